@@ -1,0 +1,35 @@
+// Package colour is colour science for people who measure displays: from
+// spectra and tristimulus values to chromaticities, colour temperatures, colour
+// differences, transfer functions, gamuts and the corrections of colorimeters.
+//
+// It does no input or output, keeps no state and imports nothing but the
+// standard library and gonum, so that it serves on its own.
+//
+// # Conventions
+//
+// These hold in the whole package:
+//
+//   - Wavelengths are in nanometres, in air. Luminances are in cd/m², spectral
+//     radiances in W/(sr m² nm), temperatures in kelvin, angles in degrees unless
+//     a name says otherwise.
+//   - XYZ is plain. Where nothing else is said it belongs to the CIE 1931 (2°)
+//     observer and Y is a luminance in cd/m², but any other scale may be used as
+//     long as it is the same for everything that is compared.
+//   - u and v without a year are CIE 1976 u′ and v′. The older CIE 1960 u and v,
+//     in which colour temperature is defined, are always called UV1960.
+//   - A signal is a number from 0 (black) to 1 (white). Code values are integers
+//     and are always called codes. Linear light that is not in cd/m² is from 0 to 1.
+//   - D65 in video is the point (0.3127, 0.3290), [D65]. The chromaticity that the
+//     spectrum of illuminant D65 gives is another number, (0.31272, 0.32903).
+//   - Negative tristimulus values are legal: a dark reading scatters around zero.
+//     Each function says what it does with them.
+//   - What has no answer is an error ([ErrNoChromaticity] and others), never a
+//     quiet NaN. A function without an error result gives NaN for NaN only.
+//   - No function that is called once per sample allocates memory.
+//
+// # Sources
+//
+// Each function names its source in a line that begins with Source, by a key
+// that [Bibliography] resolves. Where a number was taken from memory and could not be
+// compared with a printed text, the comment says so.
+package colour
