@@ -1,0 +1,252 @@
+// Package bench defines what instruments are: one small interface a kind of
+// device, the requests that they take and the raw answers that they give, the
+// bench file that names them, and the register of the drivers that open them.
+//
+// Conventions that hold everywhere in this package:
+//
+//   - Luminance and tristimulus values are absolute, in cd/m² (Y is luminance).
+//   - Times are bench time, a [time.Duration] since the bench was opened, which
+//     also runs while a run is paused. The engine derives script time from it.
+//   - Signals are 0 to 1; windows are a share of the screen's area in percent.
+//   - Every request is absolute and safe to repeat.
+//
+// The package knows no concrete instrument; drivers are values that the
+// command line hands over.
+package bench
+
+import (
+	"context"
+	"time"
+)
+
+// Kind is a place on the bench that a device can fill.
+type Kind string
+
+// The kinds of device. A bench has one of each at most, but for meters, which
+// are named: "meter" and, optionally, "reference".
+const (
+	KindMeter     Kind = "meter"
+	KindReference Kind = "reference"
+	KindPatches   Kind = "patches"
+	KindUnit      Kind = "unit"
+	KindRig       Kind = "rig"
+	KindOperator  Kind = "operator"
+)
+
+// Identity is what a device says of itself. It is kept in the head of a run's
+// journal, so that a resumed run can tell whether the same device is there.
+type Identity struct {
+	Name      string `json:"name"`
+	Driver    string `json:"driver"`
+	Serial    string `json:"serial,omitempty"`
+	Firmware  string `json:"firmware,omitempty"`
+	Simulated bool   `json:"simulated,omitempty"`
+	// ByHand says that a person is the device: reads and types, sets, plays.
+	ByHand bool `json:"by_hand,omitempty"`
+	// Floor is the lowest luminance that a meter tells from darkness, in
+	// cd/m²; 0 where nothing is stated.
+	Floor float64 `json:"floor,omitempty"`
+	// Accuracy is what is known of a meter, from its certificate or its maker.
+	Accuracy Accuracy `json:"accuracy,omitzero"`
+}
+
+// Accuracy is what is known of a meter: standard uncertainties. Zero means
+// that nothing is stated.
+type Accuracy struct {
+	Scale         float64 `toml:"scale" json:"scale,omitempty"`                 // % of Y
+	XY            float64 `toml:"xy" json:"xy,omitempty"`                       // chromaticity x, y
+	Dark          float64 `toml:"dark" json:"dark,omitempty"`                   // cd/m²
+	Repeatability float64 `toml:"repeatability" json:"repeatability,omitempty"` // % of Y, a single reading
+}
+
+// Device is any instrument on the bench.
+type Device interface {
+	About() Identity
+}
+
+// ReadRequest asks a meter for readings.
+type ReadRequest struct {
+	Most     int     // how many single readings at the most; at least 1
+	After    float64 // seconds from lit to reading; waited for by the engine, told to a person
+	Spectrum bool    // also the spectral radiance
+	Sync     bool    // fit the integration to whole refresh periods
+	Expect   float64 // the luminance to expect in cd/m², 0 where unknown
+}
+
+// Sample is one single reading, raw, as the meter gave it.
+type Sample struct {
+	// X, Y, Z are absolute tristimulus values in cd/m². A meter without
+	// colour gives Y alone and leaves Colour false.
+	X, Y, Z  float64
+	Colour   bool
+	Began    time.Duration // when the integration began, bench time
+	Ended    time.Duration // and ended
+	Flags    []Flag
+	Spectrum *Spectrum
+	Typed    string // the line as a person typed it
+}
+
+// Spectrum is spectral radiance, regularly sampled, in W/(sr m² nm).
+type Spectrum struct {
+	From   float64   `json:"from"` // nm
+	Step   float64   `json:"step"` // nm
+	Values []float64 `json:"values"`
+}
+
+// Flag says what is wrong, or to be known, about a reading.
+type Flag string
+
+// The flags of a reading.
+const (
+	BelowFloor     Flag = "below_floor"
+	Saturated      Flag = "saturated"
+	Underfilled    Flag = "underfilled"
+	Unsynchronised Flag = "unsynchronised"
+	Drifting       Flag = "drifting"
+)
+
+// Enough is what the function that takes samples returns to end a read early.
+// A meter's Read then returns nil.
+var Enough error = enough{}
+
+type enough struct{}
+
+func (enough) Error() string { return "enough readings" }
+
+// Meter reads light.
+type Meter interface {
+	Device
+	// Read takes up to q.Most single readings and hands each over as it
+	// comes. It stops early, without an error, when take returns [Enough],
+	// and ends with take's error otherwise. When ctx is done it finishes the
+	// single reading at hand, hands it over and returns ctx's cause. A meter
+	// that is read by hand gives one sample a call.
+	Read(ctx context.Context, q ReadRequest, take func(Sample) error) error
+}
+
+// Signal is how a patch is coded.
+type Signal string
+
+// The signals of a patch.
+const (
+	SDR Signal = "sdr" // gamma-coded, relative to the unit's white
+	PQ  Signal = "pq"  // SMPTE ST 2084, absolute
+)
+
+// Patch is what the unit is asked to show: a coloured window on a background.
+type Patch struct {
+	RGB        [3]float64 `json:"rgb"`        // signal, 0 to 1
+	Window     float64    `json:"window"`     // % of the screen's area; 100 is the full screen
+	Background [3]float64 `json:"background"` // signal, 0 to 1
+	Signal     Signal     `json:"signal"`
+	Bits       int        `json:"bits,omitempty"` // 0: as the source likes
+	At         [2]float64 `json:"at"`             // centre of the window, 0 to 1 from the left and the top
+}
+
+// Shown is what showing a patch answered.
+type Shown struct {
+	Lit       time.Duration // when the light changed, bench time
+	LitWithin time.Duration // its standard uncertainty
+	Area      float64       // the share of the screen truly covered, %
+	// Pending says that a person was told and has not yet said that it is
+	// lit; reading by hand, or [Acknowledger], says so.
+	Pending bool
+}
+
+// Patches shows patches.
+type Patches interface {
+	Device
+	Show(context.Context, Patch) (Shown, error)
+}
+
+// Acknowledger is a source of patches that waits for a person's word.
+type Acknowledger interface {
+	// Acknowledge returns when the last patch is lit, and since when.
+	Acknowledge(context.Context) (lit time.Duration, err error)
+}
+
+// Setting is one control of the unit and what it shall be set to: a word
+// ("off", "maximum") or a number in the control's unit.
+type Setting struct {
+	Name  string `json:"name"`
+	Value any    `json:"value"` // string, float64 or bool
+}
+
+// SetAnswer says how a setting came about.
+type SetAnswer struct {
+	ByHand  bool `json:"by_hand,omitempty"`
+	Assumed bool `json:"assumed,omitempty"` // nobody confirmed it
+}
+
+// Unit is the display under test, as far as it can be controlled.
+type Unit interface {
+	Device
+	Set(context.Context, []Setting) (SetAnswer, error)
+}
+
+// Rig is what surrounds the unit: lamps, turntable, ambient sensor.
+type Rig interface {
+	Device
+	// Set sets a lamp to a level in percent.
+	Set(ctx context.Context, lamp string, level float64) (SetAnswer, error)
+}
+
+// QuestionKind says what answer a question takes.
+type QuestionKind string
+
+// The kinds of question.
+const (
+	Confirm QuestionKind = "confirm" // an acknowledgement
+	Number  QuestionKind = "number"
+	Choice  QuestionKind = "choice"
+	Text    QuestionKind = "text"
+)
+
+// Question is put to the operator.
+type Question struct {
+	Kind    QuestionKind `json:"kind"`
+	Text    string       `json:"text"`
+	Unit    string       `json:"unit,omitempty"`
+	Min     *float64     `json:"min,omitempty"`
+	Max     *float64     `json:"max,omitempty"`
+	Choices []string     `json:"choices,omitempty"`
+	Example string       `json:"example,omitempty"` // what a rehearsal answers
+}
+
+// Reply is the operator's answer, as text; a number is already checked.
+type Reply struct {
+	Text    string  `json:"text"`
+	Number  float64 `json:"number,omitempty"`
+	Assumed bool    `json:"assumed,omitempty"` // a confirmation that --yes gave
+}
+
+// Operator is the person at the bench.
+type Operator interface {
+	Device
+	Ask(context.Context, Question) (Reply, error)
+}
+
+// Clock is bench time, which also runs while a run is paused.
+type Clock interface {
+	Now() time.Duration
+	Wall() time.Time
+	WaitUntil(context.Context, time.Duration) error
+}
+
+// Kept is a step whose answer is already in the journal. A device is told of
+// each kept step, in order, when a run is resumed.
+type Kept struct {
+	Request any           // what was asked: [Patch], [ReadRequest], [Setting] …
+	Samples int           // single readings taken
+	Began   time.Duration // bench time
+	Ended   time.Duration // bench time
+}
+
+// Recaller is a device that can go on where a run left off.
+type Recaller interface {
+	// Recall tells of one kept step.
+	Recall(Kept) error
+	// Restore puts the world back as the kept steps left it, and says since
+	// when the last patch is lit.
+	Restore(context.Context) error
+}

@@ -1,0 +1,190 @@
+package bench
+
+import (
+	"path"
+	"slices"
+	"strings"
+	"time"
+)
+
+// FileFormat is the version of the bench and the unit file that this package
+// reads: the key format, which may be left out.
+const FileFormat = 1
+
+// OperatorDriver is the name of the driver where a person is the instrument.
+const OperatorDriver = "operator"
+
+// File is a bench file: which driver fills which place on the bench, and what
+// is known of the instruments. A place that the file does not name is nil.
+type File struct {
+	Name string // of the bench
+	Path string // of the file, for messages; empty for a built-in bench
+
+	Meter, Reference, Patches, Unit, Rig, Operator *Section
+}
+
+// Section is one place on the bench as the file describes it.
+type Section struct {
+	Driver     string
+	Link       string        // how the driver reaches the instrument, in the driver's words
+	Timeout    time.Duration // for one answer; 0: the driver's own
+	Retries    int           // after the first attempt
+	Correction string        // path of a meter's correction, as written
+	Accuracy   Accuracy      // of a meter, from its certificate
+	Floor      float64       // of a meter, cd/m²; 0: not stated
+	// Options are the keys of the section's own options table, for the
+	// driver alone to judge. Values are string, bool, float64, []any and
+	// map[string]any.
+	Options map[string]any
+	Line    int // of the file, 0 for a built-in bench
+
+	file       string
+	driverLine int
+}
+
+// Where returns the file and line of the section for the head of a message
+// ("bench.toml:3"), or the name of the built-in bench.
+func (s Section) Where() string { return where(s.file, s.Line) }
+
+// The built-in benches. They are shared: do not change them.
+var (
+	// SimFile is the bench on which every device is simulated.
+	SimFile = builtIn("sim", "sim", KindMeter, KindReference, KindPatches, KindUnit, KindRig, KindOperator)
+	// OperatorFile is the bench on which a person is every instrument.
+	OperatorFile = builtIn("operator", OperatorDriver, KindMeter, KindPatches, KindUnit, KindRig, KindOperator)
+)
+
+// kinds lists the places in the order of the file.
+var kinds = []Kind{KindMeter, KindReference, KindPatches, KindUnit, KindRig, KindOperator}
+
+func builtIn(name, driver string, kinds ...Kind) *File {
+	f := &File{Name: name}
+	for _, k := range kinds {
+		*f.place(k) = &Section{Driver: driver, file: name}
+	}
+	return f
+}
+
+// place returns where f keeps the section of a kind, nil for an unknown kind.
+func (f *File) place(k Kind) **Section {
+	switch k {
+	case KindMeter:
+		return &f.Meter
+	case KindReference:
+		return &f.Reference
+	case KindPatches:
+		return &f.Patches
+	case KindUnit:
+		return &f.Unit
+	case KindRig:
+		return &f.Rig
+	case KindOperator:
+		return &f.Operator
+	}
+	return nil
+}
+
+// Section returns the section of a kind, nil where the bench has none.
+func (f *File) Section(k Kind) *Section {
+	if p := f.place(k); p != nil {
+		return *p
+	}
+	return nil
+}
+
+// Kinds returns the places that the file fills, in the order meter, reference,
+// patches, unit, rig, operator.
+func (f *File) Kinds() []Kind {
+	return slices.DeleteFunc(slices.Clone(kinds), func(k Kind) bool { return f.Section(k) == nil })
+}
+
+// Drivers returns the names of the drivers that the file asks for, sorted, each
+// once. The command line makes sure of an opener for each.
+func (f *File) Drivers() []string {
+	var names []string
+	for _, k := range f.Kinds() {
+		names = append(names, f.Section(k).Driver)
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+// WithHands returns a copy of f in which a person fills those of the given
+// places that the file leaves empty.
+func (f *File) WithHands(kinds ...Kind) *File {
+	filled := *f
+	for _, k := range kinds {
+		if p := filled.place(k); p != nil && *p == nil {
+			*p = &Section{Driver: OperatorDriver, file: f.Path}
+		}
+	}
+	return &filled
+}
+
+// ParseFile reads a bench file. The name is the file's path: it heads the
+// messages, and its base without ".toml" names a bench that states no name.
+//
+// The file is strict: an unknown key, a wrong type, a value out of its range or
+// a section without a driver is an [Error] of code "bad-file" that names the
+// line, what is there and what is allowed. Where several things are wrong, the
+// one that comes first in the file is named.
+func ParseFile(name string, src []byte) (*File, error) {
+	doc, err := parseDocument(name, src)
+	if err != nil {
+		return nil, err
+	}
+	root := doc.root()
+	f := &File{Path: name, Name: strings.TrimSuffix(path.Base(name), ".toml")}
+	root.only("bench file", append([]string{"format", "name"}, kindNames()...))
+	root.format()
+	root.text("name", &f.Name)
+	for _, k := range kinds {
+		if t := root.table(string(k)); t != nil {
+			*f.place(k) = readSection(k, t)
+		}
+	}
+	if len(f.Kinds()) == 0 {
+		doc.fail(1, "write at least [meter] with driver = \"operator\" below it",
+			"the bench has no device, want at least one of %s", list(kindNames()))
+	}
+	if doc.err != nil {
+		return nil, doc.err
+	}
+	return f, nil
+}
+
+func kindNames() []string {
+	names := make([]string, len(kinds))
+	for i, k := range kinds {
+		names[i] = string(k)
+	}
+	return names
+}
+
+func readSection(k Kind, t *table) *Section {
+	s := &Section{Line: t.line, file: t.doc.name, driverLine: t.lineOf("driver")}
+	keys := []string{"driver", "link", "timeout", "retries", "options"}
+	isMeter := k == KindMeter || k == KindReference
+	if isMeter {
+		keys = append(keys, "correction", "floor", "accuracy")
+	}
+	t.only("["+string(k)+"]", keys)
+	t.required("driver", &s.Driver, `name who drives it, for example driver = "operator"`)
+	t.text("link", &s.Link)
+	t.duration("timeout", &s.Timeout, time.Millisecond, time.Hour)
+	t.whole("retries", &s.Retries, 0, 100)
+	s.Options = t.options("options")
+	if !isMeter {
+		return s
+	}
+	t.text("correction", &s.Correction)
+	t.number("floor", &s.Floor, 0, 1000, "cd/m²")
+	if a := t.table("accuracy"); a != nil {
+		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "repeatability"})
+		a.number("scale", &s.Accuracy.Scale, 0, 100, "%")
+		a.number("xy", &s.Accuracy.XY, 0, 0.5, "")
+		a.number("dark", &s.Accuracy.Dark, 0, 1000, "cd/m²")
+		a.number("repeatability", &s.Accuracy.Repeatability, 0, 100, "%")
+	}
+	return s
+}

@@ -1,0 +1,257 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"sync"
+)
+
+// Driver makes devices. One driver is made for each name and opened bench, so
+// that the devices of a simulated world share it.
+type Driver interface {
+	// Open makes the device that fills a place. What it returns must have the
+	// kind's interface ([Meter] for "meter" and "reference", and so on).
+	Open(ctx context.Context, kind Kind, s Section) (Device, error)
+	// Close lets go of all devices that the driver made.
+	Close() error
+}
+
+// Clocked is a driver that brings its own time: a simulation. Its clock is
+// asked for once its devices are open; nil means that it brings none.
+type Clocked interface {
+	Clock() Clock
+}
+
+// Timed is a driver that stamps its answers with bench time. It is told the
+// bench's clock before its first device is opened. A driver that is [Clocked]
+// too is not told.
+type Timed interface {
+	UseClock(Clock)
+}
+
+// Openers are the drivers that can be had, by name. The command line builds the
+// value and hands it over.
+type Openers map[string]func() (Driver, error)
+
+// Bench is the instruments connected now. A place that the file leaves empty is
+// nil.
+type Bench struct {
+	Name string
+	// Simulated says that at least one device is: what is read on this bench
+	// is not a measurement.
+	Simulated bool
+	Meters    map[string]Meter // by name: "meter", "reference"
+	Patches   Patches
+	Unit      Unit
+	Rig       Rig
+	Operator  Operator
+	Clock     Clock
+	File      *File // as the bench was described
+
+	devices map[Kind]Device
+	drivers []Driver // in the order that they were made
+	close   func() error
+}
+
+// Open makes the drivers that f names and opens their devices. What a meter's
+// section states of its accuracy and floor goes before what the device says,
+// figure by figure.
+//
+// It fails with an [Error] of code "unknown-driver" or "wrong-device" that names
+// the line, with the driver's own error under the place's name, or with ctx's
+// cause; what was opened until then is closed.
+func Open(ctx context.Context, f *File, openers Openers) (*Bench, error) {
+	b := &Bench{Name: f.Name, File: f, Meters: map[string]Meter{}, devices: map[Kind]Device{}}
+	b.close = sync.OnceValue(b.closeDrivers)
+	if err := b.open(ctx, openers); err != nil {
+		return nil, errors.Join(err, b.Close())
+	}
+	return b, nil
+}
+
+func (b *Bench) open(ctx context.Context, openers Openers) error {
+	made, err := b.makeDrivers(openers)
+	if err != nil {
+		return err
+	}
+	if err := b.openDevices(ctx, made, isClocked); err != nil {
+		return err
+	}
+	if err := b.chooseClock(made); err != nil {
+		return err
+	}
+	for _, d := range b.drivers {
+		if t, ok := d.(Timed); ok && !isClocked(d) {
+			t.UseClock(b.Clock)
+		}
+	}
+	return b.openDevices(ctx, made, func(d Driver) bool { return !isClocked(d) })
+}
+
+func isClocked(d Driver) bool {
+	_, ok := d.(Clocked)
+	return ok
+}
+
+// makeDrivers makes one driver for each name in the file.
+func (b *Bench) makeDrivers(openers Openers) (map[string]Driver, error) {
+	made := map[string]Driver{}
+	for _, k := range b.File.Kinds() {
+		s := b.File.Section(k)
+		if made[s.Driver] != nil {
+			continue
+		}
+		open, ok := openers[s.Driver]
+		if !ok {
+			return nil, unknownDriver(k, s, slices.Sorted(maps.Keys(openers)))
+		}
+		d, err := open()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %s: driver %q: %w", where(s.file, s.driverLine), k, s.Driver, err)
+		}
+		made[s.Driver] = d
+		b.drivers = append(b.drivers, d)
+	}
+	return made, nil
+}
+
+func unknownDriver(k Kind, s *Section, known []string) error {
+	return Errorf(CodeUnknownDriver, didYouMean(s.Driver, known),
+		"%s: %s.driver is %q, want one of %s", where(s.file, s.driverLine), k, s.Driver, list(known))
+}
+
+// openDevices opens the devices of those drivers that pick takes.
+func (b *Bench) openDevices(ctx context.Context, made map[string]Driver, pick func(Driver) bool) error {
+	for _, k := range b.File.Kinds() {
+		s := b.File.Section(k)
+		d := made[s.Driver]
+		if !pick(d) {
+			continue
+		}
+		if ctx.Err() != nil {
+			return context.Cause(ctx)
+		}
+		device, err := d.Open(ctx, k, *s)
+		if err != nil {
+			return fmt.Errorf("%s: %s: driver %q: %w", where(s.file, s.Line), k, s.Driver, err)
+		}
+		if !b.put(k, device) {
+			return Errorf(CodeWrongDevice, "look up in the driver's description which places it can fill",
+				"%s: %s: driver %q opened something that is no %s", where(s.file, s.driverLine), k, s.Driver, noun(k))
+		}
+	}
+	return nil
+}
+
+// put keeps a device in its place; false where it does not fit.
+func (b *Bench) put(k Kind, d Device) (ok bool) {
+	switch k {
+	case KindMeter, KindReference:
+		var m Meter
+		if m, ok = d.(Meter); ok {
+			b.Meters[string(k)] = m
+		}
+	case KindPatches:
+		b.Patches, ok = d.(Patches)
+	case KindUnit:
+		b.Unit, ok = d.(Unit)
+	case KindRig:
+		b.Rig, ok = d.(Rig)
+	case KindOperator:
+		b.Operator, ok = d.(Operator)
+	}
+	if ok {
+		b.devices[k] = d
+		b.Simulated = b.Simulated || d.About().Simulated
+	}
+	return ok
+}
+
+func noun(k Kind) string {
+	switch k {
+	case KindReference:
+		return "meter"
+	case KindPatches:
+		return "source of patches"
+	}
+	return string(k)
+}
+
+// chooseClock takes the clock that a driver brings, else a real one.
+func (b *Bench) chooseClock(made map[string]Driver) error {
+	from := ""
+	for _, name := range slices.Sorted(maps.Keys(made)) {
+		c, ok := made[name].(Clocked)
+		if !ok {
+			continue
+		}
+		clock := c.Clock()
+		if clock == nil {
+			continue
+		}
+		if from != "" {
+			return Errorf(CodeWrongDevice, "use one of the two on a bench",
+				"%s: drivers %q and %q each bring their own time", where(b.File.Path, 0), from, name)
+		}
+		from, b.Clock = name, clock
+	}
+	if b.Clock == nil {
+		b.Clock = NewRealClock()
+	}
+	return nil
+}
+
+// Close closes the drivers, last made first. A second call returns what the
+// first did.
+func (b *Bench) Close() error { return b.close() }
+
+func (b *Bench) closeDrivers() error {
+	var errs []error
+	for _, d := range slices.Backward(b.drivers) {
+		errs = append(errs, d.Close())
+	}
+	return errors.Join(errs...)
+}
+
+// Named is a device's place on the bench and what is known of the device.
+type Named struct {
+	Name     string   `json:"name"`
+	Identity Identity `json:"identity"`
+}
+
+// Devices returns what is on the bench, sorted by place.
+func (b *Bench) Devices() []Named {
+	var all []Named
+	for _, k := range slices.Sorted(maps.Keys(b.devices)) {
+		id, _ := b.About(string(k))
+		all = append(all, Named{Name: string(k), Identity: id})
+	}
+	return all
+}
+
+// About returns what is known of the device in a place: what it says of itself
+// and, for a meter, the file's accuracy and floor before it, figure by figure.
+// It is false where the place is empty.
+func (b *Bench) About(name string) (Identity, bool) {
+	d, ok := b.devices[Kind(name)]
+	if !ok {
+		return Identity{}, false
+	}
+	id, s := d.About(), b.File.Section(Kind(name))
+	state(&id.Floor, s.Floor)
+	state(&id.Accuracy.Scale, s.Accuracy.Scale)
+	state(&id.Accuracy.XY, s.Accuracy.XY)
+	state(&id.Accuracy.Dark, s.Accuracy.Dark)
+	state(&id.Accuracy.Repeatability, s.Accuracy.Repeatability)
+	return id, true
+}
+
+// state puts a figure of the file before the device's own; 0 states nothing.
+func state(own *float64, stated float64) {
+	if stated != 0 {
+		*own = stated
+	}
+}

@@ -1,0 +1,114 @@
+package bench
+
+import (
+	"math"
+	"slices"
+)
+
+// What a sample is judged by where the meter states nothing.
+const (
+	// unstatedDark is taken for the standard uncertainty of a meter's dark
+	// level that nobody stated, in cd/m² (common practice, no source).
+	unstatedDark = 0.01
+	// chromaticitySlack is how far a chromaticity may lie outside the
+	// triangle of what is possible. A deep red has x + y of 1 within the
+	// meter's own error (common practice, no source).
+	chromaticitySlack = 0.002
+	// leastY is a chromaticity y that no display's colour goes below; the
+	// blue of BT.2020 has 0.046 [BT2020]. A y of 0 or less is noise only
+	// where the noise reaches that far.
+	leastY = 0.04
+	// darkLimits is how many standard uncertainties of the dark level a
+	// luminance may be negative.
+	darkLimits = 5
+)
+
+// CheckSample judges a sample alike for every driver and returns it with
+// [BelowFloor] among its flags where its luminance is under the meter's floor.
+// about is what is known of the meter, see [Bench.About].
+//
+// It refuses, with an [Error] of code "bad-reading":
+//
+//   - a value that is not finite;
+//   - a luminance below minus five times the standard uncertainty u of the
+//     meter's dark level: Accuracy.Dark, else Floor, else 0.01 cd/m². What is
+//     less negative is noise around black, and valid data;
+//   - with colour and light, X + Y + Z above 5u, a chromaticity that no light
+//     has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002 and what 5u of noise
+//     makes;
+//   - an end before the beginning.
+func CheckSample(s Sample, about Identity) (Sample, error) {
+	if err := checkFinite(s); err != nil {
+		return s, err
+	}
+	limit := darkLimits * darkUncertainty(about)
+	if s.Y < -limit {
+		return s, Errorf(CodeBadReading, "let the meter take its dark level anew, and read again",
+			"luminance is %.4g cd/m², want %.4g cd/m² or more", s.Y, -limit)
+	}
+	if s.Colour {
+		if err := checkChromaticity(s, limit); err != nil {
+			return s, err
+		}
+	}
+	if s.Ended < s.Began {
+		return s, Errorf(CodeBadReading, "", "reading ended at %v, before it began at %v", s.Ended, s.Began)
+	}
+	if s.Y < about.Floor && !slices.Contains(s.Flags, BelowFloor) {
+		s.Flags = append(slices.Clone(s.Flags), BelowFloor)
+	}
+	return s, nil
+}
+
+func darkUncertainty(about Identity) float64 {
+	for _, u := range []float64{about.Accuracy.Dark, about.Floor} {
+		if u > 0 {
+			return u
+		}
+	}
+	return unstatedDark
+}
+
+func checkFinite(s Sample) error {
+	values := []struct {
+		name  string
+		value float64
+	}{{"X", s.X}, {"Y", s.Y}, {"Z", s.Z}}
+	if !s.Colour {
+		values = values[1:2]
+	}
+	for _, v := range values {
+		if !finite(v.value) {
+			return Errorf(CodeBadReading, "", "%s is %v, want a finite number of cd/m²", v.name, v.value)
+		}
+	}
+	if s.Spectrum == nil {
+		return nil
+	}
+	for i, v := range s.Spectrum.Values {
+		if !finite(v) {
+			at := s.Spectrum.From + float64(i)*s.Spectrum.Step
+			return Errorf(CodeBadReading, "", "spectrum is %v at %g nm, want a finite number", v, at)
+		}
+	}
+	return nil
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// checkChromaticity refuses what no light has. limit is 5u in cd/m².
+func checkChromaticity(s Sample, limit float64) error {
+	sum := s.X + s.Y + s.Z
+	if math.Abs(sum) <= limit {
+		return nil // noise around black has no chromaticity
+	}
+	x, y := s.X/sum, s.Y/sum
+	noise := limit / math.Abs(sum)
+	slack := chromaticitySlack + noise
+	dark := y <= 0 && noise < leastY
+	if sum > 0 && x >= -slack && y >= -slack && x+y <= 1+slack && !dark {
+		return nil
+	}
+	return Errorf(CodeBadReading, "look whether the meter sees the patch, and read again",
+		"chromaticity is x %.4f, y %.4f, want x of 0 or more, y over 0 and x + y of 1 at the most", x, y)
+}
