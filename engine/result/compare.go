@@ -1,0 +1,161 @@
+package result
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Difference is one thing in which two results differ.
+type Difference struct {
+	Kind string // "value", "table", "plot" or "note"
+	ID   string // its id; a note's number from 1
+	Text string // in words, without kind and id
+}
+
+// String returns the difference for people: "value peak-luminance: value is
+// recorded as 612.4 and is 613 now".
+func (d Difference) String() string { return d.Kind + " " + d.ID + ": " + d.Text }
+
+// Compare lists what differs between recorded results and those that a replay
+// gave: value by value and plot by plot (in any order), table by table and
+// cell by cell, note by note. Numbers agree as [Same] says. Script lines
+// (Where) are not compared, for an edit moves them; uncertainties and
+// intervals only where both have them, for a replay need not draw.
+func Compare(recorded, now *Results) []Difference {
+	var all differences
+	pair(&all, "value", recorded.values, now.values, func(v *Value) string { return v.ID }, compareValues)
+	pair(&all, "table", recorded.tables, now.tables, func(t *Table) string { return t.ID }, compareTables)
+	pair(&all, "plot", recorded.plots, now.plots, func(p *Plot) string { return p.ID }, comparePlots)
+	compareNotes(&all, recorded.notes, now.notes)
+	return all.list
+}
+
+// differences collects what differs in the thing at hand.
+type differences struct {
+	kind, id string
+	list     []Difference
+}
+
+func (d *differences) add(format string, args ...any) {
+	d.list = append(d.list, Difference{d.kind, d.id, fmt.Sprintf(format, args...)})
+}
+
+// text compares two texts under a label.
+func (d *differences) text(label, recorded, now string) {
+	if recorded != now {
+		d.add("%s is recorded as %q and is %q now", label, recorded, now)
+	}
+}
+
+// cell compares two cells under a label.
+func (d *differences) cell(label string, recorded, now Cell) {
+	if !recorded.same(now) {
+		d.add("%s is recorded as %s and is %s now", label, recorded.words(), now.words())
+	}
+}
+
+// pair goes through two lists by id, and says what is in one of them only.
+func pair[T any](d *differences, kind string, recorded, now []*T, id func(*T) string, compare func(d *differences, a, b *T)) {
+	left := map[string]*T{}
+	for _, b := range now {
+		left[id(b)] = b
+	}
+	for _, a := range recorded {
+		d.kind, d.id = kind, id(a)
+		b, both := left[d.id]
+		if !both {
+			d.add("is recorded and is missing now")
+			continue
+		}
+		compare(d, a, b)
+		delete(left, d.id)
+	}
+	for _, b := range now {
+		d.kind, d.id = kind, id(b)
+		if left[d.id] != nil {
+			d.add("is not recorded and is there now")
+		}
+	}
+}
+
+func compareValues(d *differences, a, b *Value) {
+	d.text("name", a.Name, b.Name)
+	d.cell("value", cellOr(a.Value), cellOr(b.Value))
+	d.text("text", a.Text, b.Text)
+	d.text("unit", a.Unit, b.Unit)
+	d.text("bound", string(a.Bound), string(b.Bound))
+	if a.U != nil && b.U != nil {
+		d.cell("u", Num(*a.U), Num(*b.U))
+	}
+	if a.Interval != nil && b.Interval != nil {
+		d.cell("interval's lower end", Num(a.Interval[0]), Num(b.Interval[0]))
+		d.cell("interval's upper end", Num(a.Interval[1]), Num(b.Interval[1]))
+	}
+	at, bt := toleranceOr(a.Tolerance), toleranceOr(b.Tolerance)
+	d.cell("tolerance min", cellOr(at.Min), cellOr(bt.Min))
+	d.cell("tolerance max", cellOr(at.Max), cellOr(bt.Max))
+	d.text("finding", string(a.Finding), string(b.Finding))
+}
+
+func cellOr(f *float64) Cell {
+	if f == nil {
+		return Cell{}
+	}
+	return Num(*f)
+}
+
+func toleranceOr(t *Tolerance) Tolerance {
+	if t == nil {
+		return Tolerance{}
+	}
+	return *t
+}
+
+func compareTables(d *differences, a, b *Table) {
+	d.text("name", a.Name, b.Name)
+	if !slices.Equal(a.columns, b.columns) {
+		d.add("columns are recorded as %s and are %s now", heads(a.columns), heads(b.columns))
+		return
+	}
+	if len(a.rows) != len(b.rows) {
+		d.add("has %d rows recorded and %d now", len(a.rows), len(b.rows))
+	}
+	for i := range min(len(a.rows), len(b.rows)) {
+		for j, c := range a.columns {
+			d.cell(fmt.Sprintf("row %d, %s", i+1, c.Name), a.rows[i][j], b.rows[i][j])
+		}
+	}
+}
+
+func heads(columns []Column) string {
+	all := make([]string, len(columns))
+	for i, c := range columns {
+		all[i] = c.Head()
+	}
+	return strings.Join(all, ", ")
+}
+
+func comparePlots(d *differences, a, b *Plot) {
+	d.text("title", a.Title, b.Title)
+	d.text("table", a.Table, b.Table)
+	d.text("x", a.X, b.X)
+	d.text("y", strings.Join(a.Y, ", "), strings.Join(b.Y, ", "))
+	d.cell("log_x", Truth(a.LogX), Truth(b.LogX))
+	d.cell("log_y", Truth(a.LogY), Truth(b.LogY))
+}
+
+func compareNotes(d *differences, a, b []Note) {
+	for i := range max(len(a), len(b)) {
+		d.kind, d.id = "note", fmt.Sprint(i+1)
+		switch {
+		case i >= len(b):
+			d.add("is recorded and is missing now")
+		case i >= len(a):
+			d.add("is not recorded and is there now")
+		default:
+			d.text("text", a[i].Text, b[i].Text)
+			d.text("level", string(a[i].Level), string(b[i].Level))
+		}
+	}
+}

@@ -1,0 +1,207 @@
+package result
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+)
+
+// Format is the version of the JSON form of results, and JSONKind its kind.
+const (
+	Format   = 1
+	JSONKind = "candelua-results"
+)
+
+// ErrNewer is the cause of an error where a file is of a newer format than
+// this program reads.
+var ErrNewer = errors.New("newer than this candelua reads")
+
+// Head is how every JSON file of a run begins.
+type Head struct {
+	Format int    `json:"format"`
+	Kind   string `json:"kind"`
+}
+
+// Check refuses another kind of file, and a format that is not 1 to newest
+// ([ErrNewer] where it is beyond).
+func (h Head) Check(kind string, newest int) error {
+	if h.Kind != kind {
+		return fmt.Errorf("kind is %q, want %q", cut(h.Kind), kind)
+	}
+	if h.Format > newest {
+		return fmt.Errorf("format is %d, %w (up to %d); update candelua", h.Format, ErrNewer, newest)
+	}
+	if h.Format < 1 {
+		return fmt.Errorf("format is %d, want 1 to %d", h.Format, newest)
+	}
+	return nil
+}
+
+// resultsJSON is the JSON form. A reader of format 1 refuses members that it
+// does not know: whoever adds one raises the format.
+type resultsJSON struct {
+	Head
+	Values []*Value `json:"values"`
+	Tables []*Table `json:"tables"`
+	Plots  []Plot   `json:"plots"`
+	Notes  []Note   `json:"notes"`
+}
+
+type tableJSON struct {
+	ID      string   `json:"id"`
+	Name    string   `json:"name"`
+	Where   string   `json:"where,omitempty"`
+	Columns []Column `json:"columns"`
+	Rows    [][]Cell `json:"rows"`
+}
+
+// MarshalJSON writes {"format":1,"kind":"candelua-results","values":[…],
+// "tables":[…],"plots":[…],"notes":[…]}: the same bytes for the same results,
+// one value, row, plot or note a line, numbers in their shortest form.
+func (r *Results) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", Format, JSONKind)
+	err := errors.Join(
+		list(&b, "values", r.values),
+		list(&b, "tables", r.tables),
+		list(&b, "plots", r.plots),
+		list(&b, "notes", r.notes),
+	)
+	b.WriteString("}")
+	return b.Bytes(), err
+}
+
+// list writes one member of an object, each item on a line of its own.
+func list[T any](b *bytes.Buffer, name string, items []T) error {
+	fmt.Fprintf(b, ",\n%q:[", name)
+	for i, item := range items {
+		text, err := encode(item)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		b.WriteByte('\n')
+		b.Write(text)
+	}
+	b.WriteByte(']')
+	return nil
+}
+
+// MarshalJSON writes {"id":…,"name":…,"columns":[{"name":…,"unit":…}],
+// "rows":[[…]]}.
+func (t *Table) MarshalJSON() ([]byte, error) {
+	head, err := encode(tableJSON{ID: t.ID, Name: t.Name, Where: t.Where, Columns: t.columns})
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	b.Write(bytes.TrimSuffix(head, []byte(`,"rows":null}`)))
+	err = list(&b, "rows", t.rows)
+	b.WriteByte('}')
+	return b.Bytes(), err
+}
+
+// UnmarshalJSON reads a table that stands alone; within results, the results
+// check it.
+func (t *Table) UnmarshalJSON(data []byte) error {
+	var in tableJSON
+	if err := strict(data, &in); err != nil {
+		return err
+	}
+	got, err := New().table(Table{ID: in.ID, Name: in.Name, Where: in.Where, columns: in.Columns})
+	if err != nil {
+		return err
+	}
+	for _, row := range in.Rows {
+		if err := got.append(row); err != nil {
+			return err
+		}
+	}
+	*t = *got
+	return nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes. It refuses another kind, a
+// newer format ([ErrNewer]), members that it does not know, and all that
+// recording refuses. Findings are taken as they are.
+func (r *Results) UnmarshalJSON(data []byte) error {
+	var head Head
+	if err := json.Unmarshal(data, &head); err != nil {
+		return fmt.Errorf("results: %w", err)
+	}
+	if err := head.Check(JSONKind, Format); err != nil {
+		return fmt.Errorf("results: %w", err)
+	}
+	var in resultsJSON
+	if err := strict(data, &in); err != nil {
+		return fmt.Errorf("results: %w", err)
+	}
+	got := New()
+	if err := got.fill(in); err != nil {
+		return fmt.Errorf("results: %w", err)
+	}
+	*r = *got
+	for _, t := range r.tables {
+		t.room = &r.room
+	}
+	return nil
+}
+
+// fill records all that was read, by the same checks as a script's.
+func (r *Results) fill(in resultsJSON) error {
+	for _, v := range in.Values {
+		if v == nil {
+			return fmt.Errorf("value is null, want an object")
+		}
+		if err := r.keepValue(v); err != nil {
+			return err
+		}
+	}
+	for _, t := range in.Tables {
+		if t == nil {
+			return fmt.Errorf("table is null, want an object")
+		}
+		kept, err := r.table(*t)
+		if err != nil {
+			return err
+		}
+		kept.rows = nil
+		for _, row := range t.rows {
+			if err := kept.append(row); err != nil {
+				return err
+			}
+		}
+	}
+	for _, p := range in.Plots {
+		if _, err := r.Plot(p); err != nil {
+			return err
+		}
+	}
+	for _, n := range in.Notes {
+		if err := r.Note(n); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// encode is json.Marshal that leaves <, > and & as they are.
+func encode(v any) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
+}
+
+// strict is json.Unmarshal that refuses members which it does not know.
+func strict(data []byte, into any) error {
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	return d.Decode(into)
+}

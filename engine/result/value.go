@@ -1,0 +1,142 @@
+package result
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Value is one number, or one word, that a script concluded.
+type Value struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	// Value is nil where it was not evaluated, or where Text is the value.
+	Value *float64 `json:"value"`
+	Text  string   `json:"text,omitempty"` // a value that is words
+	Unit  string   `json:"unit,omitempty"`
+	// U is the standard uncertainty, in Unit; nil where it is not known.
+	U *float64 `json:"u,omitempty"`
+	// Interval covers the value with 95 % probability, in Unit.
+	Interval  *[2]float64 `json:"interval,omitempty"`
+	Bound     Bound       `json:"bound,omitempty"`
+	Tolerance *Tolerance  `json:"tolerance,omitempty"`
+	Finding   Finding     `json:"finding,omitempty"` // filled in by [Results.Value]
+	// Why says why the value, its finding or its uncertainty was not
+	// evaluated.
+	Why string `json:"why,omitempty"`
+	// Where is the script line that recorded it, file:line. It is a function
+	// of the script, so it is kept in results.json; [Compare] ignores it.
+	Where string `json:"where,omitempty"`
+}
+
+// complete fills in the id and the finding.
+func (v *Value) complete() {
+	v.ID = idOr(v.ID, v.Name)
+	v.Finding = ""
+	if v.Tolerance == nil {
+		return
+	}
+	v.Finding = NotEvaluated
+	if v.Value == nil {
+		return
+	}
+	finding, why := v.Tolerance.judge(*v.Value, v.Bound)
+	v.Finding = finding
+	if v.Why == "" {
+		v.Why = why
+	}
+}
+
+// check refuses what cannot stand in a report.
+func (v *Value) check() error {
+	if v.Value != nil && v.Text != "" {
+		return fmt.Errorf("has both a number and a text, want one of them")
+	}
+	if v.Value != nil && !finite(*v.Value) {
+		return fmt.Errorf("is %v, want a finite number; where there is none, record no value and say why", *v.Value)
+	}
+	if v.U != nil && (!finite(*v.U) || *v.U < 0) {
+		return fmt.Errorf("has the uncertainty %v, want a finite number not below 0", *v.U)
+	}
+	if i := v.Interval; i != nil && (!finite(i[0]) || !finite(i[1]) || i[0] > i[1]) {
+		return fmt.Errorf("has the interval %v, want two finite numbers, the lower first", *i)
+	}
+	if !slices.Contains([]Bound{"", Upper, Lower}, v.Bound) {
+		return fmt.Errorf("has the bound %q, want %q, %q or none", v.Bound, Upper, Lower)
+	}
+	if v.Value == nil && (v.U != nil || v.Interval != nil || v.Bound != "") {
+		return fmt.Errorf("has an uncertainty, an interval or a bound and no number, want a number with it")
+	}
+	if err := v.checkFinding(); err != nil {
+		return err
+	}
+	return checkTexts(v.Text, v.Unit, v.Why, v.Where)
+}
+
+// checkFinding refuses a finding without a tolerance, and the reverse.
+func (v *Value) checkFinding() error {
+	if v.Tolerance == nil {
+		if v.Finding != "" {
+			return fmt.Errorf("has the finding %q and no tolerance", v.Finding)
+		}
+		return nil
+	}
+	if v.Text != "" {
+		return fmt.Errorf("is a text and has a tolerance, want a number with it")
+	}
+	if !slices.Contains([]Finding{Pass, Fail, NotEvaluated}, v.Finding) {
+		return fmt.Errorf("has the finding %q, want %q, %q or %q", v.Finding, Pass, Fail, NotEvaluated)
+	}
+	return v.Tolerance.check()
+}
+
+// clone copies the value and all that it points to, with its texts tidied.
+func (v Value) clone() *Value {
+	v.Value, v.U, v.Interval = copied(v.Value), copied(v.U), copied(v.Interval)
+	if v.Tolerance != nil {
+		v.Tolerance = &Tolerance{Min: copied(v.Tolerance.Min), Max: copied(v.Tolerance.Max)}
+	}
+	for _, s := range []*string{&v.Name, &v.Text, &v.Unit, &v.Why, &v.Where} {
+		*s = tidy(*s)
+	}
+	return &v
+}
+
+func copied[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	c := *p
+	return &c
+}
+
+func checkTexts(texts ...string) error {
+	for _, s := range texts {
+		if len(s) > MaxText {
+			return fmt.Errorf("has a text of %d bytes, want at most %d", len(s), MaxText)
+		}
+	}
+	return nil
+}
+
+// checkName refuses a name or an id that will not do.
+func checkName(id, name string) error {
+	if strings.TrimSpace(name) == "" || len(name) > MaxName {
+		return fmt.Errorf("name is %q, want 1 to %d bytes", cut(name), MaxName)
+	}
+	if id == "" {
+		return fmt.Errorf("name %q has no letter or digit to make an id from; give an id", name)
+	}
+	if ID(id) != id {
+		return fmt.Errorf("id is %q, want small letters, digits and single hyphens, at most %d bytes, such as %q", cut(id), MaxID, ID(id))
+	}
+	return nil
+}
+
+// cut shortens what is quoted in a message.
+func cut(s string) string {
+	if len(s) <= 60 {
+		return s
+	}
+	return tidy(s[:60]) + "…"
+}
