@@ -1,10 +1,11 @@
-// Package journal keeps the append-only record of a run.
 package journal
 
 import (
 	"encoding/json"
-	"errors"
-	"iter"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
 )
 
 // Format is the version of the file format that this package writes and reads.
@@ -12,86 +13,178 @@ const Format = 1
 
 // Options says how a journal is written.
 type Options struct {
-	Sync bool // answers, voids, pauses and ends are on the disk before Append returns
+	// Sync has answers, voids, pauses and ends on the disk before Append returns. Other records are
+	// handed to the operating system at once and reach the disk with the next of those.
+	Sync bool
 }
 
 // Journal is a run's record. It may be read by several goroutines at once, but not while one appends.
-type Journal struct{ torn int }
+// What it returns shares its memory and must not be changed.
+type Journal struct {
+	path    string
+	data    []byte // the file's bytes, without a torn last line
+	head    json.RawMessage
+	chain   *chain
+	view    view
+	torn    int
+	scratch parsed // of the record that is being taken in
 
-// Step is one answered step of the effective view.
-type Step struct {
-	Number  int
-	Name    string
-	Device  string
-	Args    json.RawMessage
-	Samples []json.RawMessage
-	Answer  json.RawMessage
-	Failure *Failure
-	At      string
-	Asked   float64 // script time of the ask, s
-	T       float64 // script time of the answer, s
-	ByHand  bool
-	Record  int // number of the ask's record
-	Retakes int // asks of this step before that were never answered
+	mode    mode
+	options Options
+	file    file  // nil in memory
+	trim    bool  // the file still has its torn last line
+	unsaved bool  // something was written since the last sync
+	broken  error // why nothing can be written any more
 }
 
-// Block is one block of the effective view.
-type Block struct {
-	Number   int
-	Name     string
-	Unbroken bool
-	Next     int // number of the first step inside
-	Closed   bool
-	Failed   bool
-	Last     int // once closed: number of the last step inside, Next-1 if there is none
+// mode is whether a journal takes records.
+type mode uint8
+
+const (
+	writing mode = iota
+	readOnly
+	closed
+)
+
+// file is what a journal needs of its file; *os.File is one.
+type file interface {
+	Write([]byte) (int, error)
+	Truncate(size int64) error
+	Sync() error
+	Close() error
 }
 
-var errTodo = errors.New("journal: not built yet")
+var _ file = (*os.File)(nil)
 
-// Create starts a journal; the file must not exist.
-func Create(path string, head any, o Options) (*Journal, error) { return nil, errTodo }
+// Create starts a journal at path, whose head holds the JSON of head. The file must not exist yet; the
+// error wraps [os.ErrExist] if it does. It is removed again when the head cannot be written.
+func Create(path string, head any, o Options) (*Journal, error) {
+	j, err := Memory(head)
+	if err != nil {
+		return nil, err
+	}
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return nil, fmt.Errorf("journal cannot be created: %w", err)
+	}
+	j.path, j.file, j.options = path, f, o
+	if err := j.begin(); err != nil {
+		f.Close()
+		os.Remove(path)
+		return nil, fmt.Errorf("journal cannot be created: %w", err)
+	}
+	return j, nil
+}
 
-// Memory starts a journal that has no file.
-func Memory(head any) (*Journal, error) { return nil, errTodo }
+// begin writes the head, which is all that there is, and has the file's name on the disk too.
+func (j *Journal) begin() error {
+	if _, err := j.file.Write(j.data); err != nil {
+		return err
+	}
+	if !j.options.Sync {
+		return nil
+	}
+	if err := j.file.Sync(); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(j.path))
+}
 
-// Open verifies a journal and makes it ready to append.
-func Open(path string, o Options) (*Journal, error) { return nil, errTodo }
+// syncFolder has the names in a folder on the disk. Windows has no such call and needs none.
+func syncFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	d, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	return d.Sync()
+}
 
-// Load verifies a journal for reading only.
-func Load(path string) (*Journal, error) { return nil, errTodo }
+// Memory starts a journal without a file, for a rehearsal or a trial that leaves nothing behind.
+func Memory(head any) (*Journal, error) {
+	body, err := appendHead(nil, head)
+	if err != nil {
+		return nil, err
+	}
+	sum := newChain().next(body)
+	line := append(append(append(body, sumKey...), sum[:]...), sumEnd+"\n"...)
+	if len(line) > MaxLine {
+		return nil, fmt.Errorf("journal: head is %d bytes long, want at most %d", len(line), MaxLine)
+	}
+	return parse("journal in memory", line)
+}
 
-// Head decodes the engine's object in the head record.
-func (j *Journal) Head(into any) error { return errTodo }
+// Open verifies the journal at path and makes it ready to append. A torn last line, one without its
+// newline, is left out ([Journal.Torn] says how much) and cut from the file by the first Append. Other
+// damage is a [*DamageError], another format a [*VersionError].
+//
+// Nothing here keeps a second program from writing to the file: lock the run's folder.
+func Open(path string, o Options) (*Journal, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("journal cannot be read: %w", err)
+	}
+	j, err := parse(path, data)
+	if err != nil {
+		return nil, err
+	}
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return nil, fmt.Errorf("journal cannot be opened for writing: %w", err)
+	}
+	if _, err := f.Seek(int64(len(j.data)), 0); err != nil {
+		f.Close()
+		return nil, fmt.Errorf("journal cannot be opened for writing: %w", err)
+	}
+	j.file, j.options, j.trim = f, o, j.torn > 0
+	return j, nil
+}
 
-// Append writes a record and updates the effective view.
-func (j *Journal) Append(r Record) error { return errTodo }
+// Load verifies the journal at path, as Open does, for reading only: the file is left as it is and
+// Append refuses.
+func Load(path string) (*Journal, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("journal cannot be read: %w", err)
+	}
+	j, err := parse(path, data)
+	if err != nil {
+		return nil, err
+	}
+	j.mode = readOnly
+	return j, nil
+}
 
-// Steps returns the number of answered steps in effect.
-func (j *Journal) Steps() int { return 0 }
+// Head decodes the engine's object in the head into into.
+func (j *Journal) Head(into any) error {
+	if err := json.Unmarshal(j.head, into); err != nil {
+		return fmt.Errorf("%s: head cannot be decoded: %w", j.path, err)
+	}
+	return nil
+}
 
-// Step returns the answered step n in effect.
-func (j *Journal) Step(n int) (Step, error) { return Step{}, errTodo }
-
-// Unanswered returns how often the step after the last answered one was asked in vain.
-func (j *Journal) Unanswered() int { return 0 }
-
-// Blocks returns the blocks in effect.
-func (j *Journal) Blocks() []Block { return nil }
-
-// Records returns the number of records, the head and voided ones included.
-func (j *Journal) Records() int { return 0 }
-
-// VoidedBy returns the number of the void record that set a record aside, or 0.
-func (j *Journal) VoidedBy(record int) int { return 0 }
-
-// All yields every record with its number.
-func (j *Journal) All() iter.Seq2[int, Record] { return func(func(int, Record) bool) {} }
-
-// Ended returns the end record if it is the last record.
-func (j *Journal) Ended() (Record, bool) { return Record{}, false }
-
-// Torn returns the bytes of a torn last line that were dropped.
+// Torn returns how many bytes of a torn last line were left out when the journal was opened.
 func (j *Journal) Torn() int { return j.torn }
 
-// Close closes the file.
-func (j *Journal) Close() error { return nil }
+// Close saves what is not saved yet, if the journal syncs, and closes the file. The journal can still be
+// read. Closing it again does nothing.
+func (j *Journal) Close() error {
+	if j.mode != writing {
+		return nil
+	}
+	j.mode = closed
+	if j.file == nil {
+		return nil
+	}
+	err := j.save(j.options.Sync && j.unsaved && j.broken == nil)
+	if closing := j.file.Close(); err == nil {
+		err = closing
+	}
+	if err != nil {
+		return fmt.Errorf("%s: journal cannot be closed: %w", j.path, err)
+	}
+	return nil
+}

@@ -1,0 +1,56 @@
+// Package journal keeps the append-only record of a run, verifies it, recovers it after a crash, and
+// answers what was recorded at which step, which is all that a replay needs.
+//
+// It stores and verifies. Which step a script asks for, whether it equals the recorded one, and what a
+// block means is the engine's business.
+//
+// # File
+//
+// A journal is a file of JSON Lines: one JSON object ([RFC8259]) a line, without white space between
+// tokens, UTF-8, each line ended by a newline and at most [MaxLine] bytes long. The first line is the head:
+//
+//	{"journal":"candelua","format":1,"sum_by":"sha256-64","head":{…},"sum":"…"}
+//
+// Its "head" is the engine's own object. Every other line has its kind first, then those of these fields
+// that it carries, in this order, and its sum last:
+//
+//	kind, step, name, device, block, unbroken, from, args, data, failure, at, t, by_hand, reason, status, pause_s, sum
+//
+// Script times (t) and pauses (pause_s) are in seconds. A failure is {"code","message"} and may have a
+// "hint". Which kind carries which fields is in the comments of [Record]. Fields that are empty or false
+// are left out. An unknown field is damage: a field can only be added with a new format. There are no time
+// stamps and nothing random, so equal runs give byte-equal files.
+//
+// The sum is the first 16 hex digits of the SHA-256 of the previous record's sum (nothing, for the head)
+// followed by the line's bytes before `,"sum":`. It finds damage; it is no signature.
+//
+// # Grammar
+//
+//	ask      of step n+1, where n steps are answered and in effect. An ask of it that was never answered
+//	         makes this a retake; its arguments may differ.
+//	sample   belongs to the open ask.
+//	answer   belongs to the open ask and closes it. A failure that the script caught is an answer.
+//	aside    anywhere but after an end. It leaves an open ask open.
+//	open     block b+1, where b blocks are in effect.
+//	close    the innermost open block.
+//	void     from step 1 to n+1. The steps from there on are set aside and the next ask must be that step's.
+//	pause    only while the run moves. After it come asides, voids, an end or a resume.
+//	end      any time but after an end. After it come only voids and a resume, whatever its status: a run
+//	         that was done may be taken up to strike a reading and take it again.
+//	resume   any time. After a crash there is no pause before it.
+//
+// Open, close, void, pause, end and resume give up an open ask: it stays unanswered.
+//
+// A void drops the blocks that were opened at or after the step from which it sets aside, and opens again
+// those that were closed after it. A block without steps that was over before that step stays. A void
+// after an end leaves the run paused, so that a resume must follow.
+//
+// # Recovery
+//
+// A last line without its newline is torn: it is left out and cut from the file by the first Append. A
+// record is acknowledged only after its whole line, newline included, was written (and synced, where
+// [Options] asks for it), so a torn line was never acknowledged. Anything else that does not fit its sum
+// or the grammar is damage, and refused with the record's number.
+//
+// Stable: the file, by its format version, and the exported names.
+package journal
