@@ -1,0 +1,53 @@
+package script
+
+import (
+	"context"
+	"math"
+	"time"
+)
+
+// checkEvery is the number of instructions between two looks at the stop flag:
+// few enough that a stop is seen within microseconds, many enough to cost nothing.
+const checkEvery = 256
+
+// closed is what Done returns once a machine was stopped.
+var closed = func() chan struct{} { c := make(chan struct{}); close(c); return c }()
+
+// fuel is the context of a machine's Lua states. The virtual machine asks
+// Done before each instruction, so Done counts them. Only the goroutine that
+// runs the script may ask; host functions use the machine's plain context.
+type fuel struct {
+	left   int64       // instructions left
+	check  int64       // look closely when left falls to this
+	slow   func() bool // the close look; true ends the run
+	parent context.Context
+}
+
+func (f *fuel) Done() <-chan struct{} {
+	f.left--
+	if f.left > f.check {
+		return nil // never ready, so the virtual machine goes on
+	}
+	if f.slow() {
+		return closed
+	}
+	return nil
+}
+
+// fill puts n instructions in.
+func (f *fuel) fill(n int64) {
+	f.left = n
+	f.next()
+}
+
+// next sets the point of the next close look.
+func (f *fuel) next() { f.check = max(f.left-checkEvery, 0) }
+
+// drain makes each further instruction fail.
+func (f *fuel) drain() { f.check = math.MaxInt64 }
+
+func (f *fuel) Err() error                  { return context.Canceled }
+func (f *fuel) Value(key any) any           { return f.parent.Value(key) }
+func (f *fuel) Deadline() (time.Time, bool) { return time.Time{}, false }
+
+var _ context.Context = (*fuel)(nil)

@@ -1,0 +1,203 @@
+package script
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync/atomic"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// machine is one sandboxed Lua state with its budget and its stop. One
+// goroutine at a time may use it; stop may be called from any.
+//
+// Scripts run on threads of the state, never on its root: a thread on which
+// an error was raised is thrown away, because raising an error closes the
+// upvalues of each frame that is live on its thread.
+type machine struct {
+	lim        Limits
+	L          *lua.LState // the root state: owns the globals, makes values, runs nothing
+	globals    *lua.LTable // what the script assigns
+	base       *lua.LTable // what the script is given; globals fall back to it
+	ctx        context.Context
+	cancel     context.CancelCauseFunc
+	fuel       *fuel
+	print      func(string)
+	random     *random
+	ipairsStep *lua.LFunction
+	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
+
+	clean   []*lua.LState // idle threads on which no error was raised
+	running *lua.LState   // the thread that runs now
+	depth   int           // protected calls that are open
+	halt    *Error        // where the script was when it was stopped
+	memory  atomic.Bool   // the watchdog asks for a look at the heap
+	heap    heapMark
+}
+
+// errClosed is the cause of a machine that was closed.
+var errClosed = errors.New("the script was closed")
+
+// newMachine returns a machine that ends when ctx does. What the script
+// prints goes to log; its random numbers follow from seed.
+func newMachine(ctx context.Context, lim Limits, log func(string), seed uint64) *machine {
+	m := &machine{
+		lim:    lim.filled(),
+		print:  log,
+		random: newRandom(seed),
+		ids:    map[lua.LValue]int{},
+	}
+	m.ctx, m.cancel = context.WithCancelCause(ctx)
+	m.fuel = &fuel{slow: m.look, parent: m.ctx}
+	m.L = lua.NewState(lua.Options{
+		CallStackSize:    m.lim.CallDepth,
+		RegistrySize:     registryStart,
+		RegistryMaxSize:  registryMost,
+		RegistryGrowStep: registryStart,
+		SkipOpenLibs:     true,
+	})
+	m.L.G.MainThread, m.L.G.CurrentThread = m.L, m.L
+	m.openGlobals()
+	m.refill()
+	watch(m)
+	return m
+}
+
+// The registry of a thread holds the registers of all its open calls, so its
+// size also bounds the longest list of arguments.
+const (
+	registryStart = 2048
+	registryMost  = 256 * 1024
+)
+
+// close ends the machine and gives its memory back.
+func (m *machine) close() {
+	m.cancel(errClosed)
+	unwatch(m)
+	for _, th := range m.clean {
+		th.Close()
+	}
+	m.L.Close()
+}
+
+// load makes a function of a compiled source. The function may be called
+// often; each call runs the source anew.
+func (m *machine) load(p *lua.FunctionProto) *lua.LFunction { return m.L.NewFunctionFromProto(p) }
+
+// setGlobal gives the script a value under a name. Scripts may assign the
+// name and then see their own value.
+func (m *machine) setGlobal(name string, v lua.LValue) { m.base.RawSetString(name, v) }
+
+// newFunction makes a Lua function of a Go function.
+func (m *machine) newFunction(fn lua.LGFunction) *lua.LFunction { return m.L.NewFunction(fn) }
+
+// refill makes the instruction budget full again: script time has moved.
+func (m *machine) refill() { m.fuel.fill(m.lim.Instructions) }
+
+// charge counts the work of a host function, in units of about one
+// instruction (some 20 ns). It ends the run where the budget is used up or
+// the machine was stopped.
+func (m *machine) charge(n int64) {
+	m.fuel.left -= max(n, 0)
+	if m.fuel.left <= m.fuel.check && m.fuel.slow() {
+		panic(halted{})
+	}
+}
+
+// stop ends the run. The first cause wins, and no pcall sees it.
+func (m *machine) stop(cause error) { m.cancel(cause) }
+
+// cause returns why the run was stopped, or nil while it was not.
+func (m *machine) cause() error { return context.Cause(m.ctx) }
+
+// look is the close look at the stop, the memory and the budget. It reports
+// whether the run is over.
+func (m *machine) look() bool {
+	f := m.fuel
+	if m.memory.CompareAndSwap(true, false) && m.overHeap() {
+		m.stop(memoryError(m.lim))
+	}
+	if f.left <= 0 {
+		m.stop(budgetError(m.lim))
+	}
+	if m.cause() != nil {
+		f.drain()
+		return true
+	}
+	f.next()
+	return false
+}
+
+// call runs a function and returns nret results, or all with
+// [lua.MultRet]. It may be used by a host function that the script called. If
+// the run was stopped, the error is the cause, whatever the function made of
+// it; an error of the script is an [*Error].
+func (m *machine) call(fn lua.LValue, nret int, args ...lua.LValue) ([]lua.LValue, error) {
+	if cause := m.cause(); cause != nil {
+		return nil, m.stopError(cause)
+	}
+	results, thrown := m.protect(fn, nret, args)
+	if cause := m.cause(); cause != nil {
+		return nil, m.stopError(cause)
+	}
+	if thrown != nil {
+		return nil, m.explain(thrown)
+	}
+	return results, nil
+}
+
+// protect runs a function on a thread of its own and catches what it throws.
+func (m *machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results []lua.LValue, caught *thrown) {
+	th, outer := m.thread(), m.running
+	m.running = th
+	m.depth++
+	defer func() {
+		m.running = outer
+		m.depth--
+		if r := recover(); r != nil {
+			results, caught = nil, m.recovered(r)
+			return
+		}
+		m.clean = append(m.clean, th)
+	}()
+	th.Push(fn)
+	for _, a := range args {
+		th.Push(a)
+	}
+	th.Call(len(args), nret)
+	results = make([]lua.LValue, th.GetTop())
+	for i := range results {
+		results[i] = th.Get(i + 1)
+	}
+	th.SetTop(0)
+	return results, nil
+}
+
+// thread returns an idle thread.
+func (m *machine) thread() *lua.LState {
+	if n := len(m.clean); n > 0 {
+		th := m.clean[n-1]
+		m.clean = m.clean[:n-1]
+		return th
+	}
+	th, _ := m.L.NewThread()
+	th.SetContext(m.fuel)
+	th.Panic = m.panicked
+	return th
+}
+
+// recovered makes a thrown value of what a recover returned. A Go panic is
+// our own mistake, or the library's: it ends the run.
+func (m *machine) recovered(r any) *thrown {
+	switch r := r.(type) {
+	case *thrown:
+		return r
+	case halted:
+		m.stopped()
+	default:
+		m.stop(&internalError{fmt.Sprint(r)})
+		m.stopped()
+	}
+	return &thrown{value: lua.LNil}
+}

@@ -1,0 +1,96 @@
+package script
+
+import (
+	"runtime"
+	"runtime/metrics"
+	"sync"
+	"time"
+)
+
+// heapMark is what a machine knows of the heap.
+type heapMark struct {
+	start int64 // bytes in objects when the machine began
+	fresh int64 // bytes in large strings made since the last look
+}
+
+// watchEvery is how often the heap is measured while machines live.
+const watchEvery = 20 * time.Millisecond
+
+// The watchdog is one goroutine a process. It only raises a flag: the machine
+// itself then collects garbage and measures again, so that the script stands
+// still meanwhile and garbage is not held against it.
+var watchdog struct {
+	sync.Mutex
+	machines map[*machine]bool
+	awake    bool
+}
+
+func watch(m *machine) {
+	m.heap.start = heapInUse()
+	watchdog.Lock()
+	defer watchdog.Unlock()
+	if watchdog.machines == nil {
+		watchdog.machines = map[*machine]bool{}
+	}
+	watchdog.machines[m] = true
+	if !watchdog.awake {
+		watchdog.awake = true
+		go watchHeap()
+	}
+}
+
+func unwatch(m *machine) {
+	watchdog.Lock()
+	defer watchdog.Unlock()
+	delete(watchdog.machines, m)
+}
+
+func watchHeap() {
+	for flagMachines(heapInUse()) {
+		time.Sleep(watchEvery)
+	}
+}
+
+// flagMachines flags the machines over their limit. It reports whether any live;
+// where none does, the watchdog goes to sleep.
+func flagMachines(heap int64) bool {
+	watchdog.Lock()
+	defer watchdog.Unlock()
+	for m := range watchdog.machines {
+		if heap-m.heap.start > m.lim.HeapBytes {
+			m.memory.Store(true)
+		}
+	}
+	watchdog.awake = len(watchdog.machines) > 0
+	return watchdog.awake
+}
+
+// overHeap collects garbage and reports whether the heap is still over the limit.
+func (m *machine) overHeap() bool {
+	m.heap.fresh = 0
+	if heapInUse()-m.heap.start <= m.lim.HeapBytes {
+		return false
+	}
+	runtime.GC()
+	return heapInUse()-m.heap.start > m.lim.HeapBytes
+}
+
+// allocate charges for a string or list of n bytes. Large ones are counted, so
+// that the heap is measured in time however fast they come.
+func (m *machine) allocate(n int) {
+	const often = 16 << 20
+	m.charge(int64(n) / 16)
+	m.heap.fresh += int64(n)
+	if m.heap.fresh > often {
+		m.memory.Store(true)
+		m.fuel.check = m.fuel.left
+		m.charge(0)
+	}
+}
+
+// heapInUse returns the bytes in heap objects, dead ones that were not yet swept included.
+func heapInUse() int64 {
+	sample := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
+	metrics.Read(sample)
+	return int64(sample[0].Value.Uint64())
+}
