@@ -1,0 +1,92 @@
+package operator
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"candelua/engine/bench"
+)
+
+// describe says in plain words what a patch is: "white 100 %, window 10 % of
+// the screen, centred, on black; SDR".
+func describe(p bench.Patch) string {
+	words := []string{colourWords(p.RGB, p.Bits)}
+	if p.Window >= 100 {
+		words = append(words, "full screen")
+	} else {
+		words = append(words, "window "+decimals(p.Window, 3)+" % of the screen", placeWords(p.At),
+			"on "+colourWords(p.Background, p.Bits))
+	}
+	return strings.Join(words, ", ") + "; " + signalWords(p)
+}
+
+func placeWords(at [2]float64) string {
+	if at == [2]float64{0.5, 0.5} {
+		return "centred"
+	}
+	return "its centre " + decimals(100*at[0], 2) + " % from the left and " + decimals(100*at[1], 2) + " % from the top"
+}
+
+func signalWords(p bench.Patch) string {
+	words := strings.ToUpper(string(p.Signal))
+	if p.Signal == bench.PQ {
+		words = "HDR (PQ)"
+	}
+	if p.Bits > 0 {
+		words += ", " + strconv.Itoa(p.Bits) + " bits"
+	}
+	return words
+}
+
+// colourNames are the colours whose lit channels are alike, by which are lit.
+var colourNames = map[[3]bool]string{
+	{true, true, true}:  "grey",
+	{true, false, false}: "red",
+	{false, true, false}: "green",
+	{false, false, true}: "blue",
+	{false, true, true}:  "cyan",
+	{true, false, true}:  "magenta",
+	{true, true, false}:  "yellow",
+}
+
+// colourWords names a colour and its level in percent of the signal, and with
+// bits also its full-range code: "grey 50.196 % (code 128 of 255)".
+func colourWords(rgb [3]float64, bits int) string {
+	var lit [3]bool
+	level, alike := 0.0, true
+	for i, v := range rgb {
+		lit[i] = v > 0
+		if v > 0 {
+			alike = alike && (level == 0 || v == level)
+			level = v
+		}
+	}
+	switch {
+	case level == 0:
+		return "black"
+	case !alike:
+		return "red " + levelWords(rgb[0], bits) + ", green " + levelWords(rgb[1], bits) + ", blue " + levelWords(rgb[2], bits)
+	case level == 1 && lit == [3]bool{true, true, true}:
+		return "white 100 %"
+	}
+	return colourNames[lit] + " " + levelWords(level, bits)
+}
+
+func levelWords(v float64, bits int) string {
+	words := decimals(100*v, 3) + " %"
+	if bits > 0 && bits <= 16 && v > 0 && v < 1 {
+		most := float64(int(1)<<bits - 1)
+		words += " (code " + decimals(math.Round(v*most), 0) + " of " + decimals(most, 0) + ")"
+	}
+	return words
+}
+
+// decimals writes v with up to n decimals, without trailing zeros.
+func decimals(v float64, n int) string {
+	s := strconv.FormatFloat(v, 'f', n, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}

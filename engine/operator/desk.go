@@ -1,0 +1,112 @@
+package operator
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"candelua/engine/bench"
+)
+
+// The words that can always be typed. A text answer that is such a word is
+// written with a backslash before it.
+const (
+	wordBack  = "back"
+	wordPause = "pause"
+	wordHelp  = "help"
+)
+
+const helpAlways = `  back    strike the last answer and give it again
+  pause   stop here; the run can be gone on with later
+  help    show this`
+
+// question is a prompt that is repeated until it has its answer.
+type question struct {
+	ask  string // what is asked, whole
+	help string // what can be typed here, a line for each, aligned with helpAlways
+	// take judges a line; the error says what is wrong with it.
+	take func(line string) error
+}
+
+// answer asks until take accepts a line. It returns what the control words,
+// the end of the input and ctx mean: [bench.ErrStruck], [bench.ErrPaused] or
+// ctx's cause.
+func (d *desk) answer(ctx context.Context, q question) error {
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	d.console.Say(q.ask)
+	for {
+		line, err := d.console.ReadLine(ctx)
+		if errors.Is(err, ErrLineTooLong) {
+			d.console.Say(fmt.Sprintf("That line is too long: at most %d characters, please.", maxLineBytes))
+			continue
+		}
+		if err != nil {
+			return d.ended(ctx, err)
+		}
+		switch strings.ToLower(line) {
+		case wordBack:
+			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer is struck")
+		case wordPause:
+			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")
+		case wordHelp, "?":
+			d.console.Say("You can type:\n" + q.help + "\n" + helpAlways)
+			d.console.Say(q.ask)
+			continue
+		}
+		err = q.take(line)
+		if err == nil {
+			return nil
+		}
+		d.console.Say(err.Error())
+	}
+}
+
+// ended explains why no line came.
+func (d *desk) ended(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	return bench.Errorf(bench.CodePaused, "go on at a terminal, or with more lines in the input",
+		"operator: the input ended before the answer: %w", err)
+}
+
+// done asks to press Enter when something is done. A reading typed instead
+// means done too, and is kept.
+func (d *desk) done(ctx context.Context, ask, enter string) error {
+	return d.answer(ctx, question{
+		ask:  ask,
+		help: "  Enter   " + enter + "\n  200 0.31 0.33   a reading: " + enter + ", and the reading is kept for the meter",
+		take: func(line string) error { return d.takeDone(line) },
+	})
+}
+
+// takeDone takes Enter, a word that means yes, or a reading.
+func (d *desk) takeDone(line string) error {
+	switch strings.ToLower(line) {
+	case "", "ok", "y", "yes", "done":
+		return nil
+	case "n", "no":
+		return errors.New(`Press Enter as soon as it is done, or type "pause" to stop here.`)
+	}
+	r, err := parseReading(line)
+	if err == nil {
+		d.kept = append(d.kept, keptReading{r, d.clock.Now()})
+		return nil
+	}
+	if looksLikeReading(line) {
+		return err
+	}
+	return fmt.Errorf("%q means nothing here: press Enter when it is done, or type \"help\".", short(line))
+}
+
+// short cuts a line for a message.
+func short(s string) string {
+	const most = 40
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
+}

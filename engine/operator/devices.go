@@ -1,0 +1,123 @@
+package operator
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"candelua/engine/bench"
+)
+
+// handWithin is the standard uncertainty of a moment that a person reports by
+// pressing Enter (common practice, no source).
+const handWithin = 500 * time.Millisecond
+
+// patches is a person who plays patches.
+type patches struct {
+	desk *desk
+	id   bench.Identity
+}
+
+var (
+	_ bench.Patches      = (*patches)(nil)
+	_ bench.Acknowledger = (*patches)(nil)
+)
+
+func (p *patches) About() bench.Identity { return p.id }
+
+// Show tells what to show and returns at once, pending. The area is what was
+// asked for: a person does not measure it.
+func (p *patches) Show(ctx context.Context, patch bench.Patch) (bench.Shown, error) {
+	if ctx.Err() != nil {
+		return bench.Shown{}, context.Cause(ctx)
+	}
+	p.desk.console.Say("Please show " + describe(patch) + ".")
+	p.desk.lit = p.desk.clock.Now()
+	return bench.Shown{Lit: p.desk.lit, LitWithin: handWithin, Area: patch.Window, Pending: true}, nil
+}
+
+// Acknowledge returns when the person says that the patch is lit, and that
+// moment. A reading that is kept already says so.
+func (p *patches) Acknowledge(ctx context.Context) (time.Duration, error) {
+	if len(p.desk.kept) == 0 {
+		if err := p.desk.done(ctx, "Press Enter when it is lit.", "it is lit"); err != nil {
+			return 0, err
+		}
+	}
+	if ctx.Err() != nil {
+		return 0, context.Cause(ctx)
+	}
+	p.desk.lit = p.desk.clock.Now()
+	return p.desk.lit, nil
+}
+
+// unit is a person who sets the unit.
+type unit struct {
+	desk *desk
+	id   bench.Identity
+}
+
+var _ bench.Unit = (*unit)(nil)
+
+func (u *unit) About() bench.Identity { return u.id }
+
+// Set asks for all settings at once.
+func (u *unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswer, error) {
+	if len(settings) == 0 {
+		return bench.SetAnswer{ByHand: true}, context.Cause(ctx)
+	}
+	wanted := make([]string, len(settings))
+	for i, s := range settings {
+		wanted[i] = s.Name + " to " + settingValue(s.Value)
+	}
+	return u.desk.set(ctx, strings.Join(wanted, ", "))
+}
+
+// settingValue writes the value of a setting as a unit's menu does.
+func settingValue(v any) string {
+	switch v := v.(type) {
+	case bool:
+		if v {
+			return "on"
+		}
+		return "off"
+	case float64:
+		return decimals(v, 6)
+	}
+	return fmt.Sprint(v)
+}
+
+// rig is a person who sets the lamps.
+type rig struct {
+	desk *desk
+	id   bench.Identity
+}
+
+var _ bench.Rig = (*rig)(nil)
+
+func (r *rig) About() bench.Identity { return r.id }
+
+// Set asks for a lamp's level in percent.
+func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAnswer, error) {
+	what := fmt.Sprintf("the lamp %q to %s %%", lamp, decimals(level, 3))
+	if level == 0 {
+		what += " (off)"
+	}
+	return r.desk.set(ctx, what)
+}
+
+// set tells what to set, and asks whether it is done unless that is assumed.
+func (d *desk) set(ctx context.Context, what string) (bench.SetAnswer, error) {
+	if d.opt.AssumeYes {
+		if ctx.Err() != nil {
+			return bench.SetAnswer{}, context.Cause(ctx)
+		}
+		d.console.Say("Please set " + what + " (taken as done).")
+		return bench.SetAnswer{ByHand: true, Assumed: true}, nil
+	}
+	if err := d.done(ctx, "Please set "+what+"; press Enter when done.", "it is set"); err != nil {
+		return bench.SetAnswer{}, err
+	}
+	return bench.SetAnswer{ByHand: true}, nil
+}

@@ -1,0 +1,104 @@
+package operator
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"candelua/engine/bench"
+)
+
+// meter is a person who reads a meter and types.
+type meter struct {
+	desk      *desk
+	id        bench.Identity
+	reference bool
+}
+
+var _ bench.Meter = (*meter)(nil)
+
+func (m *meter) About() bench.Identity { return m.id }
+
+// Read takes one reading, as it is typed, whatever q.Most says. Both its times
+// are when the line came, or when the patch was lit if that is later: a reading
+// that was typed ahead. A spectrum cannot be typed: "unsupported".
+func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
+	if q.Spectrum {
+		return bench.Errorf(bench.CodeUnsupported, "put a meter with a driver on the bench, or leave the spectrum out",
+			"operator: a spectrum cannot be read by hand")
+	}
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	s, err := m.next(ctx, q)
+	if err != nil {
+		return err
+	}
+	if err := take(s); err != nil && !errors.Is(err, bench.Enough) {
+		return err
+	}
+	return nil
+}
+
+// next returns the oldest kept reading, or asks for one.
+func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, error) {
+	d := m.desk
+	for len(d.kept) > 0 {
+		kept := d.kept[0]
+		d.kept = d.kept[1:]
+		s, err := m.sample(kept)
+		if err != nil {
+			d.console.Say(sorry(kept.line, err))
+			continue
+		}
+		d.console.Say(fmt.Sprintf("Taking the reading %q, typed before.", kept.line))
+		return s, nil
+	}
+	var s bench.Sample
+	err := d.answer(ctx, question{
+		ask: m.prompt(q),
+		help: `  200 0.31 0.33      luminance Y in cd/m², chromaticity x and y
+  xyz 190 200 210    tristimulus values X, Y and Z in cd/m²
+  200                luminance alone`,
+		take: func(line string) error {
+			r, err := parseReading(line)
+			if err != nil {
+				return err
+			}
+			s, err = m.sample(keptReading{r, d.clock.Now()})
+			if err != nil {
+				return errors.New(sorry(line, err))
+			}
+			if r.commas {
+				d.console.Say("Taken with decimal commas: " + r.String() + ".")
+			}
+			return nil
+		},
+	})
+	return s, err
+}
+
+func sorry(line string, err error) string {
+	return fmt.Sprintf("The reading %q cannot be right: %v. Please read again.", short(line), err)
+}
+
+// prompt asks for a reading, and says when.
+func (m *meter) prompt(q bench.ReadRequest) string {
+	who, when := "Reading", ""
+	if m.reference {
+		who = "Reading of the reference meter"
+	}
+	if q.After > 0 {
+		when = ", " + decimals(q.After, 2) + " s after it is lit"
+	}
+	return who + when + ", in cd/m² (Y x y, or xyz X Y Z, or Y alone):"
+}
+
+// sample makes a sample of a reading, and judges it.
+func (m *meter) sample(k keptReading) (bench.Sample, error) {
+	at := max(k.came, m.desk.lit)
+	return bench.CheckSample(bench.Sample{
+		X: k.X, Y: k.Y, Z: k.Z, Colour: k.colour,
+		Began: at, Ended: at, Typed: k.line,
+	}, m.id)
+}

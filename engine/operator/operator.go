@@ -1,0 +1,97 @@
+// Package operator is the driver where a person is the instrument: reads a
+// meter and types, plays the patch, sets the unit and the lamp, answers.
+//
+// Prompts go to the console, which is to write where results never go. The
+// person can always type one of three words: back strikes the last answer, pause
+// stops the run so that it can be gone on with, help says what can be typed.
+//
+// No prompt eats a reading: one that is typed where Enter was asked for means
+// "done" and is kept for the meter, in the order typed.
+//
+// Readings are absolute, in cd/m². Devices are asked one at a time.
+package operator
+
+import (
+	"context"
+	"time"
+
+	"candelua/engine/bench"
+)
+
+// Options say how the person is asked.
+type Options struct {
+	// AssumeYes answers confirmations, and takes settings of the unit and
+	// the rig for done, without asking; each answer then says assumed. What
+	// only a person can know is still asked: numbers, choices, texts, when a
+	// patch is lit, and readings.
+	AssumeYes bool
+}
+
+// New returns what opens the driver. The console is shared by all drivers that
+// are so made.
+func New(c Console, opt Options) func() (bench.Driver, error) {
+	return func() (bench.Driver, error) {
+		d := &desk{console: c, opt: opt, clock: bench.NewRealClock()}
+		return &driver{desk: d}, nil
+	}
+}
+
+type driver struct{ desk *desk }
+
+var (
+	_ bench.Driver = (*driver)(nil)
+	_ bench.Timed  = (*driver)(nil)
+)
+
+// UseClock takes the bench's clock.
+func (d *driver) UseClock(c bench.Clock) { d.desk.clock = c }
+
+// Open makes the device of any kind. The person needs no link and takes no
+// options: either is an error of code "unsupported".
+func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
+	if s.Link != "" || len(s.Options) > 0 {
+		return nil, bench.Errorf(bench.CodeUnsupported, "leave out link and options",
+			"%s: a person takes no link and no options", s.Where())
+	}
+	id := bench.Identity{Name: "by hand", Driver: bench.OperatorDriver, ByHand: true}
+	switch k {
+	case bench.KindMeter, bench.KindReference:
+		id.Name, id.Floor, id.Accuracy = "read by hand", s.Floor, s.Accuracy
+		return &meter{desk: d.desk, id: id, reference: k == bench.KindReference}, nil
+	case bench.KindPatches:
+		id.Name = "patches by hand"
+		return &patches{desk: d.desk, id: id}, nil
+	case bench.KindUnit:
+		id.Name = "unit by hand"
+		return &unit{desk: d.desk, id: id}, nil
+	case bench.KindRig:
+		id.Name = "rig by hand"
+		return &rig{desk: d.desk, id: id}, nil
+	case bench.KindOperator:
+		id.Name = "operator"
+		return &person{desk: d.desk, id: id}, nil
+	}
+	return nil, bench.Errorf(bench.CodeUnsupported, "", "%s: a person is no %q", s.Where(), k)
+}
+
+// Close drops the readings that were kept and not asked for: the answers that
+// they were typed with are asked for again.
+func (d *driver) Close() error {
+	d.desk.kept = nil
+	return nil
+}
+
+// keptReading is a reading that was typed at another prompt.
+type keptReading struct {
+	reading
+	came time.Duration // bench time
+}
+
+// desk is what the devices of one bench share.
+type desk struct {
+	console Console
+	opt     Options
+	clock   bench.Clock
+	kept    []keptReading // oldest first
+	lit     time.Duration // when the last patch is lit, as far as is known
+}

@@ -1,0 +1,198 @@
+package operator
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"candelua/engine/bench"
+)
+
+// person is the operator who answers questions.
+type person struct {
+	desk *desk
+	id   bench.Identity
+}
+
+var _ bench.Operator = (*person)(nil)
+
+func (p *person) About() bench.Identity { return p.id }
+
+// Ask puts a question until it has an answer that fits. A kind of question that
+// is unknown, or a choice of nothing, is "unsupported".
+func (p *person) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) {
+	switch q.Kind {
+	case bench.Confirm:
+		return p.confirm(ctx, q)
+	case bench.Number:
+		return p.number(ctx, q)
+	case bench.Choice:
+		return p.choice(ctx, q)
+	case bench.Text:
+		return p.text(ctx, q)
+	}
+	return bench.Reply{}, bench.Errorf(bench.CodeUnsupported, "", "operator: question is of kind %q, want one of %s, %s, %s, %s",
+		q.Kind, bench.Confirm, bench.Number, bench.Choice, bench.Text)
+}
+
+func (p *person) confirm(ctx context.Context, q bench.Question) (bench.Reply, error) {
+	if p.desk.opt.AssumeYes {
+		if ctx.Err() != nil {
+			return bench.Reply{}, context.Cause(ctx)
+		}
+		p.desk.console.Say(q.Text + "\n(taken as confirmed)")
+		return bench.Reply{Text: "yes", Assumed: true}, nil
+	}
+	if err := p.desk.done(ctx, q.Text+"\nPress Enter to confirm.", "confirmed"); err != nil {
+		return bench.Reply{}, err
+	}
+	return bench.Reply{Text: "yes"}, nil
+}
+
+func (p *person) number(ctx context.Context, q bench.Question) (bench.Reply, error) {
+	var reply bench.Reply
+	limits := limitWords(q)
+	ask := q.Text + "\nA number"
+	if words := strings.TrimSpace(limits + " " + q.Unit); words != "" {
+		ask += " " + words
+	}
+	if limits == "" && q.Unit != "" {
+		ask = q.Text + "\nA number in " + q.Unit
+	}
+	err := p.desk.answer(ctx, question{
+		ask:  ask + ":",
+		help: "  12.5    a number, with a point for decimals",
+		take: func(line string) error {
+			v, err := oneNumber(strings.TrimSpace(strings.TrimSuffix(line, q.Unit)))
+			if err != nil {
+				return err
+			}
+			if q.Min != nil && v < *q.Min || q.Max != nil && v > *q.Max {
+				return fmt.Errorf("%s is out of range: please give a number %s.", decimals(v, 6), strings.TrimSpace(limits+" "+q.Unit))
+			}
+			reply = bench.Reply{Text: line, Number: v}
+			return nil
+		},
+	})
+	return reply, err
+}
+
+// limitWords says the limits of a number: "from 0 to 5".
+func limitWords(q bench.Question) string {
+	switch {
+	case q.Min != nil && q.Max != nil:
+		return "from " + decimals(*q.Min, 6) + " to " + decimals(*q.Max, 6)
+	case q.Min != nil:
+		return "of " + decimals(*q.Min, 6) + " or more"
+	case q.Max != nil:
+		return "of " + decimals(*q.Max, 6) + " at the most"
+	}
+	return ""
+}
+
+// oneNumber reads a number; a decimal comma is taken where it can be nothing
+// else.
+func oneNumber(text string) (float64, error) {
+	if text == "" {
+		return 0, errors.New("Please type a number.")
+	}
+	values, _, err := parseNumbers(text)
+	if err != nil {
+		return 0, err
+	}
+	if len(values) != 1 {
+		return 0, fmt.Errorf("One number is wanted; there %s.", count(len(values)))
+	}
+	return values[0], nil
+}
+
+func (p *person) choice(ctx context.Context, q bench.Question) (bench.Reply, error) {
+	if len(q.Choices) == 0 {
+		return bench.Reply{}, bench.Errorf(bench.CodeUnsupported, "", "operator: question %q has no choices", short(q.Text))
+	}
+	byNumber := !slices.ContainsFunc(q.Choices, func(c string) bool { return number.MatchString(c) })
+	var reply bench.Reply
+	err := p.desk.answer(ctx, question{
+		ask:  choiceAsk(q, byNumber),
+		help: choiceHelp(q, byNumber),
+		take: func(line string) error {
+			choice, err := pick(unescape(line), q.Choices, byNumber)
+			reply.Text = choice
+			return err
+		},
+	})
+	return reply, err
+}
+
+func choiceAsk(q bench.Question, byNumber bool) string {
+	var b strings.Builder
+	b.WriteString(q.Text)
+	for i, c := range q.Choices {
+		if byNumber {
+			fmt.Fprintf(&b, "\n  %d  %s", i+1, c)
+		} else {
+			fmt.Fprintf(&b, "\n  %s", c)
+		}
+	}
+	b.WriteString("\nYour choice:")
+	return b.String()
+}
+
+func choiceHelp(q bench.Question, byNumber bool) string {
+	if byNumber {
+		return fmt.Sprintf("  1 to %d, or the words themselves", len(q.Choices))
+	}
+	return "  one of the values as listed"
+}
+
+// pick finds a choice by its number or its words; case does not count unless
+// two choices differ in nothing else.
+func pick(line string, choices []string, byNumber bool) (string, error) {
+	if slices.Contains(choices, line) {
+		return line, nil
+	}
+	if i := slices.IndexFunc(choices, func(c string) bool { return strings.EqualFold(c, line) }); i >= 0 {
+		return choices[i], nil
+	}
+	if line == "" {
+		return "", errors.New("Please type one of the choices.")
+	}
+	if v, err := parseNumber(line); err == nil && byNumber {
+		if i := int(v); v == float64(i) && i >= 1 && i <= len(choices) {
+			return choices[i-1], nil
+		}
+		return "", fmt.Errorf("There is no choice %s: please type a number from 1 to %d, or the words.", short(line), len(choices))
+	}
+	if near := bench.Nearest(line, choices); near != "" {
+		return "", fmt.Errorf("%q is not among the choices. Did you mean %q?", short(line), near)
+	}
+	return "", fmt.Errorf("%q is not among the choices.", short(line))
+}
+
+func (p *person) text(ctx context.Context, q bench.Question) (bench.Reply, error) {
+	var reply bench.Reply
+	err := p.desk.answer(ctx, question{
+		ask:  q.Text,
+		help: "  a line of text; \\back answers the word itself",
+		take: func(line string) error {
+			if line == "" {
+				return errors.New("Please type an answer.")
+			}
+			reply.Text = unescape(line)
+			return nil
+		},
+	})
+	return reply, err
+}
+
+// unescape takes the backslash off an answer that is a control word itself.
+func unescape(line string) string {
+	for _, word := range []string{wordBack, wordPause, wordHelp} {
+		if strings.EqualFold(line, `\`+word) {
+			return line[1:]
+		}
+	}
+	return line
+}
