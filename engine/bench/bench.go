@@ -246,7 +246,13 @@ type Kept struct {
 type Recaller interface {
 	// Recall tells of one kept step.
 	Recall(Kept) error
-	// Restore puts the world back as the kept steps left it, and says since
-	// when the last patch is lit.
-	Restore(context.Context) error
+	// Restore puts the world back as the kept steps left it. It answers what
+	// it showed again, nil where nothing had to be.
+	Restore(context.Context) (*Restored, error)
+}
+
+// Restored is a patch that was shown again when a run went on.
+type Restored struct {
+	Patch Patch
+	Shown Shown
 }
