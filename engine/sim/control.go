@@ -1,0 +1,159 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"candelua/engine/bench"
+)
+
+// control is one of the unit's controls and where it stands.
+type control struct {
+	p  ControlParams
+	at float64 // the number, or the index of the word
+}
+
+// newControls puts each control where it stands at the start.
+func newControls(params []ControlParams) ([]control, error) {
+	var all []control
+	for _, p := range params {
+		c := control{p: p}
+		var start any = p.Start
+		if n, err := strconv.ParseFloat(p.Start, 64); err == nil && len(p.Values) == 0 {
+			start = n
+		}
+		var err error
+		if c.at, err = c.position(start); err != nil {
+			return nil, err
+		}
+		all = append(all, c)
+	}
+	return all, nil
+}
+
+// position returns where a value puts the control. It fails with an
+// [bench.Error] of code "bad-setting" for a value that the control does not take.
+func (c *control) position(value any) (float64, error) {
+	if len(c.p.Values) > 0 {
+		return c.word(value)
+	}
+	var n float64
+	switch v := value.(type) {
+	case float64:
+		n = v
+	case int:
+		n = float64(v)
+	case string:
+		switch strings.ToLower(v) {
+		case "minimum":
+			return c.p.Min, nil
+		case "maximum":
+			return c.p.Max, nil
+		}
+		return 0, c.refuse(value, bench.Nearest(v, []string{"minimum", "maximum"}))
+	default:
+		return 0, c.refuse(value, "")
+	}
+	if !(n >= c.p.Min && n <= c.p.Max) {
+		return 0, c.refuse(value, "")
+	}
+	if c.p.Step > 0 {
+		n = math.Min(c.p.Min+math.Round((n-c.p.Min)/c.p.Step)*c.p.Step, c.p.Max)
+	}
+	return n, nil
+}
+
+// word returns the index of a word; true and false are "on" and "off".
+func (c *control) word(value any) (float64, error) {
+	v, ok := value.(string)
+	if b, is := value.(bool); is {
+		v, ok = map[bool]string{true: "on", false: "off"}[b], true
+	}
+	if !ok {
+		return 0, c.refuse(value, "")
+	}
+	if i := slices.Index(c.p.Values, v); i >= 0 {
+		return float64(i), nil
+	}
+	return 0, c.refuse(value, bench.Nearest(v, c.p.Values))
+}
+
+// refuse says what the control takes.
+func (c *control) refuse(value any, near string) error {
+	takes := quoted(c.p.Values)
+	if len(c.p.Values) == 0 {
+		unit := c.p.Unit
+		if unit != "" {
+			unit = " " + unit
+		}
+		takes = fmt.Sprintf(`%v to %v%s, "minimum" or "maximum"`, c.p.Min, c.p.Max, unit)
+	}
+	return bench.Errorf(bench.CodeBadSetting, didYouMean(near), "%s: value is %s, want %s", c.p.Name, show(value), takes)
+}
+
+// light returns the control's factor on the panel's light.
+func (c *control) light() float64 {
+	f := c.p.Factors
+	switch {
+	case len(f) == 0:
+		return 1
+	case len(c.p.Values) > 0:
+		return f[int(c.at)]
+	}
+	return f[0] + (f[1]-f[0])*(c.at-c.p.Min)/(c.p.Max-c.p.Min)
+}
+
+// lightFactor returns the product of the controls' factors on the panel's light.
+func lightFactor(controls []control) float64 {
+	product := 1.0
+	for i := range controls {
+		product *= controls[i].light()
+	}
+	return product
+}
+
+// find returns the control of a name. It fails with an [bench.Error] of code
+// "bad-setting" that names the nearest.
+func find(controls []control, name string) (*control, error) {
+	names := make([]string, len(controls))
+	for i := range controls {
+		if names[i] = controls[i].p.Name; names[i] == name {
+			return &controls[i], nil
+		}
+	}
+	known := "it has none"
+	if len(names) > 0 {
+		known = "want " + quoted(names)
+	}
+	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(bench.Nearest(name, names)),
+		"the unit has no control %q, %s", name, known)
+}
+
+// quoted joins words for a message: "a", "b" or "c".
+func quoted(words []string) string {
+	q := make([]string, len(words))
+	for i, w := range words {
+		q[i] = strconv.Quote(w)
+	}
+	if len(q) < 2 {
+		return strings.Join(q, "")
+	}
+	return strings.Join(q[:len(q)-1], ", ") + " or " + q[len(q)-1]
+}
+
+func show(value any) string {
+	if s, ok := value.(string); ok {
+		return strconv.Quote(s)
+	}
+	return fmt.Sprint(value)
+}
+
+func didYouMean(near string) string {
+	if near == "" {
+		return ""
+	}
+	return fmt.Sprintf("did you mean %q?", near)
+}

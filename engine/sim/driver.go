@@ -1,0 +1,69 @@
+package sim
+
+import (
+	"context"
+
+	"candelua/engine/bench"
+)
+
+// driverName is how a bench file names this driver.
+const driverName = "sim"
+
+// Driver opens the devices of one world, which share it, and brings its clock.
+type Driver struct{ world *World }
+
+var (
+	_ bench.Driver  = (*Driver)(nil)
+	_ bench.Clocked = (*Driver)(nil)
+)
+
+// Opener returns what makes a driver with a new world of its own, from these
+// parameters, with this seed and speed; see [New], which says when it fails.
+func Opener(p Params, seed uint64, speed float64) func() (bench.Driver, error) {
+	return func() (bench.Driver, error) {
+		w, err := New(p, seed, speed)
+		if err != nil {
+			return nil, err
+		}
+		return w.Driver(), nil
+	}
+}
+
+// Driver returns the driver that opens this world's devices.
+func (w *World) Driver() *Driver { return &Driver{w} }
+
+// World returns the world whose devices the driver opens.
+func (d *Driver) World() *World { return d.world }
+
+// Open implements [bench.Driver] for every kind. A rig opens but has no lamps.
+// It fails with an [bench.Error] of code "wrong-device" for a kind that it does
+// not know, and of code "bad-file" where the section has options: a world's
+// parameters stand in its own file.
+func (d *Driver) Open(_ context.Context, kind bench.Kind, s bench.Section) (bench.Device, error) {
+	if len(s.Options) > 0 {
+		return nil, bench.Errorf(bench.CodeBadFile, "state parameters in a world file",
+			"options: the simulated bench takes none")
+	}
+	w := d.world
+	switch kind {
+	case bench.KindMeter:
+		return &meter{w, newOptics(w.params.Meter, &w.observer), noiseMeter}, nil
+	case bench.KindReference:
+		return &meter{w, newOptics(w.params.Reference, &w.observer), noiseReference}, nil
+	case bench.KindPatches:
+		return source{w}, nil
+	case bench.KindUnit:
+		return unit{w}, nil
+	case bench.KindRig:
+		return rig{}, nil
+	case bench.KindOperator:
+		return operator{}, nil
+	}
+	return nil, bench.Errorf(bench.CodeWrongDevice, "", "the simulated bench has no %q", kind)
+}
+
+// Close implements [bench.Driver]; there is nothing to let go of.
+func (d *Driver) Close() error { return nil }
+
+// Clock implements [bench.Clocked].
+func (d *Driver) Clock() bench.Clock { return d.world }

@@ -1,0 +1,132 @@
+package sim
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"reflect"
+	"strings"
+	"sync"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"candelua/engine/bench"
+)
+
+//go:embed worlds/*.toml
+var shipped embed.FS
+
+// DefaultName is the world from which the others state their differences.
+const DefaultName = "default"
+
+// base is the default world, read once. It must be complete; a test holds it so.
+var base = sync.OnceValues(func() (Params, error) {
+	return parse(Params{}, DefaultName, shippedSource(DefaultName))
+})
+
+// Default returns the default world: an invented phone.
+func Default() Params {
+	p, err := base()
+	if err != nil {
+		panic(err) // the file is part of this program
+	}
+	return p
+}
+
+// Names returns the names of the shipped worlds, sorted.
+func Names() []string {
+	files, err := fs.Glob(shipped, "worlds/*.toml")
+	if err != nil {
+		panic(err) // the pattern is part of this program
+	}
+	for i, f := range files {
+		files[i] = strings.TrimSuffix(strings.TrimPrefix(f, "worlds/"), ".toml")
+	}
+	return files
+}
+
+func shippedSource(name string) []byte {
+	src, err := shipped.ReadFile("worlds/" + name + ".toml")
+	if err != nil {
+		return nil
+	}
+	return src
+}
+
+// Load returns the world of a name: a path where it contains a slash or ends in
+// ".toml", else a shipped world. It fails with an [bench.Error] of code
+// "bad-file" for a name that is not shipped, with the system's error for a file
+// that cannot be read, and as [Parse] does.
+func Load(name string) (Params, error) {
+	if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			return Params{}, fmt.Errorf("world: %w", err)
+		}
+		return Parse(name, src)
+	}
+	src := shippedSource(name)
+	if src == nil {
+		return Params{}, bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, Names())),
+			"there is no world %q, want %s, or the path of a world file", name, quoted(Names()))
+	}
+	return Parse(name, src)
+}
+
+// Parse reads a world file; name is for messages. A file states only what
+// differs from the default world, but always its format; a list that it states
+// replaces the default's whole. Errors are [bench.Error]s of code "bad-file"
+// with file and line: an unknown key, which is refused with the nearest known
+// one, a value of the wrong type, or what [Params.Check] refuses.
+func Parse(name string, src []byte) (Params, error) { return parse(Default(), name, src) }
+
+func parse(p Params, name string, src []byte) (Params, error) {
+	lines, err := readLines(name, src)
+	if err != nil {
+		return Params{}, err
+	}
+	if lines.of["format"] == 0 {
+		return Params{}, bench.Errorf(bench.CodeBadFile, "write format = 1 at the top", "%s: format is missing", name)
+	}
+	p = lines.withoutStatedLists(p)
+	if err := toml.NewDecoder(bytes.NewReader(src)).Decode(&p); err != nil {
+		return Params{}, badSyntax(name, err)
+	}
+	if err := p.Check(); err != nil {
+		return Params{}, lines.place(err)
+	}
+	return p, nil
+}
+
+// badSyntax puts the line before an error of the TOML reader.
+func badSyntax(name string, err error) error {
+	message := strings.TrimPrefix(err.Error(), "toml: ")
+	var d *toml.DecodeError
+	if errors.As(err, &d) {
+		line, _ := d.Position()
+		return bench.Errorf(bench.CodeBadFile, "", "%s:%d: %s", name, line, message)
+	}
+	return bench.Errorf(bench.CodeBadFile, "", "%s: %s", name, message)
+}
+
+// withoutStatedLists returns p without the lists that the file states, so that
+// they replace the default's instead of merging with them.
+func (l *lineMap) withoutStatedLists(p Params) Params {
+	clearLists(reflect.ValueOf(&p).Elem(), "", l.of)
+	return p
+}
+
+func clearLists(v reflect.Value, path string, stated map[string]int) {
+	for i, d := range fieldsOf(v.Type()) {
+		field, at := v.Field(i), join(path, d.name)
+		switch {
+		case field.Kind() == reflect.Struct:
+			clearLists(field, at, stated)
+		case field.Kind() == reflect.Slice && stated[at] > 0:
+			field.SetZero()
+		}
+	}
+}

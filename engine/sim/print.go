@@ -1,0 +1,105 @@
+package sim
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"reflect"
+	"strings"
+)
+
+const printHead = `# A simulated world: every truth of an invented display, its meters and its
+# source of patches. A world file need state only what differs from the world
+# "default", and format = 1; a list that it states replaces the default's whole.
+`
+
+// Print writes the parameters as a complete world file, with what each is, its
+// unit and its limits, and with each value such that [Parse] gets it back.
+func Print(out io.Writer, p Params) error {
+	var b bytes.Buffer
+	b.WriteString(printHead)
+	v := reflect.ValueOf(p)
+	all := fieldsOf(v.Type())
+	// Keys of the top level must come before the first table.
+	for i, d := range all {
+		if f := v.Field(i); f.Kind() != reflect.Struct && !(isList(d.kind) && f.Len() > 0) {
+			printValue(&b, d, f)
+		}
+	}
+	for i, d := range all {
+		f := v.Field(i)
+		switch {
+		case f.Kind() == reflect.Struct:
+			fmt.Fprintf(&b, "\n# %s\n[%s]\n", d.help, d.name)
+			printFields(&b, f, true)
+		case isList(d.kind) && f.Len() > 0:
+			fmt.Fprintf(&b, "\n# %s\n", d.help)
+			for k := range f.Len() {
+				fmt.Fprintf(&b, "\n[[%s]]\n", d.name)
+				printFields(&b, f.Index(k), k == 0)
+			}
+		}
+	}
+	_, err := out.Write(b.Bytes())
+	return err
+}
+
+// isList says whether a parameter is a list of tables.
+func isList(t reflect.Type) bool { return t.Kind() == reflect.Slice && isTable(t.Elem()) }
+
+func printFields(b *bytes.Buffer, v reflect.Value, withHelp bool) {
+	for i, d := range fieldsOf(v.Type()) {
+		if !withHelp {
+			d.help = ""
+		}
+		printValue(b, d, v.Field(i))
+	}
+}
+
+func printValue(b *bytes.Buffer, d declared, v reflect.Value) {
+	if d.help != "" {
+		notes := []string{d.help}
+		if len(d.min) == 0 && d.unit != "" {
+			notes = append(notes, d.unit)
+		}
+		if l := d.limits(); l != "" {
+			notes = append(notes, l)
+		}
+		fmt.Fprintf(b, "# %s\n", strings.Join(notes, "; "))
+	}
+	fmt.Fprintf(b, "%s = %s\n", d.name, literal(v))
+}
+
+// literal spells a value in TOML.
+func literal(v reflect.Value) string {
+	switch v.Kind() {
+	case reflect.String:
+		return quote(v.String())
+	case reflect.Int:
+		return fmt.Sprint(v.Int())
+	case reflect.Float64:
+		s := number(v.Float())
+		if !strings.Contains(s, ".") {
+			s += ".0"
+		}
+		return s
+	}
+	parts := make([]string, v.Len())
+	for i := range parts {
+		parts[i] = literal(v.Index(i))
+	}
+	return "[" + strings.Join(parts, ", ") + "]"
+}
+
+// quote spells a string. JSON's escapes are a part of TOML's, but for the
+// delete character, which TOML wants escaped.
+func quote(s string) string {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(s); err != nil {
+		panic(err) // no string fails to encode
+	}
+	return strings.ReplaceAll(strings.TrimSuffix(b.String(), "\n"), "\x7f", `\u007f`)
+}

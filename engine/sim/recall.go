@@ -1,0 +1,105 @@
+package sim
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"candelua/engine/bench"
+)
+
+// kept is what the recalled steps left on screen and in the menu.
+type kept struct {
+	patch    *bench.Patch
+	settings []bench.Setting // the last of each name
+}
+
+// recall does a kept step again at its time, unpaced, its answer thrown away.
+// Since chance depends on simulated time alone, the world is then as it was.
+// It fails where the step began before the world's present: then the steps are
+// out of order, or of another world.
+func (w *World) recall(k bench.Kept, do func(context.Context) error) error {
+	if now := w.Now(); k.Began < now {
+		return fmt.Errorf("recall: kept step began at %v, want %v or later, which is how far the world is; recall steps in order, each with the exact time of its call",
+			k.Began, now)
+	}
+	w.jump(k.Began)
+	w.unpaced = true
+	defer func() { w.unpaced = false }()
+	if err := do(context.Background()); err != nil {
+		return fmt.Errorf("recall: %w", err)
+	}
+	w.jump(k.Ended)
+	return nil
+}
+
+// Recall implements [bench.Recaller]. Of kept steps that are not its own it
+// takes no notice.
+func (s source) Recall(k bench.Kept) error {
+	p, ok := k.Request.(bench.Patch)
+	if !ok {
+		return nil
+	}
+	s.w.kept.patch = &p
+	return s.w.recall(k, func(ctx context.Context) error {
+		_, err := s.Show(ctx, p)
+		return err
+	})
+}
+
+// Restore shows the last recalled patch again if something else is on screen.
+func (s source) Restore(ctx context.Context) (*bench.Restored, error) {
+	p := s.w.kept.patch
+	if p == nil || *p == s.w.patch {
+		return nil, nil
+	}
+	shown, err := s.Show(ctx, *p)
+	if err != nil {
+		return nil, err
+	}
+	return &bench.Restored{Patch: *p, Shown: shown}, nil
+}
+
+// Recall implements [bench.Recaller] for one setting or a list of them.
+func (u unit) Recall(k bench.Kept) error {
+	var settings []bench.Setting
+	switch r := k.Request.(type) {
+	case bench.Setting:
+		settings = []bench.Setting{r}
+	case []bench.Setting:
+		settings = r
+	default:
+		return nil
+	}
+	all := &u.w.kept.settings
+	for _, s := range settings {
+		*all = append(slices.DeleteFunc(*all, func(o bench.Setting) bool { return o.Name == s.Name }), s)
+	}
+	return u.w.recall(k, func(ctx context.Context) error {
+		_, err := u.Set(ctx, settings)
+		return err
+	})
+}
+
+// Restore sets again what recalled settings no longer stand as they were.
+func (u unit) Restore(ctx context.Context) (*bench.Restored, error) {
+	_, err := u.Set(ctx, u.w.kept.settings)
+	return nil, err
+}
+
+// Recall passes the time that the readings took. They left no other trace.
+func (m *meter) Recall(k bench.Kept) error {
+	if _, ok := k.Request.(bench.ReadRequest); ok {
+		m.w.jump(k.Ended)
+	}
+	return nil
+}
+
+// Restore has nothing to do: a meter keeps no state between readings.
+func (*meter) Restore(context.Context) (*bench.Restored, error) { return nil, nil }
+
+// Recall passes the time that a question took: none, unless a person was there.
+func (operator) Recall(bench.Kept) error { return nil }
+
+// Restore has nothing to do.
+func (operator) Restore(context.Context) (*bench.Restored, error) { return nil, nil }

@@ -1,0 +1,60 @@
+package sim
+
+import (
+	"context"
+
+	"candelua/engine/bench"
+)
+
+// unit sets the display's controls.
+type unit struct{ w *World }
+
+var (
+	_ bench.Unit     = unit{}
+	_ bench.Recaller = unit{}
+)
+
+// About implements [bench.Device].
+func (u unit) About() bench.Identity {
+	p := u.w.params
+	return bench.Identity{Name: p.Name, Serial: p.Serial, Driver: driverName, Simulated: true}
+}
+
+// Set implements [bench.Unit]. It checks all settings before it sets the first.
+// Each takes its control's seconds and shows at their end; a control that
+// already stands where it should takes no time. It fails with an [bench.Error]
+// of code "bad-setting", or with ctx's cause where ctx was done before.
+func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswer, error) {
+	if ctx.Err() != nil {
+		return bench.SetAnswer{}, context.Cause(ctx)
+	}
+	w := u.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	type move struct {
+		c  *control
+		to float64
+	}
+	var moves []move
+	for _, s := range settings {
+		c, err := find(w.controls, s.Name)
+		if err != nil {
+			return bench.SetAnswer{}, err
+		}
+		to, err := c.position(s.Value)
+		if err != nil {
+			return bench.SetAnswer{}, err
+		}
+		moves = append(moves, move{c, to})
+	}
+	for _, m := range moves {
+		if m.c.at == m.to {
+			continue
+		}
+		m.c.at = m.to
+		done := w.Now() + seconds(m.c.p.Seconds)
+		w.turn(done)
+		w.pass(done)
+	}
+	return bench.SetAnswer{}, nil
+}
