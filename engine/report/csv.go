@@ -1,0 +1,95 @@
+package report
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"iter"
+	"strings"
+	"unicode"
+
+	"candelua/engine/result"
+)
+
+// CSV writes a head row and rows as comma-separated values: CRLF line ends,
+// UTF-8, no byte order mark, and no comment lines.
+//
+// A comment line with the format's version would be a row of data to most
+// spreadsheets and to the readers of common statistics programs, so the
+// version stands in a JSON file beside it (see package store).
+//
+//   - Numbers are the shortest that read back as the same number, with a
+//     point; truths are true and false; an empty cell is an empty field.
+//   - Control characters in texts become spaces.
+//   - A text that a spreadsheet would take for a formula, one that begins with
+//     = + - @ or their full-width forms (spaces before it or not), gets an
+//     apostrophe before it. Numbers do not.
+//
+// Source: [RFC4180]; formulas: common practice, no source.
+func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	record := make([]string, len(head))
+	for i, h := range head {
+		record[i] = harmless(h)
+	}
+	if err := out.Write(record); err != nil {
+		return fmt.Errorf("csv: %w", err)
+	}
+	n := 0
+	for row := range rows {
+		n++
+		if len(row) != len(head) {
+			return fmt.Errorf("csv: row %d has %d cells, want %d", n, len(row), len(head))
+		}
+		for i, c := range row {
+			record[i] = field(c)
+		}
+		if err := out.Write(record); err != nil {
+			return fmt.Errorf("csv: row %d: %w", n, err)
+		}
+	}
+	out.Flush()
+	if err := out.Error(); err != nil {
+		return fmt.Errorf("csv: %w", err)
+	}
+	return nil
+}
+
+// TableCSV writes a table as [CSV] does, with heads such as
+// "luminance (cd/m2)".
+func TableCSV(w io.Writer, t *result.Table) error {
+	var head []string
+	for _, c := range t.Columns() {
+		head = append(head, c.Head())
+	}
+	return CSV(w, head, func(yield func([]result.Cell) bool) {
+		for _, row := range t.Rows() {
+			if !yield(row) {
+				return
+			}
+		}
+	})
+}
+
+// field writes one cell.
+func field(c result.Cell) string {
+	if c.Kind() == result.Word {
+		return harmless(c.String())
+	}
+	return c.String()
+}
+
+// harmless makes a text that neither ends a line nor starts a formula.
+func harmless(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, s)
+	if start := strings.TrimSpace(s); start != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(start)[0]) {
+		return "'" + s
+	}
+	return s
+}

@@ -1,0 +1,13 @@
+// Package report turns results into what people and spreadsheets read: text
+// for a terminal, and CSV.
+//
+// Conventions that hold everywhere in this package:
+//
+//   - What is shown to people is rounded: by the uncertainty where there is
+//     one, else to five significant digits. What is written for programs is
+//     not: every number in a CSV reads back as the same number.
+//   - Texts come from untrusted scripts. On a terminal their control
+//     characters are replaced, so that none moves the cursor; in a CSV a text
+//     never becomes a spreadsheet's formula.
+//   - The output is a function of the results and the options.
+package report

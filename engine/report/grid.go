@@ -1,0 +1,148 @@
+package report
+
+import (
+	"strings"
+	"unicode"
+
+	"github.com/mattn/go-runewidth"
+)
+
+// widths measures text the same way in every locale.
+var widths = &runewidth.Condition{}
+
+// gap stands between columns.
+const gap = "  "
+
+// column is one column of a grid, all its cells one width.
+type column struct {
+	head  string
+	width int
+	cells []string
+}
+
+// newColumn lines cells up: on the decimal point where all that is not empty
+// is a number, else on the left. A number may have "< " or "> " before it.
+func newColumn(head string, cells []string) column {
+	c := column{head: head, width: widths.StringWidth(head), cells: aligned(cells)}
+	for _, cell := range c.cells {
+		c.width = max(c.width, widths.StringWidth(cell))
+	}
+	for i, cell := range c.cells {
+		c.cells[i] = fill(cell, c.width)
+	}
+	c.head = fill(head, c.width)
+	return c
+}
+
+// aligned pads numbers so that their decimal points stand in one place.
+func aligned(cells []string) []string {
+	whole := make([]string, len(cells))
+	widest := 0
+	for i, cell := range cells {
+		if !numeric(cell) {
+			continue
+		}
+		whole[i] = cell
+		if at := strings.IndexAny(cell, ".e"); at >= 0 {
+			whole[i] = cell[:at]
+		}
+		widest = max(widest, len(whole[i]))
+	}
+	out := make([]string, len(cells))
+	for i, cell := range cells {
+		out[i] = cell
+		if numeric(cell) {
+			out[i] = strings.Repeat(" ", widest-len(whole[i])) + cell
+		}
+	}
+	return out
+}
+
+// numeric says whether a cell, which this package wrote, is a number.
+func numeric(cell string) bool {
+	s := strings.TrimLeft(cell, "<>± -")
+	return s != "" && s[0] >= '0' && s[0] <= '9' && strings.Trim(s, "0123456789.e-") == ""
+}
+
+func fill(s string, width int) string {
+	return s + strings.Repeat(" ", max(0, width-widths.StringWidth(s)))
+}
+
+// lines joins columns to lines, the heads first, without spaces at the end.
+func lines(columns []column) []string {
+	if len(columns) == 0 {
+		return nil
+	}
+	all := make([]string, 1+len(columns[0].cells))
+	for i := range all {
+		parts := make([]string, len(columns))
+		for j, c := range columns {
+			if i == 0 {
+				parts[j] = c.head
+			} else {
+				parts[j] = c.cells[i-1]
+			}
+		}
+		all[i] = strings.TrimRight(strings.Join(parts, gap), " ")
+	}
+	return all
+}
+
+// total returns how wide a line of columns is.
+func total(columns []column) int {
+	w := 0
+	for i, c := range columns {
+		if i > 0 {
+			w += len(gap)
+		}
+		w += c.width
+	}
+	return w
+}
+
+// blocks splits columns that are wider than width into groups that are not,
+// each of which begins with the first column.
+func blocks(columns []column, width int) [][]column {
+	var all [][]column
+	current := columns[:1:1]
+	for _, c := range columns[1:] {
+		if total(append(current[:len(current):len(current)], c)) > width && len(current) > 1 {
+			all = append(all, current)
+			current = columns[:1:1]
+		}
+		current = append(current, c)
+	}
+	return append(all, current)
+}
+
+// clean replaces what could move a terminal's cursor or reverse its text:
+// control characters and invisible directions.
+func clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == '\n' || r == '\t' {
+			return ' '
+		}
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == '\u2028' || r == '\u2029' {
+			return '\uFFFD'
+		}
+		return r
+	}, s)
+}
+
+// wrap breaks a text at its spaces into lines of at most width; a longer word
+// stands on a line of its own.
+func wrap(s string, width int) []string {
+	var all []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		if line != "" && widths.StringWidth(line)+1+widths.StringWidth(word) > width {
+			all = append(all, line)
+			line = ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(all, line)
+}

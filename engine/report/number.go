@@ -1,0 +1,91 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// significant is how many digits a number without an uncertainty is shown to.
+const significant = 5
+
+// Display writes a number for people: as it is where that takes up to five
+// significant digits, else rounded to five. From 1e7 on and below 1e-4 it has
+// an exponent.
+func Display(f float64) string {
+	short := strconv.FormatFloat(f, 'e', -1, 64)
+	if mantissa, _, _ := strings.Cut(short, "e"); len(strings.Trim(mantissa, "-.")) > significant+1 {
+		short = strconv.FormatFloat(f, 'e', significant-1, 64)
+	}
+	mantissa, exponent := split(short)
+	if f == 0 {
+		return "0"
+	}
+	if exponent >= 7 || exponent < -4 {
+		return mantissa + "e" + strconv.Itoa(exponent)
+	}
+	_, fraction, _ := strings.Cut(mantissa, ".")
+	return fixed(f, len(fraction)-exponent)
+}
+
+// WithUncertainty writes a value and its standard uncertainty u (finite, not
+// below 0) for people: u to two significant digits, rounded to the nearest,
+// and the value to the same decimal. An uncertainty of 0 leaves the value as
+// [Display] writes it.
+//
+// Source: [JCGM100], 7.2.6.
+func WithUncertainty(value, u float64) (string, string) {
+	if u == 0 {
+		return Display(value), "0"
+	}
+	if largest := max(math.Abs(value), u); largest >= 1e7 || largest < 1e-4 {
+		_, exponent := split(strconv.FormatFloat(largest, 'e', 3, 64))
+		// Two steps, for 10^308 times 10^308 is not finite.
+		scale := func(f float64) float64 {
+			return f / math.Pow(10, float64(exponent/2)) / math.Pow(10, float64(exponent-exponent/2))
+		}
+		decimals := decimalsOf(scale(u))
+		tail := "e" + strconv.Itoa(exponent)
+		return fixed(scale(value), decimals) + tail, fixed(scale(u), decimals) + tail
+	}
+	decimals := decimalsOf(u)
+	return fixed(value, decimals), fixed(u, decimals)
+}
+
+// decimalsOf returns the decimals that show u to two significant digits:
+// negative where those are tens and more.
+func decimalsOf(u float64) int {
+	_, exponent := split(strconv.FormatFloat(u, 'e', 1, 64))
+	return 1 - exponent
+}
+
+// split parts "-1.23e+04" into "-1.23" and 4.
+func split(s string) (mantissa string, exponent int) {
+	mantissa, tail, _ := strings.Cut(s, "e")
+	exponent, _ = strconv.Atoi(tail)
+	return mantissa, exponent
+}
+
+// fixed rounds to a number of decimals, which may be negative, and never
+// writes a negative nought.
+func fixed(f float64, decimals int) string {
+	if decimals < 0 {
+		unit := math.Pow(10, float64(-decimals))
+		f, decimals = math.Round(f/unit)*unit, 0
+	}
+	s := strconv.FormatFloat(f, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// shown writes a cell for people.
+func shown(c result.Cell) string {
+	if f, ok := c.Float(); ok {
+		return Display(f)
+	}
+	return clean(c.String())
+}

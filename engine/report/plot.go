@@ -1,0 +1,176 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// The size of a plot in characters, without its labels.
+const (
+	plotHeight = 13
+	plotWidth  = 64 // at most
+)
+
+// marks tell the series of a plot apart.
+const marks = "*o+x#%"
+
+// point is one point of a series, which the mark names.
+type point struct {
+	x, y float64
+	mark byte
+}
+
+// drawPlot draws a plot as lines of plain characters. Points without a number,
+// and on a logarithmic axis those at 0 and below, are left out; it says how
+// many of the latter.
+func drawPlot(t *result.Table, p *result.Plot, width int) []string {
+	points, lost := plotPoints(t, p)
+	out := []string{clean(p.Title)}
+	if len(points) == 0 {
+		return append(out, "  (not drawn: there is no pair of numbers to draw)")
+	}
+	xs, ys := make([]float64, len(points)), make([]float64, len(points))
+	for i, pt := range points {
+		xs[i], ys[i] = pt.x, pt.y
+	}
+	x, y := newAxis(xs, p.LogX, 7), newAxis(ys, p.LogY, 7)
+	labels := map[int]string{}
+	margin := 0
+	for _, tick := range y.ticks {
+		labels[row(y, tick)] = tickLabel(tick)
+		margin = max(margin, len(tickLabel(tick)))
+	}
+	field := canvas(points, x, y, min(plotWidth, width-margin-6))
+	out = append(out, "  "+legend(t, p))
+	for i, l := range field {
+		edge := "|"
+		if labels[i] != "" {
+			edge = "+"
+		}
+		out = append(out, strings.TrimRight(fmt.Sprintf("  %*s %s%s", margin, labels[i], edge, l), " "))
+	}
+	out = append(out, bottom(x, len(field[0]), margin+3)...)
+	out = append(out, centred(headOf(t, p.X)+logWords(p.LogX), len(field[0]), margin+4))
+	if lost > 0 {
+		out = append(out, fmt.Sprintf("  (%d not drawn: a logarithmic axis has no place for 0 and below)", lost))
+	}
+	return out
+}
+
+// plotPoints collects the points, and counts those that a logarithmic axis
+// cannot show.
+func plotPoints(t *result.Table, p *result.Plot) (points []point, lost int) {
+	xs, _ := t.Cells(p.X) // the plot's columns were checked when it was recorded
+	for i, name := range p.Y {
+		ys, _ := t.Cells(name)
+		for n := range xs {
+			x, okX := xs[n].Float()
+			y, okY := ys[n].Float()
+			switch {
+			case !okX || !okY:
+			case p.LogX && x <= 0 || p.LogY && y <= 0:
+				lost++
+			default:
+				points = append(points, point{x, y, marks[i%len(marks)]})
+			}
+		}
+	}
+	return points, lost
+}
+
+// canvas marks the points in a field of characters, the top row first. Where
+// points of two series fall together, the last one shows.
+func canvas(points []point, x, y axis, width int) []string {
+	cells := make([][]byte, plotHeight)
+	for i := range cells {
+		cells[i] = []byte(strings.Repeat(" ", width))
+	}
+	for _, pt := range points {
+		cells[row(y, pt.y)][place(x, pt.x, width)] = pt.mark
+	}
+	all := make([]string, plotHeight)
+	for i, c := range cells {
+		all[i] = string(c)
+	}
+	return all
+}
+
+func place(x axis, v float64, width int) int {
+	return min(width-1, max(0, int(math.Round(x.at(v)*float64(width-1)))))
+}
+
+func row(y axis, v float64) int { return plotHeight - 1 - place(y, v, plotHeight) }
+
+// bottom draws the x axis with its ticks, and their labels below as far as
+// they do not run into each other.
+func bottom(x axis, width, indent int) []string {
+	line := []byte(strings.Repeat("-", width))
+	labels := []byte(strings.Repeat(" ", indent+width+12))
+	free := 0
+	for _, tick := range x.ticks {
+		at := place(x, tick, width)
+		line[at] = '+'
+		label := tickLabel(tick)
+		from := indent + 1 + at - len(label)/2
+		if from < free {
+			continue
+		}
+		copy(labels[from:], label)
+		free = from + len(label) + 1
+	}
+	return []string{
+		strings.Repeat(" ", indent) + "+" + string(line),
+		strings.TrimRight(string(labels), " "),
+	}
+}
+
+// tickLabel rounds away what adding steps left over.
+func tickLabel(v float64) string {
+	if math.Abs(v) < 1e-12 {
+		return "0"
+	}
+	s := Display(v)
+	if mantissa, tail, ok := strings.Cut(s, "e"); ok {
+		return trimZeros(mantissa) + "e" + tail
+	}
+	return trimZeros(s)
+}
+
+func trimZeros(s string) string {
+	if !strings.Contains(s, ".") {
+		return s
+	}
+	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
+}
+
+// legend names what is drawn upwards, each series with its mark.
+func legend(t *result.Table, p *result.Plot) string {
+	parts := make([]string, len(p.Y))
+	for i, name := range p.Y {
+		parts[i] = fmt.Sprintf("%c %s", marks[i%len(marks)], headOf(t, name))
+	}
+	return strings.Join(parts, "   ") + logWords(p.LogY)
+}
+
+func logWords(log bool) string {
+	if log {
+		return ", log"
+	}
+	return ""
+}
+
+func headOf(t *result.Table, name string) string {
+	for _, c := range t.Columns() {
+		if c.Name == name {
+			return clean(c.Head())
+		}
+	}
+	return clean(name)
+}
+
+func centred(s string, width, indent int) string {
+	return strings.Repeat(" ", indent+max(0, (width-widths.StringWidth(s))/2)) + s
+}

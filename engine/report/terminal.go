@@ -1,0 +1,266 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// Options say how results are shown.
+type Options struct {
+	Width  int  // columns of the terminal; 0 for 80, at least 40
+	Colour bool // ANSI colours for findings and cautions
+	Plots  bool // draw the plots with characters
+}
+
+// Terminal writes results as text: cautions, values, tables with their plots,
+// and notes. A part that is empty is left out. It fails only where w does.
+func Terminal(w io.Writer, r *result.Results, o Options) error {
+	if o.Width == 0 {
+		o.Width = 80
+	}
+	o.Width = max(o.Width, 40)
+	p := &printer{out: bufio.NewWriter(w), Options: o}
+	p.notes(r, result.Caution)
+	p.values(r.Values())
+	for _, t := range r.Tables() {
+		p.table(t)
+		p.plots(r, t)
+	}
+	p.notes(r, "")
+	return p.out.Flush()
+}
+
+// printer writes parts with an empty line between them.
+type printer struct {
+	Options
+	out     *bufio.Writer
+	started bool
+}
+
+func (p *printer) part() {
+	if p.started {
+		fmt.Fprintln(p.out)
+	}
+	p.started = true
+}
+
+func (p *printer) line(s string) { fmt.Fprintln(p.out, s) }
+
+// The ANSI colours.
+const (
+	red    = "31"
+	green  = "32"
+	yellow = "33"
+)
+
+func (p *printer) coloured(s, colour string) string {
+	if !p.Colour || s == "" {
+		return s
+	}
+	return "\x1b[" + colour + "m" + s + "\x1b[0m"
+}
+
+// notes writes the notes of a level, each wrapped.
+func (p *printer) notes(r *result.Results, level result.Level) {
+	label, colour := "note: ", ""
+	if level == result.Caution {
+		label, colour = "caution: ", yellow
+	}
+	first := true
+	for _, n := range r.Notes() {
+		if n.Level != level {
+			continue
+		}
+		if first {
+			p.part()
+			first = false
+		}
+		for i, l := range wrap(clean(n.Text), p.Width-len(label)) {
+			lead := strings.Repeat(" ", len(label))
+			if i == 0 {
+				lead = label
+			}
+			if colour != "" {
+				lead = p.coloured(lead, colour)
+			}
+			p.line(lead + l)
+		}
+	}
+}
+
+// values writes one line a value, and below it why something in it was not
+// evaluated.
+func (p *printer) values(values []*result.Value) {
+	if len(values) == 0 {
+		return
+	}
+	p.part()
+	columns := p.fit(valueColumns(values))
+	for i, l := range lines(columns) {
+		if i == 0 {
+			p.line(l)
+			continue
+		}
+		v := values[i-1]
+		p.line(p.colourFinding(l, v.Finding))
+		if v.Why != "" {
+			for _, why := range wrap(clean(v.Why), p.Width-4) {
+				p.line("    " + why)
+			}
+		}
+	}
+}
+
+// colourFinding colours the finding, which ends the line.
+func (p *printer) colourFinding(line string, f result.Finding) string {
+	colour := map[result.Finding]string{result.Pass: green, result.Fail: red, result.NotEvaluated: yellow}[f]
+	if colour == "" {
+		return line
+	}
+	words := findingWords(f)
+	return strings.TrimSuffix(line, words) + p.coloured(words, colour)
+}
+
+// The heads of the values' columns.
+const (
+	headInterval  = "95 %"
+	headTolerance = "tolerance"
+)
+
+// valueColumns makes the columns of the values; those that would be empty are
+// left out.
+func valueColumns(values []*result.Value) []column {
+	heads := []string{"value", "", "± u", "unit", headInterval, headTolerance, "finding"}
+	cells := make([][]string, len(heads))
+	for _, v := range values {
+		number, u := quantity(v)
+		row := []string{clean(v.Name), number, u, clean(v.Unit), interval(v), tolerance(v.Tolerance), findingWords(v.Finding)}
+		for i, cell := range row {
+			cells[i] = append(cells[i], cell)
+		}
+	}
+	var columns []column
+	for i, head := range heads {
+		if i < 2 || slices.ContainsFunc(cells[i], func(s string) bool { return s != "" }) {
+			columns = append(columns, newColumn(head, cells[i]))
+		}
+	}
+	return columns
+}
+
+// quantity writes a value, and its uncertainty after "± ".
+func quantity(v *result.Value) (number, u string) {
+	switch {
+	case v.Text != "":
+		return clean(v.Text), ""
+	case v.Value == nil:
+		return "-", ""
+	case v.U != nil:
+		number, u = WithUncertainty(*v.Value, *v.U)
+		u = "± " + u
+	default:
+		number = Display(*v.Value)
+	}
+	switch v.Bound {
+	case result.Upper:
+		number = "< " + number
+	case result.Lower:
+		number = "> " + number
+	}
+	return number, u
+}
+
+// interval writes the ends to the uncertainty's decimals where there is one.
+func interval(v *result.Value) string {
+	if v.Interval == nil {
+		return ""
+	}
+	low, high := Display(v.Interval[0]), Display(v.Interval[1])
+	if v.U != nil && *v.U > 0 {
+		low, _ = WithUncertainty(v.Interval[0], *v.U)
+		high, _ = WithUncertainty(v.Interval[1], *v.U)
+	}
+	return low + " to " + high
+}
+
+func tolerance(t *result.Tolerance) string {
+	switch {
+	case t == nil:
+		return ""
+	case t.Min == nil:
+		return "at most " + Display(*t.Max)
+	case t.Max == nil:
+		return "at least " + Display(*t.Min)
+	}
+	return Display(*t.Min) + " to " + Display(*t.Max)
+}
+
+func findingWords(f result.Finding) string { return strings.ReplaceAll(string(f), "_", " ") }
+
+// fit makes the values fit the width: it leaves out the interval, then the
+// tolerance, then shortens the names. What is still too wide stays so.
+func (p *printer) fit(columns []column) []column {
+	for _, head := range []string{headInterval, headTolerance} {
+		if total(columns) > p.Width {
+			columns = slices.DeleteFunc(columns, func(c column) bool { return strings.TrimSpace(c.head) == head })
+		}
+	}
+	over := total(columns) - p.Width
+	if over <= 0 {
+		return columns
+	}
+	name := &columns[0]
+	width := max(name.width-over, min(name.width, 16))
+	for i, cell := range name.cells {
+		name.cells[i] = fill(widths.Truncate(strings.TrimRight(cell, " "), width, "…"), width)
+	}
+	name.head, name.width = fill(strings.TrimRight(name.head, " "), width), width
+	return columns
+}
+
+// table writes a table; one that is too wide comes in blocks of columns.
+func (p *printer) table(t *result.Table) {
+	p.part()
+	p.line(clean(t.Name))
+	rows := t.Rows()
+	var columns []column
+	for i, c := range t.Columns() {
+		cells := make([]string, len(rows))
+		for n, row := range rows {
+			cells[n] = shown(row[i])
+		}
+		columns = append(columns, newColumn(clean(c.Head()), cells))
+	}
+	for i, block := range blocks(columns, p.Width-len(gap)) {
+		if i > 0 {
+			p.line("")
+		}
+		for _, l := range lines(block) {
+			p.line(strings.TrimRight(gap+l, " "))
+		}
+	}
+	if len(rows) == 0 {
+		p.line(gap + "(no rows)")
+	}
+}
+
+// plots draws the plots of a table.
+func (p *printer) plots(r *result.Results, t *result.Table) {
+	if !p.Plots {
+		return
+	}
+	for _, plot := range r.Plots() {
+		if plot.Table != t.ID {
+			continue
+		}
+		p.part()
+		for _, l := range drawPlot(t, plot, p.Width) {
+			p.line(l)
+		}
+	}
+}
