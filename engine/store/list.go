@@ -1,0 +1,53 @@
+package store
+
+import (
+	"cmp"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Entry is a run's folder that [List] found.
+type Entry struct {
+	Path      string
+	Procedure string // the folder's name before its number
+	Number    int
+}
+
+// List returns the runs in a folder, by procedure and number: each folder
+// named <procedure>-<n> that holds a run.json, whatever is in it. Other
+// things are passed over. It fails where out cannot be read.
+func List(out string) ([]Entry, error) {
+	found, err := os.ReadDir(out)
+	if err != nil {
+		return nil, fmt.Errorf("folder for runs %s: %w", out, err)
+	}
+	var runs []Entry
+	for _, f := range found {
+		procedure, n, ok := parseName(f.Name())
+		if !ok || !f.IsDir() {
+			continue
+		}
+		path := filepath.Join(out, f.Name())
+		if _, err := os.Stat(filepath.Join(path, metaName)); err == nil {
+			runs = append(runs, Entry{path, procedure, n})
+		}
+	}
+	slices.SortFunc(runs, func(a, b Entry) int {
+		return cmp.Or(cmp.Compare(a.Procedure, b.Procedure), cmp.Compare(a.Number, b.Number))
+	})
+	return runs, nil
+}
+
+// parseName parts "window-sweep-3" into "window-sweep" and 3.
+func parseName(name string) (procedure string, n int, ok bool) {
+	at := strings.LastIndexByte(name, '-')
+	if at < 1 {
+		return "", 0, false
+	}
+	n, err := strconv.Atoi(name[at+1:])
+	return name[:at], n, err == nil && n > 0 && strconv.Itoa(n) == name[at+1:]
+}

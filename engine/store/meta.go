@@ -1,0 +1,76 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+
+	"candelua/engine/result"
+)
+
+// MetaFormat is the version of run.json, and MetaKind its kind.
+const (
+	MetaFormat = 1
+	MetaKind   = "candelua-run"
+)
+
+// WriteMeta writes run.json: the members of v, which marshals to an object,
+// after "format" and "kind". It fails where v has members of those names.
+func (r *Run) WriteMeta(v any) error {
+	text, err := headed(MetaKind, MetaFormat, v)
+	if err != nil {
+		return fmt.Errorf("run %s: %s: %w", r.path, metaName, err)
+	}
+	return r.replace(metaName, bytesOf(text))
+}
+
+// ReadMeta reads run.json into v. It fails on another kind of file and on a
+// newer format ([result.ErrNewer]).
+func (r *Run) ReadMeta(v any) error { return r.readHeaded(metaName, MetaKind, MetaFormat, v) }
+
+// headed marshals an object with format and kind before its members.
+func headed(kind string, format int, v any) ([]byte, error) {
+	text, err := json.Marshal(v)
+	if err != nil {
+		return nil, err
+	}
+	var members map[string]json.RawMessage
+	if err := json.Unmarshal(text, &members); err != nil || members == nil {
+		return nil, fmt.Errorf("%T is no JSON object, want one", v)
+	}
+	for _, taken := range []string{"format", "kind"} {
+		if _, ok := members[taken]; ok {
+			return nil, fmt.Errorf("%T has a member %q, which the file's head takes", v, taken)
+		}
+	}
+	whole := fmt.Appendf(nil, "{\"format\":%d,\"kind\":%q", format, kind)
+	if len(members) > 0 {
+		whole = append(whole, ',')
+	}
+	whole = append(whole, text[1:]...)
+	var b bytes.Buffer
+	if err := json.Indent(&b, whole, "", "  "); err != nil {
+		return nil, err
+	}
+	b.WriteByte('\n')
+	return b.Bytes(), nil
+}
+
+// readHeaded reads a file that headed wrote.
+func (r *Run) readHeaded(name, kind string, newest int, v any) error {
+	text, err := r.file(name)
+	if err != nil {
+		return err
+	}
+	var head result.Head
+	if err := json.Unmarshal(text, &head); err != nil {
+		return fmt.Errorf("run %s: %s is damaged: %w", r.path, name, err)
+	}
+	if err := head.Check(kind, newest); err != nil {
+		return fmt.Errorf("run %s: %s: %w", r.path, name, err)
+	}
+	if err := json.Unmarshal(text, v); err != nil {
+		return fmt.Errorf("run %s: %s is damaged: %w", r.path, name, err)
+	}
+	return nil
+}

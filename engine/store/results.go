@@ -1,0 +1,138 @@
+package store
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"os"
+	"path"
+	"slices"
+
+	"candelua/engine/report"
+	"candelua/engine/result"
+)
+
+// The versions of the CSV files' forms, which stand in the JSON file beside
+// them.
+const (
+	tablesFormat   = 1
+	tablesKind     = "candelua-tables"
+	tablesIndex    = tablesName + "/tables.json"
+	readingsFormat = 1
+	readingsKind   = "candelua-readings"
+	readingsIndex  = "readings.json"
+)
+
+// WriteResults writes results.json.
+func (r *Run) WriteResults(res *result.Results) error {
+	text, err := res.MarshalJSON()
+	if err != nil {
+		return fmt.Errorf("run %s: %s: %w", r.path, resultsName, err)
+	}
+	return r.replace(resultsName, bytesOf(append(text, '\n')))
+}
+
+// ReadResults reads results.json. It fails with [os.ErrNotExist] where the
+// run has none yet, and on a newer format ([result.ErrNewer]).
+func (r *Run) ReadResults() (*result.Results, error) {
+	text, err := r.file(resultsName)
+	if err != nil {
+		return nil, err
+	}
+	res := result.New()
+	if err := json.Unmarshal(text, res); err != nil {
+		return nil, fmt.Errorf("run %s: %s: %w", r.path, resultsName, err)
+	}
+	return res, nil
+}
+
+// tableEntry describes one table's CSV.
+type tableEntry struct {
+	ID      string          `json:"id"`
+	Name    string          `json:"name"`
+	File    string          `json:"file"`
+	Columns []result.Column `json:"columns"`
+}
+
+type tablesJSON struct {
+	Tables []tableEntry `json:"tables"`
+}
+
+// WriteTables writes tables/<id>.csv for each table, and tables/tables.json,
+// which says their format and columns. Files of an earlier call whose tables
+// are gone are removed.
+func (r *Run) WriteTables(res *result.Results) error {
+	if err := r.folder(tablesName); err != nil {
+		return err
+	}
+	var index tablesJSON
+	for _, t := range res.Tables() {
+		e := tableEntry{ID: t.ID, Name: t.Name, File: tableFile(t.ID), Columns: t.Columns()}
+		if err := CheckName(e.File); err != nil {
+			return fmt.Errorf("run %s: table: %w", r.path, err)
+		}
+		err := r.replace(path.Join(tablesName, e.File), func(w io.Writer) error { return report.TableCSV(w, t) })
+		if err != nil {
+			return err
+		}
+		index.Tables = append(index.Tables, e)
+	}
+	if err := r.removeStale(index); err != nil {
+		return err
+	}
+	return r.writeIndex(tablesIndex, tablesKind, tablesFormat, index)
+}
+
+// tableFile returns the file's name for a table's id. Ids have no underscore,
+// so that the one put after a device's name clashes with none.
+func tableFile(id string) string {
+	if slices.Contains(reserved, id) {
+		id += "_"
+	}
+	return id + ".csv"
+}
+
+// removeStale removes the files that the index names and now does not.
+func (r *Run) removeStale(now tablesJSON) error {
+	var before tablesJSON
+	err := r.readHeaded(tablesIndex, tablesKind, tablesFormat, &before)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, old := range before.Tables {
+		stays := slices.ContainsFunc(now.Tables, func(e tableEntry) bool { return e.File == old.File })
+		if stays || CheckName(old.File) != nil {
+			continue
+		}
+		if err := ignoreMissing(r.root.Remove(path.Join(tablesName, old.File))); err != nil {
+			return fmt.Errorf("run %s: %w", r.path, err)
+		}
+	}
+	return nil
+}
+
+// WriteReadings writes readings.csv, a head and the rows that follow, each as
+// long as the head, and readings.json, which says its format and columns.
+func (r *Run) WriteReadings(head []string, rows iter.Seq[[]result.Cell]) error {
+	err := r.replace(readingsName, func(w io.Writer) error { return report.CSV(w, head, rows) })
+	if err != nil {
+		return err
+	}
+	return r.writeIndex(readingsIndex, readingsKind, readingsFormat, struct {
+		File    string   `json:"file"`
+		Columns []string `json:"columns"`
+	}{readingsName, head})
+}
+
+func (r *Run) writeIndex(name, kind string, format int, v any) error {
+	text, err := headed(kind, format, v)
+	if err != nil {
+		return fmt.Errorf("run %s: %s: %w", r.path, name, err)
+	}
+	return r.replace(name, bytesOf(text))
+}

@@ -1,0 +1,203 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/gofrs/flock"
+)
+
+// Causes of errors.
+var (
+	ErrNoRun    = errors.New("not a run folder")      // nothing there, or something else
+	ErrReadOnly = errors.New("open only for reading") // a run opened by [OpenReadOnly]
+)
+
+// The names in a run's folder.
+const (
+	metaName      = "run.json"
+	journalName   = "journal.jsonl"
+	resultsName   = "results.json"
+	readingsName  = "readings.csv"
+	procedureName = "procedure"
+	formerName    = "former"
+	tablesName    = "tables"
+)
+
+// Run is a run's folder, open. It is not for use by several goroutines at
+// once.
+type Run struct {
+	path string
+	root *os.Root
+	lock *flock.Flock // nil where a copy without a lock is read
+	read bool         // open for reading only
+}
+
+// Create makes the folder <procedure>-<n> in out, n being the first free
+// number from 1, and opens it locked. The folder out is made where it is
+// missing. Two processes that create at once get two folders. It fails on a
+// procedure name that is no file name ([ErrName]) and where out cannot be
+// written.
+func Create(out, procedure string) (*Run, error) {
+	if err := CheckName(procedure + "-1"); err != nil {
+		return nil, fmt.Errorf("procedure: %w", err)
+	}
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return nil, fmt.Errorf("folder for runs %s cannot be made: %w", out, err)
+	}
+	for n := 1; ; n++ {
+		path := filepath.Join(out, fmt.Sprintf("%s-%d", procedure, n))
+		err := os.Mkdir(path, 0o755)
+		if errors.Is(err, os.ErrExist) {
+			continue
+		}
+		if err != nil {
+			return nil, fmt.Errorf("run folder %s cannot be made: %w", path, err)
+		}
+		return created(out, path)
+	}
+}
+
+// created locks a new folder and makes its entry in out last.
+func created(out, path string) (*Run, error) {
+	r, err := open(path)
+	if err != nil {
+		return nil, err
+	}
+	if r.lock, err = lockToWrite(r.root); err != nil {
+		return nil, errors.Join(err, r.root.Close())
+	}
+	parent, err := os.OpenRoot(out)
+	if err == nil {
+		err = errors.Join(syncFolder(parent, "."), parent.Close())
+	}
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("folder for runs %s: %w", out, err), r.Close())
+	}
+	return r, nil
+}
+
+// Open opens a run to go on with it, and locks it. It fails where path is no
+// run's folder ([ErrNoRun]), lacks its journal, or is open elsewhere, for
+// writing or reading ([ErrLocked], naming the process).
+func Open(path string) (*Run, error) {
+	return openRun(path, lockToWrite)
+}
+
+// OpenReadOnly opens a run to read it, beside other readers, and writes
+// nothing, so that an archive on a read-only disk will do. A run that is being
+// written is refused ([ErrLocked]): its journal has no end yet, so a replay
+// would report steps as missing that are merely still to come.
+func OpenReadOnly(path string) (*Run, error) {
+	r, err := openRun(path, lockToRead)
+	if r != nil {
+		r.read = true
+	}
+	return r, err
+}
+
+func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, error) {
+	r, err := open(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := r.whole(); err != nil {
+		return nil, errors.Join(err, r.root.Close())
+	}
+	if r.lock, err = lock(r.root); err != nil {
+		return nil, errors.Join(err, r.root.Close())
+	}
+	return r, nil
+}
+
+// open opens a folder as a root that no name leads out of.
+func open(path string) (*Run, error) {
+	info, err := os.Stat(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, fmt.Errorf("run %s: %w: there is nothing; `candelua runs` lists what there is", path, ErrNoRun)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("run %s: %w", path, err)
+	}
+	if !info.IsDir() {
+		return nil, fmt.Errorf("run %s: %w but a file; give the folder that the run made", path, ErrNoRun)
+	}
+	root, err := os.OpenRoot(path)
+	if err != nil {
+		return nil, fmt.Errorf("run %s: %w", path, err)
+	}
+	return &Run{path: path, root: root}, nil
+}
+
+// whole refuses a folder without the two files that cannot be rebuilt.
+func (r *Run) whole() error {
+	if _, err := r.root.Stat(metaName); err != nil {
+		return fmt.Errorf("run %s: %w: %w", r.path, ErrNoRun, err)
+	}
+	if _, err := r.root.Stat(journalName); err != nil {
+		return fmt.Errorf("run %s has no journal, so nothing can be read from it or go on: %w", r.path, err)
+	}
+	return nil
+}
+
+// Path returns the folder's path, as it was given.
+func (r *Run) Path() string { return r.path }
+
+// JournalPath returns the path of the journal, which package journal writes.
+func (r *Run) JournalPath() string { return filepath.Join(r.path, journalName) }
+
+// Close lets go of the lock and the folder.
+func (r *Run) Close() error {
+	var errs []error
+	if r.lock != nil {
+		if !r.read {
+			errs = append(errs, ignoreMissing(r.root.Remove(holderName)))
+		}
+		errs = append(errs, r.lock.Unlock())
+	}
+	if err := errors.Join(append(errs, r.root.Close())...); err != nil {
+		return fmt.Errorf("run %s was not closed well: %w", r.path, err)
+	}
+	return nil
+}
+
+// replace writes one of the run's files as a whole.
+func (r *Run) replace(name string, write func(io.Writer) error) error {
+	if r.read {
+		return fmt.Errorf("run %s: %s: %w", r.path, name, ErrReadOnly)
+	}
+	if err := replaceFile(r.root, name, write); err != nil {
+		return fmt.Errorf("run %s: %w", r.path, err)
+	}
+	return nil
+}
+
+// folder makes a folder within the run.
+func (r *Run) folder(name string) error {
+	if r.read {
+		return fmt.Errorf("run %s: %s: %w", r.path, name, ErrReadOnly)
+	}
+	if err := r.root.MkdirAll(name, 0o755); err != nil {
+		return fmt.Errorf("run %s: %w", r.path, err)
+	}
+	return nil
+}
+
+// file reads one of the run's files.
+func (r *Run) file(name string) ([]byte, error) {
+	data, err := r.root.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("run %s: %w", r.path, err)
+	}
+	return data, nil
+}
+
+func bytesOf(b []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(b)
+		return err
+	}
+}
