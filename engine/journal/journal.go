@@ -69,25 +69,22 @@ func Create(path string, head any, o Options) (*Journal, error) {
 	}
 	j.path, j.file, j.options = path, f, o
 	if err := j.begin(); err != nil {
-		f.Close()
-		os.Remove(path)
 		return nil, fmt.Errorf("journal cannot be created: %w", err)
 	}
 	return j, nil
 }
 
-// begin writes the head, which is all that there is, and has the file's name on the disk too.
+// begin writes the head, which is all that there is, or removes the file again.
 func (j *Journal) begin() error {
-	if _, err := j.file.Write(j.data); err != nil {
-		return err
+	err := j.write(j.data, true)
+	if err == nil && j.options.Sync {
+		err = syncFolder(filepath.Dir(j.path)) // the file's name too
 	}
-	if !j.options.Sync {
-		return nil
+	if err != nil {
+		j.file.Close()
+		os.Remove(j.path)
 	}
-	if err := j.file.Sync(); err != nil {
-		return err
-	}
-	return syncFolder(filepath.Dir(j.path))
+	return err
 }
 
 // syncFolder has the names in a folder on the disk. Windows has no such call and needs none.
