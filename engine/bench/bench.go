@@ -233,6 +233,12 @@ type Clock interface {
 	WaitUntil(context.Context, time.Duration) error
 }
 
+// Skipper is a simulated clock, whose time can pass at once.
+type Skipper interface {
+	// Skip passes time until t, whatever the clock's pace; it never goes back.
+	Skip(t time.Duration)
+}
+
 // Kept is a step whose answer is already in the journal. A device is told of
 // each kept step, in order, when a run is resumed.
 type Kept struct {

@@ -143,7 +143,7 @@ func ParseFile(name string, src []byte) (*File, error) {
 			*f.place(k) = readSection(k, t)
 		}
 	}
-	if len(f.Kinds()) == 0 {
+	if doc.err == nil && len(f.Kinds()) == 0 {
 		doc.fail(1, "write at least [meter] with driver = \"operator\" below it",
 			"the bench has no device, want at least one of %s", list(kindNames()))
 	}

@@ -1,0 +1,229 @@
+package bench
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+const ternStreet = `# the bench at Tern Street
+format = 1
+name = "Tern Street"
+
+[meter]
+driver   = "line-meter"
+link     = "serial:/dev/ttyUSB0?baud=115200"
+timeout  = "10s"
+retries  = 2
+correction = "corrections/heron-calm.toml"
+floor = 0.005
+
+[meter.accuracy]
+scale = 1.0
+xy    = 0.0010
+dark  = 0.002
+repeatability = 0.2
+
+[meter.options]
+speed = 3
+filter = "fine"
+steps = [1, 2.5]
+nested = { on = true }
+
+[patches]
+driver = "operator"
+`
+
+func TestParseFile(t *testing.T) {
+	got, err := ParseFile("benches/tern.toml", []byte(ternStreet))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := &File{
+		Name: "Tern Street",
+		Path: "benches/tern.toml",
+		Meter: &Section{
+			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: 2,
+			Correction: "corrections/heron-calm.toml", Floor: 0.005,
+			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Repeatability: 0.2},
+			Options: map[string]any{
+				"speed": 3.0, "filter": "fine", "steps": []any{1.0, 2.5}, "nested": map[string]any{"on": true},
+			},
+			Line: 5,
+		},
+		Patches: &Section{Driver: "operator", Line: 25},
+	}
+	if d := cmp.Diff(want, got, cmpopts.IgnoreUnexported(Section{})); d != "" {
+		t.Errorf("file differs (-want +got):\n%s", d)
+	}
+	if d := cmp.Diff([]Kind{KindMeter, KindPatches}, got.Kinds()); d != "" {
+		t.Error(d)
+	}
+	if d := cmp.Diff([]string{"line-meter", "operator"}, got.Drivers()); d != "" {
+		t.Error(d)
+	}
+	if w := got.Meter.Where(); w != "benches/tern.toml:5" {
+		t.Errorf("Where() = %q", w)
+	}
+}
+
+func TestParseFileShapes(t *testing.T) {
+	for name, src := range map[string]string{
+		"inline table":     "meter = { driver = \"sim\", timeout = \"2s\", accuracy = { scale = 2 } }",
+		"dotted keys":      "meter.driver = \"sim\"\nmeter.timeout = \"2s\"\nmeter.accuracy.scale = 2",
+		"accuracy first":   "[meter.accuracy]\nscale = 2\n[meter]\ndriver = \"sim\"\ntimeout = \"2s\"",
+		"CRLF and a BOM":   "\ufeff[meter]\r\ndriver = \"sim\"\r\ntimeout = \"2s\"\r\naccuracy.scale = 2\r\n",
+		"no last new line": "[meter]\ndriver = 'sim'\ntimeout = '2000ms'\naccuracy = {scale = 2.0}",
+	} {
+		t.Run(name, func(t *testing.T) {
+			f, err := ParseFile("low.toml", []byte(src))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f.Name != "low" || f.Meter.Driver != "sim" || f.Meter.Timeout != 2*time.Second || f.Meter.Accuracy.Scale != 2 {
+				t.Errorf("got name %q, meter %+v", f.Name, f.Meter)
+			}
+		})
+	}
+}
+
+// fails checks that err is an [Error] with the code, message and hint.
+func fails(t *testing.T, err error, code, message, hint string) {
+	t.Helper()
+	var e *Error
+	if !errors.As(err, &e) {
+		t.Fatalf("error is %v (%T), want an *Error", err, err)
+	}
+	if e.Code() != code {
+		t.Errorf("code is %q, want %q", e.Code(), code)
+	}
+	if e.Error() != message {
+		t.Errorf("message is\n    %s\nwant\n    %s", e.Error(), message)
+	}
+	if e.Hint() != hint {
+		t.Errorf("hint is %q, want %q", e.Hint(), hint)
+	}
+}
+
+func TestParseFileRefuses(t *testing.T) {
+	const textHint = "the file is TOML: text stands in quotes, a table's head in brackets"
+	const timeHint = `write a number and its unit in quotes: "500ms", "10s", "2m"`
+	const text = "a text in quotes, not blank, on one line"
+	tests := []struct{ name, src, message, hint string }{
+		{"empty", "", "b.toml:1: the bench has no device, want at least one of meter, reference, patches, unit, rig, operator",
+			`write at least [meter] with driver = "operator" below it`},
+		{"no TOML", "[meter]\ndriver = sim", "b.toml:2: unexpected character U+0073 's' at start of value", textHint},
+		{"key twice", "[meter]\ndriver = 'a'\ndriver = 'b'", "b.toml:3: key driver is already defined", textHint},
+		{"newer format", "format = 2\n[meter]\ndriver='a'", "b.toml:1: format is 2, want 1", "the file was written for another version of the program"},
+		{"format of another type", "format = 'x'", `b.toml:1: format is "x", want a whole number from 1 to 2147483647`, ""},
+		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown, bench file takes format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
+		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown, [meter] takes driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
+		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown, [patches] takes driver, link, timeout, retries, options", ""},
+		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown, [meter.accuracy] takes scale, xy, dark, repeatability", `did you mean "scale"?`},
+		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name who drives it, for example driver = "operator"`},
+		{"driver of another type", "[meter]\ndriver=1", "b.toml:2: meter.driver is 1, want " + text, ""},
+		{"blank driver", "[meter]\ndriver=' '", `b.toml:2: meter.driver is " ", want ` + text, ""},
+		{"link of two lines", "[meter]\ndriver='a'\nlink=\"a\\nb\"", `b.toml:3: meter.link is "a\nb", want ` + text, ""},
+		{"timeout without unit", "[meter]\ndriver='a'\ntimeout='10'", `b.toml:3: meter.timeout is "10", want a duration from 1ms to 1h0m0s`, timeHint},
+		{"timeout as a number", "[meter]\ndriver='a'\ntimeout=10", `b.toml:3: meter.timeout is 10, want a duration from 1ms to 1h0m0s`, timeHint},
+		{"timeout of nothing", "[meter]\ndriver='a'\ntimeout='0s'", `b.toml:3: meter.timeout is "0s", want a duration from 1ms to 1h0m0s`, timeHint},
+		{"retries broken", "[meter]\ndriver='a'\nretries=1.5", "b.toml:3: meter.retries is 1.5, want a whole number from 0 to 100", ""},
+		{"retries negative", "[meter]\ndriver='a'\nretries=-1", "b.toml:3: meter.retries is -1, want a whole number from 0 to 100", ""},
+		{"floor negative", "[meter]\ndriver='a'\nfloor=-0.1", "b.toml:3: meter.floor is -0.1, want a number from 0 to 1000 cd/m²", ""},
+		{"floor not finite", "[meter]\ndriver='a'\nfloor=nan", "b.toml:3: meter.floor is NaN, want a number from 0 to 1000 cd/m²", ""},
+		{"scale over 100 %", "[meter]\ndriver='a'\naccuracy={scale=101}", "b.toml:3: meter.accuracy.scale is 101, want a number from 0 to 100 %", ""},
+		{"xy as text", "[meter]\ndriver='a'\n[meter.accuracy]\nxy='1'", `b.toml:4: meter.accuracy.xy is "1", want a number from 0 to 0.5`, ""},
+		{"place as text", "meter = 'sim'", `b.toml:1: meter is "sim", want one table, written [meter]`, ""},
+		{"place as list", "[[meter]]\ndriver='a'", "b.toml:1: meter is a list of tables, want one table, written [meter]", ""},
+		{"option with a date", "[rig]\ndriver='a'\n[rig.options]\nsince = 2026-01-01", "b.toml:4: rig.options.since is 2026-01-01, want texts, finite numbers, true or false, or lists and tables of these", "write a date, or a number of more than 15 digits, in quotes"},
+		{"option that loses digits", "[rig]\ndriver='a'\noptions={n=[{id=9007199254740993}]}", "b.toml:3: rig.options.n is a list of tables, want texts, finite numbers, true or false, or lists and tables of these", "write a date, or a number of more than 15 digits, in quotes"},
+		{"options as a list", "[rig]\ndriver='a'\noptions=[1]", "b.toml:3: rig.options is a list, want one table, written [rig.options]", ""},
+		{"first of several", "[meter]\ndriver=1\nretries=-1\n[metre]", "b.toml:2: meter.driver is 1, want " + text, ""},
+		{"long value", "[meter]\ndriver='a'\ntimeout='" + strings.Repeat("é", 80) + "'", `b.toml:3: meter.timeout is "` + strings.Repeat("é", 59) + `…, want a duration from 1ms to 1h0m0s`, timeHint},
+		{"file too long", strings.Repeat("#\n", 40_000), "b.toml: file has 80000 bytes, want 65536 at the most", ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			f, err := ParseFile("b.toml", []byte(tt.src))
+			if f != nil {
+				t.Errorf("file is %+v beside the error", f)
+			}
+			fails(t, err, CodeBadFile, tt.message, tt.hint)
+		})
+	}
+}
+
+func TestBuiltInBenches(t *testing.T) {
+	for _, tt := range []struct {
+		file *File
+		want []Kind
+	}{
+		{SimFile, []Kind{KindMeter, KindReference, KindPatches, KindUnit, KindRig, KindOperator}},
+		{OperatorFile, []Kind{KindMeter, KindPatches, KindUnit, KindRig, KindOperator}},
+	} {
+		if d := cmp.Diff(tt.want, tt.file.Kinds()); d != "" {
+			t.Errorf("%s: %s", tt.file.Name, d)
+		}
+		if d := cmp.Diff([]string{tt.file.Name}, tt.file.Drivers()); d != "" {
+			t.Errorf("%s: %s", tt.file.Name, d)
+		}
+	}
+	if SimFile.Section("lamp") != nil {
+		t.Error("a kind that there is not has a section")
+	}
+}
+
+func TestWithHands(t *testing.T) {
+	f, err := ParseFile("b.toml", []byte("[meter]\ndriver='sim'"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	filled := f.WithHands(KindMeter, KindUnit, KindOperator, "lamp")
+	if filled.Meter.Driver != "sim" || filled.Unit.Driver != "operator" || filled.Operator.Driver != "operator" || filled.Rig != nil {
+		t.Errorf("filled with drivers %q for %q", filled.Drivers(), filled.Kinds())
+	}
+	if f.Unit != nil {
+		t.Error("the file itself was changed")
+	}
+}
+
+func FuzzParseFile(f *testing.F) {
+	f.Add([]byte(ternStreet))
+	f.Add([]byte("meter = { driver = \"sim\", options = { a = [1, {b = 2}] } }"))
+	f.Add([]byte("[[meter]]\n[meter.accuracy]\nscale=inf"))
+	f.Fuzz(func(t *testing.T, src []byte) {
+		file, err := ParseFile("b.toml", src)
+		checkParsed(t, file != nil, err)
+		if err != nil {
+			return
+		}
+		for _, k := range file.Kinds() {
+			s := file.Section(k)
+			a := s.Accuracy
+			if s.Driver == "" || s.Line < 1 || s.Retries < 0 || s.Timeout < 0 || !(s.Floor >= 0) ||
+				!(a.Scale >= 0 && a.XY >= 0 && a.Dark >= 0 && a.Repeatability >= 0) {
+				t.Errorf("%s passed as %+v", k, s)
+			}
+		}
+	})
+}
+
+// checkParsed checks that a parser gave either a result or an error with a line
+// of the file.
+func checkParsed(t *testing.T, result bool, err error) {
+	t.Helper()
+	if result == (err != nil) {
+		t.Fatalf("result %v beside error %v", result, err)
+	}
+	if err == nil {
+		return
+	}
+	var e *Error
+	if !errors.As(err, &e) || e.Code() != CodeBadFile || !strings.HasPrefix(e.Error(), "b.toml:") {
+		t.Errorf("error is %v", err)
+	}
+}

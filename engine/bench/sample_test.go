@@ -1,0 +1,111 @@
+package bench
+
+import (
+	"errors"
+	"math"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// known is a meter with a floor and a stated dark level: five uncertainties are
+// 0.01 cd/m².
+var known = Identity{Floor: 0.005, Accuracy: Accuracy{Dark: 0.002}}
+
+// lit returns a sample of luminance Y and chromaticity x, y.
+func lit(Y, x, y float64) Sample {
+	return Sample{X: x * Y / y, Y: Y, Z: (1 - x - y) * Y / y, Colour: true}
+}
+
+func TestCheckSamplePasses(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		s     Sample
+		flags []Flag
+	}{
+		{"D65 [BT709]", lit(100, 0.3127, 0.3290), nil},
+		// The BT.2020 primaries lie on the spectrum's edge: x + y is 1.000
+		// for the red one [BT2020].
+		{"red of BT.2020", lit(60, 0.708, 0.292), nil},
+		{"green of BT.2020", lit(60, 0.170, 0.797), nil},
+		{"blue of BT.2020", lit(60, 0.131, 0.046), nil},
+		{"red, Z a little negative", Sample{X: 48, Y: 20, Z: -0.05, Colour: true}, nil},
+		{"luminance alone", Sample{Y: 100, X: math.NaN()}, nil},
+		{"black", Sample{Colour: true}, []Flag{BelowFloor}},
+		{"noise around black", Sample{X: 0.003, Y: -0.009, Z: -0.004, Colour: true}, []Flag{BelowFloor}},
+		{"dim blue, y lost in noise", Sample{X: 0.01, Y: -0.001, Z: 0.05, Colour: true}, []Flag{BelowFloor}},
+		{"at the floor", Sample{Y: 0.005}, nil},
+		{"flagged already", Sample{Y: 0.001, Flags: []Flag{BelowFloor}}, []Flag{BelowFloor}},
+		{"other flags stay", Sample{Y: 0.001, Flags: []Flag{Drifting}}, []Flag{Drifting, BelowFloor}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			got, err := CheckSample(tt.s, known)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := cmp.Diff(tt.flags, got.Flags); d != "" {
+				t.Error(d)
+			}
+		})
+	}
+}
+
+func TestCheckSampleRefuses(t *testing.T) {
+	const look = "look whether the meter sees the patch, and read again"
+	const anew = "let the meter take its dark level anew, and read again"
+	const want = ", want x of 0 or more, y over 0 and x + y of 1 at the most"
+	inf, nan := math.Inf(1), math.NaN()
+	for _, tt := range []struct {
+		name          string
+		s             Sample
+		about         Identity
+		message, hint string
+	}{
+		{"X not finite", Sample{X: inf, Y: 1, Z: 1, Colour: true}, known, "X is +Inf, want a finite number of cd/m²", ""},
+		{"Z not a number", Sample{X: 1, Y: 1, Z: nan, Colour: true}, known, "Z is NaN, want a finite number of cd/m²", ""},
+		{"Y alone not a number", Sample{Y: nan}, known, "Y is NaN, want a finite number of cd/m²", ""},
+		{"spectrum", Sample{Y: 1, Spectrum: &Spectrum{From: 380, Step: 5, Values: []float64{0, inf}}}, known, "spectrum is +Inf at 385 nm, want a finite number", ""},
+		{"negative", Sample{Y: -0.011}, known, "luminance is -0.011 cd/m², want -0.01 cd/m² or more", anew},
+		{"negative, floor known", Sample{Y: -0.3}, Identity{Floor: 0.05}, "luminance is -0.3 cd/m², want -0.25 cd/m² or more", anew},
+		{"negative, nothing known", Sample{Y: -0.06}, Identity{}, "luminance is -0.06 cd/m², want -0.05 cd/m² or more", anew},
+		{"x negative", lit(100, -0.01, 0.3), known, "chromaticity is x -0.0100, y 0.3000" + want, look},
+		{"y of nothing", Sample{X: 5, Z: 5, Colour: true}, known, "chromaticity is x 0.5000, y 0.0000" + want, look},
+		{"x + y over 1", lit(100, 0.7, 0.31), known, "chromaticity is x 0.7000, y 0.3100" + want, look},
+		{"sum negative", Sample{X: -200, Y: 100, Z: 1, Colour: true}, known, "chromaticity is x 2.0202, y -1.0101" + want, look},
+		{"sum overflows", Sample{X: math.MaxFloat64, Y: 1, Z: math.MaxFloat64, Colour: true}, known, "chromaticity is x 0.0000, y 0.0000" + want, look},
+		{"ended early", Sample{Y: 1, Began: 2 * time.Second, Ended: time.Second}, known, "reading ended at 1s, before it began at 2s", ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := CheckSample(tt.s, tt.about)
+			fails(t, err, CodeBadReading, tt.message, tt.hint)
+			if !errors.Is(err, ErrBadReading) {
+				t.Error("the error is no ErrBadReading")
+			}
+		})
+	}
+}
+
+// Flags of the caller's sample are not written to.
+func TestCheckSampleKeepsItsInput(t *testing.T) {
+	flags := make([]Flag, 1, 4)
+	flags[0] = Drifting
+	if _, err := CheckSample(Sample{Flags: flags}, known); err != nil {
+		t.Fatal(err)
+	}
+	if spare := flags[:2][1]; spare != "" {
+		t.Errorf("%q was written behind the caller's flags", spare)
+	}
+}
+
+// Whatever light a real chromaticity and luminance make, it passes.
+func TestCheckSampleTakesAnyLight(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		y := rapid.Float64Range(1e-3, 1).Draw(t, "y")
+		x := rapid.Float64Range(0, 1-y).Draw(t, "x")
+		if _, err := CheckSample(lit(rapid.Float64Range(0, 1e5).Draw(t, "Y"), x, y), known); err != nil {
+			t.Fatal(err)
+		}
+	})
+}

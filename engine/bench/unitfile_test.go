@@ -1,0 +1,143 @@
+package bench
+
+import (
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+const heron = `name   = "Heron 6"
+serial = "TS-0117"
+kind   = "phone"
+screen = { diagonal = 6.3, width = 1080, height = 2400 }
+modes  = ["Calm", "Bright"]
+[controls]
+"Adaptive brightness" = { values = ["on", "off"] }
+"Red" = { min = -20, max = 20, step = 1, unit = "tick" }
+[controls.Brightness]
+min = 0
+max = 100.0
+`
+
+func parseHeron(t *testing.T) *UnitFile {
+	t.Helper()
+	u, err := ParseUnit("heron.toml", []byte(heron))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+func TestParseUnit(t *testing.T) {
+	want := &UnitFile{
+		Name: "Heron 6", Serial: "TS-0117", Kind: "phone",
+		Screen: Screen{Diagonal: 6.3, Width: 1080, Height: 2400},
+		Modes:  []string{"Calm", "Bright"},
+		Controls: []Control{
+			{Name: "Adaptive brightness", Values: []string{"on", "off"}},
+			{Name: "Brightness", Max: 100},
+			{Name: "Red", Min: -20, Max: 20, Step: 1, Unit: "tick"},
+		},
+	}
+	if d := cmp.Diff(want, parseHeron(t), cmpopts.IgnoreUnexported(UnitFile{})); d != "" {
+		t.Errorf("unit differs (-want +got):\n%s", d)
+	}
+}
+
+func TestParseUnitRefuses(t *testing.T) {
+	const list = `a list of different texts, such as ["on", "off"]`
+	const values = `write values = ["on", "off"], or min and max`
+	tests := []struct{ name, src, message, hint string }{
+		{"no name", "serial='1'", "b.toml:1: name is missing", `say which unit it is, for example name = "Heron 6"`},
+		{"unknown key", "name='a'\nmode=['b']", "b.toml:2: mode is unknown, unit file takes format, name, serial, kind, screen, modes, controls", `did you mean "modes"?`},
+		{"newer format", "name='a'\nformat=3", "b.toml:2: format is 3, want 1", "the file was written for another version of the program"},
+		{"modes as text", "name='a'\nmodes='b'", `b.toml:2: modes is "b", want ` + list, ""},
+		{"mode twice", "name='a'\nmodes=['b','b']", "b.toml:2: modes is a list, want " + list, ""},
+		{"no modes", "name='a'\nmodes=[]", "b.toml:2: modes is a list, want " + list, ""},
+		{"blank mode", "name='a'\nmodes=[' ']", "b.toml:2: modes is a list, want " + list, ""},
+		{"mode as number", "name='a'\nmodes=['b', 1]", "b.toml:2: modes is a list, want " + list, ""},
+		{"flat screen", "name='a'\nscreen={diagonal=0}", "b.toml:2: screen.diagonal is 0, want a number from 0.5 to 1000 inches", ""},
+		{"half a pixel", "name='a'\nscreen={width=0.5}", "b.toml:2: screen.width is 0.5, want a whole number from 1 to 100000", ""},
+		{"unknown of screen", "name='a'\n[screen]\nwidht=3", "b.toml:3: screen.widht is unknown, screen takes diagonal, width, height", `did you mean "width"?`},
+		{"control as text", "name='a'\n[controls]\nRed='x'", `b.toml:3: controls.Red is "x", want one table, written [controls.Red]`, ""},
+		{"control without limits", "name='a'\n[controls]\nRed={max=3}", "b.toml:3: controls.Red.min is missing", values},
+		{"control of nothing", "name='a'\n[controls]\nRed={}", "b.toml:3: controls.Red.min is missing", values},
+		{"control upside down", "name='a'\n[controls]\nRed={min=3,max=3}", "b.toml:3: controls.Red.max is 3, want more than min, 3", ""},
+		{"step of nothing", "name='a'\n[controls]\nRed={min=3,max=5,step=0}", "b.toml:3: controls.Red.step is 0, want a number from 1e-09 to 1000000000", ""},
+		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown, a control with values takes values", ""},
+		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown, a control takes values, min, max, step, unit", `did you mean "step"?`},
+		{"control without name", "name='a'\n[controls]\n''={min=1,max=2}", `b.toml:3: control "" has no name that can be shown`, ""},
+		{"no TOML", "name", "b.toml:1: expected '=' after key", "the file is TOML: text stands in quotes, a table's head in brackets"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := ParseUnit("b.toml", []byte(tt.src))
+			fails(t, err, CodeBadFile, tt.message, tt.hint)
+		})
+	}
+}
+
+func TestMode(t *testing.T) {
+	u := parseHeron(t)
+	single := &UnitFile{Name: "Fulmar 55", Modes: []string{"Cinema"}}
+	for _, tt := range []struct {
+		unit       *UnitFile
+		name, want string
+	}{{u, "Calm", "Calm"}, {single, "", "Cinema"}, {DefaultUnit(), "", ""}, {DefaultUnit(), "any", "any"}} {
+		if got, err := tt.unit.Mode(tt.name); got != tt.want || err != nil {
+			t.Errorf("mode %q of %s is %q, %v, want %q", tt.name, tt.unit.Name, got, err, tt.want)
+		}
+	}
+	_, err := u.Mode("calm ")
+	fails(t, err, CodeUnknownMode, `unit "Heron 6": mode is "calm ", want one of Calm, Bright`, `did you mean "Calm"?`)
+	_, err = u.Mode("")
+	fails(t, err, CodeUnknownMode, `unit "Heron 6": no mode is named, want one of Calm, Bright`, "name the mode that the unit is in")
+}
+
+func TestCheckSetting(t *testing.T) {
+	u := parseHeron(t)
+	for _, s := range []Setting{
+		{"Adaptive brightness", "off"}, {"Adaptive brightness", true}, {"Red", -20.0}, {"Red", 20.0},
+		{"Red", "maximum"}, {"Brightness", 33.3}, {"Brightness", "minimum"},
+	} {
+		if err := u.Check(s); err != nil {
+			t.Errorf("%v: %v", s, err)
+		}
+	}
+	if err := DefaultUnit().Check(Setting{"Contrast", 3.0}); err != nil {
+		t.Errorf("unit without controls: %v", err)
+	}
+	for _, tt := range []struct {
+		s             Setting
+		message, hint string
+	}{
+		{Setting{"Adaptive brightnes", "off"}, `unit "Heron 6": control is "Adaptive brightnes", want one of Adaptive brightness, Brightness, Red`, `did you mean "Adaptive brightness"?`},
+		{Setting{"Adaptive brightness", "of"}, `heron.toml:7: control "Adaptive brightness" is to be "of", want one of on, off`, ""},
+		{Setting{"Adaptive brightness", 1.0}, `heron.toml:7: control "Adaptive brightness" is to be 1, want one of on, off`, ""},
+		{Setting{"Red", 0.5}, `heron.toml:8: control "Red" is to be 0.5, want a number from -20 to 20 tick in steps of 1`, ""},
+		{Setting{"Red", 21.0}, `heron.toml:8: control "Red" is to be 21, want a number from -20 to 20 tick in steps of 1`, ""},
+		{Setting{"Red", "max"}, `heron.toml:8: control "Red" is to be "max", want a number from -20 to 20 tick in steps of 1`, ""},
+		{Setting{"Brightness", true}, `heron.toml:9: control "Brightness" is to be true, want a number from 0 to 100`, ""},
+		{Setting{"Brightness", nil}, `heron.toml:9: control "Brightness" is to be <nil>, want a number from 0 to 100`, ""},
+	} {
+		fails(t, u.Check(tt.s), CodeBadSetting, tt.message, tt.hint)
+	}
+}
+
+func FuzzParseUnit(f *testing.F) {
+	f.Add([]byte(heron))
+	f.Add([]byte("name='a'\ncontrols.'a b'.values=['x']"))
+	f.Fuzz(func(t *testing.T, src []byte) {
+		u, err := ParseUnit("b.toml", src)
+		checkParsed(t, u != nil, err)
+		if err != nil {
+			return
+		}
+		for _, c := range u.Controls {
+			if c.Name == "" || c.Values == nil && !(c.Min < c.Max) || c.Step < 0 {
+				t.Errorf("control passed as %+v", c)
+			}
+		}
+	})
+}
