@@ -14,6 +14,10 @@ import (
 // maxFileBytes bounds the files that are read: they are written by hand.
 const maxFileBytes = 64 << 10
 
+// maxDepth bounds the tables within tables whose lines are noted. Only options
+// go deeper than three; what is wrong further down is named by its option.
+const maxDepth = 8
+
 // document is a TOML file that is being read strictly. The library parses it;
 // what is allowed where is checked here, so that a message speaks of the file
 // and not of Go types. The failure that comes first in the file is kept.
@@ -70,7 +74,7 @@ func (d *document) index(src []byte) {
 func (d *document) indexValue(src []byte, table []string, node *unstable.Node) {
 	path := d.note(src, table, node)
 	value := node.Value()
-	if value.Kind != unstable.InlineTable {
+	if value.Kind != unstable.InlineTable || len(path) >= maxDepth {
 		return
 	}
 	for it := value.Children(); it.Next(); {
@@ -79,10 +83,10 @@ func (d *document) indexValue(src []byte, table []string, node *unstable.Node) {
 }
 
 // note keeps the line of a node's key, and of the tables that it opens on its
-// way, and returns its path.
+// way, and returns its path, cut at maxDepth.
 func (d *document) note(src []byte, table []string, node *unstable.Node) []string {
 	path := slices.Clone(table)
-	for it := node.Key(); it.Next(); {
+	for it := node.Key(); it.Next() && len(path) < maxDepth; {
 		key := it.Node()
 		path = append(path, string(key.Data))
 		if at := pathKey(path); d.lines[at] == 0 {

@@ -157,6 +157,27 @@ func TestParseFileRefuses(t *testing.T) {
 	}
 }
 
+// Deep and long files cost no more than their length deserves: what follows
+// ran out of memory while each prefix of a key was noted.
+func TestParseFileDeep(t *testing.T) {
+	const head = "[meter]\ndriver = 'a'\n[meter.options]\n"
+	for name, src := range map[string]string{
+		"key of many parts": strings.Repeat("a.", 30_000) + "a = 1",
+		"inline tables":     strings.Repeat("a={", 9_000) + strings.Repeat("}", 9_000),
+		"lists":             "a = " + strings.Repeat("[", 9_000) + strings.Repeat("]", 9_000),
+	} {
+		t.Run(name, func(t *testing.T) {
+			f, err := ParseFile("b.toml", []byte(head+src))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f.Meter.Options["a"] == nil {
+				t.Error("the option is lost")
+			}
+		})
+	}
+}
+
 func TestBuiltInBenches(t *testing.T) {
 	for _, tt := range []struct {
 		file *File
