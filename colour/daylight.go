@@ -16,6 +16,10 @@ const (
 	DaylightTo   = 25000.0
 )
 
+// NominalDaylight makes the temperature of a D illuminant of its nominal one: 6500 K, by which
+// D65 is called, is 6503.6 K since the constant c₂ of Planck's law was corrected.
+const NominalDaylight = 1.4388 / 1.4380
+
 // The range and step in nm in which daylight is tabulated.
 const (
 	daylightFrom = 300.0
@@ -28,9 +32,8 @@ const (
 //	xD = -2.0064e9/T³ + 1.9018e6/T² + 0.24748e3/T + 0.237040    above
 //	yD = -3.000 xD² + 2.870 xD - 0.275
 //
-// Temperatures are on the scale of 1968, with c₂ = 1.4388e-2 m K; D50, D55, D65 and D75 are
-// older, and are daylight of 5003, 5503, 6504 and 7504 K. Outside 4000 to 25000 K the
-// error wraps [ErrTemperature].
+// D50, D55, D65 and D75 were named when c₂ had another value: they are daylight of their
+// nominal temperature times [NominalDaylight]. Outside 4000 to 25000 K the error wraps [ErrTemperature].
 //
 // Source: [CIE15], 3.1.
 func DaylightXY(kelvin float64) (XY, error) {
@@ -61,8 +64,9 @@ func daylightY(x float64) float64 { return -0.275 + x*(2.870-3*x) }
 //	M = 0.0241 + 0.2562 xD - 0.7341 yD
 //
 // M₁ and M₂ are rounded to three decimals, and between the tabulated 10 nm the
-// components are interpolated linearly, both as the standard asks. Daylight(6504) is illuminant
-// D65. Outside 4000 to 25000 K the error wraps [ErrTemperature].
+// components are interpolated linearly, both as the standard asks. Illuminant D65 is
+// Daylight(6500 * NominalDaylight); 6504 K exactly falls on the other side of a rounding, which
+// moves x and y by 0.00004. Outside 4000 to 25000 K the error wraps [ErrTemperature].
 //
 // Source: [CIE15], 3.1 and note 5.
 func Daylight(kelvin float64) (Spectrum, error) {

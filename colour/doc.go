@@ -30,6 +30,7 @@
 // # Sources
 //
 // Each function names its source in a line that begins with Source, by a key
-// that [Bibliography] resolves. Where a number was taken from memory and could not be
-// compared with a printed text, the comment says so.
+// that [Bibliography] resolves. The formulas are checked against published values and
+// independent libraries; the printed standards were not at hand, so that clause and table
+// numbers are from memory. Where a number itself is, and nothing could confirm it, the comment says so.
 package colour

@@ -167,11 +167,3 @@ func (o *Observer) sumInterpolated(s Spectrum) (sum XYZ) {
 	}
 	return sum
 }
-
-// at returns the value at a wavelength within the range of s, interpolated by
-// Sprague's polynomial. s must have at least six samples.
-func (s Spectrum) at(nm float64) float64 {
-	p := (nm - s.From) / s.Step
-	i := min(max(int(p), 0), len(s.Values)-2)
-	return spragueAt(s.Values, i, p-float64(i))
-}
