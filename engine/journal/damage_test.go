@@ -120,6 +120,7 @@ func TestGrammarIsReadToo(t *testing.T) {
 		with(`"step":1`, `"step":2`), with(`"step":1`, `"step":0`), with(`"step":1`, `"step":-1`),
 		with(`"step":1`, `"step":1.0`), with(`"step":1`, `"step":1e0`), with(`"step":1`, `"step":"1"`),
 		with(`"step":1`, `"step":01`), with(`"step":1`, `"step":18446744073709551617`),
+		with(`"name":"meter.read"`, "\"name\":\"a\xff\""), `{"kind":"aside","name":"x","failure":{"code":"a","message":"` + "\xff" + `"},"t":0`,
 		with(`"name":"meter.read"`, `"name":""`), with(`"name":"meter.read"`, `"name":7`),
 		with(`"step":1,"name":"meter.read"`, `"name":"meter.read","step":1`),
 		with(`"step":1`, `"step":1,"step":1`), with(`"t":0`, `"t":0,"mood":"fair"`), with(`"t":0`, `"t":0,`),

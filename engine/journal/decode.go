@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math/bits"
 	"strconv"
+	"unicode/utf8"
 )
 
 // parsed is a record whose fields are found but not yet decoded: values are slices of its line.
@@ -115,7 +116,7 @@ func (f field) accepts(v []byte) bool {
 		_, ok := parseFailure(v)
 		return ok
 	}
-	return len(v) > 2 && v[0] == '"' // a string that is not empty
+	return len(v) > 2 && v[0] == '"' && utf8.Valid(v) // a string that is not empty
 }
 
 // parseInt reads a whole number of at most 18 digits.
@@ -144,7 +145,7 @@ func parseFailure(v []byte) (*Failure, bool) {
 			break
 		}
 		end := skipString(rest, 0)
-		if !ok || end < 0 {
+		if !ok || end < 0 || !utf8.Valid(rest[:end]) {
 			return nil, false
 		}
 		*part.into = unquote(rest[:end])

@@ -3,6 +3,7 @@ package journal
 import (
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -120,21 +121,17 @@ func Memory(head any) (*Journal, error) {
 //
 // Nothing here keeps a second program from writing to the file: lock the run's folder.
 func Open(path string, o Options) (*Journal, error) {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fmt.Errorf("journal cannot be read: %w", err)
-	}
-	j, err := parse(path, data)
-	if err != nil {
-		return nil, err
-	}
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
 		return nil, fmt.Errorf("journal cannot be opened for writing: %w", err)
 	}
-	if _, err := f.Seek(int64(len(j.data)), 0); err != nil {
+	j, err := read(path)
+	if err == nil {
+		_, err = f.Seek(int64(len(j.data)), io.SeekStart)
+	}
+	if err != nil {
 		f.Close()
-		return nil, fmt.Errorf("journal cannot be opened for writing: %w", err)
+		return nil, err
 	}
 	j.file, j.options, j.trim = f, o, j.torn > 0
 	return j, nil
@@ -143,11 +140,7 @@ func Open(path string, o Options) (*Journal, error) {
 // Load verifies the journal at path, as Open does, for reading only: the file is left as it is and
 // Append refuses.
 func Load(path string) (*Journal, error) {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fmt.Errorf("journal cannot be read: %w", err)
-	}
-	j, err := parse(path, data)
+	j, err := read(path)
 	if err != nil {
 		return nil, err
 	}

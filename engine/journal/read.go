@@ -4,12 +4,22 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"os"
 )
 
 // MaxLine is the length, in bytes, that a record's line may have without its newline.
 const MaxLine = 64 << 20
 
 var errSum = errors.New("its sum does not fit its bytes and the record before it")
+
+// read verifies the file at path.
+func read(path string) (*Journal, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("journal cannot be read: %w", err)
+	}
+	return parse(path, data)
+}
 
 // parse verifies the bytes of a journal. It keeps data.
 func parse(path string, data []byte) (*Journal, error) {
