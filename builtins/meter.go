@@ -1,0 +1,319 @@
+package builtins
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+func meterModule() *script.Module {
+	return &script.Module{Name: "meter", Help: "Readings of light.", Funcs: []*script.Func{
+		script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive, script.Recalling(readRecall)),
+		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive, script.Recalling(settleRecall)),
+		script.Pure("meter.about", "what is known of the meter", about),
+		script.Pure("meter.named", "another meter of the bench, used like meter", named),
+	}}
+}
+
+type readArgs struct {
+	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average, where relative is not asked"`
+	Relative float64 `lua:"relative" default:"0" min:"0" max:"100" unit:"%" help:"read until the standard error of the mean is this share of the luminance; 0: a fixed number"`
+	Least    int     `lua:"least" default:"5" min:"5" max:"1000" help:"never fewer single readings where relative is asked"`
+	Most     int     `lua:"most" default:"50" min:"5" max:"1000" help:"never more single readings where relative is asked"`
+	After    float64 `lua:"after" default:"0" min:"0" max:"86400" unit:"s" help:"from lit to reading"`
+	Sync     bool    `lua:"sync" default:"false" help:"fit the integration to whole refresh periods"`
+	Expect   float64 `lua:"expect" default:"0" min:"0" unit:"cd/m2" help:"the luminance to expect, so that the meter can choose its range; 0: unknown"`
+	Spectrum bool    `lua:"spectrum" default:"false" help:"the spectral radiance too"`
+}
+
+// sample is one single reading as the journal keeps it, in script time.
+type sample struct {
+	X        float64         `json:"X,omitempty"`
+	Y        float64         `json:"Y"`
+	Z        float64         `json:"Z,omitempty"`
+	Colour   bool            `json:"colour,omitempty"`
+	Began    float64         `json:"began"`
+	Ended    float64         `json:"ended"`
+	Flags    []bench.Flag    `json:"flags,omitempty"`
+	Spectrum *bench.Spectrum `json:"spectrum,omitempty"`
+	Typed    string          `json:"typed,omitempty"`
+}
+
+// readAnswer is what the world answered besides the samples.
+type readAnswer struct {
+	Samples int `json:"samples"`
+	// Lit is when a person said that the patch was lit, where one was asked.
+	Lit *float64 `json:"lit,omitempty"`
+}
+
+func (a readArgs) request() bench.ReadRequest {
+	most := a.Repeats
+	if a.Relative > 0 {
+		most = max(a.Most, a.Least)
+	}
+	return bench.ReadRequest{Most: most, After: a.After, Spectrum: a.Spectrum, Sync: a.Sync, Expect: a.Expect}
+}
+
+func readLive(ctx context.Context, c *script.Call, a readArgs, emit func(sample) error) (w readAnswer, err error) {
+	if w.Lit, err = awaitLit(ctx, c, a.After); err != nil {
+		return w, err
+	}
+	known := c.Host().Devices[c.Device()]
+	var got []sample
+	w.Samples, err = readSamples(ctx, c, a.request(), emit, func(s sample) bool {
+		got = append(got, s)
+		return a.Relative > 0 && len(got) >= a.Least && settledMean(got, a.Relative, known.Floor)
+	})
+	return w, err
+}
+
+// readSamples takes single readings until enough says so.
+func readSamples(ctx context.Context, c *script.Call, q bench.ReadRequest, emit func(sample) error, enough func(sample) bool) (n int, err error) {
+	m := c.Bench().Meters[c.Device()]
+	if m == nil {
+		return 0, missing(c.Device())
+	}
+	known := c.Host().Devices[c.Device()]
+	if known.ByHand {
+		c.ByHand()
+	}
+	err = m.Read(ctx, q, func(raw bench.Sample) error {
+		checked, err := bench.CheckSample(raw, known)
+		if err != nil {
+			return err
+		}
+		n++
+		s := sampleOf(c, checked)
+		if err := emit(s); err != nil {
+			return err
+		}
+		if enough(s) {
+			return bench.Enough
+		}
+		return nil
+	})
+	if err == nil && n == 0 {
+		err = bench.Errorf(bench.CodeBadReading, "", "the meter gave no reading")
+	}
+	return n, err
+}
+
+func sampleOf(c *script.Call, s bench.Sample) sample {
+	door := c.Door()
+	out := sample{Y: s.Y, Colour: s.Colour, Began: door.Time(s.Began), Ended: door.Time(s.Ended),
+		Flags: s.Flags, Spectrum: s.Spectrum, Typed: s.Typed}
+	if s.Colour {
+		out.X, out.Z = s.X, s.Z
+	}
+	return out
+}
+
+// awaitLit waits until the patch has been lit for long enough. A person who
+// reads the meter is told instead, and by reading says that it is lit.
+func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64, err error) {
+	if c.Host().Devices[c.Device()].ByHand {
+		return nil, nil
+	}
+	s := sceneOf(c)
+	since, pending := s.lit, s.pending
+	if lit, again, relit := c.Door().Relit(); relit && lit > since {
+		since, pending = lit, again
+	}
+	if source, ok := c.Bench().Patches.(bench.Acknowledger); ok && pending {
+		lit, err := source.Acknowledge(ctx)
+		if err != nil {
+			return nil, err
+		}
+		since = c.Door().Time(lit)
+		said = &since
+	}
+	clock := c.Bench().Clock
+	wait := since + after - c.Door().Time(clock.Now())
+	if s.patch == nil || after == 0 || wait <= 0 {
+		return said, nil
+	}
+	return said, clock.WaitUntil(ctx, clock.Now()+time.Duration(math.Round(wait*1e9)))
+}
+
+func readDerive(c *script.Call, _ readArgs, w readAnswer, samples []sample) (Reading, error) {
+	said(c, w.Lit)
+	return take(c, samples), nil
+}
+
+// said keeps that the patch is lit, since a person read or said so.
+func said(c *script.Call, lit *float64) {
+	s := sceneOf(c)
+	if lit != nil {
+		s.lit, s.pending = *lit, false
+	}
+	if c.Host().Devices[c.Device()].ByHand {
+		s.pending = false
+	}
+}
+
+// take makes a reading of samples and enters each in the list of readings.
+func take(c *script.Call, samples []sample) Reading {
+	known := c.Host().Devices[c.Device()]
+	r := average(samples, known.Accuracy)
+	s := sceneOf(c)
+	for _, t := range []struct {
+		x, u *float64
+		unit string
+	}{{&r.Y, r.UY, "cd/m2"}, {r.X, r.UX, "cd/m2"}, {r.Z, r.UZ, "cd/m2"}, {r.Cx, r.Ucx, ""}, {r.Cy, r.Ucy, ""}, {r.U, r.Uu, ""}, {r.V, r.Uv, ""}} {
+		s.remember(t.x, t.u, t.unit)
+	}
+	if tell := c.Host().Reading; tell != nil {
+		for i, x := range samples {
+			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),
+				Began: x.Began, Ended: x.Ended, X: x.X, Y: x.Y, Z: x.Z, Colour: x.Colour, Flags: x.Flags, Typed: x.Typed,
+				Patch: s.patch, Lit: s.lit, Settings: s.settings})
+		}
+	}
+	return r
+}
+
+func readRecall(c *script.Call, k script.Kept, a readArgs, _ readAnswer, _ []sample) error {
+	return recall(c.Bench().Meters[c.Device()], k, a.request())
+}
+
+type settleArgs struct {
+	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"the drift that is allowed, as a share of the luminance"`
+	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"the time over which the drift is looked at"`
+	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"when to give up"`
+	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"from one reading to the next; 0: a thirtieth of over"`
+}
+
+// Settling is how the luminance came to rest.
+type Settling struct {
+	Settled bool    `lua:"settled" help:"false where it still drifted when time was up"`
+	Seconds float64 `lua:"seconds" unit:"s" help:"how long it took"`
+	Drift   float64 `lua:"drift" unit:"%" help:"the drift that was found last, over the stated time"`
+	Y       float64 `lua:"Y" unit:"cd/m2" help:"the last luminance"`
+}
+
+// LuaName is what scripts call it.
+func (Settling) LuaName() string { return "settling" }
+
+type settleAnswer struct {
+	Settled bool `json:"settled"`
+}
+
+func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sample) error) (w settleAnswer, err error) {
+	if c.Host().Devices[c.Device()].ByHand {
+		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that is read by hand cannot watch for settling")
+	}
+	clock := c.Bench().Clock
+	every := a.Every
+	if every == 0 {
+		every = a.Over / 30
+	}
+	began := clock.Now()
+	var got []sample
+	for {
+		next := clock.Now() + time.Duration(every*1e9)
+		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1}, emit, func(s sample) bool {
+			got = append(got, s)
+			return true
+		})
+		if err != nil {
+			return w, err
+		}
+		if drift, known := driftOf(got, a.Over); known && math.Abs(drift) <= a.Within {
+			return settleAnswer{Settled: true}, nil
+		}
+		if (clock.Now() - began).Seconds() >= a.Timeout {
+			return w, nil
+		}
+		if err := clock.WaitUntil(ctx, next); err != nil {
+			return w, err
+		}
+	}
+}
+
+// driftOf is the slope of the last stretch of readings, by least squares, as a
+// share of the luminance in percent over that stretch. Two readings alone say
+// little of a slope, so it is not known until the stretch is full and holds
+// five.
+func driftOf(got []sample, over float64) (percent float64, known bool) {
+	last := got[len(got)-1].Ended
+	first := len(got)
+	for first > 0 && got[first-1].Ended >= last-over {
+		first--
+	}
+	stretch := got[first:]
+	if first == 0 && last-got[0].Ended < over*0.98 || len(stretch) < 5 {
+		return 0, false
+	}
+	var t, y []float64
+	sum := 0.0
+	for _, s := range stretch {
+		t = append(t, s.Ended-last)
+		y = append(y, s.Y)
+		sum += s.Y
+	}
+	mean := sum / float64(len(y))
+	if mean <= 0 {
+		return 0, true
+	}
+	fit, err := fitLine(t, y, nil)
+	if err != nil {
+		return 0, false
+	}
+	return 100 * fit.Slope * over / mean, true
+}
+
+func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample) (Settling, error) {
+	if len(samples) == 0 {
+		return Settling{}, fmt.Errorf("no reading was kept")
+	}
+	take(c, samples)
+	last := samples[len(samples)-1]
+	drift, _ := driftOf(samples, a.Over)
+	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil
+}
+
+func settleRecall(c *script.Call, k script.Kept, _ settleArgs, _ settleAnswer, _ []sample) error {
+	return recall(c.Bench().Meters[c.Device()], k, bench.ReadRequest{Most: 1})
+}
+
+// About is what is known of a meter. What is not stated is nil.
+type About struct {
+	Name          string   `lua:"name"`
+	Serial        string   `lua:"serial"`
+	Floor         float64  `lua:"floor" unit:"cd/m2" help:"the lowest luminance that it tells from darkness; 0 where not stated"`
+	Repeatability *float64 `lua:"repeatability" unit:"%" help:"standard uncertainty of a single reading"`
+	Scale         *float64 `lua:"scale" unit:"%" help:"standard uncertainty of its scale"`
+	ByHand        bool     `lua:"by_hand" help:"a person reads it"`
+	Simulated     bool     `lua:"simulated"`
+}
+
+// LuaName is what scripts call it.
+func (About) LuaName() string { return "meter description" }
+
+func about(c *script.Call, _ script.None) (About, error) {
+	d, ok := c.Host().Devices[c.Device()]
+	if !ok && !c.Loading() {
+		return About{}, missing(c.Device())
+	}
+	return About{Name: d.Name, Serial: d.Serial, Floor: d.Floor, ByHand: d.ByHand, Simulated: d.Simulated,
+		Repeatability: stated(d.Accuracy.Repeatability), Scale: stated(d.Accuracy.Scale)}, nil
+}
+
+func stated(x float64) *float64 {
+	if x == 0 {
+		return nil
+	}
+	return &x
+}
+
+type namedArgs struct {
+	Name string `lua:"name" pos:"1" one_of:"meter|reference" help:"as the bench file calls it"`
+}
+
+func named(_ *script.Call, a namedArgs) (script.Bound, error) {
+	return script.Bound{Module: "meter", Device: a.Name}, nil
+}

@@ -1,0 +1,76 @@
+package builtins
+
+import (
+	"context"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+func operatorModule() *script.Module {
+	return &script.Module{Name: "operator", Help: "The person at the bench.", Funcs: []*script.Func{
+		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive),
+		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive),
+		script.Step("operator.choose", "lets the operator choose one of several words", chooseLive, chooseDerive),
+	}}
+}
+
+type confirmArgs struct {
+	Text string `lua:"text" pos:"1" help:"what to do"`
+}
+
+type askArgs struct {
+	Text    string   `lua:"text" pos:"1" help:"the question"`
+	Unit    string   `lua:"unit" default:"" help:"of the number"`
+	Min     *float64 `lua:"min" help:"the least that is allowed"`
+	Max     *float64 `lua:"max" help:"the most that is allowed"`
+	Example *float64 `lua:"example" help:"what a rehearsal answers"`
+}
+
+type chooseArgs struct {
+	Text    string   `lua:"text" pos:"1" help:"the question"`
+	Choices []string `lua:"choices" pos:"2" help:"the words to choose from"`
+	Example *string  `lua:"example" help:"what a rehearsal answers; the first word when left out"`
+}
+
+func put(ctx context.Context, c *script.Call, q bench.Question) (bench.Reply, error) {
+	if c.Bench().Operator == nil {
+		return bench.Reply{}, missing("operator")
+	}
+	r, err := c.Bench().Operator.Ask(ctx, q)
+	if err == nil && !r.Assumed && c.Host().Devices["operator"].ByHand {
+		c.ByHand()
+	}
+	return r, err
+}
+
+func confirmLive(ctx context.Context, c *script.Call, a confirmArgs) (bench.Reply, error) {
+	return put(ctx, c, bench.Question{Kind: bench.Confirm, Text: a.Text})
+}
+
+func confirmDerive(*script.Call, confirmArgs, bench.Reply) (script.None, error) {
+	return script.None{}, nil
+}
+
+func askLive(ctx context.Context, c *script.Call, a askArgs) (bench.Reply, error) {
+	q := bench.Question{Kind: bench.Number, Text: a.Text, Unit: a.Unit, Min: a.Min, Max: a.Max}
+	if a.Example != nil {
+		q.Example = formatNumber(*a.Example)
+	}
+	return put(ctx, c, q)
+}
+
+func askDerive(_ *script.Call, _ askArgs, w bench.Reply) (float64, error) { return w.Number, nil }
+
+func chooseLive(ctx context.Context, c *script.Call, a chooseArgs) (bench.Reply, error) {
+	if len(a.Choices) == 0 {
+		return bench.Reply{}, &script.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
+	}
+	q := bench.Question{Kind: bench.Choice, Text: a.Text, Choices: a.Choices, Example: a.Choices[0]}
+	if a.Example != nil {
+		q.Example = *a.Example
+	}
+	return put(ctx, c, q)
+}
+
+func chooseDerive(_ *script.Call, _ chooseArgs, w bench.Reply) (string, error) { return w.Text, nil }

@@ -1,0 +1,212 @@
+package builtins
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"candelua/colour"
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+func patchesModule() *script.Module {
+	return &script.Module{Name: "patches", Help: "What the unit is asked to show.", Funcs: []*script.Func{
+		script.Step("patches.show", "shows a coloured window on a background and answers when it was lit",
+			showLive, showDerive, script.Recalling(showRecall)),
+		script.Step("patches.black", "shows a black screen", blackLive, blackDerive, script.Recalling(blackRecall)),
+	}}
+}
+
+type showArgs struct {
+	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window, 0 to 1"`
+	RGB        *[3]float64 `lua:"rgb" min:"0" max:"1" help:"signals of red, green and blue, 0 to 1"`
+	Code       any         `lua:"code" optional:"true" help:"code value, or three of them, from 0 to 2^bits - 1; states bits too"`
+	Nits       *float64    `lua:"nits" min:"0" max:"10000" unit:"cd/m2" help:"luminance of a grey window; signal \"pq\" only"`
+	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
+	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top, 0 to 1"`
+	Background any         `lua:"background" optional:"true" help:"signal around the window, a number or three of them, 0 to 1; black when left out"`
+	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"how the patch is coded: sdr is relative to the unit's white, pq absolute (SMPTE ST 2084)"`
+	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bits of the signal; 0: as the source likes"`
+}
+
+// shownAnswer is what the world answered, in script time.
+type shownAnswer struct {
+	Lit     float64 `json:"lit"`
+	Within  float64 `json:"lit_within,omitempty"`
+	Area    float64 `json:"area"`
+	Pending bool    `json:"pending,omitempty"`
+}
+
+// Shown is what scripts are given.
+type Shown struct {
+	Lit        float64 `lua:"lit" unit:"s" help:"when the light changed, script time"`
+	LitWithin  float64 `lua:"lit_within" unit:"s" help:"its standard uncertainty"`
+	Area       float64 `lua:"area" unit:"%" help:"the share of the screen that the window truly covers"`
+	MeanSignal float64 `lua:"mean_signal" help:"mean of the signal over the screen and the three colours, 0 to 1"`
+	MeanLight  float64 `lua:"mean_light" help:"mean of the light over the screen: in cd/m2 for pq, else a share of white by an exponent of 2.2"`
+}
+
+// LuaName is what scripts call it.
+func (Shown) LuaName() string { return "shown patch" }
+
+// patch is what a device is asked for.
+func (a showArgs) patch() (bench.Patch, error) {
+	p := bench.Patch{Window: a.Window, At: a.At, Signal: bench.Signal(a.Signal), Bits: a.Bits}
+	given := 0
+	var err error
+	if a.Grey != nil {
+		given++
+		p.RGB = [3]float64{*a.Grey, *a.Grey, *a.Grey}
+	}
+	if a.RGB != nil {
+		given++
+		p.RGB = *a.RGB
+	}
+	if a.Nits != nil {
+		given++
+		if p.Signal != bench.PQ {
+			return p, &script.ArgError{Arg: "nits", Got: "given with signal " + a.Signal, Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; write grey = 0 to 1"}
+		}
+		s := colour.EncodePQ(*a.Nits)
+		if *a.Nits == 0 {
+			s = 0
+		}
+		p.RGB = [3]float64{s, s, s}
+	}
+	if a.Code != nil {
+		given++
+		if p.RGB, err = a.codes(); err != nil {
+			return p, err
+		}
+	}
+	if given != 1 {
+		return p, &script.ArgError{Arg: "the patch", Got: fmt.Sprintf("given %d colours", given), Want: "exactly one of grey, rgb, code, nits"}
+	}
+	if a.Background != nil {
+		p.Background, err = triple("background", a.Background, 1)
+	}
+	return p, err
+}
+
+func (a showArgs) codes() ([3]float64, error) {
+	if a.Bits == 0 {
+		return [3]float64{}, &script.ArgError{Arg: "code", Got: "given without bits", Want: "bits too, as in bits = 8"}
+	}
+	top := math.Exp2(float64(a.Bits)) - 1
+	codes, err := triple("code", a.Code, top)
+	for i := range codes {
+		codes[i] /= top
+	}
+	return codes, err
+}
+
+// triple takes a number for all three colours, or one for each.
+func triple(name string, x any, top float64) (out [3]float64, err error) {
+	wrong := &script.ArgError{Arg: name, Got: fmt.Sprint(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
+	if n, ok := x.(float64); ok {
+		x = []any{n, n, n}
+	}
+	list, ok := x.([]any)
+	if !ok || len(list) != 3 {
+		return out, wrong
+	}
+	for i, e := range list {
+		n, ok := e.(float64)
+		if !ok || !(n >= 0 && n <= top) {
+			return out, wrong
+		}
+		out[i] = n
+	}
+	return out, nil
+}
+
+func showLive(ctx context.Context, c *script.Call, a showArgs) (shownAnswer, error) {
+	p, err := a.patch()
+	if err != nil {
+		return shownAnswer{}, err
+	}
+	return show(ctx, c, p)
+}
+
+func show(ctx context.Context, c *script.Call, p bench.Patch) (shownAnswer, error) {
+	source := c.Bench().Patches
+	if source == nil {
+		return shownAnswer{}, missing("patches")
+	}
+	s, err := source.Show(ctx, p)
+	if err != nil {
+		return shownAnswer{}, err
+	}
+	door := c.Door()
+	return shownAnswer{Lit: door.Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending}, nil
+}
+
+func missing(device string) error {
+	return bench.Errorf(bench.CodeUnsupported, "state it in the procedure's needs, and in the bench file", "the bench has no %s", device)
+}
+
+func showDerive(c *script.Call, a showArgs, w shownAnswer) (Shown, error) {
+	p, err := a.patch()
+	if err != nil {
+		return Shown{}, err
+	}
+	lit(c, p, w)
+	share := w.Area / 100
+	mean := func(f func(float64) float64) float64 {
+		sum := 0.0
+		for i := range p.RGB {
+			sum += share*f(p.RGB[i]) + (1-share)*f(p.Background[i])
+		}
+		return sum / 3
+	}
+	decode := func(v float64) float64 { return math.Pow(v, 2.2) }
+	if p.Signal == bench.PQ {
+		decode = colour.DecodePQ
+	}
+	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area,
+		MeanSignal: mean(func(v float64) float64 { return v }), MeanLight: mean(decode)}, nil
+}
+
+// lit keeps what is on the screen now.
+func lit(c *script.Call, p bench.Patch, w shownAnswer) {
+	s := sceneOf(c)
+	s.patch, s.lit, s.pending = &p, w.Lit, w.Pending
+}
+
+func showRecall(c *script.Call, k script.Kept, a showArgs, _ shownAnswer, _ []script.None) error {
+	p, err := a.patch()
+	if err != nil {
+		return err
+	}
+	return recall(c.Bench().Patches, k, p)
+}
+
+// recall tells a device of a kept step.
+func recall(device any, k script.Kept, request any) error {
+	if r, ok := device.(bench.Recaller); ok {
+		return r.Recall(bench.Kept{Request: request, Samples: len(k.Samples), Began: k.Asked, Ended: k.Ended})
+	}
+	return nil
+}
+
+type blackArgs struct {
+	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"how it is coded"`
+}
+
+func (a blackArgs) patch() bench.Patch {
+	return bench.Patch{Window: 100, At: [2]float64{0.5, 0.5}, Signal: bench.Signal(a.Signal)}
+}
+
+func blackLive(ctx context.Context, c *script.Call, a blackArgs) (shownAnswer, error) {
+	return show(ctx, c, a.patch())
+}
+
+func blackDerive(c *script.Call, a blackArgs, w shownAnswer) (Shown, error) {
+	lit(c, a.patch(), w)
+	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area}, nil
+}
+
+func blackRecall(c *script.Call, k script.Kept, a blackArgs, _ shownAnswer, _ []script.None) error {
+	return recall(c.Bench().Patches, k, a.patch())
+}

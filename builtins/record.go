@@ -1,0 +1,190 @@
+package builtins
+
+import (
+	"fmt"
+
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+func recordModule() *script.Module {
+	return &script.Module{Name: "record", Help: "What the run concludes.", Funcs: []*script.Func{
+		script.Output("record.value", "records a value; nil means that it could not be evaluated", recordValue),
+		script.Output("record.table", "starts a table and gives it back", recordTable),
+		script.Output("record.plot", "draws columns of a table", recordPlot),
+		script.Output("record.note", "records a remark", recordNote),
+		script.Output("table:add", "adds a row", addRow),
+		script.Pure("table:at", "the one cell of a column where other columns have these values", cellAt),
+		script.Pure("table:column", "a column's numbers, as a list", column),
+		script.Pure("table:len", "how many rows there are", func(_ *script.Call, a tableSelf) (int, error) { return a.Self.t.Len(), nil }),
+	}}
+}
+
+type valueArgs struct {
+	Name      string        `lua:"name" help:"for people"`
+	Value     any           `lua:"value" optional:"true" help:"a number, a text, or a reading (its luminance); nil where it could not be evaluated"`
+	Unit      string        `lua:"unit" default:"" help:"of the value, as in unit = \"cd/m2\""`
+	ID        string        `lua:"id" default:"" help:"for machines; made from the name when left out, never changed once published"`
+	Of        *Reading      `lua:"of" help:"the reading that the value is of"`
+	Bound     string        `lua:"bound" default:"" one_of:"|upper|lower" help:"upper: the quantity is at most this"`
+	Tolerance *toleranceArg `lua:"tolerance" help:"the range in which the value passes, as in { min = 0, max = 3 }"`
+	Why       string        `lua:"why" default:"" help:"why it could not be evaluated"`
+}
+
+type toleranceArg struct {
+	Min *float64 `lua:"min"`
+	Max *float64 `lua:"max"`
+}
+
+func recordValue(c *script.Call, a valueArgs) (script.None, error) {
+	v := result.Value{ID: a.ID, Name: a.Name, Unit: a.Unit, Bound: result.Bound(a.Bound), Why: a.Why, Where: c.Where()}
+	if a.Tolerance != nil {
+		v.Tolerance = &result.Tolerance{Min: a.Tolerance.Min, Max: a.Tolerance.Max}
+	}
+	switch x := a.Value.(type) {
+	case nil:
+		v.Bound = ""
+	case float64:
+		v.Value = &x
+		v.U = sceneOf(c).uncertaintyOf(x, a.Unit)
+	case string:
+		v.Text = x
+	case *Reading:
+		v.Value, v.U = &x.Y, x.UY
+		if v.Unit == "" {
+			v.Unit = "cd/m2"
+		}
+	default:
+		return script.None{}, &script.ArgError{Arg: "value", Got: fmt.Sprintf("a %T", x), Want: "a number, a text or a reading"}
+	}
+	if a.Of != nil && v.Value != nil {
+		u, ok := a.Of.uncertaintyOf(*v.Value)
+		if !ok {
+			return script.None{}, &script.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is of"}
+		}
+		v.U = u
+	}
+	if c.Results() == nil {
+		return script.None{}, script.ErrLoading
+	}
+	_, err := c.Results().Value(v)
+	return script.None{}, err
+}
+
+// uncertaintyOf finds which of the reading's numbers x is.
+func (r *Reading) uncertaintyOf(x float64) (*float64, bool) {
+	for _, t := range []struct{ x, u *float64 }{{&r.Y, r.UY}, {r.X, r.UX}, {r.Z, r.UZ}, {r.Cx, r.Ucx}, {r.Cy, r.Ucy}, {r.U, r.Uu}, {r.V, r.Uv}} {
+		if t.x != nil && *t.x == x {
+			return t.u, true
+		}
+	}
+	return nil, false
+}
+
+// Table is a table that the script is filling.
+type Table struct{ t *result.Table }
+
+// LuaName is what scripts call it.
+func (Table) LuaName() string { return "table" }
+
+type tableArgs struct {
+	Name    string     `lua:"name" pos:"1" help:"for people"`
+	Columns [][]string `lua:"columns" pos:"2" help:"names and units, as in { { \"window\", \"%\" }, { \"luminance\", \"cd/m2\" } }"`
+	ID      string     `lua:"id" default:"" help:"for machines; made from the name when left out"`
+}
+
+func recordTable(c *script.Call, a tableArgs) (*Table, error) {
+	if c.Results() == nil {
+		return nil, script.ErrLoading
+	}
+	var columns []result.Column
+	for i, col := range a.Columns {
+		if len(col) < 1 || len(col) > 2 {
+			return nil, &script.ArgError{Arg: fmt.Sprintf("columns[%d]", i+1), Got: fmt.Sprintf("%d texts", len(col)), Want: "a name, and a unit where there is one"}
+		}
+		column := result.Column{Name: col[0]}
+		if len(col) == 2 {
+			column.Unit = col[1]
+		}
+		columns = append(columns, column)
+	}
+	t, err := c.Results().Table(a.Name, a.ID, columns)
+	if err != nil {
+		return nil, err
+	}
+	t.Where = c.Where()
+	return &Table{t}, nil
+}
+
+type tableSelf struct {
+	Self *Table `lua:"self"`
+}
+
+type addArgs struct {
+	Self *Table         `lua:"self"`
+	Row  map[string]any `lua:"*" help:"column = value"`
+}
+
+func addRow(_ *script.Call, a addArgs) (script.None, error) {
+	return script.None{}, a.Self.t.Add(a.Row)
+}
+
+type atArgs struct {
+	Self   *Table         `lua:"self"`
+	Column string         `lua:"column" pos:"1" help:"whose cell"`
+	Where  map[string]any `lua:"*" help:"column = value, of the row"`
+}
+
+func cellAt(_ *script.Call, a atArgs) (any, error) {
+	cell, err := a.Self.t.At(a.Column, a.Where)
+	return cell.Any(), err
+}
+
+type columnArgs struct {
+	Self   *Table `lua:"self"`
+	Column string `lua:"column" pos:"1" help:"which"`
+}
+
+func column(_ *script.Call, a columnArgs) ([]float64, error) { return a.Self.t.Column(a.Column) }
+
+type plotArgs struct {
+	Table *Table `lua:"table" help:"the table that is drawn"`
+	X     string `lua:"x" help:"column"`
+	Y     any    `lua:"y" help:"column, or a list of columns"`
+	Title string `lua:"title" default:"" help:"the table's name when left out"`
+	LogX  bool   `lua:"log_x" default:"false" help:"a logarithmic axis"`
+	LogY  bool   `lua:"log_y" default:"false" help:"a logarithmic axis"`
+}
+
+func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
+	p := result.Plot{Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
+	wrong := &script.ArgError{Arg: "y", Got: fmt.Sprint(a.Y), Want: "a column's name, or a list of them"}
+	switch y := a.Y.(type) {
+	case string:
+		p.Y = []string{y}
+	case []any:
+		for _, name := range y {
+			s, ok := name.(string)
+			if !ok {
+				return script.None{}, wrong
+			}
+			p.Y = append(p.Y, s)
+		}
+	default:
+		return script.None{}, wrong
+	}
+	_, err := c.Results().Plot(p)
+	return script.None{}, err
+}
+
+type noteArgs struct {
+	Text  string `lua:"text" pos:"1" help:"the remark"`
+	Level string `lua:"level" default:"" one_of:"|caution" help:"caution: it bears on how far the results hold"`
+}
+
+func recordNote(c *script.Call, a noteArgs) (script.None, error) {
+	if c.Results() == nil {
+		return script.None{}, script.ErrLoading
+	}
+	return script.None{}, c.Results().Note(result.Note{Text: a.Text, Level: result.Level(a.Level), Where: c.Where()})
+}

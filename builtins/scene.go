@@ -1,0 +1,69 @@
+package builtins
+
+import (
+	"maps"
+	"math"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+// scene is what is so at the bench now. It follows from the steps' answers
+// alone.
+type scene struct {
+	patch    *bench.Patch
+	lit      float64 // when the patch was lit, script time in seconds
+	pending  bool    // a person has yet to say that it is lit
+	settings map[string]any
+	parts    []string
+	traces   map[trace]*float64
+}
+
+// trace tells a number that a reading gave by its exact value and unit.
+type trace struct {
+	bits uint64
+	unit string
+}
+
+func sceneOf(c *script.Call) *scene {
+	s := script.State[scene](c)
+	if s.traces == nil {
+		s.traces = map[trace]*float64{}
+		s.settings = map[string]any{}
+	}
+	return s
+}
+
+// remember keeps the uncertainty of a number that a reading gave, so that a
+// value that is this number carries it. A number that two readings gave is no
+// longer one reading's and carries none.
+func (s *scene) remember(x *float64, u *float64, unit string) {
+	if x == nil {
+		return
+	}
+	key := trace{math.Float64bits(*x), unit}
+	if _, twice := s.traces[key]; twice {
+		u = nil
+	}
+	s.traces[key] = u
+}
+
+// uncertaintyOf is the standard uncertainty of a value that is one reading's.
+func (s *scene) uncertaintyOf(x float64, unit string) *float64 {
+	return s.traces[trace{math.Float64bits(x), unit}]
+}
+
+// set keeps settings; the map is replaced, since rows of readings hold it.
+func (s *scene) set(settings map[string]any) {
+	next := maps.Clone(s.settings)
+	maps.Copy(next, settings)
+	s.settings = next
+}
+
+// part is the innermost named stretch of the run.
+func (s *scene) part() string {
+	if len(s.parts) == 0 {
+		return ""
+	}
+	return s.parts[len(s.parts)-1]
+}

@@ -1,0 +1,132 @@
+package builtins
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"gonum.org/v1/gonum/stat"
+
+	"candelua/engine/script"
+)
+
+func statsModule() *script.Module {
+	return &script.Module{Name: "stats", Help: "Statistics of lists of numbers.", Funcs: []*script.Func{
+		script.Pure("stats.mean", "arithmetic mean", func(_ *script.Call, a listArgs) (float64, error) {
+			return needs(a.List, 1, meanFloat)
+		}),
+		script.Pure("stats.sd", "standard deviation of a sample (n - 1)", func(_ *script.Call, a listArgs) (float64, error) {
+			return needs(a.List, 2, sdFloat)
+		}),
+		script.Pure("stats.median", "median; the mean of the middle two where their number is even", func(_ *script.Call, a listArgs) (float64, error) {
+			return needs(a.List, 1, medianFloat)
+		}),
+		script.Pure("stats.line", "straight line through points by weighted least squares", line),
+	}}
+}
+
+type listArgs struct {
+	List []float64 `lua:"list" pos:"1" help:"a list of numbers"`
+}
+
+func needs(list []float64, least int, f func([]float64) float64) (float64, error) {
+	if len(list) < least {
+		return 0, &script.ArgError{Arg: "list", Got: fmt.Sprintf("%d numbers long", len(list)), Want: fmt.Sprintf("%d or more", least)}
+	}
+	return f(list), nil
+}
+
+// meanFloat takes the mean of the residuals off a first mean, so that long
+// lists of large numbers lose no digits.
+func meanFloat(list []float64) float64 {
+	first := stat.Mean(list, nil)
+	rest := 0.0
+	for _, x := range list {
+		rest += x - first
+	}
+	return first + rest/float64(len(list))
+}
+
+func sdFloat(list []float64) float64 { return stat.StdDev(list, nil) }
+
+func medianFloat(list []float64) float64 {
+	s := slices.Sorted(slices.Values(list))
+	n := len(s)
+	if n%2 == 1 {
+		return s[n/2]
+	}
+	return s[n/2-1]/2 + s[n/2]/2
+}
+
+type lineArgs struct {
+	X []float64 `lua:"x" help:"where"`
+	Y []float64 `lua:"y" help:"how much"`
+	W []float64 `lua:"weights" optional:"true" min:"0" help:"one over the variance of each y; equal when left out"`
+}
+
+// Line is y = intercept + slope x.
+type Line struct {
+	Slope     float64  `lua:"slope"`
+	Intercept float64  `lua:"intercept"`
+	USlope    *float64 `lua:"u_slope" help:"standard error of the slope from the residuals; nil of two points"`
+	Rms       float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
+}
+
+// LuaName is what scripts call it.
+func (Line) LuaName() string { return "line" }
+
+func line(_ *script.Call, a lineArgs) (Line, error) {
+	if len(a.X) != len(a.Y) {
+		return Line{}, &script.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers long", len(a.Y)), Want: fmt.Sprintf("%d, as x", len(a.X))}
+	}
+	if a.W != nil && len(a.W) != len(a.X) {
+		return Line{}, &script.ArgError{Arg: "weights", Got: fmt.Sprintf("%d numbers long", len(a.W)), Want: fmt.Sprintf("%d, as x", len(a.X))}
+	}
+	return fitLine(a.X, a.Y, a.W)
+}
+
+var errNoLine = errors.New("the points lie over one x; a line wants at least two")
+
+// fitLine is weighted least squares about the weighted means, which keeps
+// digits that the textbook sums lose.
+//
+// Source: JCGM 100:2008, annex H.3, with weights.
+func fitLine(x, y, w []float64) (Line, error) {
+	weight := func(i int) float64 {
+		if w == nil {
+			return 1
+		}
+		return w[i]
+	}
+	mx, my := stat.Mean(x, w), stat.Mean(y, w)
+	var sxx, sxy, sw float64
+	used := 0
+	for i := range x {
+		sxx += weight(i) * (x[i] - mx) * (x[i] - mx)
+		sxy += weight(i) * (x[i] - mx) * (y[i] - my)
+		sw += weight(i)
+		if weight(i) > 0 {
+			used++
+		}
+	}
+	if used < 2 || !(sxx > 0) {
+		return Line{}, errNoLine
+	}
+	l := Line{Slope: sxy / sxx}
+	l.Intercept = my - l.Slope*mx
+	ss := 0.0
+	for i := range x {
+		e := y[i] - l.Intercept - l.Slope*x[i]
+		ss += weight(i) * e * e
+	}
+	l.Rms = math.Sqrt(ss / sw)
+	if used > 2 {
+		u := math.Sqrt(ss / float64(used-2) / sxx)
+		l.USlope = &u
+	}
+	return l, nil
+}
+
+func formatNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

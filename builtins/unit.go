@@ -1,0 +1,62 @@
+package builtins
+
+import (
+	"context"
+	"maps"
+	"slices"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+func unitModule() *script.Module {
+	return &script.Module{Name: "unit", Help: "The display under test: its settings.", Funcs: []*script.Func{
+		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Recalling(setRecall)),
+	}}
+}
+
+type setArgs struct {
+	Settings map[string]any `lua:"*" help:"control = value, as in unit.set { Brightness = \"maximum\" }"`
+}
+
+// list is what a device is asked for, sorted by name so that equal settings
+// are equal requests.
+func (a setArgs) list() ([]bench.Setting, error) {
+	var out []bench.Setting
+	for _, name := range slices.Sorted(maps.Keys(a.Settings)) {
+		switch a.Settings[name].(type) {
+		case string, float64, bool:
+		default:
+			return nil, &script.ArgError{Arg: name, Got: "a table", Want: "a word, a number, or true or false"}
+		}
+		out = append(out, bench.Setting{Name: name, Value: a.Settings[name]})
+	}
+	if len(out) == 0 {
+		return nil, &script.ArgError{Arg: "the call", Got: "sets nothing", Tip: "write control = value, as in unit.set { Brightness = \"maximum\" }"}
+	}
+	return out, nil
+}
+
+func setLive(ctx context.Context, c *script.Call, a setArgs) (bench.SetAnswer, error) {
+	list, err := a.list()
+	if err != nil {
+		return bench.SetAnswer{}, err
+	}
+	if c.Bench().Unit == nil {
+		return bench.SetAnswer{}, missing("unit")
+	}
+	return c.Bench().Unit.Set(ctx, list)
+}
+
+func setDerive(c *script.Call, a setArgs, _ bench.SetAnswer) (script.None, error) {
+	sceneOf(c).set(a.Settings)
+	return script.None{}, nil
+}
+
+func setRecall(c *script.Call, k script.Kept, a setArgs, _ bench.SetAnswer, _ []script.None) error {
+	list, err := a.list()
+	if err != nil {
+		return err
+	}
+	return recall(c.Bench().Unit, k, list)
+}

@@ -1,0 +1,292 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/script"
+)
+
+// door is the one way to the world. It answers steps from the journal as long
+// as it reaches and then, unless it is a replay, goes live.
+type door struct {
+	journal  *journal.Journal
+	bench    *bench.Bench // nil on a replay
+	stop     func(error)
+	refill   func()
+	charge   func(int64)
+	progress func(Progress)
+
+	next    int                      // number of the next step
+	live    bool                     // has gone live
+	now     time.Duration            // script time
+	offset  time.Duration            // bench time less script time
+	lastAt  string                   // the last step that agreed, in words
+	blocks  []int                    // numbers of the open blocks, innermost last
+	opened  int                      // blocks opened in this execution
+	between map[int][]journal.Record // what happened outside the numbering, by the step that came next
+	relit   *bench.Restored
+	written time.Time // when the journal was last written, for a pause's length
+}
+
+var _ script.Door = (*door)(nil)
+
+// Now is script time in seconds.
+func (d *door) Now() float64 { return seconds(d.now) }
+
+// Time turns bench time into script time in seconds.
+func (d *door) Time(t time.Duration) float64 { return seconds(t - d.offset) }
+
+func seconds(t time.Duration) float64 { return float64(t) / 1e9 }
+
+// duration is exact for what seconds gave.
+func duration(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
+
+// Step answers one step.
+func (d *door) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
+	if err := context.Cause(ctx); err != nil {
+		return script.Kept{}, err
+	}
+	if d.next <= d.journal.Steps() {
+		return d.recorded(ctx, a)
+	}
+	if d.bench == nil {
+		return script.Kept{}, d.fail(ErrJournalEnds)
+	}
+	if !d.live {
+		if err := d.goLive(ctx); err != nil {
+			return script.Kept{}, err
+		}
+	}
+	return d.contact(ctx, a)
+}
+
+// fail ends the run. The first cause wins, and no pcall can outlive it.
+func (d *door) fail(cause error) error {
+	d.stop(cause)
+	return cause
+}
+
+// recorded answers from the journal, if the step is the recorded one.
+func (d *door) recorded(ctx context.Context, a script.Ask) (script.Kept, error) {
+	s, err := d.journal.Step(d.next)
+	if err != nil {
+		return script.Kept{}, d.fail(err)
+	}
+	if err := d.match(s, a); err != nil {
+		return script.Kept{}, d.fail(err)
+	}
+	if d.bench != nil {
+		if err := d.rebuild(ctx, a, s); err != nil {
+			return script.Kept{}, d.fail(err)
+		}
+	}
+	return script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer}, d.advance(s, a)
+}
+
+// advance moves script time to a step's answer and gives its error, if that is
+// what was answered.
+func (d *door) advance(s journal.Step, a script.Ask) error {
+	d.next++
+	d.lastAt = fmt.Sprintf("step %d, %s   %s", s.Number, a.Show(s.Args), s.At)
+	if t := duration(s.T); t > d.now {
+		d.now = t
+		d.refill()
+	} else {
+		d.charge(stillStep)
+	}
+	if s.Failure != nil {
+		return &script.StepError{Step: s.Number, Reason: s.Failure.Code, Text: s.Failure.Message, Tip: s.Failure.Hint}
+	}
+	return nil
+}
+
+// stillStep is what a step that takes no time costs of the budget of work
+// without contact, so that a loop of such steps ends too.
+const stillStep = 2000
+
+// match compares the step that is asked with the recorded one.
+func (d *door) match(s journal.Step, a script.Ask) error {
+	var fields []string
+	if s.Name == a.Name && s.Device == a.Device {
+		var err error
+		if fields, err = a.Differing(s.Args, a.Args); err != nil {
+			return fmt.Errorf("step %d of the journal cannot be read: %w", s.Number, err)
+		}
+		if len(fields) == 0 {
+			return nil
+		}
+	}
+	recorded := s.Name + string(s.Args)
+	if s.Name == a.Name {
+		recorded = a.Show(s.Args)
+	}
+	asked := a.Show(a.Args)
+	if s.Device != a.Device {
+		recorded += " on " + s.Device
+		asked += " on " + a.Device
+	}
+	return &DivergenceError{Step: s.Number, At: a.At, RecordedAt: s.At, Recorded: recorded, Asked: asked,
+		Fields: fields, LastAgreed: d.lastAt, Record: s.Record}
+}
+
+// contact asks the world, and keeps the answer before the script sees it.
+func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
+	d.tell(a)
+	n := d.next
+	if err := d.append(journal.Record{Kind: journal.KindAsk, Step: n, Name: a.Name, Device: a.Device, Args: a.Args, At: a.At, T: d.Now()}); err != nil {
+		return script.Kept{}, err
+	}
+	answer := journal.Record{Kind: journal.KindAnswer, Step: n}
+	live := &script.Contact{Sample: func(raw json.RawMessage) error {
+		return d.append(journal.Record{Kind: journal.KindSample, Step: n, Data: raw})
+	}}
+	data, err := a.Live(ctx, live)
+	if cause := d.notAnAnswer(ctx, err); cause != nil {
+		return script.Kept{}, cause
+	}
+	// Script time never runs backwards, whatever a device's clock does.
+	answer.T = seconds(max(d.bench.Clock.Now()-d.offset, d.now))
+	answer.ByHand = live.ByHand
+	var failed error
+	if err != nil {
+		failed = err
+		answer.Failure = &journal.Failure{Code: script.CodeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
+	} else {
+		answer.Data = data
+	}
+	if err := d.append(answer); err != nil {
+		return script.Kept{}, err
+	}
+	return d.answered(n, a, failed)
+}
+
+// answered reads the answer back from the journal, so that a script cannot
+// tell a live one from a recorded one.
+func (d *door) answered(n int, a script.Ask, failed error) (script.Kept, error) {
+	s, err := d.journal.Step(n)
+	if err != nil {
+		return script.Kept{}, d.fail(err)
+	}
+	kept := script.Kept{Number: n, Samples: s.Samples, Answer: s.Answer}
+	err = d.advance(s, a)
+	var step *script.StepError
+	if errors.As(err, &step) {
+		step.Err = failed
+	}
+	if d.bench.Simulated && d.now > longest {
+		return kept, d.fail(ErrTooLong)
+	}
+	return kept, err
+}
+
+// longest is how much simulated time a run may take.
+const longest = 48 * time.Hour
+
+// notAnAnswer tells a stop from an answer. A stop ends the run and leaves the
+// step to be taken again.
+func (d *door) notAnAnswer(ctx context.Context, err error) error {
+	switch cause := context.Cause(ctx); {
+	case cause != nil:
+		return cause
+	case errors.Is(err, bench.ErrStruck):
+		return d.strike()
+	case errors.Is(err, bench.ErrPaused), errors.Is(err, script.ErrInternal):
+		return d.fail(err)
+	}
+	return nil
+}
+
+// strike sets aside the last answer that a person gave, and all after it.
+func (d *door) strike() error {
+	for n := d.journal.Steps(); n > 0; n-- {
+		s, err := d.journal.Step(n)
+		if err != nil {
+			return d.fail(err)
+		}
+		if !s.ByHand {
+			continue
+		}
+		if err := d.void(d.outermost(n), "struck by the operator"); err != nil {
+			return err
+		}
+		break
+	}
+	return d.fail(errRestart)
+}
+
+// outermost is n, or the first step of the unbroken block around it, which
+// must not be entered in its middle.
+func (d *door) outermost(n int) int {
+	for _, b := range d.journal.Blocks() {
+		if b.Unbroken && b.Next <= n && (!b.Closed || b.Last >= n) {
+			return b.Next
+		}
+	}
+	return n
+}
+
+func (d *door) void(from int, reason string) error {
+	return d.append(journal.Record{Kind: journal.KindVoid, From: from, Reason: reason})
+}
+
+// append writes a record; a journal that cannot be written ends the run.
+func (d *door) append(r journal.Record) error {
+	if err := d.journal.Append(r); err != nil {
+		return d.fail(fmt.Errorf("the journal cannot be written: %w", err))
+	}
+	return nil
+}
+
+// Open begins a named stretch of the run.
+func (d *door) Open(name string, unbroken bool, at string) (int, error) {
+	d.opened++
+	n := d.opened
+	if n > len(d.journal.Blocks()) {
+		if d.bench == nil {
+			d.blocks = append(d.blocks, n)
+			return n, nil
+		}
+		r := journal.Record{Kind: journal.KindOpen, Block: n, Name: name, Unbroken: unbroken, At: at, T: d.Now()}
+		if err := d.append(r); err != nil {
+			return 0, err
+		}
+	}
+	d.blocks = append(d.blocks, n)
+	return n, nil
+}
+
+// Close ends the innermost stretch.
+func (d *door) Close(block int, failed bool) error {
+	d.blocks = d.blocks[:len(d.blocks)-1]
+	blocks := d.journal.Blocks()
+	if d.bench == nil || block > len(blocks) || blocks[block-1].Closed {
+		return nil
+	}
+	r := journal.Record{Kind: journal.KindClose, Block: block, T: d.Now()}
+	if failed {
+		r.Failure = &journal.Failure{Code: "error", Message: "left by an error"}
+	}
+	return d.append(r)
+}
+
+// Progress is what is being done, for those who wait.
+type Progress struct {
+	Step int
+	Name string
+	Show string
+	At   string
+	Now  float64 // script time, seconds
+}
+
+func (d *door) tell(a script.Ask) {
+	if d.progress != nil {
+		d.progress(Progress{Step: d.next, Name: a.Name, Show: a.Show(a.Args), At: a.At, Now: d.Now()})
+	}
+}

@@ -1,0 +1,90 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// The reasons for which an execution stops. None is ever an answer to a step,
+// and no script can catch one.
+var (
+	// ErrInterrupted is a stop that was asked for from outside (Ctrl-C).
+	ErrInterrupted = errors.New("stopped by the user")
+	// ErrJournalEnds is a replay that asks for more than was recorded.
+	ErrJournalEnds = errors.New("the script asks for more steps than the journal holds")
+	// ErrTooLong is a rehearsal that goes on for too much simulated time.
+	ErrTooLong = errors.New("the run has taken more than 48 hours of simulated time")
+
+	// errRestart makes the engine execute the script again from its start,
+	// after steps were set aside.
+	errRestart = errors.New("steps were set aside")
+)
+
+// LeftOverError is a replay whose script ends before the journal does.
+type LeftOverError struct {
+	Used, Recorded int
+	Next           string // the first step that was not asked for
+}
+
+func (e *LeftOverError) Error() string {
+	return fmt.Sprintf("the script asks for %d steps, and the journal holds %d; the first left over is %s", e.Used, e.Recorded, e.Next)
+}
+
+// Code is the error's code in reports.
+func (e *LeftOverError) Code() string { return "left-over" }
+
+// DivergenceError is a step that is not the recorded one. The engine never
+// guesses which of the two is meant.
+type DivergenceError struct {
+	Step       int
+	At         string // the script's line
+	RecordedAt string
+	Recorded   string
+	Asked      string
+	Fields     []string // the arguments that differ
+	LastAgreed string
+	Record     int
+}
+
+func (e *DivergenceError) Error() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: step %d differs from the journal\n", e.At, e.Step)
+	fmt.Fprintf(&b, "    recorded:    %s   %s\n", e.Recorded, e.RecordedAt)
+	fmt.Fprintf(&b, "    asked now:   %s\n", e.Asked)
+	if len(e.Fields) > 0 {
+		fmt.Fprintf(&b, "    differing:   %s\n", strings.Join(e.Fields, ", "))
+	}
+	last := e.LastAgreed
+	if last == "" {
+		last = "none; this is the first step"
+	}
+	fmt.Fprintf(&b, "    last agreed: %s", last)
+	return b.String()
+}
+
+// Code is the error's code in reports.
+func (e *DivergenceError) Code() string { return "divergence" }
+
+// Hint says what to do next.
+func (e *DivergenceError) Hint() string {
+	return fmt.Sprintf("the script was changed before step %d; undo that change, or start a new run", e.Step)
+}
+
+// UnbrokenError is a run that was interrupted where it must not be.
+type UnbrokenError struct {
+	Block string
+	Step  int
+}
+
+func (e *UnbrokenError) Error() string {
+	return fmt.Sprintf("the run was interrupted inside %q, which must not be interrupted (from step %d)", e.Block, e.Step)
+}
+
+// Code is the error's code in reports.
+func (e *UnbrokenError) Code() string { return "unbroken" }
+
+// Hint says what to do next.
+func (e *UnbrokenError) Hint() string {
+	return "what was measured is kept and can be replayed; start a new run for the rest"
+}

@@ -1,0 +1,196 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+// Job is one procedure to be executed over one journal.
+type Job struct {
+	Program  *script.Program
+	Head     Head
+	Journal  *journal.Journal
+	Open     func(context.Context) (*bench.Bench, error) // opens the bench; nil for a replay
+	Written  time.Time                                   // when the journal was last written, for a pause's length
+	Print    func(string)                                // what the script prints
+	Progress func(Progress)
+	Log      func(string)
+}
+
+// Outcome is what an execution came to.
+type Outcome struct {
+	Status   Status
+	Results  *result.Results
+	Readings []script.ReadingRow
+	Contract *script.Contract
+	Err      error   // why it is not done
+	Seconds  float64 // script time
+	Steps    int
+}
+
+// Execute runs the script from its start: from the journal as far as it
+// reaches, then live. It always ends with the unit safe and the end on record.
+// An error is a failure to execute at all; what became of the script is in the
+// outcome.
+func (j *Job) Execute(ctx context.Context) (*Outcome, error) {
+	if err := j.refuseUnbroken(); err != nil {
+		return nil, err
+	}
+	for {
+		out, err := j.once(ctx)
+		if err != nil || !errors.Is(out.Err, errRestart) {
+			return out, err
+		}
+		j.Written = time.Time{}
+	}
+}
+
+// refuseUnbroken keeps a run from going on inside a block that must not be
+// interrupted.
+func (j *Job) refuseUnbroken() error {
+	for _, b := range j.Journal.Blocks() {
+		if b.Unbroken && !b.Closed && b.Next <= j.Journal.Steps() {
+			return &UnbrokenError{Block: b.Name, Step: b.Next}
+		}
+	}
+	return nil
+}
+
+// once executes the script one time.
+func (j *Job) once(ctx context.Context) (*Outcome, error) {
+	b, err := j.Open(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer b.Close()
+	d := &door{journal: j.Journal, bench: b, next: 1, between: betweenSteps(j.Journal), written: j.Written, progress: j.Progress}
+	out, err := j.play(ctx, d)
+	if err != nil || errors.Is(out.Err, errRestart) {
+		return out, err
+	}
+	j.settle(d, out)
+	if err := d.safeEnd(ctx); err != nil && out.Err == nil {
+		out.Status, out.Err = Failed, err
+	}
+	return out, j.end(d, out)
+}
+
+// play executes the script with a door to the world or to a tape.
+func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
+	out := &Outcome{Results: result.New()}
+	host := script.Host{
+		Door: d, Bench: d.bench, Results: out.Results, Mode: j.Head.Mode, Simulated: j.Head.Simulated,
+		Devices: identities(j.Head.Devices), Seed: j.Head.Seed,
+		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
+		Print: func(text string) {
+			if d.live && j.Print != nil {
+				j.Print(text)
+			}
+		},
+	}
+	rt, err := j.Program.Start(ctx, host)
+	if err != nil {
+		return nil, err
+	}
+	defer rt.Close()
+	d.stop, d.refill, d.charge = rt.Stop, rt.Refill, rt.Charge
+	out.Contract = rt.Contract()
+	params, err := out.Contract.Restore(j.Head.Params)
+	if err != nil {
+		return nil, err
+	}
+	out.Err = rt.Run(params)
+	out.Seconds, out.Steps = d.Now(), d.next-1
+	out.Status = statusOf(out.Err)
+	return out, nil
+}
+
+func identities(devices []bench.Named) map[string]bench.Identity {
+	m := map[string]bench.Identity{}
+	for _, d := range devices {
+		m[d.Name] = d.Identity
+	}
+	return m
+}
+
+// statusOf tells a run that can go on from one that cannot. A step that failed
+// and was not caught pauses the run: the next try may succeed.
+func statusOf(err error) Status {
+	var step *script.StepError
+	switch {
+	case err == nil:
+		return Done
+	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled), errors.As(err, &step):
+		return Paused
+	}
+	return Failed
+}
+
+// settle sets aside the step whose failure ended the run, so that a resumed
+// run takes it again.
+func (j *Job) settle(d *door, out *Outcome) {
+	var step *script.StepError
+	if !errors.As(out.Err, &step) || out.Status != Paused {
+		return
+	}
+	if err := d.void(d.outermost(step.Step), "it failed: "+step.Text); err != nil {
+		out.Status, out.Err = Failed, err
+	}
+}
+
+// end puts the end on record.
+func (j *Job) end(d *door, out *Outcome) error {
+	r := journal.Record{Kind: journal.KindEnd, Status: string(out.Status), T: d.Now()}
+	if out.Err != nil {
+		r.Reason = out.Err.Error()
+	}
+	if last, ended := j.Journal.Ended(); ended && !d.live && last.Status == r.Status {
+		return nil
+	}
+	if err := j.Journal.Append(r); err != nil {
+		return fmt.Errorf("the end of the run cannot be written: %w", err)
+	}
+	return nil
+}
+
+// Replay executes the script from the journal alone. The journal's end is
+// where the run ended, so a script that asks for more of a run that is done
+// differs from it, and so does one that asks for less.
+func (j *Job) Replay(ctx context.Context) (*Outcome, error) {
+	d := &door{journal: j.Journal, next: 1}
+	out, err := j.play(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	last, ended := j.Journal.Ended()
+	if errors.Is(out.Err, ErrJournalEnds) && !(ended && last.Status == string(Done)) {
+		out.Status, out.Err = Paused, nil
+		if ended {
+			out.Status = Status(last.Status)
+		}
+		return out, nil
+	}
+	if left := j.leftOver(d); out.Err == nil && left != nil {
+		out.Status, out.Err = Failed, left
+	}
+	return out, nil
+}
+
+func (j *Job) leftOver(d *door) error {
+	used, recorded := d.next-1, j.Journal.Steps()
+	if used >= recorded {
+		return nil
+	}
+	s, err := j.Journal.Step(d.next)
+	if err != nil {
+		return err
+	}
+	return &LeftOverError{Used: used, Recorded: recorded, Next: fmt.Sprintf("step %d, %s%s", s.Number, s.Name, s.Args)}
+}

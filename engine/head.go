@@ -1,0 +1,57 @@
+// Package engine executes a procedure against a bench and a journal.
+//
+// There is one door between a script and the world, and everything that passes
+// it is journaled. Executing always means the same thing: run the script from
+// its start, answer each step from the journal as far as it reaches, and go
+// live where it ends. A first run has an empty journal, a resumed one a part of
+// it, a replay all of it and no world. What a run concludes is therefore a
+// function of script and journal, and of nothing else.
+package engine
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+// Head is what a run is: all that is needed to execute it again. It is the
+// journal's first record, so the journal and the copied scripts suffice to
+// rebuild everything else.
+type Head struct {
+	Engine    string            `json:"engine"`    // version of candelua
+	Procedure string            `json:"procedure"` // its name
+	File      string            `json:"file"`      // the main script's file
+	Scripts   []ScriptSum       `json:"scripts"`   // all files that were loaded
+	Params    script.Params     `json:"params"`
+	Seed      uint64            `json:"seed"`
+	Unit      string            `json:"unit"`
+	Mode      string            `json:"mode,omitempty"`
+	Bench     string            `json:"bench"` // its name
+	Simulated bool              `json:"simulated"`
+	Devices   []bench.Named     `json:"devices"`
+	Texts     map[string]string `json:"texts,omitempty"` // bench, unit and world files as they were
+}
+
+// ScriptSum tells one file of a procedure from any other.
+type ScriptSum struct {
+	Name   string `json:"name"`
+	SHA256 string `json:"sha256"`
+}
+
+// Sum is the SHA-256 of a script's bytes, in hexadecimal.
+func Sum(src []byte) string {
+	sum := sha256.Sum256(src)
+	return hex.EncodeToString(sum[:])
+}
+
+// Status says how an execution ended.
+type Status string
+
+// The statuses of a run.
+const (
+	Done   Status = "done"
+	Failed Status = "failed"
+	Paused Status = "paused" // can be resumed
+)

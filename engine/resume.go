@@ -1,0 +1,195 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/script"
+)
+
+// The names of contacts outside the numbering.
+const (
+	asideRestore = "restore"
+	asideSafe    = "safe-end"
+)
+
+// betweenSteps sorts what happened outside the numbering by the step that came
+// next. What a void set aside is left out: the world is rebuilt from what is
+// kept.
+func betweenSteps(j *journal.Journal) map[int][]journal.Record {
+	out := map[int][]journal.Record{}
+	next := 1
+	for n, r := range j.All() {
+		switch r.Kind {
+		case journal.KindAnswer:
+			next = r.Step + 1
+		case journal.KindVoid:
+			for step := r.From + 1; step <= next; step++ {
+				delete(out, step)
+			}
+			next = r.From
+		case journal.KindAside, journal.KindResume:
+			if j.VoidedBy(n) == 0 {
+				out[next] = append(out[next], r)
+			}
+		}
+	}
+	return out
+}
+
+// rebuild tells the devices of a kept step, so that they can go on where the
+// run left off. A simulated world lives through it again.
+func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error {
+	if err := d.rebuildBetween(ctx, s.Number); err != nil {
+		return err
+	}
+	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
+		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset}
+	if a.Recall != nil && s.Failure == nil {
+		if err := a.Recall(kept); err != nil {
+			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
+		}
+	}
+	d.skip(kept.Ended)
+	return nil
+}
+
+// skip lets simulated time pass.
+func (d *door) skip(to time.Duration) {
+	if c, ok := d.bench.Clock.(bench.Skipper); ok {
+		c.Skip(to)
+	}
+}
+
+func (d *door) rebuildBetween(ctx context.Context, next int) error {
+	resumed := false
+	for _, r := range d.between[next] {
+		if r.Kind == journal.KindResume {
+			resumed = true
+			d.skip(d.bench.Clock.Now() + duration(r.PauseSeconds))
+			continue
+		}
+		if r.Device != string(bench.KindPatches) || len(r.Args) == 0 {
+			continue
+		}
+		var p bench.Patch
+		if err := json.Unmarshal(r.Args, &p); err != nil {
+			return fmt.Errorf("a patch of the journal cannot be read: %w", err)
+		}
+		at := d.bench.Clock.Now()
+		if err := d.recall(d.bench.Patches, bench.Kept{Request: p, Began: at, Ended: at}); err != nil {
+			return err
+		}
+	}
+	if resumed {
+		d.offset = d.bench.Clock.Now() - d.now
+	}
+	return ctx.Err()
+}
+
+func (d *door) recall(device any, k bench.Kept) error {
+	if r, ok := device.(bench.Recaller); ok {
+		return r.Recall(k)
+	}
+	return nil
+}
+
+// goLive puts the world back as the kept steps left it and turns to it.
+func (d *door) goLive(ctx context.Context) error {
+	d.live = true
+	if d.journal.Records() == 1 {
+		d.offset = d.bench.Clock.Now()
+		return nil
+	}
+	if err := d.rebuildBetween(ctx, d.next); err != nil {
+		return d.fail(err)
+	}
+	r := journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: d.pauseSeconds()}
+	if err := d.append(r); err != nil {
+		return err
+	}
+	if err := d.restore(ctx); err != nil {
+		return d.fail(err)
+	}
+	d.offset = d.bench.Clock.Now() - d.now
+	return nil
+}
+
+// pauseSeconds is how long the run stood still. In a simulated world no time
+// passes while nobody simulates it.
+func (d *door) pauseSeconds() float64 {
+	if d.bench.Simulated || d.written.IsZero() {
+		return 0
+	}
+	return max(0, d.bench.Clock.Wall().Sub(d.written).Round(time.Second).Seconds())
+}
+
+// restore asks every device to put back what the kept steps left: first what
+// surrounds the patch, then the patch.
+func (d *door) restore(ctx context.Context) error {
+	for _, device := range []any{d.bench.Unit, d.bench.Rig} {
+		if r, ok := device.(bench.Recaller); ok {
+			if _, err := r.Restore(ctx); err != nil {
+				return err
+			}
+		}
+	}
+	r, ok := d.bench.Patches.(bench.Recaller)
+	if !ok {
+		return nil
+	}
+	again, err := r.Restore(ctx)
+	if err != nil || again == nil {
+		return err
+	}
+	d.relit = again
+	args, err := json.Marshal(again.Patch)
+	if err != nil {
+		return err
+	}
+	return d.append(journal.Record{Kind: journal.KindAside, Name: asideRestore, Device: string(bench.KindPatches), Args: args, T: d.Now()})
+}
+
+// Relit is when the patch was shown again as the run went on, in script time.
+func (d *door) Relit() (lit float64, pending, again bool) {
+	if d.relit == nil {
+		return 0, false, false
+	}
+	return d.Time(d.relit.Shown.Lit), d.relit.Shown.Pending, true
+}
+
+// dark is what a run leaves on the unit.
+var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
+
+// safeEnd leaves the unit safe, however the run ended.
+func (d *door) safeEnd(ctx context.Context) error {
+	if !d.live || d.bench.Patches == nil || !d.lit() {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+	defer cancel()
+	args, err := json.Marshal(dark)
+	if err != nil {
+		return err
+	}
+	_, shown := d.bench.Patches.Show(ctx, dark)
+	r := journal.Record{Kind: journal.KindAside, Name: asideSafe, Device: string(bench.KindPatches), Args: args, T: d.Now()}
+	if shown != nil {
+		r.Failure = &journal.Failure{Code: script.CodeOf(shown), Message: shown.Error()}
+	}
+	return d.journal.Append(r)
+}
+
+// lit says whether a patch was ever shown.
+func (d *door) lit() bool {
+	for n := d.journal.Steps(); n > 0; n-- {
+		if s, err := d.journal.Step(n); err == nil && s.Device == string(bench.KindPatches) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,279 @@
+package script
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"reflect"
+	"strings"
+	"time"
+
+	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/bench"
+	"candelua/engine/result"
+)
+
+// Host is what the engine lends to a running script. A script that is only
+// being described has an empty one.
+type Host struct {
+	Door      Door
+	Bench     *bench.Bench
+	Results   *result.Results
+	Mode      string
+	Simulated bool
+	Seed      uint64
+	// Devices are what is known of the bench, from the journal's head, so that
+	// it is there on a replay too.
+	Devices map[string]bench.Identity
+	// Reading is told of each single reading, for the list of readings.
+	Reading func(ReadingRow)
+	Print   func(string)
+}
+
+// ReadingRow is one single reading beside what was so when it was taken.
+type ReadingRow struct {
+	Reading  int // the step's number
+	Sample   int // within the step, from 1
+	At       string
+	Part     string
+	Meter    string
+	Began    float64 // script time, seconds
+	Ended    float64
+	X, Y, Z  float64 // cd/m²
+	Colour   bool
+	Flags    []bench.Flag
+	Typed    string
+	Patch    *bench.Patch
+	Lit      float64 // script time, seconds
+	Settings map[string]any
+}
+
+// Door is the one way from a script to the world. It answers a step from the
+// journal where it is kept there, and live otherwise.
+type Door interface {
+	Step(context.Context, Ask) (Kept, error)
+	// Open and Close enclose a named stretch of the run.
+	Open(name string, unbroken bool, at string) (block int, err error)
+	Close(block int, failed bool) error
+	// Now is script time in seconds: it moves only at answers.
+	Now() float64
+	// Relit is when the last patch was shown again because a run went on, in
+	// script time, and whether a person has yet to say that it is lit.
+	Relit() (lit float64, pending, again bool)
+	// Time turns bench time into script time.
+	Time(time.Duration) float64
+}
+
+// Ask is one step as the script asks it.
+type Ask struct {
+	Name   string
+	Device string
+	At     string // the script's line
+	Args   json.RawMessage
+	// Differing names the arguments that differ from recorded ones.
+	Differing func(recorded, asked json.RawMessage) ([]string, error)
+	// Show writes arguments for people.
+	Show func(json.RawMessage) string
+	// Live touches the world.
+	Live func(context.Context, *Contact) (json.RawMessage, error)
+	// Recall tells the device of a kept answer; nil where it need not know.
+	Recall func(Kept) error
+}
+
+// Contact is what a live step tells the door on its way.
+type Contact struct {
+	Sample func(json.RawMessage) error
+	// ByHand says that a person gave the answer, which can be struck.
+	ByHand bool
+}
+
+func (k *Contact) take(sample any) error {
+	raw, err := json.Marshal(sample)
+	if err != nil {
+		return err
+	}
+	return k.Sample(raw)
+}
+
+// Kept is an answer as the journal keeps it.
+type Kept struct {
+	Number  int // the step's
+	Samples []json.RawMessage
+	Answer  json.RawMessage
+	Asked   time.Duration // bench time of the ask
+	Ended   time.Duration // bench time of the answer
+}
+
+// StepError is a step that failed, as the journal keeps it; the script may
+// catch it.
+type StepError struct {
+	Step   int
+	Reason string
+	Text   string
+	Tip    string
+	Err    error // the device's own, on a live run
+}
+
+func (e *StepError) Error() string { return e.Text }
+
+// Unwrap gives the device's own error, which only a live run has.
+func (e *StepError) Unwrap() error { return e.Err }
+
+// Code is the error's code in reports.
+func (e *StepError) Code() string { return e.Reason }
+
+// Hint says what to do next.
+func (e *StepError) Hint() string { return e.Tip }
+
+// ErrLoading is a step that was asked while the script was being loaded.
+var ErrLoading = errors.New("is asked while the script is loading; contacts with the world belong into run")
+
+// Call is one call of a builtin by a script.
+type Call struct {
+	rt      *Runtime
+	fn      *Func
+	device  string
+	state   *lua.LState
+	contact *Contact
+	number  int // of the step that was answered
+}
+
+// Bench is what the script may reach. It fails where the bench lacks a device,
+// which only happens when a procedure uses what its needs do not name.
+func (c *Call) Bench() *bench.Bench { return c.rt.host.Bench }
+
+// Device is the place on the bench that this call speaks to.
+func (c *Call) Device() string { return c.device }
+
+// Results is where the script says what it concludes.
+func (c *Call) Results() *result.Results { return c.rt.host.Results }
+
+// Host is what the engine lent.
+func (c *Call) Host() Host { return c.rt.host }
+
+// Door gives scopes the means to enclose a part.
+func (c *Call) Door() Door { return c.rt.host.Door }
+
+// Now is script time in seconds.
+func (c *Call) Now() float64 {
+	if c.rt.host.Door == nil {
+		return 0
+	}
+	return c.rt.host.Door.Now()
+}
+
+// Context ends when the run does.
+func (c *Call) Context() context.Context { return c.rt.ctx }
+
+// Where is the script's line, as in window-sweep.lua:31.
+func (c *Call) Where() string {
+	if c.state == nil {
+		return ""
+	}
+	for level := 1; level < 100; level++ {
+		at := strings.TrimSuffix(strings.TrimSpace(c.state.Where(level)), ":")
+		if at == "" {
+			break
+		}
+		if at != "[G]" && !strings.HasPrefix(at, "<") {
+			return at
+		}
+	}
+	return c.rt.program.File
+}
+
+// ByHand says that a person gave this step's answer.
+func (c *Call) ByHand() {
+	if c.contact != nil {
+		c.contact.ByHand = true
+	}
+}
+
+// Charge counts n units of work, each about one instruction, against the
+// budget of work without contact with the world.
+func (c *Call) Charge(n int64) { c.rt.m.charge(n) }
+
+// Loading says whether the script is being loaded and has not begun to run.
+func (c *Call) Loading() bool { return c.rt.loading }
+
+func (c *Call) with(k *Contact) *Call {
+	d := *c
+	d.contact = k
+	return &d
+}
+
+// Invoke calls a function of the script with Go values and gives back the
+// first of its results as a plain Go value. An error in the script passes
+// through on its own, as if the builtin were not there.
+func (c *Call) Invoke(f Function, args ...any) (any, error) {
+	L := c.state
+	L.Push(f.fn)
+	for _, a := range args {
+		L.Push(c.rt.toLua(reflect.ValueOf(a)))
+	}
+	L.Call(len(args), 1)
+	v := L.Get(-1)
+	L.Pop(1)
+	return toGo(v)
+}
+
+// Pass calls a function of the script and gives back all that it returns, to
+// be returned to the script untouched.
+func (c *Call) Pass(f Function, args ...any) Passed {
+	L := c.state
+	top := L.GetTop()
+	L.Push(f.fn)
+	for _, a := range args {
+		L.Push(c.rt.toLua(reflect.ValueOf(a)))
+	}
+	L.Call(len(args), lua.MultRet)
+	var out []lua.LValue
+	for i := top + 1; i <= L.GetTop(); i++ {
+		out = append(out, L.Get(i))
+	}
+	L.SetTop(top)
+	return Passed{out}
+}
+
+// Passed is what a function of the script returned.
+type Passed struct{ values []lua.LValue }
+
+var passedType = reflect.TypeFor[Passed]()
+
+// State is what a builtin keeps during one execution of a script. It must
+// follow from the steps' answers alone, so that a replay rebuilds it.
+func State[T any](c *Call) *T {
+	t := reflect.TypeFor[T]()
+	if s, ok := c.rt.state[t]; ok {
+		return s.(*T)
+	}
+	s := new(T)
+	c.rt.state[t] = s
+	return s
+}
+
+func (c *Call) ask(f *Func) Ask {
+	return Ask{
+		Name: f.Name, Device: c.device,
+		Differing: f.args.differing,
+		Show:      func(raw json.RawMessage) string { return f.Name + f.args.show(raw) },
+	}
+}
+
+func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
+	if c.rt.loading || c.rt.host.Door == nil {
+		return Kept{}, ErrLoading
+	}
+	raw, err := c.fn.args.encode(args)
+	if err != nil {
+		return Kept{}, err
+	}
+	a.Args, a.At = raw, c.Where()
+	kept, err := c.rt.host.Door.Step(c.rt.ctx, a)
+	c.number = kept.Number
+	return kept, err
+}
+
+// Number is the number of the step that this call was, once it is answered.
+func (c *Call) Number() int { return c.number }

@@ -1,0 +1,264 @@
+package script
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+func sortStrings(s []string) { slices.Sort(s) }
+
+// encode writes a value of the plan's type as the journal keeps it: one JSON
+// object, its fields in the order of the declaration, defaults filled in,
+// absent optional ones left out. Equal arguments give equal bytes.
+func (p *plan) encode(v reflect.Value) (json.RawMessage, error) {
+	return p.append(make([]byte, 0, 160), v)
+}
+
+func (p *plan) append(b []byte, v reflect.Value) ([]byte, error) {
+	b = append(b, '{')
+	first := true
+	for i := range p.fields {
+		f := &p.fields[i]
+		x := v.Field(f.index)
+		if i == p.self || f.unmatched || !kept(x) {
+			continue
+		}
+		if i == p.rest {
+			var err error
+			if b, first, err = appendRest(b, first, x); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		if !first {
+			b = append(b, ',')
+		}
+		first = false
+		b = strconv.AppendQuote(b, f.name)
+		b = append(b, ':')
+		var err error
+		if b, err = appendValue(b, x); err != nil {
+			return nil, fmt.Errorf("%s: %w", f.name, err)
+		}
+	}
+	return append(b, '}'), nil
+}
+
+// kept says whether a field belongs into the journal: not what was left out,
+// and not functions, which are the script's own.
+func kept(x reflect.Value) bool {
+	switch x.Kind() {
+	case reflect.Pointer, reflect.Map, reflect.Interface, reflect.Slice:
+		return !x.IsNil()
+	}
+	return x.Type() != functionType
+}
+
+func appendRest(b []byte, first bool, m reflect.Value) ([]byte, bool, error) {
+	keys := make([]string, 0, m.Len())
+	for _, k := range m.MapKeys() {
+		keys = append(keys, k.String())
+	}
+	slices.Sort(keys)
+	for _, k := range keys {
+		if !first {
+			b = append(b, ',')
+		}
+		first = false
+		name, err := json.Marshal(k)
+		if err != nil {
+			return nil, false, err
+		}
+		b = append(append(b, name...), ':')
+		if b, err = appendValue(b, m.MapIndex(reflect.ValueOf(k))); err != nil {
+			return nil, false, err
+		}
+	}
+	return b, first, nil
+}
+
+func appendValue(b []byte, x reflect.Value) ([]byte, error) {
+	switch x.Kind() {
+	case reflect.Float64:
+		if math.IsNaN(x.Float()) || math.IsInf(x.Float(), 0) {
+			return nil, fmt.Errorf("is %v, want a finite number", x.Float())
+		}
+		return strconv.AppendFloat(b, x.Float(), 'g', -1, 64), nil
+	case reflect.Int:
+		return strconv.AppendInt(b, x.Int(), 10), nil
+	case reflect.Bool:
+		return strconv.AppendBool(b, x.Bool()), nil
+	case reflect.Pointer:
+		return appendValue(b, x.Elem())
+	case reflect.Interface:
+		return appendValue(b, x.Elem())
+	case reflect.Struct:
+		if hasArgs(x.Type()) {
+			return planFor(x.Type()).append(b, x)
+		}
+	case reflect.Slice, reflect.Array:
+		b = append(b, '[')
+		for i := range x.Len() {
+			if i > 0 {
+				b = append(b, ',')
+			}
+			var err error
+			if b, err = appendValue(b, x.Index(i)); err != nil {
+				return nil, err
+			}
+		}
+		return append(b, ']'), nil
+	case reflect.Map:
+		b, _, err := appendRest(append(b, '{'), true, x)
+		return append(b, '}'), err
+	}
+	text, err := json.Marshal(x.Interface())
+	return append(b, text...), err
+}
+
+// recall reads arguments as the journal kept them; what they leave out, because
+// an older version did not have it, gets its default.
+func (p *plan) recall(kept json.RawMessage) (map[string]any, error) {
+	var m map[string]any
+	if err := json.Unmarshal(kept, &m); err != nil {
+		return nil, err
+	}
+	for i := range p.fields {
+		f := &p.fields[i]
+		if _, there := m[f.name]; there || !f.fallback.IsValid() {
+			continue
+		}
+		text, err := appendValue(nil, f.fallback)
+		if err != nil {
+			return nil, err
+		}
+		var x any
+		if err := json.Unmarshal(text, &x); err != nil {
+			return nil, err
+		}
+		m[f.name] = x
+	}
+	return m, nil
+}
+
+// differing names the arguments that are not alike in two encodings; numbers
+// agree within 1e-9 relative, since processors differ in their last bits.
+func (p *plan) differing(recorded, asked json.RawMessage) ([]string, error) {
+	if string(recorded) == string(asked) {
+		return nil, nil
+	}
+	a, err := p.recall(recorded)
+	if err != nil {
+		return nil, err
+	}
+	b, err := p.recall(asked)
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	for k, x := range a {
+		if y, there := b[k]; !there || !alike(x, y) {
+			names = append(names, k)
+		}
+	}
+	for k := range b {
+		if _, there := a[k]; !there {
+			names = append(names, k)
+		}
+	}
+	slices.Sort(names)
+	return names, nil
+}
+
+func alike(a, b any) bool {
+	switch a := a.(type) {
+	case float64:
+		b, ok := b.(float64)
+		return ok && Near(a, b)
+	case []any:
+		b, ok := b.([]any)
+		if !ok || len(a) != len(b) {
+			return false
+		}
+		for i := range a {
+			if !alike(a[i], b[i]) {
+				return false
+			}
+		}
+		return true
+	case map[string]any:
+		b, ok := b.(map[string]any)
+		if !ok || len(a) != len(b) {
+			return false
+		}
+		for k := range a {
+			if y, there := b[k]; !there || !alike(a[k], y) {
+				return false
+			}
+		}
+		return true
+	}
+	return a == b
+}
+
+// Near says whether two numbers agree within 1e-9 relative.
+func Near(a, b float64) bool {
+	return a == b || math.Abs(a-b) <= 1e-9*math.Max(math.Abs(a), math.Abs(b))
+}
+
+// show writes arguments for people, those at their default left out.
+func (p *plan) show(kept json.RawMessage) string {
+	m, err := p.recall(kept)
+	if err != nil {
+		return "{" + string(kept) + "}"
+	}
+	var parts []string
+	known := map[string]bool{}
+	for i := range p.fields {
+		f := &p.fields[i]
+		known[f.name] = true
+		x, there := m[f.name]
+		if !there || f.fallback.IsValid() && defaulted(f, x) {
+			continue
+		}
+		parts = append(parts, f.name+"="+showValue(x))
+	}
+	var others []string
+	for k := range m {
+		if !known[k] {
+			others = append(others, k)
+		}
+	}
+	slices.Sort(others)
+	for _, k := range others {
+		parts = append(parts, fmt.Sprintf("[%q]=%s", k, showValue(m[k])))
+	}
+	return "{" + strings.Join(parts, ", ") + "}"
+}
+
+func defaulted(f *field, x any) bool {
+	text, err := appendValue(nil, f.fallback)
+	var y any
+	return err == nil && json.Unmarshal(text, &y) == nil && alike(x, y)
+}
+
+func showValue(x any) string {
+	switch x := x.(type) {
+	case float64:
+		return number(x)
+	case string:
+		return strconv.Quote(x)
+	case []any:
+		parts := make([]string, len(x))
+		for i := range x {
+			parts[i] = showValue(x[i])
+		}
+		return "{" + strings.Join(parts, ", ") + "}"
+	}
+	return fmt.Sprint(x)
+}

@@ -1,0 +1,202 @@
+package script
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+)
+
+// Class says what a builtin is to the engine.
+type Class string
+
+// The classes of builtins.
+const (
+	ClassPure   Class = "pure"   // computed from its arguments; never journaled
+	ClassStep   Class = "step"   // touches the world; journaled
+	ClassOutput Class = "output" // says a result
+	ClassScope  Class = "scope"  // calls back into the script; never a step itself
+)
+
+// Func is the one declaration of a builtin. The binding to Lua, the checks of
+// its arguments, the journal's encoding and the reference page come from it.
+type Func struct {
+	Name  string // "meter.read"; a method is "table:add"
+	Class Class
+	Help  string // one line
+	args  *plan
+	given reflect.Type // what the script gets
+	// device is the place on the bench that a step speaks to.
+	device string
+	// object is the type whose method this is, nil for a function.
+	object reflect.Type
+	invoke func(*Call, reflect.Value) (reflect.Value, error)
+	recall any // func(*Call, Kept, A, W, []S) error
+}
+
+// Option completes a declaration.
+type Option func(*Func)
+
+// Device names the place on the bench that a step speaks to; it is part of
+// what a step is matched by. Without it, it is the module's name.
+func Device(name string) Option { return func(f *Func) { f.device = name } }
+
+// Recalling is told of each kept step when a run is resumed, in order and
+// before anything is asked live: it tells the device, which then can go on
+// where the run left off.
+func Recalling[A, S, W any](fn func(*Call, Kept, A, W, []S) error) Option {
+	return func(f *Func) { f.recall = fn }
+}
+
+// None is the type of what is not there: no arguments, no samples, no result.
+type None struct{}
+
+func newFunc[A, R any](name string, class Class, help string, opts []Option) *Func {
+	f := &Func{Name: name, Class: class, Help: help, args: planFor(reflect.TypeFor[A]()), given: reflect.TypeFor[R]()}
+	f.device, _, _ = strings.Cut(name, ".")
+	if f.args.self >= 0 {
+		f.object = f.args.fields[f.args.self].typ.Elem()
+	}
+	for _, o := range opts {
+		o(f)
+	}
+	return f
+}
+
+// Pure declares a function that is computed from its arguments alone.
+func Pure[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Option) *Func {
+	return direct(name, ClassPure, help, fn, opts)
+}
+
+// Output declares a function that says a result.
+func Output[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Option) *Func {
+	return direct(name, ClassOutput, help, fn, opts)
+}
+
+// Scope declares a function that calls back into the script, with
+// [Call.Invoke].
+func Scope[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Option) *Func {
+	return direct(name, ClassScope, help, fn, opts)
+}
+
+// Perform lets a scope use another builtin, as if the script had called it.
+func Perform[A any](c *Call, f *Func, a A) error {
+	d := *c
+	d.fn, d.device = f, f.device
+	_, err := f.invoke(&d, reflect.ValueOf(a))
+	return err
+}
+
+func direct[A, R any](name string, class Class, help string, fn func(*Call, A) (R, error), opts []Option) *Func {
+	f := newFunc[A, R](name, class, help, opts)
+	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
+		r, err := fn(c, v.Interface().(A))
+		return reflect.ValueOf(&r).Elem(), err
+	}
+	return f
+}
+
+// Step declares a contact with the world. live is the only code that touches
+// it; what it returns is journaled raw. derive makes of that what the script is
+// given, on a live run and on every replay alike.
+func Step[A, W, R any](name, help string,
+	live func(context.Context, *Call, A) (W, error),
+	derive func(*Call, A, W) (R, error), opts ...Option,
+) *Func {
+	return Sampling(name, help,
+		func(ctx context.Context, c *Call, a A, _ func(None) error) (W, error) { return live(ctx, c, a) },
+		func(c *Call, a A, w W, _ []None) (R, error) { return derive(c, a, w) }, opts...)
+}
+
+// Sampling declares a step that takes single readings on its way: each is
+// journaled as it comes, so that none is lost.
+func Sampling[A, S, W, R any](name, help string,
+	live func(context.Context, *Call, A, func(S) error) (W, error),
+	derive func(*Call, A, W, []S) (R, error), opts ...Option,
+) *Func {
+	f := newFunc[A, R](name, ClassStep, help, opts)
+	recall, _ := f.recall.(func(*Call, Kept, A, W, []S) error)
+	if f.recall != nil && recall == nil {
+		panic(fmt.Sprintf("script: %s: Recalling has other types than the step", name))
+	}
+	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
+		a := v.Interface().(A)
+		ask := c.ask(f)
+		ask.Live = func(ctx context.Context, k *Contact) (json.RawMessage, error) {
+			w, err := live(ctx, c.with(k), a, func(s S) error { return k.take(s) })
+			if err != nil {
+				return nil, err
+			}
+			return json.Marshal(w)
+		}
+		if recall != nil {
+			ask.Recall = func(k Kept) error {
+				w, samples, err := unpack[W, S](k)
+				if err != nil {
+					return err
+				}
+				return recall(c, k, a, w, samples)
+			}
+		}
+		var r R
+		kept, err := c.step(ask, v)
+		if err != nil {
+			return reflect.ValueOf(&r).Elem(), err
+		}
+		w, samples, err := unpack[W, S](kept)
+		if err == nil {
+			r, err = derive(c, a, w, samples)
+		}
+		return reflect.ValueOf(&r).Elem(), err
+	}
+	return f
+}
+
+func unpack[W, S any](k Kept) (w W, samples []S, err error) {
+	if err = json.Unmarshal(k.Answer, &w); err != nil {
+		return w, nil, fmt.Errorf("the journal's answer to step %d cannot be read: %w", k.Number, err)
+	}
+	if len(k.Samples) == 0 {
+		return w, nil, nil
+	}
+	samples = make([]S, len(k.Samples))
+	for i, raw := range k.Samples {
+		if err = json.Unmarshal(raw, &samples[i]); err != nil {
+			return w, nil, fmt.Errorf("the journal's sample %d of step %d cannot be read: %w", i+1, k.Number, err)
+		}
+	}
+	return w, samples, nil
+}
+
+// method is a method's name without its object's.
+func (f *Func) method() string {
+	if _, name, ok := strings.Cut(f.Name, ":"); ok {
+		return name
+	}
+	_, name, _ := strings.Cut(f.Name, ".")
+	return name
+}
+
+// Module is a set of builtins under one name. It is itself a plugin: the
+// command line hands over those that scripts shall see.
+type Module struct {
+	Name   string
+	Help   string
+	Funcs  []*Func // functions, and methods of the objects that they give
+	Consts []Const
+}
+
+// Const is a field of a module, the same for the whole of a run.
+type Const struct {
+	Name string
+	Help string
+	Get  func(*Call) any
+}
+
+// Bound is a module that speaks to another device than its own; given to a
+// script it is used like the module.
+type Bound struct {
+	Module string
+	Device string
+}
