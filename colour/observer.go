@@ -96,6 +96,8 @@ func (o *Observer) XYZ(s Spectrum) (XYZ, error) {
 	switch {
 	case s.Step == 1 && s.From == math.Trunc(s.From):
 		sum = o.sumEveryNanometre(s.From, s.Values)
+	case s.Step <= maxSummedStep && s.Step == math.Trunc(s.Step) && s.From == math.Trunc(s.From):
+		sum = o.sumWholeNanometres(s)
 	case s.Step <= maxSummedStep:
 		sum = o.sumSamples(s)
 	default:
@@ -146,6 +148,21 @@ func (o *Observer) sumEveryNanometre(from float64, values []float64) (sum XYZ) {
 	return sum
 }
 
+// sumWholeNanometres sums samples that fall on the table, a whole number of nanometres apart.
+func (o *Observer) sumWholeNanometres(s Spectrum) (sum XYZ) {
+	k, step := int(s.From)-cmfFrom, int(s.Step)
+	for _, v := range s.Values {
+		if uint(k) < cmfCount {
+			sum.X += v * o.x[k]
+			sum.Y += v * o.y[k]
+			sum.Z += v * o.z[k]
+		}
+		k += step
+	}
+	return sum.Scale(s.Step)
+}
+
+// sumSamples sums samples that fall between the rows of the table.
 func (o *Observer) sumSamples(s Spectrum) (sum XYZ) {
 	for i, v := range s.Values {
 		x, y, z := o.CMF(s.Wavelength(i))

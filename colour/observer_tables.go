@@ -70,6 +70,9 @@ func interpolateCMF(table []float64, step int) (out [cmfCount]float64) {
 		i := min(k/step, len(table)-2)
 		out[k] = max(0, spragueAt(table, i, float64(k-i*step)/float64(step)))
 	}
+	for i, v := range table {
+		out[i*step] = v // exactly as published, up to the very end
+	}
 	return out
 }
 
