@@ -112,10 +112,8 @@ func (j *Journal) body(record int) []byte {
 }
 
 // parsed finds the fields of a record that was verified before.
-func (j *Journal) parsed(record int) *parsed {
-	p := new(parsed)
+func (j *Journal) parsed(record int, p *parsed) {
 	if err := parseRecord(j.body(record), p); err != nil {
 		panic(fmt.Sprintf("journal: record %d was verified and is now refused: %v", record, err))
 	}
-	return p
 }

@@ -43,17 +43,22 @@ func (j *Journal) Step(n int) (Step, error) {
 		return Step{}, fmt.Errorf("%s: step %d is not recorded, want 1 to %d", j.path, n, len(j.view.steps))
 	}
 	s := j.view.steps[n-1]
-	ask := j.parsed(int(s.ask))
-	step := Step{Number: n, Record: int(s.ask), Retakes: int(s.retakes), Name: ask.text(fName),
-		Device: ask.text(fDevice), Args: ask.value(fArgs), At: ask.text(fAt), Asked: ask.number(fT)}
+	step := Step{Number: n, Record: int(s.ask), Retakes: int(s.retakes)}
+	var p parsed
+	j.parsed(int(s.ask), &p)
+	step.Name, step.Device, step.At = p.text(fName), p.text(fDevice), p.text(fAt)
+	step.Args, step.Asked = p.value(fArgs), p.number(fT)
+	if between := int(s.answer - s.ask - 1); between > 0 {
+		step.Samples = make([]json.RawMessage, 0, between)
+	}
 	for record := int(s.ask) + 1; record < int(s.answer); record++ {
-		if p := j.parsed(record); p.kind == KindSample {
+		if j.parsed(record, &p); p.kind == KindSample { // or an aside
 			step.Samples = append(step.Samples, p.value(fData))
 		}
 	}
-	answer := j.parsed(int(s.answer))
-	step.Answer, step.Failure = answer.value(fData), answer.failure()
-	step.T, step.ByHand = answer.number(fT), answer.has&fByHand != 0
+	j.parsed(int(s.answer), &p)
+	step.Answer, step.Failure = p.value(fData), p.failure()
+	step.T, step.ByHand = p.number(fT), p.has&fByHand != 0
 	return step, nil
 }
 
@@ -107,5 +112,7 @@ func (j *Journal) record(n int) Record {
 	if n == 1 {
 		return Record{Kind: KindHead, Data: j.head}
 	}
-	return j.parsed(n).record()
+	var p parsed
+	j.parsed(n, &p)
+	return p.record()
 }
