@@ -71,10 +71,10 @@ func (t Tolerance) judge(value float64, bound Bound) (finding Finding, why strin
 		return Fail, ""
 	}
 	if t.Min != nil && low < *t.Min && !Same(low, *t.Min) {
-		return NotEvaluated, fmt.Sprintf("%s bound %s cannot show that it is at least %s", article(bound), Number(value), Number(*t.Min))
+		return NotEvaluated, fmt.Sprintf("%s bound of %s does not show that it is at least %s", article(bound), Number(value), Number(*t.Min))
 	}
 	if t.Max != nil && high > *t.Max && !Same(high, *t.Max) {
-		return NotEvaluated, fmt.Sprintf("%s bound %s cannot show that it is at most %s", article(bound), Number(value), Number(*t.Max))
+		return NotEvaluated, fmt.Sprintf("%s bound of %s does not show that it is at most %s", article(bound), Number(value), Number(*t.Max))
 	}
 	return Pass, ""
 }
@@ -103,13 +103,17 @@ const (
 	sameAbsolute = 1e-12
 )
 
-// Same says whether two finite numbers agree within 1e-9 relative (of the
+// Same says whether two numbers agree within 1e-9 relative (of the
 // larger) or 1e-12 absolute. The absolute part is for what should cancel to
 // nought and leaves rounding instead; no quantity that a display meter gives
-// is told apart at 1e-12 of its unit.
+// is told apart at 1e-12 of its unit. An infinity agrees with itself only, and
+// NaN with nothing.
 func Same(a, b float64) bool {
 	d := math.Abs(a - b)
-	return a == b || d <= sameAbsolute || d <= sameRelative*math.Max(math.Abs(a), math.Abs(b))
+	if a == b || math.IsInf(d, 0) {
+		return a == b
+	}
+	return d <= sameAbsolute || d <= sameRelative*math.Max(math.Abs(a), math.Abs(b))
 }
 
 func finite(f float64) bool { return !math.IsNaN(f) && !math.IsInf(f, 0) }

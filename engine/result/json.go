@@ -76,7 +76,7 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 func list[T any](b *bytes.Buffer, name string, items []T) error {
 	fmt.Fprintf(b, ",\n%q:[", name)
 	for i, item := range items {
-		text, err := encode(item)
+		text, err := laidOut(item)
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
@@ -186,6 +186,14 @@ func (r *Results) fill(in resultsJSON) error {
 		}
 	}
 	return nil
+}
+
+// laidOut keeps the lines of what lays itself out, which encode would join.
+func laidOut(v any) ([]byte, error) {
+	if m, ok := v.(json.Marshaler); ok {
+		return m.MarshalJSON()
+	}
+	return encode(v)
 }
 
 // encode is json.Marshal that leaves <, > and & as they are.
