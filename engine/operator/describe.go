@@ -41,7 +41,7 @@ func signalWords(p bench.Patch) string {
 
 // colourNames are the colours whose lit channels are alike, by which are lit.
 var colourNames = map[[3]bool]string{
-	{true, true, true}:  "grey",
+	{true, true, true}:   "grey",
 	{true, false, false}: "red",
 	{false, true, false}: "green",
 	{false, false, true}: "blue",

@@ -4,7 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"candelua/engine/bench"
 )
@@ -17,15 +21,35 @@ const (
 	wordHelp  = "help"
 )
 
-const helpAlways = `  back    strike the last answer and give it again
-  pause   stop here; the run can be gone on with later
-  help    show this`
+// helpLine is something that can be typed, and what it means.
+type helpLine struct{ typed, means string }
+
+var helpAlways = []helpLine{
+	{wordBack, "strike the last answer and give it again"},
+	{wordPause, "stop here; the run can be gone on with later"},
+	{wordHelp, "show this"},
+}
+
+// helpText lists what can be typed, aligned.
+func helpText(here []helpLine) string {
+	all := append(slices.Clone(here), helpAlways...)
+	width := 0
+	for _, l := range all {
+		width = max(width, utf8.RuneCountInString(l.typed))
+	}
+	var b strings.Builder
+	b.WriteString("You can type:")
+	for _, l := range all {
+		fmt.Fprintf(&b, "\n  %-*s   %s", width, l.typed, l.means)
+	}
+	return b.String()
+}
 
 // question is a prompt that is repeated until it has its answer.
 type question struct {
-	ask  string // what is asked, whole
-	help string // what can be typed here, a line for each, aligned with helpAlways
-	// take judges a line; the error says what is wrong with it.
+	ask  string     // what is asked, whole
+	help []helpLine // what can be typed here, beside what always can
+	// take judges a line; the error says what is wrong with it, see [sentence].
 	take func(line string) error
 }
 
@@ -51,8 +75,8 @@ func (d *desk) answer(ctx context.Context, q question) error {
 			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer is struck")
 		case wordPause:
 			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")
-		case wordHelp, "?":
-			d.console.Say("You can type:\n" + q.help + "\n" + helpAlways)
+		case wordHelp:
+			d.console.Say(helpText(q.help))
 			d.console.Say(q.ask)
 			continue
 		}
@@ -60,7 +84,7 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		if err == nil {
 			return nil
 		}
-		d.console.Say(err.Error())
+		d.console.Say(sentence(err))
 	}
 }
 
@@ -69,17 +93,23 @@ func (d *desk) ended(ctx context.Context, err error) error {
 	if ctx.Err() != nil {
 		return context.Cause(ctx)
 	}
-	return bench.Errorf(bench.CodePaused, "go on at a terminal, or with more lines in the input",
-		"operator: the input ended before the answer: %w", err)
+	const hint = "go on at a terminal, or with more lines in the input"
+	if errors.Is(err, io.EOF) {
+		return bench.Errorf(bench.CodePaused, hint, "operator: the input ended before the answer")
+	}
+	return bench.Errorf(bench.CodePaused, hint, "operator: the input ended before the answer: %w", err)
 }
 
 // done asks to press Enter when something is done. A reading typed instead
 // means done too, and is kept.
 func (d *desk) done(ctx context.Context, ask, enter string) error {
 	return d.answer(ctx, question{
-		ask:  ask,
-		help: "  Enter   " + enter + "\n  200 0.31 0.33   a reading: " + enter + ", and the reading is kept for the meter",
-		take: func(line string) error { return d.takeDone(line) },
+		ask: ask,
+		help: []helpLine{
+			{"Enter", enter},
+			{"200 0.31 0.33", enter + ", and this is the meter's next reading"},
+		},
+		take: d.takeDone,
 	})
 }
 
@@ -89,7 +119,7 @@ func (d *desk) takeDone(line string) error {
 	case "", "ok", "y", "yes", "done":
 		return nil
 	case "n", "no":
-		return errors.New(`Press Enter as soon as it is done, or type "pause" to stop here.`)
+		return errors.New(`press Enter as soon as it is done, or type "pause" to stop here`)
 	}
 	r, err := parseReading(line)
 	if err == nil {
@@ -99,7 +129,13 @@ func (d *desk) takeDone(line string) error {
 	if looksLikeReading(line) {
 		return err
 	}
-	return fmt.Errorf("%q means nothing here: press Enter when it is done, or type \"help\".", short(line))
+	return fmt.Errorf("%q means nothing here: press Enter when it is done, or type \"help\"", short(line))
+}
+
+// sentence makes a sentence for the person of an error.
+func sentence(err error) string {
+	first, size := utf8.DecodeRuneInString(err.Error())
+	return string(unicode.ToUpper(first)) + err.Error()[size:] + "."
 }
 
 // short cuts a line for a message.

@@ -48,7 +48,7 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 		d.kept = d.kept[1:]
 		s, err := m.sample(kept)
 		if err != nil {
-			d.console.Say(sorry(kept.line, err))
+			d.console.Say(sentence(cannotBe(kept.line, err)))
 			continue
 		}
 		d.console.Say(fmt.Sprintf("Taking the reading %q, typed before.", kept.line))
@@ -57,9 +57,11 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 	var s bench.Sample
 	err := d.answer(ctx, question{
 		ask: m.prompt(q),
-		help: `  200 0.31 0.33      luminance Y in cd/m², chromaticity x and y
-  xyz 190 200 210    tristimulus values X, Y and Z in cd/m²
-  200                luminance alone`,
+		help: []helpLine{
+			{"200 0.31 0.33", "luminance Y in cd/m², chromaticity x and y"},
+			{"xyz 190 200 210", "tristimulus values X, Y and Z in cd/m²"},
+			{"200", "luminance Y alone, in cd/m²"},
+		},
 		take: func(line string) error {
 			r, err := parseReading(line)
 			if err != nil {
@@ -67,7 +69,7 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 			}
 			s, err = m.sample(keptReading{r, d.clock.Now()})
 			if err != nil {
-				return errors.New(sorry(line, err))
+				return cannotBe(line, err)
 			}
 			if r.commas {
 				d.console.Say("Taken with decimal commas: " + r.String() + ".")
@@ -78,8 +80,8 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 	return s, err
 }
 
-func sorry(line string, err error) string {
-	return fmt.Sprintf("The reading %q cannot be right: %v. Please read again.", short(line), err)
+func cannotBe(line string, err error) error {
+	return fmt.Errorf("the reading %q cannot be right: %w; please read again", short(line), err)
 }
 
 // prompt asks for a reading, and says when.

@@ -51,7 +51,7 @@ func (d *driver) UseClock(c bench.Clock) { d.desk.clock = c }
 func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
 	if s.Link != "" || len(s.Options) > 0 {
 		return nil, bench.Errorf(bench.CodeUnsupported, "leave out link and options",
-			"%s: a person takes no link and no options", s.Where())
+			"a person takes no link and no options")
 	}
 	id := bench.Identity{Name: "by hand", Driver: bench.OperatorDriver, ByHand: true}
 	switch k {
@@ -71,7 +71,7 @@ func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.D
 		id.Name = "operator"
 		return &person{desk: d.desk, id: id}, nil
 	}
-	return nil, bench.Errorf(bench.CodeUnsupported, "", "%s: a person is no %q", s.Where(), k)
+	return nil, bench.Errorf(bench.CodeUnsupported, "", "a person is no %q", k)
 }
 
 // Close drops the readings that were kept and not asked for: the answers that

@@ -53,24 +53,17 @@ func (p *person) confirm(ctx context.Context, q bench.Question) (bench.Reply, er
 
 func (p *person) number(ctx context.Context, q bench.Question) (bench.Reply, error) {
 	var reply bench.Reply
-	limits := limitWords(q)
-	ask := q.Text + "\nA number"
-	if words := strings.TrimSpace(limits + " " + q.Unit); words != "" {
-		ask += " " + words
-	}
-	if limits == "" && q.Unit != "" {
-		ask = q.Text + "\nA number in " + q.Unit
-	}
+	wanted := "a number" + limitWords(q)
 	err := p.desk.answer(ctx, question{
-		ask:  ask + ":",
-		help: "  12.5    a number, with a point for decimals",
+		ask:  q.Text + "\nA" + wanted[1:] + ":",
+		help: []helpLine{{"12.5", "a number, with a point for decimals"}},
 		take: func(line string) error {
 			v, err := oneNumber(strings.TrimSpace(strings.TrimSuffix(line, q.Unit)))
 			if err != nil {
 				return err
 			}
 			if q.Min != nil && v < *q.Min || q.Max != nil && v > *q.Max {
-				return fmt.Errorf("%s is out of range: please give a number %s.", decimals(v, 6), strings.TrimSpace(limits+" "+q.Unit))
+				return fmt.Errorf("%s is out of range: please give %s", decimals(v, 6), wanted)
 			}
 			reply = bench.Reply{Text: line, Number: v}
 			return nil
@@ -79,15 +72,21 @@ func (p *person) number(ctx context.Context, q bench.Question) (bench.Reply, err
 	return reply, err
 }
 
-// limitWords says the limits of a number: "from 0 to 5".
+// limitWords says the limits of a number and its unit: " from 0 to 5 mm".
 func limitWords(q bench.Question) string {
+	unit := ""
+	if q.Unit != "" {
+		unit = " " + q.Unit
+	}
 	switch {
 	case q.Min != nil && q.Max != nil:
-		return "from " + decimals(*q.Min, 6) + " to " + decimals(*q.Max, 6)
+		return " from " + decimals(*q.Min, 6) + " to " + decimals(*q.Max, 6) + unit
 	case q.Min != nil:
-		return "of " + decimals(*q.Min, 6) + " or more"
+		return " of " + decimals(*q.Min, 6) + unit + " or more"
 	case q.Max != nil:
-		return "of " + decimals(*q.Max, 6) + " at the most"
+		return " of " + decimals(*q.Max, 6) + unit + " at the most"
+	case unit != "":
+		return " in" + unit
 	}
 	return ""
 }
@@ -96,14 +95,14 @@ func limitWords(q bench.Question) string {
 // else.
 func oneNumber(text string) (float64, error) {
 	if text == "" {
-		return 0, errors.New("Please type a number.")
+		return 0, errors.New("please type a number")
 	}
 	values, _, err := parseNumbers(text)
 	if err != nil {
 		return 0, err
 	}
 	if len(values) != 1 {
-		return 0, fmt.Errorf("One number is wanted; there %s.", count(len(values)))
+		return 0, fmt.Errorf("one number is wanted; there %s", count(len(values)))
 	}
 	return values[0], nil
 }
@@ -140,15 +139,16 @@ func choiceAsk(q bench.Question, byNumber bool) string {
 	return b.String()
 }
 
-func choiceHelp(q bench.Question, byNumber bool) string {
+func choiceHelp(q bench.Question, byNumber bool) []helpLine {
+	words := helpLine{q.Choices[0], "a choice by its words, likewise the others"}
 	if byNumber {
-		return fmt.Sprintf("  1 to %d, or the words themselves", len(q.Choices))
+		return []helpLine{{"1", "a choice by its number"}, words}
 	}
-	return "  one of the values as listed"
+	return []helpLine{words}
 }
 
-// pick finds a choice by its number or its words; case does not count unless
-// two choices differ in nothing else.
+// pick finds a choice by its number or its words. Case does not count, but a
+// choice that fits exactly goes first.
 func pick(line string, choices []string, byNumber bool) (string, error) {
 	if slices.Contains(choices, line) {
 		return line, nil
@@ -157,28 +157,31 @@ func pick(line string, choices []string, byNumber bool) (string, error) {
 		return choices[i], nil
 	}
 	if line == "" {
-		return "", errors.New("Please type one of the choices.")
+		return "", errors.New("please type one of the choices")
 	}
 	if v, err := parseNumber(line); err == nil && byNumber {
 		if i := int(v); v == float64(i) && i >= 1 && i <= len(choices) {
 			return choices[i-1], nil
 		}
-		return "", fmt.Errorf("There is no choice %s: please type a number from 1 to %d, or the words.", short(line), len(choices))
+		return "", fmt.Errorf("there is no choice %s: please type a number from 1 to %d, or the words", short(line), len(choices))
 	}
 	if near := bench.Nearest(line, choices); near != "" {
-		return "", fmt.Errorf("%q is not among the choices. Did you mean %q?", short(line), near)
+		return "", fmt.Errorf("%q is not among the choices: perhaps %q is meant", short(line), near)
 	}
-	return "", fmt.Errorf("%q is not among the choices.", short(line))
+	return "", fmt.Errorf("%q is not among the choices", short(line))
 }
 
 func (p *person) text(ctx context.Context, q bench.Question) (bench.Reply, error) {
 	var reply bench.Reply
 	err := p.desk.answer(ctx, question{
-		ask:  q.Text,
-		help: "  a line of text; \\back answers the word itself",
+		ask: q.Text,
+		help: []helpLine{
+			{"…", "a line of text"},
+			{`\back`, "the word back itself, likewise for the other words"},
+		},
 		take: func(line string) error {
 			if line == "" {
-				return errors.New("Please type an answer.")
+				return errors.New("please type an answer")
 			}
 			reply.Text = unescape(line)
 			return nil

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -29,8 +30,11 @@ func (r reading) String() string {
 // parseReading reads a line with a reading: "Y x y", "xyz X Y Z" or "Y". Numbers
 // are separated by blanks or tabs, and optionally by ";" or ",". A comma is taken
 // for a decimal one where it can be nothing else ("200,5 0,31 0,33"). The error
-// is a sentence for the person.
+// is for the person, see [sentence].
 func parseReading(line string) (reading, error) {
+	if strings.TrimSpace(line) == "" {
+		return reading{}, errors.New("a reading is wanted here: Y x y, or xyz X Y Z, or Y alone")
+	}
 	rest, tristimulus := cutXYZ(line)
 	values, commas, err := parseNumbers(rest)
 	if err != nil {
@@ -41,13 +45,13 @@ func parseReading(line string) (reading, error) {
 	case tristimulus && len(values) == 3:
 		r.X, r.Y, r.Z, r.colour = values[0], values[1], values[2], true
 	case tristimulus:
-		return reading{}, fmt.Errorf("xyz takes three numbers, X Y Z; there %s.", count(len(values)))
+		return reading{}, fmt.Errorf("after xyz come three numbers, X Y Z; there %s", count(len(values)))
 	case len(values) == 3:
 		return r.fromYxy(values[0], values[1], values[2])
 	case len(values) == 1:
 		r.Y = values[0]
 	default:
-		return reading{}, fmt.Errorf("A reading is one number, Y, or three, Y x y; there %s.", count(len(values)))
+		return reading{}, fmt.Errorf("a reading is one number, Y, or three, Y x y; there %s", count(len(values)))
 	}
 	return r, nil
 }
@@ -71,11 +75,11 @@ func (r reading) fromYxy(Y, x, y float64) (reading, error) {
 	}
 	const slack = 0.002 // as bench.CheckSample allows
 	if x < 0 || y <= 0 || x+y > 1+slack {
-		return reading{}, fmt.Errorf("No light has the chromaticity x %v, y %v: x and y are over 0, and together 1 at the most. The order is Y x y.", x, y)
+		return reading{}, fmt.Errorf("no light has the chromaticity x %v, y %v: both are over 0, and together 1 at the most; the order is Y x y", x, y)
 	}
 	r.X, r.Y, r.Z = x*Y/y, Y, (1-x-y)*Y/y
 	if math.IsInf(r.X, 0) || math.IsInf(r.Z, 0) {
-		return reading{}, errors.New("These numbers are too large for a reading in cd/m².")
+		return reading{}, errors.New("these numbers are too large for a reading in cd/m²")
 	}
 	return r, nil
 }
@@ -86,8 +90,10 @@ func cutXYZ(line string) (rest string, found bool) {
 	if len(line) < 3 || !strings.EqualFold(line[:3], "xyz") {
 		return line, false
 	}
-	rest = line[3:]
-	return rest, rest == "" || strings.IndexFunc(rest, isSeparator) == 0
+	if rest = line[3:]; rest != "" && strings.IndexFunc(rest, isSeparator) != 0 {
+		return line, false
+	}
+	return rest, true
 }
 
 func isSeparator(r rune) bool { return unicode.IsSpace(r) || r == ';' }
@@ -99,38 +105,67 @@ func looksLikeReading(line string) bool {
 }
 
 var (
-	// number is what may be typed as one, and thousands what could be a
-	// number with a comma that groups digits.
-	number    = regexp.MustCompile(`^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$`)
+	// number is what may be typed as one.
+	number = regexp.MustCompile(`^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$`)
+	// decimal is a number with a decimal comma, thousands what could be one
+	// with commas that group digits.
+	decimal   = regexp.MustCompile(`^[+-]?\d+(,\d+)?([eE][+-]?\d{1,3})?$`)
 	thousands = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(,\d{3})+$`)
+	// tightComma is a comma between digits, openGap a gap without a comma:
+	// where both are, the comma may be a decimal one or may separate.
+	tightComma = regexp.MustCompile(`\d,[\d.+-]`)
+	openGap    = regexp.MustCompile(`[^\s;,][\s;]+[^\s;,]`)
 )
 
 // parseNumbers reads numbers. commas says that they have decimal commas.
 //
-// A comma separates where that gives one or three numbers, and is a decimal one
-// where only that does. What could also be grouped thousands ("1,200"), and
-// what mixes decimal points and decimal commas, is refused.
+// Commas separate where that gives one or three numbers and all gaps are alike
+// ("200,0.31,0.33"). They are decimal ones where only that gives one or three
+// ("200,5 0,31 0,33"). What could also be grouped thousands ("1,200"), and what
+// mixes points and commas for decimals, is refused.
 func parseNumbers(text string) (values []float64, commas bool, err error) {
-	text = strings.ReplaceAll(text, "−", "-")
+	text = strings.Map(typewritten, text)
 	if !strings.Contains(text, ",") {
 		values, err = numbers(strings.FieldsFunc(text, isSeparator))
 		return values, false, err
 	}
-	if values, err = numbers(splitAtCommas(text)); err == nil && (len(values) == 1 || len(values) == 3) {
-		return values, false, nil
+	parts := splitAtCommas(text)
+	for _, p := range parts {
+		if p != "" && !number.MatchString(p) {
+			return nil, false, notANumber(p)
+		}
+	}
+	if !tightComma.MatchString(text) || !openGap.MatchString(text) {
+		values, err = numbers(parts)
+		if err == nil && fits(parts) {
+			return values, false, nil
+		}
 	}
 	fields := strings.FieldsFunc(text, isSeparator)
-	for i, f := range fields {
-		if thousands.MatchString(f) || strings.Contains(text, ".") {
-			return nil, false, fmt.Errorf("The comma in %q could mean several things: please write a point for decimals and blanks between numbers.", short(f))
-		}
-		fields[i] = strings.Replace(f, ",", ".", 1)
+	if !fits(fields) || slices.ContainsFunc(fields, notDecimal) {
+		return nil, false, fmt.Errorf("the comma in %q could mean several things: please write a point for decimals, and blanks between numbers", short(strings.TrimSpace(text)))
 	}
-	values, err = numbers(fields)
-	if err != nil || len(values) != 1 && len(values) != 3 {
-		return nil, false, fmt.Errorf("The commas in %q could mean several things: please write a point for decimals and blanks between numbers.", short(text))
+	values, err = numbers(strings.FieldsFunc(strings.ReplaceAll(text, ",", "."), isSeparator))
+	return values, true, err
+}
+
+// typewritten makes typeset blanks and minus signs those of a keyboard.
+func typewritten(r rune) rune {
+	switch {
+	case unicode.IsSpace(r):
+		return ' '
+	case r == '−':
+		return '-'
 	}
-	return values, true, nil
+	return r
+}
+
+// fits tells whether a reading can have so many numbers.
+func fits(fields []string) bool { return len(fields) == 1 || len(fields) == 3 }
+
+// notDecimal tells whether a number's commas may be others than decimal ones.
+func notDecimal(field string) bool {
+	return !decimal.MatchString(field) || thousands.MatchString(field)
 }
 
 // splitAtCommas splits at blanks, semicolons and commas. An empty field between
@@ -149,7 +184,7 @@ func splitAtCommas(text string) []string {
 
 func numbers(fields []string) ([]float64, error) {
 	if len(fields) == 0 {
-		return nil, errors.New("A reading is wanted here: Y x y, or xyz X Y Z, or Y alone.")
+		return nil, errors.New("there is no number here")
 	}
 	values := make([]float64, len(fields))
 	for i, f := range fields {
@@ -162,15 +197,17 @@ func numbers(fields []string) ([]float64, error) {
 	return values, nil
 }
 
+func notANumber(s string) error { return fmt.Errorf("%q is not a number", short(s)) }
+
 // parseNumber reads one number with a decimal point. What the number would be
 // too large for is refused, and so are words such as "inf" and hexadecimals.
 func parseNumber(s string) (float64, error) {
 	if !number.MatchString(s) {
-		return 0, fmt.Errorf("%q is not a number.", short(s))
+		return 0, notANumber(s)
 	}
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil {
-		return 0, fmt.Errorf("%q is too large a number.", short(s))
+		return 0, fmt.Errorf("%q is too large a number", short(s))
 	}
 	return v, nil
 }
