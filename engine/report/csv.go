@@ -29,6 +29,9 @@ import (
 func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
+	if len(head) == 0 {
+		return fmt.Errorf("csv: there are no columns, want one at least")
+	}
 	record := make([]string, len(head))
 	for i, h := range head {
 		record[i] = harmless(h)
@@ -45,7 +48,7 @@ func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
 		for i, c := range row {
 			record[i] = field(c)
 		}
-		if err := out.Write(record); err != nil {
+		if err := writeRecord(w, out, record); err != nil {
 			return fmt.Errorf("csv: row %d: %w", n, err)
 		}
 	}
@@ -54,6 +57,20 @@ func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
 		return fmt.Errorf("csv: %w", err)
 	}
 	return nil
+}
+
+// writeRecord writes a row. One that is a single empty field is quoted, for a
+// line with nothing on it is no row to most readers.
+func writeRecord(w io.Writer, out *csv.Writer, record []string) error {
+	if len(record) > 1 || record[0] != "" {
+		return out.Write(record)
+	}
+	out.Flush()
+	if err := out.Error(); err != nil {
+		return err
+	}
+	_, err := io.WriteString(w, "\"\"\r\n")
+	return err
 }
 
 // TableCSV writes a table as [CSV] does, with heads such as

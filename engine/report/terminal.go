@@ -93,8 +93,8 @@ func (p *printer) notes(r *result.Results, level result.Level) {
 	}
 }
 
-// values writes one line a value, and below it why something in it was not
-// evaluated.
+// values writes one line a value, and below it a text that is too long for
+// the line, and why something in it was not evaluated.
 func (p *printer) values(values []*result.Value) {
 	if len(values) == 0 {
 		return
@@ -108,12 +108,28 @@ func (p *printer) values(values []*result.Value) {
 		}
 		v := values[i-1]
 		p.line(p.colourFinding(l, v.Finding))
-		if v.Why != "" {
-			for _, why := range wrap(clean(v.Why), p.Width-4) {
-				p.line("    " + why)
-			}
+		if _, long := textOf(v); long {
+			p.below(v.Text)
 		}
+		p.below(v.Why)
 	}
+}
+
+// below writes a text that belongs to the line before it.
+func (p *printer) below(s string) {
+	if s == "" {
+		return
+	}
+	for _, l := range wrap(clean(s), p.Width-4) {
+		p.line("    " + l)
+	}
+}
+
+// textOf returns the text of a value, and whether that is too long to stand
+// among the numbers.
+func textOf(v *result.Value) (text string, long bool) {
+	text = clean(v.Text)
+	return text, widths.StringWidth(text) > 16
 }
 
 // colourFinding colours the finding, which ends the line.
@@ -155,9 +171,12 @@ func valueColumns(values []*result.Value) []column {
 
 // quantity writes a value, and its uncertainty after "± ".
 func quantity(v *result.Value) (number, u string) {
+	text, long := textOf(v)
 	switch {
-	case v.Text != "":
-		return clean(v.Text), ""
+	case long:
+		return "", ""
+	case text != "":
+		return text, ""
 	case v.Value == nil:
 		return "-", ""
 	case v.U != nil:

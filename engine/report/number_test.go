@@ -1,0 +1,91 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestDisplay(t *testing.T) {
+	for _, c := range []struct {
+		f    float64
+		want string
+	}{
+		{0, "0"}, {math.Copysign(0, -1), "0"}, {1, "1"}, {100, "100"}, {-2.5, "-2.5"}, {0.3127, "0.3127"},
+		{0.30000000000000004, "0.30000"}, {812.4321, "812.43"}, {1234567, "1234600"}, {9999999, "1.0000e7"},
+		{1e7, "1e7"}, {12345678, "1.2346e7"}, {1e-4, "0.0001"}, {0.000123456, "0.00012346"}, {0.00005, "5e-5"},
+		{0.0000123456, "1.2346e-5"}, {-99999.6, "-100000"}, {math.MaxFloat64, "1.7977e308"}, {5e-324, "5e-324"},
+	} {
+		if got := Display(c.f); got != c.want {
+			t.Errorf("Display(%v) = %q, want %q", c.f, got, c.want)
+		}
+	}
+}
+
+// Five digits are right to half a unit of the fifth.
+func TestDisplayIsNear(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := rapid.Float64Range(-1e12, 1e12).Draw(t, "f")
+		back, err := strconv.ParseFloat(Display(f), 64)
+		if err != nil || math.Abs(back-f) > 0.5001e-4*math.Abs(f) {
+			t.Fatalf("%v is shown as %s", f, Display(f))
+		}
+	})
+}
+
+// The rows that name a clause are its worked examples; JCGM 100:2008, from
+// memory.
+func TestWithUncertainty(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		value, u float64
+		want     string
+		wantU    string
+	}{
+		{"7.2.6, 28.05 kHz is rounded down to 28 kHz", 28.05, 28.05, "28", "28"},
+		{"7.2.6, 10.057 62 Ω with 27 mΩ is 10.058 Ω", 10.05762, 0.027, "10.058", "0.027"},
+		{"7.2.2, 100.021 47 g with 0.35 mg", 100.02147, 0.00035, "100.02147", "0.00035"},
+		{"luminance", 812.4321, 8.13, "812.4", "8.1"},
+		{"rounded up into one more digit", 1.23456, 0.0996, "1.23", "0.10"},
+		{"hundreds", 12345, 678, "12350", "680"},
+		{"chromaticity", 0.31271, 0.0010, "0.3127", "0.0010"},
+		{"less than its uncertainty", 0.0002, 0.005, "0.0002", "0.0050"},
+		{"no negative nought", -0.00001, 0.05, "0.000", "0.050"},
+		{"exact", 2.5, 0, "2.5", "0"},
+		{"small", 1.23456e-6, 2e-8, "1.235e-6", "0.020e-6"},
+		{"large", 1.23456e9, 2e6, "1.2346e9", "0.0020e9"},
+		{"nought with a small uncertainty", 0, 3e-6, "0.0e-6", "3.0e-6"},
+		{"the largest", math.MaxFloat64, 1e307, "1.80e308", "0.10e308"},
+	} {
+		got, gotU := WithUncertainty(c.value, c.u)
+		if got != c.want || gotU != c.wantU {
+			t.Errorf("%s: %s ± %s, want %s ± %s", c.name, got, gotU, c.want, c.wantU)
+		}
+	}
+}
+
+// Value and uncertainty have the same decimals, u two digits of its own, and
+// rounding moves neither by more than half of the last.
+func TestWithUncertaintyProperties(t *testing.T) {
+	decimals := func(s string) int {
+		s, _, _ = strings.Cut(s, "e")
+		_, fraction, _ := strings.Cut(s, ".")
+		return len(fraction)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		u := math.Pow(10, rapid.Float64Range(-8, 8).Draw(t, "log u"))
+		v := u * rapid.Float64Range(-1e5, 1e5).Draw(t, "v/u")
+		sv, su := WithUncertainty(v, u)
+		bv, errV := strconv.ParseFloat(sv, 64)
+		bu, errU := strconv.ParseFloat(su, 64)
+		if errV != nil || errU != nil || decimals(sv) != decimals(su) {
+			t.Fatalf("%v ± %v is shown as %s ± %s", v, u, sv, su)
+		}
+		if math.Abs(bu-u) > 0.0501*u || math.Abs(bv-v) > 0.0501*u {
+			t.Fatalf("%v ± %v is shown as %s ± %s", v, u, sv, su)
+		}
+	})
+}
