@@ -16,13 +16,19 @@ func (p Params) Check() error {
 		return err
 	}
 	for _, check := range []func(*Params) error{
-		checkLight, checkTone, checkLimit, checkWarmup, checkMeters, checkControls,
+		checkPrimaries, checkLight, checkTone, checkLimit, checkWarmup, checkMeters, checkControls,
 	} {
 		if err := check(&p); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func checkPrimaries(p *Params) error {
+	o := newObserver()
+	_, err := newPanel(p.Primaries, &o)
+	return err
 }
 
 func checkLight(p *Params) error {
@@ -60,10 +66,15 @@ func checkWarmup(p *Params) error {
 }
 
 func checkMeters(p *Params) error {
-	for name, m := range map[string]MeterParams{"meter": p.Meter, "reference": p.Reference} {
-		if m.IntegrationDark < m.Integration {
-			return wrong(name+".integration_dark", "is %v s, want at least integration (%v s)", m.IntegrationDark, m.Integration)
-		}
+	if err := checkMeter("meter", &p.Meter); err != nil {
+		return err
+	}
+	return checkMeter("reference", &p.Reference)
+}
+
+func checkMeter(path string, m *MeterParams) error {
+	if m.IntegrationDark < m.Integration {
+		return wrong(path+".integration_dark", "is %v s, want at least integration (%v s)", m.IntegrationDark, m.Integration)
 	}
 	return nil
 }

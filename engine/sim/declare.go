@@ -66,7 +66,10 @@ func (d *declared) limits() string {
 	units := strings.Split(d.unit, ", ")
 	var all []string
 	for i := range d.min {
-		s := fmt.Sprintf("%s to %s", number(d.min[i]), number(d.max[i]))
+		s := number(d.min[i])
+		if d.max[i] > d.min[i] {
+			s += " to " + number(d.max[i])
+		}
 		if u := units[i%len(units)]; u != "" {
 			s += " " + u
 		}

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"fmt"
 	"math"
 
 	"candelua/colour"
@@ -72,13 +71,12 @@ func newPanel(p PrimariesParams, o *observer) (*panel, error) {
 	}
 	inverse, err := m.Inverse()
 	if err != nil {
-		return nil, fmt.Errorf("primaries: red, green and blue do not span a colour space: %w", err)
+		return nil, wrong("primaries", "do not span a colour space: %v", err)
 	}
 	white := colour.XY{X: p.White[0], Y: p.White[1]}.XYZ(1)
 	for i, k := range inverse.MulVec([3]float64{white.X, white.Y, white.Z}) {
 		if !(k > 0) {
-			return nil, fmt.Errorf("primaries.white: %v, %v lies outside the triangle of the primaries; move it or them",
-				p.White[0], p.White[1])
+			return nil, wrong("primaries.white", "is %v, %v, want a place inside the triangle of the primaries", p.White[0], p.White[1])
 		}
 		for b := range bands {
 			d.primary[i][b] *= k

@@ -83,7 +83,10 @@ func (l *lineMap) enter(at target, key unstable.Iterator, list bool) (target, er
 				continue
 			}
 		}
-		if !isTable(at.kind) || last && list {
+		if last && list {
+			return at, l.refuse(n, at, "a list of tables")
+		}
+		if !isTable(at.kind) {
 			return at, l.refuse(n, at, "a table")
 		}
 	}

@@ -59,14 +59,11 @@ func printFields(b *bytes.Buffer, v reflect.Value, withHelp bool) {
 
 func printValue(b *bytes.Buffer, d declared, v reflect.Value) {
 	if d.help != "" {
-		notes := []string{d.help}
-		if len(d.min) == 0 && d.unit != "" {
-			notes = append(notes, d.unit)
-		}
+		fmt.Fprintf(b, "# %s", d.help)
 		if l := d.limits(); l != "" {
-			notes = append(notes, l)
+			fmt.Fprintf(b, " (%s)", l)
 		}
-		fmt.Fprintf(b, "# %s\n", strings.Join(notes, "; "))
+		b.WriteByte('\n')
 	}
 	fmt.Fprintf(b, "%s = %s\n", d.name, literal(v))
 }

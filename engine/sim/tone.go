@@ -31,7 +31,7 @@ func newTone(light LightParams, p ToneParams) (*tone, error) {
 	case "bt1886":
 		c, err := colour.NewBT1886(light.White, light.Black)
 		if err != nil {
-			return nil, fmt.Errorf("light: %w", err)
+			return nil, fmt.Errorf("light: %w", err) // Check lets none through
 		}
 		t.sdr = func(v float64) float64 { return (c.Decode(v) - light.Black) / (light.White - light.Black) }
 	default:

@@ -1,0 +1,229 @@
+package sim
+
+import (
+	"reflect"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"candelua/engine/bench"
+)
+
+// procedure is a list of what to do on a world, for tests that do it twice.
+type step struct {
+	patch    *bench.Patch
+	settings []bench.Setting
+	readings int
+	wait     time.Duration
+}
+
+func drawSteps(r *rapid.T, most int) []step {
+	return rapid.SliceOfN(rapid.Custom(func(r *rapid.T) step {
+		switch rapid.IntRange(0, 3).Draw(r, "kind") {
+		case 0:
+			p := patch(rapid.Float64Range(0, 1).Draw(r, "level"), rapid.Float64Range(1, 100).Draw(r, "window"))
+			if rapid.Bool().Draw(r, "hdr") {
+				p.Signal = bench.PQ
+			}
+			return step{patch: &p}
+		case 1:
+			return step{settings: []bench.Setting{
+				{Name: "Adaptive brightness", Value: rapid.SampledFrom([]string{"on", "off"}).Draw(r, "word")},
+				{Name: "Brightness", Value: float64(rapid.IntRange(0, 100).Draw(r, "brightness"))},
+			}}
+		case 2:
+			return step{readings: rapid.IntRange(1, 4).Draw(r, "readings")}
+		}
+		return step{wait: seconds(rapid.Float64Range(0, 2000).Draw(r, "wait"))}
+	}), 1, most).Draw(r, "steps")
+}
+
+// devices are those of one world that steps use.
+type devices struct {
+	w       *World
+	meter   *meter
+	patches source
+	unit    unit
+}
+
+func openAll(t testing.TB, w *World) devices {
+	return devices{w, device[*meter](t, w, bench.KindMeter), device[source](t, w, bench.KindPatches), device[unit](t, w, bench.KindUnit)}
+}
+
+// do does a step. It answers what a run would keep of it, and what came of it.
+func (d devices) do(t testing.TB, s step) (k bench.Kept, answers []any) {
+	k.Began = d.w.Now()
+	var err error
+	switch {
+	case s.patch != nil:
+		k.Request = *s.patch
+		var shown bench.Shown
+		shown, err = d.patches.Show(t.Context(), *s.patch)
+		answers = append(answers, shown)
+	case s.settings != nil:
+		k.Request = s.settings
+		_, err = d.unit.Set(t.Context(), s.settings)
+	case s.readings > 0:
+		q := bench.ReadRequest{Most: s.readings, Spectrum: true}
+		k.Request, k.Samples = q, s.readings
+		err = d.meter.Read(t.Context(), q, func(s bench.Sample) error { answers = append(answers, s); return nil })
+	default:
+		err = d.w.WaitUntil(t.Context(), k.Began+s.wait)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.Ended = d.w.Now()
+	return k, append(answers, k.Ended)
+}
+
+// TestSameSeedSameWorld: the same seed gives the same answers bit for bit,
+// another seed gives others.
+func TestSameSeedSameWorld(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		seed := rapid.Uint64().Draw(r, "seed")
+		steps := append(drawSteps(r, 8), step{readings: 1})
+		run := func(seed uint64) (all []any) {
+			w, err := New(Default(), seed, 0)
+			if err != nil {
+				r.Fatal(err)
+			}
+			d := openAll(t, w)
+			for _, s := range steps {
+				_, answers := d.do(t, s)
+				all = append(all, answers...)
+			}
+			return all
+		}
+		first := run(seed)
+		if !reflect.DeepEqual(first, run(seed)) {
+			r.Fatal("the same seed gives another world")
+		}
+		if reflect.DeepEqual(first, run(seed+1)) {
+			r.Fatal("another seed gives the same world")
+		}
+	})
+}
+
+// TestRecall: a world that recalls the first steps of a run and goes on live
+// answers bit for bit as the run did.
+func TestRecall(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		steps := append(drawSteps(r, 12), step{readings: 2})
+		cut := rapid.IntRange(0, len(steps)-1).Draw(r, "cut")
+		toldToAll := rapid.Bool().Draw(r, "told to all")
+		live, resumed := openAll(t, world(t, "default", nil)), openAll(t, world(t, "default", nil))
+		var want, got []any
+		for i, s := range steps {
+			k, answers := live.do(t, s)
+			if i >= cut {
+				want = append(want, answers...)
+				continue
+			}
+			recallStep(t, resumed, k, toldToAll)
+		}
+		for _, d := range []bench.Recaller{resumed.meter, resumed.patches, resumed.unit, operator{}} {
+			if shown, err := d.Restore(t.Context()); err != nil || shown != nil {
+				r.Fatalf("restoring what is there shows %v, %v", shown, err)
+			}
+		}
+		for _, s := range steps[cut:] {
+			_, answers := resumed.do(t, s)
+			got = append(got, answers...)
+		}
+		if !reflect.DeepEqual(got, want) {
+			r.Fatalf("resumed %v, unbroken %v", got, want)
+		}
+	})
+}
+
+// recallStep tells of a kept step: those that it concerns, or everyone.
+func recallStep(t testing.TB, d devices, k bench.Kept, all bool) {
+	t.Helper()
+	told := []bench.Recaller{d.meter, d.patches, d.unit, operator{}}
+	if k.Request == nil { // a wait is no device's
+		if err := d.w.WaitUntil(t.Context(), k.Ended); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if !all {
+		switch k.Request.(type) {
+		case bench.Patch:
+			told = told[1:2]
+		case bench.ReadRequest:
+			told = told[:1]
+		default:
+			told = told[2:3]
+		}
+	}
+	for _, r := range told {
+		if err := r.Recall(k); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// TestRestore: what was put on screen or set since the kept steps is put back.
+func TestRestore(t *testing.T) {
+	d := openAll(t, world(t, "default", nil))
+	kept := patch(1, 10)
+	for _, k := range []bench.Kept{
+		{Request: bench.Setting{Name: "Brightness", Value: 50.0}, Began: 0, Ended: 2 * time.Second},
+		{Request: bench.Setting{Name: "Brightness", Value: "maximum"}, Began: 2 * time.Second, Ended: 4 * time.Second},
+		{Request: kept, Began: 5 * time.Second, Ended: 6 * time.Second},
+	} {
+		recallStep(t, d, k, false)
+	}
+	if got := d.w.Now(); got != 6*time.Second {
+		t.Errorf("recalled to %v, want 6s", got)
+	}
+	show1(t, d.w, patch(0, 100))
+	set(t, d.w, bench.Setting{Name: "Brightness", Value: "minimum"})
+	passTo(t, d.w, time.Hour)
+	if _, err := d.unit.Restore(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if c := d.w.controls[1]; c.at != 100 {
+		t.Errorf("brightness is %v, want 100", c.at)
+	}
+	shown, err := d.patches.Restore(t.Context())
+	if err != nil || shown == nil {
+		t.Fatalf("restored %v, %v", shown, err)
+	}
+	if shown.Patch != kept || shown.Shown.Lit != time.Hour+2*time.Second+120*time.Millisecond {
+		t.Errorf("restored %+v", shown)
+	}
+}
+
+// TestRecallWithoutPace: a paced world recalls at once.
+func TestRecallWithoutPace(t *testing.T) {
+	w, err := New(Default(), 1, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, start := openAll(t, w), time.Now()
+	recallStep(t, d, bench.Kept{Request: bench.Setting{Name: "Brightness", Value: 1.0}, Ended: time.Hour}, false)
+	recallStep(t, d, bench.Kept{Request: patch(1, 10), Began: time.Hour, Ended: 1000 * time.Hour}, false)
+	if w.Now() != 1000*time.Hour || time.Since(start) > time.Hour {
+		t.Errorf("recalled to %v in %v", w.Now(), time.Since(start))
+	}
+}
+
+func TestRecallErrors(t *testing.T) {
+	d := openAll(t, world(t, "default", nil))
+	passTo(t, d.w, time.Minute)
+	for want, k := range map[string]bench.Kept{
+		"recall: kept step began at 1s, want 1m0s or later, which is how far the world is; recall steps in order, each with the exact time of its call": {Request: patch(1, 1), Began: time.Second},
+		"recall: patch: window is 0 %, want above 0 to 100 %": {Request: patch(1, 0), Began: time.Hour},
+	} {
+		if err := d.patches.Recall(k); err == nil || err.Error() != want {
+			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+	err := d.unit.Recall(bench.Kept{Request: bench.Setting{Name: "Contrast", Value: 1.0}, Began: 2 * time.Hour})
+	if err == nil || err.Error() != `recall: the unit has no control "Contrast", want "Adaptive brightness" or "Brightness"` {
+		t.Errorf("got %v", err)
+	}
+}
