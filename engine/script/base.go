@@ -31,7 +31,7 @@ func (m *machine) openGlobals() {
 		"next": m.luaNext, "pairs": m.luaPairs, "pcall": m.luaPcall, "print": m.luaPrint, "rawequal": m.luaRawEqual,
 		"rawget": m.luaRawGet, "rawset": m.luaRawSet, "select": m.luaSelect, "setmetatable": m.luaSetMetatable,
 		"tonumber": m.luaToNumber, "tostring": m.luaToString, "type": m.luaType, "unpack": m.luaUnpack,
-		"xpcall": m.luaXpcall, concatName: m.luaConcat,
+		"xpcall": m.luaXpcall, concatName: m.luaConcat, fillName: m.luaFill,
 	})
 	m.base.RawSetString("_G", m.globals)
 	m.base.RawSetString("_VERSION", lua.LString("Lua 5.1"))
@@ -69,7 +69,7 @@ func (m *machine) unknownGlobal(L *lua.LState) int {
 func tableNames(t *lua.LTable) []string {
 	var names []string
 	for k, _ := t.Next(lua.LNil); k != lua.LNil; k, _ = t.Next(k) {
-		if s, ok := k.(lua.LString); ok && s != concatName {
+		if s, ok := k.(lua.LString); ok && s != concatName && s != fillName {
 			names = append(names, string(s))
 		}
 	}

@@ -16,6 +16,9 @@ type Error struct {
 	Message string  // what is wrong, without place
 	Frames  []Frame // the script's open calls, innermost first
 	Err     error   // the Go error inside, if one was raised
+
+	level int        // the frame that is blamed
+	value lua.LValue // what the script raised, where it was no Go error
 }
 
 // Frame is one open call of a script.
@@ -84,18 +87,22 @@ type thrown struct {
 type failure struct {
 	err    error
 	frames []Frame // where it was first raised
-	level  int
 }
 
 // raise throws a Go error in Lua: as a userdata with the fields code and
 // message, which the script may catch, look at and throw again. It does not
 // return.
+//
+// An error of a script that a host function called, as it came from call, is
+// thrown again as it was.
 func raise(L *lua.LState, err error) {
+	if e, ok := err.(*Error); ok && e.value != nil {
+		panic(&thrown{value: e.value, frames: e.Frames, level: e.level})
+	}
 	panic(&thrown{value: newFailure(L, err), frames: framesOf(L)})
 }
 
-// newFailure wraps a Go error for Lua. An error that came from Lua stays the
-// Lua value that it was, if it holds no Go error.
+// newFailure wraps a Go error for Lua.
 func newFailure(L *lua.LState, err error) lua.LValue {
 	ud := L.NewUserData()
 	ud.Value = &failure{err: err, frames: framesOf(L)}
@@ -221,9 +228,9 @@ func (m *machine) stopError(cause error) error {
 
 // explain makes an Error of what a script threw.
 func (m *machine) explain(t *thrown) *Error {
-	e := &Error{Frames: t.frames}
+	e := &Error{Frames: t.frames, level: t.level, value: t.value}
 	if f := toFailure(t.value); f != nil {
-		e.Err, e.Frames, t.level = f.err, f.frames, f.level
+		e.Err, e.Frames, t.level = f.err, f.frames, 0
 		e.Message = f.err.Error()
 	} else {
 		e.Message = m.describe(t.value)
@@ -286,13 +293,4 @@ func tailCalls(dbg *lua.Debug) int {
 		return 0
 	}
 	return int(frame.Elem().FieldByName("TailCall").Int())
-}
-
-// functionName returns the name under which the source defines a function;
-// compile leaves it in the debug information.
-func functionName(p *lua.FunctionProto) string {
-	if len(p.DbgLocals) == 1 && p.DbgLocals[0].StartPc < 0 {
-		return p.DbgLocals[0].Name
-	}
-	return ""
 }

@@ -42,6 +42,8 @@ func init() {
 	// The array part of a table is allocated up to its highest index, so one
 	// assignment could take gigabytes. The library has one setting for all states.
 	lua.MaxArrayIndex = 1 << 20
+	// The old variable arg of functions with `...` would cost each call a table.
+	lua.CompatVarArg = false
 }
 
 // filled returns the limits with defaults in place of missing values.

@@ -1,8 +1,69 @@
 package script
 
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
 // Loader finds a module by its checked name: a file beside the procedure, or a
 // shipped library. It returns the name of the file for messages, and its text.
+// It is called once for each module of a machine, so it may note what was used.
 type Loader func(name string) (file string, src []byte, err error)
 
-// requires gives the script the function require.
-func (m *machine) requires(loader Loader) {}
+// moduleName is what may be required: letters, digits, '-' and '_', with dots between parts.
+var moduleName = regexp.MustCompile(`^[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*$`)
+
+// required is what a machine knows of its modules.
+type required struct {
+	loader  Loader
+	values  map[string]lua.LValue
+	loading []string // names, outermost first
+}
+
+// requires gives the script the function require, which runs each module once.
+func (m *machine) requires(loader Loader) {
+	r := &required{loader: loader, values: map[string]lua.LValue{}}
+	m.setGlobal("require", m.newFunction(func(L *lua.LState) int {
+		name := textArg(L, 1, "require")
+		v, ok := r.values[name]
+		if !ok {
+			v = m.loadModule(L, r, name)
+		}
+		L.Push(v)
+		return 1
+	}))
+}
+
+// loadModule finds, compiles and runs a module.
+func (m *machine) loadModule(L *lua.LState, r *required, name string) lua.LValue {
+	if !moduleName.MatchString(name) || len(name) > 100 {
+		throw(L, 1, "require: %q is no module name, want letters, digits, '-' and '_', with dots between parts", short(name))
+	}
+	if at := slices.Index(r.loading, name); at >= 0 {
+		throw(L, 1, "require: '%s' requires itself: %s", name, strings.Join(append(slices.Clone(r.loading[at:]), name), " -> "))
+	}
+	if r.loader == nil {
+		throw(L, 1, "require: '%s' was not found; nothing can be required here", name)
+	}
+	file, src, err := r.loader(name)
+	if err != nil {
+		raise(L, fmt.Errorf("require: '%s': %w", name, err))
+	}
+	m.charge(int64(len(src)))
+	proto, err := compile(file, src, m.lim)
+	if err != nil {
+		raise(L, err)
+	}
+	r.loading = append(r.loading, name)
+	defer func() { r.loading = r.loading[:len(r.loading)-1] }()
+	v := callOne(L, m.load(proto), lua.LString(name))
+	if v == lua.LNil {
+		v = lua.LTrue
+	}
+	r.values[name] = v
+	return v
+}

@@ -1,0 +1,296 @@
+package script
+
+import (
+	"strconv"
+
+	"github.com/yuin/gopher-lua/ast"
+)
+
+func (r *rewriter) exprs(list []ast.Expr) {
+	for i, e := range list {
+		list[i] = r.expr(e)
+	}
+}
+
+// expr rewrites an expression.
+func (r *rewriter) expr(e ast.Expr) ast.Expr {
+	if e == nil {
+		return nil
+	}
+	r.enter(e)
+	defer r.leave()
+	switch e := e.(type) {
+	case *ast.NumberExpr:
+		n, _ := parseNumber(e.Value)
+		e.Value = strconv.FormatFloat(float64(n), 'g', -1, 64)
+		r.constant(e, "n"+e.Value)
+	case *ast.StringExpr:
+		r.constant(e, "s"+e.Value)
+	case *ast.IdentExpr:
+		r.constant(e, "s"+e.Value)
+	case *ast.AttrGetExpr:
+		r.noteIndex(e, e.Object, e.Key)
+		e.Object, e.Key = r.expr(e.Object), r.expr(e.Key)
+	case *ast.TableExpr:
+		return r.table(e)
+	case *ast.FuncCallExpr:
+		r.call(e)
+	case *ast.LogicalOpExpr:
+		e.Lhs, e.Rhs = r.expr(e.Lhs), r.expr(e.Rhs)
+	case *ast.RelationalOpExpr:
+		r.noteOperands(e, "compare", e.Lhs, e.Operator, e.Rhs)
+		e.Lhs, e.Rhs = r.expr(e.Lhs), r.expr(e.Rhs)
+	case *ast.ArithmeticOpExpr:
+		r.noteOperands(e, e.Operator, e.Lhs, e.Operator, e.Rhs)
+		e.Lhs, e.Rhs = r.expr(e.Lhs), r.expr(e.Rhs)
+	case *ast.StringConcatOpExpr:
+		return r.concat(e)
+	case *ast.UnaryMinusOpExpr:
+		r.note(e, "unm", describeExpr(e.Expr))
+		e.Expr = r.expr(e.Expr)
+	case *ast.UnaryNotOpExpr:
+		e.Expr = r.expr(e.Expr)
+	case *ast.UnaryLenOpExpr:
+		r.note(e, "#", describeExpr(e.Expr))
+		e.Expr = r.expr(e.Expr)
+	case *ast.FunctionExpr:
+		r.function(e, "")
+	}
+	return e
+}
+
+// constant counts a constant of the open function.
+func (r *rewriter) constant(at ast.PositionHolder, key string) {
+	s := r.scope
+	s.constants[key] = true
+	if s.cost += len(s.constants); s.cost > mostConstantCost {
+		refuse(at.Line(), "a function or file holds too many different constants; move its data into several files")
+	}
+}
+
+// named rewrites an expression that gets a name: a function in it is called so in tracebacks.
+func (r *rewriter) named(e ast.Expr, name string) ast.Expr {
+	if f, ok := e.(*ast.FunctionExpr); ok {
+		r.enter(e)
+		defer r.leave()
+		r.function(f, name)
+		return f
+	}
+	return r.expr(e)
+}
+
+// function rewrites a function's body and makes its note.
+func (r *rewriter) function(f *ast.FunctionExpr, name string) {
+	if name == "" {
+		name = "function at line " + strconv.Itoa(f.Line())
+	}
+	outer := r.scope
+	r.scope = &scope{outer: outer, constants: map[string]bool{}, note: note{name: name}}
+	f.Stmts = r.block(f.Stmts)
+	r.notes = append(r.notes, r.scope.note)
+	r.scope = outer
+	f.SetLastLine(f.LastLine() | len(r.notes)<<lineBits)
+}
+
+func (r *rewriter) call(e *ast.FuncCallExpr) {
+	if e.Func != nil {
+		r.note(e, "()"+lastName(e.Func), describeExpr(e.Func))
+		e.Func = r.expr(e.Func)
+	} else {
+		r.note(e, e.Method, describeExpr(e.Receiver))
+		r.note(e, "()"+e.Method, describeExpr(e.Receiver)+":"+e.Method)
+		e.Receiver = r.expr(e.Receiver)
+		r.constant(e, "s"+e.Method)
+	}
+	r.exprs(e.Args)
+}
+
+// mostJoined is how many operands one call of the bounded `..` takes: each needs a register.
+const mostJoined = 50
+
+// concat turns a chain of `..`, which binds from the right, into calls.
+func (r *rewriter) concat(e *ast.StringConcatOpExpr) ast.Expr {
+	var operands []ast.Expr
+	var last ast.Expr = e
+	for {
+		c, ok := last.(*ast.StringConcatOpExpr)
+		if !ok {
+			break
+		}
+		operands = append(operands, c.Lhs)
+		last = c.Rhs
+	}
+	operands = append(operands, last)
+	r.exprs(operands)
+	r.constant(e, "s"+concatName)
+	var tail ast.Expr
+	for len(operands) > 0 {
+		n := max(0, len(operands)-(mostJoined-1))
+		args := append([]ast.Expr(nil), operands[n:]...)
+		if tail != nil {
+			args = append(args, tail)
+		}
+		operands = operands[:n]
+		if len(args) == 1 && tail != nil {
+			break
+		}
+		if len(operands) == 1 { // a call of one operand would join nothing
+			args = append([]ast.Expr{operands[0]}, args...)
+			operands = nil
+		}
+		tail = at(&ast.FuncCallExpr{Func: ident(concatName, e.Line()), Args: args, AdjustRet: true}, e.Line())
+	}
+	return tail
+}
+
+// The library writes 50 items at a time, and numbers the groups in nine bits.
+const (
+	tableGroup = 50
+	mostItems  = 511 * tableGroup
+)
+
+// table rewrites a constructor.
+func (r *rewriter) table(e *ast.TableExpr) ast.Expr {
+	items, late := 0, false
+	for _, f := range e.Fields {
+		if f.Key == nil {
+			f.Value = r.expr(f.Value)
+			items++
+			continue
+		}
+		late = late || items > 0 && items%tableGroup == 0
+		f.Key = r.expr(f.Key)
+		name := ""
+		if k, ok := f.Key.(*ast.StringExpr); ok {
+			name = k.Value
+		}
+		f.Value = r.named(f.Value, name)
+	}
+	if items > mostItems {
+		refuse(e.Line(), "a table lists %d items, at most %d are possible; fill it in a loop, or in several tables", items, mostItems)
+	}
+	if late {
+		e.Fields = keysFirst(e.Fields)
+	}
+	return r.fillTable(e, items)
+}
+
+// keysFirst moves fields with keys to the front. After each full group the library
+// writes the group again with the next field, by then from other values.
+func keysFirst(fields []*ast.Field) []*ast.Field {
+	var keyed, items []*ast.Field
+	for _, f := range fields {
+		if f.Key != nil {
+			keyed = append(keyed, f)
+		} else {
+			items = append(items, f)
+		}
+	}
+	return append(keyed, items...)
+}
+
+// fillTable gives the list at a constructor's end to a function, where the library
+// would write it over the first group.
+func (r *rewriter) fillTable(e *ast.TableExpr, items int) ast.Expr {
+	n := len(e.Fields) - 1
+	if n < 0 || e.Fields[n].Key != nil || !manyValues(e.Fields[n].Value) || items == 1 || (items-1)%tableGroup != 0 {
+		return e
+	}
+	list := e.Fields[n].Value
+	e.Fields = e.Fields[:n]
+	count := at(&ast.NumberExpr{Value: strconv.Itoa(items - 1)}, e.Line())
+	return at(&ast.FuncCallExpr{
+		Func: ident(fillName, e.Line()), Args: []ast.Expr{e, count, list}, AdjustRet: true,
+	}, e.Line())
+}
+
+// manyValues reports whether an expression can give several values.
+func manyValues(e ast.Expr) bool {
+	switch e := e.(type) {
+	case *ast.FuncCallExpr:
+		return !e.AdjustRet
+	case *ast.Comma3Expr:
+		return !e.AdjustRet
+	}
+	return false
+}
+
+// condition rewrites an expression of which only the truth counts. A constant
+// that is false becomes a comparison, which is no bare jump.
+func (r *rewriter) condition(e ast.Expr) ast.Expr {
+	return plainCondition(r.expr(e))
+}
+
+func plainCondition(e ast.Expr) ast.Expr {
+	switch e := e.(type) {
+	case *ast.FalseExpr, *ast.NilExpr:
+		zero, one := at(&ast.NumberExpr{Value: "0"}, e.Line()), at(&ast.NumberExpr{Value: "1"}, e.Line())
+		return at(&ast.RelationalOpExpr{Operator: "==", Lhs: zero, Rhs: one}, e.Line())
+	case *ast.UnaryNotOpExpr:
+		e.Expr = plainCondition(e.Expr)
+	case *ast.LogicalOpExpr:
+		e.Lhs, e.Rhs = plainCondition(e.Lhs), plainCondition(e.Rhs)
+	}
+	return e
+}
+
+func isConstant(e ast.Expr) bool {
+	_, ok := e.(ast.ConstExpr)
+	return ok
+}
+
+// mayBeginWithJump reports whether the code of statements could begin with a jump.
+func mayBeginWithJump(stmts []ast.Stmt) bool {
+	if len(stmts) == 0 {
+		return true
+	}
+	switch s := stmts[0].(type) {
+	case *ast.AssignStmt:
+		for _, l := range s.Lhs {
+			if _, ok := l.(*ast.IdentExpr); !ok {
+				return beginsWithJump(l)
+			}
+		}
+		return beginsWithJump(s.Rhs[0])
+	case *ast.LocalAssignStmt:
+		return len(s.Exprs) > 0 && beginsWithJump(s.Exprs[0])
+	case *ast.FuncCallStmt:
+		return beginsWithJump(s.Expr)
+	case *ast.NumberForStmt:
+		return beginsWithJump(s.Init)
+	case *ast.ReturnStmt:
+		return len(s.Exprs) > 0 && beginsWithJump(s.Exprs[0])
+	case *ast.IfStmt:
+		return isConstant(s.Condition) || beginsWithJump(s.Condition)
+	case *ast.GotoStmt, *ast.FuncDefStmt:
+		return false
+	}
+	return true
+}
+
+// beginsWithJump reports whether the code of an expression could begin with a jump:
+// where its first operand is a constant before `and` or `or`.
+func beginsWithJump(e ast.Expr) bool {
+	switch e := e.(type) {
+	case *ast.LogicalOpExpr:
+		return isConstant(e.Lhs) || beginsWithJump(e.Lhs)
+	case *ast.RelationalOpExpr:
+		return beginsWithJump(e.Lhs) || isConstant(e.Lhs) && beginsWithJump(e.Rhs)
+	case *ast.ArithmeticOpExpr:
+		return beginsWithJump(e.Lhs) || beginsWithJump(e.Rhs)
+	case *ast.UnaryMinusOpExpr:
+		return beginsWithJump(e.Expr)
+	case *ast.UnaryNotOpExpr:
+		return beginsWithJump(e.Expr)
+	case *ast.UnaryLenOpExpr:
+		return beginsWithJump(e.Expr)
+	case *ast.AttrGetExpr:
+		return beginsWithJump(e.Object)
+	case *ast.FuncCallExpr:
+		if e.Func != nil {
+			return beginsWithJump(e.Func)
+		}
+		return beginsWithJump(e.Receiver)
+	}
+	return false
+}
