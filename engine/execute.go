@@ -14,14 +14,12 @@ import (
 
 // Job is one procedure to be executed over one journal.
 type Job struct {
-	Program  *script.Program
-	Head     Head
-	Journal  *journal.Journal
-	Open     func(context.Context) (*bench.Bench, error) // opens the bench; nil for a replay
-	Written  time.Time                                   // when the journal was last written, for a pause's length
-	Print    func(string)                                // what the script prints
-	Progress func(Progress)
-	Log      func(string)
+	Setup
+	Program *script.Program
+	Head    Head
+	Journal *journal.Journal
+	Open    func(context.Context) (*bench.Bench, error) // opens the bench; nil for a replay
+	Written time.Time                                   // when the journal was last written, for a pause's length
 }
 
 // Outcome is what an execution came to.

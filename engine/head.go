@@ -11,6 +11,7 @@ package engine
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"time"
 
 	"candelua/engine/bench"
 	"candelua/engine/script"
@@ -31,7 +32,9 @@ type Head struct {
 	Bench     string            `json:"bench"` // its name
 	Simulated bool              `json:"simulated"`
 	Devices   []bench.Named     `json:"devices"`
-	Texts     map[string]string `json:"texts,omitempty"` // bench, unit and world files as they were
+	Started   time.Time         `json:"started"`           // wall time; of a simulated bench, a fixed day
+	Caution   string            `json:"caution,omitempty"` // as it was shown and accepted
+	Texts     map[string]string `json:"texts,omitempty"`   // bench, unit and world files as they were
 }
 
 // ScriptSum tells one file of a procedure from any other.

@@ -238,3 +238,38 @@ func TestCloseFails(t *testing.T) {
 		}
 	}
 }
+
+func TestOpenFillsEveryPlace(t *testing.T) {
+	var log []string
+	sim := &fake{name: "sim", log: &log, id: Identity{Name: "world", Simulated: true}}
+	b, err := Open(t.Context(), SimFile, Openers{"sim": opener(sim, sim)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	var names []string
+	for _, d := range b.Devices() {
+		names = append(names, d.Name)
+	}
+	if d := cmp.Diff([]string{"meter", "operator", "patches", "reference", "rig", "unit"}, names); d != "" {
+		t.Error(d)
+	}
+	if b.Meters["reference"] == nil || b.Rig == nil || b.Name != "sim" || !b.Simulated {
+		t.Errorf("bench is %+v", b)
+	}
+}
+
+// Messages of a built-in bench name the bench where others name file and line.
+func TestOpenBuiltInFails(t *testing.T) {
+	_, err := Open(t.Context(), SimFile, nil)
+	fails(t, err, CodeUnknownDriver, `sim: meter.driver is "sim", want one of none`, "")
+	for kind, noun := range map[Kind]string{KindReference: "meter", KindUnit: "unit"} {
+		var log []string
+		sim := &fake{name: "sim", log: &log, badKind: kind}
+		_, err := Open(t.Context(), SimFile, Openers{"sim": opener(sim, sim)})
+		fails(t, err, CodeWrongDevice, "sim: "+string(kind)+`: driver "sim" opened something that is no `+noun,
+			"look up in the driver's description which places it can fill")
+	}
+	_, err = Open(t.Context(), (&File{}).WithHands(KindRig), nil)
+	fails(t, err, CodeUnknownDriver, `bench: rig.driver is "operator", want one of none`, "")
+}

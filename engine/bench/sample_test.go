@@ -32,6 +32,7 @@ func TestCheckSamplePasses(t *testing.T) {
 		{"green of BT.2020", lit(60, 0.170, 0.797), nil},
 		{"blue of BT.2020", lit(60, 0.131, 0.046), nil},
 		{"red, Z a little negative", Sample{X: 48, Y: 20, Z: -0.05, Colour: true}, nil},
+		{"spectrum", Sample{Y: 1, Spectrum: &Spectrum{From: 380, Step: 5, Values: []float64{0, -1e-6, 1}}}, nil},
 		{"luminance alone", Sample{Y: 100, X: math.NaN()}, nil},
 		{"black", Sample{Colour: true}, []Flag{BelowFloor}},
 		{"noise around black", Sample{X: 0.003, Y: -0.009, Z: -0.004, Colour: true}, []Flag{BelowFloor}},

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 	"testing"
+	"testing/iotest"
 	"testing/synctest"
 
 	"github.com/google/go-cmp/cmp"
@@ -168,6 +169,37 @@ func TestOpenRefuses(t *testing.T) {
 	}
 	if _, err := d.Open(t.Context(), "lamp", bench.Section{}); !errors.Is(err, bench.ErrUnsupported) {
 		t.Errorf("error is %v", err)
+	}
+}
+
+// An input that fails is a pause that keeps the cause.
+func TestInputFails(t *testing.T) {
+	broken := errors.New("unplugged")
+	s := &story{t: t, typed: NewConsole(iotest.ErrReader(broken), nil)}
+	s.open(Options{})
+	err := s.confirmed(t.Context())
+	if !isPaused(err) || !errors.Is(err, broken) || err.Error() != "operator: the input ended before the answer: unplugged" {
+		t.Errorf("error is %v", err)
+	}
+}
+
+// A reading that is kept says that the patch is lit, but not after a stop.
+func TestAcknowledgeStopped(t *testing.T) {
+	s := newStory(t, Options{}, "1")
+	s.set(dim...)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err := s.bench.Patches.(bench.Acknowledger).Acknowledge(ctx); !errors.Is(err, context.Canceled) {
+		t.Errorf("error is %v", err)
+	}
+}
+
+// Who typed a decimal comma is shown what was made of it.
+func TestDecimalCommaIsTold(t *testing.T) {
+	s := newStory(t, Options{}, "200,5")
+	s.read("meter", bench.ReadRequest{Most: 1})
+	if !strings.Contains(s.text.String(), "Taken with decimal commas: Y 200.5 cd/m².\n") {
+		t.Errorf("conversation was:\n%s", &s.text)
 	}
 }
 

@@ -193,7 +193,7 @@ func typed(x any) (any, error) {
 	list, isList := x.([]any)
 	if !isList {
 		switch x.(type) {
-		case float64, string, bool:
+		case float64, string, bool, []float64, []string:
 			return x, nil
 		}
 		return nil, &ArgError{Arg: "default", Got: showValue(x), Want: "a number, a text, true or false, or a list of numbers or texts"}

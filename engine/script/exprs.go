@@ -164,7 +164,7 @@ func (r *rewriter) table(e *ast.TableExpr) ast.Expr {
 		if k, ok := f.Key.(*ast.StringExpr); ok {
 			name = k.Value
 		}
-		f.Value = r.named(f.Value, name)
+		f.Value = oneValue(r.named(f.Value, name))
 	}
 	if items > mostItems {
 		refuse(e.Line(), "a table lists %d items, at most %d are possible; fill it in a loop, or in several tables", items, mostItems)
@@ -202,6 +202,18 @@ func (r *rewriter) fillTable(e *ast.TableExpr, items int) ast.Expr {
 	return at(&ast.FuncCallExpr{
 		Func: ident(fillName, e.Line()), Args: []ast.Expr{e, count, list}, AdjustRet: true,
 	}, e.Line())
+}
+
+// oneValue makes a call give one value. The library takes the call behind a last
+// key for the end of the list, and would add what it gives to the items.
+func oneValue(e ast.Expr) ast.Expr {
+	switch e := e.(type) {
+	case *ast.FuncCallExpr:
+		e.AdjustRet = true
+	case *ast.Comma3Expr:
+		e.AdjustRet = true
+	}
+	return e
 }
 
 // manyValues reports whether an expression can give several values.

@@ -187,4 +187,3 @@ func partText(p *lua.FunctionProto, line int, key string) string {
 	}
 	return found
 }
-

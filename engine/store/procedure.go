@@ -130,5 +130,9 @@ func (r *Run) clash(name string) (string, error) {
 			return kept, nil
 		}
 	}
+	// A folder, or a name that this system alone takes for the same.
+	if _, err := r.root.Lstat(path.Join(procedureName, name)); err == nil {
+		return "", fmt.Errorf("run %s: script %q: %w", r.path, name, ErrOther)
+	}
 	return "", nil
 }

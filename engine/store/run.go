@@ -117,7 +117,7 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 func open(path string) (*Run, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("run %s: %w: there is nothing; `candelua runs` lists what there is", path, ErrNoRun)
+		return nil, fmt.Errorf("run %s: %w: there is nothing of that name", path, ErrNoRun)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", path, err)

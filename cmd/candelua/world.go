@@ -1,0 +1,68 @@
+package main
+
+import (
+	"fmt"
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+	"candelua/engine/sim"
+)
+
+func (a *app) worldCommand() *cobra.Command {
+	var list bool
+	cmd := &cobra.Command{
+		Use:   "world [NAME|FILE]",
+		Short: "print a simulated world, with every parameter explained",
+		Long: `Print a simulated world as a TOML file, with every parameter explained. Change
+what you like, and run on it with --world FILE.`,
+		Example: `  candelua world > my-world.toml
+  candelua run tone-response --world ./my-world.toml
+  candelua world --list`,
+		Args: arguments(cobra.MaximumNArgs(1)),
+		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			return sim.Names(), cobra.ShellCompDirectiveDefault
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if list {
+				for _, name := range sim.Names() {
+					fmt.Fprintln(cmd.OutOrStdout(), name)
+				}
+				return nil
+			}
+			name := "default"
+			if len(args) == 1 {
+				name = args[0]
+			}
+			w, err := sim.Load(name)
+			if err != nil {
+				return &engine.UsageError{Err: err}
+			}
+			return sim.Print(cmd.OutOrStdout(), w)
+		},
+	}
+	cmd.Flags().BoolVar(&list, "list", false, "list the names of the shipped worlds")
+	return cmd
+}
+
+func (a *app) versionCommand() *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:     "version",
+		Short:   "print the version",
+		Example: "  candelua version --json",
+		Args:    arguments(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if asJSON {
+				return encode(cmd.OutOrStdout(), map[string]any{"candelua": version, "journal_format": journal.Format,
+					"go": runtime.Version(), "os": runtime.GOOS, "arch": runtime.GOARCH})
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "candelua %s (journal format %d, %s, %s/%s)\n", version, journal.Format, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	return cmd
+}

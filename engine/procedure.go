@@ -1,0 +1,154 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+// Procedure is a script's source and where it finds what it requires.
+type Procedure struct {
+	Name   string // "window-sweep"
+	File   string // "window-sweep.lua", in messages and in the run's folder
+	Source []byte
+	Origin string                            // where it came from, for people
+	Find   func(file string) ([]byte, error) // reads a file beside it, or a shipped library
+}
+
+// ErrUsage is matched by errors that are the caller's: a name, a file or a
+// value that cannot be used. Nothing was run.
+var ErrUsage = errors.New("wrong use")
+
+// UsageError says what was used wrongly and what to do.
+type UsageError struct {
+	Err error
+	Tip string
+}
+
+func (e *UsageError) Error() string { return e.Err.Error() }
+
+// Unwrap gives both the error itself and [ErrUsage].
+func (e *UsageError) Unwrap() []error { return []error{e.Err, ErrUsage} }
+
+// Hint says what to do next.
+func (e *UsageError) Hint() string {
+	if e.Tip != "" {
+		return e.Tip
+	}
+	return script.HintOf(e.Err)
+}
+
+// Code is the error's code in reports.
+func (e *UsageError) Code() string {
+	if c := script.CodeOf(e.Err); c != "error" {
+		return c
+	}
+	return "usage"
+}
+
+func usage(err error) error {
+	if err == nil {
+		return nil
+	}
+	return &UsageError{Err: err}
+}
+
+// IsPath tells a path from a shipped name: it contains a slash or ends in
+// .lua or .toml.
+func IsPath(name string) bool {
+	return strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".lua") || strings.HasSuffix(name, ".toml")
+}
+
+// FindProcedure reads a procedure: a path, or the name of one that is shipped.
+// What it requires is looked for beside it, then in the folder lib of what is
+// shipped.
+func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
+	if IsPath(name) {
+		return procedureAt(name, shipped)
+	}
+	src, err := fs.ReadFile(shipped, name+".lua")
+	if err != nil {
+		names := Shipped(shipped)
+		tip := "shipped procedures: " + strings.Join(names, ", ")
+		if near := bench.Nearest(name, names); near != "" {
+			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
+		}
+		return nil, &UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path ends in .lua"}
+	}
+	return &Procedure{Name: name, File: name + ".lua", Source: src, Origin: "shipped",
+		Find: func(file string) ([]byte, error) { return fs.ReadFile(shipped, path.Join("lib", file)) }}, nil
+}
+
+func procedureAt(name string, shipped fs.FS) (*Procedure, error) {
+	src, err := os.ReadFile(name)
+	if err != nil {
+		return nil, usage(fmt.Errorf("the procedure cannot be read: %w", err))
+	}
+	file := filepath.Base(name)
+	beside := os.DirFS(filepath.Dir(name))
+	return &Procedure{Name: strings.TrimSuffix(file, ".lua"), File: file, Source: src, Origin: name,
+		Find: func(file string) ([]byte, error) {
+			src, err := fs.ReadFile(beside, file)
+			if errors.Is(err, fs.ErrNotExist) {
+				return fs.ReadFile(shipped, path.Join("lib", file))
+			}
+			return src, err
+		}}, nil
+}
+
+// Shipped lists the names of the shipped procedures.
+func Shipped(shipped fs.FS) []string {
+	files, _ := fs.Glob(shipped, "*.lua")
+	names := make([]string, len(files))
+	for i, f := range files {
+		names[i] = strings.TrimSuffix(f, ".lua")
+	}
+	slices.Sort(names)
+	return names
+}
+
+// loaded keeps every file that a procedure loaded, for its run's folder.
+type loaded struct {
+	p     *Procedure
+	files []string
+	bytes map[string][]byte
+}
+
+func load(p *Procedure) *loaded {
+	return &loaded{p: p, files: []string{p.File}, bytes: map[string][]byte{p.File: p.Source}}
+}
+
+// loader finds what a script requires: decay.lua for decay, lib/decay.lua for
+// lib.decay.
+func (l *loaded) loader(name string) (string, []byte, error) {
+	file := strings.ReplaceAll(name, ".", "/") + ".lua"
+	if src, ok := l.bytes[file]; ok {
+		return file, src, nil
+	}
+	src, err := l.p.Find(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = fmt.Errorf("there is no %s beside the procedure, nor among the shipped libraries", file)
+	}
+	if err != nil {
+		return "", nil, err
+	}
+	l.files = append(l.files, file)
+	l.bytes[file] = src
+	return file, src, nil
+}
+
+func (l *loaded) sums() []ScriptSum {
+	var sums []ScriptSum
+	for _, f := range l.files {
+		sums = append(sums, ScriptSum{Name: f, SHA256: Sum(l.bytes[f])})
+	}
+	return sums
+}

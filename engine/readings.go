@@ -1,0 +1,78 @@
+package engine
+
+import (
+	"fmt"
+	"iter"
+	"maps"
+	"slices"
+	"strings"
+
+	"candelua/engine/bench"
+	"candelua/engine/result"
+	"candelua/engine/script"
+	"candelua/engine/store"
+)
+
+// readingsHead are the columns of readings.csv.
+var readingsHead = []string{
+	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
+	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
+	"lit (s)", "window (%)", "red", "green", "blue", "background red", "background green", "background blue",
+	"signal", "bits", "settings",
+}
+
+// writeReadings writes every single reading beside its patch, settings and
+// part.
+func writeReadings(folder *store.Run, rows []script.ReadingRow) error {
+	return folder.WriteReadings(readingsHead, readingCells(rows))
+}
+
+func readingCells(rows []script.ReadingRow) iter.Seq[[]result.Cell] {
+	return func(yield func([]result.Cell) bool) {
+		for _, r := range rows {
+			if !yield(cellsOf(r)) {
+				return
+			}
+		}
+	}
+}
+
+func cellsOf(r script.ReadingRow) []result.Cell {
+	num, text := result.Num, result.Text
+	var none result.Cell
+	cells := []result.Cell{num(float64(r.Reading)), num(float64(r.Sample)), text(r.At), text(r.Part), text(r.Meter), num(r.Began), num(r.Ended)}
+	if r.Colour {
+		cells = append(cells, num(r.X), num(r.Y), num(r.Z))
+	} else {
+		cells = append(cells, none, num(r.Y), none)
+	}
+	if sum := r.X + r.Y + r.Z; r.Colour && r.Y > 0 && sum > 0 {
+		cells = append(cells, num(r.X/sum), num(r.Y/sum))
+	} else {
+		cells = append(cells, none, none)
+	}
+	flags := make([]string, len(r.Flags))
+	for i, f := range r.Flags {
+		flags[i] = string(f)
+	}
+	cells = append(cells, text(strings.Join(flags, " ")), text(r.Typed))
+	cells = append(cells, patchCells(r.Patch, r.Lit)...)
+	return append(cells, text(settingsText(r.Settings)))
+}
+
+func patchCells(p *bench.Patch, lit float64) []result.Cell {
+	if p == nil {
+		return make([]result.Cell, 10)
+	}
+	num := result.Num
+	return []result.Cell{num(lit), num(p.Window), num(p.RGB[0]), num(p.RGB[1]), num(p.RGB[2]),
+		num(p.Background[0]), num(p.Background[1]), num(p.Background[2]), result.Text(string(p.Signal)), num(float64(p.Bits))}
+}
+
+func settingsText(m map[string]any) string {
+	var parts []string
+	for _, name := range slices.Sorted(maps.Keys(m)) {
+		parts = append(parts, fmt.Sprintf("%s: %v", name, m[name]))
+	}
+	return strings.Join(parts, "; ")
+}

@@ -1,0 +1,111 @@
+package script
+
+import (
+	"reflect"
+	"strings"
+)
+
+// Doc is what the reference page says of a builtin.
+type Doc struct {
+	Name   string     `json:"name"`
+	Class  Class      `json:"class"`
+	Help   string     `json:"help"`
+	Args   []ArgDoc   `json:"args"`
+	Gives  string     `json:"gives,omitempty"`  // what the script gets, in words
+	Fields []FieldDoc `json:"fields,omitempty"` // of what the script gets, if it is an object
+}
+
+// ArgDoc is one argument.
+type ArgDoc struct {
+	Name     string `json:"name"`
+	Place    int    `json:"place,omitempty"` // 0: named
+	Want     string `json:"want"`
+	Default  string `json:"default,omitempty"`
+	Required bool   `json:"required"`
+	Help     string `json:"help,omitempty"`
+}
+
+// FieldDoc is one field of an object, or of a module.
+type FieldDoc struct {
+	Name string `json:"name"`
+	Unit string `json:"unit,omitempty"`
+	Help string `json:"help,omitempty"`
+}
+
+// Doc gives the builtin's reference page.
+func (f *Func) Doc() Doc {
+	d := Doc{Name: f.Name, Class: f.Class, Help: f.Help, Args: []ArgDoc{}, Gives: givenName(f.given)}
+	for i := range f.args.fields {
+		a := &f.args.fields[i]
+		if i == f.args.self {
+			continue
+		}
+		doc := ArgDoc{Name: a.name, Want: a.want(), Default: a.defText, Help: a.help, Required: !a.absentAllowed()}
+		for place, n := range f.args.positional {
+			if n == i {
+				doc.Place = place + 1
+			}
+		}
+		if i == f.args.rest {
+			doc.Name, doc.Required, doc.Want = "[any name]", false, "a value"
+		}
+		d.Args = append(d.Args, doc)
+	}
+	d.Fields = fieldDocs(f.given)
+	return d
+}
+
+func givenName(t reflect.Type) string {
+	switch {
+	case t == reflect.TypeFor[None]():
+		return ""
+	case t == passedType:
+		return "what the function returns"
+	case t == reflect.TypeFor[Bound]():
+		return "a module"
+	case t.Kind() == reflect.Pointer:
+		return givenName(t.Elem())
+	case t.Kind() == reflect.Slice:
+		return "a list"
+	}
+	return nameOfType(t)
+}
+
+func fieldDocs(t reflect.Type) []FieldDoc {
+	if t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	if t.Kind() != reflect.Struct {
+		return nil
+	}
+	var docs []FieldDoc
+	for i := range t.NumField() {
+		f := t.Field(i)
+		if name, ok := f.Tag.Lookup("lua"); ok {
+			docs = append(docs, FieldDoc{Name: name, Unit: f.Tag.Get("unit"), Help: f.Tag.Get("help")})
+		}
+	}
+	return docs
+}
+
+// Signature writes the call as a script would.
+func (d Doc) Signature() string {
+	var places, names []string
+	for _, a := range d.Args {
+		switch {
+		case a.Place > 0:
+			places = append(places, a.Name)
+		case a.Required:
+			names = append(names, a.Name)
+		default:
+			names = append(names, a.Name+"?")
+		}
+	}
+	if len(places) == 0 && len(names) > 0 {
+		return d.Name + "{ " + strings.Join(names, ", ") + " }"
+	}
+	if len(names) > 0 {
+		places = append(places, "{ "+strings.Join(names, ", ")+" }")
+	}
+	return d.Name + "(" + strings.Join(places, ", ") + ")"
+}

@@ -1,0 +1,10 @@
+// Package scripts holds the procedures that are shipped in the binary, and the
+// libraries that any procedure may require.
+package scripts
+
+import "embed"
+
+// Files are the shipped scripts: procedures at the top, libraries in lib.
+//
+//go:embed *.lua lib/*.lua
+var Files embed.FS
