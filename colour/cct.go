@@ -104,8 +104,8 @@ func (c UV1960) foot(a, b *locusPoint) float64 {
 		if !(next >= lo && next <= hi) {
 			next = (lo + hi) / 2
 		}
-		if math.Abs(next-t) < 1e-14 {
-			return next
+		if math.Abs(next-t) < 1e-11 {
+			return next // Newton's next step would be the square of this
 		}
 		t = next
 	}

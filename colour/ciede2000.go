@@ -83,12 +83,12 @@ func chromaRatio(c float64) float64 {
 
 // meanHue returns the cosine and sine of the mean hue h̄′ of (a1, b1) and (a2, b2), whose
 // lengths are c1 and c2. It is the bisector of the smaller angle between them; the hue of
-// the other where one is grey; and 0 where both are.
+// the other where one is grey, see [greyChroma]; and 0 where both are.
 //
 // Opposite hues have two bisectors. The formula then takes the mean of the two angles counted from
 // 0 to 360°, and opposite is the sign of the hue difference that goes with it; else it is 0.
 func meanHue(a1, b1, c1, a2, b2, c2 float64) (cos, sin, opposite float64) {
-	if c1 == 0 || c2 == 0 {
+	if c1*c2 < greyChroma {
 		a1, b1, c1 = a1+a2, b1+b2, c1+c2
 		if c1 == 0 {
 			return 1, 0, 0

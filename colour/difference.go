@@ -38,11 +38,15 @@ func (c Lab) Delta(d Lab) LChDelta {
 	return LChDelta{d.L - c.L, c2 - c1, hueDifference(c.A, c.B, c1, d.A, d.B, c2)}
 }
 
+// greyChroma is the product of two chromas below which one of them counts as grey: far
+// below anything that matters, and far above where squares of it underflow.
+const greyChroma = 1e-60
+
 // hueDifference returns ΔH from (a1, b1), of length c1, to (a2, b2), of length c2. Both
 // forms below are 2 sqrt(c1 c2) sin(Δh/2); each is exact where the other cancels.
 func hueDifference(a1, b1, c1, a2, b2, c2 float64) float64 {
 	cc := c1 * c2
-	if cc == 0 {
+	if cc < greyChroma {
 		return 0
 	}
 	dot, cross := a1*a2+b1*b2, a1*b2-b1*a2

@@ -33,9 +33,10 @@ func exactLocus(mired float64) locusPoint {
 	for i := range cmfCount {
 		nm := float64(cmfFrom + i)
 		k := planckC2 * 1e3 / nm // c₂/λT = k · mired
-		e := math.Exp(k * mired)
 		m := math.Expm1(k * mired)
-		w := math.Pow(560/nm, 5) / m
+		e := m + 1
+		r := 560 / nm
+		w := r * r * r * r * r / m
 		first := -w * k * e / m
 		second := w * k * k * e * (e + 1) / (m * m)
 		c := XYZ{CIE1931.x[i], CIE1931.y[i], CIE1931.z[i]}

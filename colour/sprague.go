@@ -19,8 +19,9 @@ func sprague(y *[6]float64, t float64) float64 {
 }
 
 // spragueSample returns sample i of v, where two samples before the first and
-// two after the last are made up from the nearest six, as [CIE167] does.
-// v must have at least six values.
+// two after the last are made up from the nearest six, as [CIE167] does. They carry on a line
+// exactly and a curve only roughly, so that the two outermost spans are less good than the
+// rest. v must have at least six values.
 func spragueSample(v []float64, i int) float64 {
 	n := len(v)
 	switch i {
