@@ -206,6 +206,16 @@ func TestVoidOfAnUnansweredAsk(t *testing.T) {
 	}
 }
 
+// TestVoidOfARetake sets aside a step with all its takes.
+func TestVoidOfARetake(t *testing.T) {
+	j := built(t, join(step(1), ask(2), sample(2), resume, step(2), void(2)))
+	for n, by := range map[int]int{2: 0, 3: 0, 4: 9, 5: 9, 6: 0, 7: 9, 8: 9, 9: 0} {
+		if got := j.VoidedBy(n); got != by {
+			t.Errorf("record %d is set aside by record %d, want %d", n, got, by)
+		}
+	}
+}
+
 func TestBlocks(t *testing.T) {
 	failed := closing(2)
 	failed.Failure = &Failure{Code: "a", Message: "b"}

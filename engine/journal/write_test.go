@@ -15,7 +15,7 @@ type frail struct {
 	room                    int // bytes that still fit; -1 is no bound
 	lazy                    bool
 	write, trim, sync, quit error
-	syncs                   int
+	syncs, cuts             int
 }
 
 func (f *frail) Write(b []byte) (int, error) {
@@ -37,6 +37,7 @@ func (f *frail) Write(b []byte) (int, error) {
 }
 
 func (f *frail) Truncate(n int64) error {
+	f.cuts++
 	if f.trim != nil {
 		return f.trim
 	}
@@ -163,6 +164,16 @@ func TestTornLineCannotBeCut(t *testing.T) {
 	j, f, path := frailJournal(t, `{"kind":"as`, Options{})
 	f.trim = syscall.EPERM
 	wantBroken(t, j, j.Append(ask(2)), syscall.EPERM, path, 1)
+}
+
+func TestTornLineIsCutOnce(t *testing.T) {
+	for torn, cuts := range map[string]int{`{"kind":"as`: 1, "": 0} {
+		j, f, path := frailJournal(t, torn, Options{})
+		appendAll(t, j, step(2))
+		if data, _ := os.ReadFile(path); f.cuts != cuts || string(data) != string(j.data) {
+			t.Errorf("cut %d times, want %d; the file has %d bytes, want %d", f.cuts, cuts, len(data), len(j.data))
+		}
+	}
 }
 
 func TestWhatIsSynced(t *testing.T) {
