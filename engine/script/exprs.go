@@ -234,16 +234,56 @@ func (r *rewriter) condition(e ast.Expr) ast.Expr {
 }
 
 func plainCondition(e ast.Expr) ast.Expr {
-	switch e := e.(type) {
-	case *ast.FalseExpr, *ast.NilExpr:
-		zero, one := at(&ast.NumberExpr{Value: "0"}, e.Line()), at(&ast.NumberExpr{Value: "1"}, e.Line())
-		return at(&ast.RelationalOpExpr{Operator: "==", Lhs: zero, Rhs: one}, e.Line())
-	case *ast.UnaryNotOpExpr:
-		e.Expr = plainCondition(e.Expr)
-	case *ast.LogicalOpExpr:
-		e.Lhs, e.Rhs = plainCondition(e.Lhs), plainCondition(e.Rhs)
+	e = foldCondition(e)
+	if truth, constant := constantTruth(e); constant && !truth {
+		return never(e)
 	}
 	return e
+}
+
+// foldCondition removes constants from a condition, as far as they decide it.
+func foldCondition(e ast.Expr) ast.Expr {
+	switch e := e.(type) {
+	case *ast.UnaryNotOpExpr:
+		e.Expr = foldCondition(e.Expr)
+		if truth, constant := constantTruth(e.Expr); constant {
+			return constantBool(!truth, e)
+		}
+	case *ast.LogicalOpExpr:
+		e.Lhs, e.Rhs = foldCondition(e.Lhs), foldCondition(e.Rhs)
+		if truth, constant := constantTruth(e.Lhs); constant {
+			if truth == (e.Operator == "and") {
+				return e.Rhs
+			}
+			return constantBool(truth, e)
+		}
+		if truth, constant := constantTruth(e.Rhs); constant && !truth {
+			e.Rhs = never(e)
+		}
+	}
+	return e
+}
+
+// constantTruth tells the truth of a constant.
+func constantTruth(e ast.Expr) (truth, constant bool) {
+	switch e.(type) {
+	case *ast.FalseExpr, *ast.NilExpr:
+		return false, true
+	}
+	return true, isConstant(e)
+}
+
+func constantBool(truth bool, near ast.Expr) ast.Expr {
+	if truth {
+		return at(&ast.TrueExpr{}, near.Line())
+	}
+	return at(&ast.FalseExpr{}, near.Line())
+}
+
+// never is a comparison that is always false.
+func never(near ast.Expr) ast.Expr {
+	zero, one := at(&ast.NumberExpr{Value: "0"}, near.Line()), at(&ast.NumberExpr{Value: "1"}, near.Line())
+	return at(&ast.RelationalOpExpr{Operator: "==", Lhs: zero, Rhs: one}, near.Line())
 }
 
 func isConstant(e ast.Expr) bool {
@@ -258,20 +298,15 @@ func mayBeginWithJump(stmts []ast.Stmt) bool {
 	}
 	switch s := stmts[0].(type) {
 	case *ast.AssignStmt:
-		for _, l := range s.Lhs {
-			if _, ok := l.(*ast.IdentExpr); !ok {
-				return beginsWithJump(l)
-			}
-		}
-		return beginsWithJump(s.Rhs[0])
+		return beginsWithJump(s.Lhs...) || beginsWithJump(s.Rhs[0])
 	case *ast.LocalAssignStmt:
-		return len(s.Exprs) > 0 && beginsWithJump(s.Exprs[0])
+		return beginsWithJump(s.Exprs...)
 	case *ast.FuncCallStmt:
 		return beginsWithJump(s.Expr)
 	case *ast.NumberForStmt:
 		return beginsWithJump(s.Init)
 	case *ast.ReturnStmt:
-		return len(s.Exprs) > 0 && beginsWithJump(s.Exprs[0])
+		return beginsWithJump(s.Exprs...)
 	case *ast.IfStmt:
 		return isConstant(s.Condition) || beginsWithJump(s.Condition)
 	case *ast.GotoStmt, *ast.FuncDefStmt:
@@ -280,29 +315,33 @@ func mayBeginWithJump(stmts []ast.Stmt) bool {
 	return true
 }
 
-// beginsWithJump reports whether the code of an expression could begin with a jump:
-// where its first operand is a constant before `and` or `or`.
-func beginsWithJump(e ast.Expr) bool {
-	switch e := e.(type) {
-	case *ast.LogicalOpExpr:
-		return isConstant(e.Lhs) || beginsWithJump(e.Lhs)
-	case *ast.RelationalOpExpr:
-		return beginsWithJump(e.Lhs) || isConstant(e.Lhs) && beginsWithJump(e.Rhs)
-	case *ast.ArithmeticOpExpr:
-		return beginsWithJump(e.Lhs) || beginsWithJump(e.Rhs)
-	case *ast.UnaryMinusOpExpr:
-		return beginsWithJump(e.Expr)
-	case *ast.UnaryNotOpExpr:
-		return beginsWithJump(e.Expr)
-	case *ast.UnaryLenOpExpr:
-		return beginsWithJump(e.Expr)
-	case *ast.AttrGetExpr:
-		return beginsWithJump(e.Object)
-	case *ast.FuncCallExpr:
-		if e.Func != nil {
-			return beginsWithJump(e.Func)
+// beginsWithJump reports whether the code of expressions could begin with a jump.
+// It does where the first operand to be computed is a constant before `and` or
+// `or`; operands that are local variables or constants need no code of their own.
+func beginsWithJump(exprs ...ast.Expr) bool {
+	for _, e := range exprs {
+		jump := false
+		switch e := e.(type) {
+		case *ast.LogicalOpExpr:
+			jump = isConstant(e.Lhs) || beginsWithJump(e.Lhs, e.Rhs)
+		case *ast.RelationalOpExpr:
+			jump = beginsWithJump(e.Lhs, e.Rhs)
+		case *ast.ArithmeticOpExpr:
+			jump = beginsWithJump(e.Lhs, e.Rhs)
+		case *ast.UnaryMinusOpExpr:
+			jump = beginsWithJump(e.Expr)
+		case *ast.UnaryNotOpExpr:
+			jump = beginsWithJump(e.Expr)
+		case *ast.UnaryLenOpExpr:
+			jump = beginsWithJump(e.Expr)
+		case *ast.AttrGetExpr:
+			jump = beginsWithJump(e.Object, e.Key)
+		case *ast.FuncCallExpr:
+			jump = beginsWithJump(e.Func, e.Receiver)
 		}
-		return beginsWithJump(e.Receiver)
+		if jump {
+			return true
+		}
 	}
 	return false
 }
