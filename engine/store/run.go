@@ -42,7 +42,7 @@ type Run struct {
 // procedure name that is no file name ([ErrName]) and where out cannot be
 // written.
 func Create(out, procedure string) (*Run, error) {
-	if err := CheckName(procedure + "-1"); err != nil {
+	if err := errors.Join(CheckName(procedure), CheckName(procedure+"-1")); err != nil {
 		return nil, fmt.Errorf("procedure: %w", err)
 	}
 	if err := os.MkdirAll(out, 0o755); err != nil {
