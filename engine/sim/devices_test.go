@@ -36,7 +36,7 @@ func TestLatency(t *testing.T) {
 			t.Fatalf("asked at %v, lit %v within %v", asked, s.Lit, s.LitWithin)
 		}
 		off := (w.phenomena[0].(*limiter).since - s.Lit).Seconds()
-		if math.Abs(off) > 0.06 || w.Now() < s.Lit {
+		if math.Abs(off) > 0.06 || w.Now() < s.Lit || w.Now() < w.phenomena[0].(*limiter).since {
 			t.Fatalf("stated %v, truly %v s later; answered at %v", s.Lit, off, w.Now())
 		}
 		square += off * off / n
@@ -115,11 +115,14 @@ func TestForgottenSettings(t *testing.T) {
 // TestSettingChangesLight: a control works on what is already shown, and one
 // that stands right takes no time.
 func TestSettingChangesLight(t *testing.T) {
-	w := world(t, "ideal", nil)
+	w := world(t, "ideal", func(p *Params) { p.Controls[1].Seconds = 2 })
 	show1(t, w, patch(1, 10))
 	near(t, "before", read(t, w, 1)[0].Y, 100, 1e-9, 0)
 	set(t, w, bench.Setting{Name: "Brightness", Value: 25.0})
 	near(t, "after", read(t, w, 1)[0].Y, 25, 1e-9, 0)
+	if since := w.phenomena[0].(*limiter).since; since != w.Now()-time.Second {
+		t.Errorf("set at %v, want a second ago, before the reading, at the end of the setting", since)
+	}
 	before := w.Now()
 	set(t, w, bench.Setting{Name: "Brightness", Value: 25})
 	if w.Now() != before {
@@ -134,6 +137,20 @@ func TestControlSteps(t *testing.T) {
 		t.Errorf("12.4 puts the control at %v, want 12", c.at)
 	}
 	near(t, "factor", w.controls[1].light(), 0.15+0.85*12/50, 1e-12, 0)
+
+	w = world(t, "ideal", func(p *Params) {
+		p.Controls = []ControlParams{{Name: "Dim", Min: 1, Max: 9.5, Step: 4, Start: "1", Factors: []float64{1, 0.15}}}
+	})
+	for value, want := range map[float64]float64{2: 1, 4: 5, 7.5: 9, 9.5: 9} { // whole steps from min
+		if set(t, w, bench.Setting{Name: "Dim", Value: value}); w.controls[0].at != want {
+			t.Errorf("%v puts the control at %v, want %v", value, w.controls[0].at, want)
+		}
+	}
+	got, err := w.TruthLuminance(patch(1, 10)) // brightest at min
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "truth", got, 100, 1e-9, 0)
 }
 
 func TestSettingErrors(t *testing.T) {

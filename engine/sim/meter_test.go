@@ -53,14 +53,14 @@ func TestShotNoise(t *testing.T) {
 		sum += y
 	}
 	const n = 4000
-	for _, want := range []struct{ luminance, percent float64 }{{100, 0.5}, {1, 5}} {
+	for _, want := range []struct{ luminance, integration, percent float64 }{{100, 1, 0.5}, {1, 1, 5}, {100, 4, 0.25}} {
 		var all []bench.Sample
 		for i := range n {
 			var s spectrum
 			for b := range s {
 				s[b] = want.luminance / sum
 			}
-			m.addNoise(&s, time.Duration(i), 1)
+			m.addNoise(&s, time.Duration(i), want.integration)
 			all = append(all, bench.Sample{Y: w.observer.xyz(&s).Y})
 		}
 		mean, sd := meanSD(all)

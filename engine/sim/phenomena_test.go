@@ -95,6 +95,25 @@ func TestLimitCurve(t *testing.T) {
 	}
 }
 
+// TestLimitByTrueArea: the limiter weighs window and background by the pixels
+// that they cover, and brightness turned down takes both down.
+func TestLimitByTrueArea(t *testing.T) {
+	w := quietWorld(t, "ideal", func(p *Params) {
+		p.Screen = ScreenParams{3, 2} // 40 % becomes 2 by 1 px, a third
+		p.Light.HDRPeak = 100
+		p.Limit.Curve = [][2]float64{{0, 1}, {1, 0}}
+		p.Controls = []ControlParams{{Name: "Dim", Values: []string{"yes", "no"}, Start: "no", Factors: []float64{0.5, 1}}}
+	})
+	near(t, "on black", luminance(t, w, patch(1, 40), time.Minute), 100*(1-1.0/3), 1e-9, 0)
+	onGrey := patch(1, 40)
+	grey := math.Pow(0.6, 1/2.4) // BT.1886 without black is a power of 2.4
+	onGrey.Background = [3]float64{grey, grey, grey}
+	near(t, "on grey", luminance(t, w, onGrey, time.Minute), 100*(1-1.0/3-0.6*2/3), 1e-9, 0)
+	set(t, w, bench.Setting{Name: "Dim", Value: "yes"})
+	passTo(t, w, w.Now()+time.Minute)
+	near(t, "dimmed", read(t, w, 1)[0].Y, 50*(1-(1.0/3+0.6*2/3)/2), 1e-9, 0)
+}
+
 // TestLimitSettles: the factor is approached with its time constant, and a
 // reading averages over its integration: of 1 + (1−F)·exp(−t/τ) from 0 to T.
 func TestLimitSettles(t *testing.T) {
@@ -170,6 +189,32 @@ func TestWarmup(t *testing.T) {
 		near(t, "after "+seconds(at).String(), read(t, w, 1)[0].Y, want, 1e-6, 0)
 	}
 	near(t, "warm", read(t, w, 1)[0].Y, 100, 1e-6, 0)
+}
+
+// TestSustainedWarmth: a black screen keeps the panel as warm as idle says, a
+// dim one in proportion, a bright one wholly; and so a run begins.
+func TestSustainedWarmth(t *testing.T) {
+	edit := func(p *Params) {
+		p.Warmup = WarmupParams{Terms: [][2]float64{{10, 10}}, Idle: 0.25, FullDrive: 0.5, OnFor: 1000}
+		p.Meter.Integration, p.Meter.IntegrationDark = 0.001, 0.001
+		p.Light.White, p.Light.HDRPeak, p.Source.Latency = 100, 100, 0
+	}
+	for _, c := range []struct {
+		name  string
+		patch bench.Patch
+		want  float64
+	}{
+		{"black", patch(0, 100), 100 * (1 + 0.1*0.75)},
+		{"drive 0.1", patch(math.Pow(0.1, 1/2.4), 100), 100 * (1 + 0.1*0.75*0.8)},
+		{"drive 0.6", patch(math.Pow(0.6, 1/2.4), 100), 100},
+	} {
+		w := quietWorld(t, "ideal", edit)
+		luminance(t, w, c.patch, time.Hour)
+		near(t, c.name, luminance(t, w, patch(1, 1), 0), c.want, 1e-5, 0)
+	}
+	w := quietWorld(t, "ideal", edit)
+	passTo(t, w, 10*time.Second) // black since the beginning, warm at first
+	near(t, "at the beginning", luminance(t, w, patch(1, 1), 0), 100*(1+0.1*0.75*(1-math.Exp(-1))), 1e-5, 0)
 }
 
 // TestCoolingUndoesWarmup: a panel that shone and then was dark for long is

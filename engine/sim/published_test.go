@@ -101,6 +101,18 @@ func TestPQ(t *testing.T) {
 	}
 }
 
+// TestQuantisation: a PQ patch that states no bits has the display's for PQ.
+// Source: ITU-R BT.2100-2, full range: 520/1023 means 100.2298855 cd/m2,
+// and no neighbouring code of 8 bits does.
+func TestQuantisation(t *testing.T) {
+	w := world(t, "ideal", func(p *Params) { p.Tone.HDRBits, p.Tone.Bits = 10, 8 })
+	p := patch(520.4/1023, 10)
+	p.Signal = bench.PQ
+	near(t, "the display's 10 bits", luminance(t, w, p, 0), 100.2298855, 5e-9, 0)
+	p.Bits = 8
+	near(t, "the patch's 8 bits", luminance(t, w, p, 0), colour.DecodePQ(130.0/255), 1e-9, 0)
+}
+
 // TestPQClip: above the panel's peak there is no more light.
 func TestPQClip(t *testing.T) {
 	w := world(t, "ideal", func(p *Params) { p.Light.HDRPeak, p.Light.Black = 600, 0.02 })

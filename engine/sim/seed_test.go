@@ -3,6 +3,7 @@ package sim
 import (
 	"reflect"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"pgregory.net/rapid"
@@ -115,6 +116,7 @@ func TestRecall(t *testing.T) {
 		toldToAll := rapid.Bool().Draw(r, "told to all")
 		live, resumed := openAll(t, world(t, "default", nil)), openAll(t, world(t, "default", nil))
 		var want, got []any
+		var kept time.Duration
 		for i, s := range steps {
 			k, answers := live.do(t, s)
 			if i >= cut {
@@ -122,7 +124,9 @@ func TestRecall(t *testing.T) {
 				continue
 			}
 			recallStep(t, resumed, k, toldToAll)
+			kept = k.Ended
 		}
+		passTo(t, resumed.w, kept)
 		for _, d := range []bench.Recaller{resumed.meter, resumed.patches, resumed.unit, operator{}} {
 			if shown, err := d.Restore(t.Context()); err != nil || shown != nil {
 				r.Fatalf("restoring what is there shows %v, %v", shown, err)
@@ -142,10 +146,7 @@ func TestRecall(t *testing.T) {
 func recallStep(t testing.TB, d devices, k bench.Kept, all bool) {
 	t.Helper()
 	told := []bench.Recaller{d.meter, d.patches, d.unit, operator{}}
-	if k.Request == nil { // a wait is no device's
-		if err := d.w.WaitUntil(t.Context(), k.Ended); err != nil {
-			t.Fatal(err)
-		}
+	if k.Request == nil { // a wait is no device's: the next step's time tells
 		return
 	}
 	if !all {
@@ -197,18 +198,27 @@ func TestRestore(t *testing.T) {
 	}
 }
 
-// TestRecallWithoutPace: a paced world recalls at once.
+// TestRecallWithoutPace: a paced world recalls at once, to the end of the last step.
 func TestRecallWithoutPace(t *testing.T) {
-	w, err := New(Default(), 1, 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	d, start := openAll(t, w), time.Now()
-	recallStep(t, d, bench.Kept{Request: bench.Setting{Name: "Brightness", Value: 1.0}, Ended: time.Hour}, false)
-	recallStep(t, d, bench.Kept{Request: patch(1, 10), Began: time.Hour, Ended: 1000 * time.Hour}, false)
-	if w.Now() != 1000*time.Hour || time.Since(start) > time.Hour {
-		t.Errorf("recalled to %v in %v", w.Now(), time.Since(start))
-	}
+	synctest.Test(t, func(t *testing.T) {
+		w, err := New(Default(), 1, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, start := openAll(t, w), time.Now()
+		for i, request := range []any{
+			bench.Setting{Name: "Brightness", Value: 1.0}, patch(1, 10), bench.ReadRequest{Most: 5},
+		} {
+			began := time.Duration(i) * time.Hour
+			recallStep(t, d, bench.Kept{Request: request, Began: began, Ended: began + time.Minute}, false)
+			if got := w.Now(); got != began+time.Minute {
+				t.Errorf("recalled to %v, want %v", got, began+time.Minute)
+			}
+		}
+		if took := time.Since(start); took != 0 {
+			t.Errorf("recalling took %v", took)
+		}
+	})
 }
 
 func TestRecallErrors(t *testing.T) {

@@ -25,12 +25,12 @@ type warmth struct {
 	to    float64   // W
 }
 
+// newWarmth returns a panel that has been on already, and waits for its first turn.
 func newWarmth(p WarmupParams) *warmth {
 	w := &warmth{p: p, from: make([]float64, len(p.Terms))}
 	for k, term := range p.Terms {
 		w.from[k] = -math.Expm1(-p.OnFor / term[0])
 	}
-	w.to = w.target(0)
 	return w
 }
 
