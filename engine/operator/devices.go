@@ -15,8 +15,9 @@ const handWithin = 500 * time.Millisecond
 
 // patches is a person who plays patches.
 type patches struct {
-	desk *desk
-	id   bench.Identity
+	desk     *desk
+	id       bench.Identity
+	recalled *bench.Patch // the last of the kept steps
 }
 
 var (
@@ -54,8 +55,9 @@ func (p *patches) Acknowledge(ctx context.Context) (time.Duration, error) {
 
 // unit is a person who sets the unit.
 type unit struct {
-	desk *desk
-	id   bench.Identity
+	desk     *desk
+	id       bench.Identity
+	recalled []bench.Setting // of the kept steps
 }
 
 var _ bench.Unit = (*unit)(nil)
@@ -71,7 +73,11 @@ func (u *unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnsw
 	for i, s := range settings {
 		wanted[i] = s.Name + " to " + settingValue(s.Value)
 	}
-	return u.desk.set(ctx, strings.Join(wanted, ", "))
+	answer, err := u.desk.set(ctx, strings.Join(wanted, ", "))
+	if err == nil {
+		u.desk.told.tell(settings)
+	}
+	return answer, err
 }
 
 // settingValue writes the value of a setting as a unit's menu does.
