@@ -69,8 +69,9 @@ func (c *clock) stopAt(t time.Duration) {
 	c.now, c.started = t, time.Time{}
 }
 
-// jump moves the clock on to t, unpaced; it never goes back.
-func (c *clock) jump(t time.Duration) {
+// Skip implements [bench.Skipper]: it moves the clock on to t, unpaced; it never
+// goes back.
+func (c *clock) Skip(t time.Duration) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.now = max(c.now, t)

@@ -15,6 +15,8 @@ type Driver struct{ world *World }
 var (
 	_ bench.Driver  = (*Driver)(nil)
 	_ bench.Clocked = (*Driver)(nil)
+	_ bench.Clock   = (*World)(nil)
+	_ bench.Skipper = (*World)(nil)
 )
 
 // Opener returns what makes a driver with a new world of its own, from these

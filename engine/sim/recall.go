@@ -23,13 +23,13 @@ func (w *World) recall(k bench.Kept, do func(context.Context) error) error {
 		return fmt.Errorf("recall: kept step began at %v, want %v or later, which is how far the world is; recall steps in order, each with the exact time of its call",
 			k.Began, now)
 	}
-	w.jump(k.Began)
+	w.Skip(k.Began)
 	w.unpaced = true
 	defer func() { w.unpaced = false }()
 	if err := do(context.Background()); err != nil {
 		return fmt.Errorf("recall: %w", err)
 	}
-	w.jump(k.Ended)
+	w.Skip(k.Ended)
 	return nil
 }
 
@@ -90,7 +90,7 @@ func (u unit) Restore(ctx context.Context) (*bench.Restored, error) {
 // Recall passes the time that the readings took. They left no other trace.
 func (m *meter) Recall(k bench.Kept) error {
 	if _, ok := k.Request.(bench.ReadRequest); ok {
-		m.w.jump(k.Ended)
+		m.w.Skip(k.Ended)
 	}
 	return nil
 }

@@ -118,7 +118,7 @@ func (w *World) drive(t time.Duration, over float64) (d [3]float64) {
 // What a device has begun it finishes, whatever becomes of the request.
 func (w *World) pass(t time.Duration) {
 	if w.unpaced {
-		w.jump(t)
+		w.Skip(t)
 		return
 	}
 	_ = w.WaitUntil(context.Background(), t) // fails only where its context ends
