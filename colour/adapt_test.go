@@ -25,8 +25,10 @@ func TestAdaptationMapsWhiteAndInverts(t *testing.T) {
 		rapid.Check(t, func(t *rapid.T) {
 			a, b := realXY().Draw(t, "from"), realXY().Draw(t, "to")
 			there, err := s.Adaptation(a, b)
-			if errors.Is(err, ErrNoChromaticity) {
-				t.Skip("a white with a negative response")
+			for _, white := range []XY{a, b} {
+				if r, err := s.whiteResponse(white); err != nil || min(r[0], r[1], r[2]) < 0.05 {
+					t.Skip("a white with next to no response")
+				}
 			}
 			back, err2 := s.Adaptation(b, a)
 			if err != nil || err2 != nil {

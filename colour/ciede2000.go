@@ -137,7 +137,7 @@ func blueRotation(cos, sin, meanC float64) float64 {
 		return 0
 	}
 	h := math.Atan2(sin, cos) * 180 / math.Pi
-	if h < 0 {
+	if h < -1e-9 { // the formula jumps by 0.00001 at hue 0: a mean hue of 0 must not round to 360
 		h += 360
 	}
 	k := (h - 275) / 25

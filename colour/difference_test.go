@@ -60,6 +60,9 @@ func inAngles(c, d Lab) float64 {
 			hm -= 360
 		}
 	}
+	if hm > 360-1e-9 { // likewise
+		hm = 0
+	}
 	dH := 2 * math.Sqrt(c1*c2) * math.Sin(dh/2*rad)
 	lm, cm := (c.L+d.L)/2, (c1+c2)/2
 	tt := 1 - 0.17*math.Cos((hm-30)*rad) + 0.24*math.Cos(2*hm*rad) + 0.32*math.Cos((3*hm+6)*rad) - 0.20*math.Cos((4*hm-63)*rad)

@@ -55,15 +55,23 @@ func (c XY) Dominant(white XY) (Dominant, error) {
 	if !(math.Hypot(dir.X, dir.Y) > 1e-9) {
 		return Dominant{}, fmt.Errorf("%w: the colour is the white", ErrNoDominant)
 	}
-	nm, far, ok := crossLocus(white, dir)
+	nm, far, spectral := crossLocus(white, dir)
+	purple := false
+	if !spectral {
+		far, purple = crossPurple(white, dir)
+	}
+	back := XY{-dir.X, -dir.Y}
+	complement, _, closed := crossLocus(white, back)
+	if !closed {
+		_, closed = crossPurple(white, back)
+	}
+	// From a point inside, the boundary is met both ways; from one outside it is not.
+	if !spectral && !purple || !closed {
+		return Dominant{}, fmt.Errorf("%w: white %v, %v is outside the diagram", ErrNoDominant, white.X, white.Y)
+	}
 	d := Dominant{Nanometres: nm, Purity: 1 / far}
-	if !ok {
-		far, purple := crossPurple(white, dir)
-		nm, _, ok = crossLocus(white, XY{-dir.X, -dir.Y})
-		if !purple || !ok {
-			return Dominant{}, fmt.Errorf("%w: white %v, %v is outside the diagram", ErrNoDominant, white.X, white.Y)
-		}
-		d = Dominant{nm, true, 1 / far}
+	if purple {
+		d = Dominant{complement, true, 1 / far}
 	}
 	const slack = 1.001
 	if d.Purity > slack {
@@ -104,5 +112,6 @@ func crossSegment(a, dir, p, q XY) (far, t float64, ok bool) {
 	wx, wy := p.X-a.X, p.Y-a.Y
 	far = (wy*ex - wx*ey) / det
 	t = (dir.X*wy - dir.Y*wx) / det
-	return far, t, far > 0 && t >= 0 && t <= 1
+	const slack = 1e-9 // so that a ray through a corner does not slip between two segments
+	return far, t, far > 0 && t >= -slack && t <= 1+slack
 }

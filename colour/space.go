@@ -1,6 +1,9 @@
 package colour
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // D65 is the white of video: x = 0.3127, y = 0.3290 by definition. It is not
 // quite the chromaticity of the spectrum of illuminant D65, for which see [Daylight].
@@ -41,8 +44,9 @@ var (
 // is the white with Y = 1. The measured primaries and white of a display may be
 // given too; then the space is the display as it would be if it were additive.
 //
-// The error wraps [ErrSingular] where the primaries lie on a line, and
-// [ErrNoChromaticity] where a chromaticity has y = 0 or less.
+// The error wraps [ErrSingular] where the primaries lie on a line or the white on the line
+// between two of them, and [ErrNoChromaticity] where the white has y = 0 or less. A white outside
+// the triangle is accepted; it takes a negative amount of a primary.
 //
 // Source: [RP177], 3.3.
 func NewSpace(name string, red, green, blue, white XY) (*Space, error) {
@@ -62,13 +66,18 @@ func NewSpace(name string, red, green, blue, white XY) (*Space, error) {
 	}
 	w := white.XYZ(1)
 	k := inverse.MulVec([3]float64{w.X, w.Y, w.Z})
+	for j, v := range k {
+		if !(math.Abs(v) > singularRatio*(math.Abs(k[0])+math.Abs(k[1])+math.Abs(k[2]))) {
+			return nil, fmt.Errorf("white of %s needs no %s: %w", name, colourNames[j], ErrSingular)
+		}
+	}
 	for i := range 3 {
 		for j := range 3 {
 			s.toXYZ[i][j] = m[i][j] * k[j]
 		}
 	}
 	if s.fromXYZ, err = s.toXYZ.Inverse(); err != nil {
-		return nil, fmt.Errorf("white of %s lies on a line between two primaries: %w", name, err)
+		return nil, fmt.Errorf("primaries and white of %s: %w", name, err)
 	}
 	s.luminanceShares = s.toXYZ[1]
 	return s, nil
