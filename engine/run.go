@@ -56,6 +56,13 @@ func Describe(ctx context.Context, p *Procedure, modules []*script.Module) (*scr
 	return contract, err
 }
 
+// Prepare compiles a procedure and reads its contract, for those who execute
+// it over a journal of their own.
+func Prepare(ctx context.Context, p *Procedure, modules []*script.Module) (*script.Program, *script.Contract, error) {
+	program, contract, _, err := prepare(ctx, p, modules)
+	return program, contract, err
+}
+
 // prepare compiles a procedure and reads its contract and all that it loads.
 func prepare(ctx context.Context, p *Procedure, modules []*script.Module) (*script.Program, *script.Contract, *loaded, error) {
 	files := load(p)
