@@ -1,0 +1,48 @@
+package script
+
+import (
+	"context"
+	"fmt"
+	"reflect"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// Declared reads a Lua file that declares something other than a procedure, as
+// a trial does: it ends with "return word { … }", and the table is decoded into
+// a T by the tags of its fields, with the same checks and words as a builtin's
+// arguments. The file runs in a sandbox of its own and can call nothing.
+func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, error) {
+	lim := DefaultLimits()
+	proto, err := compile(file, src, lim)
+	if err != nil {
+		return nil, err
+	}
+	m := newMachine(ctx, lim, func(string) {}, 0)
+	defer m.close()
+	m.setGlobal(word, m.L.NewFunction(func(L *lua.LState) int {
+		v, err := planFor(reflect.TypeFor[T]()).decode([]lua.LValue{L.Get(1)})
+		if err != nil {
+			raise(L, &CallError{Name: word, Err: err})
+		}
+		p := reflect.New(v.Type())
+		p.Elem().Set(v)
+		ud := L.NewUserData()
+		ud.Value = p.Interface()
+		L.Push(ud)
+		return 1
+	}))
+	out, err := m.call(m.load(proto), 1)
+	if err != nil {
+		return nil, err
+	}
+	if len(out) == 1 {
+		if ud, ok := out[0].(*lua.LUserData); ok {
+			if t, ok := ud.Value.(*T); ok {
+				return t, nil
+			}
+		}
+	}
+	return nil, &Error{File: file, Message: fmt.Sprintf("the file does not return a %s", word),
+		Err: &ArgError{Arg: "the file", Got: "does not return a " + word, Tip: fmt.Sprintf("end it with: return %s { … }", word)}}
+}
