@@ -71,7 +71,7 @@ type WarmupParams struct {
 
 // SourceParams describes the source of patches.
 type SourceParams struct {
-	Latency       float64 `toml:"latency" unit:"s" min:"0" max:"60" help:"from the request to the change of light"`
+	Latency       float64 `toml:"latency" unit:"s" min:"0.001" max:"60" help:"from the request to the change of light"`
 	LatencyWithin float64 `toml:"latency_within" unit:"s" min:"0" max:"10" help:"standard deviation of the latency, cut off at three; stated with each patch"`
 }
 

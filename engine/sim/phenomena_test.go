@@ -178,7 +178,7 @@ func TestWarmup(t *testing.T) {
 	w := quietWorld(t, "ideal", func(p *Params) {
 		p.Warmup = WarmupParams{Terms: [][2]float64{{100, 2}, {1000, 4}}, Colour: [3]float64{-1, 0, 1}, FullDrive: 0.001}
 		p.Meter.Integration, p.Meter.IntegrationDark = 0.001, 0.001
-		p.Source.Latency = 0
+		p.Source.Latency = 0.001
 	})
 	share := [3]float64{w.panel.xyz[0].Y, w.panel.xyz[1].Y, w.panel.xyz[2].Y}
 	show1(t, w, patch(1, 100))
@@ -197,7 +197,7 @@ func TestSustainedWarmth(t *testing.T) {
 	edit := func(p *Params) {
 		p.Warmup = WarmupParams{Terms: [][2]float64{{10, 10}}, Idle: 0.25, FullDrive: 0.5, OnFor: 1000}
 		p.Meter.Integration, p.Meter.IntegrationDark = 0.001, 0.001
-		p.Light.White, p.Light.HDRPeak, p.Source.Latency = 100, 100, 0
+		p.Light.White, p.Light.HDRPeak, p.Source.Latency = 100, 100, 0.001
 	}
 	for _, c := range []struct {
 		name  string
@@ -249,7 +249,7 @@ func TestCoolingUndoesWarmup(t *testing.T) {
 // the same bright picture for that long.
 func TestOnFor(t *testing.T) {
 	edit := func(onFor float64) func(*Params) {
-		return func(p *Params) { p.Warmup.OnFor, p.Source.Latency = onFor, 0 }
+		return func(p *Params) { p.Warmup.OnFor, p.Source.Latency = onFor, 0.001 }
 	}
 	cold, warmed := quietWorld(t, "default", edit(0)), quietWorld(t, "default", edit(600))
 	show1(t, cold, patch(1, 100))

@@ -59,13 +59,31 @@ func printFields(b *bytes.Buffer, v reflect.Value, withHelp bool) {
 
 func printValue(b *bytes.Buffer, d declared, v reflect.Value) {
 	if d.help != "" {
-		fmt.Fprintf(b, "# %s", d.help)
+		note := d.help
 		if l := d.limits(); l != "" {
-			fmt.Fprintf(b, " (%s)", l)
+			note += " (" + l + ")"
 		}
-		b.WriteByte('\n')
+		printComment(b, note)
 	}
 	fmt.Fprintf(b, "%s = %s\n", d.name, literal(v))
+}
+
+// printComment writes a comment of lines of about 80 letters.
+func printComment(b *bytes.Buffer, text string) {
+	column := 0
+	for _, word := range strings.Fields(text) {
+		if column > 0 && column+len(word) > 78 {
+			b.WriteByte('\n')
+			column = 0
+		}
+		if column == 0 {
+			b.WriteByte('#')
+			column = 1
+		}
+		b.WriteString(" " + word)
+		column += 1 + len(word)
+	}
+	b.WriteByte('\n')
 }
 
 // literal spells a value in TOML.

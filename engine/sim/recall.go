@@ -35,12 +35,19 @@ func (w *World) recall(k bench.Kept, do func(context.Context) error) error {
 
 // Recall implements [bench.Recaller]. Of kept steps that are not its own it
 // takes no notice.
+//
+// A patch that began and ended at the same time came between the steps, as the
+// dark screen does that a stopped run leaves: the world lives through it, but
+// it is not what the steps left. A step that changes the screen takes time, at
+// least the latency, which is never 0.
 func (s source) Recall(k bench.Kept) error {
 	p, ok := k.Request.(bench.Patch)
 	if !ok {
 		return nil
 	}
-	s.w.kept.patch = &p
+	if k.Ended > k.Began {
+		s.w.kept.patch = &p
+	}
 	return s.w.recall(k, func(ctx context.Context) error {
 		_, err := s.Show(ctx, p)
 		return err

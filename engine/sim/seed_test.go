@@ -198,6 +198,27 @@ func TestRestore(t *testing.T) {
 	}
 }
 
+// TestRestoreAfterStop: the dark screen that a stopped run leaves is lived
+// through, and makes way for the last step's patch again.
+func TestRestoreAfterStop(t *testing.T) {
+	live, resumed := openAll(t, world(t, "default", nil)), openAll(t, world(t, "default", nil))
+	white, black := patch(1, 10), patch(0, 100)
+	k, _ := live.do(t, step{patch: &white})
+	recallStep(t, resumed, k, false)
+	live.do(t, step{patch: &black})
+	recallStep(t, resumed, bench.Kept{Request: black, Began: k.Ended, Ended: k.Ended}, false)
+	if live.w.Now() != resumed.w.Now() || live.w.frame != resumed.w.frame {
+		t.Errorf("stopped at %v, lived through to %v", live.w.Now(), resumed.w.Now())
+	}
+	shown, err := resumed.patches.Restore(t.Context())
+	if err != nil || shown == nil || shown.Patch != white {
+		t.Fatalf("restored %+v, %v, want the white patch", shown, err)
+	}
+	if y := read(t, resumed.w, 1)[0].Y; y < 100 {
+		t.Errorf("reads %v cd/m2 off a white patch", y)
+	}
+}
+
 // TestRecallWithoutPace: a paced world recalls at once, to the end of the last step.
 func TestRecallWithoutPace(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
@@ -224,16 +245,16 @@ func TestRecallWithoutPace(t *testing.T) {
 func TestRecallErrors(t *testing.T) {
 	d := openAll(t, world(t, "default", nil))
 	passTo(t, d.w, time.Minute)
-	for want, k := range map[string]bench.Kept{
-		"recall: kept step began at 1s, want 1m0s or later, which is how far the world is; recall steps in order, each with the exact time of its call": {Request: patch(1, 1), Began: time.Second},
-		"recall: patch: window is 0 %, want above 0 to 100 %": {Request: patch(1, 0), Began: time.Hour},
+	for _, c := range []struct {
+		kept bench.Kept
+		want string
+	}{
+		{bench.Kept{Request: patch(1, 1), Began: time.Second},
+			"recall: kept step began at 1s, want 1m0s or later, which is how far the world is; recall steps in order, each with the exact time of its call"},
+		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "recall: patch: window is 0 %, want above 0 to 100 %"},
 	} {
-		if err := d.patches.Recall(k); err == nil || err.Error() != want {
-			t.Errorf("got %v, want %s", err, want)
-		}
+		wantError(t, d.patches.Recall(c.kept), "", c.want, "")
 	}
 	err := d.unit.Recall(bench.Kept{Request: bench.Setting{Name: "Contrast", Value: 1.0}, Began: 2 * time.Hour})
-	if err == nil || err.Error() != `recall: the unit has no control "Contrast", want "Adaptive brightness" or "Brightness"` {
-		t.Errorf("got %v", err)
-	}
+	wantError(t, err, bench.CodeBadSetting, `recall: the unit has no control "Contrast", want "Adaptive brightness" or "Brightness"`, "")
 }
