@@ -123,7 +123,7 @@ func TestOddText(t *testing.T) {
 }
 
 func TestTimesSurvive(t *testing.T) {
-	for _, x := range []float64{0, 1, -1, 0.1, 1e-7, 1e21, 123456789.123456789, 5e-324, 1.7976931348623157e308} {
+	for _, x := range []float64{0, 1, -1, 0.1, 1e-7, 1e21, 123456789.123456789, 3e20, 5e-324, 1.7976931348623157e308} {
 		j := built(t, []Record{{Kind: KindResume, T: x, PauseSeconds: max(x, 0)}})
 		want, _ := json.Marshal(x) // encoding/json is the reference for the notation, but for e-07
 		if got := bodyRecords(j)[0]; got.T != x || got.PauseSeconds != max(x, 0) {
@@ -265,6 +265,40 @@ func TestModes(t *testing.T) {
 		if _, err := open(); !errors.Is(err, fs.ErrNotExist) {
 			t.Errorf("%s: error is %v, want one that the file is missing", name, err)
 		}
+	}
+}
+
+// TestStepByHand checks what else a step says: who answered, and how it failed.
+func TestStepByHand(t *testing.T) {
+	failure := &Failure{"timeout", "reference did not answer in 10 s", "look at its cable"}
+	j := built(t, []Record{
+		ask(1), {Kind: KindAnswer, Step: 1, Data: raw("5.2"), ByHand: true, T: 3},
+		{Kind: KindAsk, Step: 2, Name: "meter.read", Device: "reference", Args: raw(`{"repeats":2}`), At: "a.lua:2", T: 3},
+		{Kind: KindAnswer, Step: 2, Failure: failure, T: 13},
+	})
+	want := []Step{
+		{Number: 1, Name: "meter.read", Answer: raw("5.2"), Asked: 1, T: 3, ByHand: true, Record: 2},
+		{Number: 2, Name: "meter.read", Device: "reference", Args: raw(`{"repeats":2}`), Failure: failure, At: "a.lua:2", Asked: 3, T: 13, Record: 4},
+	}
+	if diff := cmp.Diff(want, steps(t, j)); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestValuesAreFenced appends to what was returned, which must not run over the journal's bytes behind it.
+func TestValuesAreFenced(t *testing.T) {
+	j := built(t, doneRun())
+	before := string(j.data)
+	for _, s := range steps(t, j) {
+		for _, value := range append(s.Samples, s.Args, s.Answer) {
+			_ = append(value, "XXXXXXXXXXXXXXXXXXXX"...)
+		}
+	}
+	for _, r := range j.All() {
+		_ = append(r.Data, "XXXXXXXXXXXXXXXXXXXX"...)
+	}
+	if string(j.data) != before {
+		t.Error("the journal's bytes were overwritten")
 	}
 }
 
