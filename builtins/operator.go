@@ -11,7 +11,12 @@ func operatorModule() *script.Module {
 	return &script.Module{Name: "operator", Help: "The person at the bench.", Funcs: []*script.Func{
 		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive),
 		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive),
-		script.Step("operator.choose", "lets the operator choose one of several words", chooseLive, chooseDerive),
+		script.Step("operator.choose", "lets the operator choose one of several words", chooseLive, chooseDerive, script.Checking(func(a chooseArgs) error {
+			if len(a.Choices) == 0 {
+				return &script.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
+			}
+			return nil
+		})),
 	}}
 }
 
@@ -63,9 +68,6 @@ func askLive(ctx context.Context, c *script.Call, a askArgs) (bench.Reply, error
 func askDerive(_ *script.Call, _ askArgs, w bench.Reply) (float64, error) { return w.Number, nil }
 
 func chooseLive(ctx context.Context, c *script.Call, a chooseArgs) (bench.Reply, error) {
-	if len(a.Choices) == 0 {
-		return bench.Reply{}, &script.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
-	}
 	q := bench.Question{Kind: bench.Choice, Text: a.Text, Choices: a.Choices, Example: a.Choices[0]}
 	if a.Example != nil {
 		q.Example = *a.Example

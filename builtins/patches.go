@@ -13,7 +13,10 @@ import (
 func patchesModule() *script.Module {
 	return &script.Module{Name: "patches", Help: "What the unit is asked to show.", Funcs: []*script.Func{
 		script.Step("patches.show", "shows a coloured window on a background and answers when it was lit",
-			showLive, showDerive, script.Recalling(showRecall)),
+			showLive, showDerive, script.Recalling(showRecall), script.Checking(func(a showArgs) error {
+				_, err := a.patch()
+				return err
+			})),
 		script.Step("patches.black", "shows a black screen", blackLive, blackDerive, script.Recalling(blackRecall)),
 	}}
 }

@@ -46,7 +46,7 @@ func enclose(c *script.Call, name string, unbroken bool, inside func() error) er
 	if c.Loading() {
 		return script.ErrLoading
 	}
-	block, err := c.Door().Open(name, unbroken, c.Where())
+	block, err := c.Door().Open(c.Context(), name, unbroken, c.Where())
 	if err != nil {
 		return err
 	}

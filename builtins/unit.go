@@ -11,7 +11,10 @@ import (
 
 func unitModule() *script.Module {
 	return &script.Module{Name: "unit", Help: "The display under test: its settings.", Funcs: []*script.Func{
-		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Recalling(setRecall)),
+		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Recalling(setRecall), script.Checking(func(a setArgs) error {
+			_, err := a.list()
+			return err
+		})),
 	}}
 }
 

@@ -17,22 +17,40 @@ import (
 // as it reaches and then, unless it is a replay, goes live.
 type door struct {
 	journal  *journal.Journal
-	bench    *bench.Bench // nil on a replay
+	bench    *bench.Bench    // nil on a replay
+	ctx      context.Context // of the execution
 	stop     func(error)
 	refill   func()
 	charge   func(int64)
 	progress func(Progress)
+	warn     func(string)
 
-	next    int                      // number of the next step
-	live    bool                     // has gone live
-	now     time.Duration            // script time
-	offset  time.Duration            // bench time less script time
-	lastAt  string                   // the last step that agreed, in words
+	next    int           // number of the next step
+	fresh   bool          // nothing was recorded before this execution
+	live    bool          // has gone live
+	lighted bool          // asked for a patch, whatever came of it
+	now     time.Duration // script time
+	offset  time.Duration // bench time less script time
+	agreed  agreed
 	blocks  []int                    // numbers of the open blocks, innermost last
-	opened  int                      // blocks opened in this execution
+	opened  int                      // blocks that were opened in this execution
+	held    []journal.Record         // opens and closes, until the run goes live
 	between map[int][]journal.Record // what happened outside the numbering, by the step that came next
 	relit   *bench.Restored
 	written time.Time // when the journal was last written, for a pause's length
+}
+
+// agreed is the last step that was as recorded.
+type agreed struct {
+	step journal.Step
+	show func(json.RawMessage) string
+}
+
+func (a agreed) String() string {
+	if a.show == nil {
+		return ""
+	}
+	return fmt.Sprintf("step %d, %s   %s", a.step.Number, a.show(a.step.Args), a.step.At)
 }
 
 var _ script.Door = (*door)(nil)
@@ -57,12 +75,10 @@ func (d *door) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 		return d.recorded(ctx, a)
 	}
 	if d.bench == nil {
-		return script.Kept{}, d.fail(ErrJournalEnds)
+		return script.Kept{}, d.fail(placed(a.At, ErrJournalEnds))
 	}
-	if !d.live {
-		if err := d.goLive(ctx); err != nil {
-			return script.Kept{}, err
-		}
+	if err := d.goLive(ctx); err != nil {
+		return script.Kept{}, err
 	}
 	return d.contact(ctx, a)
 }
@@ -94,7 +110,7 @@ func (d *door) recorded(ctx context.Context, a script.Ask) (script.Kept, error) 
 // what was answered.
 func (d *door) advance(s journal.Step, a script.Ask) error {
 	d.next++
-	d.lastAt = fmt.Sprintf("step %d, %s   %s", s.Number, a.Show(s.Args), s.At)
+	d.agreed = agreed{s, a.Show}
 	if t := duration(s.T); t > d.now {
 		d.now = t
 		d.refill()
@@ -133,38 +149,48 @@ func (d *door) match(s journal.Step, a script.Ask) error {
 		asked += " on " + a.Device
 	}
 	return &DivergenceError{Step: s.Number, At: a.At, RecordedAt: s.At, Recorded: recorded, Asked: asked,
-		Fields: fields, LastAgreed: d.lastAt, Record: s.Record}
+		Fields: fields, LastAgreed: d.agreed.String(), Record: s.Record}
 }
 
-// contact asks the world, and keeps the answer before the script sees it.
+// contact asks the world, and keeps the answer before the script sees it. Where
+// a person strikes an answer and there is none, the step is asked again.
 func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.tell(a)
-	n := d.next
-	if err := d.append(journal.Record{Kind: journal.KindAsk, Step: n, Name: a.Name, Device: a.Device, Args: a.Args, At: a.At, T: d.Now()}); err != nil {
-		return script.Kept{}, err
+	d.lighted = d.lighted || a.Device == string(bench.KindPatches)
+	for {
+		answer, err := d.askOnce(ctx, a)
+		if cause := d.notAnAnswer(ctx, err); cause != nil {
+			return script.Kept{}, cause
+		}
+		if errors.Is(err, bench.ErrStruck) {
+			continue
+		}
+		if err != nil {
+			answer.Failure = &journal.Failure{Code: script.CodeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
+		}
+		if err := d.append(answer); err != nil {
+			return script.Kept{}, err
+		}
+		return d.answered(answer.Step, a, err)
 	}
+}
+
+// askOnce writes the ask, touches the world and gives the answer that is to be
+// written.
+func (d *door) askOnce(ctx context.Context, a script.Ask) (journal.Record, error) {
+	n := d.next
 	answer := journal.Record{Kind: journal.KindAnswer, Step: n}
+	if err := d.append(journal.Record{Kind: journal.KindAsk, Step: n, Name: a.Name, Device: a.Device, Args: a.Args, At: a.At, T: d.Now()}); err != nil {
+		return answer, err
+	}
 	live := &script.Contact{Sample: func(raw json.RawMessage) error {
 		return d.append(journal.Record{Kind: journal.KindSample, Step: n, Data: raw})
 	}}
 	data, err := a.Live(ctx, live)
-	if cause := d.notAnAnswer(ctx, err); cause != nil {
-		return script.Kept{}, cause
-	}
 	// Script time never runs backwards, whatever a device's clock does.
 	answer.T = seconds(max(d.bench.Clock.Now()-d.offset, d.now))
-	answer.ByHand = live.ByHand
-	var failed error
-	if err != nil {
-		failed = err
-		answer.Failure = &journal.Failure{Code: script.CodeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
-	} else {
-		answer.Data = data
-	}
-	if err := d.append(answer); err != nil {
-		return script.Kept{}, err
-	}
-	return d.answered(n, a, failed)
+	answer.ByHand, answer.Data = live.ByHand, data
+	return answer, err
 }
 
 // answered reads the answer back from the journal, so that a script cannot
@@ -181,7 +207,7 @@ func (d *door) answered(n int, a script.Ask, failed error) (script.Kept, error) 
 		step.Err = failed
 	}
 	if d.bench.Simulated && d.now > longest {
-		return kept, d.fail(ErrTooLong)
+		return kept, d.fail(placed(a.At, ErrTooLong))
 	}
 	return kept, err
 }
@@ -190,9 +216,11 @@ func (d *door) answered(n int, a script.Ask, failed error) (script.Kept, error) 
 const longest = 48 * time.Hour
 
 // notAnAnswer tells a stop from an answer. A stop ends the run and leaves the
-// step to be taken again.
+// step to be taken again; an answer that came all the same is kept.
 func (d *door) notAnAnswer(ctx context.Context, err error) error {
 	switch cause := context.Cause(ctx); {
+	case err == nil:
+		return nil
 	case cause != nil:
 		return cause
 	case errors.Is(err, bench.ErrStruck):
@@ -203,7 +231,8 @@ func (d *door) notAnAnswer(ctx context.Context, err error) error {
 	return nil
 }
 
-// strike sets aside the last answer that a person gave, and all after it.
+// strike sets aside the last answer that a person gave, and all after it, and
+// has the script executed again. It gives nil where there is no such answer.
 func (d *door) strike() error {
 	for n := d.journal.Steps(); n > 0; n-- {
 		s, err := d.journal.Step(n)
@@ -216,9 +245,12 @@ func (d *door) strike() error {
 		if err := d.void(d.outermost(n), "struck by the operator"); err != nil {
 			return err
 		}
-		break
+		return d.fail(errRestart)
 	}
-	return d.fail(errRestart)
+	if d.warn != nil {
+		d.warn("no answer was given by hand so far, so there is none to strike; the question stands")
+	}
+	return nil
 }
 
 // outermost is n, or the first step of the unbroken block around it, which
@@ -244,36 +276,59 @@ func (d *door) append(r journal.Record) error {
 	return nil
 }
 
-// Open begins a named stretch of the run.
-func (d *door) Open(name string, unbroken bool, at string) (int, error) {
+// Open begins a named stretch of the run. One that must not be interrupted
+// goes live where the journal is used up, so that what on_resume does stays
+// outside it.
+func (d *door) Open(ctx context.Context, name string, unbroken bool, at string) (int, error) {
 	d.opened++
 	n := d.opened
-	if n > len(d.journal.Blocks()) {
-		if d.bench == nil {
-			d.blocks = append(d.blocks, n)
-			return n, nil
-		}
-		r := journal.Record{Kind: journal.KindOpen, Block: n, Name: name, Unbroken: unbroken, At: at, T: d.Now()}
-		if err := d.append(r); err != nil {
-			return 0, err
+	d.blocks = append(d.blocks, n)
+	if d.bench == nil || n <= len(d.journal.Blocks()) {
+		return n, nil
+	}
+	if unbroken && !d.live && d.next > d.journal.Steps() {
+		if err := d.goLive(ctx); err != nil {
+			return n, err
 		}
 	}
-	d.blocks = append(d.blocks, n)
-	return n, nil
+	return n, d.write(journal.Record{Kind: journal.KindOpen, Block: n, Name: name, Unbroken: unbroken, At: at, T: d.Now()})
 }
 
 // Close ends the innermost stretch.
 func (d *door) Close(block int, failed bool) error {
 	d.blocks = d.blocks[:len(d.blocks)-1]
 	blocks := d.journal.Blocks()
-	if d.bench == nil || block > len(blocks) || blocks[block-1].Closed {
+	if d.bench == nil || block <= len(blocks) && blocks[block-1].Closed {
 		return nil
 	}
 	r := journal.Record{Kind: journal.KindClose, Block: block, T: d.Now()}
 	if failed {
 		r.Failure = &journal.Failure{Code: "error", Message: "left by an error"}
 	}
+	return d.write(r)
+}
+
+// write keeps what a script says of its stretches. Before the run has gone
+// live it is held back: the journal takes nothing until the run is resumed, and
+// an error while it is being answered from the journal closes no stretch that
+// was merely interrupted.
+func (d *door) write(r journal.Record) error {
+	if !d.live {
+		d.held = append(d.held, r)
+		return nil
+	}
 	return d.append(r)
+}
+
+// release writes what was held back.
+func (d *door) release() error {
+	for _, r := range d.held {
+		if err := d.append(r); err != nil {
+			return err
+		}
+	}
+	d.held = nil
+	return nil
 }
 
 // Progress is what is being done, for those who wait.

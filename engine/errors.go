@@ -3,7 +3,10 @@ package engine
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
+
+	"candelua/engine/script"
 )
 
 // The reasons for which an execution stops. None is ever an answer to a step,
@@ -20,6 +23,36 @@ var (
 	// after steps were set aside.
 	errRestart = errors.New("steps were set aside")
 )
+
+// placed puts the script's line before the reason for which the run is stopped
+// there.
+func placed(at string, err error) error {
+	file, text, _ := strings.Cut(at, ":")
+	line, _ := strconv.Atoi(text)
+	return &script.Error{File: file, Line: line, Message: err.Error(), Err: err}
+}
+
+// guarded calls a driver outside of a step. A panic there is a mistake of the
+// driver's and must cost neither the run's folder nor the safe end.
+func guarded(who string, call func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("%s: %w: %v", who, script.ErrInternal, p)
+		}
+	}()
+	return call()
+}
+
+// RestoreError is a bench that cannot be put back as the kept steps left it.
+// The run stays paused.
+type RestoreError struct{ Err error }
+
+func (e *RestoreError) Error() string {
+	return "the bench cannot be put back as the run left it: " + e.Err.Error()
+}
+
+// Unwrap gives the device's own error.
+func (e *RestoreError) Unwrap() error { return e.Err }
 
 // LeftOverError is a replay whose script ends before the journal does.
 type LeftOverError struct {

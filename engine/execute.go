@@ -41,13 +41,32 @@ func (j *Job) Execute(ctx context.Context) (*Outcome, error) {
 	if err := j.refuseUnbroken(); err != nil {
 		return nil, err
 	}
-	for {
-		out, err := j.once(ctx)
+	for again := false; ; again = true {
+		b, err := j.Open(ctx)
+		if err != nil && again {
+			return j.closedDown(ctx, err)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out, err := j.once(ctx, b)
 		if err != nil || !errors.Is(out.Err, errRestart) {
 			return out, err
 		}
 		j.Written = time.Time{}
 	}
+}
+
+// closedDown ends a run whose bench cannot be opened again after steps were
+// set aside, with the results so far.
+func (j *Job) closedDown(ctx context.Context, cause error) (*Outcome, error) {
+	d := &door{journal: j.Journal, next: 1}
+	out, err := j.play(ctx, d)
+	if err != nil {
+		return nil, errors.Join(cause, err)
+	}
+	out.Status, out.Err = Paused, cause
+	return out, j.end(d, out)
 }
 
 // refuseUnbroken keeps a run from going on inside a block that must not be
@@ -62,13 +81,10 @@ func (j *Job) refuseUnbroken() error {
 }
 
 // once executes the script one time.
-func (j *Job) once(ctx context.Context) (*Outcome, error) {
-	b, err := j.Open(ctx)
-	if err != nil {
-		return nil, err
-	}
-	defer b.Close()
-	d := &door{journal: j.Journal, bench: b, next: 1, between: betweenSteps(j.Journal), written: j.Written, progress: j.Progress}
+func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
+	defer func() { _ = guarded("bench", b.Close) }()
+	d := &door{journal: j.Journal, bench: b, next: 1, fresh: j.Journal.Records() == 1, between: betweenSteps(j.Journal),
+		written: j.Written, progress: j.Progress, warn: j.Warn}
 	out, err := j.play(ctx, d)
 	if err != nil || errors.Is(out.Err, errRestart) {
 		return out, err
@@ -98,7 +114,7 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 		return nil, err
 	}
 	defer rt.Close()
-	d.stop, d.refill, d.charge = rt.Stop, rt.Refill, rt.Charge
+	d.ctx, d.stop, d.refill, d.charge = rt.Context(), rt.Stop, rt.Refill, rt.Charge
 	out.Contract = rt.Contract()
 	params, err := out.Contract.Restore(j.Head.Params)
 	if err != nil {
@@ -122,10 +138,12 @@ func identities(devices []bench.Named) map[string]bench.Identity {
 // and was not caught pauses the run: the next try may succeed.
 func statusOf(err error) Status {
 	var step *script.StepError
+	var restore *RestoreError
 	switch {
 	case err == nil:
 		return Done
-	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled), errors.As(err, &step):
+	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled),
+		errors.As(err, &step), errors.As(err, &restore):
 		return Paused
 	}
 	return Failed
@@ -143,16 +161,27 @@ func (j *Job) settle(d *door, out *Outcome) {
 	}
 }
 
-// end puts the end on record.
+// end puts the end on record. Where nothing went live and the run did not come
+// to its end, the journal already says how it stands.
 func (j *Job) end(d *door, out *Outcome) error {
 	r := journal.Record{Kind: journal.KindEnd, Status: string(out.Status), T: d.Now()}
 	if out.Err != nil {
 		r.Reason = out.Err.Error()
 	}
-	if last, ended := j.Journal.Ended(); ended && !d.live && last.Status == r.Status {
-		return nil
+	var err error
+	if last, ended := j.Journal.Ended(); !d.live && ended {
+		if out.Status != Done || last.Status == r.Status {
+			return nil
+		}
+		err = j.Journal.Append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: d.pauseSeconds()})
 	}
-	if err := j.Journal.Append(r); err != nil {
+	if err == nil && out.Status == Done {
+		err = d.release()
+	}
+	if err == nil {
+		err = j.Journal.Append(r)
+	}
+	if err != nil {
 		return fmt.Errorf("the end of the run cannot be written: %w", err)
 	}
 	return nil

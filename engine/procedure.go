@@ -120,6 +120,9 @@ type loaded struct {
 	p     *Procedure
 	files []string
 	bytes map[string][]byte
+	// sealed says that the run's folder has its copies: what is loaded only
+	// now would be missing there.
+	sealed bool
 }
 
 func load(p *Procedure) *loaded {
@@ -132,6 +135,9 @@ func (l *loaded) loader(name string) (string, []byte, error) {
 	file := strings.ReplaceAll(name, ".", "/") + ".lua"
 	if src, ok := l.bytes[file]; ok {
 		return file, src, nil
+	}
+	if l.sealed {
+		return "", nil, fmt.Errorf("%s is loaded while the procedure runs, so the run's folder has no copy of it; write require at the top of the file", file)
 	}
 	src, err := l.p.Find(file)
 	if errors.Is(err, fs.ErrNotExist) {

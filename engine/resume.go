@@ -3,6 +3,7 @@ package engine
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -100,10 +101,13 @@ func (d *door) recall(device any, k bench.Kept) error {
 
 // goLive puts the world back as the kept steps left it and turns to it.
 func (d *door) goLive(ctx context.Context) error {
-	d.live = true
-	if d.journal.Records() == 1 {
-		d.offset = d.bench.Clock.Now()
+	if d.live {
 		return nil
+	}
+	d.live = true
+	if d.fresh {
+		d.offset = d.bench.Clock.Now()
+		return d.release()
 	}
 	if err := d.rebuildBetween(ctx, d.next); err != nil {
 		return d.fail(err)
@@ -112,8 +116,20 @@ func (d *door) goLive(ctx context.Context) error {
 	if err := d.append(r); err != nil {
 		return err
 	}
-	if err := d.restore(ctx); err != nil {
-		return d.fail(err)
+	if err := d.release(); err != nil {
+		return err
+	}
+	for {
+		err := d.restore(ctx)
+		if err == nil {
+			break
+		}
+		if !errors.Is(err, bench.ErrStruck) {
+			return d.fail(&RestoreError{err})
+		}
+		if err := d.strike(); err != nil {
+			return err
+		}
 	}
 	d.offset = d.bench.Clock.Now() - d.now
 	return nil
@@ -167,7 +183,7 @@ var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
 
 // safeEnd leaves the unit safe, however the run ended.
 func (d *door) safeEnd(ctx context.Context) error {
-	if !d.live || d.bench.Patches == nil || !d.lit() {
+	if d.bench.Patches == nil || !d.lit() {
 		return nil
 	}
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
@@ -176,7 +192,10 @@ func (d *door) safeEnd(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	_, shown := d.bench.Patches.Show(ctx, dark)
+	shown := guarded("patches", func() error {
+		_, err := d.bench.Patches.Show(ctx, dark)
+		return err
+	})
 	r := journal.Record{Kind: journal.KindAside, Name: asideSafe, Device: string(bench.KindPatches), Args: args, T: d.Now()}
 	if shown != nil {
 		r.Failure = &journal.Failure{Code: script.CodeOf(shown), Message: shown.Error()}
@@ -184,8 +203,16 @@ func (d *door) safeEnd(ctx context.Context) error {
 	return d.journal.Append(r)
 }
 
-// lit says whether a patch was ever shown.
+// lit says whether a patch may be on the screen that the run asked for.
 func (d *door) lit() bool {
+	if d.lighted || d.relit != nil {
+		return true
+	}
+	for _, r := range d.between[d.journal.Steps()+1] {
+		if r.Name == asideSafe && r.Failure == nil && !d.live {
+			return false // was made safe before, and nothing was shown since
+		}
+	}
 	for n := d.journal.Steps(); n > 0; n-- {
 		if s, err := d.journal.Step(n); err == nil && s.Device == string(bench.KindPatches) {
 			return true

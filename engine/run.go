@@ -75,7 +75,23 @@ func prepare(ctx context.Context, p *Procedure, modules []*script.Module) (*scri
 		return nil, nil, nil, err
 	}
 	defer rt.Close()
+	files.sealed = true
 	return program, rt.Contract(), files, nil
+}
+
+func (s *Setup) warn(format string, args ...any) {
+	if s.Warn != nil {
+		s.Warn(fmt.Sprintf(format, args...))
+	}
+}
+
+// openBench opens a bench; what goes wrong there is the caller's to mend.
+func openBench(ctx context.Context, f *bench.File, openers bench.Openers) (b *bench.Bench, err error) {
+	err = guarded("bench", func() error {
+		b, err = bench.Open(ctx, f, openers)
+		return err
+	})
+	return b, usage(err)
 }
 
 // Run executes a procedure in a new run folder. The report is there whenever
@@ -93,11 +109,11 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err != nil {
 		return nil, usage(err)
 	}
-	b, err := bench.Open(ctx, s.Bench, s.Openers)
+	b, err := openBench(ctx, s.Bench, s.Openers)
 	if err != nil {
-		return nil, usage(err)
+		return nil, err
 	}
-	opened := &once{b: b, open: func(ctx context.Context) (*bench.Bench, error) { return bench.Open(ctx, s.Bench, s.Openers) }}
+	opened := &once{b: b, open: func(ctx context.Context) (*bench.Bench, error) { return openBench(ctx, s.Bench, s.Openers) }}
 	defer opened.close()
 	if err := ready(contract, b, s.Unit); err != nil {
 		return nil, usage(err)
@@ -108,7 +124,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 		}
 	}
 	head := Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Scripts: files.sums(), Params: params,
-		Seed: s.Seed, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
+		Seed: s.Seed, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	folder, j, err := s.create(head, files)
 	if err != nil {
@@ -116,6 +132,9 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	}
 	defer func() { err = errors.Join(err, j.Close(), folder.Close()) }()
 	job := &Job{Program: program, Head: head, Journal: j, Open: opened.take, Setup: s.Setup}
+	if err := folder.WriteMeta(metaOf(job, &Outcome{Status: Paused})); err != nil {
+		return nil, err
+	}
 	return execute(ctx, job, folder)
 }
 
@@ -136,7 +155,7 @@ func (o *once) take(ctx context.Context) (*bench.Bench, error) {
 
 func (o *once) close() {
 	if o.b != nil {
-		o.b.Close()
+		_ = guarded("bench", o.b.Close)
 	}
 }
 
@@ -180,15 +199,12 @@ func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, erro
 
 // execute runs a job and writes all that follows from its journal.
 func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) {
-	if err := folder.WriteMeta(metaOf(job, &Outcome{Status: Paused})); err != nil {
-		return nil, err
-	}
 	out, err := job.Execute(ctx)
-	if err != nil {
+	if out == nil {
 		return nil, err
 	}
 	rep := &Report{Outcome: out, Path: folder.Path(), Head: job.Head}
-	return rep, writeAll(folder, job, out)
+	return rep, errors.Join(err, writeAll(folder, job, out))
 }
 
 func writeAll(folder *store.Run, job *Job, out *Outcome) error {
@@ -239,13 +255,15 @@ func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Repo
 	if err != nil {
 		return nil, err
 	}
-	if torn := j.Torn(); torn > 0 && s.Warn != nil {
-		s.Warn(fmt.Sprintf("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn))
+	if torn := j.Torn(); torn > 0 {
+		s.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
 	}
+	warned := false
 	job := &Job{Program: program, Head: head, Journal: j, Setup: s, Written: info.ModTime(),
 		Open: func(ctx context.Context) (*bench.Bench, error) {
-			b, err := bench.Open(ctx, file, openers)
-			if err == nil {
+			b, err := openBench(ctx, file, openers)
+			if err == nil && !warned {
+				warned = true
 				warnOthers(s, head, b)
 			}
 			return b, err
@@ -255,16 +273,27 @@ func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Repo
 
 // warnOthers tells of instruments that are not the ones of the run's start.
 func warnOthers(s Setup, h Head, b *bench.Bench) {
-	if s.Warn == nil {
-		return
-	}
 	now := identities(b.Devices())
-	for name, was := range identities(h.Devices) {
-		if now[name] != was {
-			s.Warn(fmt.Sprintf("the %s is not the one that the run began with: it was %s %s, and is %s %s",
-				name, was.Name, was.Serial, now[name].Name, now[name].Serial))
+	for _, d := range h.Devices {
+		is, there := now[d.Name]
+		switch {
+		case !there:
+			s.warn("the %s that the run began with, %s, is not there any more", d.Name, called(d.Identity))
+		case called(is) != called(d.Identity):
+			s.warn("the %s is not the one that the run began with: it was %s, and is %s", d.Name, called(d.Identity), called(is))
+		case is != d.Identity:
+			s.warn("the %s, %s, states other things of itself than when the run began: its firmware, floor or accuracy; the run goes by the former ones",
+				d.Name, called(is))
 		}
 	}
+}
+
+// called is what a person tells an instrument by.
+func called(id bench.Identity) string {
+	if id.Serial == "" {
+		return id.Name
+	}
+	return id.Name + " " + id.Serial
 }
 
 // openJournal opens the journal of a folder for going on; readJournal below
@@ -278,28 +307,30 @@ func openJournal(folder *store.Run) (*journal.Journal, Head, error) {
 	if err := j.Head(&h); err != nil {
 		return nil, h, errors.Join(err, j.Close())
 	}
+	j.SetSync(h.Sync)
 	return j, h, nil
 }
 
 // stored compiles the scripts that a run's folder keeps, and refuses those
 // that are not the ones of the journal's head.
 func stored(ctx context.Context, folder *store.Run, h Head, modules []*script.Module) (*script.Program, *loaded, error) {
+	for _, s := range h.Scripts {
+		src, err := folder.Procedure(s.Name)
+		if err != nil {
+			return nil, nil, err
+		}
+		if Sum(src) != s.SHA256 {
+			return nil, nil, &UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
+				Tip: "put the original back; its SHA-256 is " + s.SHA256}
+		}
+	}
 	src, err := folder.Procedure(h.File)
 	if err != nil {
 		return nil, nil, err
 	}
 	p := &Procedure{Name: h.Procedure, File: h.File, Source: src, Origin: folder.Path(), Find: folder.Procedure}
 	program, _, files, err := prepare(ctx, p, modules)
-	if err != nil {
-		return nil, nil, err
-	}
-	for _, s := range h.Scripts {
-		if src, ok := files.bytes[s.Name]; ok && Sum(src) != s.SHA256 {
-			return nil, nil, &UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
-				Tip: "put the original back; its SHA-256 is " + s.SHA256}
-		}
-	}
-	return program, files, nil
+	return program, files, err
 }
 
 // Replay recomputes a run's results from its scripts and journal, without any

@@ -54,7 +54,7 @@ type ReadingRow struct {
 type Door interface {
 	Step(context.Context, Ask) (Kept, error)
 	// Open and Close enclose a named stretch of the run.
-	Open(name string, unbroken bool, at string) (block int, err error)
+	Open(ctx context.Context, name string, unbroken bool, at string) (block int, err error)
 	Close(block int, failed bool) error
 	// Now is script time in seconds: it moves only at answers.
 	Now() float64

@@ -33,6 +33,7 @@ type Func struct {
 	object reflect.Type
 	invoke func(*Call, reflect.Value) (reflect.Value, error)
 	recall any // func(*Call, Kept, A, W, []S) error
+	check  any // func(A) error
 }
 
 // Option completes a declaration.
@@ -48,6 +49,10 @@ func Device(name string) Option { return func(f *Func) { f.device = name } }
 func Recalling[A, S, W any](fn func(*Call, Kept, A, W, []S) error) Option {
 	return func(f *Func) { f.recall = fn }
 }
+
+// Checking refuses arguments that do not go together, before a step is asked:
+// a wrong call is the script's mistake, not a step that failed.
+func Checking[A any](fn func(A) error) Option { return func(f *Func) { f.check = fn } }
 
 // None is the type of what is not there: no arguments, no samples, no result.
 type None struct{}
@@ -120,8 +125,17 @@ func Sampling[A, S, W, R any](name, help string,
 	if f.recall != nil && recall == nil {
 		panic(fmt.Sprintf("script: %s: Recalling has other types than the step", name))
 	}
+	check, _ := f.check.(func(A) error)
+	if f.check != nil && check == nil {
+		panic(fmt.Sprintf("script: %s: Checking has other arguments than the step", name))
+	}
 	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
 		a := v.Interface().(A)
+		if check != nil {
+			if err := check(a); err != nil {
+				return reflect.Zero(reflect.TypeFor[R]()), err
+			}
+		}
 		ask := c.ask(f)
 		ask.Live = func(ctx context.Context, k *Contact) (json.RawMessage, error) {
 			w, err := live(ctx, c.with(k), a, func(s S) error { return k.take(s) })

@@ -1,0 +1,5 @@
+-- What scripts are given beside Lua itself.
+read_globals = {
+  "procedure", "meter", "patches", "unit", "operator", "clock", "record", "run", "colour", "stats",
+}
+max_line_length = 140

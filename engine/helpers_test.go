@@ -1,0 +1,204 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"candelua/builtins"
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/operator"
+	"candelua/engine/script"
+	"candelua/engine/sim"
+	"candelua/scripts"
+)
+
+func must(t testing.TB, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func get[T any](v T, err error) func(testing.TB) T {
+	return func(t testing.TB) T {
+		t.Helper()
+		must(t, err)
+		return v
+	}
+}
+
+// has fails where a text lacks a part.
+func has(t testing.TB, text string, parts ...string) {
+	t.Helper()
+	for _, p := range parts {
+		if !strings.Contains(text, p) {
+			t.Errorf("lacks %q:\n%s", p, text)
+		}
+	}
+}
+
+// trySetup is a setup that collects warnings and what the script prints.
+type heard struct{ warnings, printed []string }
+
+func (h *heard) setup() engine.Setup {
+	return engine.Setup{Version: "test", Modules: builtins.Modules(),
+		Warn:  func(text string) { h.warnings = append(h.warnings, text) },
+		Print: func(text string) { h.printed = append(h.printed, text) },
+	}
+}
+
+func plain() engine.Setup { return (&heard{}).setup() }
+
+// simOpeners open the default world.
+func simOpeners() bench.Openers { return bench.Openers{"sim": sim.Opener(sim.Default(), 1, 0)} }
+
+func reopenSim(engine.Head) (*bench.File, bench.Openers, error) {
+	return bench.SimFile, simOpeners(), nil
+}
+
+// typedOpeners are a person who types these lines.
+func typedOpeners(lines string, out *bytes.Buffer, yes bool) bench.Openers {
+	c := operator.NewConsole(strings.NewReader(lines), out)
+	return bench.Openers{"operator": operator.New(c, operator.Options{AssumeYes: yes})}
+}
+
+func reopenTyped(lines string, out *bytes.Buffer) engine.Reopen {
+	return func(engine.Head) (*bench.File, bench.Openers, error) {
+		return bench.OperatorFile, typedOpeners(lines, out, true), nil
+	}
+}
+
+// procedureOf makes a procedure of the body of its run function.
+func procedureOf(body string) *engine.Procedure {
+	return sourceOf("return procedure {\n  title = \"T\", purpose = \"P\",\n  needs = { meter = {}, patches = {} },\n  run = function(p)\n" + body + "\n  end,\n}\n")
+}
+
+// firstLine is the line of the first line of a body.
+const firstLine = 5
+
+func sourceOf(src string) *engine.Procedure {
+	return &engine.Procedure{Name: "probe", File: "probe.lua", Source: []byte(src),
+		Find: func(string) ([]byte, error) { return nil, os.ErrNotExist }}
+}
+
+// simSpec is a run on the simulated bench.
+func simSpec(t testing.TB, p *engine.Procedure, set ...string) engine.Spec {
+	return engine.Spec{Setup: plain(), Procedure: p, Set: set, Bench: bench.SimFile, Openers: simOpeners(),
+		Unit: bench.DefaultUnit(), Seed: 1, Out: t.TempDir()}
+}
+
+func shipped(t testing.TB, name string) *engine.Procedure {
+	return get(engine.FindProcedure(name, scripts.Files))(t)
+}
+
+// ran executes and expects a status.
+func ran(t testing.TB, s engine.Spec, want engine.Status) *engine.Report {
+	t.Helper()
+	return wants(t, want)(engine.Run(context.Background(), s))
+}
+
+func wants(t testing.TB, want engine.Status) func(*engine.Report, error) *engine.Report {
+	return func(rep *engine.Report, err error) *engine.Report {
+		t.Helper()
+		must(t, err)
+		if rep.Status != want {
+			t.Fatalf("status is %s (%v), want %s", rep.Status, rep.Err, want)
+		}
+		return rep
+	}
+}
+
+func resumed(t testing.TB, path string, want engine.Status) *engine.Report {
+	t.Helper()
+	return wants(t, want)(engine.Resume(context.Background(), path, plain(), reopenSim))
+}
+
+// replayed replays and expects no difference.
+func replayed(t testing.TB, path string, want engine.Status) *engine.Report {
+	t.Helper()
+	rep := wants(t, want)(engine.Replay(context.Background(), path, plain()))
+	if len(rep.Differences) > 0 {
+		t.Fatalf("replay differs: %v", rep.Differences)
+	}
+	if rep.Recorded != want {
+		t.Fatalf("the journal says %s, want %s", rep.Recorded, want)
+	}
+	return rep
+}
+
+func file(t testing.TB, parts ...string) []byte {
+	t.Helper()
+	return get(os.ReadFile(filepath.Join(parts...)))(t)
+}
+
+func metaOf(t testing.TB, path string) engine.Meta {
+	t.Helper()
+	var m engine.Meta
+	must(t, json.Unmarshal(file(t, path, "run.json"), &m))
+	return m
+}
+
+func journalOf(t testing.TB, path string) *journal.Journal {
+	t.Helper()
+	return get(journal.Load(filepath.Join(path, "journal.jsonl")))(t)
+}
+
+// effective is what a journal holds in effect, in words: its steps and blocks,
+// without the numbers of records and of retakes.
+func effective(t testing.TB, j *journal.Journal) string {
+	t.Helper()
+	var b strings.Builder
+	enc := json.NewEncoder(&b)
+	for n := 1; n <= j.Steps(); n++ {
+		s := get(j.Step(n))(t)
+		s.Record, s.Retakes = 0, 0
+		must(t, enc.Encode(s))
+	}
+	for _, block := range j.Blocks() {
+		must(t, enc.Encode(block))
+	}
+	return b.String()
+}
+
+// kinds lists what a journal's records are, with the names of asides.
+func kinds(t testing.TB, path string) string {
+	t.Helper()
+	var all []string
+	for _, r := range journalOf(t, path).All() {
+		text := string(r.Kind)
+		if r.Kind == journal.KindAside {
+			text += " " + r.Name
+		}
+		all = append(all, text)
+	}
+	return strings.Join(all, ", ")
+}
+
+// copied copies a run's folder, with these bytes as its journal, as a crash
+// would have left it.
+func copied(t testing.TB, path string, j []byte) string {
+	t.Helper()
+	to := t.TempDir()
+	must(t, os.CopyFS(to, os.DirFS(path)))
+	for _, made := range []string{"results.json", "readings.csv", "readings.json", "tables"} {
+		must(t, os.RemoveAll(filepath.Join(to, made)))
+	}
+	must(t, os.WriteFile(filepath.Join(to, "journal.jsonl"), j, 0o644))
+	return to
+}
+
+func asScriptError(t testing.TB, err error) *script.Error {
+	t.Helper()
+	e, ok := err.(*script.Error)
+	if !ok {
+		t.Fatalf("error is a %T (%v), want a script's", err, err)
+	}
+	return e
+}

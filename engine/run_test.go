@@ -1,0 +1,258 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/script"
+	"candelua/engine/sim"
+)
+
+// smallRuns are the shipped procedures with parameters that keep them short.
+var smallRuns = []struct {
+	name string
+	set  []string
+}{
+	{"window-sweep", []string{"windows=2,10,100", "precision=1", "rest=3"}},
+	{"tone-response", []string{"steps=5", "precision=2", "level=constant"}},
+	{"tone-response", []string{"steps=4", "precision=2", "level=free"}},
+}
+
+func TestTwoRunsAreEqual(t *testing.T) {
+	for _, c := range smallRuns {
+		a := ran(t, simSpec(t, shipped(t, c.name), c.set...), engine.Done)
+		b := ran(t, simSpec(t, shipped(t, c.name), c.set...), engine.Done)
+		for _, name := range []string{"journal.jsonl", "results.json", "readings.csv", "run.json", "procedure/" + c.name + ".lua"} {
+			if !bytes.Equal(file(t, a.Path, name), file(t, b.Path, name)) {
+				t.Errorf("%s: two runs have different %s", c.name, name)
+			}
+		}
+		rep := replayed(t, a.Path, engine.Done)
+		got := append(get(rep.Results.MarshalJSON())(t), '\n')
+		if !bytes.Equal(got, file(t, a.Path, "results.json")) {
+			t.Errorf("%s: the replay's results are not those of the run", c.name)
+		}
+		if rep.Seconds != a.Seconds || rep.Steps != a.Steps || len(rep.Readings) != len(a.Readings) {
+			t.Errorf("%s: the replay took %v s in %d steps, the run %v s in %d", c.name, rep.Seconds, rep.Steps, a.Seconds, a.Steps)
+		}
+		other := simSpec(t, shipped(t, c.name), c.set...)
+		other.Seed = 2
+		other.Openers = bench.Openers{"sim": sim.Opener(sim.Default(), 2, 0)}
+		if bytes.Equal(file(t, ran(t, other, engine.Done).Path, "results.json"), got) {
+			t.Errorf("%s: another seed gives the same results", c.name)
+		}
+	}
+}
+
+func TestRunFolder(t *testing.T) {
+	rep := ran(t, simSpec(t, shipped(t, "window-sweep"), smallRuns[0].set...), engine.Done)
+	m := metaOf(t, rep.Path)
+	if m.Status != engine.Done || m.Steps != rep.Steps || m.Seconds != rep.Seconds || m.Retakes != 0 || m.Pauses != nil || m.Voids != nil || m.Reason != "" {
+		t.Errorf("run.json: %+v", m)
+	}
+	if m.Procedure != "window-sweep" || !m.Simulated || m.Seed != 1 || fmt.Sprint(m.Params["windows"]) != "[2 10 100]" || len(m.Devices) != 6 {
+		t.Errorf("run.json: head is %+v", m.Head)
+	}
+	if len(m.Scripts) != 2 {
+		t.Fatalf("scripts are %v, want the procedure and its library", m.Scripts)
+	}
+	for _, s := range m.Scripts {
+		if got := engine.Sum(file(t, rep.Path, "procedure", s.Name)); got != s.SHA256 {
+			t.Errorf("%s has the sum %s, want %s", s.Name, got, s.SHA256)
+		}
+	}
+	rows := get(csv.NewReader(bytes.NewReader(file(t, rep.Path, "tables", "luminance-by-window.csv"))).ReadAll())(t)
+	if len(rows) != 4 {
+		t.Errorf("the table has %d rows, want a head and three", len(rows))
+	}
+}
+
+// TestReadings compares the list of readings with the samples of the journal.
+func TestReadings(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`
+    unit.set { Brightness = 50 }
+    patches.show { rgb = { 1, 0.5, 0.25 }, window = 25, background = 0.1, bits = 10 }
+    run.part("middle", function() meter.read { repeats = 3 } end)
+    meter.named("reference").read()`)), engine.Done)
+	rows := get(csv.NewReader(bytes.NewReader(file(t, rep.Path, "readings.csv"))).ReadAll())(t)
+	if len(rows) != 5 {
+		t.Fatalf("there are %d rows, want a head and one for each single reading", len(rows))
+	}
+	at := map[string]int{}
+	for i, name := range rows[0] {
+		at[name] = i
+	}
+	for i, want := range []map[string]string{
+		{"step": "3", "sample": "1", "line": "probe.lua:8", "part": "middle", "meter": "meter"},
+		{"step": "3", "sample": "2", "line": "probe.lua:8", "part": "middle", "meter": "meter"},
+		{"step": "3", "sample": "3", "line": "probe.lua:8", "part": "middle", "meter": "meter"},
+		{"step": "4", "sample": "1", "line": "probe.lua:9", "part": "", "meter": "reference"},
+	} {
+		want["window (%)"], want["red"], want["green"], want["blue"] = "25", "1", "0.5", "0.25"
+		want["background red"], want["signal"], want["bits"], want["settings"] = "0.1", "sdr", "10", "Brightness: 50"
+		for name, value := range want {
+			if got := rows[i+1][at[name]]; got != value {
+				t.Errorf("row %d: %s is %q, want %q", i+1, name, got, value)
+			}
+		}
+	}
+	s := get(journalOf(t, rep.Path).Step(3))(t)
+	for i := range s.Samples {
+		has(t, string(s.Samples[i]), `"Y":`+rows[i+1][at["Y (cd/m2)"]], `"began":`+rows[i+1][at["began (s)"]])
+	}
+}
+
+func TestLibrariesAreCopied(t *testing.T) {
+	p := sourceOf("local a = require \"sub.a\"\nreturn procedure { title = \"T\", purpose = \"P\", run = function() clock.wait(a.seconds) end }\n")
+	lib := map[string]string{"sub/a.lua": "return require \"b\"\n", "b.lua": "return { seconds = 2 }\n"}
+	p.Find = func(name string) ([]byte, error) {
+		if text, ok := lib[name]; ok {
+			return []byte(text), nil
+		}
+		return nil, fs.ErrNotExist
+	}
+	rep := ran(t, simSpec(t, p), engine.Done)
+	for name, text := range lib {
+		if got := string(file(t, rep.Path, "procedure", name)); got != text {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
+	replayed(t, rep.Path, engine.Done)
+
+	p.Source = []byte("return procedure { title = \"T\", purpose = \"P\", run = function() require \"b\" end }\n")
+	rep = ran(t, simSpec(t, p), engine.Failed)
+	has(t, rep.Err.Error(), "b.lua is loaded while the procedure runs", "write require at the top")
+}
+
+// TestNothingIsMade says what is found out before a folder is made.
+func TestNothingIsMade(t *testing.T) {
+	unit := get(bench.ParseUnit("unit.toml", []byte("name = \"Heron 6\"\nmodes = [\"Calm\", \"Bright\"]\n[controls]\n\"Brightness\" = { min = 0, max = 100 }\n")))(t)
+	noMeter := get(bench.ParseFile("bench.toml", []byte("[patches]\ndriver = \"sim\"\n[unit]\ndriver = \"sim\"\n")))(t)
+	setting := sourceOf("return procedure { title = \"T\", purpose = \"P\", settings = { Brightness = 200 }, run = function() end }")
+	for _, c := range []struct {
+		name   string
+		change func(*engine.Spec)
+		want   string
+	}{
+		{"need", func(s *engine.Spec) { s.Bench = noMeter }, `the procedure needs a meter, and the bench "bench" has none`},
+		{"setting", func(s *engine.Spec) { s.Procedure, s.Unit, s.Mode = setting, unit, "Calm" }, `control "Brightness" is to be 200, want a number from 0 to 100`},
+		{"mode", func(s *engine.Spec) { s.Unit, s.Mode = unit, "Clam" }, `unit "Heron 6": mode is "Clam"`},
+		{"parameter", func(s *engine.Spec) { s.Set = []string{"windoes=1"} }, `has no parameter "windoes"`},
+		{"driver", func(s *engine.Spec) { s.Openers = bench.Openers{} }, `driver is "sim"`},
+		{"opening", func(s *engine.Spec) {
+			s.Openers = bench.Openers{"sim": func() (bench.Driver, error) { return nil, errors.New("no cable") }}
+		}, "no cable"},
+		{"opening panics", func(s *engine.Spec) { s.Openers = bench.Openers{"sim": func() (bench.Driver, error) { panic("boom") }} },
+			"bench: an error inside candelua, not in the script: boom"},
+		{"not a procedure", func(s *engine.Spec) { s.Procedure = sourceOf("return 1") }, "does not return a procedure"},
+		{"no Lua", func(s *engine.Spec) { s.Procedure = sourceOf("return procedure {") }, "probe.lua"},
+		{"step while loading", func(s *engine.Spec) { s.Procedure = sourceOf("clock.wait(1)") }, "probe.lua:1: clock.wait: is asked while the script is loading"},
+		{"caution", func(s *engine.Spec) {
+			s.Procedure = sourceOf(`return procedure { title = "T", purpose = "P", caution = "bright", run = function() end }`)
+			s.Accept = func(_ context.Context, text string, simulated bool) error { return fmt.Errorf("%s, %v", text, simulated) }
+		}, "bright, true"},
+	} {
+		s := simSpec(t, shipped(t, "window-sweep"))
+		c.change(&s)
+		rep, err := engine.Run(context.Background(), s)
+		if rep != nil || err == nil {
+			t.Errorf("%s: was run", c.name)
+			continue
+		}
+		has(t, err.Error(), c.want)
+		if left := get(os.ReadDir(s.Out))(t); len(left) > 0 {
+			t.Errorf("%s: %s was made", c.name, left[0])
+		}
+	}
+}
+
+func TestUsageErrors(t *testing.T) {
+	s := simSpec(t, shipped(t, "window-sweep"), "windows=0")
+	_, err := engine.Run(context.Background(), s)
+	if !errors.Is(err, engine.ErrUsage) || script.CodeOf(err) == "error" {
+		t.Errorf("a wrong parameter is %v (%s), want a wrong use with a code", err, script.CodeOf(err))
+	}
+	files := fstest.MapFS{"ramp.lua": {Data: []byte("return 1")}, "lib/decay.lua": {Data: []byte("return 2")}}
+	_, err = engine.FindProcedure("rampe", files)
+	has(t, err.Error()+script.HintOf(err), `there is no procedure called "rampe"`, "did you mean ramp?")
+	_, err = engine.FindProcedure(filepath.Join(t.TempDir(), "ramp.lua"), files)
+	if !errors.Is(err, engine.ErrUsage) || !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("a missing file is %v", err)
+	}
+	dir := t.TempDir()
+	must(t, os.WriteFile(filepath.Join(dir, "own.lua"), []byte("own"), 0o644))
+	must(t, os.WriteFile(filepath.Join(dir, "beside.lua"), []byte("beside"), 0o644))
+	p := get(engine.FindProcedure(filepath.Join(dir, "own.lua"), files))(t)
+	for name, want := range map[string]string{"beside.lua": "beside", "decay.lua": "return 2"} {
+		if got := string(get(p.Find(name))(t)); got != want {
+			t.Errorf("%s is %q, want %q", name, got, want)
+		}
+	}
+	if _, err := p.Find("../own.lua"); err == nil {
+		t.Error("a library outside the procedure's folder was found")
+	}
+	if got := strings.Join(engine.Shipped(files), " "); got != "ramp" {
+		t.Errorf("shipped are %s", got)
+	}
+}
+
+// TestFailingScript leaves a run that can be read and replayed.
+func TestFailingScript(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`
+    record.value { name = "Before", value = 1 }
+    patches.show { grey = 1 }
+    run.part("reads", function()
+      record.value { name = "Light", value = meter.read() }
+      local r = meter.read()
+      print(r.lumninance)
+    end)`)), engine.Failed)
+	e := asScriptError(t, rep.Err)
+	if e.File != "probe.lua" || e.Line != firstLine+6 {
+		t.Errorf("the error is at %s:%d, want line %d", e.File, e.Line, firstLine+6)
+	}
+	has(t, e.Error(), "lumninance")
+	m := metaOf(t, rep.Path)
+	if m.Status != engine.Failed || m.Reason != rep.Err.Error() || m.Steps != 3 {
+		t.Errorf("run.json: %+v", m)
+	}
+	has(t, string(file(t, rep.Path, "results.json")), `"before"`, `"light"`)
+	has(t, kinds(t, rep.Path), "close, aside safe-end, end")
+	replayed2 := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+	if len(replayed2.Differences) > 0 || replayed2.Err == nil || replayed2.Err.Error() != rep.Err.Error() {
+		t.Errorf("the replay ends with %v, want %v", replayed2.Err, rep.Err)
+	}
+	before := file(t, rep.Path, "journal.jsonl")
+	again := resumed(t, rep.Path, engine.Failed)
+	if again.Err.Error() != rep.Err.Error() || !bytes.Equal(before, file(t, rep.Path, "journal.jsonl")) {
+		t.Errorf("resuming a script that fails again wrote a journal or another error: %v", again.Err)
+	}
+}
+
+// TestWrongCallIsNoStep says that arguments that do not go together are the
+// script's mistake: nothing is asked, and the run does not wait to be resumed.
+func TestWrongCallIsNoStep(t *testing.T) {
+	for _, call := range []string{
+		`patches.show { grey = 1, rgb = { 1, 1, 1 } }`, `patches.show { nits = 100 }`, `patches.show { code = 255 }`,
+		`patches.show { window = 180, grey = 1 }`, `unit.set {}`, `operator.choose("Which?", {})`, `meter.read { repeats = 0 / 0 }`,
+		`clock.wait(1 / 0)`, `meter.read { repeats = "five" }`,
+	} {
+		rep := ran(t, simSpec(t, procedureOf(call)), engine.Failed)
+		if e := asScriptError(t, rep.Err); e.Line != firstLine {
+			t.Errorf("%s: the error has line %d, want %d", call, e.Line, firstLine)
+		}
+		if j := journalOf(t, rep.Path); j.Steps() > 0 || j.Unanswered() > 0 {
+			t.Errorf("%s: was asked", call)
+		}
+	}
+}
