@@ -148,6 +148,9 @@ func Load(path string) (*Journal, error) {
 	return j, nil
 }
 
+// SetSync says anew whether answers are synced, for a journal whose head tells how it was begun.
+func (j *Journal) SetSync(on bool) { j.options.Sync = on }
+
 // Head decodes the engine's object in the head into into.
 func (j *Journal) Head(into any) error {
 	if err := json.Unmarshal(j.head, into); err != nil {
