@@ -19,6 +19,7 @@ var closed = func() chan struct{} { c := make(chan struct{}); close(c); return c
 type fuel struct {
 	left   int64       // instructions left
 	check  int64       // look closely when left falls to this
+	every  int64       // instructions between two close looks
 	slow   func() bool // the close look; true ends the run
 	parent context.Context
 }
@@ -41,7 +42,7 @@ func (f *fuel) fill(n int64) {
 }
 
 // next sets the point of the next close look.
-func (f *fuel) next() { f.check = max(f.left-checkEvery, 0) }
+func (f *fuel) next() { f.check = max(f.left-f.every, 0) }
 
 // drain makes each further instruction fail.
 func (f *fuel) drain() { f.check = math.MaxInt64 }

@@ -117,11 +117,8 @@ func (g *generator) num(d int) string {
 	}
 	switch g.IntN(16) {
 	case 0, 1, 2:
-		sum := fmt.Sprintf("%s %s %s", g.paren(g.num(d-1)), g.one("+", "-", "*"), g.paren(g.num(d-1)))
-		if strings.Contains(sum, ") * (") { // Lua 5.1 computes % of large numbers inexactly
-			return g.paren(sum) + " % 97"
-		}
-		return sum
+		// Lua 5.1 computes % of large numbers inexactly, so they stay small.
+		return fmt.Sprintf("(%s %s %s) %% 97", g.paren(g.num(d-1)), g.one("+", "-", "*"), g.paren(g.num(d-1)))
 	case 3:
 		return fmt.Sprintf("(%s and %s or %s)", g.any(d-1), g.num(d-1), g.num(d-1))
 	case 4:
@@ -131,7 +128,7 @@ func (g *generator) num(d int) string {
 			return fmt.Sprintf("(%s(%s))", g.one(f...), g.numbers(g.IntN(4), d-1))
 		}
 	case 7:
-		return "- " + g.paren(g.num(d-1))
+		return "- " + g.paren(g.num(d-1)) + " + 0" // minus zero is a constant that Lua 5.1 mixes up with zero
 	case 8:
 		if t := g.tables(); len(t) > 0 {
 			return fmt.Sprintf("(%s[%s] or %s)", g.one(t...), g.one("1", "2", "3", g.num(d-1)), g.num(d-1))
@@ -145,7 +142,7 @@ func (g *generator) num(d int) string {
 			return g.one("select('#', ...)", "((...) or 4)", "#{...}")
 		}
 	case 11:
-		return fmt.Sprintf("(tonumber(%s) or %s)", g.str(d-1), g.num(d-1))
+		return fmt.Sprintf("(tonumber(%s) or %s)", g.str(0), g.num(d-1))
 	case 12:
 		return fmt.Sprintf("(function(a, ...) %s return a end)(%s)", g.one("", "a = a and (a + 1)", "a, g1 = g1, a", "local b = a; a = b and a or b"), g.num(d-1))
 	case 13:

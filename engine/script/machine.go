@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"sync/atomic"
+	"time"
 
 	lua "github.com/yuin/gopher-lua"
 )
@@ -32,6 +33,7 @@ type machine struct {
 	running *lua.LState   // the thread that runs now
 	depth   int           // protected calls that are open
 	halt    *Error        // where the script was when it was stopped
+	looked  time.Time     // when look was last called
 	memory  atomic.Bool   // the watchdog asks for a look at the heap
 	heap    heapMark
 }
@@ -49,7 +51,7 @@ func newMachine(ctx context.Context, lim Limits, log func(string), seed uint64) 
 		ids:    map[lua.LValue]int{},
 	}
 	m.ctx, m.cancel = context.WithCancelCause(ctx)
-	m.fuel = &fuel{slow: m.look, parent: m.ctx}
+	m.fuel = &fuel{slow: m.look, every: checkEvery, parent: m.ctx}
 	m.L = lua.NewState(lua.Options{
 		CallStackSize:    m.lim.CallDepth,
 		RegistrySize:     registryStart,
@@ -93,7 +95,10 @@ func (m *machine) setGlobal(name string, v lua.LValue) { m.base.RawSetString(nam
 func (m *machine) newFunction(fn lua.LGFunction) *lua.LFunction { return m.L.NewFunction(fn) }
 
 // refill makes the instruction budget full again: script time has moved.
-func (m *machine) refill() { m.fuel.fill(m.lim.Instructions) }
+func (m *machine) refill() {
+	m.looked = time.Now()
+	m.fuel.fill(m.lim.Instructions)
+}
 
 // charge counts the work of a host function, in units of about one
 // instruction (some 20 ns). It ends the run where the budget is used up or
@@ -115,6 +120,7 @@ func (m *machine) cause() error { return context.Cause(m.ctx) }
 // whether the run is over.
 func (m *machine) look() bool {
 	f := m.fuel
+	f.left -= m.slowness()
 	if m.memory.CompareAndSwap(true, false) && m.overHeap() {
 		m.stop(memoryError(m.lim))
 	}
@@ -127,6 +133,34 @@ func (m *machine) look() bool {
 	}
 	f.next()
 	return false
+}
+
+// Some single instructions take long: comparing texts of megabytes, `#` and next
+// on tables from which much was removed. Where the time between two looks is far
+// beyond what the instructions between them need, it counts as instructions too.
+const (
+	slowLook    = 2 * time.Millisecond // 256 instructions need about 0.01 ms
+	quickLook   = 100 * time.Microsecond
+	longestLook = 20 * time.Millisecond // the rest was a wait for the world
+	instruction = 25 * time.Nanosecond
+)
+
+// slowness returns what the time since the last look is worth, if it was long.
+func (m *machine) slowness() int64 {
+	now := time.Now()
+	spent := now.Sub(m.looked)
+	m.looked = now
+	watched := m.fuel.every < checkEvery
+	switch {
+	case spent > slowLook:
+		m.fuel.every = max(m.fuel.every/16, 1) // look sooner, so that each is counted
+	case spent < quickLook:
+		m.fuel.every = min(2*m.fuel.every, checkEvery)
+	}
+	if spent < slowLook && !watched {
+		return 0
+	}
+	return int64(min(spent, longestLook) / instruction)
 }
 
 // call runs a function and returns nret results, or all with
