@@ -1,0 +1,206 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+
+	"candelua/engine/bench"
+)
+
+// Set gives the parameter at a path another value, as in
+// Set("light.white", 900.0): a float64 for a number, a string for a word,
+// []any for a list and map[string]any for a table, of which it need state only
+// what changes. A list replaces the old one whole; an empty table is an empty
+// list. An element of a list of tables is found by its name, as in
+// "controls.Brightness.start". What p shares with other Params stays as it is.
+//
+// It fails, with the path, where there is no such parameter or the value is of
+// another kind. Limits are left to [Params.Check], since one change may need
+// another.
+func (p *Params) Set(path string, value any) error {
+	v, err := place(reflect.ValueOf(p).Elem(), path)
+	if err != nil {
+		return err
+	}
+	return assign(v, path, value)
+}
+
+// Number returns the number at a path as in [Params.Set]. It fails, with the
+// path, where there is none.
+func (p Params) Number(path string) (float64, error) {
+	v, err := place(reflect.ValueOf(&p).Elem(), path)
+	switch {
+	case err != nil:
+		return 0, err
+	case v.CanFloat():
+		return v.Float(), nil
+	case v.CanInt():
+		return float64(v.Int()), nil
+	}
+	return 0, wrong(path, "is %s, want a path that leads to a number", wanted(v.Type()))
+}
+
+// place goes from v to the parameter at a path. On its way it replaces lists
+// by copies, so that what is changed there is changed in v alone.
+func place(v reflect.Value, path string) (reflect.Value, error) {
+	at, rest := "", path
+	for {
+		var err error
+		var name string
+		if v.Kind() == reflect.Slice && isTable(v.Type().Elem()) {
+			name, v, err = element(v, at, rest)
+		} else {
+			name, _, _ = strings.Cut(rest, ".")
+			v, err = member(v, at, name)
+		}
+		if err != nil {
+			return v, err
+		}
+		at = join(at, name)
+		if rest = strings.TrimPrefix(rest[len(name):], "."); rest == "" {
+			return v, nil
+		}
+	}
+}
+
+// member returns the field of a name.
+func member(v reflect.Value, at, name string) (reflect.Value, error) {
+	if !isTable(v.Type()) {
+		return v, wrong(join(at, name), "is not a parameter, for %s is %s", at, wanted(v.Type()))
+	}
+	var known []string
+	for i, d := range fieldsOf(v.Type()) {
+		if d.name == name {
+			return v.Field(i), nil
+		}
+		known = append(known, d.name)
+	}
+	return v, unknown(at, name, known)
+}
+
+// element returns the table of a list whose name begins the rest of a path.
+func element(v reflect.Value, at, rest string) (string, reflect.Value, error) {
+	list := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+	reflect.Copy(list, v)
+	v.Set(list)
+	var known []string
+	for i := range list.Len() {
+		name := list.Index(i).FieldByName("Name").String()
+		if rest == name || strings.HasPrefix(rest, name+".") {
+			return name, list.Index(i), nil
+		}
+		known = append(known, name)
+	}
+	name, _, _ := strings.Cut(rest, ".")
+	return name, v, unknown(at, name, known)
+}
+
+func unknown(at, name string, known []string) error {
+	has := "it has " + strings.Join(known, ", ")
+	if len(known) == 0 {
+		has = "it has none"
+	}
+	if at == "" {
+		at = "a world"
+	}
+	return bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, known)), "%s has no parameter %q, %s", at, name, has)
+}
+
+// assign puts a plain value into a parameter.
+func assign(v reflect.Value, path string, x any) error {
+	refuse := func() error { return wrong(path, "is %s, want %s", plainKind(x), wanted(v.Type())) }
+	switch v.Kind() {
+	case reflect.Struct:
+		m, ok := x.(map[string]any)
+		if !ok {
+			return refuse()
+		}
+		return assignTable(v, path, m)
+	case reflect.Slice, reflect.Array:
+		if m, ok := x.(map[string]any); ok && len(m) == 0 {
+			x = []any{} // an empty table of Lua is an empty list, too
+		}
+		list, ok := x.([]any)
+		if !ok {
+			return refuse()
+		}
+		return assignList(v, path, list)
+	case reflect.String:
+		s, ok := x.(string)
+		if !ok {
+			return refuse()
+		}
+		v.SetString(s)
+		return nil
+	}
+	f, ok := x.(float64)
+	switch {
+	case !ok, v.CanInt() && f != math.Trunc(f):
+		return refuse()
+	case v.CanInt():
+		v.SetInt(int64(f))
+	default:
+		v.SetFloat(f)
+	}
+	return nil
+}
+
+// assignTable puts what a table states into a struct's fields.
+func assignTable(v reflect.Value, path string, m map[string]any) error {
+	for _, name := range sortedKeys(m) {
+		field, err := member(v, path, name)
+		if err != nil {
+			return err
+		}
+		if err := assign(field, join(path, name), m[name]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func assignList(v reflect.Value, path string, list []any) error {
+	if v.Kind() == reflect.Array && len(list) != v.Len() {
+		return wrong(path, "is a list of %d, want %s", len(list), wanted(v.Type()))
+	}
+	to := v
+	if v.Kind() == reflect.Slice {
+		to = reflect.MakeSlice(v.Type(), len(list), len(list))
+	}
+	for i, x := range list {
+		if err := assign(to.Index(i), fmt.Sprintf("%s[%d]", path, i), x); err != nil {
+			return err
+		}
+	}
+	v.Set(to)
+	return nil
+}
+
+func sortedKeys(m map[string]any) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// plainKind says what a plain value is.
+func plainKind(x any) string {
+	switch x := x.(type) {
+	case string:
+		return fmt.Sprintf("the word %q", x)
+	case float64:
+		return "the number " + number(x)
+	case []any:
+		return "a list"
+	case map[string]any:
+		return "a table"
+	case bool:
+		return "true or false"
+	}
+	return "nothing"
+}

@@ -1,0 +1,175 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+
+	"candelua/colour"
+	"candelua/engine/bench"
+)
+
+// TruthDoc says what a truth that can be asked for by name is.
+type TruthDoc struct {
+	Name, Unit, Help string
+	Args             []string // each as "window: share of the screen (0 to 100 %)"
+}
+
+// truth is a function of the world that can be asked for by name.
+type truth struct {
+	TruthDoc
+	args reflect.Type // a struct that is declared as parameters are
+	at   func(w *World, args any) (float64, error)
+}
+
+// truthWindow is a window whose light is asked for, shown until all has
+// settled; see [World.TruthXYZ].
+type truthWindow struct {
+	Grey       float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
+	RGB        []float64 `toml:"rgb" min:"0" max:"1" help:"signals of red, green and blue, in place of grey"`
+	Window     float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
+	Background float64   `toml:"background" min:"0" max:"1" help:"signal around the window"`
+	Signal     string    `toml:"signal" one_of:"sdr,pq" help:"how it is coded"`
+	Bits       int       `toml:"bits" min:"0" max:"16" help:"bits of the signal; 0: as the display likes"`
+}
+
+// truthWindows are windows of one grey, of which the brightest is asked for.
+type truthWindows struct {
+	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
+	Windows []float64 `toml:"windows" unit:"%" min:"0.01" max:"100" help:"shares of the screen"`
+	Signal  string    `toml:"signal" one_of:"sdr,pq" help:"how it is coded"`
+}
+
+// truthGreys are greys whose tone is asked for.
+type truthGreys struct {
+	Steps int     `toml:"steps" min:"4" max:"4096" help:"evenly spaced greys from black to white"`
+	Bits  int     `toml:"bits" min:"0" max:"16" help:"bits that each is rounded to; 0: not"`
+	From  float64 `toml:"from" min:"0" max:"0.99" help:"the greys above this signal count"`
+}
+
+// arguments returns a truth's arguments with their defaults.
+func (t truth) arguments() reflect.Value {
+	v := reflect.New(t.args).Elem()
+	switch a := v.Addr().Interface().(type) {
+	case *truthWindow:
+		*a = truthWindow{Grey: 1, Window: 100, Signal: "sdr"}
+	case *truthWindows:
+		*a = truthWindows{Grey: 1, Signal: "sdr"}
+	case *truthGreys:
+		*a = truthGreys{Steps: 21, Bits: 8, From: 0.05}
+	}
+	return v
+}
+
+// window declares a truth of one window's colour.
+func window(name, unit, help string, of func(colour.XYZ) (float64, error)) truth {
+	return truth{TruthDoc{Name: name, Unit: unit, Help: help}, reflect.TypeFor[truthWindow](), func(w *World, args any) (float64, error) {
+		a := args.(truthWindow)
+		p := bench.Patch{RGB: [3]float64{a.Grey, a.Grey, a.Grey}, Window: a.Window, Signal: bench.Signal(a.Signal), Bits: a.Bits,
+			Background: [3]float64{a.Background, a.Background, a.Background}, At: [2]float64{0.5, 0.5}}
+		if a.RGB != nil {
+			if len(a.RGB) != 3 {
+				return 0, wrong("rgb", "is a list of %d, want 3 signals", len(a.RGB))
+			}
+			p.RGB = [3]float64(a.RGB)
+		}
+		c, err := w.TruthXYZ(p)
+		if err != nil {
+			return 0, err
+		}
+		return of(c)
+	}}
+}
+
+// truths are all truths that can be asked for by name.
+var truths = []truth{
+	window("luminance", "cd/m2", "luminance of a window", func(c colour.XYZ) (float64, error) { return c.Y, nil }),
+	window("x", "", "chromaticity x of a window, CIE 1931", func(c colour.XYZ) (float64, error) { xy, err := c.XY(); return xy.X, err }),
+	window("y", "", "chromaticity y of a window, CIE 1931", func(c colour.XYZ) (float64, error) { xy, err := c.XY(); return xy.Y, err }),
+	window("u", "", "chromaticity u' of a window, CIE 1976", func(c colour.XYZ) (float64, error) { uv, err := c.UV(); return uv.U, err }),
+	window("v", "", "chromaticity v' of a window, CIE 1976", func(c colour.XYZ) (float64, error) { uv, err := c.UV(); return uv.V, err }),
+	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest of some windows"}, reflect.TypeFor[truthWindows](), peakLuminance},
+	{TruthDoc{Name: "exponent", Help: "exponent of the power that fits the SDR curve best"}, reflect.TypeFor[truthGreys](), exponent},
+}
+
+func peakLuminance(w *World, args any) (float64, error) {
+	a := args.(truthWindows)
+	if len(a.Windows) == 0 {
+		return 0, wrong("windows", "is missing, want the shares of the screen to choose from")
+	}
+	peak := 0.0
+	for _, window := range a.Windows {
+		y, err := w.TruthLuminance(bench.Patch{RGB: [3]float64{a.Grey, a.Grey, a.Grey}, Window: window, Signal: bench.Signal(a.Signal), At: [2]float64{0.5, 0.5}})
+		if err != nil {
+			return 0, err
+		}
+		peak = math.Max(peak, y)
+	}
+	return peak, nil
+}
+
+// exponent is the slope of the straight line through ln(L(V)/L(1)) over ln V,
+// by least squares, every grey of the same weight; L is the light above black,
+// before any limiting. Where the curve is a power it is the curve's exponent,
+// but for the rounding of greys to codes, which both sides share.
+func exponent(w *World, args any) (float64, error) {
+	a := args.(truthGreys)
+	var n, sx, sy, sxx, sxy float64
+	for i := 1; i < a.Steps; i++ {
+		v := quantise(float64(i)/float64(a.Steps-1), a.Bits)
+		light := w.tone.sdr(v)
+		if v <= a.From || light <= 0 {
+			continue
+		}
+		x, y := math.Log(v), math.Log(light)
+		n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
+	}
+	if n < 2 {
+		return 0, fmt.Errorf("exponent: %v greys are above from (%v), want two or more", n, a.From)
+	}
+	return (n*sxy - sx*sy) / (n*sxx - sx*sx), nil
+}
+
+// TruthNames returns the names of the truths that [Subject.Truth] knows.
+func TruthNames() []string {
+	names := make([]string, len(truths))
+	for i, t := range truths {
+		names[i] = t.Name
+	}
+	return names
+}
+
+// Truths describes the truths that [Subject.Truth] knows, for a reference.
+func Truths() []TruthDoc {
+	docs := make([]TruthDoc, len(truths))
+	for i, t := range truths {
+		docs[i] = t.TruthDoc
+		for _, d := range fieldsOf(t.args) {
+			docs[i].Args = append(docs[i].Args, fmt.Sprintf("%s: %s (%s)", d.name, d.help, d.limits()))
+		}
+	}
+	return docs
+}
+
+// truthOf computes a truth by its name.
+func (s *Subject) truthOf(name string, args any) (float64, error) {
+	for _, t := range truths {
+		if t.Name != name {
+			continue
+		}
+		v := t.arguments()
+		err := assign(v, name, args)
+		if err == nil {
+			err = checkDeclared(v, name)
+		}
+		if err != nil {
+			return 0, err
+		}
+		x, err := t.at(s.world, v.Interface())
+		if err != nil {
+			return 0, fmt.Errorf("%s: %w", name, err)
+		}
+		return x, nil
+	}
+	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, TruthNames())), "the simulated world knows no truth %q, want %s", name, quoted(TruthNames()))
+}
