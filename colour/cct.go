@@ -59,7 +59,10 @@ func (c UV1960) CCT() (CCT, error) {
 		return CCT{}, fmt.Errorf("%w: Duv is %.4f, want -%v to %v", ErrNoCCT, duv, DuvLimit, DuvLimit)
 	}
 	kelvin := 1e6 / (locusFrom + locusStep*(float64(i)+t))
-	return CCT{kelvin, duv}, checkCCT(kelvin)
+	if err := checkCCT(kelvin); err != nil {
+		return CCT{}, err
+	}
+	return CCT{kelvin, duv}, nil
 }
 
 func checkCCT(kelvin float64) error {
@@ -69,10 +72,17 @@ func checkCCT(kelvin float64) error {
 	return fmt.Errorf("%w: black body of %.0f K, want %v to %v K", ErrTemperature, kelvin, CCTFrom, CCTTo)
 }
 
-// nearest returns the index of the knot nearest to c.
+// nearest returns the index of the knot nearest to c. Every fourth knot is looked at first: the locus
+// bends so little that the nearest one is then a neighbour of the best of these.
 func (c UV1960) nearest(knots *[locusCount]locusPoint) int {
-	best, at := math.Inf(1), 0
-	for i := range knots {
+	const stride = 4
+	coarse := c.nearestOf(knots, 0, locusCount-1, stride)
+	return c.nearestOf(knots, max(coarse-stride, 0), min(coarse+stride, locusCount-1), 1)
+}
+
+func (c UV1960) nearestOf(knots *[locusCount]locusPoint, from, to, stride int) int {
+	best, at := math.Inf(1), from
+	for i := from; i <= to; i += stride {
 		u, v := c.U-knots[i].u, c.V-knots[i].v
 		if d := u*u + v*v; d < best {
 			best, at = d, i

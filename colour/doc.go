@@ -27,6 +27,26 @@
 //     quiet NaN. A function without an error result gives NaN for NaN only.
 //   - No function that is called once per sample allocates memory.
 //
+// # What there is
+//
+//   - Spectra: [Spectrum], [Observer] with [CIE1931] and [CIE1964], [Spectrum.Resample], [Spectrum.Peak],
+//     [Spectrum.FWHM]; [IlluminantA], [EqualEnergy], [Daylight], [Planck].
+//   - Chromaticity: [XYZ], [XY], [UV], [UV1960]; [XY.CCT] and [FromCCT]; [XY.Dominant]; [DaylightOffset]
+//     and [DescribeWhite] for whites and greys.
+//   - Colour spaces: [Space] with [BT709], [P3D65], [P3DCI] and [BT2020]; [White] for CIELAB and CIELUV;
+//     [ICtCp]; [CAM16]; [ConeSpace] for chromatic adaptation.
+//   - Differences: [DeltaE2000], [DeltaEITP], [UV.Distance], [DeltaE94], [DeltaE76], [DeltaEuv], [DeltaE16],
+//     and the signed parts of most of them.
+//   - Tone: [Transfer] with [PQ], [HLG], [BT1886], [SRGB], [PowerLaw] and [RollOff]; [Coding] for code
+//     values; [EffectiveGamma], [PointGamma], [LocalGamma], [Deviation].
+//   - Gamuts: [Polygon.Compare] in either diagram; [GamutVolume].
+//   - Meters: [FourColour], [MatrixCorrection], [CheckAdditivity].
+//   - Light and geometry: [Contrast], [AmbientContrast], [DiffuseReflectance], [LambertianLuminance] and
+//     others; [Screen] and [Screen.Window].
+//
+// There is no colour rendering index and nothing melanopic: the test colours and the action
+// spectrum are tables that could not be had with their source.
+//
 // # Sources
 //
 // Each function names its source in a line that begins with Source, by a key
