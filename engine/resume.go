@@ -82,7 +82,7 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 			return fmt.Errorf("a patch of the journal cannot be read: %w", err)
 		}
 		at := d.bench.Clock.Now()
-		if err := d.recall(d.bench.Patches, bench.Kept{Request: p, Began: at, Ended: at}); err != nil {
+		if err := d.recall(d.bench.Patches, bench.Kept{Request: p, Began: at, Ended: at, Aside: true}); err != nil {
 			return err
 		}
 	}

@@ -246,6 +246,10 @@ type Kept struct {
 	Samples int           // single readings taken
 	Began   time.Duration // bench time
 	Ended   time.Duration // bench time
+	// Aside says that the engine asked by itself, outside the steps: a patch
+	// shown again, or the dark one of a safe end. The world was so for a time,
+	// but it is not what the kept steps leave.
+	Aside bool
 }
 
 // Recaller is a device that can go on where a run left off.

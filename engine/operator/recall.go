@@ -22,7 +22,7 @@ var (
 
 // Recall keeps the patch that a kept step showed.
 func (p *patches) Recall(k bench.Kept) error {
-	if patch, ok := k.Request.(bench.Patch); ok {
+	if patch, ok := k.Request.(bench.Patch); ok && !k.Aside {
 		p.recalled = &patch
 	}
 	return nil

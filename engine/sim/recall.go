@@ -36,16 +36,14 @@ func (w *World) recall(k bench.Kept, do func(context.Context) error) error {
 // Recall implements [bench.Recaller]. Of kept steps that are not its own it
 // takes no notice.
 //
-// A patch that began and ended at the same time came between the steps, as the
-// dark screen does that a stopped run leaves: the world lives through it, but
-// it is not what the steps left. A step that changes the screen takes time, at
-// least the latency, which is never 0.
+// A patch that came between the steps, as the dark screen does that a stopped
+// run leaves, the world lives through; but it is not what the steps left.
 func (s source) Recall(k bench.Kept) error {
 	p, ok := k.Request.(bench.Patch)
 	if !ok {
 		return nil
 	}
-	if k.Ended > k.Began {
+	if !k.Aside {
 		s.w.kept.patch = &p
 	}
 	return s.w.recall(k, func(ctx context.Context) error {

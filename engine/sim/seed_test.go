@@ -206,7 +206,7 @@ func TestRestoreAfterStop(t *testing.T) {
 	k, _ := live.do(t, step{patch: &white})
 	recallStep(t, resumed, k, false)
 	live.do(t, step{patch: &black})
-	recallStep(t, resumed, bench.Kept{Request: black, Began: k.Ended, Ended: k.Ended}, false)
+	recallStep(t, resumed, bench.Kept{Request: black, Began: k.Ended, Ended: k.Ended, Aside: true}, false)
 	if live.w.Now() != resumed.w.Now() || live.w.frame != resumed.w.frame {
 		t.Errorf("stopped at %v, lived through to %v", live.w.Now(), resumed.w.Now())
 	}
