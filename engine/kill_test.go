@@ -1,0 +1,221 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+)
+
+// whole is an uninterrupted run and what every interrupted one must come to.
+type whole struct {
+	path      string
+	journal   []byte
+	results   []byte
+	readings  []byte
+	effective string
+}
+
+func wholeRun(t *testing.T, s engine.Spec) whole {
+	t.Helper()
+	rep := ran(t, s, engine.Done)
+	return wholeOf(t, rep.Path)
+}
+
+func wholeOf(t *testing.T, path string) whole {
+	t.Helper()
+	return whole{path: path, journal: file(t, path, "journal.jsonl"), results: file(t, path, "results.json"),
+		readings: file(t, path, "readings.csv"), effective: effective(t, journalOf(t, path))}
+}
+
+// equals fails where a resumed run came to anything else.
+func (w whole) equals(t *testing.T, path, what string) {
+	t.Helper()
+	if !bytes.Equal(file(t, path, "results.json"), w.results) {
+		t.Fatalf("%s: the results differ:\n%s\nwant\n%s", what, file(t, path, "results.json"), w.results)
+	}
+	if !bytes.Equal(file(t, path, "readings.csv"), w.readings) {
+		t.Fatalf("%s: the readings differ", what)
+	}
+	if got := effective(t, journalOf(t, path)); got != w.effective {
+		t.Fatalf("%s: the steps differ:\n%s\nwant\n%s", what, got, w.effective)
+	}
+}
+
+// lineEnds are where the records of a journal end.
+func lineEnds(data []byte) (ends []int) {
+	for i, c := range data {
+		if c == '\n' {
+			ends = append(ends, i+1)
+		}
+	}
+	return ends
+}
+
+// parted is a procedure of nested parts, a part without steps, a caught
+// failure, a decision and stretches of waiting.
+const parted = `
+    run.part("nothing", function() end)
+    local t = record.table("T", { { "i" }, { "Y", "cd/m2" } })
+    run.part("outer", function()
+      for i = 1, 2 do
+        run.part("inner", function()
+          patches.show { grey = i / 2, window = 10 }
+          t:add { i = i, Y = meter.read({ after = 1, repeats = 2 }).Y }
+          clock.wait(30)
+        end)
+      end
+    end)
+    local ok, e = pcall(unit.set, { Brightnes = 1 })
+    record.note(tostring(ok) .. " " .. e.code .. " " .. e.message)
+    if run.decide("again", meter.read().Y > 0) then patches.black() end
+    pcall(function() run.part("left", function() error("left") end) end)
+    record.value { name = "Last", value = meter.read().Y, unit = "cd/m2" }`
+
+func killedRuns(t *testing.T) map[string]engine.Spec {
+	m := map[string]engine.Spec{"parts": simSpec(t, procedureOf(parted))}
+	for i, c := range smallRuns {
+		m[fmt.Sprintf("%s %d", c.name, i)] = simSpec(t, shipped(t, c.name), c.set...)
+	}
+	return m
+}
+
+// TestKillAtEveryRecord cuts the journal after each record and at three places
+// inside each, as a crash would, and resumes.
+func TestKillAtEveryRecord(t *testing.T) {
+	for name, s := range killedRuns(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			w := wholeRun(t, s)
+			ends, resumptions := lineEnds(w.journal), 0
+			for i := range ends {
+				cuts := []int{ends[i]}
+				if i > 0 { // a torn head is no run
+					length := ends[i] - ends[i-1]
+					cuts = append(cuts, ends[i-1]+1, ends[i-1]+length/2, ends[i]-1)
+				}
+				for _, cut := range cuts {
+					if cut == len(w.journal) {
+						continue
+					}
+					path := copied(t, w.path, w.journal[:cut])
+					resumed(t, path, engine.Done)
+					w.equals(t, path, fmt.Sprintf("cut at byte %d, record %d of %d", cut, i+1, len(ends)))
+					resumptions++
+				}
+			}
+			t.Logf("%d records, %d steps, %d resumptions", len(ends), journalOf(t, w.path).Steps(), resumptions)
+		})
+	}
+}
+
+// TestKillAgainAndAgain cuts a run, goes on, cuts what that wrote, and so on.
+func TestKillAgainAndAgain(t *testing.T) {
+	for name, s := range killedRuns(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			w := wholeRun(t, s)
+			chance := rand.New(rand.NewPCG(1, 2))
+			resumptions := 0
+			for range 12 {
+				path := copied(t, w.path, w.journal)
+				for range 6 {
+					now := file(t, path, "journal.jsonl")
+					head := lineEnds(now)[0]
+					cut := head + chance.IntN(len(now)-head)
+					path = copied(t, path, now[:cut])
+					resumed(t, path, engine.Done)
+					w.equals(t, path, fmt.Sprintf("cut at byte %d of %d", cut, len(now)))
+					resumptions++
+				}
+				replayed(t, path, engine.Done)
+			}
+			t.Logf("%d resumptions", resumptions)
+		})
+	}
+}
+
+// TestKillWhileResuming goes on a few steps only, each time, until the run is
+// done: no resumption may lose or repeat what one before it has measured.
+func TestKillWhileResuming(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	path := copied(t, w.path, w.journal[:lineEnds(w.journal)[0]])
+	for n := 1; ; n++ {
+		resumed(t, path, engine.Done)
+		now := file(t, path, "journal.jsonl")
+		j := journalOf(t, path)
+		if n > j.Steps() {
+			break
+		}
+		end := 0
+		for record, r := range j.All() {
+			if r.Kind == journal.KindAnswer && r.Step == n && j.VoidedBy(record) == 0 {
+				end = lineEnds(now)[record-1]
+			}
+		}
+		path = copied(t, path, now[:end])
+	}
+	w.equals(t, path, "one step at a time")
+	if m := metaOf(t, path); len(m.Pauses) < journalOf(t, path).Steps()-1 {
+		t.Errorf("run.json has %d pauses, want one for each resumption", len(m.Pauses))
+	}
+}
+
+// stopped is a run that is stopped, as by Ctrl-C, when it is about to take a step.
+func stopped(t *testing.T, s engine.Spec, at int) *engine.Report {
+	t.Helper()
+	ctx, cancel := context.WithCancelCause(context.Background())
+	defer cancel(nil)
+	s.Progress = func(p engine.Progress) {
+		if p.Step == at {
+			cancel(engine.ErrInterrupted)
+		}
+	}
+	return wants(t, engine.Paused)(engine.Run(ctx, s))
+}
+
+// TestStopAtEveryStep stops a run at each step, kills its resumption at every
+// record, and compares with the resumption that was not killed. The dark patch
+// of the safe end is part of what the simulated panel has lived through.
+func TestStopAtEveryStep(t *testing.T) {
+	s := simSpec(t, procedureOf(parted))
+	steps := ran(t, s, engine.Done).Steps
+	resumptions := 0
+	for at := 1; at <= steps; at++ {
+		s.Out = t.TempDir()
+		rep := stopped(t, s, at)
+		has(t, kinds(t, rep.Path), "end")
+		replayed(t, rep.Path, engine.Paused)
+		before := lineEnds(file(t, rep.Path, "journal.jsonl"))
+		paused := copied(t, rep.Path, file(t, rep.Path, "journal.jsonl"))
+		resumed(t, paused, engine.Done)
+		replayed(t, paused, engine.Done)
+		w := wholeOf(t, paused)
+		ends := lineEnds(w.journal)
+		for i := len(before) - 1; i < len(ends)-1; i++ {
+			path := copied(t, paused, w.journal[:ends[i]])
+			resumed(t, path, engine.Done)
+			w.equals(t, path, fmt.Sprintf("stopped at step %d, cut after record %d of %d", at, i+1, len(ends)))
+			resumptions++
+		}
+	}
+	t.Logf("%d stops, %d resumptions", steps, resumptions)
+}
+
+func TestDoneIsNotResumed(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`clock.wait(1)`)), engine.Done)
+	_, err := engine.Resume(context.Background(), rep.Path, plain(), reopenSim)
+	if err == nil {
+		t.Fatal("a run that is done was resumed")
+	}
+	has(t, err.Error(), "there is nothing to resume")
+	must(t, os.Remove(filepath.Join(rep.Path, "journal.jsonl")))
+	_, err = engine.Resume(context.Background(), rep.Path, plain(), reopenSim)
+	has(t, fmt.Sprint(err), "has no journal")
+}
