@@ -85,7 +85,7 @@ func (r *rewriter) function(f *ast.FunctionExpr, name string) {
 		name = "function at line " + strconv.Itoa(f.Line())
 	}
 	outer := r.scope
-	r.scope = &scope{outer: outer, constants: map[string]bool{}, note: note{name: name}}
+	r.scope = &scope{constants: map[string]bool{}, note: note{name: name}}
 	f.Stmts = r.block(f.Stmts)
 	r.notes = append(r.notes, r.scope.note)
 	r.scope = outer

@@ -101,7 +101,7 @@ func (m *machine) refill() {
 }
 
 // charge counts the work of a host function, in units of about one
-// instruction (some 20 ns). It ends the run where the budget is used up or
+// instruction (some 10 ns). It ends the run where the budget is used up or
 // the machine was stopped.
 func (m *machine) charge(n int64) {
 	m.fuel.left -= max(n, 0)
@@ -139,10 +139,10 @@ func (m *machine) look() bool {
 // on tables from which much was removed. Where the time between two looks is far
 // beyond what the instructions between them need, it counts as instructions too.
 const (
-	slowLook    = 2 * time.Millisecond // 256 instructions need about 0.01 ms
+	slowLook    = 2 * time.Millisecond // 256 instructions need a few µs
 	quickLook   = 100 * time.Microsecond
 	longestLook = 20 * time.Millisecond // the rest was a wait for the world
-	instruction = 25 * time.Nanosecond
+	instruction = 10 * time.Nanosecond
 )
 
 // slowness returns what the time since the last look is worth, if it was long.

@@ -27,7 +27,6 @@ import (
 type rewriter struct {
 	lim   Limits
 	depth int
-	loops []*loop
 	count int // labels made so far
 	scope *scope
 	notes []note
@@ -41,7 +40,6 @@ type loop struct {
 
 // scope is a function that is open.
 type scope struct {
-	outer     *scope
 	note      note
 	constants map[string]bool
 	cost      int
@@ -55,9 +53,11 @@ const fillName = "{}"
 // with all before it.
 const mostConstantCost = 200_000_000
 
+// file rewrites a whole file and makes its note, the last.
 func (r *rewriter) file(stmts []ast.Stmt) []ast.Stmt {
 	r.scope = &scope{constants: map[string]bool{}}
 	stmts = r.block(stmts)
+	r.notes = append(r.notes, r.scope.note)
 	return stmts
 }
 

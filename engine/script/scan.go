@@ -10,6 +10,8 @@ type opener struct {
 	word string
 	line int
 	last int // the file's last line
+
+	params bool // the brackets around a function's parameters
 }
 
 // mostChain is the longest chain of operators that bind from the right, or of
@@ -27,6 +29,9 @@ type scanner struct {
 	lim    Limits
 	open   []opener
 	chains []int // operators in a row, for each open bracket
+
+	defining bool // after function, before its parameters
+	callable int  // the line on which a bracket ended what could be called, else 0
 }
 
 // scan refuses source that is too long or too deeply nested for the parser and the
@@ -50,6 +55,12 @@ func scan(src []byte, lim Limits) opener {
 // next takes one word.
 func (s *scanner) next() {
 	c := s.src[s.at]
+	if c == '(' && s.callable > 0 && s.callable < s.line {
+		refuse(s.line, "a line begins with '(': is it a call of the line before? put ';' before it, or join the lines")
+	}
+	if c > ' ' && !s.has("--") {
+		s.callable = 0
+	}
 	switch {
 	case c == '\n':
 		s.line++
@@ -172,6 +183,7 @@ func (s *scanner) word() {
 	}
 	switch w := string(s.src[start:s.at]); w {
 	case "function", "do", "if", "repeat":
+		s.defining = w == "function"
 		s.enter(w)
 	case "end", "until":
 		s.leave()
@@ -186,7 +198,12 @@ func (s *scanner) sign(c byte) {
 	switch c {
 	case '(', '[', '{':
 		s.enter(string(c))
+		s.open[len(s.open)-1].params = s.defining
+		s.defining = false
 	case ')', ']', '}':
+		if n := len(s.open); c != '}' && (n == 0 || !s.open[n-1].params) {
+			s.callable = s.line
+		}
 		s.leave()
 	case ',', ';', '=', '<', '>':
 		s.chains[len(s.chains)-1] = 0

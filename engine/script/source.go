@@ -39,6 +39,7 @@ func compile(name string, src []byte, lim Limits) (proto *lua.FunctionProto, err
 		return nil, compileError(name, err)
 	}
 	finish(proto, r.notes)
+	proto.DbgLocals = r.notes[len(r.notes)-1].asLocals()
 	return proto, nil
 }
 
@@ -61,8 +62,6 @@ func syntaxError(name string, err error, open opener) error {
 	case p.Pos.Line == parse.EOF:
 		e.Line = open.last
 		e.Message = "the file ends too early"
-	case strings.HasPrefix(p.Message, "ambiguous"):
-		e.Message = "a line begins with '(': is it a call of the line before? put ';' before it, or join the lines"
 	case p.Message == "syntax error" || p.Message == "parse error":
 		e.Message = fmt.Sprintf("this is not Lua near '%s'", short(p.Token))
 	default:
