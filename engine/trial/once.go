@@ -1,0 +1,53 @@
+package trial
+
+import (
+	"context"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+)
+
+// run runs the procedure once, in memory, and judges what it concluded.
+func (p *prepared) run(ctx context.Context, world int, seed uint64) seedResult {
+	r, err := p.execute(ctx, p.worlds[world], seed)
+	if err != nil {
+		return seedResult{err: err}
+	}
+	values := make([]judged, len(p.Expect))
+	for k := range p.Expect {
+		values[k] = p.Expect[k].judge(r, p.truths[world][k])
+	}
+	return seedResult{values: values}
+}
+
+// execute runs the procedure on a bench of its own.
+func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.Results, error) {
+	open := func(ctx context.Context) (*bench.Bench, error) {
+		return bench.Open(ctx, bench.SimFile, w.Openers(seed))
+	}
+	first, err := open(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer first.Close()
+	head := engine.Head{Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
+	j, err := journal.Memory(head)
+	if err != nil {
+		return nil, err
+	}
+	used := false
+	job := &engine.Job{Program: p.program, Head: head, Journal: j, Open: func(ctx context.Context) (*bench.Bench, error) {
+		if !used {
+			used = true
+			return first, nil
+		}
+		return open(ctx)
+	}}
+	out, err := job.Execute(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return out.Results, out.Err
+}

@@ -1,0 +1,154 @@
+package trial
+
+import (
+	"math"
+
+	"candelua/engine/result"
+)
+
+// Report is what a trial came to.
+type Report struct {
+	Trial     string         `json:"trial"`
+	Title     string         `json:"title,omitempty"`
+	Procedure string         `json:"procedure"`
+	Finding   result.Finding `json:"finding"` // pass or fail
+	Seeds     int            `json:"seeds"`
+	Pass      float64        `json:"pass"` // the share of the seeds that must pass
+	Worlds    []WorldReport  `json:"worlds"`
+	Notes     []string       `json:"notes,omitempty"`
+}
+
+// WorldReport is what a trial came to in one world.
+type WorldReport struct {
+	World   string         `json:"world"`
+	Finding result.Finding `json:"finding"`
+	Passed  int            `json:"passed"` // seeds
+	// Failed counts the seeds whose run ended otherwise than the trial says:
+	// with an error, or without the error that it expects. Error is what the
+	// first of them, ErrorSeed, said.
+	Failed    int     `json:"failed"`
+	Error     string  `json:"error,omitempty"`
+	ErrorSeed uint64  `json:"error_seed,omitempty"`
+	Checks    []Check `json:"checks"`
+}
+
+// Check is what an expectation came to over the seeds of one world. Errors are
+// value less truth, in Unit.
+type Check struct {
+	ID           string   `json:"id"`
+	Truth        float64  `json:"truth"`
+	Within       float64  `json:"within"`
+	Unit         string   `json:"unit"` // "%" of the truth, or the value's own
+	Runs         int      `json:"runs"` // seeds whose run ended well; the sum of the next four
+	Passed       int      `json:"passed"`
+	Wrong        int      `json:"wrong"` // evaluated and outside, unnoticed
+	NotEvaluated int      `json:"not_evaluated"`
+	Missing      int      `json:"missing"`
+	Bias         *float64 `json:"bias"`      // mean error; null without any
+	Scatter      *float64 `json:"scatter"`   // standard deviation of the errors; null with fewer than two
+	Worst        *float64 `json:"worst"`     // the error of the greatest size
+	Intervals    int      `json:"intervals"` // values that had a 95 % interval
+	Covered      int      `json:"covered"`   // of them, those that held the truth
+	Why          string   `json:"why,omitempty"`
+}
+
+// seedResult is what one run came to.
+type seedResult struct {
+	err    error    // how the run ended
+	values []judged // in the order of the expectations; nil where it ended with an error
+}
+
+// summarise makes a world's report of its seeds, in the order of the seeds.
+func (t *Trial) summarise(world string, truths []float64, seeds []seedResult) WorldReport {
+	rep := WorldReport{World: world, Finding: result.Fail, Checks: make([]Check, len(t.Expect))}
+	for i := range seeds {
+		if says := t.endsWrong(seeds[i].err); says != "" {
+			if rep.Failed++; rep.Failed == 1 {
+				rep.Error, rep.ErrorSeed = says, uint64(i+1)
+			}
+			continue
+		}
+		ok := true
+		for k, j := range seeds[i].values {
+			ok = ok && t.Expect[k].ok(j)
+		}
+		if ok {
+			rep.Passed++
+		}
+	}
+	for k := range t.Expect {
+		rep.Checks[k] = t.Expect[k].check(truths[k], column(seeds, k))
+	}
+	if float64(rep.Passed) >= t.Pass*float64(len(seeds))-1e-9 {
+		rep.Finding = result.Pass
+	}
+	return rep
+}
+
+// column gives what the runs that ended well made of one expectation.
+func column(seeds []seedResult, k int) []judged {
+	var all []judged
+	for _, s := range seeds {
+		if s.err == nil {
+			all = append(all, s.values[k])
+		}
+	}
+	return all
+}
+
+// check counts and averages.
+func (e *Expectation) check(truth float64, values []judged) Check {
+	c := Check{ID: e.ID, Truth: truth, Within: e.Within, Unit: e.Unit, Runs: len(values)}
+	var errs []float64
+	for _, j := range values {
+		switch j.verdict {
+		case passed:
+			c.Passed++
+		case wrong:
+			c.Wrong++
+		case none:
+			c.NotEvaluated++
+		case missing:
+			c.Missing++
+		}
+		if c.Why == "" {
+			c.Why = j.why
+		}
+		if j.err != nil {
+			errs = append(errs, *j.err)
+		}
+		if j.covered != nil {
+			c.Intervals++
+			if *j.covered {
+				c.Covered++
+			}
+		}
+	}
+	c.spread(errs)
+	return c
+}
+
+// spread fills in bias, scatter and worst.
+func (c *Check) spread(errs []float64) {
+	n := float64(len(errs))
+	if n == 0 {
+		return
+	}
+	var sum, squares, worst float64
+	for _, x := range errs {
+		sum += x
+		if math.Abs(x) > math.Abs(worst) {
+			worst = x
+		}
+	}
+	bias := sum / n
+	c.Bias, c.Worst = &bias, &worst
+	if n < 2 {
+		return
+	}
+	for _, x := range errs {
+		squares += (x - bias) * (x - bias)
+	}
+	scatter := math.Sqrt(squares / (n - 1))
+	c.Scatter = &scatter
+}

@@ -1,0 +1,216 @@
+package trial
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"sync/atomic"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+// World is a simulated unit, with its bench, whose truth is known. It is used
+// by several goroutines at once.
+type World interface {
+	// Openers returns what opens a new bench of this world, under the driver's
+	// name "sim", with a seed's noise.
+	Openers(seed uint64) bench.Openers
+	// Truth returns what a trial file's truth says about this world: a number
+	// (float64), the path of a parameter (string), or { name = arguments }
+	// (map[string]any), a function of the world.
+	Truth(ref any) (float64, error)
+}
+
+// WorldRef is what a trial file says of its world.
+type WorldRef struct {
+	World  any    // nil for the default, a name, a path, or a table of changes
+	Faults []any  // a schedule of what goes wrong; refused where it cannot be played
+	Dir    string // the folder in which paths begin
+}
+
+// Worlds makes the world that a trial file describes.
+type Worlds func(WorldRef) (World, error)
+
+// Runner runs trials.
+type Runner struct {
+	Shipped   fs.FS // procedures and their libraries
+	Modules   []*script.Module
+	Worlds    Worlds
+	Workers   int    // runs at a time; 0: as many as there are cores
+	Seeds     int    // in place of the trial's; 0: the trial's
+	Procedure string // in place of the trial's, a shipped name or a path; "": the trial's
+	// Progress, if set, is told of each run that has ended. It is called by
+	// one goroutine at a time.
+	Progress func(done, total int)
+}
+
+// prepared is a trial that is ready to run.
+type prepared struct {
+	*Trial
+	name    string // of the procedure
+	program *script.Program
+	params  script.Params
+	worlds  []World
+	truths  [][]float64 // by world and expectation
+}
+
+// Run runs a trial in each of its worlds with each of its seeds. The report is
+// the same whatever the number of workers. It fails, before anything is run,
+// where the procedure, a parameter, a world or a truth cannot be used, and with
+// ctx's cause where ctx is done.
+func (r *Runner) Run(ctx context.Context, t *Trial) (*Report, error) {
+	if r.Seeds > 0 {
+		changed := *t
+		changed.Seeds = r.Seeds
+		t = &changed
+	}
+	p, notes, err := r.prepare(ctx, t)
+	if err != nil {
+		return nil, err
+	}
+	seeds, err := r.runAll(ctx, p)
+	if err != nil {
+		return nil, err
+	}
+	rep := &Report{Trial: t.Name, Title: t.Title, Procedure: p.name, Finding: result.Pass, Seeds: t.Seeds, Pass: t.Pass, Notes: notes}
+	for i, w := range t.Worlds {
+		world := t.summarise(w.Name, p.truths[i], seeds[i*t.Seeds:(i+1)*t.Seeds])
+		if world.Finding == result.Fail {
+			rep.Finding = result.Fail
+		}
+		rep.Worlds = append(rep.Worlds, world)
+	}
+	return rep, nil
+}
+
+// prepare finds all that the runs have in common.
+func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, error) {
+	proc, err := r.procedure(t)
+	if err != nil {
+		return nil, nil, err
+	}
+	program, contract, err := compile(ctx, proc, r.Modules)
+	if err != nil {
+		return nil, nil, err
+	}
+	p := &prepared{Trial: t, name: proc.Name, program: program}
+	var notes []string
+	if p.params, notes, err = paramsOf(contract, t.Params, r.Procedure != ""); err != nil {
+		return nil, nil, t.wrong(err)
+	}
+	for _, named := range t.Worlds {
+		w, err := r.Worlds(WorldRef{World: named.Ref, Faults: t.Faults, Dir: t.Dir})
+		if err != nil {
+			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err))
+		}
+		truths, err := t.truthsIn(w)
+		if err != nil {
+			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err))
+		}
+		p.worlds, p.truths = append(p.worlds, w), append(p.truths, truths)
+	}
+	return p, notes, nil
+}
+
+// procedure finds the procedure that the trial or the caller names. A path in
+// a trial file begins at the file.
+func (r *Runner) procedure(t *Trial) (*engine.Procedure, error) {
+	name := t.Procedure
+	if r.Procedure != "" {
+		name = r.Procedure
+	} else if engine.IsPath(name) && !filepath.IsAbs(name) {
+		name = filepath.Join(t.Dir, name)
+	}
+	p, err := engine.FindProcedure(name, r.Shipped)
+	if err != nil && r.Procedure == "" {
+		return nil, fmt.Errorf("%s: %w", t.File, err)
+	}
+	return p, err
+}
+
+// compile compiles a procedure once for all runs. They share the program, so
+// what it requires is loaded here, and a require that comes only while it runs
+// is refused.
+func compile(ctx context.Context, p *engine.Procedure, modules []*script.Module) (*script.Program, *script.Contract, error) {
+	var sealed atomic.Bool
+	once := *p
+	once.Find = func(file string) ([]byte, error) {
+		if sealed.Load() {
+			return nil, fmt.Errorf("%s is loaded while the procedure runs; write require at the top of the file", file)
+		}
+		return p.Find(file)
+	}
+	program, contract, err := engine.Prepare(ctx, &once, modules)
+	sealed.Store(true)
+	return program, contract, err
+}
+
+// truthsIn computes what is expected of a world.
+func (t *Trial) truthsIn(w World) ([]float64, error) {
+	truths := make([]float64, len(t.Expect))
+	for k, e := range t.Expect {
+		x, err := w.Truth(e.Truth)
+		if err != nil {
+			return nil, fmt.Errorf("expect[%q]: %w", e.ID, err)
+		}
+		if x == 0 && e.relative() {
+			return nil, fmt.Errorf("expect[%q]: the truth is 0, so within cannot be a share of it; leave out unit", e.ID)
+		}
+		truths[k] = x
+	}
+	return truths, nil
+}
+
+// runAll runs every seed in every world, several at a time. What a run came to
+// has its place by world and seed, so the order in which they end does not
+// matter.
+func (r *Runner) runAll(ctx context.Context, p *prepared) ([]seedResult, error) {
+	total := len(p.worlds) * p.Seeds
+	out := make([]seedResult, total)
+	workers := r.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	var next, done atomic.Int64
+	var telling sync.Mutex
+	var group sync.WaitGroup
+	for range min(workers, total) {
+		group.Go(func() {
+			for i := int(next.Add(1)) - 1; i < total && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
+				world := i / p.Seeds
+				out[i] = p.run(ctx, world, uint64(i%p.Seeds+1))
+				if r.Progress != nil {
+					telling.Lock()
+					r.Progress(int(done.Add(1)), total)
+					telling.Unlock()
+				}
+			}
+		})
+	}
+	group.Wait()
+	if ctx.Err() != nil {
+		return nil, context.Cause(ctx)
+	}
+	return out, nil
+}
+
+// endsWrong says in what way a run's end is not the one that the trial says,
+// "" where it is.
+func (t *Trial) endsWrong(err error) string {
+	switch {
+	case t.Refuses == "" && err != nil:
+		return err.Error()
+	case t.Refuses == "" || err != nil && strings.Contains(err.Error(), t.Refuses):
+		return ""
+	case err == nil:
+		return fmt.Sprintf("the run ended well, want an error with the text %q", t.Refuses)
+	}
+	return fmt.Sprintf("%s (want an error with the text %q)", err, t.Refuses)
+}

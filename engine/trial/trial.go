@@ -1,0 +1,188 @@
+// Package trial runs procedures on simulated units whose truth is known, and
+// says how far what they conclude is from it.
+//
+// A trial is a Lua file that is written like a procedure:
+//
+//	return trial {
+//	  procedure = "window-sweep",
+//	  params    = { onset = 2 },
+//	  world     = { base = "default", ["light.white"] = 900 },
+//	  expect    = {
+//	    ["peak-luminance"] = { truth = "light.white", within = 0.5, unit = "%" },
+//	  },
+//	  seeds = 20,
+//	}
+//
+// The procedure is run once with each of the seeds 1 to 20, which differ in
+// the instruments' noise only. A seed passes when every expected value is
+// there and within its tolerance; the trial passes when all seeds do, or the
+// share of them that it states.
+//
+// The package knows no simulator. The worlds are a value that the caller hands
+// over, as drivers are for a bench.
+package trial
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+// Trial is what a trial file states.
+type Trial struct {
+	Name      string // "window-sweep"
+	File      string // in messages
+	Dir       string // the folder of the file, where paths begin; "" of a shipped one
+	Title     string
+	Procedure string
+	Params    map[string]any
+	Worlds    []NamedWorld // at least one, in the order of their names
+	Faults    []any        // handed to [Worlds] as they are
+	Expect    []Expectation
+	Refuses   string // a text in the error that the run must end with; "" where it must not
+	Seeds     int
+	Pass      float64 // the share of the seeds that must pass, above 0 to 1
+}
+
+// NamedWorld is a world that a trial is held in.
+type NamedWorld struct {
+	Name string
+	Ref  any // what the file says: nil, a name, a path or a table
+}
+
+// declaration is the argument of trial { … }.
+type declaration struct {
+	Title     string         `lua:"title" default:"" help:"one line: what the trial shows"`
+	Procedure string         `lua:"procedure" help:"the name of a shipped procedure, or a path beside the trial file"`
+	Params    map[string]any `lua:"params" optional:"true" help:"the procedure's parameters that are not at their default, as in params = { onset = 2 }"`
+	World     any            `lua:"world" optional:"true" help:"a name, a path beside the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
+	Worlds    map[string]any `lua:"worlds" optional:"true" help:"several worlds in place of one, each under a name of its own"`
+	Faults    []any          `lua:"faults" optional:"true" help:"a schedule of what goes wrong during the run"`
+	Expect    map[string]any `lua:"expect" optional:"true" help:"values by their id, as in [\"gamma\"] = { truth = \"tone.exponent\", within = 0.01 }"`
+	Refuses   string         `lua:"refuses" default:"" help:"a text in the error with which the run must end"`
+	Seeds     int            `lua:"seeds" default:"20" min:"1" max:"100000" help:"how many runs, each with noise of its own"`
+	Pass      float64        `lua:"pass" default:"1" above:"0" max:"1" help:"share of the seeds that must pass"`
+}
+
+// folder is where shipped trials lie among what is shipped.
+const folder = "trials"
+
+// Shipped lists the names of the shipped trials.
+func Shipped(shipped fs.FS) []string {
+	files, _ := fs.Glob(shipped, folder+"/*.lua")
+	for i, f := range files {
+		files[i] = strings.TrimSuffix(path.Base(f), ".lua")
+	}
+	slices.Sort(files)
+	return files
+}
+
+// Find reads a trial: a path, or the name of one that is shipped. All its
+// errors are [engine.ErrUsage].
+func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
+	if engine.IsPath(name) {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			return nil, &engine.UsageError{Err: fmt.Errorf("the trial cannot be read: %w", err)}
+		}
+		return Parse(ctx, name, src, filepath.Dir(name))
+	}
+	src, err := fs.ReadFile(shipped, path.Join(folder, name+".lua"))
+	if err != nil {
+		names := Shipped(shipped)
+		tip := "shipped trials: " + strings.Join(names, ", ")
+		if near := bench.Nearest(name, names); near != "" {
+			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
+		}
+		return nil, &engine.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip + "; a path ends in .lua"}
+	}
+	return Parse(ctx, name+".lua", src, "")
+}
+
+// Parse reads a trial file. It fails with an [engine.ErrUsage] for what is no
+// trial, a trial that expects nothing, and an expectation that cannot decide.
+func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, error) {
+	d, err := script.Declared[declaration](ctx, "trial", filepath.Base(file), src)
+	if err != nil {
+		return nil, &engine.UsageError{Err: err}
+	}
+	t := &Trial{File: filepath.Base(file), Dir: dir, Title: d.Title, Procedure: d.Procedure, Params: d.Params,
+		Faults: d.Faults, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass}
+	t.Name = strings.TrimSuffix(t.File, ".lua")
+	t.Expect, err = expectations(d.Expect)
+	if err == nil {
+		err = t.checkPurpose()
+	}
+	if err == nil {
+		t.Worlds, err = worldsOf(d)
+	}
+	if err != nil {
+		return nil, t.wrong(err)
+	}
+	return t, nil
+}
+
+// wrong is an error of what the file states.
+func (t *Trial) wrong(err error) error {
+	return &engine.UsageError{Err: fmt.Errorf("%s: %w", t.File, err)}
+}
+
+// checkPurpose refuses a trial that nothing can fail, or nothing can pass.
+func (t *Trial) checkPurpose() error {
+	switch {
+	case len(t.Expect) == 0 && t.Refuses == "":
+		return errors.New(`the trial expects nothing, want expect = { ["gamma"] = { truth = "tone.exponent", within = 0.01 } } or refuses = "a text in the error"`)
+	case len(t.Expect) > 0 && t.Refuses != "":
+		return errors.New("the trial has both expect and refuses, want one of them: a run that is refused concludes nothing")
+	}
+	return nil
+}
+
+// worldsOf gives the worlds of a trial in the order of their names.
+func worldsOf(d *declaration) ([]NamedWorld, error) {
+	if d.Worlds == nil {
+		return []NamedWorld{{worldName(d.World), d.World}}, nil
+	}
+	if d.World != nil {
+		return nil, errors.New("the trial has both world and worlds, want one of them")
+	}
+	if len(d.Worlds) == 0 {
+		return nil, errors.New("worlds is empty, want at least one world under a name of its own")
+	}
+	var all []NamedWorld
+	for _, name := range slices.Sorted(maps.Keys(d.Worlds)) {
+		all = append(all, NamedWorld{name, d.Worlds[name]})
+	}
+	return all, nil
+}
+
+// worldName names a world that stands alone.
+func worldName(ref any) string {
+	switch ref := ref.(type) {
+	case string:
+		return ref
+	case map[string]any:
+		name := "default"
+		if base, ok := ref["base"].(string); ok {
+			name = base
+		}
+		changes := slices.Sorted(maps.Keys(ref))
+		changes = slices.DeleteFunc(changes, func(s string) bool { return s == "base" })
+		if len(changes) > 0 {
+			name += " with " + strings.Join(changes, ", ")
+		}
+		return name
+	}
+	return "default"
+}
