@@ -20,11 +20,17 @@ const baseKey = "base"
 // NewSubject makes the world that a reference describes: nil for the default
 // one, a string as [Load] takes it, or a table that states a base (a name or a
 // file; the default without one) and what differs from it, by the paths of
-// [Params.Set]. A file is looked for from the folder dir.
+// [Params.Set]. A file is looked for from the folder dir. Faults are a schedule
+// of what shall go wrong; this world cannot play one yet, so any is refused
+// rather than left out.
 //
-// It fails as [Load] does, and with an [bench.Error] of code "bad-file" for a
-// change that [Params.Set] or [Params.Check] refuses.
-func NewSubject(ref any, dir string) (*Subject, error) {
+// It fails as [Load] does, with an [bench.Error] of code "bad-file" for a
+// change that [Params.Set] or [Params.Check] refuses, and with one of code
+// "unsupported" for faults.
+func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
+	if len(faults) > 0 {
+		return nil, bench.Errorf(bench.CodeUnsupported, "leave faults out", "the simulated world cannot play faults yet, and %d are asked for", len(faults))
+	}
 	changes, isTable := ref.(map[string]any)
 	if isTable {
 		ref = changes[baseKey]
