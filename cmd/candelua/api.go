@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
+	"candelua/engine/bench"
 	"candelua/engine/script"
 )
 
@@ -16,11 +17,16 @@ func (a *app) apiCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "api [NAME]",
 		Short: "list what scripts can call",
-		Long:  "List the modules and functions that scripts can call, from their declarations. NAME is a module or a function.",
+		Long: `List the modules and functions that scripts can call. Given the NAME of a module,
+list its functions; given a function, show its arguments and what it gives.
+
+A step touches the world: it is recorded, and answered from the record when the
+run is resumed or replayed. An output says a result. A scope calls back into the
+script. All else is pure: computed from its arguments.`,
 		Example: `  candelua api
   candelua api meter
   candelua api meter.read`,
-		Args: arguments(cobra.MaximumNArgs(1)),
+		Args: arguments(cobra.MaximumNArgs(1), "one NAME at the most"),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			if len(args) > 0 {
 				return nil, cobra.ShellCompDirectiveNoFileComp
@@ -34,10 +40,10 @@ func (a *app) apiCommand() *cobra.Command {
 			}
 			modules, docs := apiOf(name)
 			if len(docs) == 0 {
-				return &flagError{fmt.Errorf("there is no module or function %q; candelua api lists them", name)}
+				return noSuchName(name)
 			}
 			if asJSON {
-				return encode(cmd.OutOrStdout(), docs)
+				return encode(cmd.OutOrStdout(), map[string]any{"functions": docs})
 			}
 			if len(docs) == 1 && docs[0].Name == name {
 				printDoc(cmd.OutOrStdout(), docs[0])
@@ -46,8 +52,16 @@ func (a *app) apiCommand() *cobra.Command {
 			return printModules(cmd.OutOrStdout(), modules)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
 	return cmd
+}
+
+func noSuchName(name string) error {
+	tip := "candelua api lists them"
+	if near := bench.Nearest(name, apiNames()); near != "" {
+		tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
+	}
+	return &flagError{fmt.Errorf("there is no module or function %q", name), tip}
 }
 
 func apiNames() []string {
@@ -85,7 +99,7 @@ func printModules(w io.Writer, modules []*script.Module) error {
 		}
 		fmt.Fprintf(t, "%s: %s\n", m.Name, m.Help)
 		for _, k := range m.Consts {
-			fmt.Fprintf(t, "  %s.%s\t\t%s\n", m.Name, k.Name, k.Help)
+			fmt.Fprintf(t, "  %s.%s\tvalue\t%s\n", m.Name, k.Name, k.Help)
 		}
 		for _, f := range m.Funcs {
 			fmt.Fprintf(t, "  %s\t%s\t%s\n", f.Doc().Name, f.Class, f.Help)
@@ -95,31 +109,51 @@ func printModules(w io.Writer, modules []*script.Module) error {
 }
 
 func printDoc(w io.Writer, d script.Doc) {
-	fmt.Fprintf(w, "%s\n\n  %s (%s)\n", d.Signature(), d.Help, d.Class)
-	if len(d.Args) > 0 {
-		fmt.Fprintln(w, "\narguments:")
-		t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
-		for _, a := range d.Args {
-			note := ""
-			switch {
-			case a.Default != "":
-				note = "default " + a.Default
-			case a.Required:
-				note = "required"
-			}
-			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\n", a.Name, a.Want, note, a.Help)
-		}
-		t.Flush()
-	}
-	if d.Gives != "" {
-		fmt.Fprintf(w, "\ngives %s\n", d.Gives)
-	}
-	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
-	for _, f := range d.Fields {
-		fmt.Fprintf(t, "  %s\t%s\t%s\n", f.Name, f.Unit, f.Help)
-	}
-	t.Flush()
+	paragraph(w, "", "    ", d.Signature())
+	fmt.Fprintln(w)
+	paragraph(w, "  ", "  ", d.Help)
 	if d.Class == script.ClassStep {
-		fmt.Fprintln(w, "\nEach call is a step: it is recorded, and answered from the record when the run is resumed or replayed.")
+		fmt.Fprintln(w)
+		paragraph(w, "  ", "  ", "Each call is a step: it is recorded, and answered from the record when the run is resumed or replayed.")
 	}
+	if len(d.Args) > 0 {
+		fmt.Fprintln(w, "\nArguments:")
+		all := make([]entry, len(d.Args))
+		for i := range d.Args {
+			all[i] = entry{d.Args[i].Name, d.Args[i].Help, argumentText(&d.Args[i])}
+		}
+		entries(w, all)
+	}
+	if d.Gives == "" {
+		return
+	}
+	if len(d.Fields) == 0 {
+		fmt.Fprintf(w, "\nGives %s.\n", d.Gives)
+		return
+	}
+	fmt.Fprintf(w, "\nGives %s, with the fields:\n", d.Gives)
+	all := make([]entry, len(d.Fields))
+	for i, f := range d.Fields {
+		all[i] = entry{name: f.Name, facts: fieldText(f)}
+	}
+	entries(w, all)
+}
+
+// argumentText says what an argument may be, and what it is where it is not
+// given.
+func argumentText(a *script.ArgDoc) string {
+	switch {
+	case a.Default != "":
+		return a.Want + "; default " + a.Default
+	case a.Required:
+		return a.Want + "; required"
+	}
+	return a.Want
+}
+
+func fieldText(f script.FieldDoc) string {
+	if f.Unit == "" || f.Help == "" {
+		return f.Help + f.Unit
+	}
+	return f.Help + ", in " + f.Unit
 }

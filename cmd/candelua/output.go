@@ -6,132 +6,143 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"candelua/engine"
+	"candelua/engine/bench"
 	"candelua/engine/report"
-	"candelua/engine/script"
 )
 
-// object is what --json prints, also on failure.
-type object struct {
-	Run       string          `json:"run"`
-	Procedure string          `json:"procedure"`
-	Status    engine.Status   `json:"status"`
-	Simulated bool            `json:"simulated"`
-	Values    json.RawMessage `json:"values"`
-	Tables    json.RawMessage `json:"tables"`
-	Notes     json.RawMessage `json:"notes,omitempty"`
-	// Differences are a replay's.
-	Differences []string   `json:"differences,omitempty"`
-	Error       *errorJSON `json:"error,omitempty"`
+// outcome is what became of a run, a resumption or a replay, with what is known
+// of it where there is no report.
+type outcome struct {
+	folder    string // of the run, where it is known beforehand
+	procedure string
+	simulated bool
+	replay    bool
+	rep       *engine.Report
+	err       error
 }
 
-type errorJSON struct {
-	Code    string `json:"code"`
-	Message string `json:"message"`
-	Hint    string `json:"hint,omitempty"`
-	File    string `json:"file,omitempty"`
-	Line    int    `json:"line,omitempty"`
-}
-
-func errorOf(err error) *errorJSON {
-	if err == nil {
-		return nil
+// cause is why it is not done, if it is not.
+func (o *outcome) cause() error {
+	if o.err == nil && o.rep != nil && o.rep.Outcome != nil {
+		return o.rep.Err
 	}
-	e := &errorJSON{Code: script.CodeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
-	var in *script.Error
-	if errors.As(err, &in) {
-		e.File, e.Line = in.File, in.Line
-	}
-	return e
-}
-
-// printJSON prints one object, whatever became of the run.
-func printJSON(w io.Writer, procedure string, rep *engine.Report, err error) error {
-	o := object{Procedure: procedure, Status: engine.Failed, Values: json.RawMessage("[]"), Tables: json.RawMessage("[]"), Error: errorOf(err)}
-	if rep != nil {
-		o.Run, o.Procedure, o.Simulated = rep.Path, rep.Head.Procedure, rep.Head.Simulated
-		for _, d := range rep.Differences {
-			o.Differences = append(o.Differences, d.String())
-		}
-	}
-	if rep != nil && rep.Outcome != nil {
-		o.Status = rep.Status
-		if o.Error == nil {
-			o.Error = errorOf(rep.Err)
-		}
-		text, err := rep.Results.MarshalJSON()
-		if err != nil {
-			return err
-		}
-		var parts struct{ Values, Tables, Notes json.RawMessage }
-		if err := json.Unmarshal(text, &parts); err != nil {
-			return err
-		}
-		o.Values, o.Tables, o.Notes = parts.Values, parts.Tables, parts.Notes
-	}
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(o)
+	return o.err
 }
 
 // finish prints what became of a run or a resumption, and gives its status.
-func (a *app) finish(stdout, stderr io.Writer, asJSON bool, procedure string, rep *engine.Report, err error) error {
-	if asJSON {
-		if e := printJSON(stdout, procedure, rep, err); e != nil {
-			return e
-		}
+func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
+	a.line.finish()
+	if err := a.results(stdout, asJSON, &o); err != nil {
+		o.err = errors.Join(o.err, err)
 	}
-	if rep == nil || rep.Outcome == nil {
-		if err == nil {
+	if cause := o.cause(); cause != nil {
+		explainEnd(stderr, o.rep, cause)
+	}
+	if o.rep == nil || o.rep.Outcome == nil {
+		if o.err == nil {
 			return nil
 		}
-		explain(stderr, err)
-		return &exitError{statusOf(err), err}
+		return &exitError{statusOf(o.err), o.err}
 	}
-	clearProgress(stderr)
-	if !asJSON {
-		a.printReport(stdout, rep)
+	switch o.rep.Status {
+	case engine.Paused:
+		fmt.Fprintf(stderr, "candelua: paused %s; go on with: %s\n", after(o.rep.Steps), resumeCommand(o.rep.Path))
+	case engine.Failed:
+		fmt.Fprintf(stderr, "candelua: failed %s; what was recorded is in %s\n", after(o.rep.Steps), o.rep.Path)
 	}
-	if err != nil {
-		explain(stderr, err)
-		return &exitError{statusOf(err), err}
+	if o.err != nil {
+		return &exitError{statusOf(o.err), o.err}
 	}
-	if rep.Err != nil {
-		explain(stderr, rep.Err)
-	}
-	if rep.Status == engine.Paused {
-		fmt.Fprintf(stderr, "candelua: paused after step %d; go on with: candelua resume %s\n", rep.Steps, rep.Path)
-	}
-	if status := statusOfRun(rep.Outcome); status != statusDone {
-		return &exitError{status, rep.Err}
+	if status := statusOfRun(o.rep.Outcome); status != statusDone {
+		return &exitError{status, o.rep.Err}
 	}
 	return nil
 }
 
-func clearProgress(w io.Writer) {
-	if f, ok := w.(*os.File); ok && isTerminal(f) {
-		fmt.Fprint(w, "\r\x1b[K")
+func after(steps int) string {
+	if steps == 0 {
+		return "before the first step was answered"
+	}
+	return fmt.Sprintf("after step %d", steps)
+}
+
+// explainEnd says why a run is not done. That somebody wanted a pause is no
+// error.
+func explainEnd(w io.Writer, rep *engine.Report, cause error) {
+	paused := rep != nil && rep.Outcome != nil && rep.Status == engine.Paused
+	switch {
+	case paused && errors.Is(cause, engine.ErrInterrupted):
+	case paused && errors.Is(cause, bench.ErrPaused):
+		fmt.Fprintf(w, "candelua: %s\n", shownSafely(strings.TrimPrefix(cause.Error(), "operator: ")))
+		printHint(w, cause)
+	default:
+		explain(w, cause)
 	}
 }
 
+// results prints the results, or the one object that --json asks for.
+func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
+	var err error
+	switch {
+	case asJSON:
+		err = printJSON(w, o)
+	case o.rep != nil && o.rep.Outcome != nil:
+		err = printReport(w, o.rep)
+	}
+	if err != nil {
+		return fmt.Errorf("the results cannot be printed: %w", err)
+	}
+	return nil
+}
+
 // printReport prints the results, then where they are kept.
-func (a *app) printReport(w io.Writer, rep *engine.Report) {
-	f, isFile := w.(*os.File)
-	o := report.Options{Plots: true, Colour: isFile && isTerminal(f) && os.Getenv("NO_COLOR") == ""}
-	if err := report.Terminal(w, rep.Results, o); err != nil {
-		a.log.Error("the results cannot be printed", "error", err)
+func printReport(w io.Writer, rep *engine.Report) error {
+	var text strings.Builder
+	o := report.Options{Plots: true}
+	if f, ok := w.(*os.File); ok && isTerminal(f) {
+		o.Colour = os.Getenv("NO_COLOR") == ""
+		o.Width = min(columnsOf(f), 120)
 	}
-	fmt.Fprintln(w)
-	what := rep.Head.Unit
-	if rep.Head.Mode != "" {
-		what += ", mode " + rep.Head.Mode
+	if err := report.Terminal(&text, rep.Results, o); err != nil {
+		return err
 	}
-	if rep.Head.Simulated {
-		fmt.Fprintf(w, "This bench was simulated: %s measured no real display.\n", rep.Head.Procedure)
-	} else {
-		fmt.Fprintf(w, "Measured: %s, on the bench %q.\n", what, rep.Head.Bench)
+	if text.Len() > 0 {
+		text.WriteByte('\n')
 	}
-	fmt.Fprintf(w, "Run: %s (%s, %d steps, %s)\n", rep.Path, rep.Status, rep.Steps, clockText(rep.Seconds))
+	fmt.Fprintln(&text, oneLine(measuredWhat(rep)))
+	fmt.Fprintf(&text, "Run: %s (%s, %s, %s)\n", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))
+	_, err := io.WriteString(w, text.String())
+	return err
+}
+
+// measuredWhat says what the numbers are numbers of.
+func measuredWhat(rep *engine.Report) string {
+	h := rep.Head
+	if h.Simulated {
+		return fmt.Sprintf("This bench was simulated: %s measured no real display.", h.Procedure)
+	}
+	text := fmt.Sprintf("Measured on the bench %q: %s", h.Bench, h.Unit)
+	if h.Unit == bench.DefaultUnit().Name {
+		text = fmt.Sprintf("Measured on the bench %q: a unit of which nothing was said (see --unit)", h.Bench)
+	}
+	if h.Mode != "" {
+		text += ", mode " + h.Mode
+	}
+	return text + "."
+}
+
+// nameOf is what a run of a procedure will be called, given its name or path.
+func nameOf(procedure string) string {
+	return strings.TrimSuffix(filepath.Base(procedure), ".lua")
+}
+
+func encode(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
 }

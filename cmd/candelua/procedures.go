@@ -1,9 +1,9 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -28,23 +28,23 @@ func (a *app) proceduresCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:     "procedures",
-		Short:   "list what procedures there are, and from where",
+		Short:   "list the procedures, and where each is from",
 		Long:    "List the shipped procedures, and those among the Lua files of the current folder.",
 		Example: "  candelua procedures",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(cobra.NoArgs, "no arguments"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			all := a.procedures(cmd)
 			if asJSON {
-				return encode(cmd.OutOrStdout(), all)
+				return encode(cmd.OutOrStdout(), map[string]any{"procedures": all})
 			}
 			w := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 4, 2, ' ', 0)
 			for _, p := range all {
-				fmt.Fprintf(w, "%s\t%s\t%s\n", p.Name, p.From, p.Title+p.Broken)
+				fmt.Fprintf(w, "%s\t%s\t%s\n", p.Name, p.From, oneLine(p.Title+p.Broken))
 			}
 			return w.Flush()
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
 	return cmd
 }
 
@@ -81,10 +81,10 @@ func (a *app) describeCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:               "describe PROCEDURE",
-		Short:             "show a procedure's contract",
-		Long:              "Show what a procedure is for, what it needs, requires and takes. Nothing is run.",
+		Short:             "tell what a procedure measures, needs and takes",
+		Long:              "Tell what a procedure measures, what it needs on the bench, how the unit is to be\nset, and what parameters it takes. Nothing is run.",
 		Example:           "  candelua describe window-sweep",
-		Args:              arguments(cobra.ExactArgs(1)),
+		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			p, err := engine.FindProcedure(args[0], scripts.Files)
@@ -102,58 +102,64 @@ func (a *app) describeCommand() *cobra.Command {
 			return nil
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
 	return cmd
 }
 
 func describe(w io.Writer, p *engine.Procedure, c *script.Contract) {
-	fmt.Fprintf(w, "%s (%s)\n%s\n%s\n", c.Title, p.Name, c.Purpose, "from: "+p.Origin)
+	fmt.Fprintf(w, "%s (%s, %s)\n", oneLine(c.Title), p.Name, p.Origin)
+	paragraph(w, "", "", c.Purpose)
 	if c.Caution != "" {
-		fmt.Fprintf(w, "\nCAUTION: %s\n", c.Caution)
+		fmt.Fprintln(w)
+		showCaution(w, c.Caution)
 	}
 	if len(c.Needs) > 0 {
-		fmt.Fprintf(w, "\nneeds: %s\n", strings.Join(c.Needs, ", "))
+		fmt.Fprintf(w, "\nNeeds on the bench: %s\n", strings.Join(c.Needs, ", "))
 	}
 	if len(c.Settings) > 0 {
-		fmt.Fprintln(w, "\nsettings that the unit must have:")
-		names := make([]string, 0, len(c.Settings))
-		for n := range c.Settings {
-			names = append(names, n)
-		}
-		slices.Sort(names)
-		for _, n := range names {
-			fmt.Fprintf(w, "  %s: %v\n", n, c.Settings[n])
+		fmt.Fprintln(w, "\nThe unit is to be set to:")
+		for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
+			fmt.Fprintf(w, "  %s: %s\n", oneLine(name), oneLine(settingText(c.Settings[name])))
 		}
 	}
 	if len(c.Params) == 0 {
+		fmt.Fprintln(w, "\nIt takes no parameters.")
 		return
 	}
-	fmt.Fprintln(w, "\nparameters (--set name=value):")
-	t := tabwriter.NewWriter(w, 2, 4, 2, ' ', 0)
+	fmt.Fprintln(w, "\nParameters, each set with --set NAME=VALUE:")
+	all := make([]entry, len(c.Params))
 	for i := range c.Params {
 		q := &c.Params[i]
-		fmt.Fprintf(t, "  %s\t= %s\t%s\t%s\n", q.Name, defaultText(q.Default), q.Want(), q.Help)
+		all[i] = entry{q.Name, q.Help, q.Want() + "; default " + defaultText(q)}
 	}
-	t.Flush()
+	entries(w, all)
 }
 
-func defaultText(x any) string {
-	switch x := x.(type) {
+// settingText writes a setting as a unit's menu does.
+func settingText(v any) string {
+	switch v {
+	case true:
+		return "on"
+	case false:
+		return "off"
+	}
+	return fmt.Sprint(v)
+}
+
+// defaultText writes a default as it would be given to --set, with its unit.
+func defaultText(q *script.Param) string {
+	text := ""
+	switch x := q.Default.(type) {
 	case []float64:
 		parts := make([]string, len(x))
 		for i, n := range x {
 			parts[i] = fmt.Sprintf("%g", n)
 		}
-		return strings.Join(parts, ",")
+		text = strings.Join(parts, ",")
 	case []string:
-		return strings.Join(x, ",")
+		text = strings.Join(x, ",")
+	default:
+		text = fmt.Sprint(x)
 	}
-	return fmt.Sprint(x)
-}
-
-func encode(w io.Writer, v any) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(v)
+	return strings.TrimSpace(text + " " + q.Unit)
 }

@@ -1,11 +1,14 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
+	"candelua/engine/result"
+	"candelua/engine/script"
 )
 
 func (a *app) replayCommand() *cobra.Command {
@@ -17,53 +20,97 @@ func (a *app) replayCommand() *cobra.Command {
 any instrument, and compare them with the recorded ones. Nothing is written.
 
 ` + statusHelp,
-		Example: "  candelua replay runs/window-sweep-1",
-		Args:    arguments(cobra.ExactArgs(1)),
+		Example:           "  candelua replay runs/window-sweep-1",
+		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
+		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			rep, err := engine.Replay(cmd.Context(), args[0], a.engineSetup(cmd, &hands{}))
-			return a.finishReplay(cmd, asJSON, rep, err)
+			o := outcome{folder: folderIfThere(args[0]), replay: true}
+			o.rep, o.err = engine.Replay(cmd.Context(), args[0], a.engineSetup(cmd, &hands{}))
+			return a.finishReplay(cmd, asJSON, o)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
 	return cmd
 }
 
-func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, rep *engine.Report, err error) error {
-	out := cmd.OutOrStdout()
-	if asJSON {
-		if e := printJSON(out, "", rep, err); e != nil {
-			return e
+func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
+	a.line.finish()
+	if o.err == nil {
+		o.err = replayDiffers(o.rep)
+	}
+	stderr := cmd.ErrOrStderr()
+	if o.err != nil {
+		explain(stderr, o.err)
+		for _, d := range differencesOf(o.rep) {
+			fmt.Fprintf(stderr, "    %s\n", oneLine(d.String()))
 		}
 	}
-	if err != nil {
-		explain(cmd.ErrOrStderr(), err)
-		return &exitError{statusOf(err), err}
-	}
-	if differs := replayDiffers(rep); differs != nil {
-		explain(cmd.ErrOrStderr(), differs)
-		for _, d := range rep.Differences {
-			fmt.Fprintf(cmd.ErrOrStderr(), "    %s\n", d)
+	if asJSON || o.err == nil {
+		if err := a.results(cmd.OutOrStdout(), asJSON, &o); err != nil {
+			return err
 		}
-		return &exitError{statusDiffers, differs}
+	}
+	if o.err != nil {
+		return &exitError{replayStatus(o.err), o.err}
 	}
 	if !asJSON {
-		a.printReport(out, rep)
-		fmt.Fprintf(out, "The replay agrees: %d steps, %d values.\n", rep.Steps, len(rep.Results.Values()))
+		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
 	}
 	return nil
+}
+
+func differencesOf(rep *engine.Report) []result.Difference {
+	if rep == nil {
+		return nil
+	}
+	return rep.Differences
+}
+
+// replayStatus is 5 for whatever a replay itself came upon.
+func replayStatus(err error) int {
+	var differs *differsError
+	if errors.As(err, &differs) {
+		return statusDiffers
+	}
+	return statusOf(err)
+}
+
+// differsError is a replay that came to something else than the run.
+type differsError struct{ err error }
+
+func (e *differsError) Error() string { return e.err.Error() }
+func (e *differsError) Unwrap() error { return e.err }
+
+// Code is the error's code in reports.
+func (e *differsError) Code() string {
+	if code := codeOf(e.err); code != "error" {
+		return code
+	}
+	return codeDiffers
+}
+
+// Hint says what to do next.
+func (e *differsError) Hint() string {
+	if hint := script.HintOf(e.err); hint != "" {
+		return hint
+	}
+	return "results.json is not what this script concludes from this journal; one of the three was changed, or this is another version of candelua"
 }
 
 // replayDiffers says whether a replay came to something else than the run. An
 // error in the script that ended the run is expected again.
 func replayDiffers(rep *engine.Report) error {
-	if len(rep.Differences) > 0 {
-		return fmt.Errorf("the replay differs from the recorded results in %d places", len(rep.Differences))
+	if n := len(rep.Differences); n > 0 {
+		return &differsError{fmt.Errorf("the replay differs from the recorded results in %s", count(n, "place"))}
 	}
-	if statusOf(rep.Err) == statusDiffers && rep.Err != nil {
-		return rep.Err
+	if rep.Err != nil && statusOf(rep.Err) == statusDiffers {
+		return &differsError{rep.Err}
 	}
-	if rep.Recorded != rep.Status {
-		return fmt.Errorf("the replay came to the status %q, and the run to %q: %w", rep.Status, rep.Recorded, rep.Err)
+	if rep.Recorded == rep.Status {
+		return nil
 	}
-	return nil
+	if rep.Err == nil {
+		return &differsError{fmt.Errorf("the replay is %s, and the run was %s", rep.Status, rep.Recorded)}
+	}
+	return &differsError{fmt.Errorf("the replay is %s, and the run was %s: %w", rep.Status, rep.Recorded, rep.Err)}
 }

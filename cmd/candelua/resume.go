@@ -1,6 +1,8 @@
 package main
 
 import (
+	"os"
+
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
@@ -14,24 +16,46 @@ func (a *app) resumeCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "resume RUN",
 		Short: "go on with a run that was interrupted",
-		Long: `Go on with a run: its stored script is executed from its start, the journal
-answers what it holds, at once, and then the run goes live.
+		Long: `Go on with a run, given its folder: its stored script is executed from its
+start, the journal answers what it holds, at once, and then the run goes live.
 
 ` + statusHelp,
-		Example: "  candelua resume runs/window-sweep-1",
-		Args:    arguments(cobra.ExactArgs(1)),
+		Example:           "  candelua resume runs/window-sweep-1",
+		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
+		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := h.check(); err != nil {
+			if err := h.check(cmd); err != nil {
 				return err
 			}
 			h.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
-			rep, err := engine.Resume(cmd.Context(), args[0], a.engineSetup(cmd, h), func(head engine.Head) (*bench.File, bench.Openers, error) {
+			a.running.Store(&running{folder: args[0]})
+			o := outcome{folder: folderIfThere(args[0])}
+			o.rep, o.err = engine.Resume(cmd.Context(), args[0], a.engineSetup(cmd, h), func(head engine.Head) (*bench.File, bench.Openers, error) {
+				o.procedure, o.simulated = head.Procedure, head.Simulated
+				if head.Caution != "" {
+					showCaution(cmd.ErrOrStderr(), head.Caution)
+				}
 				return h.benchFrom(head.Texts, head.Seed)
 			})
-			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), asJSON, "", rep, err)
+			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), asJSON, o)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
 	h.flags(cmd)
 	return cmd
+}
+
+// folderIfThere is the path of a run's folder, empty where there is none.
+func folderIfThere(path string) string {
+	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+		return ""
+	}
+	return path
+}
+
+func completeRuns(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) > 0 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	return foldersIn("runs"), cobra.ShellCompDirectiveFilterDirs
 }

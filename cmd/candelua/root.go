@@ -1,73 +1,147 @@
 package main
 
 import (
-	"errors"
-	"strings"
+	"fmt"
+	"sync/atomic"
 
 	"github.com/hashicorp/go-hclog"
 	"github.com/spf13/cobra"
 )
 
-// flagError is a flag or an argument that cannot be used.
-type flagError struct{ err error }
-
-func (e *flagError) Error() string { return e.err.Error() }
-func (e *flagError) Unwrap() error { return e.err }
-func (e *flagError) Hint() string {
-	return "candelua --help shows the commands, candelua COMMAND --help one of them"
-}
-
-func isFlagError(err error) bool {
-	var f *flagError
-	return errors.As(err, &f) || err != nil && strings.HasPrefix(err.Error(), "unknown command")
-}
-
 // app is what the commands share.
 type app struct {
 	logLevel string
 	log      hclog.Logger
+	line     *statusLine
+	running  atomic.Pointer[running]
 }
 
-func newRoot() *cobra.Command {
-	a := &app{}
+var logLevels = []string{"trace", "debug", "info", "warn", "error", "off"}
+
+// root makes the command with all that is below it.
+func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "candelua",
 		Short: "measurement procedures for displays, run the same way every time",
 		Long: `candelua runs measurement procedures for displays. A procedure is a Lua script
-with a contract; every contact with the world is recorded, so that a run can be
-resumed after an interruption and its results recomputed from the record.
+with a contract. Every contact with the world is recorded, so that a run can be
+resumed after an interruption, and its results recomputed from the record.
 
 ` + statusHelp,
-		Example: `  candelua run window-sweep
+		Example: `  candelua procedures
+  candelua describe window-sweep
+  candelua run window-sweep
   candelua run tone-response --set target=srgb --bench operator
   candelua resume runs/window-sweep-1
   candelua replay runs/window-sweep-1`,
-		SilenceErrors: true,
-		SilenceUsage:  true,
-		Version:       version,
-		PersistentPreRunE: func(cmd *cobra.Command, _ []string) error {
-			level := hclog.LevelFromString(a.logLevel)
-			if level == hclog.NoLevel {
-				return &flagError{errors.New("--log-level is " + a.logLevel + ", want trace, debug, info, warn, error or off")}
-			}
-			a.log = hclog.New(&hclog.LoggerOptions{Name: "candelua", Level: level, Output: cmd.ErrOrStderr(), DisableTime: true})
-			return nil
-		},
+		SilenceErrors:      true,
+		SilenceUsage:       true,
+		DisableSuggestions: true,
+		CompletionOptions:  cobra.CompletionOptions{DisableDefaultCmd: true},
+		Version:            version,
+		Args:               knownCommand,
+		RunE:               func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRunE:  a.openLog,
 	}
-	root.PersistentFlags().StringVar(&a.logLevel, "log-level", "info", "what is logged to stderr: trace, debug, info, warn, error, off")
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &flagError{err} })
+	root.SetVersionTemplate(versionText() + "\n")
+	root.SetUsageTemplate(usageTemplate)
+	root.PersistentFlags().StringVar(&a.logLevel, "log-level", "info", "how much is told on stderr: `LEVEL` is trace, debug, info,\nwarn, error or off")
+	root.SetFlagErrorFunc(flagMistake)
 	root.AddCommand(a.runCommand(), a.resumeCommand(), a.replayCommand(), a.proceduresCommand(), a.describeCommand(),
-		a.apiCommand(), a.worldCommand(), a.versionCommand())
-	complete(root.PersistentFlags(), root, "log-level", "trace", "debug", "info", "warn", "error", "off")
+		a.apiCommand(), a.worldCommand(), completionCommand(), a.versionCommand())
+	root.SetHelpCommand(helpCommand())
+	complete(root.PersistentFlags(), root, "log-level", logLevels...)
 	return root
 }
 
-// arguments turns cobra's complaint about arguments into wrong use.
-func arguments(check cobra.PositionalArgs) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if err := check(cmd, args); err != nil {
-			return &flagError{err}
-		}
-		return nil
+func (a *app) openLog(cmd *cobra.Command, _ []string) error {
+	level := hclog.LevelFromString(a.logLevel)
+	if level == hclog.NoLevel {
+		return wrongFlag(cmd, "--log-level is %q, want trace, debug, info, warn, error or off", a.logLevel)
+	}
+	a.log = hclog.New(&hclog.LoggerOptions{Name: "candelua", Level: level, Output: cmd.ErrOrStderr(), DisableTime: true})
+	return nil
+}
+
+func helpCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "show help for a command",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			about, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return knownCommand(cmd.Root(), args)
+			}
+			return about.Help()
+		},
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) (names []string, _ cobra.ShellCompDirective) {
+			for _, c := range cmd.Root().Commands() {
+				if len(args) == 0 && c.IsAvailableCommand() {
+					names = append(names, c.Name())
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
+		},
 	}
 }
+
+var shells = []string{"bash", "zsh", "fish"}
+
+func completionCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "completion SHELL",
+		Short: "print what makes a shell complete candelua's words",
+		Long: `Print a script for bash, zsh or fish. Once the shell has read it, the Tab key
+completes commands, flags, procedures, worlds and the names of builtins.`,
+		Example: `  source <(candelua completion bash)
+  candelua completion zsh > "${fpath[1]}/_candelua"
+  candelua completion fish > ~/.config/fish/completions/candelua.fish`,
+		ValidArgs: shells,
+		Args:      arguments(cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs), "one SHELL, which is bash, zsh or fish"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			out := cmd.OutOrStdout()
+			switch args[0] {
+			case "bash":
+				return cmd.Root().GenBashCompletionV2(out, true)
+			case "zsh":
+				return cmd.Root().GenZshCompletion(out)
+			case "fish":
+				return cmd.Root().GenFishCompletion(out, true)
+			}
+			return fmt.Errorf("there is no completion for %s", args[0])
+		},
+	}
+}
+
+const usageTemplate = `Usage:
+{{- if .HasAvailableSubCommands}}
+  {{.CommandPath}} COMMAND [flags]
+{{- else}}
+  {{.UseLine}}
+{{- end}}
+{{- if .HasAvailableSubCommands}}
+
+Commands:
+{{- range .Commands}}{{if or .IsAvailableCommand (eq .Name "help")}}
+  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}
+{{- end}}
+{{- if .HasExample}}
+
+Examples:
+{{.Example}}
+{{- end}}
+{{- if .HasAvailableLocalFlags}}
+
+Flags:
+{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}
+{{- end}}
+{{- if .HasAvailableInheritedFlags}}
+
+Flags of every command:
+{{.InheritedFlags.FlagUsages | trimTrailingWhitespaces}}
+{{- end}}
+{{- if .HasAvailableSubCommands}}
+
+{{.CommandPath}} COMMAND --help tells more of a command.
+{{- end}}
+`

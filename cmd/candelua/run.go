@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -27,51 +28,62 @@ func (a *app) runCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "run PROCEDURE",
 		Short: "run a procedure",
-		Long: `Run a procedure: a shipped one by its name, or a Lua file by its path. Without
---bench it runs on the simulated bench, and everything says so.
+		Long: `Run a procedure: a shipped one by its name, or a Lua file by its path, which
+contains a / or ends in .lua. Without --bench it runs on the simulated bench, and
+everything says so. What is measured is recorded in a new folder in runs.
+
+While a person is asked, back strikes the last answer, pause stops the run, and
+help says what can be typed. Ctrl-C pauses the run too.
 
 ` + statusHelp,
 		Example: `  candelua run window-sweep
   candelua run window-sweep --set windows=2,10,50,100 --set signal=pq
   candelua run ./my-procedure.lua --bench bench.toml --unit heron-6.toml --mode Calm
   candelua run tone-response --bench operator`,
-		Args:              arguments(cobra.ExactArgs(1)),
+		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			rep, err := a.run(cmd, args[0], f)
-			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), f.json, args[0], rep, err)
+			o := outcome{procedure: nameOf(args[0])}
+			o.rep, o.err = a.run(cmd, args[0], f, &o.simulated)
+			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), f.json, o)
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.bench, "bench", "sim", "bench file, or sim (all simulated), or operator (a person is every instrument)")
-	flags.StringVar(&f.world, "world", "", "what a simulated bench simulates: a name or a file (see: candelua world)")
-	flags.StringVar(&f.unit, "unit", "", "unit file: what the display under test is")
-	flags.StringVar(&f.mode, "mode", "", "the unit's mode")
-	flags.StringArrayVar(&f.set, "set", nil, "a parameter, as name=value; lists as 1,2,5 (repeatable)")
-	flags.StringVar(&f.out, "out", "runs", "folder for run folders")
-	flags.BoolVar(&f.json, "json", false, "print one JSON object")
-	flags.Uint64Var(&f.seed, "seed", 1, "what chance follows from")
-	flags.BoolVar(&f.sync, "sync", false, "have each answer on the disk before going on, on a simulated bench too")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution")
+	flags.StringVar(&f.bench, "bench", "sim", "the instruments: `BENCH` is sim (all simulated), operator (a person is\nevery instrument), or a bench file")
+	flags.StringVar(&f.world, "world", "", "what a simulated bench simulates: `WORLD` is a name or a file\n(see candelua world)")
+	flags.StringVar(&f.unit, "unit", "", "what the display under test is: a unit `FILE`")
+	flags.StringVar(&f.mode, "mode", "", "the `MODE` that the unit is in")
+	flags.StringArrayVar(&f.set, "set", nil, "a parameter, as `NAME=VALUE`; a list as 1,2,5; once for each parameter\n(see candelua describe PROCEDURE)")
+	flags.StringVar(&f.out, "out", "runs", "the `FOLDER` in which the run gets one of its own")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
+	flags.Uint64Var(&f.seed, "seed", 1, "the `NUMBER` from which all chance follows: noise, shuffled orders")
+	flags.BoolVar(&f.sync, "sync", false, "have each answer on the disk before going on, as on a real bench")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", "sim", "operator")
 	complete(flags, cmd, "world", sim.Names()...)
 	return cmd
 }
 
-func (a *app) run(cmd *cobra.Command, name string, f *runFlags) (*engine.Report, error) {
-	if err := f.check(); err != nil {
+func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool) (*engine.Report, error) {
+	if err := f.check(cmd); err != nil {
 		return nil, err
+	}
+	for _, s := range f.set {
+		if !strings.Contains(s, "=") {
+			return nil, wrongFlag(cmd, "--set is %q, want NAME=VALUE", s)
+		}
 	}
 	p, err := engine.FindProcedure(name, scripts.Files)
 	if err != nil {
 		return nil, err
 	}
-	texts, err := benchTexts(f.bench, f.world)
+	texts, err := benchTexts(cmd, f.bench, f.world)
 	if err != nil {
 		return nil, err
 	}
-	unit, err := unitFrom(f.unit)
+	*simulated = texts[textWorld] != ""
+	unit, err := unitFrom(cmd, f.unit)
 	if err != nil {
 		return nil, err
 	}
@@ -80,16 +92,19 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags) (*engine.Report,
 	if err != nil {
 		return nil, err
 	}
-	simulated := texts[textWorld] != ""
+	a.running.Store(runsIn(f.out))
 	return engine.Run(cmd.Context(), engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
-		Unit: unit, Mode: f.mode, Seed: f.seed, Out: f.out, Sync: f.sync || !simulated,
+		Unit: unit, Mode: f.mode, Seed: f.seed, Out: f.out, Sync: f.sync || !*simulated,
 	})
 }
 
-func unitFrom(path string) (*bench.UnitFile, error) {
+func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 	if path == "" {
 		return bench.DefaultUnit(), nil
+	}
+	if !engine.IsPath(path) {
+		return nil, wrongFlag(cmd, "--unit is %q, want the path of a unit file, which contains a / or ends in .toml", path)
 	}
 	src, err := os.ReadFile(path)
 	if err != nil {

@@ -8,7 +8,6 @@ import (
 	"os"
 	"strings"
 
-	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
@@ -36,13 +35,13 @@ type hands struct {
 }
 
 func (h *hands) flags(cmd *cobra.Command) {
-	cmd.Flags().BoolVar(&h.yes, "yes", false, "answer confirmations with yes; the record says that it was assumed")
-	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: so many simulated seconds a second; 0: as fast as it can")
+	cmd.Flags().BoolVar(&h.yes, "yes", false, "take confirmations, and settings made by hand, for given; the record says\nthat they were assumed; cautions are not accepted so")
+	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: `SECONDS` of its time a second; 0: as fast as it can")
 }
 
-func (h *hands) check() error {
+func (h *hands) check(cmd *cobra.Command) error {
 	if !(h.speed >= 0) || h.speed > 1e9 {
-		return &flagError{fmt.Errorf("--speed is %v, want 0 or more simulated seconds a second", h.speed)}
+		return wrongFlag(cmd, "--speed is %v, want simulated seconds a second from 0 to 1e9", h.speed)
 	}
 	return nil
 }
@@ -72,7 +71,7 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, be
 }
 
 // benchTexts reads what --bench and --world name.
-func benchTexts(benchName, worldName string) (map[string]string, error) {
+func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]string, error) {
 	texts := map[string]string{}
 	simulated := false
 	switch benchName {
@@ -81,7 +80,7 @@ func benchTexts(benchName, worldName string) (map[string]string, error) {
 		simulated = benchName == "sim"
 	default:
 		if !engine.IsPath(benchName) {
-			return nil, &flagError{fmt.Errorf("--bench is %q, want sim, operator, or a file that ends in .toml", benchName)}
+			return nil, wrongFlag(cmd, "--bench is %q, want sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
 		src, err := os.ReadFile(benchName)
 		if err != nil {
@@ -98,7 +97,7 @@ func benchTexts(benchName, worldName string) (map[string]string, error) {
 	}
 	if !simulated {
 		if worldName != "" {
-			return nil, &flagError{errors.New("--world is given, but nothing on the bench is simulated")}
+			return nil, &flagError{errors.New("--world is given, and nothing on the bench is simulated"), "leave out --world, or use --bench sim"}
 		}
 		return texts, nil
 	}
@@ -123,34 +122,48 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 	return engine.Setup{
 		Version: version,
 		Modules: builtins.Modules(),
-		Print:   func(text string) { a.log.Info("the script says: " + text) },
-		Warn:    func(text string) { a.log.Warn(text) },
-		Accept: func(ctx context.Context, caution string, simulated bool) error {
-			return h.acceptCaution(ctx, errOut, caution, simulated)
+		Print: func(text string) {
+			for line := range strings.Lines(shownSafely(text)) {
+				a.log.Info("the script says: " + strings.TrimSuffix(line, "\n"))
+			}
 		},
-		Progress: a.progress(errOut),
+		Warn: func(text string) { a.log.Warn(oneLine(text)) },
+		Accept: func(ctx context.Context, caution string, simulated bool) error {
+			in, isFile := cmd.InOrStdin().(*os.File)
+			return h.acceptCaution(ctx, errOut, isFile && isTerminal(in), caution, simulated)
+		},
+		Progress: a.progress,
 	}
+}
+
+// progress says what is being done: on a terminal in a line that is written
+// over, and as debug messages.
+func (a *app) progress(p engine.Progress) {
+	if r := a.running.Load(); r != nil {
+		r.begun.Store(true)
+	}
+	if a.log.IsDebug() {
+		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", oneLine(p.Show))
+	}
+	a.line.show(p)
+}
+
+func showCaution(w io.Writer, caution string) {
+	paragraph(w, "CAUTION: ", "         ", caution)
 }
 
 // acceptCaution shows a caution; on a real bench somebody must accept it.
-func (h *hands) acceptCaution(ctx context.Context, w io.Writer, caution string, simulated bool) error {
-	fmt.Fprintf(w, "CAUTION: %s\n", caution)
+func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caution string, simulated bool) error {
+	showCaution(w, caution)
 	if simulated || h.accept {
 		return nil
 	}
-	if isTerminal(os.Stdin) {
+	if asked {
 		h.console.Say("Type yes to accept this and begin.")
 		line, err := h.console.ReadLine(ctx)
-		if err != nil {
-			return err
-		}
-		if strings.EqualFold(strings.TrimSpace(line), "yes") {
+		if err == nil && strings.EqualFold(line, "yes") {
 			return nil
 		}
 	}
-	return &engine.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "once it is understood: --accept-cautions"}
-}
-
-func isTerminal(f *os.File) bool {
-	return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd())
+	return &engine.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "once it is understood, type yes at a terminal, or give --accept-cautions"}
 }

@@ -4,17 +4,16 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+	"slices"
 	"strings"
-	"syscall"
+
+	"github.com/spf13/cobra"
 
 	"candelua/engine"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
-
-var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM}
 
 // The statuses with which the command exits.
 const (
@@ -44,8 +43,9 @@ type exitError struct {
 func (e *exitError) Error() string { return fmt.Sprint(e.err) }
 func (e *exitError) Unwrap() error { return e.err }
 
-// exitStatus prints what has not been said, and gives the status.
-func exitStatus(err error) int {
+// exitStatus prints what has not been said, and gives the status. Where one
+// object was asked for, it comes however early the command failed.
+func (a *app) exitStatus(cmd *cobra.Command, args []string, err error) int {
 	var exit *exitError
 	switch {
 	case err == nil:
@@ -53,8 +53,22 @@ func exitStatus(err error) int {
 	case errors.As(err, &exit):
 		return exit.status
 	}
-	explain(os.Stderr, err)
+	explain(a.line, err)
+	if asksForJSON(args) {
+		if err := printFailure(cmd.OutOrStdout(), cmd.Name(), err); err != nil {
+			explain(a.line, err)
+		}
+	}
 	return statusOf(err)
+}
+
+// asksForJSON looks for the flag itself, for a command line that could not be
+// parsed.
+func asksForJSON(args []string) bool {
+	if end := slices.Index(args, "--"); end >= 0 {
+		args = args[:end]
+	}
+	return slices.Contains(args, "--json") || slices.Contains(args, "--json=true")
 }
 
 // statusOf sorts errors.
@@ -91,14 +105,18 @@ func statusOfRun(out *engine.Outcome) int {
 
 // explain prints an error: the fact, the script's lines, and what to do next.
 func explain(w io.Writer, err error) {
-	fmt.Fprintf(w, "candelua: error: %s\n", err)
+	fmt.Fprintf(w, "candelua: error: %s\n", shownSafely(err.Error()))
 	var in *script.Error
 	if errors.As(err, &in) {
 		if trace := in.Traceback(); trace != "" {
-			fmt.Fprintln(w, strings.TrimRight(trace, "\n"))
+			fmt.Fprintln(w, shownSafely(strings.TrimRight(trace, "\n")))
 		}
 	}
+	printHint(w, err)
+}
+
+func printHint(w io.Writer, err error) {
 	if hint := script.HintOf(err); hint != "" {
-		fmt.Fprintf(w, "candelua: hint: %s\n", hint)
+		fmt.Fprintf(w, "candelua: hint: %s\n", shownSafely(hint))
 	}
 }

@@ -21,7 +21,7 @@ what you like, and run on it with --world FILE.`,
 		Example: `  candelua world > my-world.toml
   candelua run tone-response --world ./my-world.toml
   candelua world --list`,
-		Args: arguments(cobra.MaximumNArgs(1)),
+		Args: arguments(cobra.MaximumNArgs(1), "one NAME or FILE at the most"),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			return sim.Names(), cobra.ShellCompDirectiveDefault
 		},
@@ -53,16 +53,20 @@ func (a *app) versionCommand() *cobra.Command {
 		Use:     "version",
 		Short:   "print the version",
 		Example: "  candelua version --json",
-		Args:    arguments(cobra.NoArgs),
+		Args:    arguments(cobra.NoArgs, "no arguments"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if asJSON {
 				return encode(cmd.OutOrStdout(), map[string]any{"candelua": version, "journal_format": journal.Format,
 					"go": runtime.Version(), "os": runtime.GOOS, "arch": runtime.GOARCH})
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "candelua %s (journal format %d, %s, %s/%s)\n", version, journal.Format, runtime.Version(), runtime.GOOS, runtime.GOARCH)
-			return nil
+			_, err := fmt.Fprintln(cmd.OutOrStdout(), versionText())
+			return err
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
 	return cmd
+}
+
+func versionText() string {
+	return fmt.Sprintf("candelua %s (journal format %d, %s, %s/%s)", version, journal.Format, runtime.Version(), runtime.GOOS, runtime.GOARCH)
 }

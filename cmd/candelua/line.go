@@ -1,0 +1,138 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"sync"
+	"time"
+
+	"github.com/creack/pty"
+	"github.com/mattn/go-isatty"
+	"github.com/mattn/go-runewidth"
+
+	"candelua/engine"
+)
+
+// redrawEvery is how often the status line is written over.
+const redrawEvery = 100 * time.Millisecond
+
+// clearLine goes to the start of the line and empties it.
+const clearLine = "\r\x1b[K"
+
+// statusLine is stderr with, on a terminal, one line at its end that says what
+// is being done and is written over. Whatever else is written clears the line
+// first, and it stays away until the next step: a prompt is never overwritten.
+type statusLine struct {
+	mu       sync.Mutex
+	out      *os.File
+	terminal bool
+	step     *engine.Progress // what is being done; nil: nothing to show
+	since    time.Time        // when that began
+	shown    string           // what the line says; empty: there is none
+	ticking  bool
+	stop     chan struct{}
+}
+
+var _ io.Writer = (*statusLine)(nil)
+
+func newStatusLine(out *os.File) *statusLine {
+	return &statusLine{out: out, terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
+}
+
+// Write writes to stderr, where no status line is left.
+func (s *statusLine) Write(p []byte) (int, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.step = nil
+	s.clear()
+	return s.out.Write(p)
+}
+
+// show says what is being done from now on.
+func (s *statusLine) show(p engine.Progress) {
+	if !s.terminal {
+		return
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.step, s.since = &p, time.Now()
+	if !s.ticking {
+		s.ticking = true
+		go s.tick()
+	}
+}
+
+func (s *statusLine) tick() {
+	t := time.NewTicker(redrawEvery)
+	defer t.Stop()
+	for {
+		select {
+		case <-t.C:
+			s.redraw()
+		case <-s.stop:
+			return
+		}
+	}
+}
+
+func (s *statusLine) redraw() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.step == nil {
+		return
+	}
+	text := runewidth.Truncate(stepText(*s.step, time.Since(s.since)), columnsOf(s.out)-1, "…")
+	if text != s.shown {
+		s.shown = text
+		fmt.Fprint(s.out, clearLine, text)
+	}
+}
+
+// stepText is "step 12, 0:03:10: clock.wait{seconds=600} (41 s)": the step, the
+// script time at which it began, what is asked, and how long that has taken.
+func stepText(p engine.Progress, taken time.Duration) string {
+	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), oneLine(p.Show))
+	if taken >= 2*time.Second {
+		text += fmt.Sprintf(" (%d s)", int(taken.Seconds()))
+	}
+	return text
+}
+
+func (s *statusLine) clear() {
+	if s.shown != "" {
+		fmt.Fprint(s.out, clearLine)
+		s.shown = ""
+	}
+}
+
+// finish takes the status line away for good.
+func (s *statusLine) finish() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.step = nil
+	s.clear()
+	if s.ticking {
+		s.ticking = false
+		close(s.stop)
+	}
+}
+
+// clockText writes seconds as 1:02:03.
+func clockText(seconds float64) string {
+	s := int(seconds)
+	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+}
+
+func isTerminal(f *os.File) bool {
+	return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd())
+}
+
+// columnsOf is how wide a terminal is; 80 where it does not say.
+func columnsOf(f *os.File) int {
+	_, columns, err := pty.Getsize(f)
+	if err != nil || columns <= 0 {
+		return 80
+	}
+	return columns
+}

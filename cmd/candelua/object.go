@@ -1,0 +1,132 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"strings"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+	"candelua/engine/script"
+)
+
+// object is what --json prints of a run, a resumption or a replay, also on
+// failure.
+type object struct {
+	Run       string          `json:"run"` // the folder; empty: there is none
+	Procedure string          `json:"procedure"`
+	Status    engine.Status   `json:"status"`
+	Simulated bool            `json:"simulated"`
+	Values    json.RawMessage `json:"values"`
+	Tables    json.RawMessage `json:"tables"`
+	Notes     json.RawMessage `json:"notes,omitempty"`
+	// Agrees and Differences are a replay's.
+	Agrees      *bool      `json:"agrees,omitempty"`
+	Differences []string   `json:"differences,omitempty"`
+	Error       *errorJSON `json:"error,omitempty"`
+}
+
+// failed is what --json prints of any other command's failure.
+type failed struct {
+	Error *errorJSON `json:"error"`
+}
+
+type errorJSON struct {
+	Code    string `json:"code"`
+	Message string `json:"message"`
+	Hint    string `json:"hint,omitempty"`
+	File    string `json:"file,omitempty"` // the script's, with its line
+	Line    int    `json:"line,omitempty"`
+}
+
+// The codes of errors that bring none of their own.
+const (
+	codeUsage       = "usage"
+	codeScript      = "script"       // the script raised it
+	codeInterrupted = "interrupted"  // Ctrl-C
+	codeDamaged     = "damaged"      // the journal is not as it was written
+	codeFormat      = "format"       // the journal is of another version
+	codeEnds        = "journal-ends" // the script asks for more than was recorded
+	codeDiffers     = "differs"      // a replay comes to other results
+)
+
+func codeOf(err error) string {
+	if code := script.CodeOf(err); code != "error" {
+		return code
+	}
+	var format *journal.VersionError
+	var raised *script.Error
+	switch {
+	case errors.Is(err, engine.ErrInterrupted):
+		return codeInterrupted
+	case errors.Is(err, journal.ErrDamaged):
+		return codeDamaged
+	case errors.As(err, &format):
+		return codeFormat
+	case errors.Is(err, engine.ErrJournalEnds):
+		return codeEnds
+	case errors.Is(err, engine.ErrUsage):
+		return codeUsage
+	case errors.As(err, &raised):
+		return codeScript
+	}
+	return "error"
+}
+
+func errorOf(err error) *errorJSON {
+	if err == nil {
+		return nil
+	}
+	e := &errorJSON{Code: codeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
+	var in *script.Error
+	if errors.As(err, &in) {
+		e.File, e.Line = in.File, in.Line
+		if at := in.Error(); strings.HasSuffix(at, in.Message) {
+			e.Message = strings.TrimPrefix(e.Message, strings.TrimSuffix(at, in.Message))
+		}
+	}
+	return e
+}
+
+// printJSON prints one object, whatever became of the run.
+func printJSON(w io.Writer, out *outcome) error {
+	o := object{Run: out.folder, Procedure: out.procedure, Status: engine.Failed, Simulated: out.simulated,
+		Values: json.RawMessage("[]"), Tables: json.RawMessage("[]"), Error: errorOf(out.cause())}
+	if rep := out.rep; rep != nil {
+		o.Run, o.Procedure, o.Simulated = rep.Path, rep.Head.Procedure, rep.Head.Simulated
+		for _, d := range rep.Differences {
+			o.Differences = append(o.Differences, d.String())
+		}
+	}
+	if out.rep != nil && out.rep.Outcome != nil {
+		o.Status = out.rep.Status
+		text, err := out.rep.Results.MarshalJSON()
+		if err != nil {
+			return err
+		}
+		var parts struct{ Values, Tables, Notes json.RawMessage }
+		if err := json.Unmarshal(text, &parts); err != nil {
+			return err
+		}
+		o.Values, o.Tables, o.Notes = parts.Values, parts.Tables, parts.Notes
+	}
+	if out.replay {
+		agrees := out.err == nil
+		o.Agrees = &agrees
+		if !agrees {
+			o.Error = errorOf(out.err)
+		}
+	}
+	return encode(w, o)
+}
+
+// printFailure prints the object of a command that came to nothing before it
+// could print one.
+func printFailure(w io.Writer, command string, err error) error {
+	switch command {
+	case "run", "resume", "replay":
+		return printJSON(w, &outcome{err: err})
+	}
+	return encode(w, failed{errorOf(err)})
+}

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+
+	"github.com/mattn/go-runewidth"
+)
+
+// shownSafely keeps the ends of lines and replaces whatever else could move a
+// terminal's cursor or reverse its text: a script is another person's, and what
+// it says is shown.
+func shownSafely(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n':
+			return r
+		case r == '\t':
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r), r == '\u2028', r == '\u2029':
+			return '\uFFFD'
+		}
+		return r
+	}, s)
+}
+
+// oneLine is shownSafely without the ends of lines.
+func oneLine(s string) string { return strings.ReplaceAll(shownSafely(s), "\n", " ") }
+
+// count writes a number and the thing counted: "1 step", "5 steps".
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// pageWidth is how wide text is that is read, not measured.
+const pageWidth = 80
+
+// paragraph writes a text in lines that fit the page, each after the indent.
+// The first line has the lead instead, which is as wide.
+func paragraph(w io.Writer, lead, indent, text string) {
+	line := lead
+	empty := true
+	for _, word := range strings.Fields(shownSafely(text)) {
+		if !empty && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > pageWidth {
+			fmt.Fprintln(w, line)
+			line, empty = indent, true
+		}
+		if !empty {
+			line += " "
+		}
+		line += word
+		empty = false
+	}
+	fmt.Fprintln(w, strings.TrimRight(line, " "))
+}
+
+// entry is one line of a list: a name, what is to be known, and help.
+type entry struct{ name, facts, help string }
+
+// entries writes names and beside them their facts, and below these the help.
+func entries(w io.Writer, all []entry) {
+	width := 0
+	for _, e := range all {
+		width = max(width, runewidth.StringWidth(e.name))
+	}
+	indent := strings.Repeat(" ", width+4)
+	for _, e := range all {
+		lead := "  " + runewidth.FillRight(e.name, width) + "  "
+		for _, text := range []string{e.facts, e.help} {
+			if text != "" {
+				paragraph(w, lead, indent, text)
+				lead = indent
+			}
+		}
+		if e.facts == "" && e.help == "" {
+			fmt.Fprintln(w, strings.TrimRight(lead, " "))
+		}
+	}
+}
