@@ -18,7 +18,6 @@ import (
 type door struct {
 	journal  *journal.Journal
 	bench    *bench.Bench    // nil on a replay
-	ctx      context.Context // of the execution
 	stop     func(error)
 	refill   func()
 	charge   func(int64)
@@ -159,7 +158,7 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.lighted = d.lighted || a.Device == string(bench.KindPatches)
 	for {
 		answer, err := d.askOnce(ctx, a)
-		if cause := d.notAnAnswer(ctx, err); cause != nil {
+		if cause := d.notAnAnswer(ctx, a.At, err); cause != nil {
 			return script.Kept{}, cause
 		}
 		if errors.Is(err, bench.ErrStruck) {
@@ -186,7 +185,11 @@ func (d *door) askOnce(ctx context.Context, a script.Ask) (journal.Record, error
 	live := &script.Contact{Sample: func(raw json.RawMessage) error {
 		return d.append(journal.Record{Kind: journal.KindSample, Step: n, Data: raw})
 	}}
-	data, err := a.Live(ctx, live)
+	var data json.RawMessage
+	err := guarded(a.Name, func() (err error) {
+		data, err = a.Live(ctx, live)
+		return err
+	})
 	// Script time never runs backwards, whatever a device's clock does.
 	answer.T = seconds(max(d.bench.Clock.Now()-d.offset, d.now))
 	answer.ByHand, answer.Data = live.ByHand, data
@@ -217,7 +220,7 @@ const longest = 48 * time.Hour
 
 // notAnAnswer tells a stop from an answer. A stop ends the run and leaves the
 // step to be taken again; an answer that came all the same is kept.
-func (d *door) notAnAnswer(ctx context.Context, err error) error {
+func (d *door) notAnAnswer(ctx context.Context, at string, err error) error {
 	switch cause := context.Cause(ctx); {
 	case err == nil:
 		return nil
@@ -225,7 +228,9 @@ func (d *door) notAnAnswer(ctx context.Context, err error) error {
 		return cause
 	case errors.Is(err, bench.ErrStruck):
 		return d.strike()
-	case errors.Is(err, bench.ErrPaused), errors.Is(err, script.ErrInternal):
+	case errors.Is(err, script.ErrInternal):
+		return d.fail(placed(at, err))
+	case errors.Is(err, bench.ErrPaused):
 		return d.fail(err)
 	}
 	return nil

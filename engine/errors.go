@@ -32,8 +32,8 @@ func placed(at string, err error) error {
 	return &script.Error{File: file, Line: line, Message: err.Error(), Err: err}
 }
 
-// guarded calls a driver outside of a step. A panic there is a mistake of the
-// driver's and must cost neither the run's folder nor the safe end.
+// guarded calls a driver. A panic there is a mistake of the driver's and must
+// cost neither the run's folder nor the safe end.
 func guarded(who string, call func() error) (err error) {
 	defer func() {
 		if p := recover(); p != nil {

@@ -114,7 +114,7 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 		return nil, err
 	}
 	defer rt.Close()
-	d.ctx, d.stop, d.refill, d.charge = rt.Context(), rt.Stop, rt.Refill, rt.Charge
+	d.stop, d.refill, d.charge = rt.Stop, rt.Refill, rt.Charge
 	out.Contract = rt.Contract()
 	params, err := out.Contract.Restore(j.Head.Params)
 	if err != nil {
@@ -164,6 +164,9 @@ func (j *Job) settle(d *door, out *Outcome) {
 // end puts the end on record. Where nothing went live and the run did not come
 // to its end, the journal already says how it stands.
 func (j *Job) end(d *door, out *Outcome) error {
+	if errors.Is(out.Err, journal.ErrBroken) {
+		return nil // it has said so itself, and takes no end
+	}
 	r := journal.Record{Kind: journal.KindEnd, Status: string(out.Status), T: d.Now()}
 	if out.Err != nil {
 		r.Reason = out.Err.Error()

@@ -181,11 +181,23 @@ func kinds(t testing.TB, path string) string {
 	return strings.Join(all, ", ")
 }
 
+// memoryDir is a folder in memory where there is one, since runs sync what
+// they write, and tests make thousands.
+func memoryDir(t testing.TB) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("/dev/shm", "candelua-")
+	if err != nil {
+		return t.TempDir()
+	}
+	t.Cleanup(func() { must(t, os.RemoveAll(dir)) })
+	return dir
+}
+
 // copied copies a run's folder, with these bytes as its journal, as a crash
 // would have left it.
 func copied(t testing.TB, path string, j []byte) string {
 	t.Helper()
-	to := t.TempDir()
+	to := memoryDir(t)
 	must(t, os.CopyFS(to, os.DirFS(path)))
 	for _, made := range []string{"results.json", "readings.csv", "readings.json", "tables"} {
 		must(t, os.RemoveAll(filepath.Join(to, made)))

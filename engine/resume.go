@@ -51,7 +51,7 @@ func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error 
 	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
 		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset}
 	if a.Recall != nil && s.Failure == nil {
-		if err := a.Recall(kept); err != nil {
+		if err := guarded(a.Name, func() error { return a.Recall(kept) }); err != nil {
 			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
 		}
 	}

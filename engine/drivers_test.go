@@ -1,0 +1,129 @@
+package engine_test
+
+import (
+	"context"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/sim"
+)
+
+// faults are what goes wrong on a bench that is the simulated one otherwise.
+type faults struct {
+	read  func(n int) error       // before the nth read, from 1
+	show  func(bench.Patch) error // before a patch is shown
+	shown []bench.Patch           // what was shown
+	id    func(*bench.Identity)   // changes what the meter says of itself
+	close func() error            // before the driver is closed
+	open  func(n int) error       // before the nth opening of the driver
+	reads int
+	opens int
+}
+
+// openers open the simulated bench with faults. The real clock is used where
+// simulated is false.
+func (f *faults) openers() bench.Openers {
+	return bench.Openers{"sim": func() (bench.Driver, error) {
+		f.opens++
+		if f.open != nil {
+			if err := f.open(f.opens); err != nil {
+				return nil, err
+			}
+		}
+		d, err := sim.Opener(sim.Default(), 1, 0)()
+		if err != nil {
+			return nil, err
+		}
+		return &faultyDriver{d.(*sim.Driver), f}, nil
+	}}
+}
+
+func (f *faults) reopen(engine.Head) (*bench.File, bench.Openers, error) {
+	return bench.SimFile, f.openers(), nil
+}
+
+func (f *faults) spec(t testing.TB, body string) engine.Spec {
+	s := simSpec(t, procedureOf(body))
+	s.Openers = f.openers()
+	return s
+}
+
+func (f *faults) last() bench.Patch { return f.shown[len(f.shown)-1] }
+
+type faultyDriver struct {
+	*sim.Driver
+	f *faults
+}
+
+func (d *faultyDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
+	device, err := d.Driver.Open(ctx, k, s)
+	switch {
+	case err != nil:
+	case k == bench.KindMeter:
+		return &faultyMeter{device.(bench.Meter), d.f}, nil
+	case k == bench.KindPatches:
+		return &faultyPatches{device.(bench.Patches), d.f}, nil
+	}
+	return device, err
+}
+
+func (d *faultyDriver) Close() error {
+	if d.f.close != nil {
+		return d.f.close()
+	}
+	return nil
+}
+
+type faultyMeter struct {
+	bench.Meter
+	f *faults
+}
+
+func (m *faultyMeter) About() bench.Identity {
+	id := m.Meter.About()
+	if m.f.id != nil {
+		m.f.id(&id)
+	}
+	return id
+}
+
+func (m *faultyMeter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
+	m.f.reads++
+	if m.f.read != nil {
+		if err := m.f.read(m.f.reads); err != nil {
+			return err
+		}
+	}
+	return m.Meter.Read(ctx, q, take)
+}
+
+func (m *faultyMeter) Recall(k bench.Kept) error { return m.Meter.(bench.Recaller).Recall(k) }
+func (m *faultyMeter) Restore(ctx context.Context) (*bench.Restored, error) {
+	return m.Meter.(bench.Recaller).Restore(ctx)
+}
+
+type faultyPatches struct {
+	bench.Patches
+	f *faults
+}
+
+func (p *faultyPatches) Show(ctx context.Context, patch bench.Patch) (bench.Shown, error) {
+	if p.f.show != nil {
+		if err := p.f.show(patch); err != nil {
+			return bench.Shown{}, err
+		}
+	}
+	p.f.shown = append(p.f.shown, patch)
+	return p.Patches.Show(ctx, patch)
+}
+
+func (p *faultyPatches) Recall(k bench.Kept) error { return p.Patches.(bench.Recaller).Recall(k) }
+func (p *faultyPatches) Restore(ctx context.Context) (*bench.Restored, error) {
+	if p.f.show != nil {
+		if err := p.f.show(bench.Patch{}); err != nil {
+			return nil, err
+		}
+	}
+	return p.Patches.(bench.Recaller).Restore(ctx)
+}
