@@ -132,7 +132,7 @@ func TestSettingChangesLight(t *testing.T) {
 
 func TestControlSteps(t *testing.T) {
 	w := world(t, "fulmar-55", nil)
-	set(t, w, bench.Setting{Name: "Panel light", Value: 12.4})
+	set(t, w, bench.Setting{Name: "Brightness", Value: 12.4})
 	if c := w.controls[1]; c.at != 12 {
 		t.Errorf("12.4 puts the control at %v, want 12", c.at)
 	}
