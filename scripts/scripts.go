@@ -4,7 +4,8 @@ package scripts
 
 import "embed"
 
-// Files are the shipped scripts: procedures at the top, libraries in lib.
+// Files are the shipped scripts: procedures at the top, libraries in
+// lib, trials in trials.
 //
-//go:embed *.lua lib/*.lua
+//go:embed *.lua lib/*.lua trials/*.lua
 var Files embed.FS
