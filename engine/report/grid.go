@@ -130,11 +130,11 @@ func clean(s string) string {
 }
 
 // wrap breaks a text at its spaces into lines of at most width; a longer word
-// stands on a line of its own.
+// stands on a line of its own. A percent sign stays with its number.
 func wrap(s string, width int) []string {
 	var all []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for _, word := range words(s) {
 		if line != "" && widths.StringWidth(line)+1+widths.StringWidth(word) > width {
 			all = append(all, line)
 			line = ""
@@ -145,4 +145,16 @@ func wrap(s string, width int) []string {
 		line += word
 	}
 	return append(all, line)
+}
+
+func words(s string) []string {
+	var all []string
+	for _, word := range strings.Fields(s) {
+		if n := len(all); n > 0 && strings.HasPrefix(word, "%") {
+			all[n-1] += " " + word
+			continue
+		}
+		all = append(all, word)
+	}
+	return all
 }

@@ -8,16 +8,22 @@ import (
 	"candelua/engine/result"
 )
 
-// significant is how many digits a number without an uncertainty is shown to.
-const significant = 5
+// The significant digits to which a number without an uncertainty is shown: of
+// a value on its own, and in a table (see [displayColumn]).
+const (
+	significant        = 5
+	significantInTable = 4
+)
 
 // Display writes a number for people: as it is where that takes up to five
 // significant digits, else rounded to five. From 1e7 on and below 1e-4 it has
 // an exponent.
-func Display(f float64) string {
+func Display(f float64) string { return display(f, significant) }
+
+func display(f float64, digits int) string {
 	short := strconv.FormatFloat(f, 'e', -1, 64)
-	if mantissa, _, _ := strings.Cut(short, "e"); len(strings.Trim(mantissa, "-.")) > significant+1 {
-		short = strconv.FormatFloat(f, 'e', significant-1, 64)
+	if mantissa, _, _ := strings.Cut(short, "e"); len(strings.Trim(mantissa, "-.")) > digits+1 {
+		short = strconv.FormatFloat(f, 'e', digits-1, 64)
 	}
 	mantissa, exponent := split(short)
 	if f == 0 {
@@ -82,10 +88,33 @@ func fixed(f float64, decimals int) string {
 	return s
 }
 
-// shown writes a cell for people.
-func shown(c result.Cell) string {
-	if f, ok := c.Float(); ok {
-		return Display(f)
+// displayColumn writes the cells of a table's column for people. Numbers come
+// to four significant digits, for more says nothing where no uncertainty is
+// stated; but to five if two rows that follow each other would look alike with
+// four and do not with five. A whole number, and one of 10000 and more, always
+// comes to five, so that code values and kelvins stay what they are.
+func displayColumn(cells []result.Cell) []string {
+	few, more := shownCells(cells, significantInTable), shownCells(cells, significant)
+	for i := 1; i < len(cells); i++ {
+		if few[i] == few[i-1] && more[i] != more[i-1] {
+			return more
+		}
 	}
-	return clean(c.String())
+	return few
+}
+
+func shownCells(cells []result.Cell, digits int) []string {
+	texts := make([]string, len(cells))
+	for i, c := range cells {
+		f, isNumber := c.Float()
+		switch {
+		case !isNumber:
+			texts[i] = clean(c.String())
+		case math.Abs(f) >= 1e4 || f == math.Trunc(f):
+			texts[i] = Display(f)
+		default:
+			texts[i] = display(f, digits)
+		}
+	}
+	return texts
 }

@@ -242,22 +242,25 @@ func (p *printer) fit(columns []column) []column {
 	return columns
 }
 
-// table writes a table; one that is too wide comes in blocks of columns.
+// table writes a table; one that is too wide comes in blocks of columns. A
+// block after the first holds the rows only that have something in it, and says
+// so where some have not.
 func (p *printer) table(t *result.Table) {
 	p.part()
 	p.line(clean(t.Name))
 	rows := t.Rows()
 	var columns []column
 	for i, c := range t.Columns() {
-		cells := make([]string, len(rows))
+		cells := make([]result.Cell, len(rows))
 		for n, row := range rows {
-			cells[n] = shown(row[i])
+			cells[n] = row[i]
 		}
-		columns = append(columns, newColumn(clean(c.Head()), cells))
+		columns = append(columns, newColumn(clean(c.Head()), displayColumn(cells)))
 	}
 	for i, block := range blocks(columns, p.Width-len(gap)) {
 		if i > 0 {
 			p.line("")
+			block = p.filledRows(block, len(rows))
 		}
 		for _, l := range lines(block) {
 			p.line(strings.TrimRight(gap+l, " "))
@@ -266,6 +269,33 @@ func (p *printer) table(t *result.Table) {
 	if len(rows) == 0 {
 		p.line(gap + "(no rows)")
 	}
+}
+
+// filledRows keeps those rows of a block that have something beside the first
+// column, which the block has in common with all others.
+func (p *printer) filledRows(block []column, rows int) []column {
+	filled := make([]bool, rows)
+	n := 0
+	for i := range filled {
+		filled[i] = slices.ContainsFunc(block[1:], func(c column) bool { return strings.TrimSpace(c.cells[i]) != "" })
+		if filled[i] {
+			n++
+		}
+	}
+	if n == rows {
+		return block
+	}
+	kept := make([]column, len(block))
+	for j, c := range block {
+		kept[j] = column{head: c.head, width: c.width}
+		for i, cell := range c.cells {
+			if filled[i] {
+				kept[j].cells = append(kept[j].cells, cell)
+			}
+		}
+	}
+	p.line(gap + fmt.Sprintf("(the rows that have something in these columns: %d of %d)", n, rows))
+	return kept
 }
 
 // plots draws the plots of a table.

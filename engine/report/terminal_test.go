@@ -91,7 +91,7 @@ Half-life of the retained image  -                      s                      a
 
 Luminance by window
   window (%)  luminance (cd/m2)  flag
-    1         812.43
+    1         812.4
    10         805.5
    50.5       390                drifting
   100           1.5e-7           true
@@ -120,7 +120,7 @@ Half-life of the r…  -                      s      not evaluated
 
 Luminance by window
   window (%)  luminance (cd/m2)  flag
-    1         812.43
+    1         812.4
    10         805.5
    50.5       390                drifting
   100           1.5e-7           true
@@ -202,6 +202,42 @@ func TestTerminalBlocks(t *testing.T) {
 	}
 }
 
+// Of a further block only the rows come that have something in it.
+func TestTerminalBlocksWithoutEmptyRows(t *testing.T) {
+	r := result.New()
+	tab, err := r.Table("Greys", "", []result.Column{{Name: "signal"}, {Name: "luminance", Unit: "cd/m2"},
+		{Name: "excluded from the fit"}, {Name: "flag of the reading"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []map[string]any{
+		{"signal": 0, "luminance": 0.01, "excluded from the fit": "black"}, {"signal": 0.5, "luminance": 40},
+		{"signal": 0.75, "luminance": 90, "excluded from the fit": "limited"}, {"signal": 1, "luminance": 200},
+	} {
+		if err := tab.Add(row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := `Greys
+  signal  luminance (cd/m2)
+  0         0.01
+  0.5      40
+  0.75     90
+  1       200
+
+  (the rows that have something in these columns: 2 of 4)
+  signal  excluded from the fit
+  0       black
+  0.75    limited
+
+  (the rows that have something in these columns: 0 of 4)
+  signal  flag of the reading
+`
+	if diff := cmp.Diff(want, terminal(t, r, Options{Width: 40})); diff != "" {
+		t.Error(diff)
+	}
+}
+
 func TestTerminalFailsWithItsWriter(t *testing.T) {
 	if err := Terminal(full{}, bench(t), Options{}); !errors.Is(err, errFull) {
 		t.Errorf("error is %v, want %v", err, errFull)
@@ -216,6 +252,9 @@ func TestWrap(t *testing.T) {
 		{"", []string{""}},
 		{"one two three", []string{"one two", "three"}},
 		{"a verylongword b", []string{"a", "verylongword", "b"}},
+		{"peak 1 % of", []string{"peak 1 %", "of"}},
+		{"peaks 18 %, so", []string{"peaks", "18 %, so"}},
+		{"% alone", []string{"% alone"}},
 		{"  spaces   and\nlines ", []string{"spaces", "and", "lines"}},
 		{"峰值 峰值 峰值", []string{"峰值", "峰值", "峰值"}}, // each is four wide
 	} {
