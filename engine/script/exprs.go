@@ -105,10 +105,10 @@ func (r *rewriter) call(e *ast.FuncCallExpr) {
 	r.exprs(e.Args)
 }
 
-// mostJoined is how many operands one call of the bounded `..` takes: each needs a register.
-const mostJoined = 50
+// mostJoined is how many operands a chain of `..` may have: each needs a register.
+const mostJoined = 150
 
-// concat turns a chain of `..`, which binds from the right, into calls.
+// concat turns a chain of `..`, which binds from the right, into one call.
 func (r *rewriter) concat(e *ast.StringConcatOpExpr) ast.Expr {
 	var operands []ast.Expr
 	var last ast.Expr = e
@@ -121,26 +121,12 @@ func (r *rewriter) concat(e *ast.StringConcatOpExpr) ast.Expr {
 		last = c.Rhs
 	}
 	operands = append(operands, last)
+	if len(operands) > mostJoined {
+		refuse(e.Line(), "'..' joins over %d values in one expression; use table.concat", mostJoined)
+	}
 	r.exprs(operands)
 	r.constant(e, "s"+concatName)
-	var tail ast.Expr
-	for len(operands) > 0 {
-		n := max(0, len(operands)-(mostJoined-1))
-		args := append([]ast.Expr(nil), operands[n:]...)
-		if tail != nil {
-			args = append(args, tail)
-		}
-		operands = operands[:n]
-		if len(args) == 1 && tail != nil {
-			break
-		}
-		if len(operands) == 1 { // a call of one operand would join nothing
-			args = append([]ast.Expr{operands[0]}, args...)
-			operands = nil
-		}
-		tail = at(&ast.FuncCallExpr{Func: ident(concatName, e.Line()), Args: args, AdjustRet: true}, e.Line())
-	}
-	return tail
+	return at(&ast.FuncCallExpr{Func: ident(concatName, e.Line()), Args: operands, AdjustRet: true}, e.Line())
 }
 
 // The library writes 50 items at a time, and numbers the groups in nine bits.

@@ -71,7 +71,8 @@ func (g *generator) declare() {
 // target writes something that a number can be assigned to.
 func (g *generator) target() string {
 	if t := g.tables(); len(t) > 0 && g.IntN(3) == 0 {
-		return g.one(t...) + g.one("[1]", ".x", ".y", "[#"+t[0]+"]")
+		to := g.one(t...)
+		return to + g.one("[1]", ".x", ".y", "[#"+to+"]")
 	}
 	return g.number()
 }

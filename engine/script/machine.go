@@ -106,6 +106,7 @@ func (m *machine) refill() {
 func (m *machine) charge(n int64) {
 	m.fuel.left -= max(n, 0)
 	if m.fuel.left <= m.fuel.check && m.fuel.slow() {
+		m.stopped()
 		panic(halted{})
 	}
 }
@@ -160,7 +161,7 @@ func (m *machine) slowness() int64 {
 	if spent < slowLook && !watched {
 		return 0
 	}
-	return int64(min(spent, longestLook) / instruction)
+	return min(int64(min(spent, longestLook)/instruction), m.lim.Instructions/100)
 }
 
 // call runs a function and returns nret results, or all with
@@ -171,6 +172,7 @@ func (m *machine) call(fn lua.LValue, nret int, args ...lua.LValue) ([]lua.LValu
 	if cause := m.cause(); cause != nil {
 		return nil, m.stopError(cause)
 	}
+	m.looked = time.Now()
 	results, thrown := m.protect(fn, nret, args)
 	if cause := m.cause(); cause != nil {
 		return nil, m.stopError(cause)
@@ -187,10 +189,13 @@ func (m *machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results [
 	m.running = th
 	m.depth++
 	defer func() {
+		r := recover()
+		if r != nil {
+			results, caught = nil, m.recovered(r)
+		}
 		m.running = outer
 		m.depth--
-		if r := recover(); r != nil {
-			results, caught = nil, m.recovered(r)
+		if r != nil {
 			return
 		}
 		m.clean = append(m.clean, th)
