@@ -22,7 +22,7 @@ var wait = script.Step("clock.wait", "waits", waitLive,
 	func(*script.Call, waitArgs, script.None) (script.None, error) { return script.None{}, nil })
 
 type waitArgs struct {
-	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"how long"`
+	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"how long, in bench time"`
 }
 
 func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, error) {
@@ -31,7 +31,7 @@ func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, err
 }
 
 type everyArgs struct {
-	Period   float64         `lua:"period" above:"0" max:"86400" unit:"s" help:"from one tick to the next"`
+	Period   float64         `lua:"period" min:"0.001" max:"86400" unit:"s" help:"from one tick to the next"`
 	Duration float64         `lua:"duration" min:"0" max:"604800" unit:"s" help:"ticks fall from 0 to this"`
 	Run      script.Function `lua:"run" help:"function(tick, seconds) … end"`
 }
@@ -39,7 +39,7 @@ type everyArgs struct {
 // Schedule is how a fixed schedule was kept.
 type Schedule struct {
 	Ticks   int `lua:"ticks" help:"how often run was called"`
-	Skipped int `lua:"skipped" help:"ticks that came too late"`
+	Skipped int `lua:"skipped" help:"ticks whose time had passed"`
 }
 
 // LuaName is what scripts call it.
@@ -51,10 +51,11 @@ func every(c *script.Call, a everyArgs) (Schedule, error) {
 	var s Schedule
 	err := enclose(c, "every", true, func() error {
 		began := c.Now()
-		for tick := 0; float64(tick)*a.Period <= a.Duration; {
+		last := int(math.Floor(a.Duration/a.Period + 1e-9))
+		for tick := 0; tick <= last; {
 			late := c.Now() - began - float64(tick)*a.Period
 			if late > 1e-6 {
-				missed := int(math.Ceil(late/a.Period - 1e-9))
+				missed := min(int(math.Ceil(late/a.Period-1e-9)), last+1-tick)
 				s.Skipped += missed
 				tick += missed
 				continue
@@ -65,11 +66,7 @@ func every(c *script.Call, a everyArgs) (Schedule, error) {
 				}
 			}
 			s.Ticks++
-			more, err := c.Invoke(a.Run, tick, float64(tick)*a.Period)
-			if err != nil {
-				return err
-			}
-			if more == false {
+			if c.Pass(a.Run, tick, float64(tick)*a.Period).False() {
 				return nil
 			}
 			tick++

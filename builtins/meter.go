@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -12,7 +13,8 @@ import (
 
 func meterModule() *script.Module {
 	return &script.Module{Name: "meter", Help: "Readings of light.", Funcs: []*script.Func{
-		script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive, script.Recalling(readRecall)),
+		script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive,
+			script.Recalling(readRecall), script.Checking(readCheck)),
 		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive, script.Recalling(settleRecall)),
 		script.Pure("meter.about", "what is known of the meter", about),
 		script.Pure("meter.named", "another meter of the bench, used like meter", named),
@@ -50,10 +52,20 @@ type readAnswer struct {
 	Lit *float64 `json:"lit,omitempty"`
 }
 
+// errNoSample is a journal whose answer has lost its readings.
+var errNoSample = errors.New("no single reading was kept")
+
+func readCheck(a readArgs) error {
+	if a.Relative > 0 && a.Most < a.Least {
+		return &script.ArgError{Arg: "most", Got: script.Show(float64(a.Most)), Want: fmt.Sprintf("%d or more, as least says", a.Least), Tip: "give both least and most"}
+	}
+	return nil
+}
+
 func (a readArgs) request() bench.ReadRequest {
 	most := a.Repeats
 	if a.Relative > 0 {
-		most = max(a.Most, a.Least)
+		most = a.Most
 	}
 	return bench.ReadRequest{Most: most, After: a.After, Spectrum: a.Spectrum, Sync: a.Sync, Expect: a.Expect}
 }
@@ -140,6 +152,9 @@ func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64
 }
 
 func readDerive(c *script.Call, _ readArgs, w readAnswer, samples []sample) (Reading, error) {
+	if len(samples) == 0 {
+		return Reading{}, errNoSample
+	}
 	said(c, w.Lit)
 	return take(c, samples), nil
 }
@@ -180,115 +195,15 @@ func readRecall(c *script.Call, k script.Kept, a readArgs, _ readAnswer, _ []sam
 	return recall(c.Bench().Meters[c.Device()], k, a.request())
 }
 
-type settleArgs struct {
-	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"the drift that is allowed, as a share of the luminance"`
-	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"the time over which the drift is looked at"`
-	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"when to give up"`
-	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"from one reading to the next; 0: a thirtieth of over"`
-}
-
-// Settling is how the luminance came to rest.
-type Settling struct {
-	Settled bool    `lua:"settled" help:"false where it still drifted when time was up"`
-	Seconds float64 `lua:"seconds" unit:"s" help:"how long it took"`
-	Drift   float64 `lua:"drift" unit:"%" help:"the drift that was found last, over the stated time"`
-	Y       float64 `lua:"Y" unit:"cd/m2" help:"the last luminance"`
-}
-
-// LuaName is what scripts call it.
-func (Settling) LuaName() string { return "settling" }
-
-type settleAnswer struct {
-	Settled bool `json:"settled"`
-}
-
-func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sample) error) (w settleAnswer, err error) {
-	if c.Host().Devices[c.Device()].ByHand {
-		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that is read by hand cannot watch for settling")
-	}
-	clock := c.Bench().Clock
-	every := a.Every
-	if every == 0 {
-		every = a.Over / 30
-	}
-	began := clock.Now()
-	var got []sample
-	for {
-		next := clock.Now() + time.Duration(every*1e9)
-		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1}, emit, func(s sample) bool {
-			got = append(got, s)
-			return true
-		})
-		if err != nil {
-			return w, err
-		}
-		if drift, known := driftOf(got, a.Over); known && math.Abs(drift) <= a.Within {
-			return settleAnswer{Settled: true}, nil
-		}
-		if (clock.Now() - began).Seconds() >= a.Timeout {
-			return w, nil
-		}
-		if err := clock.WaitUntil(ctx, next); err != nil {
-			return w, err
-		}
-	}
-}
-
-// driftOf is the slope of the last stretch of readings, by least squares, as a
-// share of the luminance in percent over that stretch. Two readings alone say
-// little of a slope, so it is not known until the stretch is full and holds
-// five.
-func driftOf(got []sample, over float64) (percent float64, known bool) {
-	last := got[len(got)-1].Ended
-	first := len(got)
-	for first > 0 && got[first-1].Ended >= last-over {
-		first--
-	}
-	stretch := got[first:]
-	if first == 0 && last-got[0].Ended < over*0.98 || len(stretch) < 5 {
-		return 0, false
-	}
-	var t, y []float64
-	sum := 0.0
-	for _, s := range stretch {
-		t = append(t, s.Ended-last)
-		y = append(y, s.Y)
-		sum += s.Y
-	}
-	mean := sum / float64(len(y))
-	if mean <= 0 {
-		return 0, true
-	}
-	fit, err := fitLine(t, y, nil)
-	if err != nil {
-		return 0, false
-	}
-	return 100 * fit.Slope * over / mean, true
-}
-
-func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample) (Settling, error) {
-	if len(samples) == 0 {
-		return Settling{}, fmt.Errorf("no reading was kept")
-	}
-	take(c, samples)
-	last := samples[len(samples)-1]
-	drift, _ := driftOf(samples, a.Over)
-	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil
-}
-
-func settleRecall(c *script.Call, k script.Kept, _ settleArgs, _ settleAnswer, _ []sample) error {
-	return recall(c.Bench().Meters[c.Device()], k, bench.ReadRequest{Most: 1})
-}
-
 // About is what is known of a meter. What is not stated is nil.
 type About struct {
-	Name          string   `lua:"name"`
-	Serial        string   `lua:"serial"`
+	Name          string   `lua:"name" help:"as it says itself"`
+	Serial        string   `lua:"serial" help:"serial number, empty where not stated"`
 	Floor         float64  `lua:"floor" unit:"cd/m2" help:"the lowest luminance that it tells from darkness; 0 where not stated"`
 	Repeatability *float64 `lua:"repeatability" unit:"%" help:"standard uncertainty of a single reading"`
 	Scale         *float64 `lua:"scale" unit:"%" help:"standard uncertainty of its scale"`
 	ByHand        bool     `lua:"by_hand" help:"a person reads it"`
-	Simulated     bool     `lua:"simulated"`
+	Simulated     bool     `lua:"simulated" help:"what it reads is no measurement"`
 }
 
 // LuaName is what scripts call it.

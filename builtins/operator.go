@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"context"
+	"slices"
 
 	"candelua/engine/bench"
 	"candelua/engine/script"
@@ -10,13 +11,8 @@ import (
 func operatorModule() *script.Module {
 	return &script.Module{Name: "operator", Help: "The person at the bench.", Funcs: []*script.Func{
 		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive),
-		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive),
-		script.Step("operator.choose", "lets the operator choose one of several words", chooseLive, chooseDerive, script.Checking(func(a chooseArgs) error {
-			if len(a.Choices) == 0 {
-				return &script.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
-			}
-			return nil
-		})),
+		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.Checking(askCheck)),
+		script.Step("operator.choose", "lets the operator choose one of several words", chooseLive, chooseDerive, script.Checking(chooseCheck)),
 	}}
 }
 
@@ -36,6 +32,33 @@ type chooseArgs struct {
 	Text    string   `lua:"text" pos:"1" help:"the question"`
 	Choices []string `lua:"choices" pos:"2" help:"the words to choose from"`
 	Example *string  `lua:"example" help:"what a rehearsal answers; the first word when left out"`
+}
+
+func askCheck(a askArgs) error {
+	for _, limit := range []*float64{a.Min, a.Example} {
+		if limit != nil && a.Max != nil && *limit > *a.Max {
+			return &script.ArgError{Arg: "max", Got: formatNumber(*a.Max), Want: "min and example or more"}
+		}
+	}
+	if a.Example != nil && a.Min != nil && *a.Example < *a.Min {
+		return &script.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: formatNumber(*a.Min) + " or more, as min says"}
+	}
+	return nil
+}
+
+func chooseCheck(a chooseArgs) error {
+	if len(a.Choices) == 0 {
+		return &script.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
+	}
+	for i, word := range a.Choices {
+		if slices.Contains(a.Choices[:i], word) {
+			return &script.ArgError{Arg: "choices", Got: script.Show(a.Choices), Want: "each word once"}
+		}
+	}
+	if a.Example != nil && !slices.Contains(a.Choices, *a.Example) {
+		return &script.ArgError{Arg: "example", Got: script.Show(*a.Example), Want: "one of the choices, " + script.Show(a.Choices)}
+	}
+	return nil
 }
 
 func put(ctx context.Context, c *script.Call, q bench.Question) (bench.Reply, error) {

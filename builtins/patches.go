@@ -24,11 +24,11 @@ func patchesModule() *script.Module {
 type showArgs struct {
 	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window, 0 to 1"`
 	RGB        *[3]float64 `lua:"rgb" min:"0" max:"1" help:"signals of red, green and blue, 0 to 1"`
-	Code       any         `lua:"code" optional:"true" help:"code value, or three of them, from 0 to 2^bits - 1; states bits too"`
+	Code       any         `lua:"code" optional:"true" want:"a whole number, or a list of three, from 0 to 2^bits - 1" help:"code value, for all three colours or each; say bits too"`
 	Nits       *float64    `lua:"nits" min:"0" max:"10000" unit:"cd/m2" help:"luminance of a grey window; signal \"pq\" only"`
 	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
 	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top, 0 to 1"`
-	Background any         `lua:"background" optional:"true" help:"signal around the window, a number or three of them, 0 to 1; black when left out"`
+	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; black when left out"`
 	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"how the patch is coded: sdr is relative to the unit's white, pq absolute (SMPTE ST 2084)"`
 	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bits of the signal; 0: as the source likes"`
 }
@@ -69,7 +69,7 @@ func (a showArgs) patch() (bench.Patch, error) {
 	if a.Nits != nil {
 		given++
 		if p.Signal != bench.PQ {
-			return p, &script.ArgError{Arg: "nits", Got: "given with signal " + a.Signal, Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; write grey = 0 to 1"}
+			return p, &script.ArgError{Arg: "nits", Got: "given with signal = " + script.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
 		}
 		s := colour.EncodePQ(*a.Nits)
 		if *a.Nits == 0 {
@@ -94,11 +94,14 @@ func (a showArgs) patch() (bench.Patch, error) {
 
 func (a showArgs) codes() ([3]float64, error) {
 	if a.Bits == 0 {
-		return [3]float64{}, &script.ArgError{Arg: "code", Got: "given without bits", Want: "bits too, as in bits = 8"}
+		return [3]float64{}, &script.ArgError{Arg: "code", Got: "given without bits", Want: "bits too", Tip: "as in code = 235, bits = 8"}
 	}
 	top := math.Exp2(float64(a.Bits)) - 1
 	codes, err := triple("code", a.Code, top)
 	for i := range codes {
+		if codes[i] != math.Trunc(codes[i]) {
+			return codes, &script.ArgError{Arg: "code", Got: script.Show(a.Code), Want: "whole numbers"}
+		}
 		codes[i] /= top
 	}
 	return codes, err
@@ -106,7 +109,7 @@ func (a showArgs) codes() ([3]float64, error) {
 
 // triple takes a number for all three colours, or one for each.
 func triple(name string, x any, top float64) (out [3]float64, err error) {
-	wrong := &script.ArgError{Arg: name, Got: fmt.Sprint(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
+	wrong := &script.ArgError{Arg: name, Got: script.Show(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
 	if n, ok := x.(float64); ok {
 		x = []any{n, n, n}
 	}

@@ -15,9 +15,9 @@ import (
 // nil: chromaticity in darkness or of a meter without colour, uncertainties of
 // a single reading whose repeatability nobody stated.
 type Reading struct {
-	X     *float64  `lua:"X" unit:"cd/m2"`
+	X     *float64  `lua:"X" unit:"cd/m2" help:"CIE 1931 tristimulus value; nil of a meter without colour"`
 	Y     float64   `lua:"Y" unit:"cd/m2" help:"luminance"`
-	Z     *float64  `lua:"Z" unit:"cd/m2"`
+	Z     *float64  `lua:"Z" unit:"cd/m2" help:"CIE 1931 tristimulus value"`
 	Cx    *float64  `lua:"x" help:"CIE 1931 chromaticity x"`
 	Cy    *float64  `lua:"y" help:"CIE 1931 chromaticity y"`
 	U     *float64  `lua:"u" help:"CIE 1976 chromaticity u'"`
@@ -44,10 +44,10 @@ func (r *Reading) String() string { return fmt.Sprintf("reading: %g cd/m2", r.Y)
 // Flags say what is wrong with any of the single readings.
 type Flags struct {
 	BelowFloor     bool `lua:"below_floor" help:"under the meter's floor"`
-	Saturated      bool `lua:"saturated"`
+	Saturated      bool `lua:"saturated" help:"too bright for the meter"`
 	Underfilled    bool `lua:"underfilled" help:"the window did not fill the field of view"`
-	Unsynchronised bool `lua:"unsynchronised"`
-	Drifting       bool `lua:"drifting"`
+	Unsynchronised bool `lua:"unsynchronised" help:"not taken over whole refresh periods, although asked for"`
+	Drifting       bool `lua:"drifting" help:"the luminance changed while it was read"`
 }
 
 // LuaName is what scripts call it.
@@ -55,9 +55,9 @@ func (Flags) LuaName() string { return "flags" }
 
 // Spectrum is spectral radiance, regularly sampled.
 type Spectrum struct {
-	From   float64   `lua:"from" unit:"nm"`
-	Step   float64   `lua:"step" unit:"nm"`
-	Values []float64 `lua:"values" unit:"W/(sr m2 nm)"`
+	From   float64   `lua:"from" unit:"nm" help:"first wavelength"`
+	Step   float64   `lua:"step" unit:"nm" help:"from one wavelength to the next"`
+	Values []float64 `lua:"values" unit:"W/(sr m2 nm)" help:"one for each wavelength"`
 }
 
 // LuaName is what scripts call it.

@@ -21,23 +21,26 @@ func recordModule() *script.Module {
 }
 
 type valueArgs struct {
-	Name      string        `lua:"name" help:"for people"`
-	Value     any           `lua:"value" optional:"true" help:"a number, a text, or a reading (its luminance); nil where it could not be evaluated"`
+	Name      string        `lua:"name" help:"what people call it"`
+	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"of a reading its luminance is recorded; nil where it could not be evaluated"`
 	Unit      string        `lua:"unit" default:"" help:"of the value, as in unit = \"cd/m2\""`
 	ID        string        `lua:"id" default:"" help:"for machines; made from the name when left out, never changed once published"`
 	Of        *Reading      `lua:"of" help:"the reading that the value is of"`
-	Bound     string        `lua:"bound" default:"" one_of:"|upper|lower" help:"upper: the quantity is at most this"`
+	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"the range in which the value passes, as in { min = 0, max = 3 }"`
 	Why       string        `lua:"why" default:"" help:"why it could not be evaluated"`
 }
 
 type toleranceArg struct {
-	Min *float64 `lua:"min"`
-	Max *float64 `lua:"max"`
+	Min *float64 `lua:"min" help:"the least that passes"`
+	Max *float64 `lua:"max" help:"the most that passes"`
 }
 
 func recordValue(c *script.Call, a valueArgs) (script.None, error) {
-	v := result.Value{ID: a.ID, Name: a.Name, Unit: a.Unit, Bound: result.Bound(a.Bound), Why: a.Why, Where: c.Where()}
+	v := result.Value{ID: a.ID, Name: a.Name, Unit: a.Unit, Why: a.Why, Where: c.Where()}
+	if a.Bound != nil {
+		v.Bound = result.Bound(*a.Bound)
+	}
 	if a.Tolerance != nil {
 		v.Tolerance = &result.Tolerance{Min: a.Tolerance.Min, Max: a.Tolerance.Max}
 	}
@@ -55,7 +58,7 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 			v.Unit = "cd/m2"
 		}
 	default:
-		return script.None{}, &script.ArgError{Arg: "value", Got: fmt.Sprintf("a %T", x), Want: "a number, a text or a reading"}
+		return script.None{}, &script.ArgError{Arg: "value", Got: script.Show(x), Want: "a number, a text or a reading"}
 	}
 	if a.Of != nil && v.Value != nil {
 		u, ok := a.Of.uncertaintyOf(*v.Value)
@@ -63,9 +66,6 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 			return script.None{}, &script.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is of"}
 		}
 		v.U = u
-	}
-	if c.Results() == nil {
-		return script.None{}, script.ErrLoading
 	}
 	_, err := c.Results().Value(v)
 	return script.None{}, err
@@ -88,15 +88,12 @@ type Table struct{ t *result.Table }
 func (Table) LuaName() string { return "table" }
 
 type tableArgs struct {
-	Name    string     `lua:"name" pos:"1" help:"for people"`
+	Name    string     `lua:"name" pos:"1" help:"what people call it"`
 	Columns [][]string `lua:"columns" pos:"2" help:"names and units, as in { { \"window\", \"%\" }, { \"luminance\", \"cd/m2\" } }"`
 	ID      string     `lua:"id" default:"" help:"for machines; made from the name when left out"`
 }
 
 func recordTable(c *script.Call, a tableArgs) (*Table, error) {
-	if c.Results() == nil {
-		return nil, script.ErrLoading
-	}
 	var columns []result.Column
 	for i, col := range a.Columns {
 		if len(col) < 1 || len(col) > 2 {
@@ -150,7 +147,7 @@ func column(_ *script.Call, a columnArgs) ([]float64, error) { return a.Self.t.C
 type plotArgs struct {
 	Table *Table `lua:"table" help:"the table that is drawn"`
 	X     string `lua:"x" help:"column"`
-	Y     any    `lua:"y" help:"column, or a list of columns"`
+	Y     any    `lua:"y" want:"a column's name, or a list of them" help:"what is drawn"`
 	Title string `lua:"title" default:"" help:"the table's name when left out"`
 	LogX  bool   `lua:"log_x" default:"false" help:"a logarithmic axis"`
 	LogY  bool   `lua:"log_y" default:"false" help:"a logarithmic axis"`
@@ -158,7 +155,7 @@ type plotArgs struct {
 
 func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 	p := result.Plot{Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
-	wrong := &script.ArgError{Arg: "y", Got: fmt.Sprint(a.Y), Want: "a column's name, or a list of them"}
+	wrong := &script.ArgError{Arg: "y", Got: script.Show(a.Y), Want: "a column's name, or a list of them"}
 	switch y := a.Y.(type) {
 	case string:
 		p.Y = []string{y}
@@ -178,13 +175,14 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 }
 
 type noteArgs struct {
-	Text  string `lua:"text" pos:"1" help:"the remark"`
-	Level string `lua:"level" default:"" one_of:"|caution" help:"caution: it bears on how far the results hold"`
+	Text  string  `lua:"text" pos:"1" help:"the remark"`
+	Level *string `lua:"level" one_of:"caution" help:"caution: it bears on how far the results hold"`
 }
 
 func recordNote(c *script.Call, a noteArgs) (script.None, error) {
-	if c.Results() == nil {
-		return script.None{}, script.ErrLoading
+	n := result.Note{Text: a.Text, Where: c.Where()}
+	if a.Level != nil {
+		n.Level = result.Level(*a.Level)
 	}
-	return script.None{}, c.Results().Note(result.Note{Text: a.Text, Level: result.Level(a.Level), Where: c.Where()})
+	return script.None{}, c.Results().Note(n)
 }

@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"context"
+	"encoding/json"
 	"hash/fnv"
 	"math/rand/v2"
 
@@ -17,7 +18,7 @@ func runModule() *script.Module {
 			script.Scope("run.unbroken", "calls a function that must not be interrupted and taken up again", func(c *script.Call, a blockArgs) (script.Passed, error) {
 				return part(c, a, true)
 			}),
-			script.Step("run.decide", "keeps a choice made from readings in the journal and gives it back", decideLive, decideDerive, script.Device("")),
+			script.Step("run.decide", "keeps a choice made from readings in the journal and gives it back", decideLive, decideDerive, script.Device(""), script.Checking(decideCheck)),
 			script.Pure("run.shuffle", "a list in an order that follows from the run's seed and the name", shuffle),
 		},
 		Consts: []script.Const{
@@ -43,9 +44,6 @@ func part(c *script.Call, a blockArgs, unbroken bool) (out script.Passed, err er
 // enclose marks a stretch of the run. An error of the script inside passes
 // through as a panic of the interpreter; the stretch is then over too.
 func enclose(c *script.Call, name string, unbroken bool, inside func() error) error {
-	if c.Loading() {
-		return script.ErrLoading
-	}
 	block, err := c.Door().Open(c.Context(), name, unbroken, c.Where())
 	if err != nil {
 		return err
@@ -69,11 +67,22 @@ func enclose(c *script.Call, name string, unbroken bool, inside func() error) er
 
 type decideArgs struct {
 	Name  string `lua:"name" pos:"1" help:"what is decided"`
-	Value any    `lua:"value" pos:"2" match:"no" help:"the choice: a number, a word, true or false, or a table of them"`
+	Value any    `lua:"value" pos:"2" match:"no" want:"a number, a word, true or false, or a table of them" help:"the choice"`
 }
 
 type decision struct {
 	Value any `json:"value"`
+}
+
+func decideCheck(a decideArgs) error {
+	wrong := &script.ArgError{Arg: "value", Got: script.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
+	if _, isObject := a.Value.(script.Named); isObject {
+		return wrong
+	}
+	if _, err := json.Marshal(a.Value); err != nil { // nan and infinities
+		return wrong
+	}
+	return nil
 }
 
 func decideLive(_ context.Context, _ *script.Call, a decideArgs) (decision, error) {
@@ -83,21 +92,17 @@ func decideLive(_ context.Context, _ *script.Call, a decideArgs) (decision, erro
 func decideDerive(_ *script.Call, _ decideArgs, w decision) (any, error) { return w.Value, nil }
 
 type shuffleArgs struct {
-	Name string `lua:"name" pos:"1" help:"the stream of chance; another name, another order"`
-	List any    `lua:"list" pos:"2" help:"the list"`
+	Name string         `lua:"name" pos:"1" help:"the stream of chance; another name, another order"`
+	List []script.Value `lua:"list" pos:"2" help:"what is put in order; the list itself is left as it is"`
 }
 
 // shuffle draws from a stream of its own for each name, so that an edit
 // elsewhere cannot move it.
-func shuffle(c *script.Call, a shuffleArgs) ([]any, error) {
-	list, ok := a.List.([]any)
-	if !ok {
-		return []any{}, nil
-	}
+func shuffle(c *script.Call, a shuffleArgs) ([]script.Value, error) {
 	h := fnv.New64a()
 	h.Write([]byte(a.Name))
 	r := rand.New(rand.NewPCG(c.Host().Seed, h.Sum64()))
-	out := append([]any{}, list...)
-	r.Shuffle(len(out), func(i, j int) { out[i], out[j] = out[j], out[i] })
-	return out, nil
+	list := a.List // made for this call
+	r.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+	return list, nil
 }

@@ -61,15 +61,15 @@ func medianFloat(list []float64) float64 {
 }
 
 type lineArgs struct {
-	X []float64 `lua:"x" help:"where"`
-	Y []float64 `lua:"y" help:"how much"`
+	X []float64 `lua:"x" help:"abscissae of the points"`
+	Y []float64 `lua:"y" help:"ordinates of the points, as many"`
 	W []float64 `lua:"weights" optional:"true" min:"0" help:"one over the variance of each y; equal when left out"`
 }
 
 // Line is y = intercept + slope x.
 type Line struct {
-	Slope     float64  `lua:"slope"`
-	Intercept float64  `lua:"intercept"`
+	Slope     float64  `lua:"slope" help:"rise of y for each unit of x"`
+	Intercept float64  `lua:"intercept" help:"y where x is 0"`
 	USlope    *float64 `lua:"u_slope" help:"standard error of the slope from the residuals; nil of two points"`
 	Rms       float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
 }

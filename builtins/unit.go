@@ -3,6 +3,7 @@ package builtins
 import (
 	"context"
 	"maps"
+	"math"
 	"slices"
 
 	"candelua/engine/bench"
@@ -27,10 +28,15 @@ type setArgs struct {
 func (a setArgs) list() ([]bench.Setting, error) {
 	var out []bench.Setting
 	for _, name := range slices.Sorted(maps.Keys(a.Settings)) {
-		switch a.Settings[name].(type) {
+		value := a.Settings[name]
+		x, isNumber := value.(float64)
+		switch value.(type) {
 		case string, float64, bool:
 		default:
-			return nil, &script.ArgError{Arg: name, Got: "a table", Want: "a word, a number, or true or false"}
+			return nil, &script.ArgError{Arg: name, Got: script.Show(value), Want: "a word, a number, or true or false"}
+		}
+		if isNumber && (math.IsNaN(x) || math.IsInf(x, 0)) {
+			return nil, &script.ArgError{Arg: name, Got: script.Show(value), Want: "a finite number"}
 		}
 		out = append(out, bench.Setting{Name: name, Value: a.Settings[name]})
 	}

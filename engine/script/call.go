@@ -3,7 +3,6 @@ package script
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"reflect"
 	"strings"
 	"time"
@@ -126,9 +125,6 @@ func (e *StepError) Code() string { return e.Reason }
 // Hint says what to do next.
 func (e *StepError) Hint() string { return e.Tip }
 
-// ErrLoading is a step that was asked while the script was being loaded.
-var ErrLoading = errors.New("is asked while the script is loading; contacts with the world belong into run")
-
 // Call is one call of a builtin by a script.
 type Call struct {
 	rt      *Runtime
@@ -203,23 +199,9 @@ func (c *Call) with(k *Contact) *Call {
 	return &d
 }
 
-// Invoke calls a function of the script with Go values and gives back the
-// first of its results as a plain Go value. An error in the script passes
-// through on its own, as if the builtin were not there.
-func (c *Call) Invoke(f Function, args ...any) (any, error) {
-	L := c.state
-	L.Push(f.fn)
-	for _, a := range args {
-		L.Push(c.rt.toLua(reflect.ValueOf(a)))
-	}
-	L.Call(len(args), 1)
-	v := L.Get(-1)
-	L.Pop(1)
-	return toGo(v)
-}
-
 // Pass calls a function of the script and gives back all that it returns, to
-// be returned to the script untouched.
+// be returned to the script untouched. An error in the script passes through on
+// its own, as if the builtin were not there.
 func (c *Call) Pass(f Function, args ...any) Passed {
 	L := c.state
 	top := L.GetTop()
@@ -238,6 +220,9 @@ func (c *Call) Pass(f Function, args ...any) Passed {
 
 // Passed is what a function of the script returned.
 type Passed struct{ values []lua.LValue }
+
+// False says whether the first value is false; nil and nothing are not.
+func (p Passed) False() bool { return len(p.values) > 0 && p.values[0] == lua.LFalse }
 
 var passedType = reflect.TypeFor[Passed]()
 
@@ -262,9 +247,6 @@ func (c *Call) ask(f *Func) Ask {
 }
 
 func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
-	if c.rt.loading || c.rt.host.Door == nil {
-		return Kept{}, ErrLoading
-	}
 	raw, err := c.fn.args.encode(args)
 	if err != nil {
 		return Kept{}, err

@@ -2,15 +2,15 @@ package script
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"reflect"
 	"slices"
 	"strconv"
 	"strings"
 )
-
-func sortStrings(s []string) { slices.Sort(s) }
 
 // encode writes a value of the plan's type as the journal keeps it: one JSON
 // object, its fields in the order of the declaration, defaults filled in,
@@ -76,7 +76,7 @@ func appendRest(b []byte, first bool, m reflect.Value) ([]byte, bool, error) {
 		}
 		b = append(append(b, name...), ':')
 		if b, err = appendValue(b, m.MapIndex(reflect.ValueOf(k))); err != nil {
-			return nil, false, err
+			return nil, false, fmt.Errorf("%s: %w", k, err)
 		}
 	}
 	return b, first, nil
@@ -128,20 +128,14 @@ func (p *plan) recall(kept json.RawMessage) (map[string]any, error) {
 	if err := json.Unmarshal(kept, &m); err != nil {
 		return nil, err
 	}
+	if m == nil {
+		return nil, errors.New("the arguments are null, want an object")
+	}
 	for i := range p.fields {
 		f := &p.fields[i]
-		if _, there := m[f.name]; there || !f.fallback.IsValid() {
-			continue
+		if _, there := m[f.name]; !there && f.fallback.IsValid() && !f.unmatched {
+			m[f.name] = f.plain
 		}
-		text, err := appendValue(nil, f.fallback)
-		if err != nil {
-			return nil, err
-		}
-		var x any
-		if err := json.Unmarshal(text, &x); err != nil {
-			return nil, err
-		}
-		m[f.name] = x
 	}
 	return m, nil
 }
@@ -223,10 +217,10 @@ func (p *plan) show(kept json.RawMessage) string {
 		f := &p.fields[i]
 		known[f.name] = true
 		x, there := m[f.name]
-		if !there || f.fallback.IsValid() && defaulted(f, x) {
+		if !there || f.fallback.IsValid() && alike(f.plain, x) {
 			continue
 		}
-		parts = append(parts, f.name+"="+showValue(x))
+		parts = append(parts, f.name+"="+Show(x))
 	}
 	var others []string
 	for k := range m {
@@ -236,29 +230,43 @@ func (p *plan) show(kept json.RawMessage) string {
 	}
 	slices.Sort(others)
 	for _, k := range others {
-		parts = append(parts, fmt.Sprintf("[%q]=%s", k, showValue(m[k])))
+		parts = append(parts, fmt.Sprintf("[%q]=%s", k, Show(m[k])))
 	}
 	return "{" + strings.Join(parts, ", ") + "}"
 }
 
-func defaulted(f *field, x any) bool {
-	text, err := appendValue(nil, f.fallback)
-	var y any
-	return err == nil && json.Unmarshal(text, &y) == nil && alike(x, y)
-}
-
-func showValue(x any) string {
+// Show writes a value as a script would: what a builtin was given, for its
+// errors.
+func Show(x any) string {
 	switch x := x.(type) {
+	case nil:
+		return "nil"
 	case float64:
 		return number(x)
 	case string:
 		return strconv.Quote(x)
 	case []any:
-		parts := make([]string, len(x))
-		for i := range x {
-			parts[i] = showValue(x[i])
+		return showList(x)
+	case []float64:
+		return showList(x)
+	case []string:
+		return showList(x)
+	case map[string]any:
+		parts := make([]string, 0, len(x))
+		for _, k := range slices.Sorted(maps.Keys(x)) {
+			parts = append(parts, fmt.Sprintf("[%q]=%s", k, Show(x[k])))
 		}
 		return "{" + strings.Join(parts, ", ") + "}"
+	case Named:
+		return article(x.LuaName())
 	}
 	return fmt.Sprint(x)
+}
+
+func showList[T any](list []T) string {
+	parts := make([]string, len(list))
+	for i := range list {
+		parts[i] = Show(list[i])
+	}
+	return "{" + strings.Join(parts, ", ") + "}"
 }

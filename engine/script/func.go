@@ -80,7 +80,7 @@ func Output[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...O
 }
 
 // Scope declares a function that calls back into the script, with
-// [Call.Invoke].
+// [Call.Pass].
 func Scope[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Option) *Func {
 	return direct(name, ClassScope, help, fn, opts)
 }

@@ -9,10 +9,8 @@ package script
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"reflect"
-	"strings"
 
 	lua "github.com/yuin/gopher-lua"
 )
@@ -145,7 +143,7 @@ func (rt *Runtime) putSettings() error {
 		return fmt.Errorf("%s: it requires settings, but nothing here can set them", rt.program.File)
 	}
 	t := rt.toLua(reflect.ValueOf(rt.contract.Settings))
-	_, err := rt.m.call(rt.function(f, ""), 0, t)
+	_, err := rt.m.call(rt.function(f, "", nil), 0, t)
 	return err
 }
 
@@ -158,147 +156,4 @@ func (p *Program) find(name string) *Func {
 		}
 	}
 	return nil
-}
-
-// bind makes the table of a module's functions, speaking to a device.
-func (rt *Runtime) bind(module, device string) *lua.LTable {
-	key := Bound{module, device}
-	if t, ok := rt.bound[key]; ok {
-		return t
-	}
-	m := rt.program.byName[module]
-	t := rt.m.L.NewTable()
-	rt.bound[key] = t
-	var names []string
-	for _, f := range m.Funcs {
-		if f.object == nil {
-			t.RawSetString(f.method(), rt.function(f, device))
-			names = append(names, f.method())
-		}
-	}
-	for _, k := range m.Consts {
-		c := &Call{rt: rt, state: rt.m.L}
-		t.RawSetString(k.Name, rt.toLua(reflect.ValueOf(k.Get(c))))
-		names = append(names, k.Name)
-	}
-	mt := rt.m.L.NewTable()
-	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, unknownMember(module, L.Get(2), names))
-		return 0
-	}))
-	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, &ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})
-		return 0
-	}))
-	mt.RawSetString("__metatable", lua.LString(module))
-	t.Metatable = mt
-	return t
-}
-
-func unknownMember(module string, key lua.LValue, names []string) error {
-	got := fmt.Sprintf("has no %s", describe(key))
-	if s, ok := key.(lua.LString); ok {
-		got = fmt.Sprintf("has no function %q", string(s))
-		if near, found := nearest(string(s), names); found {
-			got += fmt.Sprintf("; did you mean %q?", near)
-		}
-	}
-	return &ArgError{Arg: module, Got: got, Tip: module + " has " + strings.Join(names, ", ")}
-}
-
-// function binds one declaration to Lua.
-func (rt *Runtime) function(f *Func, device string) *lua.LFunction {
-	if device == "" {
-		device = f.device
-	}
-	return rt.m.L.NewFunction(func(L *lua.LState) int {
-		call := &Call{rt: rt, fn: f, device: device, state: L}
-		args := make([]lua.LValue, L.GetTop())
-		for i := range args {
-			args[i] = L.Get(i + 1)
-		}
-		v, err := rt.invoke(f, call, args)
-		if err != nil {
-			raise(L, err)
-			return 0
-		}
-		return rt.push(L, v)
-	})
-}
-
-func (rt *Runtime) push(L *lua.LState, v reflect.Value) int {
-	switch v.Type() {
-	case reflect.TypeFor[None]():
-		return 0
-	case passedType:
-		values := v.Interface().(Passed).values
-		for _, x := range values {
-			L.Push(x)
-		}
-		return len(values)
-	}
-	L.Push(rt.toLua(v))
-	return 1
-}
-
-// invoke calls the Go side. A panic there is a bug of ours: it ends the run,
-// since a script that caught it would go on with a broken engine.
-func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue) (v reflect.Value, err error) {
-	defer func() {
-		switch p := recover().(type) {
-		case nil:
-		case *lua.ApiError, *thrown, halted:
-			panic(p) // of the script, on its way through a scope
-		default:
-			err = fmt.Errorf("%s: %w: %v", f.Name, ErrInternal, p)
-			rt.m.stop(err)
-		}
-	}()
-	a, err := f.args.decode(args)
-	if err != nil {
-		return v, &CallError{Name: f.Name, Err: err}
-	}
-	v, err = f.invoke(c, a)
-	if err != nil {
-		return v, &CallError{Name: f.Name, Err: err}
-	}
-	return v, nil
-}
-
-// ErrInternal is a bug of candelua, not of the script.
-var ErrInternal = errors.New("an error inside candelua, not in the script")
-
-// CallError is an error of a builtin, by its name.
-type CallError struct {
-	Name string
-	Err  error
-}
-
-func (e *CallError) Error() string { return e.Name + ": " + e.Err.Error() }
-
-// Unwrap gives the builtin's own error.
-func (e *CallError) Unwrap() error { return e.Err }
-
-// Code is the inner error's code, so that scripts can tell errors apart.
-func (e *CallError) Code() string { return CodeOf(e.Err) }
-
-// Hint is the inner error's hint.
-func (e *CallError) Hint() string { return HintOf(e.Err) }
-
-// CodeOf finds the code that an error carries, "error" without one.
-func CodeOf(err error) string {
-	var coded interface{ Code() string }
-	if errors.As(err, &coded) {
-		return coded.Code()
-	}
-	return "error"
-}
-
-// HintOf finds what an error says to do next.
-func HintOf(err error) string {
-	var hinted interface{ Hint() string }
-	if errors.As(err, &hinted) {
-		return hinted.Hint()
-	}
-	return ""
 }

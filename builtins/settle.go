@@ -1,0 +1,110 @@
+package builtins
+
+import (
+	"context"
+	"math"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+type settleArgs struct {
+	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"the drift that is allowed, as a share of the luminance"`
+	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"the time over which the drift is looked at"`
+	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"when to give up"`
+	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"from one reading to the next; 0: a thirtieth of over"`
+}
+
+// Settling is how the luminance came to rest.
+type Settling struct {
+	Settled bool    `lua:"settled" help:"false where it still drifted when time was up"`
+	Seconds float64 `lua:"seconds" unit:"s" help:"how long it took"`
+	Drift   float64 `lua:"drift" unit:"%" help:"the drift that was found last, over the stated time"`
+	Y       float64 `lua:"Y" unit:"cd/m2" help:"the last luminance"`
+}
+
+// LuaName is what scripts call it.
+func (Settling) LuaName() string { return "settling" }
+
+type settleAnswer struct {
+	Settled bool `json:"settled"`
+}
+
+func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sample) error) (w settleAnswer, err error) {
+	if c.Host().Devices[c.Device()].ByHand {
+		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that is read by hand cannot watch for settling")
+	}
+	clock := c.Bench().Clock
+	every := a.Every
+	if every == 0 {
+		every = a.Over / 30
+	}
+	began := clock.Now()
+	var got []sample
+	for {
+		next := clock.Now() + time.Duration(every*1e9)
+		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1}, emit, func(s sample) bool {
+			got = append(got, s)
+			return true
+		})
+		if err != nil {
+			return w, err
+		}
+		if drift, known := driftOf(got, a.Over); known && math.Abs(drift) <= a.Within {
+			return settleAnswer{Settled: true}, nil
+		}
+		if (clock.Now() - began).Seconds() >= a.Timeout {
+			return w, nil
+		}
+		if err := clock.WaitUntil(ctx, next); err != nil {
+			return w, err
+		}
+	}
+}
+
+// driftOf is the slope of the last stretch of readings, by least squares, as a
+// share of the luminance in percent over that stretch. Two readings alone say
+// little of a slope, so it is not known until the stretch is full and holds
+// five.
+func driftOf(got []sample, over float64) (percent float64, known bool) {
+	last := got[len(got)-1].Ended
+	first := len(got)
+	for first > 0 && got[first-1].Ended >= last-over {
+		first--
+	}
+	stretch := got[first:]
+	if first == 0 && last-got[0].Ended < over*0.98 || len(stretch) < 5 {
+		return 0, false
+	}
+	var t, y []float64
+	sum := 0.0
+	for _, s := range stretch {
+		t = append(t, s.Ended-last)
+		y = append(y, s.Y)
+		sum += s.Y
+	}
+	mean := sum / float64(len(y))
+	if mean <= 0 {
+		return 0, true
+	}
+	fit, err := fitLine(t, y, nil)
+	if err != nil {
+		return 0, false
+	}
+	return 100 * fit.Slope * over / mean, true
+}
+
+func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample) (Settling, error) {
+	if len(samples) == 0 {
+		return Settling{}, errNoSample
+	}
+	take(c, samples)
+	last := samples[len(samples)-1]
+	drift, _ := driftOf(samples, a.Over)
+	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil
+}
+
+func settleRecall(c *script.Call, k script.Kept, _ settleArgs, _ settleAnswer, _ []sample) error {
+	return recall(c.Bench().Meters[c.Device()], k, bench.ReadRequest{Most: 1})
+}

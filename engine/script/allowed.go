@@ -1,0 +1,258 @@
+package script
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// set converts one Lua value and checks its limits.
+func (f *field) set(in *intake, dst reflect.Value, arg lua.LValue) error {
+	if err := in.assign(dst, arg); err != nil {
+		return f.explain(err, f.name)
+	}
+	return f.check(dst, f.name)
+}
+
+// explain turns what assign found wrong into an error about the argument.
+func (f *field) explain(err error, name string) error {
+	switch e := err.(type) {
+	case *misfit:
+		return f.wrong(name+e.at, e.arg, e.typ)
+	case *ArgError:
+		return e.inside(name)
+	}
+	return err
+}
+
+// wrong says that a value, of the argument or inside of it, should be a t.
+func (f *field) wrong(name string, arg lua.LValue, t reflect.Type) error {
+	want := f.wantOf(t)
+	if n, ok := arg.(lua.LNumber); ok && want == "a number" && !finite(float64(n)) {
+		want = "a finite number"
+	}
+	tip := f.help
+	if s, ok := arg.(lua.LString); ok && numeric(t) {
+		if n, ok := numberMeant(string(s)); ok && f.within(n) {
+			tip = "write " + number(n) + ", without quotes"
+			if name == f.name && f.place == 0 {
+				tip = "write " + name + " = " + number(n) + ", without quotes"
+			}
+		}
+	}
+	return &ArgError{Arg: name, Got: describe(arg), Want: want, Tip: tip}
+}
+
+// numberMeant is the number that a text in place of one stands for: "5", and
+// "five" as far as people write out numbers.
+func numberMeant(s string) (float64, bool) {
+	words := []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	if i := slices.Index(words, strings.ToLower(s)); i >= 0 {
+		return float64(i), true
+	}
+	n, ok := parseNumber(s)
+	return float64(n), ok
+}
+
+func numeric(t reflect.Type) bool {
+	t = pointed(t)
+	return t.Kind() == reflect.Float64 || t.Kind() == reflect.Int
+}
+
+// pointed is the type that an optional argument has when it is there.
+func pointed(t reflect.Type) reflect.Type {
+	if t.Kind() == reflect.Pointer {
+		return t.Elem()
+	}
+	return t
+}
+
+// check looks at limits, also of each element of a list.
+func (f *field) check(v reflect.Value, name string) error {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if v.IsNil() || v.Elem().Kind() == reflect.Struct {
+			return nil
+		}
+		return f.check(v.Elem(), name)
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			if x := v.Index(i); !f.allows(x) {
+				return f.check(x, name+index(i+1))
+			}
+		}
+	case reflect.Float64:
+		if !f.allows(v) {
+			return f.wrong(name, lua.LNumber(v.Float()), v.Type())
+		}
+	case reflect.Int:
+		if !f.allows(v) {
+			return f.wrong(name, lua.LNumber(v.Int()), v.Type())
+		}
+	case reflect.String:
+		if !f.allows(v) {
+			return f.wrong(name, lua.LString(v.String()), v.Type())
+		}
+	}
+	return nil
+}
+
+// allows says whether a single value is within the limits.
+func (f *field) allows(v reflect.Value) bool {
+	switch v.Kind() {
+	case reflect.Float64:
+		return f.within(v.Float())
+	case reflect.Int:
+		return f.within(float64(v.Int()))
+	case reflect.String:
+		return f.oneOf == nil || slices.Contains(f.oneOf, v.String())
+	case reflect.Slice, reflect.Array:
+		return false // looked at one by one
+	}
+	return true
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+func (f *field) within(x float64) bool {
+	return finite(x) &&
+		(f.min == nil || x >= *f.min) && (f.max == nil || x <= *f.max) && (f.above == nil || x > *f.above)
+}
+
+// want says what the argument may be, in words.
+func (f *field) want() string {
+	if f.wanted != "" {
+		return f.wanted
+	}
+	return f.wantOf(f.typ)
+}
+
+// wantOf says what a value of type t, the argument's or one inside of it, may be.
+func (f *field) wantOf(t reflect.Type) string {
+	t = pointed(t)
+	if f.wanted != "" && t == pointed(f.typ) {
+		return f.wanted
+	}
+	switch t.Kind() {
+	case reflect.Slice:
+		return "a list of " + f.elements(t.Elem())
+	case reflect.Array:
+		return fmt.Sprintf("a list of %d %s", t.Len(), f.elements(t.Elem()))
+	case reflect.Int:
+		return "a whole number" + f.limits(" from ")
+	case reflect.Float64:
+		if l := f.limits(""); l != "" {
+			return l
+		}
+		return strings.TrimSpace("a number " + inUnit(f.unit))
+	case reflect.String:
+		if f.oneOf != nil {
+			return "one of " + quoted(f.oneOf)
+		}
+	}
+	return nameOfType(t)
+}
+
+// elements names the elements of a list.
+func (f *field) elements(t reflect.Type) string {
+	switch t.Kind() {
+	case reflect.Float64:
+		return "numbers" + f.limits(" from ")
+	case reflect.Int:
+		return "whole numbers" + f.limits(" from ")
+	case reflect.String:
+		if f.oneOf != nil {
+			return "texts, each one of " + quoted(f.oneOf)
+		}
+		return "texts"
+	case reflect.Slice:
+		return "lists of " + f.elements(t.Elem())
+	}
+	if t == valueType {
+		return "values"
+	}
+	return nameOfType(t)
+}
+
+func quoted(words []string) string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = strconv.Quote(w)
+	}
+	return strings.Join(out, ", ")
+}
+
+func inUnit(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return "in " + unit
+}
+
+func (f *field) limits(lead string) string {
+	unit := ""
+	if f.unit != "" {
+		unit = " " + f.unit
+	}
+	switch {
+	case f.min != nil && f.max != nil:
+		return fmt.Sprintf("%s%s to %s%s", lead, number(*f.min), number(*f.max), unit)
+	case f.above != nil && f.max != nil:
+		return fmt.Sprintf("%sabove %s, to %s%s", lead, number(*f.above), number(*f.max), unit)
+	case f.min != nil:
+		return fmt.Sprintf("%s%s%s or more", lead, number(*f.min), unit)
+	case f.above != nil:
+		return fmt.Sprintf("%smore than %s%s", lead, number(*f.above), unit)
+	case f.max != nil:
+		return fmt.Sprintf("%s%s%s or less", lead, number(*f.max), unit)
+	}
+	return ""
+}
+
+func nameOfType(t reflect.Type) string {
+	switch t.Kind() {
+	case reflect.Float64:
+		return "a number"
+	case reflect.Int:
+		return "a whole number"
+	case reflect.String:
+		return "a text"
+	case reflect.Bool:
+		return "true or false"
+	case reflect.Map:
+		return "a table of named values"
+	case reflect.Slice:
+		return "a list"
+	case reflect.Interface:
+		return "a plain value"
+	case reflect.Struct:
+		switch {
+		case t == functionType:
+			return "a function"
+		case t == valueType:
+			return "a value"
+		case hasArgs(t):
+			return "a table " + planFor(t).shape()
+		}
+		return article(luaName(t))
+	}
+	return t.String()
+}
+
+// number writes a number as scripts do.
+func number(x float64) string {
+	switch {
+	case math.IsNaN(x):
+		return "nan"
+	case math.IsInf(x, 0):
+		return strings.Replace(strings.ToLower(strconv.FormatFloat(x, 'g', -1, 64)), "+", "", 1)
+	case x != 0 && (math.Abs(x) < 1e-6 || math.Abs(x) >= 1e15):
+		return strconv.FormatFloat(x, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}

@@ -1,0 +1,183 @@
+package script
+
+import (
+	"errors"
+	"fmt"
+	"reflect"
+	"strings"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// bind makes a module's table for a script, speaking to a device. The table
+// itself is empty, so that a script cannot replace what is in it.
+func (rt *Runtime) bind(module, device string) *lua.LTable {
+	key := Bound{module, device}
+	if t, ok := rt.bound[key]; ok {
+		return t
+	}
+	m := rt.program.byName[module]
+	t, members := rt.m.L.NewTable(), rt.m.L.NewTable()
+	rt.bound[key] = t
+	var names []string
+	for _, f := range m.Funcs {
+		if f.object == nil {
+			members.RawSetString(f.method(), rt.function(f, device, t))
+			names = append(names, f.method())
+		}
+	}
+	for _, k := range m.Consts {
+		c := &Call{rt: rt, state: rt.m.L}
+		members.RawSetString(k.Name, rt.toLua(reflect.ValueOf(k.Get(c))))
+		names = append(names, k.Name)
+	}
+	unknown := rt.m.L.NewTable()
+	unknown.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
+		raise(L, unknownMember(module, L.Get(2), names))
+		return 0
+	}))
+	members.Metatable = unknown
+	mt := rt.m.L.NewTable()
+	mt.RawSetString("__index", members)
+	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
+		raise(L, &ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})
+		return 0
+	}))
+	mt.RawSetString("__metatable", lua.LString(module))
+	t.Metatable = mt
+	return t
+}
+
+func unknownMember(module string, key lua.LValue, names []string) error {
+	got := fmt.Sprintf("has no %s", describe(key))
+	if s, ok := key.(lua.LString); ok {
+		got = fmt.Sprintf("has no function %q", string(s))
+		if near, found := nearest(string(s), names); found {
+			got += fmt.Sprintf("; did you mean %q?", near)
+		}
+	}
+	return &ArgError{Arg: module, Got: got, Tip: module + " has " + strings.Join(names, ", ")}
+}
+
+// What a call costs of the budget of work without contact, in instructions: a
+// call takes about a microsecond, and each value that it takes or gives some
+// tens of nanoseconds.
+const (
+	callCost  = 50
+	valueCost = 4
+)
+
+// function binds one declaration to Lua. module is the table that the script
+// finds it in, nil for a method.
+func (rt *Runtime) function(f *Func, device string, module *lua.LTable) *lua.LFunction {
+	if device == "" {
+		device = f.device
+	}
+	return rt.m.L.NewFunction(func(L *lua.LState) int {
+		rt.m.charge(callCost)
+		call := &Call{rt: rt, fn: f, device: device, state: L}
+		args := make([]lua.LValue, L.GetTop())
+		for i := range args {
+			args[i] = L.Get(i + 1)
+		}
+		v, err := rt.invoke(f, call, args, module)
+		if err != nil {
+			raise(L, err)
+			return 0
+		}
+		return rt.push(L, v)
+	})
+}
+
+func (rt *Runtime) push(L *lua.LState, v reflect.Value) int {
+	switch v.Type() {
+	case reflect.TypeFor[None]():
+		return 0
+	case passedType:
+		values := v.Interface().(Passed).values
+		for _, x := range values {
+			L.Push(x)
+		}
+		return len(values)
+	}
+	L.Push(rt.toLua(v))
+	return 1
+}
+
+// invoke calls the Go side. A panic there is a bug of ours: it ends the run,
+// since a script that caught it would go on with a broken engine.
+func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTable) (v reflect.Value, err error) {
+	defer func() {
+		switch p := recover().(type) {
+		case nil:
+		case *lua.ApiError, *thrown, halted:
+			panic(p) // of the script, on its way through a scope
+		default:
+			err = fmt.Errorf("%s: %w: %v", f.Name, ErrInternal, p)
+			rt.m.stop(err)
+		}
+	}()
+	if rt.loading && f.Class != ClassPure {
+		return v, &CallError{Name: f.Name, Err: ErrLoading}
+	}
+	a, err := rt.decode(f, args, module)
+	if err == nil {
+		v, err = f.invoke(c, a)
+	}
+	if err != nil {
+		return v, &CallError{Name: f.Name, Err: err}
+	}
+	return v, nil
+}
+
+func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (reflect.Value, error) {
+	if module != nil && len(args) > 0 && args[0] == module {
+		return reflect.Value{}, &ArgError{Arg: "the call", Got: "has a colon", Want: "a dot", Tip: "write " + f.Name + " with a dot; only the methods of objects take a colon"}
+	}
+	var in intake
+	a, err := f.args.take(&in, args)
+	rt.m.charge(valueCost * int64(in.values))
+	return a, err
+}
+
+// ErrInternal is a bug of candelua, not of the script.
+var ErrInternal = errors.New("an error inside candelua, not in the script")
+
+// ErrLoading is a step or a result that was asked while the script was being
+// loaded.
+var ErrLoading = errors.New("is asked while the script is loading; contacts with the world and results belong into run")
+
+// CallError is an error of a builtin, by its name.
+type CallError struct {
+	Name string
+	Err  error
+}
+
+func (e *CallError) Error() string { return e.Name + ": " + e.Err.Error() }
+
+// Unwrap gives the builtin's own error.
+func (e *CallError) Unwrap() error { return e.Err }
+
+// Code is the inner error's code, so that scripts can tell errors apart.
+func (e *CallError) Code() string { return CodeOf(e.Err) }
+
+// Hint is the inner error's hint.
+func (e *CallError) Hint() string { return HintOf(e.Err) }
+
+// CodeOf finds the code that an error carries, "error" without one.
+func CodeOf(err error) string {
+	var coded interface{ Code() string }
+	if errors.As(err, &coded) {
+		return coded.Code()
+	}
+	return "error"
+}
+
+// HintOf finds what an error says to do next.
+func HintOf(err error) string {
+	var hinted interface{ Hint() string }
+	if errors.As(err, &hinted) {
+		return hinted.Hint()
+	}
+	return ""
+}

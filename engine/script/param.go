@@ -1,0 +1,307 @@
+package script
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// Param is one parameter of a procedure. Its type is that of its default.
+type Param struct {
+	Name    string   `json:"name"`
+	Default any      `json:"default"` // float64, string, bool, []float64 or []string
+	Unit    string   `json:"unit,omitempty"`
+	Help    string   `json:"help,omitempty"`
+	Min     *float64 `json:"min,omitempty"`
+	Max     *float64 `json:"max,omitempty"`
+	OneOf   []string `json:"one_of,omitempty"`
+	Whole   bool     `json:"whole,omitempty"`
+}
+
+// Params are a procedure's effective parameters.
+type Params map[string]any
+
+type paramArgs struct {
+	Default any      `lua:"default" help:"what it is when nobody says otherwise; it also gives the type"`
+	Unit    string   `lua:"unit" default:""`
+	Help    string   `lua:"help" default:""`
+	Min     *float64 `lua:"min"`
+	Max     *float64 `lua:"max"`
+	OneOf   []string `lua:"one_of" optional:"true"`
+	Whole   bool     `lua:"whole" default:"false" help:"whole numbers only"`
+}
+
+func paramsOf(v lua.LValue) ([]Param, error) {
+	list := []Param{}
+	if v == lua.LNil {
+		return list, nil
+	}
+	t, ok := v.(*lua.LTable)
+	if !ok {
+		return nil, &ArgError{Arg: "params", Got: describe(v), Want: "a table"}
+	}
+	for k, x := t.Next(lua.LNil); k != lua.LNil; k, x = t.Next(k) {
+		name, ok := k.(lua.LString)
+		if !ok {
+			return nil, &ArgError{Arg: "params", Got: "holds a value without a name", Tip: "as in params = { windows = { default = { 1, 10 } } }"}
+		}
+		p, err := paramOf(string(name), x)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, p)
+	}
+	return list, nil
+}
+
+func paramOf(name string, x lua.LValue) (Param, error) {
+	within := func(err error) error { return fmt.Errorf("params.%s: %w", name, err) }
+	t, ok := x.(*lua.LTable)
+	if !ok {
+		return Param{}, within(&ArgError{Arg: "it", Got: describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + describe(x) + " }"})
+	}
+	v, err := planFor(reflect.TypeFor[paramArgs]()).decode([]lua.LValue{t})
+	if err != nil {
+		return Param{}, within(err)
+	}
+	a := v.Interface().(paramArgs)
+	p := Param{Name: name, Unit: a.Unit, Help: a.Help, Min: a.Min, Max: a.Max, OneOf: a.OneOf, Whole: a.Whole}
+	if p.Default, err = typed(a.Default); err != nil {
+		return Param{}, within(err)
+	}
+	if err := p.coherent(); err != nil {
+		return Param{}, within(err)
+	}
+	if err := p.check(p.Default); err != nil {
+		return Param{}, within(fmt.Errorf("its default: %w", err))
+	}
+	return p, nil
+}
+
+// coherent refuses limits that do not fit the default's type or each other.
+func (p *Param) coherent() error {
+	isNumber, isText := false, false
+	switch p.Default.(type) {
+	case float64, []float64:
+		isNumber = true
+	case string, []string:
+		isText = true
+	}
+	switch {
+	case p.OneOf != nil && !isText:
+		return &ArgError{Arg: "one_of", Got: "given with the default " + Show(p.Default), Want: "a text as default"}
+	case (p.Min != nil || p.Max != nil || p.Whole) && !isNumber:
+		return &ArgError{Arg: "min, max or whole", Got: "given with the default " + Show(p.Default), Want: "a number as default"}
+	case p.Min != nil && p.Max != nil && *p.Min > *p.Max:
+		return &ArgError{Arg: "min", Got: number(*p.Min), Want: "not more than max, " + number(*p.Max)}
+	}
+	return nil
+}
+
+// typed turns a plain value into one of the types that a parameter can have.
+func typed(x any) (any, error) {
+	list, isList := x.([]any)
+	if !isList {
+		if m, ok := x.(map[string]any); ok && len(m) == 0 {
+			return nil, &ArgError{Arg: "default", Got: "an empty table", Want: "at least one value, which gives the type"}
+		}
+		switch x.(type) {
+		case float64, string, bool, []float64, []string:
+			return x, nil
+		}
+		return nil, &ArgError{Arg: "default", Got: Show(x), Want: "a number, a text, true or false, or a list of numbers or texts"}
+	}
+	var numbers []float64
+	var texts []string
+	for _, e := range list {
+		switch e := e.(type) {
+		case float64:
+			numbers = append(numbers, e)
+		case string:
+			texts = append(texts, e)
+		}
+	}
+	switch len(list) {
+	case len(numbers):
+		return numbers, nil
+	case len(texts):
+		return texts, nil
+	}
+	return nil, &ArgError{Arg: "default", Got: "a mixed list", Want: "a list of numbers or a list of texts"}
+}
+
+// field gives the parameter the checks and words of an argument.
+func (p *Param) field() *field {
+	return &field{name: p.Name, typ: p.goType(), unit: p.Unit, help: p.Help, min: p.Min, max: p.Max, oneOf: p.OneOf}
+}
+
+func (p *Param) goType() reflect.Type {
+	if p.Whole {
+		switch p.Default.(type) {
+		case float64:
+			return reflect.TypeFor[int]()
+		case []float64:
+			return reflect.TypeFor[[]int]()
+		}
+	}
+	return reflect.TypeOf(p.Default)
+}
+
+// Want says what values are allowed, in words.
+func (p *Param) Want() string { return p.field().want() }
+
+func (p *Param) check(x any) error {
+	f := p.field()
+	if p.Whole {
+		numbers, isList := x.([]float64)
+		if n, ok := x.(float64); ok {
+			numbers = []float64{n}
+		}
+		for i, n := range numbers {
+			if n == math.Trunc(n) {
+				continue
+			}
+			name := p.Name
+			if isList {
+				name += index(i + 1)
+			}
+			return f.wrong(name, lua.LNumber(n), reflect.TypeFor[int]())
+		}
+	}
+	if list, ok := x.([]float64); ok && len(list) == 0 {
+		return &ArgError{Arg: p.Name, Got: "empty", Want: p.Want(), Tip: p.Help}
+	}
+	return f.check(reflect.ValueOf(x), p.Name)
+}
+
+// Parse reads a parameter from the command line, as its type says: lists are
+// written 1,2,5.
+func (p *Param) Parse(text string) (any, error) {
+	wrong := func() error {
+		return &ArgError{Arg: p.Name, Got: strconv.Quote(text), Want: p.Want(), Tip: p.Help}
+	}
+	var x any
+	switch p.Default.(type) {
+	case float64:
+		n, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			return nil, wrong()
+		}
+		x = n
+	case bool:
+		b, err := strconv.ParseBool(text)
+		if err != nil {
+			return nil, wrong()
+		}
+		x = b
+	case string:
+		x = text
+	case []float64:
+		numbers := []float64{}
+		for _, part := range strings.Split(text, ",") {
+			n, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
+			if err != nil {
+				return nil, wrong()
+			}
+			numbers = append(numbers, n)
+		}
+		x = numbers
+	case []string:
+		words := strings.Split(text, ",")
+		for i := range words {
+			words[i] = strings.TrimSpace(words[i])
+		}
+		x = words
+	}
+	return x, p.check(x)
+}
+
+// Values gives every parameter its value: the default, or what is set here.
+func (c *Contract) Values(set []string) (Params, error) {
+	out := Params{}
+	var names []string
+	for i := range c.Params {
+		out[c.Params[i].Name] = c.Params[i].Default
+		names = append(names, c.Params[i].Name)
+	}
+	for _, s := range set {
+		name, text, ok := strings.Cut(s, "=")
+		if !ok {
+			return nil, &ArgError{Arg: "a parameter", Got: strconv.Quote(s), Want: "name=value"}
+		}
+		i := slices.Index(names, name)
+		if i < 0 {
+			return nil, unknownParam(lua.LString(name), names)
+		}
+		v, err := c.Params[i].Parse(text)
+		if err != nil {
+			return nil, err
+		}
+		out[name] = v
+	}
+	return out, nil
+}
+
+// Restore reads parameters back from their JSON form, as a journal's head
+// keeps them, and gives those that it does not hold their default.
+func (c *Contract) Restore(kept map[string]any) (Params, error) {
+	out := Params{}
+	for i := range c.Params {
+		p := &c.Params[i]
+		out[p.Name] = p.Default
+		x, there := kept[p.Name]
+		if !there {
+			continue
+		}
+		v, err := typed(x)
+		if err == nil && reflect.TypeOf(v) != reflect.TypeOf(p.Default) {
+			err = &ArgError{Arg: "it", Got: Show(x), Want: p.Want(), Tip: "the script has changed what this parameter is; start a new run"}
+		}
+		if err == nil {
+			err = p.check(v)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("the run's parameter %s: %w", p.Name, err)
+		}
+		out[p.Name] = v
+	}
+	return out, nil
+}
+
+// paramsToLua gives the parameters to run, as a table in which a misspelt name
+// is an error.
+func (rt *Runtime) paramsToLua(params Params) *lua.LTable {
+	t := rt.m.L.NewTable()
+	var names []string
+	for _, p := range rt.contract.Params {
+		t.RawSetString(p.Name, rt.toLua(reflect.ValueOf(params[p.Name])))
+		names = append(names, p.Name)
+	}
+	mt := rt.m.L.NewTable()
+	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
+		raise(L, unknownParam(L.Get(2), names))
+		return 0
+	}))
+	mt.RawSetString("__metatable", lua.LString("parameters"))
+	t.Metatable = mt
+	return t
+}
+
+func unknownParam(name lua.LValue, names []string) error {
+	got := "has no parameter " + describe(name)
+	if s, ok := name.(lua.LString); ok {
+		if near, found := nearest(string(s), names); found {
+			got += fmt.Sprintf("; did you mean %q?", near)
+		}
+	}
+	tip := "its parameters are " + strings.Join(names, ", ")
+	if len(names) == 0 {
+		tip = "it has none"
+	}
+	return &ArgError{Arg: "the procedure", Got: got, Tip: tip}
+}
