@@ -71,6 +71,9 @@ type ReadRequest struct {
 	Spectrum bool    // also the spectral radiance
 	Sync     bool    // fit the integration to whole refresh periods
 	Expect   float64 // the luminance to expect in cd/m², 0 where unknown
+	// At is where on the screen the meter looks, 0 to 1 from the left and the
+	// top; nil is the middle of the window.
+	At *[2]float64
 }
 
 // Sample is one single reading, raw, as the meter gave it.
@@ -141,6 +144,7 @@ type Patch struct {
 	Signal     Signal     `json:"signal"`
 	Bits       int        `json:"bits,omitempty"` // 0: as the source likes
 	At         [2]float64 `json:"at"`             // centre of the window, 0 to 1 from the left and the top
+	Metadata   Metadata   `json:"metadata,omitzero"`
 }
 
 // Shown is what showing a patch answered.

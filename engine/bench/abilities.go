@@ -1,0 +1,95 @@
+package bench
+
+import "context"
+
+// What some devices can do besides. Each ability is an interface of its own,
+// which a device implements or not; its request type is what a [Recaller] is
+// told of a kept step.
+
+// Zeroer is a meter that can take its dark level: with the light shut out it
+// reads what it gives of itself, and takes that off from then on.
+type Zeroer interface {
+	Zero(context.Context) error
+}
+
+// ZeroRequest asks a [Zeroer] for its dark level.
+type ZeroRequest struct{}
+
+// TimedPatch is a patch and for how long it is shown.
+type TimedPatch struct {
+	Patch Patch   `json:"patch"`
+	Hold  float64 `json:"hold"` // s, from its light to the next one's
+}
+
+// Sequencer is a source of patches that keeps times by itself, to the frame.
+// To show, wait and show again cannot: latency comes between.
+type Sequencer interface {
+	// Sequence shows the patches one after the other, each for its hold, and
+	// answers when each was lit. It returns at the end of the last hold; the
+	// last patch stays on the screen, as after Show.
+	Sequence(context.Context, []TimedPatch) ([]Shown, error)
+}
+
+// LampRequest sets a lamp of a [Rig] to a level in percent.
+type LampRequest struct {
+	Lamp  string  `json:"lamp"`
+	Level float64 `json:"level"`
+}
+
+// The places at which a [LightSensor] reads.
+const (
+	AtScreen = "screen" // in the plane of the screen
+	AtSensor = "sensor" // where the unit's own ambient sensor sits
+)
+
+// LightSensor is a rig that reads illuminance.
+type LightSensor interface {
+	// Lux returns the illuminance at a place, in lux.
+	Lux(ctx context.Context, at string) (float64, error)
+}
+
+// LuxRequest asks a [LightSensor] for a reading.
+type LuxRequest struct {
+	At string `json:"at"`
+}
+
+// The axes of a [Turner].
+const (
+	Horizontal = "horizontal" // the meter looks from the right or, negative, from the left
+	Vertical   = "vertical"   // from above or, negative, from below
+)
+
+// Turner is a rig that turns the unit before the meter.
+type Turner interface {
+	// Turn turns to an angle in degrees from straight on, and answers the one
+	// that was reached.
+	Turn(ctx context.Context, axis string, degrees float64) (reached float64, err error)
+}
+
+// TurnRequest asks a [Turner] to turn.
+type TurnRequest struct {
+	Axis    string  `json:"axis"`
+	Degrees float64 `json:"degrees"`
+}
+
+// Placer is a rig that moves the meter over the screen. From then on it looks
+// there, whatever window is shown and [ReadRequest.At] says.
+type Placer interface {
+	// Place goes to a place, 0 to 1 from the left and the top, and answers the
+	// one that was reached.
+	Place(ctx context.Context, at [2]float64) (reached [2]float64, err error)
+}
+
+// PlaceRequest asks a [Placer] to move.
+type PlaceRequest struct {
+	At [2]float64 `json:"at"`
+}
+
+// Metadata is what an HDR signal says of its content; 0 is not stated.
+//
+// Source: SMPTE ST 2086 and CTA-861.3 name the quantities (from memory).
+type Metadata struct {
+	MasteringPeak float64 `json:"mastering_peak,omitempty"` // cd/m², of the mastering display
+	MaxLL         float64 `json:"max_ll,omitempty"`         // cd/m², the brightest pixel of the content
+	MaxFALL       float64 `json:"max_fall,omitempty"`       // cd/m², the brightest mean of a frame
+}
