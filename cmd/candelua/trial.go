@@ -1,0 +1,314 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"candelua/builtins"
+	"candelua/engine"
+	"candelua/engine/report"
+	"candelua/engine/result"
+	"candelua/engine/sim"
+	"candelua/engine/trial"
+	"candelua/scripts"
+)
+
+type trialFlags struct {
+	procedure  string
+	seeds      int
+	json, list bool
+}
+
+func (a *app) trialCommand() *cobra.Command {
+	f := &trialFlags{}
+	cmd := &cobra.Command{
+		Use:   "trial [TRIAL…]",
+		Short: "try procedures on simulated units whose truth is known",
+		Long:  trialHelp(),
+		Example: `  candelua trial
+  candelua trial window-sweep --seeds 100
+  candelua trial ./my-trial.lua --json
+  candelua trial window-sweep --procedure ./my-sweep.lua`,
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+			return trial.Shipped(scripts.Files), cobra.ShellCompDirectiveDefault
+		},
+		RunE: func(cmd *cobra.Command, args []string) error { return a.trials(cmd, args, f) },
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&f.procedure, "procedure", "", "put `PROCEDURE` through the trials in place of their own: a\nshipped name or a Lua file. What they state of parameters\nthat it does not have is left out, and said")
+	flags.IntVar(&f.seeds, "seeds", 0, "run each world with the seeds from 1 to `N`, in place of what\nthe trials state")
+	flags.BoolVar(&f.list, "list", false, "list the shipped trials")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
+	complete(flags, cmd, "procedure", engine.Shipped(scripts.Files)...)
+	return cmd
+}
+
+// trialHelp describes trials, with the truths that the simulator knows.
+func trialHelp() string {
+	var b strings.Builder
+	b.WriteString(`Run trials: Lua files that say what a procedure must find on simulated units
+whose truth is known, within which tolerance. Each world is run with several
+seeds, which differ in the instruments' noise. Without TRIAL all shipped trials
+are run. TRIAL is one of them by its name, or a Lua file by its path:
+
+  return trial {
+    procedure = "window-sweep",     -- a shipped name, or a path beside this file
+    params    = { onset = 2 },
+    world     = { base = "default", ["light.white"] = 900 },
+    expect    = {
+      ["peak-luminance"] = { truth = "light.white", within = 0.5, unit = "%" },
+    },
+    seeds     = 20,
+  }
+
+A world is a name, a path, or a table of a base and what differs, by the paths of
+parameters (see: candelua world). In place of world, worlds = { NAME = … } gives
+several. In place of expect, refuses = "TEXT" wants the run to end with an error
+that holds the text. pass = 0.95 lets one seed in twenty fail.
+
+A truth is a number, the path of a parameter, or { NAME = { … } }, one of:
+
+`)
+	printTruths(&b, sim.Truths())
+	b.WriteString(`
+within is in percent of the truth where unit = "%", else in the value's own unit.
+A value that is missing or not evaluated does not pass, unless
+or_not_evaluated = true; a value that is only a limit passes where it holds and
+bound = "upper" (or "lower") allows it.
+
+Exit status:
+  0  all trials pass
+  1  some fail, or could not be run to their end
+  2  wrong use`)
+	return b.String()
+}
+
+// printTruths writes what each truth is, and once the arguments of those that
+// take the same.
+func printTruths(b *strings.Builder, all []sim.TruthDoc) {
+	w := tabwriter.NewWriter(b, 0, 4, 2, ' ', 0)
+	for i, t := range all {
+		fmt.Fprintf(w, "  %s\t%s\n", t.Name, strings.TrimSuffix(t.Help+", "+t.Unit, ", "))
+		if i+1 < len(all) && slices.Equal(t.Args, all[i+1].Args) {
+			continue
+		}
+		for _, arg := range t.Args {
+			fmt.Fprintf(w, "  \t  %s\n", arg)
+		}
+	}
+	w.Flush()
+}
+
+// trials runs trials one after the other; each uses all cores.
+func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
+	out := cmd.OutOrStdout()
+	if f.list {
+		return listTrials(cmd, f.json)
+	}
+	all, err := a.findTrials(cmd, names, f)
+	if err != nil {
+		return err
+	}
+	runner := &trial.Runner{Shipped: scripts.Files, Modules: builtins.Modules(), Worlds: simulatedWorlds, Seeds: f.seeds, Procedure: f.procedure}
+	reports := []*trial.Report{}
+	finding := result.Pass
+	for _, t := range all {
+		runner.Progress = a.trialProgress(t.Name)
+		rep, err := runner.Run(cmd.Context(), t)
+		a.clearTrialProgress()
+		if errors.Is(err, engine.ErrInterrupted) {
+			return errStopped // nothing is paused: a trial begins anew
+		}
+		if err != nil {
+			return err
+		}
+		if rep.Finding != result.Pass {
+			finding = result.Fail
+		}
+		reports = append(reports, rep)
+		if !f.json {
+			if err := printTrial(out, rep, len(reports) > 1); err != nil {
+				return err
+			}
+		}
+	}
+	if f.json {
+		if err := encode(out, map[string]any{"finding": finding, "trials": reports}); err != nil {
+			return err
+		}
+	}
+	if finding != result.Pass {
+		return &exitError{statusFailed, errors.New("a trial failed")}
+	}
+	return nil
+}
+
+// errStopped is a trial that Ctrl-C ended.
+var errStopped = errors.New("the trial was stopped; nothing of it is kept")
+
+// simulatedWorlds are the worlds that trials are held in.
+func simulatedWorlds(ref trial.WorldRef) (trial.World, error) {
+	return sim.NewSubject(ref.World, ref.Faults, ref.Dir)
+}
+
+func listTrials(cmd *cobra.Command, asJSON bool) error {
+	type listed struct {
+		Name      string `json:"name"`
+		Procedure string `json:"procedure"`
+		Title     string `json:"title"`
+	}
+	all := []listed{}
+	w := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 4, 2, ' ', 0)
+	for _, name := range trial.Shipped(scripts.Files) {
+		t, err := trial.Find(cmd.Context(), name, scripts.Files)
+		if err != nil {
+			return err
+		}
+		all = append(all, listed{t.Name, t.Procedure, t.Title})
+		fmt.Fprintf(w, "%s\t%s\t%s\n", t.Name, t.Procedure, t.Title)
+	}
+	if asJSON {
+		return encode(cmd.OutOrStdout(), map[string]any{"trials": all})
+	}
+	return w.Flush()
+}
+
+// findTrials reads all trials before the first is run.
+func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*trial.Trial, error) {
+	if cmd.Flags().Changed("seeds") && f.seeds < 1 {
+		return nil, wrongFlag(cmd, "--seeds is %d, want 1 or more", f.seeds)
+	}
+	if f.procedure != "" && len(names) == 0 {
+		return nil, wrongFlag(cmd, "--procedure is given without a TRIAL that %s is put through", f.procedure)
+	}
+	if len(names) == 0 {
+		names = trial.Shipped(scripts.Files)
+	}
+	var all []*trial.Trial
+	for _, name := range names {
+		t, err := trial.Find(cmd.Context(), name, scripts.Files)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, t)
+	}
+	return all, nil
+}
+
+// trialProgress tells on a terminal how many runs are done.
+func (a *app) trialProgress(name string) func(done, total int) {
+	if !a.line.terminal {
+		return nil
+	}
+	var last time.Time
+	return func(done, total int) {
+		if time.Since(last) >= redrawEvery {
+			last = time.Now()
+			fmt.Fprintf(a.line.out, "%s%s: %d of %s", clearLine, oneLine(name), done, count(total, "run"))
+		}
+	}
+}
+
+func (a *app) clearTrialProgress() {
+	if a.line.terminal {
+		fmt.Fprint(a.line.out, clearLine)
+	}
+}
+
+// printTrial prints one line for each value in each world.
+func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
+	var b strings.Builder
+	if apart {
+		b.WriteByte('\n')
+	}
+	fmt.Fprintf(&b, "%s: %s (%s in %s, %s each)\n", oneLine(rep.Trial), rep.Finding, oneLine(rep.Procedure), count(len(rep.Worlds), "world"), count(rep.Seeds, "seed"))
+	if rep.Title != "" {
+		paragraph(&b, "  ", "  ", rep.Title)
+	}
+	for _, note := range rep.Notes {
+		paragraph(&b, "  note: ", "        ", note)
+	}
+	intervals := hasIntervals(rep)
+	w := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
+	fmt.Fprint(w, "  world\tseeds passed\tvalue\ttruth\twithin\tpassed\tbias\tscatter\tworst\twrong\tnot evaluated\tmissing")
+	fmt.Fprintln(w, map[bool]string{true: "\tin the 95 %"}[intervals])
+	for i := range rep.Worlds {
+		printWorld(w, &rep.Worlds[i], rep.Seeds, intervals)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	for i := range rep.Worlds {
+		printWhy(&b, &rep.Worlds[i])
+	}
+	_, err := io.WriteString(out, b.String())
+	return err
+}
+
+func hasIntervals(rep *trial.Report) bool {
+	for _, w := range rep.Worlds {
+		for _, c := range w.Checks {
+			if c.Intervals > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func printWorld(w io.Writer, world *trial.WorldReport, seeds int, intervals bool) {
+	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
+	if len(world.Checks) == 0 {
+		fmt.Fprintln(w, lead)
+	}
+	for i := range world.Checks {
+		c := &world.Checks[i]
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%d/%d\t%s\t%s\t%s\t%d\t%d\t%d", lead, c.ID, digits(c.Truth, 5),
+			strings.TrimSpace(report.Display(c.Within)+" "+c.Unit), c.Passed, c.Runs, errorText(c.Bias), errorText(c.Scatter), errorText(c.Worst),
+			c.Wrong, c.NotEvaluated, c.Missing)
+		if intervals {
+			fmt.Fprintf(w, "\t%d/%d", c.Covered, c.Intervals)
+		}
+		fmt.Fprintln(w)
+		lead = "  \t"
+	}
+}
+
+// printWhy says what kept a world from passing, once each.
+func printWhy(w io.Writer, world *trial.WorldReport) {
+	if world.Failed > 0 {
+		paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s ended otherwise than expected, first with seed %d: %s",
+			world.World, count(world.Failed, "run"), world.ErrorSeed, world.Error))
+	}
+	for _, c := range world.Checks {
+		if c.Why != "" && c.Passed < c.Runs {
+			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Why))
+		}
+	}
+}
+
+// errorText writes an error to two digits, "-" where there is none.
+func errorText(x *float64) string {
+	if x == nil {
+		return "-"
+	}
+	return digits(*x, 2)
+}
+
+// digits writes a number to so many significant digits, without noughts at
+// its end.
+func digits(x float64, significant int) string {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', significant-1, 64), 64)
+	if err != nil {
+		rounded = x // rounded up beyond the greatest number that there is
+	}
+	return report.Display(rounded)
+}
