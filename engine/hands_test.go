@@ -1,0 +1,256 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+)
+
+// typedSpec is a run where a person types these lines.
+func typedSpec(t testing.TB, p *engine.Procedure, lines string, set ...string) (engine.Spec, *bytes.Buffer, *heard) {
+	said, h := &bytes.Buffer{}, &heard{}
+	s := simSpec(t, p, set...)
+	s.Setup, s.Bench, s.Openers = h.setup(), bench.OperatorFile, typedOpeners(lines, said, true)
+	return s, said, h
+}
+
+// windows gives the rows of the table of a window sweep.
+func windows(t testing.TB, path string) string {
+	return strings.TrimSpace(string(file(t, path, "tables", "luminance-by-window.csv")))
+}
+
+var twoWindows = []string{"windows=10,100", "rest=0"}
+
+const twoTyped = "window (%),luminance (cd/m2)\r\n10,200\r\n100,180"
+
+// TestTyped is a window sweep whose meter is read by a person.
+func TestTyped(t *testing.T) {
+	s, _, h := typedSpec(t, shipped(t, "window-sweep"), "200 0.31 0.33\n180 0.31 0.33\n", twoWindows...)
+	rep := ran(t, s, engine.Done)
+	if got := windows(t, rep.Path); got != twoTyped {
+		t.Errorf("the table is %q, want %q", got, twoTyped)
+	}
+	if rep.Head.Simulated || len(h.warnings) > 0 {
+		t.Errorf("simulated is %v, warnings are %q", rep.Head.Simulated, h.warnings)
+	}
+	has(t, string(file(t, rep.Path, "readings.csv")), "200 0.31 0.33", "Adaptive brightness: off; Brightness: maximum")
+	replayed(t, rep.Path, engine.Done)
+}
+
+// TestTypedInTwo pauses at the end of the input, and goes on with another.
+func TestTypedInTwo(t *testing.T) {
+	for _, c := range []struct{ first, second string }{
+		{"200 0.31 0.33\n", "180 0.31 0.33\n"}, {"200 0.31 0.33\npause\nnever read", "180 0.31 0.33"}, {"", "200\n180\n"}, {"pause\n", "200\n180\n"},
+	} {
+		s, _, _ := typedSpec(t, shipped(t, "window-sweep"), c.first, twoWindows...)
+		rep := ran(t, s, engine.Paused)
+		if !errors.Is(rep.Err, bench.ErrPaused) {
+			t.Errorf("%q: paused with %v", c.first, rep.Err)
+		}
+		has(t, kinds(t, rep.Path), "end")
+		replayed(t, rep.Path, engine.Paused)
+		said := &bytes.Buffer{}
+		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), reopenTyped(c.second, said)))
+		if got := windows(t, rep.Path); got != twoTyped {
+			t.Errorf("%q: the table is %q, want %q", c.first, got, twoTyped)
+		}
+		has(t, said.String(), "Please show", "Reading")
+		replayed(t, rep.Path, engine.Done)
+		if m := metaOf(t, rep.Path); len(m.Pauses) != 1 || len(m.Voids) != 0 {
+			t.Errorf("%q: run.json has %d pauses and %d voids", c.first, len(m.Pauses), len(m.Voids))
+		}
+	}
+}
+
+// questions ask for three numbers and two readings, across patches and parts.
+const questions = `
+    local function ask(n) record.value { name = "A" .. n, value = operator.ask("Number " .. n, {}) } end
+    patches.show { grey = 1 }
+    ask(1)
+    run.part("middle", function()
+      record.value { name = "Y1", value = meter.read().Y }
+      patches.black()
+      ask(2)
+    end)
+    record.value { name = "Y2", value = meter.read().Y }
+    ask(3)`
+
+// valuesOf gives a run's values, as in "a1=1 y1=200".
+func valuesOf(t testing.TB, path string) string {
+	t.Helper()
+	var res struct {
+		Values []struct {
+			ID    string
+			Value any
+		}
+	}
+	must(t, json.Unmarshal(file(t, path, "results.json"), &res))
+	var all []string
+	for _, v := range res.Values {
+		all = append(all, fmt.Sprintf("%s=%v", v.ID, v.Value))
+	}
+	return strings.Join(all, " ")
+}
+
+// TestBack strikes answers: each is kept, marked void, and asked again.
+func TestBack(t *testing.T) {
+	for _, c := range []struct {
+		lines, want string
+		voids       []int // steps from which was struck
+		warnings    int
+	}{
+		{"1 200 2 100 3", "a1=1 y1=200 a2=2 y2=100 a3=3", nil, 0},
+		{"1 back 11 200 2 100 3", "a1=11 y1=200 a2=2 y2=100 a3=3", []int{2}, 0},
+		{"1 200 back 210 2 100 3", "a1=1 y1=210 a2=2 y2=100 a3=3", []int{3}, 0},
+		{"1 200 2 back 22 100 3", "a1=1 y1=200 a2=22 y2=100 a3=3", []int{5}, 0},
+		{"1 200 2 back back 210 22 100 3", "a1=1 y1=210 a2=22 y2=100 a3=3", []int{5, 3}, 0},
+		{"1 200 2 100 back back back back 11 210 22 110 33", "a1=11 y1=210 a2=22 y2=110 a3=33", []int{6, 5, 3, 2}, 0},
+		{"1 200 back back back back 11 210 2 100 3", "a1=11 y1=210 a2=2 y2=100 a3=3", []int{3, 2}, 2},
+		{"back 1 200 2 100 3", "a1=1 y1=200 a2=2 y2=100 a3=3", nil, 1},
+		{"back back 1 back back 11 200 2 100 3", "a1=11 y1=200 a2=2 y2=100 a3=3", []int{2}, 3},
+		{"1 back 11 back 111 back 1111 200 2 100 3", "a1=1111 y1=200 a2=2 y2=100 a3=3", []int{2, 2, 2}, 0},
+	} {
+		s, _, h := typedSpec(t, procedureOf(questions), strings.ReplaceAll(c.lines, " ", "\n")+"\n")
+		rep := ran(t, s, engine.Done)
+		if got := valuesOf(t, rep.Path); got != c.want {
+			t.Errorf("%s: values are %s, want %s", c.lines, got, c.want)
+		}
+		var from []int
+		for _, v := range metaOf(t, rep.Path).Voids {
+			if v.Reason != "struck by the operator" {
+				t.Errorf("%s: void for %q", c.lines, v.Reason)
+			}
+			from = append(from, v.From)
+		}
+		if fmt.Sprint(from) != fmt.Sprint(c.voids) {
+			t.Errorf("%s: voids are from %v, want %v", c.lines, from, c.voids)
+		}
+		if len(h.warnings) != c.warnings {
+			t.Errorf("%s: warnings are %q, want %d", c.lines, h.warnings, c.warnings)
+		}
+		for _, w := range h.warnings {
+			has(t, w, "there is none to strike")
+		}
+		for _, b := range journalOf(t, rep.Path).Blocks() {
+			if !b.Closed || b.Failed {
+				t.Errorf("%s: block %+v did not end well", c.lines, b)
+			}
+		}
+		replayed(t, rep.Path, engine.Done)
+	}
+}
+
+// TestStruckIsKept finds a struck answer in the journal, marked.
+func TestStruckIsKept(t *testing.T) {
+	s, said, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
+	rep := ran(t, s, engine.Done)
+	j := journalOf(t, rep.Path)
+	struck := ""
+	for n, r := range j.All() {
+		if by := j.VoidedBy(n); by > 0 && r.Kind == journal.KindSample {
+			struck += string(r.Data)
+		}
+	}
+	has(t, struck, `"typed":"200"`)
+	if strings.Contains(string(file(t, rep.Path, "readings.csv")), "200") {
+		t.Error("the struck reading is among the readings")
+	}
+	if got := strings.Count(said.String(), "Number 1"); got != 1 {
+		t.Errorf("the first question was put %d times, want once: its answer stands", got)
+	}
+}
+
+// TestBackAndPause strikes, pauses, goes on with another console, strikes what
+// was typed before the pause, and is killed in between.
+func TestBackAndPause(t *testing.T) {
+	s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\npause\n")
+	rep := ran(t, s, engine.Paused)
+	again := func(lines string, want engine.Status) *engine.Report {
+		t.Helper()
+		return wants(t, want)(engine.Resume(context.Background(), rep.Path, plain(), reopenTyped(lines, &bytes.Buffer{})))
+	}
+	again("back\npause\n", engine.Paused)
+	replayed(t, rep.Path, engine.Paused)
+	again("back\n220\n22\n", engine.Paused)
+	replayed(t, rep.Path, engine.Paused)
+	data := file(t, rep.Path, "journal.jsonl")
+	for i, end := range lineEnds(data) {
+		path := copied(t, rep.Path, data[:end])
+		n := journalOf(t, path).Steps()
+		answers := []string{"", "1", "220", "", "22", "100", "3"}[max(n, 1):]
+		wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), reopenTyped(strings.Join(answers, "\n")+"\n", &bytes.Buffer{})))
+		replayed(t, path, engine.Done)
+		if i == len(lineEnds(data))-1 {
+			if got, want := valuesOf(t, path), "a1=1 y1=220 a2=22 y2=100 a3=3"; got != want {
+				t.Errorf("values are %s, want %s", got, want)
+			}
+		}
+	}
+}
+
+// TestBackWhileRestoring strikes when the settings are to be put back.
+func TestBackWhileRestoring(t *testing.T) {
+	body := `unit.set { Brightness = 50 } record.value { name = "A1", value = operator.ask("One", {}) } record.value { name = "A2", value = operator.ask("Two", {}) }`
+	said, h := &bytes.Buffer{}, &heard{}
+	s := simSpec(t, procedureOf(body))
+	s.Setup, s.Bench, s.Openers = h.setup(), bench.OperatorFile, typedOpeners("\n1\npause\n", said, false)
+	rep := ran(t, s, engine.Paused)
+	for _, c := range []struct{ lines, want string }{{"back\n\n11\n2\n", "a1=11 a2=2"}, {"\n2\n", "a1=1 a2=2"}} {
+		path := copied(t, rep.Path, file(t, rep.Path, "journal.jsonl"))
+		wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+			return bench.OperatorFile, typedOpeners(c.lines, said, false), nil
+		}))
+		if got := valuesOf(t, path); got != c.want {
+			t.Errorf("%q: values are %s, want %s", c.lines, got, c.want)
+		}
+		replayed(t, path, engine.Done)
+	}
+}
+
+// TestBackInABlock takes the whole of an unbroken block again.
+func TestBackInABlock(t *testing.T) {
+	s, _, _ := typedSpec(t, procedureOf(`
+    local function ask(n) record.value { name = "A" .. n, value = operator.ask("Number " .. n, {}) } end
+    ask(1)
+    run.unbroken("block", function() ask(2) ask(3) end)
+    ask(4)`), "1\n2\nback\n22\n3\nback\n222\n33\n4\n")
+	rep := ran(t, s, engine.Done)
+	if got, want := valuesOf(t, rep.Path), "a1=1 a2=222 a3=33 a4=4"; got != want {
+		t.Errorf("values are %s, want %s", got, want)
+	}
+	for _, v := range metaOf(t, rep.Path).Voids {
+		if v.From != 2 {
+			t.Errorf("void from %d, want the block's first step, 2", v.From)
+		}
+	}
+	replayed(t, rep.Path, engine.Done)
+}
+
+// TestBenchClosedDown pauses a run whose bench cannot be opened again after a
+// strike; what was measured is there.
+func TestBenchClosedDown(t *testing.T) {
+	s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
+	opened := s.Openers["operator"]
+	n := 0
+	s.Openers = bench.Openers{"operator": func() (bench.Driver, error) {
+		if n++; n > 1 {
+			return nil, errCable
+		}
+		return opened()
+	}}
+	rep := ran(t, s, engine.Paused)
+	if !errors.Is(rep.Err, bench.ErrTimeout) || valuesOf(t, rep.Path) != "a1=1" {
+		t.Errorf("paused with %v and %s", rep.Err, valuesOf(t, rep.Path))
+	}
+	replayed(t, rep.Path, engine.Paused)
+	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), reopenTyped("210\n2\n100\n3\n", &bytes.Buffer{})))
+	replayed(t, rep.Path, engine.Done)
+}
