@@ -1,0 +1,185 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/operator"
+	"candelua/engine/script"
+	"candelua/engine/sim"
+)
+
+// TestScriptTime moves at answers only, and alike on a replay.
+func TestScriptTime(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`
+    record.value { name = "A", value = clock.now() }
+    for i = 1, 10000 do local x = i * i end
+    record.value { name = "B", value = clock.now() }
+    clock.wait(2.5)
+    record.value { name = "C", value = clock.now() }
+    run.decide("x", 1)
+    record.value { name = "D", value = clock.now() }
+    local r = meter.read()
+    record.value { name = "E", value = clock.now() >= r.ended and r.began >= 2.5 and 1 or 0 }`)), engine.Done)
+	if got, want := valuesOf(t, rep.Path), "a=0 b=0 c=2.5 d=2.5 e=1"; got != want {
+		t.Errorf("values are %s, want %s", got, want)
+	}
+	replayed(t, rep.Path, engine.Done)
+}
+
+// shifted is a real clock whose times of day begin later, as those of another
+// process do.
+type shifted struct {
+	now, wall time.Duration
+}
+
+func (c *shifted) Now() time.Duration { return c.now }
+func (c *shifted) Wall() time.Time    { return time.Now().Add(c.wall) }
+func (c *shifted) WaitUntil(ctx context.Context, to time.Duration) error {
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	c.now = max(c.now, to)
+	return nil
+}
+
+// clocked is a person at a bench with a clock of its own.
+type clocked struct {
+	bench.Driver
+	c bench.Clock
+}
+
+func (d clocked) Clock() bench.Clock { return d.c }
+
+func clockedOpeners(c bench.Clock, lines string) bench.Openers {
+	return bench.Openers{"operator": func() (bench.Driver, error) {
+		d, err := operator.New(operator.NewConsole(strings.NewReader(lines), &bytes.Buffer{}), operator.Options{AssumeYes: true})()
+		if err != nil {
+			return nil, err
+		}
+		d.(bench.Timed).UseClock(c)
+		return clocked{d, c}, nil
+	}}
+}
+
+// TestPauseIsLeftOut pauses a measured run for an hour: its length is on
+// record, and script time does not have it.
+func TestPauseIsLeftOut(t *testing.T) {
+	s := simSpec(t, procedureOf(`
+    clock.wait(100)
+    operator.ask("One", {})
+    record.value { name = "A", value = clock.now() }
+    clock.wait(50)
+    record.value { name = "B", value = clock.now() }`))
+	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(&shifted{now: 7 * time.Second}, "")
+	rep := ran(t, s, engine.Paused)
+	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+		return bench.OperatorFile, clockedOpeners(&shifted{now: 3 * time.Second, wall: time.Hour}, "1\n"), nil
+	}))
+	if got, want := valuesOf(t, rep.Path), "a=100 b=150"; got != want {
+		t.Errorf("values are %s, want %s", got, want)
+	}
+	m := metaOf(t, rep.Path)
+	if len(m.Pauses) != 1 || m.Pauses[0].At != 100 || m.Pauses[0].Seconds < 3590 || m.Pauses[0].Seconds > 3660 || m.Seconds != 150 {
+		t.Errorf("run.json: pauses %+v, %v s", m.Pauses, m.Seconds)
+	}
+	replayed(t, rep.Path, engine.Done)
+}
+
+// TestPatchLitAgain counts after from when the patch was shown again.
+func TestPatchLitAgain(t *testing.T) {
+	body := `patches.show { grey = 1 }
+    clock.wait(100)
+    clock.wait(1)
+    local r = meter.read { after = 50 }
+    record.value { name = "Began", value = r.began }`
+	w := wholeRun(t, simSpec(t, procedureOf(body)))
+	rep := stopped(t, simSpec(t, procedureOf(body)), 3)
+	resumed(t, rep.Path, engine.Done)
+	has(t, kinds(t, rep.Path), "aside safe-end, end, resume, aside restore, ask")
+	whole, again := valuesOf(t, w.path), valuesOf(t, rep.Path)
+	var was, is float64
+	must(t, scan(whole, "began=", &was))
+	must(t, scan(again, "began=", &is))
+	// Lit at 0 s and read at 101 s at once; lit again at about 100 s, read 50 s later.
+	if was > 102 || is < 149 || is > 152 {
+		t.Errorf("read at %v s and, after a pause, at %v s", was, is)
+	}
+	replayed(t, rep.Path, engine.Done)
+}
+
+func scan(text, name string, x *float64) error {
+	_, err := fmt.Sscanf(text, name+"%g", x)
+	return err
+}
+
+// TestBudget ends loops that make no contact, or contacts that take no time.
+func TestBudget(t *testing.T) {
+	for _, loop := range []string{`while true do end`, `while true do clock.wait(0) end`, `while true do run.decide("x", 1) end`,
+		`while true do pcall(function() clock.wait(0) end) end`} {
+		s := simSpec(t, procedureOf("clock.wait(1)\n"+loop))
+		s.Out = memoryDir(t)
+		rep := ran(t, s, engine.Failed)
+		if !errors.Is(rep.Err, script.ErrBudget) {
+			t.Errorf("%s: ends with %v", loop, rep.Err)
+			continue
+		}
+		if e := asScriptError(t, rep.Err); e.Line != firstLine+1 {
+			t.Errorf("%s: the error has line %d, want %d: %v", loop, e.Line, firstLine+1, e)
+		}
+		replayed := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+		if len(replayed.Differences) > 0 {
+			t.Errorf("%s: the replay differs: %v", loop, replayed.Differences)
+		}
+	}
+	// A budget that is filled again lasts for any number of steps.
+	ran(t, simSpec(t, procedureOf(`for i = 1, 30 do clock.wait(1) for j = 1, 1000000 do end end`)), engine.Done)
+}
+
+// TestSimulatedTimeIsLimited ends a rehearsal that would go on for days.
+func TestSimulatedTimeIsLimited(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf("while true do\npcall(function() clock.wait(3600) end)\nend")), engine.Failed)
+	if !errors.Is(rep.Err, engine.ErrTooLong) {
+		t.Fatalf("ends with %v", rep.Err)
+	}
+	if e := asScriptError(t, rep.Err); e.Line != firstLine+1 {
+		t.Errorf("the error has line %d, want %d", e.Line, firstLine+1)
+	}
+	if rep.Seconds <= 48*3600 || rep.Seconds > 49*3600+1 || rep.Steps != 49 {
+		t.Errorf("%v s in %d steps, want the first over 48 h", rep.Seconds, rep.Steps)
+	}
+	again := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+	if len(again.Differences) > 0 || again.Recorded != engine.Failed {
+		t.Errorf("the replay differs: %v, recorded %s", again.Differences, again.Recorded)
+	}
+	s := simSpec(t, procedureOf(`clock.wait(49 * 3600)`))
+	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(&shifted{}, "")
+	ran(t, s, engine.Done) // a measured run may take its time
+}
+
+// TestSpeed paces a rehearsal without changing it.
+func TestSpeed(t *testing.T) {
+	a := ran(t, simSpec(t, procedureOf(parted)), engine.Done)
+	s := simSpec(t, procedureOf(parted))
+	s.Openers = bench.Openers{"sim": sim.Opener(sim.Default(), 1, 5000)}
+	b := ran(t, s, engine.Done)
+	if !bytes.Equal(file(t, a.Path, "journal.jsonl"), file(t, b.Path, "journal.jsonl")) {
+		t.Error("a paced run has another journal")
+	}
+}
+
+// TestSync is kept in the head, so that a resumed run goes by it.
+func TestSync(t *testing.T) {
+	s := simSpec(t, procedureOf(parted))
+	s.Sync = true
+	if m := metaOf(t, ran(t, s, engine.Done).Path); !m.Sync {
+		t.Error("run.json does not say that the run syncs")
+	}
+}

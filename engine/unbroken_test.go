@@ -1,0 +1,161 @@
+package engine_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+	"candelua/engine/script"
+)
+
+// blocked has steps before, in and after a stretch that must not be interrupted.
+var blocked = map[string]string{
+	"run.unbroken": `
+    patches.show { grey = 1 }
+    run.part("around", function()
+      run.unbroken("decay", function() meter.read() clock.wait(1) meter.read() end)
+    end)
+    record.value { name = "Y", value = meter.read().Y }`,
+	"clock.every": `
+    patches.show { grey = 1 }
+    clock.every { period = 10, duration = 20, run = function(tick, s) meter.read() end }
+    record.value { name = "Y", value = meter.read().Y }`,
+}
+
+// inside says whether a journal ends in a block of which a step is used.
+func inside(j *journal.Journal) (bool, journal.Block) {
+	for _, b := range j.Blocks() {
+		if b.Unbroken && !b.Closed && b.Next <= j.Steps() {
+			return true, b
+		}
+	}
+	return false, journal.Block{}
+}
+
+// TestUnbroken kills and stops a run everywhere: inside the block it is
+// refused, elsewhere it goes on to the same results.
+func TestUnbroken(t *testing.T) {
+	for name, body := range blocked {
+		s := simSpec(t, procedureOf(body))
+		w := wholeRun(t, s)
+		if got := strings.Count(kinds(t, w.path), "open"); got != len(journalOf(t, w.path).Blocks()) {
+			t.Errorf("%s: %d opens for %d blocks", name, got, len(journalOf(t, w.path).Blocks()))
+		}
+		ends, refused, taken := lineEnds(w.journal), 0, 0
+		for _, end := range ends[:len(ends)-1] {
+			path := copied(t, w.path, w.journal[:end])
+			in, block := inside(journalOf(t, path))
+			if !in {
+				resumed(t, path, engine.Done)
+				w.equals(t, path, name)
+				taken++
+				continue
+			}
+			refused++
+			rep, err := engine.Resume(context.Background(), path, plain(), reopenSim)
+			var unbroken *engine.UnbrokenError
+			if rep != nil || !errors.As(err, &unbroken) || unbroken.Step != block.Next || unbroken.Block != block.Name {
+				t.Fatalf("%s: got %v, %v", name, rep, err)
+			}
+			has(t, err.Error(), "the run was interrupted inside", "which must not be interrupted")
+			has(t, script.HintOf(err), "start a new run for the rest")
+			if string(file(t, path, "journal.jsonl")) != string(w.journal[:end]) {
+				t.Fatalf("%s: a run that was refused was changed", name)
+			}
+			wants(t, engine.Paused)((&replayer{path}).replay())
+		}
+		if refused == 0 || taken == 0 {
+			t.Errorf("%s: %d cuts were refused, %d were taken", name, refused, taken)
+		}
+		t.Logf("%s: %d cuts refused, %d taken", name, refused, taken)
+		steps := journalOf(t, w.path).Steps()
+		for at := 1; at <= steps; at++ {
+			s.Out = memoryDir(t)
+			rep := stopped(t, s, at)
+			if in, _ := inside(journalOf(t, rep.Path)); !in {
+				resumed(t, rep.Path, engine.Done)
+				replayed(t, rep.Path, engine.Done)
+			}
+		}
+	}
+}
+
+// replayer replays a folder that a crash has left without results.
+type replayer struct{ path string }
+
+func (r *replayer) replay() (*engine.Report, error) {
+	rep, err := engine.Replay(context.Background(), r.path, plain())
+	if rep != nil && err != nil && strings.Contains(err.Error(), "results.json") {
+		return rep, nil
+	}
+	return rep, err
+}
+
+// TestUnbrokenFails starts a block over from whose middle a failed step threw.
+func TestUnbrokenFails(t *testing.T) {
+	for name, body := range blocked {
+		f := failsAt(2)
+		rep := ran(t, f.spec(t, body), engine.Paused)
+		if v := metaOf(t, rep.Path).Voids; len(v) != 1 || v[0].From != 2 {
+			t.Errorf("%s: voids are %v, want one from the block's first step, 2", name, v)
+		}
+		resumed(t, rep.Path, engine.Done)
+		replayed(t, rep.Path, engine.Done)
+	}
+}
+
+// TestUnbrokenIsLeft by an error that the script catches, and is then over: the
+// run can be interrupted after it.
+func TestUnbrokenIsLeft(t *testing.T) {
+	for _, block := range []string{
+		`run.unbroken("decay", function() meter.read() error("left") end)`,
+		`clock.every { period = 1, duration = 5, run = function() meter.read() error("left") end }`,
+		`run.unbroken("decay", function() meter.read() meter.read({ spectrum = true, repeats = "x" }) end)`,
+	} {
+		s := simSpec(t, procedureOf(`patches.show { grey = 1 }
+    local ok = pcall(function() `+block+` end)
+    record.note(tostring(ok))
+    record.value { name = "Y", value = meter.read().Y }`))
+		w := wholeRun(t, s)
+		if b := journalOf(t, w.path).Blocks(); len(b) != 1 || !b[0].Closed || !b[0].Failed {
+			t.Fatalf("%s: blocks are %+v", block, b)
+		}
+		ends := lineEnds(w.journal)
+		for i := strings.Count(strings.Split(kinds(t, w.path), "close")[0], ",") + 1; i < len(ends)-1; i++ {
+			path := copied(t, w.path, w.journal[:ends[i-1]])
+			if in, _ := inside(journalOf(t, path)); in {
+				continue
+			}
+			resumed(t, path, engine.Done)
+			w.equals(t, path, fmt.Sprint("cut after record ", i))
+		}
+		rep := stopped(t, s, 3)
+		resumed(t, rep.Path, engine.Done)
+		replayed(t, rep.Path, engine.Done)
+	}
+}
+
+// TestEvery keeps a schedule, skips what is late, and ends where told.
+func TestEvery(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`
+    local began, ticks = clock.now(), {}
+    local s = clock.every { period = 10, duration = 60, run = function(tick, at)
+      table.insert(ticks, string.format("%d:%g:%g", tick, at, clock.now() - began))
+      clock.wait(tick == 1 and 25 or 1)
+    end }
+    record.note(table.concat(ticks, " ") .. string.format(", %d and %d", s.ticks, s.skipped))
+    local n = 0
+    s = clock.every { period = 1, duration = 60, run = function() n = n + 1 return n < 3 end }
+    record.note(string.format("%d, %d and %d", n, s.ticks, s.skipped))`)), engine.Done)
+	// A tick at 10 s that lasts until 35 s misses those at 20 s and 30 s.
+	for i, want := range []string{"0:0:0 1:10:10 4:40:40 5:50:50 6:60:60, 5 and 2", "3, 3 and 0"} {
+		if got := rep.Results.Notes()[i].Text; got != want {
+			t.Errorf("note is %q, want %q", got, want)
+		}
+	}
+	replayed(t, rep.Path, engine.Done)
+}
