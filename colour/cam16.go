@@ -95,6 +95,9 @@ func (m *CAM16) achromatic(r [3]float64) float64 { return m.nbb * (2*r[0] + r[1]
 // and hue h in degrees from 0 to 360.
 type JMh struct{ J, M, H float64 }
 
+// tiniest keeps a divisor above zero that no real stimulus brings near it.
+const tiniest = 1e-9
+
 // JMh returns the appearance of c, which must be on the scale of the white. Black, and what
 // is darker, has J = M = 0.
 //
@@ -109,7 +112,7 @@ func (m *CAM16) JMh(c XYZ) JMh {
 	b := (r[0] + r[1] - 2*r[2]) / 9
 	root := math.Pow(achromatic/m.whiteAchromatic, m.c*m.z/2) // of J/100
 	e := (math.Cos(math.Atan2(b, a)+2) + 3.8) / 4
-	t := m.eccentricityGain * e * math.Hypot(a, b) / math.Max(r[0]+r[1]+1.05*r[2]+0.305, 1e-9)
+	t := m.eccentricityGain * e * math.Hypot(a, b) / math.Max(r[0]+r[1]+1.05*r[2]+0.305, tiniest)
 	chroma := math.Pow(t, 0.9) * root * m.chromaFactor
 	return JMh{100 * root * root, chroma * m.flRoot, hueDegrees(a, b)}
 }
@@ -117,17 +120,22 @@ func (m *CAM16) JMh(c XYZ) JMh {
 // UCS16 is a colour in CAM16-UCS, where distances are meant to be equally visible.
 type UCS16 struct{ J, A, B float64 }
 
-// UCS returns c in CAM16-UCS.
+// UCS returns the place of an appearance in CAM16-UCS.
 //
 //	J′ = 1.7 J / (1 + 0.007 J)    M′ = ln(1 + 0.0228 M)/0.0228    a′ = M′ cos h    b′ = M′ sin h
 //
 // Source: [Li2017], section on CAM16-UCS.
-func (m *CAM16) UCS(c XYZ) UCS16 {
-	p := m.JMh(c)
-	mm := math.Log1p(0.0228*p.M) / 0.0228
+func (p JMh) UCS() UCS16 {
+	const m = 0.0228
+	colourfulness := math.Log1p(m*p.M) / m
 	sin, cos := math.Sincos(p.H * math.Pi / 180)
-	return UCS16{1.7 * p.J / (1 + 0.007*p.J), mm * cos, mm * sin}
+	return UCS16{1.7 * p.J / (1 + 0.007*p.J), colourfulness * cos, colourfulness * sin}
 }
+
+// UCS returns c in CAM16-UCS: the place of its appearance.
+//
+// Source: [Li2017], section on CAM16-UCS.
+func (m *CAM16) UCS(c XYZ) UCS16 { return m.JMh(c).UCS() }
 
 // DeltaE16 returns the distance in CAM16-UCS.
 //

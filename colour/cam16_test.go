@@ -22,6 +22,14 @@ func TestCAM16WorkedExample(t *testing.T) {
 	near(t, "h", p.H, 217.0680, 5e-4)
 }
 
+// By hand from the formulas of [Li2017]: 1.7·50/1.35, and ln(1.456)/0.0228 in the direction of 90°.
+func TestCAM16UCSByHand(t *testing.T) {
+	c := (JMh{50, 20, 90}).UCS()
+	near(t, "J′", c.J, 62.962962962962962, 1e-12)
+	near(t, "a′", c.A, 0, 1e-12)
+	near(t, "b′", c.B, 16.477760955, 1e-8)
+}
+
 func TestCAM16OfWhiteAndBlack(t *testing.T) {
 	for _, s := range []Surround{AverageSurround, DimSurround, DarkSurround} {
 		v := averageViewing()

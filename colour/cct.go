@@ -7,7 +7,7 @@ import (
 )
 
 // The range in kelvin in which a correlated colour temperature is given. From
-// 25000 K upwards 0.0001 in x is already some 300 K, so that a number there is of little use.
+// 25000 K upwards 0.0001 in x is 170 K and more, so that a number there is of little use.
 const (
 	CCTFrom = 1000.0
 	CCTTo   = 100000.0

@@ -83,9 +83,10 @@ func TestICtCpAgainstLibraries(t *testing.T) {
 }
 
 func TestCAM16AgainstLibraries(t *testing.T) {
-	m := must[*CAM16](t)(NewCAM16(Viewing{D65.XYZ(1), 64 / math.Pi * 0.2, 0.2, AverageSurround}))
-	for _, r := range crosscheck(t, "cam16.csv", 300) {
-		p := m.JMh(r.xyz(t, "X", "Y", "Z"))
+	surrounds := map[string]Surround{"average": AverageSurround, "dim": DimSurround, "dark": DarkSurround}
+	for _, r := range crosscheck(t, "cam16.csv", 400) {
+		v := Viewing{D65.XYZ(1), r.num(t, "adapting"), r.num(t, "background") / 100, surrounds[r["surround"]]}
+		p := must[*CAM16](t)(NewCAM16(v)).JMh(r.xyz(t, "X", "Y", "Z"))
 		near(t, "J", p.J, r.num(t, "J"), 1e-8)
 		near(t, "M", p.M, r.num(t, "M"), 1e-8)
 		near(t, "h", p.H, r.num(t, "h"), 1e-7)

@@ -3,7 +3,7 @@
 // differences, transfer functions, gamuts and the corrections of colorimeters.
 //
 // It does no input or output, keeps no state and imports nothing but the
-// standard library and gonum, so that it serves on its own.
+// standard library, so that it serves on its own.
 //
 // # Conventions
 //

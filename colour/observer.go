@@ -20,7 +20,8 @@ const (
 )
 
 // The wavelengths in nm that a spectrum must reach for a colour to follow from
-// it. What lies outside adds less than 0.2 % to any of X, Y and Z of a display's white.
+// it. What lies outside adds 0.15, 0.03 and 0.21 % to the X, Y and Z of daylight and moves it by 0.0002
+// in u′v′; the light of most displays ends before.
 const (
 	needFrom = 400.0
 	needTo   = 700.0

@@ -1,6 +1,7 @@
 // Writes the tables of this folder that come from the JavaScript libraries. Run by generate.sh.
 import { writeFileSync } from "node:fs";
 import Color from "colorjs.io";
+import { environment, toCam16 } from "../node_modules/colorjs.io/src/spaces/cam16.js";
 import { adapt } from "../node_modules/colorjs.io/src/CATs.js";
 import { deltaE76, deltaE2000 } from "../node_modules/colorjs.io/src/deltaE/index.js";
 import { differenceCie94, differenceCiede2000 } from "culori";
@@ -80,16 +81,19 @@ for (let i = 0; i < 300; i++) {
 }
 write("ictcp.csv", ["ICtCp of absolute XYZ in cd/m2: colorjs.io 0.7.1 (whose matrix has 16 digits)."], ["X", "Y", "Z", "I", "Ct", "Cp"], ictcp);
 
+const white = ([x, y]) => [x / y, 1, (1 - x - y) / y];
 const cam16 = [];
-for (let i = 0; i < 300; i++) {
+const conditions = [["average", (64 / Math.PI) * 0.2, 20], ["dim", 40, 20], ["dark", 0.8, 5], ["average", 300, 50]];
+for (let i = 0; i < 400; i++) {
   const xyz = new Color("rec2020-linear", [random(), random(), random()]).to("xyz-d65").coords.map((v) => +v.toPrecision(6));
-  cam16.push([...xyz, ...new Color("xyz-d65", xyz).to("cam16-jmh").coords.map(print)]);
+  const [surround, adapting, background] = conditions[i % 4];
+  const p = toCam16(xyz, environment(white([0.3127, 0.329]), adapting, background, surround, false));
+  cam16.push([surround, print(adapting), background, ...xyz, ...[p.J, p.M, p.h].map(print)]);
 }
 write("cam16.csv",
-  ["CAM16 of XYZ under D65 (x 0.3127, y 0.3290, Y of white 1): colorjs.io 0.7.1.", "Adapting luminance 64/pi*0.2 cd/m2, background 0.2, average surround."],
-  ["X", "Y", "Z", "J", "M", "h"], cam16);
+  ["CAM16 of XYZ under D65 (x 0.3127, y 0.3290, Y of white 1): colorjs.io 0.7.1.", "adapting in cd/m2, background in percent of white."],
+  ["surround", "adapting", "background", "X", "Y", "Z", "J", "M", "h"], cam16);
 
-const white = ([x, y]) => [x / y, 1, (1 - x - y) / y];
 const adapted = [];
 for (const [name, id] of [["Bradford", "Bradford"], ["CAT02", "CAT02"], ["CAT16", "CAT16"]]) {
   for (let i = 0; i < 60; i++) {
