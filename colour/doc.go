@@ -37,8 +37,8 @@
 //     [ICtCp]; [CAM16]; [ConeSpace] for chromatic adaptation.
 //   - Differences: [DeltaE2000], [DeltaEITP], [UV.Distance], [DeltaE94], [DeltaE76], [DeltaEuv], [DeltaE16],
 //     and the signed parts of most of them.
-//   - Tone: [Transfer] with [PQ], [HLG], [BT1886], [SRGB], [PowerLaw] and [RollOff]; [Coding] for code
-//     values; [EffectiveGamma], [PointGamma], [LocalGamma], [Deviation].
+//   - Tone: [Transfer] with [PQ], [HLG], [BT1886], [SRGB], [PowerLaw], [RollOff] and [Scaled]; [Coding]
+//     for code values; [EffectiveGamma], [PointGamma], [LocalGamma], [Deviation].
 //   - Gamuts: [Polygon.Compare] in either diagram; [GamutVolume].
 //   - Meters: [FourColour], [MatrixCorrection], [CheckAdditivity].
 //   - Light and geometry: [Contrast], [AmbientContrast], [DiffuseReflectance], [LambertianLuminance] and

@@ -105,8 +105,8 @@ func (o *Observer) XYZ(s Spectrum) (XYZ, error) {
 		sum = o.sumInterpolated(s)
 	}
 	c := sum.Scale(LuminousEfficacy)
-	if t := c.X + c.Y + c.Z; math.IsNaN(t) || math.IsInf(t, 0) {
-		return XYZ{}, fmt.Errorf("%w: a value is infinite or not a number", ErrSpectrum)
+	if err := checkFinite(c.X + c.Y + c.Z); err != nil {
+		return XYZ{}, err
 	}
 	return c, nil
 }

@@ -20,7 +20,18 @@ func (s Spectrum) At(nm float64) (float64, error) {
 	if !(nm >= s.From && nm <= s.To()) {
 		return 0, fmt.Errorf("%w: %v nm is asked, it reaches from %v to %v nm", ErrSpectrum, nm, s.From, s.To())
 	}
-	return s.at(nm), nil
+	v := s.at(nm)
+	return v, checkFinite(v)
+}
+
+// checkFinite refuses values that are infinite or not a number.
+func checkFinite(values ...float64) error {
+	for _, v := range values {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("%w: a value is infinite or not a number", ErrSpectrum)
+		}
+	}
+	return nil
 }
 
 func (s Spectrum) checkInterpolable() error {
@@ -64,7 +75,11 @@ func (s Spectrum) Resample(from, to, step float64) (Spectrum, error) {
 		return Spectrum{}, fmt.Errorf("%w: a step of %v nm is asked, want above 0 and at most the range of %v nm", ErrSpectrum, step, to-from)
 	}
 	count := int(math.Floor((to-from)/step+edge)) + 1
-	return tabulate(from, step, count, s.at), nil
+	out := tabulate(from, step, count, s.at)
+	if err := checkFinite(out.Values...); err != nil {
+		return Spectrum{}, err
+	}
+	return out, nil
 }
 
 // Peak returns the wavelength in nm and the value of the highest point of s: the
@@ -77,9 +92,12 @@ func (s Spectrum) Peak() (nm, value float64, err error) {
 	if err := s.check(); err != nil {
 		return 0, 0, err
 	}
+	if err := checkFinite(s.Values...); err != nil {
+		return 0, 0, err
+	}
 	top := s.highest()
-	if !(s.Values[top] > 0) || math.IsInf(s.Values[top], 0) {
-		return 0, 0, fmt.Errorf("%w: no value is above 0 and finite, so that there is no peak", ErrSpectrum)
+	if s.Values[top] <= 0 {
+		return 0, 0, fmt.Errorf("%w: no value is above 0, so that there is no peak", ErrSpectrum)
 	}
 	if top == 0 || top == len(s.Values)-1 {
 		return s.Wavelength(top), s.Values[top], nil

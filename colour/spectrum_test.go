@@ -98,6 +98,13 @@ func TestResampleRefuses(t *testing.T) {
 			t.Errorf("%v nm: error %v", nm, err)
 		}
 	}
+	broken := Spectrum{380, 5, []float64{1, 2, 3, math.NaN(), 5, 6, 7}}
+	if _, err := broken.Resample(380, 410, 1); !errors.Is(err, ErrSpectrum) {
+		t.Errorf("a value that is not a number: error %v", err)
+	}
+	if v, err := broken.At(394); !errors.Is(err, ErrSpectrum) {
+		t.Errorf("beside a value that is not a number: %v, error %v", v, err)
+	}
 	if _, err := short.At(390); !errors.Is(err, ErrSpectrum) {
 		t.Errorf("At with five samples: error %v", err)
 	}
@@ -144,7 +151,7 @@ func TestPeakAtAnEndAndOnAFlat(t *testing.T) {
 }
 
 func TestNoPeakAndNoWidth(t *testing.T) {
-	for _, v := range [][]float64{{0, 0, 0}, {-1, -2}, {math.NaN(), 1}, {1, math.Inf(1)}, {1}} {
+	for _, v := range [][]float64{{0, 0, 0}, {-1, -2}, {math.NaN(), 1}, {1, 2, math.NaN()}, {1, math.Inf(1)}, {1}} {
 		if _, _, err := (Spectrum{380, 5, v}).Peak(); !errors.Is(err, ErrSpectrum) {
 			t.Errorf("%v: error %v", v, err)
 		}

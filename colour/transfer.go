@@ -18,6 +18,7 @@ var (
 	_ Transfer = SRGB{}
 	_ Transfer = BT1886{}
 	_ Transfer = PowerLaw{}
+	_ Transfer = Scaled{}
 )
 
 // PowerLaw is the tone curve of a display with a plain gamma.
@@ -67,4 +68,33 @@ func (p PowerLaw) Encode(light float64) float64 {
 		return 0
 	}
 	return math.Pow((light-p.Black)/(p.White-p.Black), 1/p.Gamma)
+}
+
+// Scaled is a relative curve, such as [SRGB], on a display of a certain white and black.
+//
+//	L = Black + (White - Black) f(V)
+//
+// Make it with [NewScaled].
+type Scaled struct {
+	curve        Transfer
+	white, black float64
+}
+
+// NewScaled returns a curve whose light is from 0 to 1 as one from black to white, in cd/m². Black must
+// be at least 0 and below white, or the error says which is not.
+func NewScaled(curve Transfer, white, black float64) (Scaled, error) {
+	if err := checkLevels(white, black); err != nil {
+		return Scaled{}, err
+	}
+	return Scaled{curve, white, black}, nil
+}
+
+// Decode returns the luminance in cd/m² for a signal.
+func (s Scaled) Decode(signal float64) float64 {
+	return s.black + (s.white-s.black)*s.curve.Decode(signal)
+}
+
+// Encode returns the signal for a luminance in cd/m².
+func (s Scaled) Encode(cdm2 float64) float64 {
+	return s.curve.Encode((cdm2 - s.black) / (s.white - s.black))
 }

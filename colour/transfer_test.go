@@ -199,6 +199,7 @@ func curves(t testing.TB) map[string]struct {
 		"sRGB":          {SRGB{}, -0.5, 1.5},
 		"BT.1886":       {must[BT1886](t)(NewBT1886(120, 0.03)), -0.01, 1.1},
 		"power":         {must[PowerLaw](t)(NewPowerLaw(2.2, 100, 0.1)), 0.001, 1.1},
+		"sRGB scaled":   {must[Scaled](t)(NewScaled(SRGB{}, 300, 0.2)), 0, 1.1},
 		"HLG":           {must[HLG](t)(NewHLG(1000, 0.005)), 0, 1.1},
 		"HLG dim":       {must[HLG](t)(NewHLG(150, 0)), 0.001, 1},
 		"roll-off":      {must[RollOff](t)(NewRollOff(4000, 0.005, 600, 0.05)), 0.05, 0.85},
@@ -242,6 +243,13 @@ func TestPowerLaw(t *testing.T) {
 	}
 }
 
+func TestScaledCurve(t *testing.T) {
+	c := must[Scaled](t)(NewScaled(SRGB{}, 300, 0.2))
+	near(t, "black", c.Decode(0), 0.2, 1e-15)
+	near(t, "white", c.Decode(1), 300, 1e-12)
+	near(t, "middle", c.Decode(0.5), 0.2+299.8*0.2140411405, 1e-7) // srgb.csv
+}
+
 func TestCurvesRefuse(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	for _, levels := range [][2]float64{{0, 0}, {1, 1}, {1, 2}, {1, -0.1}, {nan, 0}, {1, nan}, {inf, 0}, {1, inf}} {
@@ -250,6 +258,9 @@ func TestCurvesRefuse(t *testing.T) {
 		}
 		if _, err := NewPowerLaw(2.2, levels[0], levels[1]); err == nil {
 			t.Errorf("power law from %v", levels)
+		}
+		if _, err := NewScaled(SRGB{}, levels[0], levels[1]); err == nil {
+			t.Errorf("scaled curve from %v", levels)
 		}
 		if _, err := NewHLG(levels[0], levels[1]); err == nil {
 			t.Errorf("HLG from %v", levels)
