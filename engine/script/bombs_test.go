@@ -76,7 +76,7 @@ func TestBombs(t *testing.T) {
 			continue // TestMemory
 		}
 		t.Run(b.name, func(t *testing.T) {
-			lim := Limits{Instructions: 20_000_000}
+			lim := Limits{Instructions: 60_000_000}
 			start := time.Now()
 			_, err := execute(t, "bomb.lua", b.src, lim)
 			t.Logf("ended after %.2f s: %v", time.Since(start).Seconds(), err)

@@ -178,7 +178,7 @@ func hintOf(err error) string {
 func throw(L *lua.LState, level int, format string, args ...any) {
 	frames := framesOf(L)
 	message := fmt.Sprintf(format, args...)
-	if level > 0 && level <= len(frames) {
+	if level > 0 && level <= len(threadFrames(L)) {
 		message = frames[level-1].place() + message
 	}
 	panic(&thrown{value: lua.LString(message), frames: frames, level: max(level-1, 0)})
@@ -204,10 +204,9 @@ func (m *machine) panicked(L *lua.LState) {
 
 // stopped notes, the first time, where the script was when it was stopped.
 func (m *machine) stopped() {
-	if m.halt != nil || m.running == nil {
-		return
+	if n := len(m.fuel.threads); m.halt == nil && n > 0 {
+		m.halt = &Error{Frames: framesOf(m.fuel.threads[n-1])}
 	}
-	m.halt = &Error{Frames: framesOf(m.running)}
 }
 
 // stopError returns the cause of a stop. The limits of the sandbox get the
@@ -262,11 +261,29 @@ func (m *machine) describe(v lua.LValue) string {
 	return "a value of type " + v.Type().String() + " was raised as an error"
 }
 
-// framesOf returns the script's open calls on a thread, innermost first.
+// framesOf returns the script's open calls, innermost first: those on a thread, and those
+// on the threads around it, which called it by pcall or through a host function.
 func framesOf(L *lua.LState) []Frame {
-	const most = 1000
+	frames := threadFrames(L)
+	f, ok := L.Context().(*fuel)
+	if !ok {
+		return frames
+	}
+	for i := len(f.threads) - 1; i >= 0 && len(frames) < mostFrames; i-- {
+		if f.threads[i] != L {
+			frames = append(frames, threadFrames(f.threads[i])...)
+		}
+	}
+	return frames
+}
+
+// mostFrames bounds a traceback.
+const mostFrames = 1000
+
+// threadFrames returns the script's open calls on one thread, innermost first.
+func threadFrames(L *lua.LState) []Frame {
 	var frames []Frame
-	for level := 0; len(frames) < most; {
+	for level := 0; len(frames) < mostFrames; {
 		dbg, ok := L.GetStack(level)
 		if !ok {
 			break

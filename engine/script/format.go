@@ -127,9 +127,6 @@ func (v verb) whole(n int64) string {
 		digits = strconv.FormatUint(uint64(n), 10)
 	case 'o':
 		digits = strconv.FormatUint(uint64(n), 8)
-		if v.has('#') && digits[0] != '0' {
-			digits = "0" + digits
-		}
 	default:
 		digits = strconv.FormatUint(uint64(n), 16)
 		if v.has('#') && n != 0 {
@@ -140,6 +137,9 @@ func (v verb) whole(n int64) string {
 		digits = ""
 	}
 	digits = strings.Repeat("0", max(0, v.precision-len(digits))) + digits
+	if v.letter == 'o' && v.has('#') && !strings.HasPrefix(digits, "0") {
+		digits = "0" + digits
+	}
 	if v.has('0') && v.precision < 0 && !v.has('-') {
 		digits = strings.Repeat("0", max(0, v.width-len(sign)-len(digits))) + digits
 	}

@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 	"time"
+
+	lua "github.com/yuin/gopher-lua"
 )
 
 // checkEvery is the number of instructions between two looks at the stop flag:
@@ -22,6 +24,8 @@ type fuel struct {
 	every  int64       // instructions between two close looks
 	slow   func() bool // the close look; true ends the run
 	parent context.Context
+
+	threads []*lua.LState // the threads with open calls, the innermost last
 }
 
 func (f *fuel) Done() <-chan struct{} {

@@ -30,7 +30,6 @@ type machine struct {
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
 
 	clean   []*lua.LState // idle threads on which no error was raised
-	running *lua.LState   // the thread that runs now
 	depth   int           // protected calls that are open
 	halt    *Error        // where the script was when it was stopped
 	looked  time.Time     // when look was last called
@@ -185,15 +184,15 @@ func (m *machine) call(fn lua.LValue, nret int, args ...lua.LValue) ([]lua.LValu
 
 // protect runs a function on a thread of its own and catches what it throws.
 func (m *machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results []lua.LValue, caught *thrown) {
-	th, outer := m.thread(), m.running
-	m.running = th
+	th := m.thread()
+	m.fuel.threads = append(m.fuel.threads, th)
 	m.depth++
 	defer func() {
 		r := recover()
 		if r != nil {
 			results, caught = nil, m.recovered(r)
 		}
-		m.running = outer
+		m.fuel.threads = m.fuel.threads[:len(m.fuel.threads)-1]
 		m.depth--
 		if r != nil {
 			return

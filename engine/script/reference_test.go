@@ -2,6 +2,7 @@ package script
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"strconv"
@@ -86,4 +87,62 @@ func firstDifference(got, want string) string {
 		}
 	}
 	return fmt.Sprintf("got %d lines, the reference interpreter gives %d", len(a), len(b))
+}
+
+// TestRandomStrings compares patterns and formats with the reference interpreter.
+func TestRandomStrings(t *testing.T) {
+	path := reference(t)
+	r := rand.New(rand.NewPCG(3, 3))
+	one := func(list ...string) string { return list[r.IntN(len(list))] }
+	item := func() string {
+		return one("a", "b", ".", "%a", "%d", "%s", "%w", "%A", "%x", "%p", "[ab]", "[^a]", "[a-c%d]", "[]x]", "[^]]", "%.", "%-", "-", "x", "%z") +
+			one("", "", "*", "+", "-", "?")
+	}
+	pattern := func() string {
+		p := one("", "", "^")
+		for range 1 + r.IntN(4) {
+			p += one(item(), item(), item(), "("+item()+")", "("+item()+item()+")", "()", "%b()", "%f[%w]", "%1", "$", "(", ")", "%", "[")
+		}
+		return p + one("", "", "$")
+	}
+	text := func() string {
+		s := ""
+		for range r.IntN(12) {
+			s += one("a", "b", "c", "x", "1", "2", " ", "(", ")", "-", ".", "]", "ab", "_", "aa")
+		}
+		return s
+	}
+	number := func() string {
+		return one("0", "1", "-1", "1.5", "-2.25", "1e10", "-1e15", "123456789", "0.1", "1e-7", "1e300", "255", "3.999", "1/3", "2^31", "1/0", "-1/0")
+	}
+	// Left out: hexadecimal fractions in tonumber, which follow the C library there.
+	var programs []string
+	for range 60 {
+		var b strings.Builder
+		b.WriteString("local function try(f, ...) local r = { pcall(f, ...) } if not r[1] then print('error') return end for i = 2, 8 do r[i] = tostring(r[i]) end print(table.concat(r, '|', 2, 8)) end\n")
+		for range 100 {
+			p, s := pattern(), text()
+			fmt.Fprintf(&b, "try(string.find, '%s', '%s', %d)\n", s, p, r.IntN(8)-3)
+			fmt.Fprintf(&b, "try(string.match, '%s', '%s')\n", s, p)
+			fmt.Fprintf(&b, "try(string.gsub, '%s', '%s', '%s', %s)\n", s, p, one("<%0>", "", "%1", "%%", "z"), one("nil", "1", "2"))
+			fmt.Fprintf(&b, "try(function() local n = 0 for a, b in ('%s'):gmatch('%s') do n = n + 1 print(a, b) if n > 20 then break end end end)\n", s, p)
+			verb := "%" + one("", "-", "+", " ", "0", "#", "-+", "+0") + one("", "5", "12", "1") + one("", ".0", ".3", ".10")
+			fmt.Fprintf(&b, "try(string.format, '%s|%s', %s, %s)\n", verb+one("d", "i", "x", "X", "o", "u"), verb+one("e", "E", "f", "g", "G"), one("0", "1", "255", "77777", "2^31"), number())
+			fmt.Fprintf(&b, "try(tonumber, '%s')\n", one("", " ", "-", "+")+one("1", "0x", "1e", ".", "12", "1.5")+one("", "5", "f", "e1", " "))
+			fmt.Fprintf(&b, "try(string.sub, '%s', %d, %d) try(string.byte, '%s', %d, %d)\n", s, r.IntN(20)-10, r.IntN(20)-10, s, r.IntN(10)-5, r.IntN(10)-5)
+		}
+		programs = append(programs, b.String())
+	}
+	for i, want := range ask(t, path, programs) {
+		if got := answer(t, programs[i]); got != want {
+			t.Errorf("%s", explainDifference(programs[i], got, want))
+		}
+	}
+}
+
+func explainDifference(program, got, want string) string {
+	if len(program) > 100 {
+		program = program[:100] + "…"
+	}
+	return program + "\n" + firstDifference(got, want)
 }

@@ -10,7 +10,7 @@ func nearest(word string, known []string) (string, bool) {
 	best, found := "", false
 	least := max(1, len(word)/3) + 1
 	for _, k := range slices.Sorted(slices.Values(known)) {
-		if d := distance(word, k, least); d < least && k != word {
+		if d := distance(word, k, least); d < least && (d == 0 || d < len(word)) && k != word {
 			best, found, least = k, true, d
 		}
 	}
