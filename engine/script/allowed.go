@@ -144,7 +144,7 @@ func (f *field) wantOf(t reflect.Type) string {
 	case reflect.Array:
 		return fmt.Sprintf("a list of %d %s", t.Len(), f.elements(t.Elem()))
 	case reflect.Int:
-		return "a whole number" + f.limits(" from ")
+		return f.limits("a whole number")
 	case reflect.Float64:
 		if l := f.limits(""); l != "" {
 			return l
@@ -162,9 +162,9 @@ func (f *field) wantOf(t reflect.Type) string {
 func (f *field) elements(t reflect.Type) string {
 	switch t.Kind() {
 	case reflect.Float64:
-		return "numbers" + f.limits(" from ")
+		return f.limits("numbers")
 	case reflect.Int:
-		return "whole numbers" + f.limits(" from ")
+		return f.limits("whole numbers")
 	case reflect.String:
 		if f.oneOf != nil {
 			return "texts, each one of " + quoted(f.oneOf)
@@ -194,24 +194,29 @@ func inUnit(unit string) string {
 	return "in " + unit
 }
 
-func (f *field) limits(lead string) string {
+// limits writes the limits, after the word that says what is limited if there is one.
+func (f *field) limits(what string) string {
+	from, comma := "", ""
+	if what != "" {
+		from, comma = what+" from ", what+", "
+	}
 	unit := ""
 	if f.unit != "" {
 		unit = " " + f.unit
 	}
 	switch {
 	case f.min != nil && f.max != nil:
-		return fmt.Sprintf("%s%s to %s%s", lead, number(*f.min), number(*f.max), unit)
+		return fmt.Sprintf("%s%s to %s%s", from, number(*f.min), number(*f.max), unit)
 	case f.above != nil && f.max != nil:
-		return fmt.Sprintf("%sabove %s, to %s%s", lead, number(*f.above), number(*f.max), unit)
+		return fmt.Sprintf("%sabove %s, to %s%s", comma, number(*f.above), number(*f.max), unit)
 	case f.min != nil:
-		return fmt.Sprintf("%s%s%s or more", lead, number(*f.min), unit)
+		return fmt.Sprintf("%s%s%s or more", comma, number(*f.min), unit)
 	case f.above != nil:
-		return fmt.Sprintf("%smore than %s%s", lead, number(*f.above), unit)
+		return fmt.Sprintf("%smore than %s%s", comma, number(*f.above), unit)
 	case f.max != nil:
-		return fmt.Sprintf("%s%s%s or less", lead, number(*f.max), unit)
+		return fmt.Sprintf("%s%s%s or less", comma, number(*f.max), unit)
 	}
-	return ""
+	return what
 }
 
 func nameOfType(t reflect.Type) string {
