@@ -135,14 +135,15 @@ func identities(devices []bench.Named) map[string]bench.Identity {
 }
 
 // statusOf tells a run that can go on from one that cannot. A step that failed
-// and was not caught pauses the run: the next try may succeed.
+// and was not caught pauses the run: the next try may succeed. So does a full
+// disk.
 func statusOf(err error) Status {
 	var step *script.StepError
 	var restore *RestoreError
 	switch {
 	case err == nil:
 		return Done
-	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled),
+	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled), errors.Is(err, journal.ErrBroken),
 		errors.As(err, &step), errors.As(err, &restore):
 		return Paused
 	}

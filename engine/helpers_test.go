@@ -203,6 +203,8 @@ func copied(t testing.TB, path string, j []byte) string {
 		must(t, os.RemoveAll(filepath.Join(to, made)))
 	}
 	must(t, os.WriteFile(filepath.Join(to, "journal.jsonl"), j, 0o644))
+	meta := bytes.Replace(file(t, to, "run.json"), []byte(`"status": "done"`), []byte(`"status": "paused"`), 1)
+	must(t, os.WriteFile(filepath.Join(to, "run.json"), meta, 0o644))
 	return to
 }
 

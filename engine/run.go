@@ -207,6 +207,8 @@ func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) 
 	return rep, errors.Join(err, writeAll(folder, job, out))
 }
 
+// writeAll writes what can be rebuilt from the journal; run.json, which says
+// that the run is done, comes last.
 func writeAll(folder *store.Run, job *Job, out *Outcome) error {
 	if err := folder.WriteResults(out.Results); err != nil {
 		return err
@@ -240,12 +242,12 @@ func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Repo
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, j.Close()) }()
-	if last, ended := j.Ended(); ended && last.Status == string(Done) {
-		return nil, &UsageError{Err: ErrNothingToDo, Tip: "recompute its results with: candelua replay " + path}
-	}
 	program, _, err := stored(ctx, folder, head, s.Modules)
 	if err != nil {
 		return nil, err
+	}
+	if last, ended := j.Ended(); ended && last.Status == string(Done) {
+		return finish(ctx, folder, &Job{Program: program, Head: head, Journal: j, Setup: s})
 	}
 	file, openers, err := reopen(head)
 	if err != nil {
@@ -269,6 +271,24 @@ func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Repo
 			return b, err
 		}}
 	return execute(ctx, job, folder)
+}
+
+// finish writes what follows from the journal of a run that is done, where a
+// crash or a full disk kept it from being written.
+func finish(ctx context.Context, folder *store.Run, job *Job) (*Report, error) {
+	var m Meta
+	if err := folder.ReadMeta(&m); err == nil && m.Status == Done {
+		return nil, &UsageError{Err: ErrNothingToDo, Tip: "recompute its results with: candelua replay " + folder.Path()}
+	}
+	out, err := job.Replay(ctx)
+	if err != nil {
+		return nil, err
+	}
+	rep := &Report{Outcome: out, Path: folder.Path(), Head: job.Head}
+	if out.Err != nil {
+		return rep, nil
+	}
+	return rep, writeAll(folder, job, out)
 }
 
 // warnOthers tells of instruments that are not the ones of the run's start.

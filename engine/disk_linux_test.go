@@ -1,0 +1,106 @@
+package engine_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+)
+
+// limitFiles lets no file grow beyond some bytes, which is as a disk that fills
+// up, until the function that it returns is called.
+func limitFiles(t *testing.T, bytes int) (lift func()) {
+	t.Helper()
+	signal.Ignore(syscall.SIGXFSZ)
+	var before syscall.Rlimit
+	must(t, syscall.Getrlimit(syscall.RLIMIT_FSIZE, &before))
+	now := before
+	now.Cur = uint64(bytes)
+	must(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &now))
+	return func() {
+		must(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &before))
+		signal.Reset(syscall.SIGXFSZ)
+	}
+}
+
+// TestDiskFills during a run, at several places within a record. The screen is
+// made dark, the error says why, and once there is room the run goes on.
+func TestDiskFills(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	for step := 1; step <= journalOf(t, w.path).Steps(); step++ {
+		for _, room := range []int{0, 1, 150, 400} {
+			f := &faults{}
+			s := f.spec(t, parted)
+			s.Out = memoryDir(t)
+			path := filepath.Join(s.Out, "probe-1")
+			lift := func() {}
+			s.Progress = func(p engine.Progress) {
+				if p.Step == step {
+					lift = limitFiles(t, len(file(t, path, "journal.jsonl"))+room)
+				}
+			}
+			rep, err := engine.Run(context.Background(), s)
+			lift()
+			if rep == nil {
+				t.Fatalf("no report: %v", err)
+			}
+			if rep.Status == engine.Done { // only its end did not fit
+				if !errors.Is(err, syscall.EFBIG) {
+					t.Errorf("step %d: done, with %v", step, err)
+				}
+				continue
+			}
+			if !errors.Is(rep.Err, journal.ErrBroken) || !errors.Is(rep.Err, syscall.EFBIG) || rep.Status != engine.Paused {
+				t.Errorf("step %d: ends %s with %v", step, rep.Status, rep.Err)
+			}
+			has(t, rep.Err.Error(), "the journal cannot be written: ", "those before it are kept")
+			if len(f.shown) > 0 && f.last().RGB != [3]float64{} {
+				t.Errorf("step %d: %v is left on the screen", step, f.last())
+			}
+			h := &heard{}
+			again, err := engine.Resume(context.Background(), path, h.setup(), reopenSim)
+			if err != nil || again.Status != engine.Done {
+				t.Fatalf("step %d, room %d: %v", step, room, err)
+			}
+			w.equals(t, path, fmt.Sprintf("step %d, room %d", step, room))
+		}
+	}
+}
+
+// TestResultsCannotBeWritten keeps the run, whose results are written later.
+func TestResultsCannotBeWritten(t *testing.T) {
+	for _, name := range []string{"results.json", "readings.csv", "run.json"} {
+		s := simSpec(t, procedureOf(parted))
+		s.Out = memoryDir(t)
+		path := filepath.Join(s.Out, "probe-1")
+		s.Progress = func(p engine.Progress) {
+			if p.Step == 1 {
+				must(t, errors.Join(os.RemoveAll(filepath.Join(path, name)), os.MkdirAll(filepath.Join(path, name, "in the way"), 0o755)))
+			}
+		}
+		rep, err := engine.Run(context.Background(), s)
+		if rep == nil || rep.Status != engine.Done || err == nil {
+			t.Fatalf("%s: got %v, %v", name, rep, err)
+		}
+		has(t, err.Error(), name+" was not written")
+		must(t, os.RemoveAll(filepath.Join(path, name)))
+		if name == "run.json" { // without which a folder is no run's
+			must(t, os.WriteFile(filepath.Join(path, name), []byte("{}"), 0o644))
+		}
+		resumed(t, path, engine.Done)
+		replayed(t, path, engine.Done)
+		if m := metaOf(t, path); m.Status != engine.Done {
+			t.Errorf("%s: run.json says %s", name, m.Status)
+		}
+		if _, err := engine.Resume(context.Background(), path, plain(), reopenSim); !errors.Is(err, engine.ErrNothingToDo) {
+			t.Errorf("%s: resumed again: %v", name, err)
+		}
+	}
+}
