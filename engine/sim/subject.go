@@ -59,9 +59,9 @@ func loadRef(ref any, dir string) (Params, error) {
 	case nil:
 		return Default(), nil
 	case string:
-		if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
-			if !filepath.IsAbs(name) {
-				name = "./" + filepath.ToSlash(filepath.Join(dir, name)) // a path, whatever it looks like
+		if isPath(name) && !filepath.IsAbs(name) {
+			if name = filepath.Join(dir, name); !isPath(name) {
+				name = "./" + name // Join took away what told it from a shipped name
 			}
 		}
 		return Load(name)
@@ -104,4 +104,9 @@ func (s *Subject) Truth(ref any) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("the truth is %s, want a number, the path of a parameter, or { name = arguments } with the name %s", plainKind(ref), quoted(TruthNames()))
+}
+
+// isPath tells a file from a shipped world, as [Load] does.
+func isPath(name string) bool {
+	return strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml")
 }

@@ -3,11 +3,8 @@ package trial
 import (
 	"fmt"
 	"maps"
-	"math"
 	"slices"
-	"strings"
 
-	"candelua/engine/bench"
 	"candelua/engine/result"
 )
 
@@ -33,75 +30,30 @@ func (e *Expectation) relative() bool { return e.Unit == percent }
 
 const percent = "%"
 
-// The members of an expectation.
-const (
-	keyTruth  = "truth"
-	keyWithin = "within"
-	keyUnit   = "unit"
-	keyBound  = "bound"
-	keyOrNone = "or_not_evaluated"
-)
+// expectationArgs is one expectation as a trial file states it.
+type expectationArgs struct {
+	Truth  any     `lua:"truth" want:"a number, the path of a world's parameter, or a function of the world" help:"such as 820, \"tone.exponent\" or { luminance = { grey = 1, window = 100 } }"`
+	Within float64 `lua:"within" min:"0" help:"how far from the truth the value may be"`
+	Unit   string  `lua:"unit" default:"" help:"\"%\" where within is a share of the truth, else the value's own unit"`
+	Bound  *string `lua:"bound" one_of:"upper|lower" help:"lets the value be a limit of this kind, which passes where it holds"`
+	OrNone bool    `lua:"or_not_evaluated" default:"false" help:"lets a value that is not evaluated pass"`
+}
 
-var expectationKeys = []string{keyTruth, keyWithin, keyUnit, keyBound, keyOrNone}
-
-// expectations reads expect = { … }, in the order of the ids.
-func expectations(stated map[string]any) ([]Expectation, error) {
+// expectations gives what expect = { … } states, in the order of the ids.
+func expectations(stated map[string]expectationArgs) ([]Expectation, error) {
 	var all []Expectation
 	for _, id := range slices.Sorted(maps.Keys(stated)) {
 		if result.ID(id) != id {
 			return nil, fmt.Errorf("expect: %q is no id of a value, want small letters, digits and single hyphens, such as %q", id, result.ID(id))
 		}
-		e, err := expectation(id, stated[id])
-		if err != nil {
-			return nil, fmt.Errorf("expect[%q]: %w", id, err)
+		a := stated[id]
+		e := Expectation{ID: id, Truth: a.Truth, Within: a.Within, Unit: a.Unit, OrNone: a.OrNone}
+		if a.Bound != nil {
+			e.Bound = result.Bound(*a.Bound)
 		}
 		all = append(all, e)
 	}
 	return all, nil
-}
-
-func expectation(id string, stated any) (Expectation, error) {
-	e := Expectation{ID: id}
-	m, ok := stated.(map[string]any)
-	if !ok {
-		return e, fmt.Errorf(`it is %s, want a table such as { truth = "tone.exponent", within = 0.01 }`, kindOf(stated))
-	}
-	for _, name := range slices.Sorted(maps.Keys(m)) {
-		if !slices.Contains(expectationKeys, name) {
-			near := ""
-			if n := bench.Nearest(name, expectationKeys); n != "" {
-				near = fmt.Sprintf("; did you mean %q?", n)
-			}
-			return e, fmt.Errorf("it has no member %q, want %s%s", name, strings.Join(expectationKeys, ", "), near)
-		}
-	}
-	if e.Truth, ok = m[keyTruth]; !ok {
-		return e, fmt.Errorf("truth is missing, want a number, the path of a world's parameter, or a function of the world")
-	}
-	if e.Within, ok = m[keyWithin].(float64); !ok || !(e.Within >= 0) || math.IsInf(e.Within, 0) {
-		return e, fmt.Errorf("within is %s, want how far from the truth the value may be, 0 or more", kindOf(m[keyWithin]))
-	}
-	if e.Unit, ok = member(m, keyUnit, ""); !ok {
-		return e, fmt.Errorf(`unit is %s, want "%%" for a share of the truth, or the value's own unit`, kindOf(m[keyUnit]))
-	}
-	bound, ok := member(m, keyBound, "")
-	if e.Bound = result.Bound(bound); !ok || !slices.Contains([]result.Bound{"", result.Upper, result.Lower}, e.Bound) {
-		return e, fmt.Errorf("bound is %s, want %q or %q", kindOf(m[keyBound]), result.Upper, result.Lower)
-	}
-	if e.OrNone, ok = member(m, keyOrNone, false); !ok {
-		return e, fmt.Errorf("%s is %s, want true or false", keyOrNone, kindOf(m[keyOrNone]))
-	}
-	return e, nil
-}
-
-// member gives an optional member, and whether it is of the right kind.
-func member[T any](m map[string]any, name string, absent T) (T, bool) {
-	x, there := m[name]
-	if !there {
-		return absent, true
-	}
-	v, ok := x.(T)
-	return v, ok
 }
 
 // kindOf says what a plain value is.

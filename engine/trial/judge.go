@@ -35,7 +35,7 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	v, ok := r.ValueByID(e.ID)
 	switch {
 	case !ok:
-		return judged{verdict: missing, why: "the procedure records no value of this id"}
+		return judged{verdict: missing}
 	case v.Text != "":
 		return judged{verdict: wrong, why: fmt.Sprintf("it is the text %q, not a number", v.Text)}
 	case v.Value == nil:
@@ -71,7 +71,7 @@ func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	case !holds:
 		return judged{verdict: wrong, why: fmt.Sprintf("the %s bound %s does not hold", v.Bound, result.Number(*v.Value))}
 	case v.Bound != e.Bound:
-		return judged{verdict: none, why: fmt.Sprintf("it is an %s bound only", v.Bound)}
+		return judged{verdict: none, why: fmt.Sprintf("it is only a limit (%s)", v.Bound)}
 	}
 	return judged{verdict: passed}
 }

@@ -63,16 +63,16 @@ type NamedWorld struct {
 
 // declaration is the argument of trial { … }.
 type declaration struct {
-	Title     string         `lua:"title" default:"" help:"one line: what the trial shows"`
-	Procedure string         `lua:"procedure" help:"the name of a shipped procedure, or a path beside the trial file"`
-	Params    map[string]any `lua:"params" optional:"true" help:"the procedure's parameters that are not at their default, as in params = { onset = 2 }"`
-	World     any            `lua:"world" optional:"true" help:"a name, a path beside the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
-	Worlds    map[string]any `lua:"worlds" optional:"true" help:"several worlds in place of one, each under a name of its own"`
-	Faults    []any          `lua:"faults" optional:"true" help:"a schedule of what goes wrong during the run"`
-	Expect    map[string]any `lua:"expect" optional:"true" help:"values by their id, as in [\"gamma\"] = { truth = \"tone.exponent\", within = 0.01 }"`
-	Refuses   string         `lua:"refuses" default:"" help:"a text in the error with which the run must end"`
-	Seeds     int            `lua:"seeds" default:"20" min:"1" max:"100000" help:"how many runs, each with noise of its own"`
-	Pass      float64        `lua:"pass" default:"1" above:"0" max:"1" help:"share of the seeds that must pass"`
+	Title     string                     `lua:"title" default:"" help:"one line: what the trial shows"`
+	Procedure string                     `lua:"procedure" help:"the name of a shipped procedure, or a path beside the trial file"`
+	Params    map[string]any             `lua:"params" optional:"true" help:"the procedure's parameters that are not at their default, as in params = { onset = 2 }"`
+	World     any                        `lua:"world" optional:"true" help:"a name, a path beside the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
+	Worlds    map[string]any             `lua:"worlds" optional:"true" help:"several worlds in place of one, each under a name of its own"`
+	Faults    []any                      `lua:"faults" optional:"true" help:"a schedule of what goes wrong during the run"`
+	Expect    map[string]expectationArgs `lua:"expect" optional:"true" help:"values by their id, as in [\"gamma\"] = { truth = \"tone.exponent\", within = 0.01 }"`
+	Refuses   string                     `lua:"refuses" default:"" help:"a text in the error with which the run must end"`
+	Seeds     int                        `lua:"seeds" default:"20" min:"1" max:"100000" help:"how many runs, each with noise of its own"`
+	Pass      float64                    `lua:"pass" default:"1" above:"0" max:"1" help:"share of the seeds that must pass"`
 }
 
 // folder is where shipped trials lie among what is shipped.

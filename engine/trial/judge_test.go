@@ -1,0 +1,171 @@
+package trial
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"candelua/engine/result"
+)
+
+func ptr[T any](x T) *T { return &x }
+
+func TestJudge(t *testing.T) {
+	const truth = 200.0
+	near := Expectation{ID: "v", Within: 2}
+	share := Expectation{ID: "v", Within: 1, Unit: "%"}
+	upper := Expectation{ID: "v", Within: 2, Bound: result.Upper}
+	for _, tt := range []struct {
+		name  string
+		e     Expectation
+		value result.Value
+		want  verdict
+		err   float64 // NaN: there is none
+		why   string
+	}{
+		{"inside", near, result.Value{Value: ptr(201.5)}, passed, 1.5, ""},
+		{"on the limit", near, result.Value{Value: ptr(198.0)}, passed, -2, ""},
+		{"outside", near, result.Value{Value: ptr(203.0)}, wrong, 3, ""},
+		{"a share of the truth", share, result.Value{Value: ptr(201.0)}, passed, 0.5, ""},
+		{"a share, outside", share, result.Value{Value: ptr(197.0)}, wrong, -1.5, ""},
+		{"nothing", near, result.Value{Why: "too dark"}, none, math.NaN(), "too dark"},
+		{"a text", near, result.Value{Text: "bright"}, wrong, math.NaN(), `it is the text "bright", not a number`},
+		{"its unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "cd/m2"}, passed, 0, ""},
+		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx", want "cd/m2"`},
+		{"a bound that holds", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, passed, math.NaN(), ""},
+		{"a bound on the truth", upper, result.Value{Value: ptr(truth), Bound: result.Upper}, passed, math.NaN(), ""},
+		{"a bound that does not hold", upper, result.Value{Value: ptr(199.0), Bound: result.Upper}, wrong, math.NaN(), "the upper bound 199 does not hold"},
+		{"a number where a bound may be", upper, result.Value{Value: ptr(201.0)}, passed, 1, ""},
+		{"a bound where a number is wanted", near, result.Value{Value: ptr(201.0), Bound: result.Upper}, none, math.NaN(), "it is only a limit (upper)"},
+		{"a false bound where a number is wanted", near, result.Value{Value: ptr(150.0), Bound: result.Upper}, wrong, math.NaN(), "the upper bound 150 does not hold"},
+		{"a bound of the other kind", upper, result.Value{Value: ptr(150.0), Bound: result.Lower}, none, math.NaN(), "it is only a limit (lower)"},
+		{"a false lower bound", Expectation{ID: "v", Bound: result.Lower}, result.Value{Value: ptr(201.0), Bound: result.Lower}, wrong, math.NaN(), "the lower bound 201 does not hold"},
+		{"a lower bound", Expectation{ID: "v", Bound: result.Lower}, result.Value{Value: ptr(150.0), Bound: result.Lower}, passed, math.NaN(), ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := result.New()
+			tt.value.Name, tt.value.ID = "V", "v"
+			if _, err := r.Value(tt.value); err != nil {
+				t.Fatal(err)
+			}
+			got := tt.e.judge(r, truth)
+			if got.verdict != tt.want || got.why != tt.why {
+				t.Errorf("verdict %d %q, want %d %q", got.verdict, got.why, tt.want, tt.why)
+			}
+			if (got.err == nil) != math.IsNaN(tt.err) || got.err != nil && math.Abs(*got.err-tt.err) > 1e-12 {
+				t.Errorf("error %v, want %v", got.err, tt.err)
+			}
+		})
+	}
+	if got := near.judge(result.New(), truth); got.verdict != missing {
+		t.Errorf("a value that is not there: verdict %d, want missing", got.verdict)
+	}
+}
+
+// A value may be a negative truth's: the share keeps the error's sign.
+func TestJudgeNegativeTruth(t *testing.T) {
+	r := result.New()
+	if _, err := r.Value(result.Value{Name: "V", Value: ptr(-99.0)}); err != nil {
+		t.Fatal(err)
+	}
+	got := (&Expectation{ID: "v", Within: 2, Unit: "%"}).judge(r, -100)
+	if got.verdict != passed || got.err == nil || math.Abs(*got.err+1) > 1e-12 {
+		t.Errorf("got %d, %v; want it passed with -1 %%: it is 1 %% smaller in size", got.verdict, got.err)
+	}
+}
+
+func TestJudgeIntervals(t *testing.T) {
+	e := Expectation{ID: "v", Within: 10}
+	var values []judged
+	for _, interval := range [][2]float64{{99, 101}, {100, 102}, {101, 103}} {
+		r := result.New()
+		if _, err := r.Value(result.Value{Name: "V", Value: ptr(101.0), Interval: &interval}); err != nil {
+			t.Fatal(err)
+		}
+		values = append(values, e.judge(r, 100))
+	}
+	if c := e.check(100, values); c.Intervals != 3 || c.Covered != 2 || c.Passed != 3 {
+		t.Errorf("%d of %d intervals hold the truth, want 2 of 3", c.Covered, c.Intervals)
+	}
+}
+
+// The spread of 1, 2 and 6 about 0, by hand: mean 3, variance (4+1+9)/2 = 7.
+func TestCheckSpread(t *testing.T) {
+	e := Expectation{ID: "v", Within: 5, OrNone: true}
+	values := []judged{{verdict: passed, err: ptr(1.0)}, {verdict: passed, err: ptr(2.0)}, {verdict: wrong, err: ptr(6.0)}, {verdict: none, why: "dark"}, {verdict: missing}}
+	c := e.check(50, values)
+	if c.Runs != 5 || c.Passed != 2 || c.Wrong != 1 || c.NotEvaluated != 1 || c.Missing != 1 || c.Why != "dark" {
+		t.Errorf("counts %+v", c)
+	}
+	if *c.Bias != 3 || math.Abs(*c.Scatter-math.Sqrt(7)) > 1e-15 || *c.Worst != 6 {
+		t.Errorf("bias %v, scatter %v, worst %v; want 3, 2.6458, 6", *c.Bias, *c.Scatter, *c.Worst)
+	}
+	if one := e.check(50, values[:1]); one.Scatter != nil || *one.Bias != 1 {
+		t.Errorf("of one error the scatter is %v, want none", one.Scatter)
+	}
+	if no := e.check(50, values[3:]); no.Bias != nil || no.Worst != nil {
+		t.Errorf("of no error the bias is %v, want none", no.Bias)
+	}
+}
+
+// A seed passes when all its values do; the world when enough seeds do.
+func TestSummarise(t *testing.T) {
+	good, bad, dark := judged{verdict: passed, err: ptr(0.0)}, judged{verdict: wrong, err: ptr(9.0)}, judged{verdict: none}
+	ok := func(v ...judged) seedResult { return seedResult{values: v} }
+	for _, tt := range []struct {
+		name    string
+		pass    float64
+		orNone  bool
+		seeds   []seedResult
+		passed  int
+		failed  int
+		finding result.Finding
+	}{
+		{"all pass", 1, false, []seedResult{ok(good, good), ok(good, good)}, 2, 0, result.Pass},
+		{"one value wrong", 1, false, []seedResult{ok(good, good), ok(good, bad)}, 1, 0, result.Fail},
+		{"half is enough", 0.5, false, []seedResult{ok(good, good), ok(bad, bad)}, 1, 0, result.Pass},
+		{"half is not enough", 0.6, false, []seedResult{ok(good, good), ok(bad, bad)}, 1, 0, result.Fail},
+		{"not evaluated", 1, false, []seedResult{ok(good, dark)}, 0, 0, result.Fail},
+		{"or not evaluated", 1, true, []seedResult{ok(good, dark)}, 1, 0, result.Pass},
+		{"missing is never enough", 1, true, []seedResult{ok(good, judged{verdict: missing})}, 0, 0, result.Fail},
+		{"wrong is never enough", 1, true, []seedResult{ok(good, bad)}, 0, 0, result.Fail},
+		{"an error", 1, false, []seedResult{ok(good, good), {err: errors.New("lamp")}}, 1, 1, result.Fail},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			tr := &Trial{Pass: tt.pass, Expect: []Expectation{{ID: "a", Within: 1}, {ID: "b", Within: 1, OrNone: tt.orNone}}}
+			rep := tr.summarise("w", []float64{1, 1}, tt.seeds)
+			if rep.Passed != tt.passed || rep.Failed != tt.failed || rep.Finding != tt.finding {
+				t.Errorf("%d passed, %d failed, %s; want %d, %d, %s", rep.Passed, rep.Failed, rep.Finding, tt.passed, tt.failed, tt.finding)
+			}
+		})
+	}
+	// 19 of 20 is 0.95, whatever the binary fractions are.
+	tr := &Trial{Pass: 0.95, Expect: []Expectation{{ID: "a"}}}
+	seeds := []seedResult{{err: errors.New("lamp")}}
+	for range 19 {
+		seeds = append(seeds, ok(good))
+	}
+	rep := tr.summarise("w", []float64{1}, seeds)
+	if rep.Finding != result.Pass || rep.Error != "lamp" || rep.ErrorSeed != 1 || rep.Checks[0].Runs != 19 {
+		t.Errorf("19 of 20 with pass = 0.95: %+v", rep)
+	}
+}
+
+func TestEndsWrong(t *testing.T) {
+	lamp := errors.New("there is no lamp")
+	for _, tt := range []struct {
+		refuses string
+		err     error
+		want    string
+	}{
+		{"", nil, ""},
+		{"", lamp, "there is no lamp"},
+		{"no lamp", lamp, ""},
+		{"no lamp", nil, `the run ended well, want an error with the text "no lamp"`},
+		{"too dark", lamp, `there is no lamp (want an error with the text "too dark")`},
+	} {
+		if got := (&Trial{Refuses: tt.refuses}).endsWrong(tt.err); got != tt.want {
+			t.Errorf("refuses %q, ended with %v: %q, want %q", tt.refuses, tt.err, got, tt.want)
+		}
+	}
+}
