@@ -134,7 +134,7 @@ func printDoc(w io.Writer, d script.Doc) {
 	fmt.Fprintf(w, "\nGives %s, with the fields:\n", d.Gives)
 	all := make([]entry, len(d.Fields))
 	for i, f := range d.Fields {
-		all[i] = entry{name: f.Name, facts: fieldText(f)}
+		all[i] = entry{name: f.Name, help: fieldText(f)}
 	}
 	entries(w, all)
 }

@@ -4,7 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
-	"strings"
+	"regexp"
+	"strconv"
 
 	"candelua/engine"
 	"candelua/engine/journal"
@@ -36,7 +37,7 @@ type errorJSON struct {
 	Code    string `json:"code"`
 	Message string `json:"message"`
 	Hint    string `json:"hint,omitempty"`
-	File    string `json:"file,omitempty"` // the script's, with its line
+	File    string `json:"file,omitempty"` // a script, bench, unit or world file
 	Line    int    `json:"line,omitempty"`
 }
 
@@ -79,15 +80,16 @@ func errorOf(err error) *errorJSON {
 		return nil
 	}
 	e := &errorJSON{Code: codeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
-	var in *script.Error
-	if errors.As(err, &in) {
-		e.File, e.Line = in.File, in.Line
-		if at := in.Error(); strings.HasSuffix(at, in.Message) {
-			e.Message = strings.TrimPrefix(e.Message, strings.TrimSuffix(at, in.Message))
-		}
+	if place := placed.FindStringSubmatch(e.Message); place != nil {
+		e.File, e.Message = place[1], e.Message[len(place[0]):]
+		e.Line, _ = strconv.Atoi(place[2]) // the pattern lets digits through only
 	}
 	return e
 }
+
+// placed matches the place at the head of an error: of a script's line, or of a
+// bench, unit or world file's.
+var placed = regexp.MustCompile(`^([^:\n]+\.(?:lua|toml)):(\d{1,9}): `)
 
 // printJSON prints one object, whatever became of the run.
 func printJSON(w io.Writer, out *outcome) error {

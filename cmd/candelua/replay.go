@@ -53,6 +53,9 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	if o.err != nil {
 		return &exitError{replayStatus(o.err), o.err}
 	}
+	if cutOffAtEnd(o.rep) {
+		a.log.Warn("the run was cut off after its last step; bring it to its end with: " + resumeCommand(o.rep.Path))
+	}
 	if !asJSON {
 		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
 	}
@@ -97,6 +100,12 @@ func (e *differsError) Hint() string {
 	return "results.json is not what this script concludes from this journal; one of the three was changed, or this is another version of candelua"
 }
 
+// cutOffAtEnd is a run that was stopped after its last step: its results are
+// whole, and only its end is not on record.
+func cutOffAtEnd(rep *engine.Report) bool {
+	return rep.Recorded == engine.Paused && rep.Status == engine.Done
+}
+
 // replayDiffers says whether a replay came to something else than the run. An
 // error in the script that ended the run is expected again.
 func replayDiffers(rep *engine.Report) error {
@@ -106,7 +115,7 @@ func replayDiffers(rep *engine.Report) error {
 	if rep.Err != nil && statusOf(rep.Err) == statusDiffers {
 		return &differsError{rep.Err}
 	}
-	if rep.Recorded == rep.Status {
+	if rep.Recorded == rep.Status || cutOffAtEnd(rep) {
 		return nil
 	}
 	if rep.Err == nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 	"sync/atomic"
 
 	"github.com/hashicorp/go-hclog"
@@ -70,8 +71,10 @@ func helpCommand() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				return knownCommand(cmd.Root(), args)
+				return knownCommand(cmd.Root(), []string{strings.Join(args, " ")})
 			}
+			about.InitDefaultHelpFlag()
+			about.InitDefaultVersionFlag()
 			return about.Help()
 		},
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) (names []string, _ cobra.ShellCompDirective) {

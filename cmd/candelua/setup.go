@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -20,9 +21,9 @@ import (
 // The names under which a run's head keeps the files that it was made with.
 const (
 	textBench     = "bench.toml"
-	textBuiltIn   = "bench" // the name of a built-in bench
+	textBenchPath = "bench path" // of the file, as it was given
+	textBuiltIn   = "bench"      // the name of a built-in bench
 	textWorld     = "world.toml"
-	textWorldName = "world"
 )
 
 // hands are what a person at the bench may do without being asked, and the
@@ -32,6 +33,7 @@ type hands struct {
 	accept  bool
 	speed   float64
 	console operator.Console
+	real    bool // something on the bench is no simulation
 }
 
 func (h *hands) flags(cmd *cobra.Command) {
@@ -49,7 +51,10 @@ func (h *hands) check(cmd *cobra.Command) error {
 // benchFrom makes the bench and its openers from the texts that a run keeps,
 // for a first run and a resumed one alike.
 func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, bench.Openers, error) {
-	openers := bench.Openers{"operator": operator.New(h.console, operator.Options{AssumeYes: h.yes})}
+	openers := bench.Openers{
+		"operator": operator.New(h.console, operator.Options{AssumeYes: h.yes}),
+		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run keeps no world") },
+	}
 	if text, ok := texts[textWorld]; ok {
 		world, err := sim.Parse(textWorld, []byte(text))
 		if err != nil {
@@ -61,12 +66,14 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, be
 	case "sim":
 		return bench.SimFile, openers, nil
 	case "operator":
+		h.real = true
 		return bench.OperatorFile, openers, nil
 	}
-	file, err := bench.ParseFile(textBench, []byte(texts[textBench]))
+	file, err := bench.ParseFile(texts[textBenchPath], []byte(texts[textBench]))
 	if err != nil {
 		return nil, nil, err
 	}
+	h.real = slices.ContainsFunc(file.Drivers(), func(driver string) bool { return driver != "sim" })
 	return file.WithHands(bench.KindUnit, bench.KindOperator), openers, nil
 }
 
@@ -90,7 +97,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		if err != nil {
 			return nil, &engine.UsageError{Err: err}
 		}
-		texts[textBench] = string(src)
+		texts[textBench], texts[textBenchPath] = string(src), benchName
 		for _, d := range file.Drivers() {
 			simulated = simulated || d == "sim"
 		}
@@ -128,9 +135,9 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 			}
 		},
 		Warn: func(text string) { a.log.Warn(oneLine(text)) },
-		Accept: func(ctx context.Context, caution string, simulated bool) error {
+		Accept: func(ctx context.Context, caution string, _ bool) error {
 			in, isFile := cmd.InOrStdin().(*os.File)
-			return h.acceptCaution(ctx, errOut, isFile && isTerminal(in), caution, simulated)
+			return h.acceptCaution(ctx, errOut, isFile && isTerminal(in), caution)
 		},
 		Progress: a.progress,
 	}
@@ -152,10 +159,11 @@ func showCaution(w io.Writer, caution string) {
 	paragraph(w, "CAUTION: ", "         ", caution)
 }
 
-// acceptCaution shows a caution; on a real bench somebody must accept it.
-func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caution string, simulated bool) error {
+// acceptCaution shows a caution. Where the bench has a real instrument, even
+// beside simulated ones, somebody must accept it.
+func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caution string) error {
 	showCaution(w, caution)
-	if simulated || h.accept {
+	if !h.real || h.accept {
 		return nil
 	}
 	if asked {

@@ -59,10 +59,10 @@ func paragraph(w io.Writer, lead, indent, text string) {
 	fmt.Fprintln(w, strings.TrimRight(line, " "))
 }
 
-// entry is one line of a list: a name, what is to be known, and help.
-type entry struct{ name, facts, help string }
+// entry is one of a list: a name, what it is, and what it may be.
+type entry struct{ name, help, facts string }
 
-// entries writes names and beside them their facts, and below these the help.
+// entries writes names and beside them their help, and below that the facts.
 func entries(w io.Writer, all []entry) {
 	width := 0
 	for _, e := range all {
@@ -71,7 +71,7 @@ func entries(w io.Writer, all []entry) {
 	indent := strings.Repeat(" ", width+4)
 	for _, e := range all {
 		lead := "  " + runewidth.FillRight(e.name, width) + "  "
-		for _, text := range []string{e.facts, e.help} {
+		for _, text := range []string{e.help, e.facts} {
 			if text != "" {
 				paragraph(w, lead, indent, text)
 				lead = indent
