@@ -132,7 +132,7 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 
 func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (reflect.Value, error) {
 	if module != nil && len(args) > 0 && args[0] == module {
-		return reflect.Value{}, &ArgError{Arg: "the call", Got: "has a colon", Want: "a dot", Tip: "write " + f.Name + " with a dot; only the methods of objects take a colon"}
+		return reflect.Value{}, &ArgError{Arg: "the call", Got: "is written with a colon, want a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
 	}
 	var in intake
 	a, err := f.args.take(&in, args)
