@@ -55,6 +55,9 @@ func answer(t testing.TB, src string) string {
 func TestRandomPrograms(t *testing.T) {
 	path := reference(t)
 	count, first := 3000, uint64(0)
+	if raceDetector {
+		count = 300
+	}
 	if n, err := strconv.Atoi(os.Getenv("PROGRAMS")); err == nil {
 		count = n
 	}
