@@ -17,7 +17,7 @@ import (
 // as it reaches and then, unless it is a replay, goes live.
 type door struct {
 	journal  *journal.Journal
-	bench    *bench.Bench    // nil on a replay
+	bench    *bench.Bench // nil on a replay
 	stop     func(error)
 	refill   func()
 	charge   func(int64)
@@ -124,7 +124,7 @@ func (d *door) advance(s journal.Step, a script.Ask) error {
 
 // stillStep is what a step that takes no time costs of the budget of work
 // without contact, so that a loop of such steps ends too.
-const stillStep = 2000
+const stillStep = 5000
 
 // match compares the step that is asked with the recorded one.
 func (d *door) match(s journal.Step, a script.Ask) error {

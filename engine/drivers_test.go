@@ -13,6 +13,7 @@ import (
 type faults struct {
 	read  func(n int) error       // before the nth read, from 1
 	show  func(bench.Patch) error // before a patch is shown
+	after func()                  // after a patch was shown
 	shown []bench.Patch           // what was shown
 	id    func(*bench.Identity)   // changes what the meter says of itself
 	close func() error            // before the driver is closed
@@ -115,7 +116,11 @@ func (p *faultyPatches) Show(ctx context.Context, patch bench.Patch) (bench.Show
 		}
 	}
 	p.f.shown = append(p.f.shown, patch)
-	return p.Patches.Show(ctx, patch)
+	shown, err := p.Patches.Show(ctx, patch)
+	if p.f.after != nil {
+		p.f.after()
+	}
+	return shown, err
 }
 
 func (p *faultyPatches) Recall(k bench.Kept) error { return p.Patches.(bench.Recaller).Recall(k) }

@@ -99,6 +99,20 @@ func TestUncaughtFailure(t *testing.T) {
 	}
 }
 
+// TestAnswerBeforeTheStop is kept: what came all the same is not asked again.
+func TestAnswerBeforeTheStop(t *testing.T) {
+	ctx, cancel := context.WithCancelCause(context.Background())
+	f := &faults{after: func() { cancel(engine.ErrInterrupted) }}
+	rep := wants(t, engine.Paused)(engine.Run(ctx, f.spec(t, `patches.show { grey = 1 } meter.read()`)))
+	if !errors.Is(rep.Err, engine.ErrInterrupted) || rep.Steps != 1 || journalOf(t, rep.Path).Steps() != 1 {
+		t.Errorf("%d steps, ends with %v", rep.Steps, rep.Err)
+	}
+	resumed(t, rep.Path, engine.Done)
+	if m := metaOf(t, rep.Path); m.Retakes != 0 {
+		t.Errorf("%d retakes, want none", m.Retakes)
+	}
+}
+
 // TestRetakeIsMarked says that a reading that was cut off is taken again, and
 // that the record says so.
 func TestRetakeIsMarked(t *testing.T) {

@@ -212,6 +212,10 @@ func TestDoneIsNotResumed(t *testing.T) {
 		t.Fatal("a run that is done was resumed")
 	}
 	has(t, err.Error(), "there is nothing to resume")
+	data := file(t, rep.Path, "journal.jsonl")
+	torn := copied(t, rep.Path, data[:lineEnds(data)[0]/2])
+	_, err = engine.Resume(context.Background(), torn, plain(), reopenSim)
+	has(t, fmt.Sprint(err), "record 1 is damaged: the head is missing, so nothing was recorded: start the run anew")
 	must(t, os.Remove(filepath.Join(rep.Path, "journal.jsonl")))
 	_, err = engine.Resume(context.Background(), rep.Path, plain(), reopenSim)
 	has(t, fmt.Sprint(err), "has no journal")

@@ -160,7 +160,9 @@ func TestNothingIsMade(t *testing.T) {
 		{"step while loading", func(s *engine.Spec) { s.Procedure = sourceOf("clock.wait(1)") }, "probe.lua:1: clock.wait: is asked while the script is loading"},
 		{"caution", func(s *engine.Spec) {
 			s.Procedure = sourceOf(`return procedure { title = "T", purpose = "P", caution = "bright", run = function() end }`)
-			s.Accept = func(_ context.Context, text string, simulated bool) error { return fmt.Errorf("%s, %v", text, simulated) }
+			s.Accept = func(_ context.Context, text string, simulated bool) error {
+				return fmt.Errorf("%s, %v", text, simulated)
+			}
 		}, "bright, true"},
 	} {
 		s := simSpec(t, shipped(t, "window-sweep"))

@@ -123,7 +123,7 @@ func scan(text, name string, x *float64) error {
 // TestBudget ends loops that make no contact, or contacts that take no time.
 func TestBudget(t *testing.T) {
 	for _, loop := range []string{`while true do end`, `while true do clock.wait(0) end`, `while true do run.decide("x", 1) end`,
-		`while true do pcall(function() clock.wait(0) end) end`} {
+		`while true do pcall(string.rep, "x", 8000000) end`} {
 		s := simSpec(t, procedureOf("clock.wait(1)\n"+loop))
 		s.Out = memoryDir(t)
 		rep := ran(t, s, engine.Failed)
@@ -142,8 +142,12 @@ func TestBudget(t *testing.T) {
 			t.Errorf("%s: the replay differs: %v", loop, replayed.Differences)
 		}
 	}
-	// A budget that is filled again lasts for any number of steps.
-	ran(t, simSpec(t, procedureOf(`for i = 1, 30 do clock.wait(1) for j = 1, 1000000 do end end`)), engine.Done)
+	// Filled again in between, the budget lasts for more than it holds: a step
+	// that takes no time costs 5000 of it.
+	steps := script.DefaultLimits().Instructions / 5000 * 6 / 10
+	s := simSpec(t, procedureOf(fmt.Sprintf("for i = 1, 2 do clock.wait(1) for j = 1, %d do run.decide('x', j) end end", steps)))
+	s.Out = memoryDir(t)
+	ran(t, s, engine.Done)
 }
 
 // TestSimulatedTimeIsLimited ends a rehearsal that would go on for days.
