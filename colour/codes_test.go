@@ -51,6 +51,18 @@ func TestCodesOfBlackAndWhite(t *testing.T) {
 	}
 }
 
+// Halves round up, [BT2100] table 9: 127.5 is 128, and so is the half between two narrow codes.
+func TestCodesRoundHalvesUp(t *testing.T) {
+	full, narrow := must[Coding](t)(NewCoding(8, true)), must[Coding](t)(NewCoding(8, false))
+	for _, c := range []struct{ got, want int }{
+		{full.Code(0.5), 128}, {full.Code(0.5 - 1e-4), 127}, {narrow.Code(0.5), 126}, {narrow.Code(0.5 - 1e-4), 125},
+	} {
+		if c.got != c.want {
+			t.Errorf("code %d, want %d", c.got, c.want)
+		}
+	}
+}
+
 func TestCodesInvert(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c, err := NewCoding(rapid.IntRange(8, 16).Draw(t, "bits"), rapid.Bool().Draw(t, "full"))

@@ -19,8 +19,9 @@ var CIE1931 = &Observer{
 // CIE1964 is the CIE 1964 standard colorimetric observer, for fields of about 10°.
 //
 // Its table is the published one at every 10 nm from 360 to 830 nm; between, it is
-// interpolated, and there z̄ may be off by 0.005 and x̄ and ȳ by 0.003. The chromaticities of
-// smooth spectra are then right to 0.00005.
+// interpolated, and there x̄ may be off by 0.003 and ȳ and z̄ by 0.005. The chromaticities of
+// daylight and incandescent light are right to 0.00005 all the same; narrow lines between the
+// tabulated wavelengths are not.
 //
 // Source: [CIE15], table T.5; [CIE11664].
 var CIE1964 = &Observer{

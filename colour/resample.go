@@ -21,7 +21,10 @@ func (s Spectrum) At(nm float64) (float64, error) {
 		return 0, fmt.Errorf("%w: %v nm is asked, it reaches from %v to %v nm", ErrSpectrum, nm, s.From, s.To())
 	}
 	v := s.at(nm)
-	return v, checkFinite(v)
+	if err := checkFinite(v); err != nil {
+		return 0, err
+	}
+	return v, nil
 }
 
 // checkFinite refuses values that are infinite or not a number.

@@ -61,7 +61,7 @@ func tripleProduct(a, b, c [3]float64) float64 {
 }
 
 // LabVolume returns the volume of the space's gamut in CIELAB, in cubic ΔE*ab, with the
-// space's own white as reference white. Half-steps of lightness are sampled evenly in the cube root of light.
+// space's own white as reference white. Levels are spaced evenly in the cube root of light, as lightness is.
 //
 // Source: [IDMS], 5.32; [CIE15], 8.2.1.
 func (s *Space) LabVolume(steps int) (float64, error) {
