@@ -1,6 +1,9 @@
 package scripts_test
 
 import (
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -37,6 +40,77 @@ func TestShippedTrials(t *testing.T) {
 			tell(t, rep)
 			if rep.Finding != result.Pass {
 				t.Errorf("the trial %s failed", name)
+			}
+		})
+	}
+}
+
+// In three worlds, a hundred seeds pass: what twenty show is no luck.
+func TestHundredSeeds(t *testing.T) {
+	some := []string{"as shipped", "limits from 3 %", "slopes from 0"}
+	for _, name := range []string{"window-sweep", "tone-response"} {
+		tr, err := trial.Find(t.Context(), name, scripts.Files)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tr.Worlds = slices.DeleteFunc(tr.Worlds, func(w trial.NamedWorld) bool { return !slices.Contains(some, w.Name) })
+		if len(tr.Worlds) != len(some) {
+			t.Fatalf("the trial %s has the worlds %v, want %q among them", name, tr.Worlds, some)
+		}
+		r := runner()
+		r.Seeds = 100
+		rep, err := r.Run(t.Context(), tr)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rep.Finding != result.Pass {
+			tell(t, rep)
+			t.Errorf("the trial %s failed with 100 seeds", name)
+		}
+	}
+}
+
+// A trial is worth something only where a wrong procedure fails it: what the
+// shipped ones guard against is taken out of each, one at a time.
+func TestSpoiltProceduresFail(t *testing.T) {
+	for _, tt := range []struct{ trial, procedure, from, to string }{
+		{"window-sweep", "window-sweep", `["Brightness"] = "maximum"`, ``},
+		{"window-sweep", "window-sweep", `["Adaptive brightness"] = "off", `, ``},
+		{"window-sweep", "window-sweep", `grey = 1, window`, `grey = 0.99, window`},
+		{"window-sweep", "window-sweep", `value = peak.mean`, `value = rows[#rows].y`},
+		{"window-sweep", "window-sweep", `if window == 100`, `if window == 70`},
+		{"window-sweep-slow", "window-sweep", `after = p.onset`, `after = 2`},
+		{"window-sweep-pq", "window-sweep", `window = window, signal = p.signal`, `window = window`},
+		{"tone-response", "tone-response", `p.level == "constant" and tone.background(signal, window, exponent) or 0`, `0`},
+		{"tone-response", "tone-response", `fit and fit.slope`, `fit and fit.slope + 0.02`},
+		{"tone-response", "tone-response", `value = floor > 0 and floor or nil`, `value = 0.0001`},
+		{"tone-response-srgb", "tone-response", `tone.target(p.target, `, `tone.target("power", `},
+		{"tone-response-bt1886", "tone-response", `s.signal, white, black)`, `s.signal, white, 0)`},
+	} {
+		t.Run(tt.from, func(t *testing.T) {
+			src, err := scripts.Files.ReadFile(tt.procedure + ".lua")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !strings.Contains(string(src), tt.from) {
+				t.Fatalf("%s.lua holds no %q any more", tt.procedure, tt.from)
+			}
+			spoilt := filepath.Join(t.TempDir(), "spoilt.lua")
+			if err := os.WriteFile(spoilt, []byte(strings.ReplaceAll(string(src), tt.from, tt.to)), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			tr, err := trial.Find(t.Context(), tt.trial, scripts.Files)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := runner()
+			r.Procedure, r.Seeds = spoilt, 5
+			rep, err := r.Run(t.Context(), tr)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if rep.Finding != result.Fail {
+				t.Errorf("the trial %s passes a %s with %q in place of %q", tt.trial, tt.procedure, tt.to, tt.from)
 			}
 		})
 	}

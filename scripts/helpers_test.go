@@ -1,0 +1,42 @@
+package scripts_test
+
+import (
+	"context"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+// execute runs a program in memory.
+func execute(t *testing.T, program *script.Program, params script.Params, seed uint64, open func(context.Context) (*bench.Bench, error)) *engine.Outcome {
+	t.Helper()
+	b, err := open(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	head := engine.Head{Params: params, Seed: seed, Simulated: true, Devices: b.Devices()}
+	b.Close()
+	j, err := journal.Memory(head)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := (&engine.Job{Program: program, Head: head, Journal: j, Open: open}).Execute(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// value is a number that a run concluded.
+func value(t *testing.T, r *result.Results, id string) float64 {
+	t.Helper()
+	v, ok := r.ValueByID(id)
+	if !ok || v.Value == nil {
+		t.Fatalf("there is no value %s", id)
+	}
+	return *v.Value
+}
