@@ -40,7 +40,13 @@ func (a *app) trialCommand() *cobra.Command {
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return trial.Shipped(scripts.Files), cobra.ShellCompDirectiveDefault
 		},
-		RunE: func(cmd *cobra.Command, args []string) error { return a.trials(cmd, args, f) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			err := a.trials(cmd, args, f)
+			if errors.Is(err, engine.ErrInterrupted) {
+				return errStopped // nothing is paused: a trial begins anew
+			}
+			return err
+		},
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&f.procedure, "procedure", "", "put `PROCEDURE` through the trials in place of their own: a\nshipped name or a Lua file. What they state of parameters\nthat it does not have is left out, and said")
@@ -124,9 +130,6 @@ func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
 		runner.Progress = a.trialProgress(t.Name)
 		rep, err := runner.Run(cmd.Context(), t)
 		a.clearTrialProgress()
-		if errors.Is(err, engine.ErrInterrupted) {
-			return errStopped // nothing is paused: a trial begins anew
-		}
 		if err != nil {
 			return err
 		}

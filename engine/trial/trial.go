@@ -88,8 +88,8 @@ func Shipped(shipped fs.FS) []string {
 	return files
 }
 
-// Find reads a trial: a path, or the name of one that is shipped. All its
-// errors are [engine.ErrUsage].
+// Find reads a trial: a path, or the name of one that is shipped. It fails
+// as [Parse] does, and with an [engine.ErrUsage] where there is no such trial.
 func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	if engine.IsPath(name) {
 		src, err := os.ReadFile(name)
@@ -111,9 +111,13 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 }
 
 // Parse reads a trial file. It fails with an [engine.ErrUsage] for what is no
-// trial, a trial that expects nothing, and an expectation that cannot decide.
+// trial, a trial that expects nothing, and an expectation that cannot decide;
+// and with ctx's cause where ctx is done.
 func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, error) {
 	d, err := script.Declared[declaration](ctx, "trial", filepath.Base(file), src)
+	if ctx.Err() != nil {
+		return nil, context.Cause(ctx)
+	}
 	if err != nil {
 		return nil, &engine.UsageError{Err: err}
 	}

@@ -406,3 +406,15 @@ func TestStop(t *testing.T) {
 		cancel(nil)
 	}
 }
+
+func TestStopWhileReading(t *testing.T) {
+	ctx, cancel := context.WithCancelCause(t.Context())
+	stop := errors.New("enough")
+	cancel(stop)
+	if _, err := trial.Find(ctx, "white", shipped); !errors.Is(err, stop) || errors.Is(err, engine.ErrUsage) {
+		t.Errorf("reading: %v, want the cause", err)
+	}
+	if _, err := runner().Run(ctx, parse(t, whiteTrial)); !errors.Is(err, stop) {
+		t.Errorf("preparing: %v, want the cause", err)
+	}
+}

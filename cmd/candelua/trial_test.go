@@ -1,0 +1,154 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/trial"
+	"candelua/scripts"
+)
+
+// trialOf runs candelua trial and gives what it prints and its status. It is
+// called with the words after the command's name.
+func trialOf(ctx context.Context, t *testing.T, args ...string) (stdout, stderr string, status int) {
+	t.Helper()
+	errFile, err := os.Create(filepath.Join(t.TempDir(), "stderr"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer errFile.Close()
+	a := &app{line: newStatusLine(errFile)}
+	root := a.root()
+	var out bytes.Buffer
+	args = append([]string{"trial"}, args...)
+	root.SetArgs(args)
+	root.SetOut(&out)
+	root.SetErr(a.line)
+	cmd, err := root.ExecuteContextC(ctx)
+	status = a.exitStatus(cmd, args, err)
+	said, err := os.ReadFile(errFile.Name())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out.String(), string(said), status
+}
+
+func TestTrialCommand(t *testing.T) {
+	dir := t.TempDir()
+	file := func(name, text string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	fails := file("fails.lua", `return trial { procedure = "window-sweep", params = { windows = { 10, 50 } }, seeds = 2,
+  expect = { ["peak-luminance"] = { truth = 1, within = 1 }, ["full-screen-luminance"] = { truth = 1, within = 1 } } }`)
+	broken := file("broken.lua", `return trial {`)
+	breaks := file("breaks.lua", `return procedure { title = "B", purpose = "b", run = function() error("lost count") end }`)
+	refuses := file("refuses.lua", `return trial { procedure = "./breaks.lua", refuses = "lost count", seeds = 3 }`)
+	for _, tt := range []struct {
+		args           string
+		status         int
+		stdout, stderr []string
+	}{
+		{"window-sweep-pq --seeds 2", statusDone, []string{"window-sweep-pq: pass (window-sweep in 3 worlds, 2 seeds each)", "  clips      2/2 pass", "peak-luminance         950    0.5 %   2/2"}, nil},
+		{"window-sweep-pq window-sweep-slow --seeds 1", statusDone, []string{"window-sweep-pq: pass", "\n\nwindow-sweep-slow: pass (window-sweep in 3 worlds, 1 seed each)"}, nil},
+		{fails, statusFailed, []string{"fails: fail", "0/2 fail", "default: full-screen-luminance: 100 % is not among the windows"}, nil},
+		{fails + " --procedure window-sweep --seeds 1", statusFailed, []string{"fails: fail"}, nil},
+		{refuses, statusDone, []string{"refuses: pass (breaks in 1 world, 3 seeds each)", "3/3 pass"}, nil},
+		{"tone-response-srgb --seeds 1 --procedure " + breaks, statusFailed, []string{"note: the procedure has no parameter target", "another family: 1 run ended otherwise than expected, first with seed 1:", "lost count"}, nil},
+		{"--list", statusDone, []string{"window-sweep-slow"}, nil},
+		{"nope", statusUsage, nil, []string{`there is no trial called "nope"`, "hint: shipped trials: "}},
+		{"window-swep", statusUsage, nil, []string{"did you mean window-sweep?"}},
+		{"./no.lua", statusUsage, nil, []string{"the trial cannot be read"}},
+		{broken, statusUsage, nil, []string{"broken.lua:1"}},
+		{"window-sweep --procedure nope", statusUsage, nil, []string{`there is no procedure called "nope"`}},
+		{"--procedure window-sweep", statusUsage, nil, []string{"--procedure is given without a TRIAL"}},
+		{"--seeds 0", statusUsage, nil, []string{"--seeds is 0, want 1 or more"}},
+		{"--seeds x", statusUsage, nil, []string{`--seeds is "x"`}},
+	} {
+		t.Run(tt.args, func(t *testing.T) {
+			stdout, stderr, status := trialOf(t.Context(), t, strings.Fields(tt.args)...)
+			if status != tt.status {
+				t.Errorf("status %d, want %d", status, tt.status)
+			}
+			for _, want := range tt.stdout {
+				if !strings.Contains(stdout, want) {
+					t.Errorf("stdout lacks %q:\n%s", want, stdout)
+				}
+			}
+			for _, want := range tt.stderr {
+				if !strings.Contains(stderr, want) {
+					t.Errorf("stderr lacks %q:\n%s", want, stderr)
+				}
+			}
+			if len(tt.stderr) == 0 && stderr != "" {
+				t.Errorf("stderr: %s", stderr)
+			}
+		})
+	}
+}
+
+func TestTrialJSON(t *testing.T) {
+	stdout, _, status := trialOf(t.Context(), t, "window-sweep-pq", "--seeds", "3", "--json")
+	var got struct {
+		Finding string
+		Trials  []trial.Report
+		Error   *errorJSON
+	}
+	if err := json.Unmarshal([]byte(stdout), &got); err != nil || status != statusDone {
+		t.Fatalf("status %d, %v:\n%s", status, err, stdout)
+	}
+	if got.Finding != "pass" || len(got.Trials) != 1 || len(got.Trials[0].Worlds) != 3 || *got.Trials[0].Worlds[0].Checks[1].Bias == 0 {
+		t.Errorf("got %+v", got)
+	}
+	stdout, _, status = trialOf(t.Context(), t, "nope", "--json")
+	if err := json.Unmarshal([]byte(stdout), &got); err != nil || status != statusUsage || got.Error == nil || got.Error.Code != "usage" {
+		t.Errorf("status %d, %v: %s", status, err, stdout)
+	}
+	stdout, _, status = trialOf(t.Context(), t, "--list", "--json")
+	if err := json.Unmarshal([]byte(stdout), &got); err != nil || status != statusDone || len(got.Trials) != len(trial.Shipped(scripts.Files)) {
+		t.Errorf("status %d, %v: %s", status, err, stdout)
+	}
+}
+
+// A stopped trial is a failure: there is nothing to resume.
+func TestTrialStopped(t *testing.T) {
+	ctx, cancel := context.WithCancelCause(t.Context())
+	cancel(engine.ErrInterrupted)
+	stdout, stderr, status := trialOf(ctx, t, "window-sweep", "--seeds", "50")
+	if status != statusFailed || !strings.Contains(stderr, "the trial was stopped; nothing of it is kept") || stdout != "" {
+		t.Errorf("status %d, stdout %q, stderr %q", status, stdout, stderr)
+	}
+}
+
+// What the help shows is a trial.
+func TestTrialOfTheHelp(t *testing.T) {
+	_, text, _ := strings.Cut(trialHelp(), "  return trial {")
+	source, _, found := strings.Cut(text, "\n  }\n")
+	if !found {
+		t.Fatal("the help shows no trial")
+	}
+	path := filepath.Join(t.TempDir(), "help.lua")
+	if err := os.WriteFile(path, []byte("return trial {"+source+"\n}\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if stdout, stderr, status := trialOf(t.Context(), t, path); status != statusDone {
+		t.Errorf("status %d:\n%s%s", status, stdout, stderr)
+	}
+}
+
+func TestTrialCompletion(t *testing.T) {
+	a := &app{line: newStatusLine(os.Stderr)}
+	words, _ := a.trialCommand().ValidArgsFunction(nil, nil, "")
+	if strings.Join(words, " ") != strings.Join(trial.Shipped(scripts.Files), " ") || len(words) == 0 {
+		t.Errorf("completes %q", words)
+	}
+}
