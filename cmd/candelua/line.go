@@ -27,6 +27,7 @@ type statusLine struct {
 	mu       sync.Mutex
 	out      *os.File
 	terminal bool
+	byHand   bool             // a person may be typing at any time, so nothing is written over
 	step     *engine.Progress // what is being done; nil: nothing to show
 	since    time.Time        // when that began
 	shown    string           // what the line says; empty: there is none
@@ -56,11 +57,25 @@ func (s *statusLine) show(p engine.Progress) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if s.byHand {
+		if p.Name == "clock.wait" {
+			fmt.Fprintf(s.out, "Waiting: %s.\n", oneLine(p.Show))
+		}
+		return
+	}
 	s.step, s.since = &p, time.Now()
 	if !s.ticking {
 		s.ticking = true
 		go s.tick()
 	}
+}
+
+// forHands leaves the line to a person who types. Only waits are still told,
+// for nothing else would be seen of them.
+func (s *statusLine) forHands() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.byHand = true
 }
 
 func (s *statusLine) tick() {

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 
 	"github.com/spf13/cobra"
 
@@ -35,8 +36,11 @@ any instrument, and compare them with the recorded ones. Nothing is written.
 
 func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	a.line.finish()
-	if o.err == nil {
+	switch {
+	case o.err == nil:
 		o.err = replayDiffers(o.rep)
+	case o.rep != nil && o.rep.Recorded == engine.Paused && errors.Is(o.err, fs.ErrNotExist):
+		o.err = &unwrittenError{o.err, o.rep.Path}
 	}
 	stderr := cmd.ErrOrStderr()
 	if o.err != nil {
@@ -60,6 +64,20 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
 	}
 	return nil
+}
+
+// unwrittenError is a run that was cut off before its results were written.
+type unwrittenError struct {
+	err  error
+	path string
+}
+
+func (e *unwrittenError) Error() string { return e.err.Error() }
+func (e *unwrittenError) Unwrap() error { return e.err }
+
+// Hint says what to do next.
+func (e *unwrittenError) Hint() string {
+	return "the run was cut off, so there are no results to compare with; go on with: " + resumeCommand(e.path)
 }
 
 func differencesOf(rep *engine.Report) []result.Difference {

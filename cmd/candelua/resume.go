@@ -11,7 +11,7 @@ import (
 )
 
 func (a *app) resumeCommand() *cobra.Command {
-	h := &hands{}
+	h := &hands{line: a.line}
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "resume RUN",

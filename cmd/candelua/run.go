@@ -24,7 +24,7 @@ type runFlags struct {
 }
 
 func (a *app) runCommand() *cobra.Command {
-	f := &runFlags{}
+	f := &runFlags{hands: hands{line: a.line}}
 	cmd := &cobra.Command{
 		Use:   "run PROCEDURE",
 		Short: "run a procedure",

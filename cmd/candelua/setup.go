@@ -33,7 +33,8 @@ type hands struct {
 	accept  bool
 	speed   float64
 	console operator.Console
-	real    bool // something on the bench is no simulation
+	real    bool        // something on the bench is no simulation
+	line    *statusLine // left to the person where one is an instrument
 }
 
 func (h *hands) flags(cmd *cobra.Command) {
@@ -67,6 +68,7 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, be
 		return bench.SimFile, openers, nil
 	case "operator":
 		h.real = true
+		h.line.forHands()
 		return bench.OperatorFile, openers, nil
 	}
 	file, err := bench.ParseFile(texts[textBenchPath], []byte(texts[textBench]))
@@ -74,6 +76,9 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, be
 		return nil, nil, err
 	}
 	h.real = slices.ContainsFunc(file.Drivers(), func(driver string) bool { return driver != "sim" })
+	if slices.Contains(file.Drivers(), bench.OperatorDriver) {
+		h.line.forHands()
+	}
 	return file.WithHands(bench.KindUnit, bench.KindOperator), openers, nil
 }
 

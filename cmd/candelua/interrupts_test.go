@@ -1,0 +1,236 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// slow reads white in two windows, seven simulated seconds each.
+const slow = `return procedure {
+  title   = "Slow",
+  purpose = "White in two windows, three readings each.",
+  needs   = { meter = {}, patches = {} },
+  run = function()
+    for _, window in ipairs { 10, 100 } do
+      patches.show { grey = 1, window = window }
+      local r = meter.read { after = 2, repeats = 3 }
+      record.value { name = "Luminance at " .. window .. " %", value = r.Y, unit = "cd/m2" }
+      clock.wait(2)
+    end
+  end,
+}
+`
+
+// endless waits again and again, and never ends.
+const endless = `return procedure {
+  title = "Endless", purpose = "Waits for ever.", needs = { patches = {} },
+  run = function()
+    patches.show { grey = 1 }
+    while true do clock.wait(0.5) end
+  end,
+}
+`
+
+// process is the command as a process of its own.
+type process struct {
+	*exec.Cmd
+	out, err lockedBuffer
+}
+
+func start(t *testing.T, dir string, args ...string) *process {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), 60*time.Second)
+	t.Cleanup(cancel)
+	p := &process{Cmd: exec.CommandContext(ctx, "candelua", args...)}
+	p.Dir, p.Stdout, p.Stderr = dir, &p.out, &p.err
+	if err := p.Start(); err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// status waits for the end and gives the exit status.
+func (p *process) status(t *testing.T) int {
+	t.Helper()
+	err := p.Wait()
+	var exit *exec.ExitError
+	switch {
+	case err == nil:
+		return 0
+	case errors.As(err, &exit):
+		return exit.ExitCode()
+	}
+	t.Fatal(err)
+	return 0
+}
+
+func (p *process) signal(t *testing.T, s os.Signal) {
+	t.Helper()
+	if err := p.Process.Signal(s); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// until waits for something to be so.
+func until(t *testing.T, what string, so func() bool) {
+	t.Helper()
+	for range 3000 {
+		if so() {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	t.Fatalf("%s: not within 30 s", what)
+}
+
+func journalHas(dir, run, text string) func() bool {
+	return func() bool {
+		journal, _ := os.ReadFile(filepath.Join(dir, run, "journal.jsonl"))
+		return bytes.Contains(journal, []byte(text))
+	}
+}
+
+func folderWith(t *testing.T, name, script string) string {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, name+".lua"), []byte(script), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+func read(t *testing.T, path ...string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(path...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// goOn resumes a run at full speed and compares its results with those of one
+// that nobody stopped.
+func goOn(t *testing.T, dir string) {
+	t.Helper()
+	for _, args := range [][]string{{"resume", "runs/slow-1"}, {"replay", "runs/slow-1"}, {"run", "./slow.lua"}} {
+		if p := start(t, dir, args...); p.status(t) != 0 {
+			t.Fatalf("%v: %s%s", args, &p.out, &p.err)
+		}
+	}
+	stopped, whole := values(read(t, dir, "runs/slow-1/results.json")), values(read(t, dir, "runs/slow-2/results.json"))
+	if len(stopped) != 2 || len(whole) != 2 {
+		t.Errorf("the resumed run has the values %v, the unbroken one %v", stopped, whole)
+	}
+	for i := range stopped {
+		if !near(stopped[i], whole[i]) {
+			t.Errorf("the resumed run has the values %v, the unbroken one %v", stopped, whole)
+		}
+	}
+}
+
+// The first signal pauses: a reading that has begun is finished, the wait is
+// not, and the message says how to go on.
+func TestInterruptPauses(t *testing.T) {
+	for name, signal := range map[string]os.Signal{"interrupt": os.Interrupt, "terminate": syscall.SIGTERM} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			dir := folderWith(t, "slow", slow)
+			p := start(t, dir, "run", "./slow.lua", "--speed", "1")
+			until(t, "a reading", journalHas(dir, "runs/slow-1", `"kind":"sample"`))
+			p.signal(t, signal)
+			if got := p.status(t); got != statusPaused {
+				t.Errorf("exit status is %d, want %d", got, statusPaused)
+			}
+			want := "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once\n" +
+				"candelua: paused after step 1; go on with: candelua resume runs/slow-1\n"
+			if got := p.err.String(); got != want {
+				t.Errorf("stderr is\n%s\nwant\n%s", got, want)
+			}
+			if got := p.out.String(); !strings.Contains(got, "Run: runs/slow-1 (paused, 1 step, ") {
+				t.Errorf("stdout is\n%s", got)
+			}
+			if !journalHas(dir, "runs/slow-1", `"name":"safe-end"`)() {
+				t.Error("the unit was not left safe")
+			}
+			if p := start(t, dir, "replay", "runs/slow-1"); p.status(t) != statusDone {
+				t.Errorf("the paused run's replay says %s", &p.err)
+			}
+			goOn(t, dir)
+		})
+	}
+}
+
+// A pause as an object.
+func TestInterruptJSON(t *testing.T) {
+	t.Parallel()
+	dir := folderWith(t, "slow", slow)
+	p := start(t, dir, "run", "./slow.lua", "--speed", "1", "--json")
+	until(t, "a step", journalHas(dir, "runs/slow-1", `"kind":"answer"`))
+	p.signal(t, os.Interrupt)
+	if got := p.status(t); got != statusPaused {
+		t.Errorf("exit status is %d, want %d", got, statusPaused)
+	}
+	for _, want := range []string{`"run": "runs/slow-1"`, `"status": "paused"`, `"code": "interrupted"`} {
+		if !strings.Contains(p.out.String(), want) {
+			t.Errorf("stdout has no %s:\n%s", want, &p.out)
+		}
+	}
+}
+
+// The second signal ends the process in the middle of a reading, for which the
+// first has to wait; the journal is whole.
+func TestSecondInterruptStopsAtOnce(t *testing.T) {
+	t.Parallel()
+	dir := folderWith(t, "slow", strings.Replace(slow, "after = 2, ", "", 1))
+	p := start(t, dir, "run", "./slow.lua", "--speed", "0.02") // a reading takes 50 s
+	until(t, "a reading to begin", journalHas(dir, "runs/slow-1", `"name":"meter.read"`))
+	time.Sleep(300 * time.Millisecond) // there is no record of an integration's beginning
+	p.signal(t, os.Interrupt)
+	until(t, "the message", func() bool { return strings.Contains(p.err.String(), "stopping") })
+	began := time.Now()
+	p.signal(t, os.Interrupt)
+	if got := p.status(t); got != statusPaused {
+		t.Errorf("exit status is %d, want %d", got, statusPaused)
+	}
+	if took := time.Since(began); took > 20*time.Second {
+		t.Errorf("it stopped only after %v", took)
+	}
+	if !strings.Contains(p.err.String(), "candelua: stopped at once; the unit may still show the last patch; go on with: candelua resume runs/slow-1\n") {
+		t.Errorf("stderr is\n%s", &p.err)
+	}
+	if journalHas(dir, "runs/slow-1", `"kind":"end"`)() {
+		t.Error("the journal has an end, so the reading was not cut short")
+	}
+	replay := start(t, dir, "replay", "runs/slow-1")
+	if got := replay.status(t); got != statusFailed || !strings.Contains(replay.err.String(), "no results to compare with; go on with: candelua resume runs/slow-1") {
+		t.Errorf("its replay has the status %d and says %s", got, &replay.err)
+	}
+	goOn(t, dir)
+}
+
+// A resumption is interrupted like a run.
+func TestInterruptedResumption(t *testing.T) {
+	t.Parallel()
+	dir := folderWith(t, "endless", endless)
+	p := start(t, dir, "run", "./endless.lua", "--speed", "1")
+	until(t, "a step", journalHas(dir, "runs/endless-1", `"step":2`))
+	p.signal(t, os.Interrupt)
+	if p.status(t) != statusPaused {
+		t.Fatal(p.err.String())
+	}
+	p = start(t, dir, "resume", "runs/endless-1", "--speed", "1")
+	until(t, "going live", journalHas(dir, "runs/endless-1", `"step":4`))
+	p.signal(t, os.Interrupt)
+	if p.status(t) != statusPaused || !regexp.MustCompile(`paused after step \d+; go on with: candelua resume runs/endless-1\n$`).MatchString(p.err.String()) {
+		t.Errorf("stderr is\n%s", &p.err)
+	}
+}
