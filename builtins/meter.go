@@ -15,7 +15,8 @@ func meterModule() *script.Module {
 	return &script.Module{Name: "meter", Help: "Readings of light.", Funcs: []*script.Func{
 		script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive,
 			script.Recalling(readRecall), script.Checking(readCheck)),
-		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive, script.Recalling(settleRecall)),
+		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive,
+			script.Recalling(settleRecall), script.Checking(settleCheck)),
 		script.Pure("meter.about", "what is known of the meter", about),
 		script.Pure("meter.named", "another meter of the bench, used like meter", named),
 	}}

@@ -27,6 +27,13 @@ type Settling struct {
 // LuaName is what scripts call it.
 func (Settling) LuaName() string { return "settling" }
 
+func settleCheck(a settleArgs) error {
+	if a.Timeout <= a.Over {
+		return &script.ArgError{Arg: "timeout", Got: script.Show(a.Timeout), Want: "more than over, " + script.Show(a.Over)}
+	}
+	return nil
+}
+
 type settleAnswer struct {
 	Settled bool `json:"settled"`
 }
@@ -54,7 +61,7 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 		if drift, known := driftOf(got, a.Over); known && math.Abs(drift) <= a.Within {
 			return settleAnswer{Settled: true}, nil
 		}
-		if (clock.Now() - began).Seconds() >= a.Timeout {
+		if (max(clock.Now(), next) - began).Seconds() >= a.Timeout {
 			return w, nil
 		}
 		if err := clock.WaitUntil(ctx, next); err != nil {
@@ -65,18 +72,18 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 
 // driftOf is the slope of the last stretch of readings, by least squares, as a
 // share of the luminance in percent over that stretch. Two readings alone say
-// little of a slope, so it is not known until the stretch is full and holds
-// five.
+// little of a slope, so it is not known before there are five, and of slow
+// readings the stretch is as long as five take.
 func driftOf(got []sample, over float64) (percent float64, known bool) {
 	last := got[len(got)-1].Ended
 	first := len(got)
 	for first > 0 && got[first-1].Ended >= last-over {
 		first--
 	}
-	stretch := got[first:]
-	if first == 0 && last-got[0].Ended < over*0.98 || len(stretch) < 5 {
+	if first == 0 && last-got[0].Ended < over*0.98 || len(got) < 5 {
 		return 0, false
 	}
+	stretch := got[min(first, len(got)-5):]
 	var t, y []float64
 	sum := 0.0
 	for _, s := range stretch {
