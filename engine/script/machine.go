@@ -29,12 +29,12 @@ type machine struct {
 	ipairsStep *lua.LFunction
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
 
-	clean   []*lua.LState // idle threads on which no error was raised
-	depth   int           // protected calls that are open
-	halt    *Error        // where the script was when it was stopped
-	looked  time.Time     // when look was last called
-	memory  atomic.Bool   // the watchdog asks for a look at the heap
-	heap    heapMark
+	clean  []*lua.LState // idle threads on which no error was raised
+	depth  int           // protected calls that are open
+	halt   *Error        // where the script was when it was stopped
+	looked time.Time     // when look was last called
+	memory atomic.Bool   // the watchdog asks for a look at the heap
+	heap   heapMark
 }
 
 // errClosed is the cause of a machine that was closed.
@@ -142,7 +142,7 @@ const (
 	slowLook    = 2 * time.Millisecond // 256 instructions need a few µs
 	quickLook   = 100 * time.Microsecond
 	longestLook = 20 * time.Millisecond // the rest was a wait for the world
-	instruction = 10 * time.Nanosecond
+	instruction = 50 * time.Nanosecond  // some five times what one needs: a busy machine must not end a run
 )
 
 // slowness returns what the time since the last look is worth, if it was long.

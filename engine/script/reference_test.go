@@ -40,7 +40,7 @@ func ask(t *testing.T, path string, programs []string) []string {
 
 // answer runs a program here.
 func answer(t testing.TB, src string) string {
-	out, err := execute(t, "random.lua", src, Limits{Instructions: 50_000_000})
+	out, err := execute(t, "random.lua", src, Limits{Instructions: 500_000_000})
 	if err != nil {
 		if e, ok := err.(*Error); ok && e.value != nil {
 			return out + "ERROR\n"
