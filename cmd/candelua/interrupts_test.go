@@ -234,3 +234,29 @@ func TestInterruptedResumption(t *testing.T) {
 		t.Errorf("stderr is\n%s", &p.err)
 	}
 }
+
+// Results that cannot be printed are no success, and are not lost.
+func TestUnprintableResults(t *testing.T) {
+	t.Parallel()
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		t.Skip("this system has no full device: ", err)
+	}
+	defer full.Close()
+	for _, more := range []string{"--json=false", "--json"} {
+		dir := folderWith(t, "slow", slow)
+		cmd := exec.CommandContext(t.Context(), "candelua", "run", "./slow.lua", more)
+		var stderr lockedBuffer
+		cmd.Dir, cmd.Stdout, cmd.Stderr = dir, full, &stderr
+		var exit *exec.ExitError
+		if err := cmd.Run(); !errors.As(err, &exit) || exit.ExitCode() != statusFailed {
+			t.Errorf("it ended with %v", err)
+		}
+		if !strings.HasPrefix(stderr.String(), "candelua: error: the results cannot be printed, and are kept in runs/slow-1: ") {
+			t.Errorf("stderr is\n%s", &stderr)
+		}
+		if len(values(read(t, dir, "runs/slow-1/results.json"))) != 2 {
+			t.Error("the results are not kept")
+		}
+	}
+}

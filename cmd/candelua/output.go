@@ -93,10 +93,13 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	case o.rep != nil && o.rep.Outcome != nil:
 		err = printReport(w, o.rep)
 	}
-	if err != nil {
+	switch {
+	case err == nil:
+		return nil
+	case o.rep == nil:
 		return fmt.Errorf("the results cannot be printed: %w", err)
 	}
-	return nil
+	return fmt.Errorf("the results cannot be printed, and are kept in %s: %w", o.rep.Path, err)
 }
 
 // printReport prints the results, then where they are kept.
