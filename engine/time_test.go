@@ -5,12 +5,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/journal"
 	"candelua/engine/operator"
 	"candelua/engine/script"
 	"candelua/engine/sim"
@@ -188,5 +190,41 @@ func TestSync(t *testing.T) {
 	s.Sync = true
 	if m := metaOf(t, ran(t, s, engine.Done).Path); !m.Sync {
 		t.Error("run.json does not say that the run syncs")
+	}
+}
+
+// TestSimulatedPause lets the simulated panel live through a pause that the
+// journal has: it cools, and script time stands still.
+func TestSimulatedPause(t *testing.T) {
+	body := `
+    patches.show { grey = 1 }
+    clock.wait(1800)
+    meter.read()
+    record.value { name = "Y", value = meter.read().Y }
+    record.value { name = "At", value = clock.now() }`
+	w := wholeRun(t, simSpec(t, procedureOf(body)))
+	ends := lineEnds(w.journal)
+	cut := ends[7] // head, and three steps of which one has a sample
+	var y [2]float64
+	var at [2]string
+	for i, pause := range []float64{0, 7200} {
+		path := copied(t, w.path, w.journal[:cut])
+		j := get(journal.Open(filepath.Join(path, "journal.jsonl"), journal.Options{}))(t)
+		if j.Steps() != 3 {
+			t.Fatalf("%d steps are kept, want 3", j.Steps())
+		}
+		now := get(j.Step(3))(t).T
+		must(t, j.Append(journal.Record{Kind: journal.KindResume, T: now, PauseSeconds: pause}))
+		must(t, j.Close())
+		resumed(t, path, engine.Done)
+		replayed(t, path, engine.Done)
+		must(t, scan(valuesOf(t, path), "y=", &y[i]))
+		_, at[i], _ = strings.Cut(valuesOf(t, path), "at=")
+	}
+	if at[0] != at[1] {
+		t.Errorf("script time is %s s without a pause and %s s with one", at[0], at[1])
+	}
+	if y[0] == y[1] {
+		t.Errorf("the reading is %v cd/m2 with and without a pause of two hours", y[0])
 	}
 }
