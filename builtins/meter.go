@@ -17,6 +17,7 @@ func meterModule() *script.Module {
 			script.Recalling(readRecall), script.Checking(readCheck)),
 		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive,
 			script.Recalling(settleRecall), script.Checking(settleCheck)),
+		script.Step("meter.dark", "has the meter take its dark level anew; by hand the operator is told to cover it", darkLive, darkDerive, script.Recalling(darkRecall)),
 		script.Pure("meter.about", "what is known of the meter", about),
 		script.Pure("meter.named", "another meter of the bench, used like meter", named),
 	}}
@@ -31,6 +32,8 @@ type readArgs struct {
 	Sync     bool    `lua:"sync" default:"false" help:"fit the integration to whole refresh periods"`
 	Expect   float64 `lua:"expect" default:"0" min:"0" unit:"cd/m2" help:"the luminance to expect, so that the meter can choose its range; 0: unknown"`
 	Spectrum bool    `lua:"spectrum" default:"false" help:"the spectral radiance too"`
+	// At is optional without a default: older journals lack it.
+	At *[2]float64 `lua:"at" min:"0" max:"1" help:"where on the screen the meter looks, from the left and from the top, 0 to 1; the middle of the window when left out"`
 }
 
 // sample is one single reading as the journal keeps it, in script time.
@@ -68,10 +71,13 @@ func (a readArgs) request() bench.ReadRequest {
 	if a.Relative > 0 {
 		most = a.Most
 	}
-	return bench.ReadRequest{Most: most, After: a.After, Spectrum: a.Spectrum, Sync: a.Sync, Expect: a.Expect}
+	return bench.ReadRequest{Most: most, After: a.After, Spectrum: a.Spectrum, Sync: a.Sync, Expect: a.Expect, At: a.At}
 }
 
 func readLive(ctx context.Context, c *script.Call, a readArgs, emit func(sample) error) (w readAnswer, err error) {
+	if err = canAim(c, a); err != nil {
+		return w, err
+	}
 	if w.Lit, err = awaitLit(ctx, c, a.After); err != nil {
 		return w, err
 	}
@@ -152,12 +158,12 @@ func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64
 	return said, clock.WaitUntil(ctx, clock.Now()+time.Duration(math.Round(wait*1e9)))
 }
 
-func readDerive(c *script.Call, _ readArgs, w readAnswer, samples []sample) (Reading, error) {
+func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Reading, error) {
 	if len(samples) == 0 {
 		return Reading{}, errNoSample
 	}
 	said(c, w.Lit)
-	return take(c, samples), nil
+	return take(c, samples, a.At), nil
 }
 
 // said keeps that the patch is lit, since a person read or said so.
@@ -171,8 +177,9 @@ func said(c *script.Call, lit *float64) {
 	}
 }
 
-// take makes a reading of samples and enters each in the list of readings.
-func take(c *script.Call, samples []sample) Reading {
+// take makes a reading of samples and enters each in the list of readings. at is
+// where the meter looked, nil where nobody said.
+func take(c *script.Call, samples []sample, at *[2]float64) Reading {
 	known := c.Host().Devices[c.Device()]
 	r := average(samples, known.Accuracy)
 	s := sceneOf(c)
@@ -186,10 +193,22 @@ func take(c *script.Call, samples []sample) Reading {
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),
 				Began: x.Began, Ended: x.Ended, X: x.X, Y: x.Y, Z: x.Z, Colour: x.Colour, Flags: x.Flags, Typed: x.Typed,
-				Patch: s.patch, Lit: s.lit, Settings: s.settings})
+				Patch: s.patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at)})
 		}
 	}
 	return r
+}
+
+// canAim refuses a place where nothing can bring the meter: a person can and a
+// simulated meter does, but a real one stands where it was put, and would read
+// the wrong place without a word.
+func canAim(c *script.Call, a readArgs) error {
+	known := c.Host().Devices[c.Device()]
+	if a.At == nil || known.ByHand || known.Simulated {
+		return nil
+	}
+	return bench.Errorf(bench.CodeUnsupported, "move it with rig.place, or by hand after operator.confirm, and leave at out",
+		"the %s cannot look at another place by itself", c.Device())
 }
 
 func readRecall(c *script.Call, k script.Kept, a readArgs, _ readAnswer, _ []sample) error {

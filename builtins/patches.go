@@ -17,6 +17,11 @@ func patchesModule() *script.Module {
 				_, err := a.patch()
 				return err
 			})),
+		script.Step("patches.sequence", "shows patches one after the other, timed by the source, and answers when each was lit; the last one stays",
+			sequenceLive, sequenceDerive, script.Recalling(sequenceRecall), script.Checking(func(a sequenceArgs) error {
+				_, err := a.list()
+				return err
+			})),
 		script.Step("patches.black", "shows a black screen", blackLive, blackDerive, script.Recalling(blackRecall)),
 	}}
 }
@@ -31,6 +36,14 @@ type showArgs struct {
 	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; black when left out"`
 	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"how the patch is coded: sdr is relative to the unit's white, pq absolute (SMPTE ST 2084)"`
 	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bits of the signal; 0: as the source likes"`
+	Metadata   *metadata   `lua:"metadata" help:"what the HDR signal says of its content; signal \"pq\" only"`
+}
+
+// metadata is what an HDR signal says of its content.
+type metadata struct {
+	MasteringPeak float64 `lua:"mastering_peak" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"peak of the mastering display; 0: not stated"`
+	MaxCLL        float64 `lua:"max_cll" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"the brightest pixel of the content; 0: not stated"`
+	MaxFALL       float64 `lua:"max_fall" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"the brightest mean of a frame; 0: not stated"`
 }
 
 // shownAnswer is what the world answered, in script time.
@@ -87,9 +100,27 @@ func (a showArgs) patch() (bench.Patch, error) {
 		return p, &script.ArgError{Arg: "the patch", Got: fmt.Sprintf("given %d colours", given), Want: "exactly one of grey, rgb, code, nits"}
 	}
 	if a.Background != nil {
-		p.Background, err = triple("background", a.Background, 1)
+		if p.Background, err = triple("background", a.Background, 1); err != nil {
+			return p, err
+		}
 	}
+	p.Metadata, err = a.metadata()
 	return p, err
+}
+
+// metadata refuses what no signal can say: metadata of sdr, or a frame that is
+// brighter than its brightest pixel.
+func (a showArgs) metadata() (bench.Metadata, error) {
+	m := a.Metadata
+	switch {
+	case m == nil:
+		return bench.Metadata{}, nil
+	case a.Signal != string(bench.PQ):
+		return bench.Metadata{}, &script.ArgError{Arg: "metadata", Got: "given with signal = " + script.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries none"}
+	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
+		return bench.Metadata{}, &script.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, as max_cll says", Tip: "no frame is brighter than its brightest pixel"}
+	}
+	return bench.Metadata{MasteringPeak: m.MasteringPeak, MaxLL: m.MaxCLL, MaxFALL: m.MaxFALL}, nil
 }
 
 func (a showArgs) codes() ([3]float64, error) {
@@ -144,8 +175,11 @@ func show(ctx context.Context, c *script.Call, p bench.Patch) (shownAnswer, erro
 	if err != nil {
 		return shownAnswer{}, err
 	}
-	door := c.Door()
-	return shownAnswer{Lit: door.Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending}, nil
+	return answerOf(c, s), nil
+}
+
+func answerOf(c *script.Call, s bench.Shown) shownAnswer {
+	return shownAnswer{Lit: c.Door().Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending}
 }
 
 func missing(device string) error {
@@ -158,6 +192,11 @@ func showDerive(c *script.Call, a showArgs, w shownAnswer) (Shown, error) {
 		return Shown{}, err
 	}
 	lit(c, p, w)
+	return shownOf(p, w), nil
+}
+
+// shownOf adds to what the world answered what follows from the patch.
+func shownOf(p bench.Patch, w shownAnswer) Shown {
 	share := w.Area / 100
 	mean := func(f func(float64) float64) float64 {
 		sum := 0.0
@@ -171,7 +210,7 @@ func showDerive(c *script.Call, a showArgs, w shownAnswer) (Shown, error) {
 		decode = colour.DecodePQ
 	}
 	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area,
-		MeanSignal: mean(func(v float64) float64 { return v }), MeanLight: mean(decode)}, nil
+		MeanSignal: mean(func(v float64) float64 { return v }), MeanLight: mean(decode)}
 }
 
 // lit keeps what is on the screen now.

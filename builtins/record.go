@@ -85,7 +85,7 @@ func (r *Reading) uncertaintyOf(x float64) (*float64, bool) {
 type Table struct{ t *result.Table }
 
 // LuaName is what scripts call it.
-func (Table) LuaName() string { return "table" }
+func (Table) LuaName() string { return "recorded table" }
 
 type tableArgs struct {
 	Name    string     `lua:"name" pos:"1" help:"what people call it"`
@@ -148,13 +148,14 @@ type plotArgs struct {
 	Table *Table `lua:"table" help:"the table that is drawn"`
 	X     string `lua:"x" help:"column"`
 	Y     any    `lua:"y" want:"a column's name, or a list of them" help:"what is drawn"`
+	ID    string `lua:"id" default:"" help:"for machines; made from the table's and the columns when left out"`
 	Title string `lua:"title" default:"" help:"the table's name when left out"`
 	LogX  bool   `lua:"log_x" default:"false" help:"a logarithmic axis"`
 	LogY  bool   `lua:"log_y" default:"false" help:"a logarithmic axis"`
 }
 
 func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
-	p := result.Plot{Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
+	p := result.Plot{ID: a.ID, Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
 	wrong := &script.ArgError{Arg: "y", Got: script.Show(a.Y), Want: "a column's name, or a list of them"}
 	switch y := a.Y.(type) {
 	case string:

@@ -15,6 +15,7 @@ type scene struct {
 	lit      float64 // when the patch was lit, script time in seconds
 	pending  bool    // a person has yet to say that it is lit
 	settings map[string]any
+	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
 	traces   map[trace]*float64
 }
@@ -58,6 +59,31 @@ func (s *scene) set(settings map[string]any) {
 	next := maps.Clone(s.settings)
 	maps.Copy(next, settings)
 	s.settings = next
+}
+
+// put keeps how the rig stands, by what it is and its unit; the map is
+// replaced, since rows of readings hold it.
+func (s *scene) put(levels map[string]float64) {
+	next := map[string]float64{}
+	maps.Copy(next, s.rig)
+	maps.Copy(next, levels)
+	s.rig = next
+}
+
+// surround is how the rig stands for a reading. A meter that looks at a place of
+// its own for one reading is there for that reading only.
+func (s *scene) surround(at *[2]float64) map[string]float64 {
+	if at == nil {
+		return s.rig
+	}
+	here := scene{rig: s.rig}
+	here.put(meterAt(*at))
+	return here.rig
+}
+
+// meterAt is where the meter looks, as the list of readings names it.
+func meterAt(at [2]float64) map[string]float64 {
+	return map[string]float64{"meter x": at[0], "meter y": at[1]}
 }
 
 // part is the innermost named stretch of the run.

@@ -106,7 +106,7 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if len(samples) == 0 {
 		return Settling{}, errNoSample
 	}
-	take(c, samples)
+	take(c, samples, nil)
 	last := samples[len(samples)-1]
 	drift, _ := driftOf(samples, a.Over)
 	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil

@@ -1,0 +1,35 @@
+package builtins
+
+import (
+	"context"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+// darkLive has the meter take its dark level. That it did is all that the world
+// answers; what the level was is the meter's own affair.
+func darkLive(ctx context.Context, c *script.Call, _ script.None) (script.None, error) {
+	m := c.Bench().Meters[c.Device()]
+	if m == nil {
+		return script.None{}, missing(c.Device())
+	}
+	z, ok := m.(bench.Zeroer)
+	if !ok {
+		return script.None{}, bench.Errorf(bench.CodeUnsupported, "take its dark level by its own menu before the run, or leave meter.dark out",
+			"the %s cannot be told to take its dark level", c.Device())
+	}
+	err := z.Zero(ctx)
+	if err == nil && c.Host().Devices[c.Device()].ByHand {
+		c.ByHand()
+	}
+	return script.None{}, err
+}
+
+func darkDerive(*script.Call, script.None, script.None) (script.None, error) {
+	return script.None{}, nil
+}
+
+func darkRecall(c *script.Call, k script.Kept, _ script.None, _ script.None, _ []script.None) error {
+	return recall(c.Bench().Meters[c.Device()], k, bench.ZeroRequest{})
+}

@@ -1,0 +1,181 @@
+package builtins
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"candelua/engine/bench"
+	"candelua/engine/result"
+)
+
+// uncertain is a rig whose single readings have 1 % of uncertainty and never
+// are alike.
+func uncertain() *rig {
+	r := newRig()
+	r.about.Accuracy = bench.Accuracy{Repeatability: 1}
+	r.light = func(s float64) bench.Sample { return bench.Sample{X: 95 * s, Y: 100 * s, Z: 109 * s, Colour: true} }
+	return r
+}
+
+func TestRecordValue(t *testing.T) {
+	r := uncertain()
+	err := r.play(t, `
+local a, b = meter.read(), meter.read()
+record.value { name = "Reading", value = a }
+record.value { name = "Luminance", value = a.Y, unit = "cd/m2" }
+record.value { name = "X", value = a.X, unit = "cd/m2" }
+record.value { name = "No unit", value = a.Y }
+record.value { name = "Derived", value = a.Y * 2 - b.Y + 50, unit = "cd/m2" }
+record.value { name = "Of", value = b.Y, unit = "nit", of = b }
+record.value { name = "Text", value = "10 to 18 %" }
+record.value { name = "Nothing", why = "no light" }
+record.value { name = "Own id", id = "mine", value = 5, bound = "upper" }
+record.value { name = "Unit kept", value = a, unit = "nit" }
+record.value { name = "Black", value = nil, bound = "upper" }`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []struct {
+		id    string
+		value float64
+		u     float64 // 0: none
+		unit  string
+	}{
+		{"reading", 100, 1, "cd/m2"}, {"luminance", 100, 1, "cd/m2"}, {"x", 95, 0.95, "cd/m2"}, {"no-unit", 100, 0, ""},
+		{"derived", 50, 0, "cd/m2"}, {"of", 200, 2, "nit"}, {"text", 0, 0, ""}, {"nothing", 0, 0, ""}, {"mine", 5, 0, ""}, {"unit-kept", 100, 1, "nit"}, {"black", 0, 0, ""},
+	}
+	values := r.results.Values()
+	if len(values) != len(want) {
+		t.Fatalf("%d values, want %d", len(values), len(want))
+	}
+	for i, w := range want {
+		v := values[i]
+		if v.ID != w.id || v.Unit != w.unit || (v.U != nil) != (w.u != 0) || v.U != nil && !near(*v.U, w.u, 1e-12) || w.value != 0 && (v.Value == nil || *v.Value != w.value) {
+			t.Errorf("%s is %+v, u %v", w.id, v, v.U)
+		}
+	}
+	if v := values[6]; v.Text != "10 to 18 %" || v.Value != nil {
+		t.Errorf("a text is %+v", v)
+	}
+	if v := values[7]; v.Value != nil || v.Why != "no light" || v.Where != "test.lua:11" {
+		t.Errorf("nothing is %+v", v)
+	}
+	if values[8].Bound != result.Upper || values[10].Bound != "" {
+		t.Error("bounds are wrong")
+	}
+}
+
+// A number that two readings gave is no longer one reading's.
+func TestRecordValueOfTwoReadings(t *testing.T) {
+	r := uncertain()
+	r.light = func(float64) bench.Sample { return bench.Sample{Y: 100} }
+	if err := r.play(t, `local a, b = meter.read(), meter.read()
+record.value { name = "Which", value = a.Y, unit = "cd/m2" }
+record.value { name = "This", value = a.Y, unit = "cd/m2", of = a }`); err != nil {
+		t.Fatal(err)
+	}
+	if v := r.results.Values(); v[0].U != nil || v[1].U == nil || *v[1].U != 1 {
+		t.Errorf("uncertainties are %v and %v", v[0].U, v[1].U)
+	}
+}
+
+func TestRecordTolerance(t *testing.T) {
+	r := newRig()
+	if err := r.play(t, `
+record.value { name = "a", value = 3, tolerance = { min = 0, max = 3 } }
+record.value { name = "b", value = 3.1, tolerance = { max = 3 } }
+record.value { name = "c", tolerance = { max = 3 } }
+record.value { name = "d", value = 5, bound = "upper", tolerance = { max = 3 } }
+record.value { name = "e", value = 5 }`); err != nil {
+		t.Fatal(err)
+	}
+	want := []result.Finding{result.Pass, result.Fail, result.NotEvaluated, result.NotEvaluated, ""}
+	for i, v := range r.results.Values() {
+		if v.Finding != want[i] {
+			t.Errorf("%s is %q, want %q", v.ID, v.Finding, want[i])
+		}
+	}
+}
+
+func TestRecordRefuses(t *testing.T) {
+	for body, want := range map[string]string{
+		"record.value {}": "record.value: name is missing, want a text",
+		"record.value { name = 'a', value = true }":                                   "record.value: value is true, want a number, a text or a reading",
+		"record.value { name = 'a', value = { 1 } }":                                  "record.value: value is {1}, want a number, a text or a reading",
+		"record.value { name = 'a', value = meter.about() }":                          "record.value: value is a meter description, want a number, a text or a reading",
+		"record.value { name = 'a', value = print }":                                  "record.value: value is a function, want a number, a text or a reading",
+		"record.value { name = 'a', value = 5, bound = 'most' }":                      `record.value: bound is "most", want one of "upper", "lower"`,
+		"record.value { name = 'a', value = 5, of = meter.read() }":                   "record.value: of is a reading that does not hold the value 5, want the reading that the value is of",
+		"record.value { name = 'a', value = 5, of = { Y = 5 } }":                      "record.value: of is a table, want a reading",
+		"record.value { name = 'a', value = 5, tolerance = 3 }":                       "record.value: tolerance is 3, want a table { min?, max? }",
+		"record.value { name = 'a', value = 5, tolerance = { mx = 3 } }":              `record.value: tolerance has no argument "mx"; did you mean "max"?`,
+		"record.value { name = 'a', vaule = 5 }":                                      `record.value: the call has no argument "vaule"; did you mean "value"?`,
+		"record.note('a', { level = 'bad' })":                                         `record.note: level is "bad", want one of "caution"`,
+		"record.table('t', { { 'a', 'b', 'c' } })":                                    "record.table: columns[1] is 3 texts, want a name, and a unit where there is one",
+		"record.table('t', { 'a' })":                                                  `record.table: columns[1] is "a", want a list of texts`,
+		"record.plot { table = 5, x = 'a', y = 'b' }":                                 "record.plot: table is 5, want a recorded table",
+		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = 5 }":          "record.plot: y is 5, want a column's name, or a list of them",
+		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = { 'a', 5 } }": `record.plot: y is {"a", 5}, want a column's name, or a list of them`,
+		"record.table('t', {{'a'}}).add { a = 1 }":                                    "table:add: the object is a table",
+		"record.table('t', {{'a'}}):add { a = meter.read() }":                         "table:add: a is a reading, want a plain value",
+	} {
+		newRig().fails(t, body, want)
+	}
+	r := newRig()
+	for _, body := range []string{
+		"record.value { name = 'a', value = 0/0 }", "record.value { name = 'a', value = 5, tolerance = {} }",
+		"record.value { name = 'a', value = 5, tolerance = { min = 3, max = 1 } }", "record.value { name = '', value = 5 }", "record.note('')",
+		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = 'b' }",
+		"record.table('u', {{'a'}}):add { b = 1 }", "record.table('v', {{'a'}}):at('a', { a = 1 })", "record.table('w', {{'a'}}):column('b')",
+	} {
+		if err := r.play(t, body); err == nil || !strings.HasPrefix(err.Error(), "test.lua:2: ") {
+			t.Errorf("%s: %v", body, err)
+		}
+	}
+	if err := r.play(t, "record.value { name = 'a', value = 1 } record.value { name = 'A', value = 2 }"); !errors.Is(err, result.ErrTaken) {
+		t.Errorf("the same id twice: %v", err)
+	}
+	if len(r.results.Values()) != 1 {
+		t.Errorf("what was refused is there: %v", r.results.Values())
+	}
+	err := newRig().load(t, "record.note('early')\nreturn procedure { title = 't', purpose = 'p', run = function() end }")
+	if err == nil || !strings.Contains(err.Error(), "while the script is loading") {
+		t.Errorf("a note while loading: %v", err)
+	}
+}
+
+func TestTables(t *testing.T) {
+	r := newRig()
+	r.prints(t, `
+local t = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" }, { "what" } })
+t:add { window = 1, luminance = 600 }
+t:add { window = 10, luminance = 500, what = "middle" }
+t:add { window = 100, what = true }
+print(t:len(), t:at("luminance", { window = 10 }), t:at("what", { luminance = 500 }), t:at("luminance", { window = 100 }))
+print(table.concat(t:column("window"), " "))
+record.plot { table = t, x = "window", y = { "luminance" }, log_x = true }
+record.plot { table = t, x = "window", y = "luminance", title = "Again", id = "again", log_y = true }`, "3\t500\tmiddle\tnil\n1 10 100")
+	plots := r.results.Plots()
+	if len(plots) != 2 || !plots[0].LogX || plots[0].LogY || plots[1].LogX || !plots[1].LogY || plots[1].ID != "again" || plots[1].Title != "Again" ||
+		plots[0].X != "window" || !slices.Equal(plots[0].Y, []string{"luminance"}) || plots[0].Where != "test.lua:9" {
+		t.Errorf("plots are %+v", plots)
+	}
+	tables := r.results.Tables()
+	if len(tables) != 1 || tables[0].Where != "test.lua:3" || tables[0].Columns()[0] != (result.Column{Name: "window", Unit: "%"}) {
+		t.Errorf("tables are %+v", tables)
+	}
+	r.fails(t, "local t = record.table('again', {{'a'}}) record.plot { table = t, x = 'a', y = 'a' } record.plot { table = t, x = 'a', y = 'a' }", `record.plot: plot "again": id "again-a-a" is already recorded at test.lua:2; give another name, or an id of its own`)
+}
+
+func TestNotes(t *testing.T) {
+	r := newRig()
+	if err := r.play(t, "record.note('plain')\nrecord.note('grave', { level = 'caution' })"); err != nil {
+		t.Fatal(err)
+	}
+	want := []result.Note{{Text: "plain", Where: "test.lua:2"}, {Text: "grave", Level: result.Caution, Where: "test.lua:3"}}
+	if got := r.results.Notes(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
+		t.Errorf("notes are %+v", got)
+	}
+}
