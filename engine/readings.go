@@ -18,11 +18,11 @@ var readingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
 	"lit (s)", "window (%)", "red", "green", "blue", "background red", "background green", "background blue",
-	"signal", "bits", "settings",
+	"signal", "bits", "settings", "rig",
 }
 
-// writeReadings writes every single reading beside its patch, settings and
-// part.
+// writeReadings writes every single reading beside its patch, settings,
+// rig and part.
 func writeReadings(folder *store.Run, rows []script.ReadingRow) error {
 	return folder.WriteReadings(readingsHead, readingCells(rows))
 }
@@ -57,7 +57,7 @@ func cellsOf(r script.ReadingRow) []result.Cell {
 	}
 	cells = append(cells, text(strings.Join(flags, " ")), text(r.Typed))
 	cells = append(cells, patchCells(r.Patch, r.Lit)...)
-	return append(cells, text(settingsText(r.Settings)))
+	return append(cells, text(levels(r.Settings)), text(levels(r.Rig)))
 }
 
 func patchCells(p *bench.Patch, lit float64) []result.Cell {
@@ -69,7 +69,8 @@ func patchCells(p *bench.Patch, lit float64) []result.Cell {
 		num(p.Background[0]), num(p.Background[1]), num(p.Background[2]), result.Text(string(p.Signal)), num(float64(p.Bits))}
 }
 
-func settingsText(m map[string]any) string {
+// levels writes what stands where: "Brightness: 50; Contrast: 80".
+func levels[V any](m map[string]V) string {
 	var parts []string
 	for _, name := range slices.Sorted(maps.Keys(m)) {
 		parts = append(parts, fmt.Sprintf("%s: %v", name, m[name]))

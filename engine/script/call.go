@@ -46,6 +46,7 @@ type ReadingRow struct {
 	Patch    *bench.Patch
 	Lit      float64 // script time, seconds
 	Settings map[string]any
+	Rig      map[string]float64 // how the rig stands, by what it is and its unit; never written to
 }
 
 // Door is the one way from a script to the world. It answers a step from the
