@@ -41,7 +41,7 @@ func TestDifferencesAgainstLibraries(t *testing.T) {
 func symmetric94(c, d Lab) float64 {
 	e := c.Delta(d)
 	mean := math.Sqrt(math.Hypot(c.A, c.B) * math.Hypot(d.A, d.B))
-	chroma, hue := e.C/(1+0.048*mean), e.H/(1+0.014*mean)
+	chroma, hue := e.C/(1+Textiles.K1*mean), e.H/(1+Textiles.K2*mean)
 	return math.Sqrt(e.L*e.L + chroma*chroma + hue*hue)
 }
 

@@ -143,6 +143,17 @@ func TestHLGGammaAgainstPublished(t *testing.T) {
 	}
 }
 
+// [BT2100], note 5f, gives γ from 400 to 2000 cd/m² and not a little beyond.
+func TestHLGGammaAtTheEndsOfItsRange(t *testing.T) {
+	extended := func(peak float64) float64 { return 1.2 * math.Pow(1.111, math.Log2(peak/1000)) }
+	for _, peak := range []float64{399.9, 2000.1} {
+		near(t, "outside", HLGGamma(peak), extended(peak), 1e-12)
+	}
+	for _, peak := range []float64{400, 2000} {
+		near(t, "inside", HLGGamma(peak), 1.2+0.42*math.Log10(peak/1000), 1e-12)
+	}
+}
+
 func TestHLGOfBlackIsNotNaN(t *testing.T) {
 	for _, peak := range []float64{100, 400, 1000, 4000} { // γ below and above 1
 		curve := must[HLG](t)(NewHLG(peak, 0))
