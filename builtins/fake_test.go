@@ -103,13 +103,14 @@ func (r *rig) failure() error {
 
 func (r *rig) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 	r.steps = append(r.steps, a)
-	k := script.Kept{Number: len(r.steps), Asked: r.now}
+	k := script.Kept{Number: len(r.steps), Asked: r.bench.Clock.Now()}
 	c := &script.Contact{Sample: func(raw json.RawMessage) error { k.Samples = append(k.Samples, raw); return nil }}
 	var err error
 	k.Answer, err = a.Live(ctx, c)
-	r.at, k.Ended = r.now, r.now
+	k.Ended = r.bench.Clock.Now()
+	r.at = k.Ended
 	r.hands, r.answers = append(r.hands, c.ByHand), append(r.answers, k.Answer)
-	if err == nil && a.Recall != nil {
+	if err == nil && a.Recall != nil && !r.bench.Simulated { // the fakes take any
 		err = a.Recall(k)
 	}
 	if err != nil {

@@ -44,6 +44,11 @@ func TestShow(t *testing.T) {
 			t.Errorf("patches.show %s asks for\n %+v, want\n %+v", args, got, want)
 		}
 	}
+	// What is said of the content belongs to what is shown.
+	_, p := shown(t, "{ grey = 1, signal = 'pq', metadata = { mastering_peak = 1000, max_cll = 800, max_fall = 800 } }")
+	if p.Metadata != (bench.Metadata{MasteringPeak: 1000, MaxLL: 800, MaxFALL: 800}) {
+		t.Errorf("metadata are %+v", p.Metadata)
+	}
 	// 100 cd/m² is signal 0.508 in PQ. Source: SMPTE ST 2084:2014, to three
 	// places from memory.
 	if _, p := shown(t, "{ nits = 100, signal = 'pq' }"); !near(p.RGB[0], 0.508, 0.0005) {
@@ -80,6 +85,14 @@ func TestShowRefuses(t *testing.T) {
 		if len(r.patches) > 0 {
 			t.Errorf("patches.show %s reached the device", args)
 		}
+	}
+	for args, want := range map[string]string{
+		"{ grey = 1, metadata = {} }": `metadata is given with signal = "sdr", want signal = "pq"`,
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 400, max_fall = 401 } }": "metadata.max_fall is 401, want 400 cd/m2 or less, as max_cll says",
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = -1 } }":                  "metadata.max_cll is -1, want 0 to 10000 cd/m2",
+		"{ grey = 1, signal = 'pq', metadata = { max_cl = 1 } }":                    `metadata has no argument "max_cl"; did you mean "max_cll"?`,
+	} {
+		newRig().fails(t, "patches.show "+args, "patches.show: "+want)
 	}
 	r := newRig()
 	r.bench.Patches = nil

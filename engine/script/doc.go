@@ -65,6 +65,8 @@ func givenName(t reflect.Type) string {
 		return "a module"
 	case t.Kind() == reflect.Pointer:
 		return givenName(t.Elem())
+	case t.Kind() == reflect.Interface:
+		return "a value"
 	case t.Kind() == reflect.Slice && t.Elem() != valueType:
 		return "a list of " + new(field).elements(t.Elem())
 	}

@@ -153,7 +153,7 @@ func TestDocs(t *testing.T) {
 		"":                          Pure("a.b", "", func(*Call, None) (None, error) { return None{}, nil }),
 		"a number":                  Pure("a.b", "", func(*Call, None) (float64, error) { return 0, nil }),
 		"a list of numbers":         Pure("a.b", "", func(*Call, None) ([]float64, error) { return nil, nil }),
-		"a plain value":             Pure("a.b", "", func(*Call, None) (any, error) { return nil, nil }),
+		"a value":                   Pure("a.b", "", func(*Call, None) (any, error) { return nil, nil }),
 		"a module":                  Pure("a.b", "", func(*Call, None) (Bound, error) { return Bound{}, nil }),
 		"what the function returns": Pure("a.b", "", func(*Call, None) (Passed, error) { return Passed{}, nil }),
 	} {

@@ -233,13 +233,11 @@ func hasArgs(t reflect.Type) bool {
 	return false
 }
 
-// toGo turns a plain Lua value into nil, bool, float64, string, []any or
-// map[string]any. Functions and objects are refused.
-func toGo(v lua.LValue) (any, error) { return new(intake).plain(v, 0) }
-
 // deepest is how deep tables may stand in tables.
 const deepest = 32
 
+// plain turns a Lua value into nil, bool, float64, string, []any or
+// map[string]any. Functions and objects are refused.
 func (in *intake) plain(v lua.LValue, depth int) (any, error) {
 	switch in.values++; {
 	case depth > deepest:
