@@ -25,7 +25,19 @@ func placeWords(at [2]float64) string {
 	if at == [2]float64{0.5, 0.5} {
 		return "centred"
 	}
-	return "its centre " + decimals(100*at[0], 2) + " % from the left and " + decimals(100*at[1], 2) + " % from the top"
+	return "its centre " + fromCorner(at)
+}
+
+func fromCorner(at [2]float64) string {
+	return decimals(100*at[0], 2) + " % from the left and " + decimals(100*at[1], 2) + " % from the top"
+}
+
+// spotWords says where on the screen the meter looks.
+func spotWords(at [2]float64) string {
+	if at == [2]float64{0.5, 0.5} {
+		return "at the middle of the screen"
+	}
+	return "at the point " + fromCorner(at) + " of the screen"
 }
 
 func signalWords(p bench.Patch) string {
@@ -36,7 +48,24 @@ func signalWords(p bench.Patch) string {
 	if p.Bits > 0 {
 		words += ", " + strconv.Itoa(p.Bits) + " bits"
 	}
-	return words
+	return words + metadataWords(p.Metadata)
+}
+
+// metadataWords says what an HDR signal says of its content, as far as it does.
+func metadataWords(m bench.Metadata) string {
+	var words []string
+	for _, w := range []struct {
+		name  string
+		value float64
+	}{{"mastering peak", m.MasteringPeak}, {"MaxCLL", m.MaxLL}, {"MaxFALL", m.MaxFALL}} {
+		if w.value > 0 {
+			words = append(words, w.name+" "+decimals(w.value, 4))
+		}
+	}
+	if words == nil {
+		return ""
+	}
+	return ", with the metadata " + strings.Join(words, ", ") + " cd/m²"
 }
 
 // colourNames are the colours whose lit channels are alike, by which are lit.

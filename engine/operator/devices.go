@@ -94,36 +94,23 @@ func settingValue(v any) string {
 	return fmt.Sprint(v)
 }
 
-// rig is a person who sets the lamps.
-type rig struct {
-	desk *desk
-	id   bench.Identity
-}
-
-var _ bench.Rig = (*rig)(nil)
-
-func (r *rig) About() bench.Identity { return r.id }
-
-// Set asks for a lamp's level in percent.
-func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAnswer, error) {
-	what := fmt.Sprintf("the lamp %q to %s %%", lamp, decimals(level, 3))
-	if level == 0 {
-		what += " (off)"
-	}
-	return r.desk.set(ctx, what)
-}
-
 // set tells what to set, and asks whether it is done unless that is assumed.
 func (d *desk) set(ctx context.Context, what string) (bench.SetAnswer, error) {
-	if d.opt.AssumeYes {
-		if ctx.Err() != nil {
-			return bench.SetAnswer{}, context.Cause(ctx)
-		}
-		d.console.Say("Please set " + what + " (taken as done).")
-		return bench.SetAnswer{ByHand: true, Assumed: true}, nil
-	}
-	if err := d.done(ctx, "Please set "+what+"; press Enter when done.", "it is set"); err != nil {
+	assumed, err := d.do(ctx, "set "+what, "it is set")
+	if err != nil {
 		return bench.SetAnswer{}, err
 	}
-	return bench.SetAnswer{ByHand: true}, nil
+	return bench.SetAnswer{ByHand: true, Assumed: assumed}, nil
+}
+
+// do tells what to do, and asks whether it is done unless that is assumed.
+func (d *desk) do(ctx context.Context, what, enter string) (assumed bool, err error) {
+	if d.opt.AssumeYes {
+		if ctx.Err() != nil {
+			return false, context.Cause(ctx)
+		}
+		d.console.Say("Please " + what + " (taken as done).")
+		return true, nil
+	}
+	return false, d.done(ctx, "Please "+what+"; press Enter when done.", enter)
 }

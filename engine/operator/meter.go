@@ -15,7 +15,10 @@ type meter struct {
 	reference bool
 }
 
-var _ bench.Meter = (*meter)(nil)
+var (
+	_ bench.Meter  = (*meter)(nil)
+	_ bench.Zeroer = (*meter)(nil)
+)
 
 func (m *meter) About() bench.Identity { return m.id }
 
@@ -38,6 +41,17 @@ func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.S
 		return err
 	}
 	return nil
+}
+
+// Zero has the person take the meter's dark level. It asks even where settings
+// are assumed: a meter that took the light of the screen for darkness would be
+// wrong in all that follows.
+func (m *meter) Zero(ctx context.Context) error {
+	which := "the meter"
+	if m.reference {
+		which = "the reference meter"
+	}
+	return m.desk.done(ctx, "Please cover "+which+" so that no light gets in, let it take its dark level, and uncover it; press Enter when done.", "its dark level is taken")
 }
 
 // next returns the oldest kept reading, or asks for one.
@@ -89,6 +103,9 @@ func (m *meter) prompt(q bench.ReadRequest) string {
 	who, when := "Reading", ""
 	if m.reference {
 		who = "Reading of the reference meter"
+	}
+	if q.At != nil {
+		who += " " + spotWords(*q.At)
 	}
 	if q.After > 0 {
 		when = ", " + decimals(q.After, 2) + " s after it is lit"

@@ -1,5 +1,5 @@
 // Package operator is the driver where a person is the instrument: reads a
-// meter and types, plays the patch, sets the unit and the lamp, answers.
+// meter and types, plays the patch, sets the unit and the rig, answers.
 //
 // Prompts go to the console, which is to write where results never go. The
 // person can always type one of three words: back strikes the last answer, pause
@@ -30,7 +30,7 @@ type Options struct {
 // New returns what opens the driver. The console is shared by all drivers that
 // are so made.
 func New(c Console, opt Options) func() (bench.Driver, error) {
-	told := &memory{settings: map[string]any{}}
+	told := &memory{settings: map[string]any{}, rig: map[string]any{}}
 	return func() (bench.Driver, error) {
 		d := &desk{console: c, opt: opt, clock: bench.NewRealClock(), told: told}
 		return &driver{desk: d}, nil

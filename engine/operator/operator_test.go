@@ -32,6 +32,10 @@ func (s *story) calls(ctx context.Context) map[string]func() error {
 		"set":         func() error { _, err := b.Unit.Set(ctx, dim); return err },
 		"set nothing": func() error { _, err := b.Unit.Set(ctx, nil); return err },
 		"lamp":        func() error { _, err := b.Rig.Set(ctx, "left", 1); return err },
+		"turn":        func() error { _, err := b.Rig.(bench.Turner).Turn(ctx, bench.Horizontal, 30); return err },
+		"place":       func() error { _, err := b.Rig.(bench.Placer).Place(ctx, [2]float64{0.5, 0.5}); return err },
+		"lux":         func() error { _, err := b.Rig.(bench.LightSensor).Lux(ctx, bench.AtScreen); return err },
+		"dark":        func() error { return b.Meters["meter"].(bench.Zeroer).Zero(ctx) },
 		"show":        func() error { _, err := b.Patches.Show(ctx, white); return err },
 		"acknowledge": func() error { _, err := b.Patches.(bench.Acknowledger).Acknowledge(ctx); return err },
 		"read": func() error {

@@ -13,17 +13,27 @@ import (
 // asked for twice.
 type memory struct {
 	settings map[string]any
+	rig      map[string]any // requests, by what they put
 }
 
 var (
 	_ bench.Recaller = (*patches)(nil)
 	_ bench.Recaller = (*unit)(nil)
+	_ bench.Recaller = (*rig)(nil)
 )
 
-// Recall keeps the patch that a kept step showed.
+// Recall keeps the patch that a kept step left, also where a source with a
+// driver showed it before.
 func (p *patches) Recall(k bench.Kept) error {
-	if patch, ok := k.Request.(bench.Patch); ok && !k.Aside {
-		p.recalled = &patch
+	switch q := k.Request.(type) {
+	case bench.Patch:
+		if !k.Aside {
+			p.recalled = &q
+		}
+	case []bench.TimedPatch:
+		if n := len(q); n > 0 {
+			p.recalled = &q[n-1].Patch
+		}
 	}
 	return nil
 }
@@ -60,6 +70,52 @@ func (u *unit) Restore(ctx context.Context) (*bench.Restored, error) {
 	slices.SortFunc(open, func(a, b bench.Setting) int { return strings.Compare(a.Name, b.Name) })
 	_, err := u.Set(ctx, open)
 	return nil, err
+}
+
+// Recall keeps what a kept step put, the last of each lamp, axis and the place.
+func (r *rig) Recall(k bench.Kept) error {
+	what := puts(k.Request)
+	if what == "" {
+		return nil
+	}
+	r.recalled = slices.DeleteFunc(r.recalled, func(o any) bool { return puts(o) == what })
+	r.recalled = append(r.recalled, k.Request)
+	return nil
+}
+
+// Restore has put again what this person has not been told of.
+func (r *rig) Restore(ctx context.Context) (*bench.Restored, error) {
+	open := slices.DeleteFunc(slices.Clone(r.recalled), func(q any) bool { return r.desk.told.rig[puts(q)] == q })
+	slices.SortFunc(open, func(a, b any) int { return strings.Compare(puts(a), puts(b)) })
+	for _, q := range open {
+		var err error
+		switch q := q.(type) {
+		case bench.LampRequest:
+			_, err = r.Set(ctx, q.Lamp, q.Level)
+		case bench.TurnRequest:
+			_, err = r.Turn(ctx, q.Axis, q.Degrees)
+		case bench.PlaceRequest:
+			_, err = r.Place(ctx, q.At)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return nil, nil
+}
+
+// puts names what a request of the rig puts, so that a later one of the same
+// name takes its place; empty where it leaves nothing, as a reading of light.
+func puts(request any) string {
+	switch q := request.(type) {
+	case bench.LampRequest:
+		return "lamp " + q.Lamp
+	case bench.TurnRequest:
+		return "turn " + q.Axis
+	case bench.PlaceRequest:
+		return "place"
+	}
+	return ""
 }
 
 // tell keeps what the person has set.

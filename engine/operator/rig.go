@@ -1,0 +1,131 @@
+package operator
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"candelua/engine/bench"
+)
+
+// rig is a person who sets lamps, turns the unit, moves the meter and reads a
+// light meter.
+type rig struct {
+	desk     *desk
+	id       bench.Identity
+	recalled []any // requests of the kept steps, the last of what each puts
+}
+
+var (
+	_ bench.Rig         = (*rig)(nil)
+	_ bench.Turner      = (*rig)(nil)
+	_ bench.Placer      = (*rig)(nil)
+	_ bench.LightSensor = (*rig)(nil)
+)
+
+func (r *rig) About() bench.Identity { return r.id }
+
+// Set asks for a lamp's level in percent.
+func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAnswer, error) {
+	what := fmt.Sprintf("the lamp %q to %s %%", lamp, decimals(level, 3))
+	if level == 0 {
+		what += " (off)"
+	}
+	answer, err := r.desk.set(ctx, what)
+	if err == nil {
+		r.told(bench.LampRequest{Lamp: lamp, Level: level})
+	}
+	return answer, err
+}
+
+// Turn asks to turn the unit, and for the angle that was reached: Enter where it
+// is the one asked for. It asks even where settings are assumed, since only a
+// person can know the angle.
+func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached float64, err error) {
+	reached = degrees
+	err = r.desk.answer(ctx, question{
+		ask: "Please turn the unit so that the meter looks " + angleWords(axis, degrees) +
+			"; press Enter when it stands so, or type the angle that it reached.",
+		help: []helpLine{
+			{"Enter", "it stands as asked"},
+			{"29.5", "the angle that it reached, in degrees, on the side asked for"},
+			{"200 0.31 0.33", "it stands as asked, and this is the meter's next reading"},
+		},
+		take: func(line string) error {
+			v, err := oneNumber(strings.TrimRight(line, " °"))
+			if err != nil {
+				return r.desk.takeDone(line)
+			}
+			if math.Abs(v) > 90 {
+				return fmt.Errorf("%s° is no angle before the screen: please give one from -90 to 90", decimals(v, 3))
+			}
+			if degrees < 0 && v > 0 { // said as it was asked, "30° from below"
+				v = -v
+			}
+			reached = v
+			return nil
+		},
+	})
+	if err == nil {
+		r.told(bench.TurnRequest{Axis: axis, Degrees: degrees})
+	}
+	return reached, err
+}
+
+// sides are where the meter looks from at a positive and a negative angle.
+func sides(axis string) [2]string {
+	if axis == bench.Vertical {
+		return [2]string{"above", "below"}
+	}
+	return [2]string{"the right", "the left"}
+}
+
+func angleWords(axis string, degrees float64) string {
+	from := sides(axis)
+	switch {
+	case degrees > 0:
+		return decimals(degrees, 3) + "° from " + from[0]
+	case degrees < 0:
+		return decimals(-degrees, 3) + "° from " + from[1]
+	}
+	return "straight at it, neither from " + from[0] + " nor from " + from[1]
+}
+
+// Place asks to move the meter. The place reached is the one asked for: a
+// person does not measure it.
+func (r *rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
+	if _, err := r.desk.do(ctx, "move the meter so that it looks "+spotWords(at), "it looks there"); err != nil {
+		return at, err
+	}
+	r.told(bench.PlaceRequest{At: at})
+	return at, nil
+}
+
+// Lux asks for the illuminance that a light meter shows.
+func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
+	where := "in the plane of the screen, facing as it does"
+	if at == bench.AtSensor {
+		where = "at the unit's ambient light sensor"
+	}
+	err = r.desk.answer(ctx, question{
+		ask:  "Illuminance " + where + ", in lux:",
+		help: []helpLine{{"250", "the illuminance, in lux"}},
+		take: func(line string) error {
+			v, err := oneNumber(strings.TrimSpace(strings.TrimRight(line, " lux")))
+			if err != nil {
+				return err
+			}
+			if v < 0 {
+				return errors.New("illuminance is never negative: please give 0 lux or more")
+			}
+			lux = v
+			return nil
+		},
+	})
+	return lux, err
+}
+
+// told keeps what the person has put, so that it is not asked for twice.
+func (r *rig) told(request any) { r.desk.told.rig[puts(request)] = request }
