@@ -16,7 +16,8 @@ func (p Params) Check() error {
 		return err
 	}
 	for _, check := range []func(*Params) error{
-		checkPrimaries, checkLight, checkTone, checkLimit, checkWarmup, checkMeters, checkControls,
+		checkPrimaries, checkLight, checkTone, checkLimit, checkWarmup, checkRetention, checkMeters, checkControls,
+		checkAdaptive, checkLamps, checkFaults, checkModes,
 	} {
 		if err := check(&p); err != nil {
 			return err
@@ -27,7 +28,7 @@ func (p Params) Check() error {
 
 func checkPrimaries(p *Params) error {
 	o := newObserver()
-	_, err := newPanel(p.Primaries, &o)
+	_, err := newPanel(p.Primaries, p.Room.Kelvin, &o)
 	return err
 }
 
@@ -42,6 +43,26 @@ func checkTone(p *Params) error {
 	if p.Tone.HDR == "roll_off" && p.Tone.HDRSource < p.Light.HDRPeak {
 		return wrong("tone.hdr_source", "is %v cd/m2, want at least hdr_peak (%v) for a roll-off", p.Tone.HDRSource, p.Light.HDRPeak)
 	}
+	for _, r := range p.Tone.Merged {
+		if r[1] <= r[0] {
+			return wrong("tone.merged", "has the range from %d to %d, want a last code above the first", r[0], r[1])
+		}
+	}
+	if p.Tone.Kind == "table" {
+		return checkPoints(p.Tone.Points)
+	}
+	return nil
+}
+
+func checkPoints(points [][2]float64) error {
+	if n := len(points); n < 2 || points[0] != [2]float64{0, 0} || points[n-1] != [2]float64{1, 1} {
+		return wrong("tone.points", "are %v, want points from [0, 0] to [1, 1]", points)
+	}
+	for i, point := range points[1:] {
+		if before := points[i]; !(point[0] > before[0] && point[1] >= before[1]) {
+			return wrong("tone.points", "have %v after %v, want rising signals and no falling light", point, before)
+		}
+	}
 	return nil
 }
 
@@ -50,6 +71,13 @@ func checkLimit(p *Params) error {
 		if i > 0 && !(point[0] > p.Limit.Curve[i-1][0]) {
 			return wrong("limit.curve", "has the share %v after %v, want rising shares", point[0], p.Limit.Curve[i-1][0])
 		}
+	}
+	return nil
+}
+
+func checkRetention(p *Params) error {
+	if n := len(p.Retention.Terms); n > maxRetentionTerms {
+		return wrong("retention.terms", "has %d terms, want at most %d", n, maxRetentionTerms)
 	}
 	return nil
 }
@@ -98,6 +126,9 @@ func checkControls(p *Params) error {
 }
 
 func checkControl(path string, c ControlParams) error {
+	if len(c.Values) > 0 && c.Gains != [3]float64{} {
+		return wrong(path+".gains", "is %v, want zeros for a control that takes words", c.Gains)
+	}
 	factors := len(c.Values)
 	if len(c.Values) == 0 {
 		if factors = 2; !(c.Min < c.Max) {
@@ -118,4 +149,68 @@ func checkControl(path string, c ControlParams) error {
 		return wrong(path+".start", "does not fit: %v", err)
 	}
 	return nil
+}
+
+func checkAdaptive(p *Params) error {
+	a := p.Adaptive
+	for i, point := range a.Curve {
+		if i > 0 && !(point[0] > a.Curve[i-1][0]) {
+			return wrong("adaptive.curve", "has %v lux after %v, want rising illuminances", point[0], a.Curve[i-1][0])
+		}
+	}
+	return nil
+}
+
+func checkLamps(p *Params) error {
+	seen := map[string]bool{}
+	for i, l := range p.Lamps {
+		path := fmt.Sprintf("lamps[%d].name", i)
+		if l.Name == "" {
+			return wrong(path, "is missing, want what the rig calls it")
+		}
+		if seen[l.Name] {
+			return wrong(path, "is %q, which another lamp has already", l.Name)
+		}
+		seen[l.Name] = true
+	}
+	return nil
+}
+
+func checkFaults(p *Params) error {
+	for i, f := range p.Faults {
+		if f.AtReading > 0 && f.AtSecond > 0 {
+			return wrong(fmt.Sprintf("faults[%d].at_second", i), "is %v s, want 0 where at_reading is stated", f.AtSecond)
+		}
+	}
+	return nil
+}
+
+func checkModes(p *Params) error {
+	seen := map[string]bool{}
+	for i := range p.Modes {
+		name := p.Modes[i].Name
+		path := fmt.Sprintf("modes[%d].name", i)
+		if name == "" {
+			return wrong(path, "is missing, want what the unit's menu says")
+		}
+		if seen[name] {
+			return wrong(path, "is %q, which another mode has already", name)
+		}
+		seen[name] = true
+		in := *p
+		in.Mode = name
+		o := newObserver()
+		changed, _, err := effective(in, &o)
+		if err == nil && !(changed.Light.White > changed.Light.Black) {
+			err = wrong(fmt.Sprintf("modes[%d].luminance", i), "leaves %v cd/m2, want more than black (%v)", changed.Light.White, changed.Light.Black)
+		}
+		if err == nil && changed.Tone.Kind == "table" {
+			err = checkPoints(changed.Tone.Points)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	_, err := p.mode()
+	return err
 }

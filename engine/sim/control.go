@@ -103,7 +103,26 @@ func (c *control) light() float64 {
 	case len(c.p.Values) > 0:
 		return f[int(c.at)]
 	}
-	return f[0] + (f[1]-f[0])*(c.at-c.p.Min)/(c.p.Max-c.p.Min)
+	return f[0] + (f[1]-f[0])*c.within((c.at-c.p.Min)/(c.p.Max-c.p.Min))
+}
+
+// within cuts a share of the range to the control's reach, which counts as all
+// of it.
+func (c *control) within(share float64) float64 {
+	if c.p.Reach == 0 {
+		return share
+	}
+	return math.Min(math.Max(share/c.p.Reach, -1), 1)
+}
+
+// gain returns the control's factor on the drive of a primary.
+func (c *control) gain(primary int) float64 {
+	zero := math.Min(math.Max(0, c.p.Min), c.p.Max)
+	if c.p.Gains[primary] == 0 || zero == c.p.Max {
+		return 1
+	}
+	share := c.within((c.at - zero) / (c.p.Max - zero))
+	return math.Max(0, 1+c.p.Gains[primary]/100*share)
 }
 
 // lightFactor returns the product of the controls' factors on the panel's light.
@@ -113,6 +132,28 @@ func lightFactor(controls []control) float64 {
 		product *= controls[i].light()
 	}
 	return product
+}
+
+// gainsOf returns the product of the controls' factors on the primaries' drive.
+// What they ask for above full drive the panel does not give.
+func gainsOf(controls []control) [3]float64 {
+	product := [3]float64{1, 1, 1}
+	for i := range controls {
+		for k := range product {
+			product[k] *= controls[i].gain(k)
+		}
+	}
+	return product
+}
+
+// followsRoom says whether the control of a name stands at "on".
+func followsRoom(controls []control, name string) bool {
+	for i := range controls {
+		if c := &controls[i]; c.p.Name == name && len(c.p.Values) > 0 {
+			return c.p.Values[int(c.at)] == "on"
+		}
+	}
+	return false
 }
 
 // find returns the control of a name. It fails with an [bench.Error] of code

@@ -136,7 +136,7 @@ func (d *declared) checkEach(v reflect.Value, path string) error {
 			err = checkDeclared(e, fmt.Sprintf("%s[%d]", path, i))
 		case reflect.Array:
 			err = d.checkEach(e, path)
-		case reflect.Float64:
+		case reflect.Float64, reflect.Int:
 			err = d.checkNumber(e, path, i%max(1, len(d.min)))
 		}
 		if err != nil {

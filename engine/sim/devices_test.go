@@ -216,12 +216,6 @@ func TestOperator(t *testing.T) {
 	}
 }
 
-func TestRig(t *testing.T) {
-	r := device[bench.Rig](t, world(t, "default", nil), bench.KindRig)
-	_, err := r.Set(t.Context(), "front", 50)
-	wantError(t, err, bench.CodeUnsupported, `lamp "front": the simulated room is dark and has no lamps`, "rehearse procedures that need no rig")
-}
-
 // TestStopped: a request that comes after a stop does nothing.
 func TestStopped(t *testing.T) {
 	w := world(t, "default", nil)

@@ -37,7 +37,7 @@ func (w *World) Driver() *Driver { return &Driver{w} }
 // World returns the world whose devices the driver opens.
 func (d *Driver) World() *World { return d.world }
 
-// Open implements [bench.Driver] for every kind. A rig opens but has no lamps.
+// Open implements [bench.Driver] for every kind.
 // It fails with an [bench.Error] of code "wrong-device" for a kind that it does
 // not know, and of code "bad-file" where the section has options: a world's
 // parameters stand in its own file.
@@ -48,16 +48,14 @@ func (d *Driver) Open(_ context.Context, kind bench.Kind, s bench.Section) (benc
 	}
 	w := d.world
 	switch kind {
-	case bench.KindMeter:
-		return &meter{w, newOptics(w.params.Meter, &w.observer), noiseMeter}, nil
-	case bench.KindReference:
-		return &meter{w, newOptics(w.params.Reference, &w.observer), noiseReference}, nil
+	case bench.KindMeter, bench.KindReference:
+		return w.newMeter(kind), nil
 	case bench.KindPatches:
 		return source{w}, nil
 	case bench.KindUnit:
 		return unit{w}, nil
 	case bench.KindRig:
-		return rig{}, nil
+		return rig{w}, nil
 	case bench.KindOperator:
 		return operator{}, nil
 	}

@@ -10,6 +10,17 @@ type expTerm struct{ coef, rate float64 }
 // a product of phenomena over an integration exact.
 type expSum []expTerm
 
+// negligible is a part of a factor on light that no sum of doubles would show.
+const negligible = 1e-17
+
+// appendExp appends coef·exp(−rate·t) to dst unless it is negligible.
+func appendExp(dst expSum, coef, rate float64) expSum {
+	if math.Abs(coef) < negligible {
+		return dst
+	}
+	return append(dst, expTerm{coef, rate})
+}
+
 // appendProduct appends a·b to dst and returns it.
 func appendProduct(dst, a, b expSum) expSum {
 	for _, p := range a {

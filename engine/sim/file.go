@@ -2,12 +2,14 @@ package sim
 
 import (
 	"bytes"
+	"cmp"
 	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 	"sync"
 
@@ -36,7 +38,8 @@ func Default() Params {
 	return p
 }
 
-// Names returns the names of the shipped worlds, sorted.
+// Names returns the names of the shipped worlds: the default one, then the
+// others, sorted.
 func Names() []string {
 	files, err := fs.Glob(shipped, "worlds/*.toml")
 	if err != nil {
@@ -45,7 +48,15 @@ func Names() []string {
 	for i, f := range files {
 		files[i] = strings.TrimSuffix(strings.TrimPrefix(f, "worlds/"), ".toml")
 	}
+	slices.SortStableFunc(files, func(a, b string) int { return cmp.Compare(rank(a), rank(b)) })
 	return files
+}
+
+func rank(name string) int {
+	if name == DefaultName {
+		return 0
+	}
+	return 1
 }
 
 func shippedSource(name string) []byte {

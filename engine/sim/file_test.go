@@ -16,7 +16,7 @@ import (
 
 func TestShippedWorlds(t *testing.T) {
 	names := Names()
-	if !slices.Equal(names, []string{"default", "fulmar-55", "ideal"}) {
+	if !slices.Equal(names, []string{"default", "awkward", "dunlin-27", "fulmar-55", "ideal"}) {
 		t.Errorf("names are %v", names)
 	}
 	for _, name := range names {
@@ -160,7 +160,7 @@ func TestLoadFile(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	_, err := Load("idael")
-	wantError(t, err, bench.CodeBadFile, `there is no world "idael", want "default", "fulmar-55" or "ideal", or the path of a world file`, `did you mean "ideal"?`)
+	wantError(t, err, bench.CodeBadFile, `there is no world "idael", want "default", "awkward", "dunlin-27", "fulmar-55" or "ideal", or the path of a world file`, `did you mean "ideal"?`)
 }
 
 // TestFileErrors: what a file gets wrong is said with its line.
@@ -169,13 +169,13 @@ func TestFileErrors(t *testing.T) {
 	for _, c := range []struct{ src, message, hint string }{
 		{"", "w.toml: format is missing", "write format = 1 at the top"},
 		{"format = 2", "w.toml:1: format is 2, want 1", ""},
-		{top + "colour = 1", `w.toml:2: unknown key "colour", a world file has format, name, serial, screen, primaries, light, tone, limit, warmup, source, meter, reference, controls`, ""},
-		{top + "[limt]\ncurve = []", `w.toml:2: unknown key "limt", a world file has format, name, serial, screen, primaries, light, tone, limit, warmup, source, meter, reference, controls`, `did you mean "limit"?`},
+		{top + "colour = 1", `w.toml:2: unknown key "colour", a world file has format, name, serial, mode, screen, primaries, light, tone, limit, warmup, retention, static, thermal, pwm, angle, edge, source, adaptive, room, rig, meter, reference, controls, lamps, modes, faults`, ""},
+		{top + "[limt]\ncurve = []", `w.toml:2: unknown key "limt", a world file has format, name, serial, mode, screen, primaries, light, tone, limit, warmup, retention, static, thermal, pwm, angle, edge, source, adaptive, room, rig, meter, reference, controls, lamps, modes, faults`, `did you mean "limit"?`},
 		{top + "[light]\nwhit = 3", `w.toml:3: unknown key "whit", light has white, black, hdr_peak`, `did you mean "white"?`},
 		{top + "[light]\nWhite = 3", `w.toml:3: unknown key "White", light has white, black, hdr_peak`, `did you mean "white"?`},
 		{top + "light.peak = 3", `w.toml:2: unknown key "peak", light has white, black, hdr_peak`, ""},
 		{top + "light = { dark = 3 }", `w.toml:2: unknown key "dark", light has white, black, hdr_peak`, ""},
-		{top + "[[controls]]\nname = \"A\"\nvalue = 1", `w.toml:4: unknown key "value", controls[0] has name, values, min, max, step, unit, start, factors, seconds`, `did you mean "values"?`},
+		{top + "[[controls]]\nname = \"A\"\nvalue = 1", `w.toml:4: unknown key "value", controls[0] has name, values, min, max, step, unit, start, factors, gains, reach, seconds`, `did you mean "values"?`},
 		{top + "light = 3", "w.toml:2: light is a number, want a table", ""},
 		{top + "[name]", "w.toml:2: name is a table, want a word", ""},
 		{top + "[light.white]", "w.toml:2: light.white is a table, want a number", ""},
@@ -219,12 +219,12 @@ func TestCheck(t *testing.T) {
 		"light.white = nan":                                  "2: light.white is NaN, want 1 to 10000 cd/m2",
 		"light.white = inf":                                  "2: light.white is +Inf, want 1 to 10000 cd/m2",
 		"screen.width = 0":                                   "2: screen.width is 0, want 1 to 16384 px",
-		"tone.kind = \"gamma\"":                              `2: tone.kind is "gamma", want "power", "srgb" or "bt1886"`,
+		"tone.kind = \"gamma\"":                              `2: tone.kind is "gamma", want "power", "srgb", "bt1886" or "table"`,
 		"tone.hdr = \"\"":                                    `2: tone.hdr is "", want "clip" or "roll_off"`,
 		"primaries.red = [300, 20]":                          "2: primaries.red is 300, want 380 to 780 nm; 5 to 200 nm",
 		"primaries.red = [600, 2]":                           "2: primaries.red is 2, want 380 to 780 nm; 5 to 200 nm",
 		"primaries.white = [0.2, 0.8]":                       "2: primaries.white is 0.2, 0.8, want a place inside the triangle of the primaries",
-		"[primaries]\nred = [530, 34]":                       "2: primaries do not span a colour space: colours are linearly dependent: use three that span a triangle",
+		"[primaries]\nred = [528, 30]":                       "2: primaries do not span a colour space: colours are linearly dependent: use three that span a triangle",
 		"light.black = 5\nlight.white = 4":                   "2: light.black is 5 cd/m2, want less than white and hdr_peak (4)",
 		"[tone]\nhdr = \"roll_off\"\nhdr_source = 900":       "4: tone.hdr_source is 900 cd/m2, want at least hdr_peak (950) for a roll-off",
 		"limit.curve = [[0.5, 1], [0.5, 0.9]]":               "2: limit.curve has the share 0.5 after 0.5, want rising shares",

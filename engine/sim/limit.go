@@ -31,19 +31,10 @@ func newLimiter(p LimitParams) *limiter {
 // target returns the factor that a drive comes to: linear between the points
 // of the curve, level beyond them, 1 without a curve.
 func (l *limiter) target(drive float64) float64 {
-	c := l.curve
-	if len(c) == 0 {
+	if len(l.curve) == 0 {
 		return 1
 	}
-	if drive <= c[0][0] {
-		return c[0][1]
-	}
-	for i := 1; i < len(c); i++ {
-		if a, b := c[i-1], c[i]; drive <= b[0] {
-			return a[1] + (b[1]-a[1])*(drive-a[0])/(b[0]-a[0])
-		}
-	}
-	return c[len(c)-1][1]
+	return linear(l.curve, drive)
 }
 
 func (l *limiter) at(t time.Duration) float64 {
@@ -57,12 +48,14 @@ func (l *limiter) turn(t time.Duration, d load) {
 	l.from, l.to, l.since = l.at(t), l.target(d.drive), t
 }
 
-func (l *limiter) appendFactor(dst expSum, t time.Duration, _ int) expSum {
+func (l *limiter) appendFactor(dst expSum, t time.Duration, _ int, _ [2]float64) expSum {
 	dst = append(dst, expTerm{coef: l.to})
-	if l.seconds > 0 && l.from != l.to {
-		dst = append(dst, expTerm{l.at(t) - l.to, 1 / l.seconds})
+	if l.seconds > 0 {
+		dst = appendExp(dst, l.at(t)-l.to, 1/l.seconds)
 	}
 	return dst
 }
+
+func (*limiter) next() time.Duration { return never }
 
 func (l *limiter) steady(d load, _ int) float64 { return l.target(d.drive) }

@@ -3,79 +3,43 @@ package sim
 import (
 	"context"
 	"fmt"
-	"math"
 	"time"
 
 	"candelua/engine/bench"
 )
 
-// optics is what a spectral meter's parameters come to, worked out once.
-type optics struct {
-	p    MeterParams
-	dark float64 // standard deviation of a band in the dark, for 1 s
-	shot float64 // its variance over its radiance, for 1 s
-}
-
-// newOptics turns noise as a person knows it, in luminance, into noise of a
-// band. With ȳ the observer's weights of the bands, W = Σ ȳ and V = Σ ȳ²:
+// meter is a meter in front of the screen. It looks at the middle of the window
+// unless the request says where, or the rig has put it somewhere. The mean of
+// the light over the integration is exact, see [expSum]. A request's Expect
+// changes nothing, as the meter finds its own range.
 //
-//	σ_dark = dark_noise/√V
-//	q      = (shot_noise/100 · 100 cd/m²)² · W/(100 cd/m² · V)
-//
-// for an equal-energy light of 100 cd/m² has the radiance 100/W in each band.
-func newOptics(p MeterParams, o *observer) optics {
-	var sum, squares float64
-	for _, y := range o.y {
-		sum += y
-		squares += y * y
-	}
-	return optics{
-		p:    p,
-		dark: p.DarkNoise / math.Sqrt(squares),
-		shot: p.ShotNoise * p.ShotNoise * sum / (100 * squares),
-	}
-}
-
-// integration returns for how long the meter integrates light of a luminance
-// in cd/m²: longer under dark_below, in inverse proportion, up to
-// integration_dark.
-func (o *optics) integration(luminance float64) time.Duration {
-	s := o.p.Integration
-	if luminance < o.p.DarkBelow {
-		s = o.p.IntegrationDark
-		if luminance > 0 {
-			s = math.Min(s, o.p.Integration*o.p.DarkBelow/luminance)
-		}
-		s = math.Max(s, o.p.Integration)
-	}
-	return seconds(s).Round(time.Microsecond)
-}
-
-// statedRepeatability returns the standard deviation, in %, of a reading of
-// equal-energy light of 100 cd/m², all kinds of noise together.
-func (o *optics) statedRepeatability() float64 {
-	shot, dark := o.p.ShotNoise, o.p.DarkNoise // % and cd/m², which is % of 100 cd/m²
-	return math.Sqrt(o.p.Repeatability*o.p.Repeatability + (shot*shot+dark*dark)/o.p.Integration)
-}
-
-// meter is a spectral meter in front of the middle of the window. Model of our
-// own, for a band's mean radiance L over the integration time T:
-//
-//	reading = L·(1 + r·n₀) + √((σ_dark² + q·L)/T)·n_band
-//
-// with independent standard normal n. The mean of the light over T is exact,
-// see [expSum]. A request's Sync and Expect change nothing, as the light of
-// this display has no refresh and the meter finds its own range.
+// Only a meter that sees its field can know that a window does not fill it, and
+// flags underfilled; another reads window and background together and says
+// nothing, as a meter in contact does. One that was not told to fit its
+// integration to the light's periods flags unsynchronised where that could be
+// off by more than a tenth of a percent.
 type meter struct {
 	w      *World
 	optics optics
 	kind   uint64 // of its noise
 }
 
+// mostRipple is the share from which on switched light is flagged.
+const mostRipple = 0.001
+
 var (
 	_ bench.Meter    = (*meter)(nil)
+	_ bench.Zeroer   = (*meter)(nil)
 	_ bench.Recaller = (*meter)(nil)
 )
+
+// newMeter returns the meter, or the reference, of a world.
+func (w *World) newMeter(k bench.Kind) *meter {
+	if k == bench.KindReference {
+		return &meter{w, newOptics(w.params.Reference, w, noiseReferenceDark), noiseReference}
+	}
+	return &meter{w, newOptics(w.params.Meter, w, noiseMeterDark), noiseMeter}
+}
 
 // About says what the meter's certificate would.
 func (m *meter) About() bench.Identity {
@@ -86,19 +50,24 @@ func (m *meter) About() bench.Identity {
 	}
 }
 
-// Read implements [bench.Meter]. It answers an [bench.Error] only where the
-// request asks for no reading.
+// Read implements [bench.Meter]. It answers an [bench.Error] of code
+// "unsupported" where a filter meter is asked for spectra, one of code "timeout"
+// where a fault has it so, and refuses a request for no reading.
 func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
 	if q.Most < 1 {
 		return fmt.Errorf("read: most is %d readings, want at least 1", q.Most)
+	}
+	if q.Spectrum && !m.optics.spectral() {
+		return bench.Errorf(bench.CodeUnsupported, "ask a spectral meter, or read without spectrum", "read: the %s has filters and reads no spectra", m.optics.p.Name)
 	}
 	for range q.Most {
 		if ctx.Err() != nil {
 			return context.Cause(ctx)
 		}
-		s := m.single(q.Spectrum)
-		// A reading that has begun is finished, whatever ctx says.
-		m.w.pass(s.Ended + seconds(m.optics.p.Overhead))
+		s, err := m.one(q)
+		if err != nil {
+			return err
+		}
 		switch err := take(s); {
 		case err == bench.Enough:
 			return nil
@@ -112,35 +81,99 @@ func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.S
 	return nil
 }
 
-// single works out the reading that begins now; it does not pass the time.
-func (m *meter) single(withSpectrum bool) bench.Sample {
-	w := m.w
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	began := w.Now()
-	black := w.params.Light.Black
-	whole := m.optics.integration(w.panel.luminance(black, w.drive(began, 0)))
-	light := w.panel.light(black, w.drive(began, whole.Seconds()))
-	m.addNoise(&light, began, whole.Seconds())
-
-	c := w.observer.xyz(&light)
-	s := bench.Sample{X: c.X, Y: c.Y, Z: c.Z, Colour: true, Began: began, Ended: began + whole}
-	if c.Y < m.optics.p.Floor {
-		s.Flags = []bench.Flag{bench.BelowFloor}
+// one takes a reading, which once begun is finished, and passes its time.
+func (m *meter) one(q bench.ReadRequest) (bench.Sample, error) {
+	m.w.mu.Lock()
+	defer m.w.mu.Unlock()
+	began := m.w.Now()
+	if silent, struck := m.strike(began); struck {
+		m.w.pass(began + silent)
+		return bench.Sample{}, bench.Errorf(bench.CodeTimeout, "look at the meter and its cable, and read again",
+			"read: the %s did not answer within %v", m.optics.p.Name, silent)
 	}
-	if withSpectrum {
-		s.Spectrum = &bench.Spectrum{From: firstNm, Step: stepNm, Values: append([]float64(nil), light[:]...)}
+	s := m.single(q)
+	m.w.pass(s.Ended + seconds(m.optics.p.Overhead))
+	return s, nil
+}
+
+// strike counts the reading and says whether it gets no answer, and how long
+// that takes. Faults befall the meter, not the reference.
+func (m *meter) strike(t time.Duration) (silent time.Duration, struck bool) {
+	if m.kind != noiseMeter {
+		return 0, false
+	}
+	m.w.readings++
+	m.w.armFaults(m.w.readings, t)
+	if f := m.w.once("timeout", t); f != nil {
+		return seconds(f.p.Seconds), true
+	}
+	return 0, false
+}
+
+// lookingAt returns the place that a request's readings are of.
+func (m *meter) lookingAt(q bench.ReadRequest) [2]float64 {
+	switch {
+	case m.w.mount.place != nil:
+		return *m.w.mount.place
+	case q.At != nil:
+		return *q.At
+	}
+	return m.w.frame.rect.middle()
+}
+
+// single works out the reading that begins now; it does not pass the time.
+func (m *meter) single(q bench.ReadRequest) bench.Sample {
+	w := m.w
+	began := w.Now()
+	w.advance(began)
+	v := w.viewOf(m.lookingAt(q), m.optics.p.Field, w.mount.horizontal, w.mount.vertical)
+	whole := m.optics.integration(w.panel.luminanceOf(w.light(began, 0, &v)))
+	if q.Sync {
+		whole = w.pwm.fitted(whole)
+	}
+	light := w.light(began, whole.Seconds(), &v)
+	if m.kind == noiseMeter {
+		m.befall(&light, began)
+	}
+	s := m.optics.read(light, began, whole, m.w.noise.at(m.kind, began), w.zero[m.kind], q.Spectrum)
+	if m.optics.p.SeesField == "yes" && v.window < 1-1e-9 {
+		s.Flags = append(s.Flags, bench.Underfilled)
+	}
+	if w.pwm.ripple(whole.Seconds()) > mostRipple {
+		s.Flags = append(s.Flags, bench.Unsynchronised)
 	}
 	return s
 }
 
-// addNoise makes a mean radiance a reading.
-func (m *meter) addNoise(light *spectrum, began time.Duration, whole float64) {
-	draw := m.w.noise.at(m.kind, began)
-	gain := 1 + m.optics.p.Repeatability/100*draw.NormFloat64()
-	dark := m.optics.dark * m.optics.dark / whole
-	shot := m.optics.shot / whole
-	for i, l := range light {
-		light[i] = l*gain + math.Sqrt(dark+shot*l)*draw.NormFloat64()
+// befall does to the light what faults do to what the meter sees.
+func (m *meter) befall(light *amounts, began time.Duration) {
+	if p := m.w.slipped(began); p != nil {
+		for i := range light {
+			light[i] *= p.Percent / 100
+			if i < subWhite {
+				light[i] *= 1 + p.Colour[i]/100
+			}
+		}
 	}
+	if f := m.w.once("bad_reading", began); f != nil {
+		for i := range light {
+			light[i] *= f.p.Percent / 100
+		}
+	}
+}
+
+// Zero implements [bench.Zeroer]: with its light shut out the meter takes its
+// dark level as it is then, with the noise of so long an integration, and takes
+// it off from then on. It fails with ctx's cause where ctx was done before.
+func (m *meter) Zero(ctx context.Context) error {
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	w := m.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	began, over := w.Now(), m.optics.p.ZeroSeconds
+	w.zero[m.kind] = m.optics.darkLevel(began, over, w.noise.at(m.kind+(noiseMeterZero-noiseMeter), began))
+	w.pass(began + seconds(over))
+	return nil
 }

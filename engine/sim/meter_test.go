@@ -12,7 +12,8 @@ import (
 
 // flat makes a world whose light neither drifts nor settles.
 func flat(p *Params) {
-	p.Limit.Curve, p.Warmup = nil, WarmupParams{}
+	p.Limit.Curve, p.Warmup, p.Retention = nil, WarmupParams{}, RetentionParams{}
+	p.Meter.DarkDrift, p.PWM.Depth, p.Adaptive = 0, 0, AdaptiveParams{Seconds: 1}
 	for i := range p.Controls {
 		p.Controls[i].Factors = nil
 	}
@@ -60,7 +61,7 @@ func TestShotNoise(t *testing.T) {
 			for b := range s {
 				s[b] = want.luminance / sum
 			}
-			m.addNoise(&s, time.Duration(i), want.integration)
+			m.optics.addNoise(&s, 0, want.integration, w.noise.at(m.kind, time.Duration(i)))
 			all = append(all, bench.Sample{Y: w.observer.xyz(&s).Y})
 		}
 		mean, sd := meanSD(all)
@@ -101,7 +102,7 @@ func TestLongerIsNeverNoisier(t *testing.T) {
 // inverse proportion.
 func TestIntegrationTime(t *testing.T) {
 	w := world(t, "default", nil)
-	o := newOptics(w.params.Meter, &w.observer) // 1 s, 4 s, below 1 cd/m2
+	o := newOptics(w.params.Meter, w, noiseMeterDark) // 1 s, 4 s, below 1 cd/m2
 	for luminance, want := range map[float64]time.Duration{
 		500: time.Second, 1: time.Second, 0.5: 2 * time.Second, 0.25: 4 * time.Second, 0.01: 4 * time.Second, 0: 4 * time.Second,
 	} {
@@ -177,8 +178,8 @@ func TestMetersDiffer(t *testing.T) {
 	w := world(t, "default", func(p *Params) { p.Reference = p.Meter })
 	show1(t, w, patch(1, 10))
 	passTo(t, w, time.Minute)
-	a := device[*meter](t, w, bench.KindMeter).single(false)
-	b := device[*meter](t, w, bench.KindReference).single(false)
+	a := device[*meter](t, w, bench.KindMeter).single(bench.ReadRequest{})
+	b := device[*meter](t, w, bench.KindReference).single(bench.ReadRequest{})
 	if a.Y == b.Y {
 		t.Error("meter and reference have the same noise")
 	}

@@ -10,6 +10,12 @@ const (
 	noiseLatency uint64 = iota + 1
 	noiseMeter
 	noiseReference
+	noiseLux
+	noiseMeterDark
+	noiseReferenceDark
+	noiseMeterZero
+	noiseReferenceZero
+	noiseLamp
 )
 
 // noise draws normal numbers from a stream that depends only on seed, kind

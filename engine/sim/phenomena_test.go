@@ -14,7 +14,8 @@ import (
 // quiet makes a world's meter exact and its latency fixed.
 func quiet(p *Params) {
 	p.Meter.Repeatability, p.Meter.DarkNoise, p.Meter.ShotNoise = 0, 0, 0
-	p.Source.LatencyWithin = 0
+	p.Source.LatencyWithin, p.Meter.DarkDrift, p.PWM.Depth = 0, 0, 0
+	p.Retention, p.Adaptive, p.Static.By, p.Thermal.By = RetentionParams{}, AdaptiveParams{Seconds: 1}, 0, 0
 	for i := range p.Controls {
 		p.Controls[i].Factors = nil
 	}
@@ -280,6 +281,7 @@ func TestChoppedTime(t *testing.T) {
 				at := chopped.Now() + seconds(rapid.Float64Range(0, 1).Draw(r, "piece")*(end-chopped.Now()).Seconds())
 				passTo(t, chopped, at)
 				passTo(t, turned, at)
+				turned.advance(at)
 				turned.turn(at)
 			}
 			if end-chopped.Now() > 10*time.Second {
@@ -308,21 +310,22 @@ func TestIntegrationIsExact(t *testing.T) {
 	show1(t, w, p)
 	const n, over = 2000, 4.0
 	began := w.Now()
-	got := w.drive(began, over)
-	var want [3]float64
+	v := w.viewOf([2]float64{0.5, 0.5}, 0, 0, 0)
+	got := w.drive(began, over, &v)
+	var want [subpixels]float64
 	for i := range n + 1 {
 		weight := 2.0 + 2*float64(i%2)
 		if i == 0 || i == n {
 			weight = 1
 		}
-		for k, d := range w.drive(began+seconds(over*float64(i)/n), 0) {
+		for k, d := range w.drive(began+seconds(over*float64(i)/n), 0, &v) {
 			want[k] += weight * d / (3 * n)
 		}
 	}
 	for k := range got {
 		near(t, "primary", got[k], want[k], 1e-9, 0)
 	}
-	if first := w.drive(began, 0); math.Abs(first[0]/got[0]-1) < 0.03 {
+	if first := w.drive(began, 0, &v); math.Abs(first[0]/got[0]-1) < 0.03 {
 		t.Errorf("light changes from %v to a mean of %v only: the test shows nothing", first[0], got[0])
 	}
 }
@@ -331,13 +334,18 @@ func TestIntegrationIsExact(t *testing.T) {
 // truth within its noise, where every picture keeps the panel warm.
 func TestSettledReadingIsTruth(t *testing.T) {
 	for _, name := range Names() {
-		w := world(t, name, func(p *Params) { p.Warmup.FullDrive = 0 })
+		w := world(t, name, func(p *Params) {
+			p.Warmup.FullDrive, p.Static.By, p.Thermal.By, p.Retention.Terms = 0, 0, 0, nil
+			p.Meter.Kind, p.Meter.DarkDrift, p.Room.Stray = "spectral", 0, 0
+			p.PWM.Depth = 0
+		})
 		settings := []bench.Setting{}
 		for _, c := range w.controls {
-			if i := c.brightest(); len(c.p.Values) > 0 {
-				settings = append(settings, bench.Setting{Name: c.p.Name, Value: c.p.Values[int(i)]})
+			at := c.brightest(w.params.Adaptive.Control)
+			if len(c.p.Values) > 0 {
+				settings = append(settings, bench.Setting{Name: c.p.Name, Value: c.p.Values[int(at)]})
 			} else {
-				settings = append(settings, bench.Setting{Name: c.p.Name, Value: "maximum"})
+				settings = append(settings, bench.Setting{Name: c.p.Name, Value: at})
 			}
 		}
 		set(t, w, settings...)

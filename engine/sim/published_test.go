@@ -137,7 +137,7 @@ func TestRollOff(t *testing.T) {
 	last := -1.0
 	for i := range 1001 {
 		v := float64(i) / 1000
-		got := w.tone.hdr(v)
+		got := w.tone.hdr(v, bench.Metadata{})
 		if got < last || got > 1000*(1+1e-12) {
 			t.Fatalf("signal %v gives %v cd/m2 after %v", v, got, last)
 		}
@@ -145,8 +145,8 @@ func TestRollOff(t *testing.T) {
 			near(t, "below the knee", got, colour.DecodePQ(v), 1e-12, 0)
 		}
 	}
-	near(t, "at the source's peak", w.tone.hdr(colour.EncodePQ(4000)), 1000, 1e-9, 0)
-	near(t, "beyond", w.tone.hdr(1), 1000, 1e-9, 0)
+	near(t, "at the source's peak", w.tone.hdr(colour.EncodePQ(4000), bench.Metadata{}), 1000, 1e-9, 0)
+	near(t, "beyond", w.tone.hdr(1, bench.Metadata{}), 1000, 1e-9, 0)
 	slope := func(v float64) float64 { return (rollOff(v+1e-6, 0.8) - rollOff(v-1e-6, 0.8)) / 2e-6 }
 	near(t, "slope at the knee", slope(0.7), 1, 0, 1e-4)
 	near(t, "slope at the end", slope(1-1e-6), 0, 0, 1e-4)

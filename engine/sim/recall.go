@@ -12,6 +12,20 @@ import (
 type kept struct {
 	patch    *bench.Patch
 	settings []bench.Setting // the last of each name
+	rig      memory
+}
+
+// memory keeps the last request of each subject, in the order of asking.
+type memory struct{ requests []remembered }
+
+type remembered struct {
+	subject string
+	request any
+}
+
+func (m *memory) remember(subject string, request any) {
+	m.requests = append(slices.DeleteFunc(m.requests, func(r remembered) bool { return r.subject == subject }),
+		remembered{subject, request})
 }
 
 // recall does a kept step again at its time, unpaced, its answer thrown away.
@@ -39,23 +53,30 @@ func (w *World) recall(k bench.Kept, do func(context.Context) error) error {
 // A patch that came between the steps, as the dark screen does that a stopped
 // run leaves, the world lives through; but it is not what the steps left.
 func (s source) Recall(k bench.Kept) error {
-	p, ok := k.Request.(bench.Patch)
-	if !ok {
+	var last bench.Patch
+	var do func(context.Context) error
+	switch r := k.Request.(type) {
+	case bench.Patch:
+		last = r
+		do = func(ctx context.Context) error { _, err := s.Show(ctx, r); return err }
+	case []bench.TimedPatch:
+		if len(r) > 0 {
+			last = r[len(r)-1].Patch
+		}
+		do = func(ctx context.Context) error { _, err := s.Sequence(ctx, r); return err }
+	default:
 		return nil
 	}
 	if !k.Aside {
-		s.w.kept.patch = &p
+		s.w.kept.patch = &last
 	}
-	return s.w.recall(k, func(ctx context.Context) error {
-		_, err := s.Show(ctx, p)
-		return err
-	})
+	return s.w.recall(k, do)
 }
 
 // Restore shows the last recalled patch again if something else is on screen.
 func (s source) Restore(ctx context.Context) (*bench.Restored, error) {
 	p := s.w.kept.patch
-	if p == nil || *p == s.w.patch {
+	if p == nil || *p == s.w.patch && !s.w.asleep {
 		return nil, nil
 	}
 	shown, err := s.Show(ctx, *p)
@@ -92,15 +113,47 @@ func (u unit) Restore(ctx context.Context) (*bench.Restored, error) {
 	return nil, err
 }
 
-// Recall passes the time that the readings took. They left no other trace.
+// Recall takes the readings again, unpaced, where a fault may wait for one of
+// them, else passes the time that they took: they left no other trace. A dark
+// level is taken again.
+//
+// A reading that a fault left without an answer was not kept, but it took time;
+// so where time is left after the kept ones, it is taken again, too.
 func (m *meter) Recall(k bench.Kept) error {
-	if _, ok := k.Request.(bench.ReadRequest); ok {
+	switch q := k.Request.(type) {
+	case bench.ZeroRequest:
+		return m.w.recall(k, m.Zero)
+	case bench.ReadRequest:
+		if m.kind == noiseMeter && len(m.w.faults) > 0 {
+			return m.w.recall(k, func(context.Context) error { m.recallReadings(q, k); return nil })
+		}
 		m.w.Skip(k.Ended)
 	}
 	return nil
 }
 
-// Restore has nothing to do: a meter keeps no state between readings.
+func (m *meter) recallReadings(q bench.ReadRequest, k bench.Kept) {
+	m.w.Skip(min(m.w.shown.Lit+seconds(q.After), k.Ended))
+	for range k.Samples {
+		_, _ = m.one(q) // its answer is in the journal
+	}
+	if m.w.Now() < k.Ended && m.silentNext() {
+		_, _ = m.one(q)
+	}
+}
+
+// silentNext says whether the next reading gets no answer.
+func (m *meter) silentNext() bool {
+	for i := range m.w.faults {
+		f := &m.w.faults[i]
+		if f.p.Kind == "timeout" && !f.spent && (f.began <= m.w.Now() || f.p.AtReading == m.w.readings+1) {
+			return true
+		}
+	}
+	return false
+}
+
+// Restore has nothing to do: what a meter keeps, its dark level, is recalled.
 func (*meter) Restore(context.Context) (*bench.Restored, error) { return nil, nil }
 
 // Recall passes the time that a question took: none, unless a person was there.

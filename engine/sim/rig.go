@@ -2,25 +2,192 @@ package sim
 
 import (
 	"context"
+	"fmt"
+	"math"
 
 	"candelua/engine/bench"
 )
 
-// rig says that there is none: this world's room is dark, so a lamp that could
-// be set here would light nothing, and a procedure that needs one would be
-// thought to work.
-type rig struct{}
+// rig sets the room's lamps, turns the unit, moves the meter and reads
+// illuminance.
+type rig struct{ w *World }
 
-var _ bench.Rig = rig{}
+var (
+	_ bench.Rig         = rig{}
+	_ bench.LightSensor = rig{}
+	_ bench.Turner      = rig{}
+	_ bench.Placer      = rig{}
+	_ bench.Recaller    = rig{}
+)
 
 // About implements [bench.Device].
 func (rig) About() bench.Identity {
-	return bench.Identity{Name: "no rig", Driver: driverName, Simulated: true}
+	return bench.Identity{Name: "simulated rig", Driver: driverName, Simulated: true}
 }
 
-// Set implements [bench.Rig]; it always fails with an [bench.Error] of code
-// "unsupported".
-func (rig) Set(_ context.Context, lamp string, _ float64) (bench.SetAnswer, error) {
-	return bench.SetAnswer{}, bench.Errorf(bench.CodeUnsupported, "rehearse procedures that need no rig",
-		"lamp %q: the simulated room is dark and has no lamps", lamp)
+// Set implements [bench.Rig]. A lamp that stands at the level already takes no
+// time. It fails with an [bench.Error] of code "bad-setting" for a lamp that
+// there is not or a level that is none, and with ctx's cause where ctx was done
+// before.
+func (r rig) Set(ctx context.Context, name string, level float64) (bench.SetAnswer, error) {
+	if ctx.Err() != nil {
+		return bench.SetAnswer{}, context.Cause(ctx)
+	}
+	w := r.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	l, err := w.room.find(name)
+	if err != nil {
+		return bench.SetAnswer{}, err
+	}
+	if !(level >= 0 && level <= 100) {
+		return bench.SetAnswer{}, bench.Errorf(bench.CodeBadSetting, "", "lamp %q: level is %v, want 0 to 100 %%", name, level)
+	}
+	if l.level == level/100 {
+		return bench.SetAnswer{}, nil
+	}
+	done := w.Now() + seconds(l.p.SetSeconds)
+	w.advance(done)
+	l.set(done, level/100)
+	w.turn(done)
+	w.pass(done)
+	return bench.SetAnswer{}, nil
+}
+
+// find returns the lamp of a name.
+func (r *room) find(name string) (*lamp, error) {
+	names := make([]string, len(r.lamps))
+	for i := range r.lamps {
+		if names[i] = r.lamps[i].p.Name; names[i] == name {
+			return &r.lamps[i], nil
+		}
+	}
+	known := "it has none"
+	if len(names) > 0 {
+		known = "want " + quoted(names)
+	}
+	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(bench.Nearest(name, names)), "the rig has no lamp %q, %s", name, known)
+}
+
+// Lux implements [bench.LightSensor]. The unit's sensor is read where it is,
+// behind the meter that may shade it. It fails with an [bench.Error] of code
+// "unsupported" for another place.
+func (r rig) Lux(ctx context.Context, at string) (float64, error) {
+	if ctx.Err() != nil {
+		return 0, context.Cause(ctx)
+	}
+	w := r.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	began, over := w.Now(), w.params.Rig.LuxSeconds
+	var lux float64
+	switch at {
+	case bench.AtScreen:
+		lux = w.room.screenLux(began, over)
+	case bench.AtSensor:
+		lux = w.room.sensorLux(began, over) * (1 - w.params.Meter.Shade/100)
+	default:
+		return 0, bench.Errorf(bench.CodeUnsupported, "", "lux: at is %q, want %q or %q", at, bench.AtScreen, bench.AtSensor)
+	}
+	w.pass(began + seconds(over))
+	return lux * (1 + w.params.Rig.LuxNoise/100*w.noise.at(noiseLux, began).NormFloat64()), nil
+}
+
+// Turn implements [bench.Turner] for angles up to 89 degrees each way, rounded
+// to the turntable's steps. It fails with an [bench.Error] of code
+// "bad-setting" for others, "unsupported" for another axis.
+func (r rig) Turn(ctx context.Context, axis string, degrees float64) (float64, error) {
+	if ctx.Err() != nil {
+		return 0, context.Cause(ctx)
+	}
+	w := r.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	var angle *float64
+	switch axis {
+	case bench.Horizontal:
+		angle = &w.mount.horizontal
+	case bench.Vertical:
+		angle = &w.mount.vertical
+	default:
+		return 0, bench.Errorf(bench.CodeUnsupported, "", "turn: axis is %q, want %q or %q", axis, bench.Horizontal, bench.Vertical)
+	}
+	if !(math.Abs(degrees) <= 89) {
+		return 0, bench.Errorf(bench.CodeBadSetting, "", "turn: angle is %v, want -89 to 89 degrees", degrees)
+	}
+	if step := w.params.Rig.TurnStep; step > 0 {
+		degrees = step * math.Round(degrees/step)
+	}
+	took := math.Abs(degrees-*angle) * w.params.Rig.TurnSeconds
+	*angle = degrees
+	w.pass(w.Now() + seconds(took))
+	return degrees, nil
+}
+
+// Place implements [bench.Placer]. It fails with an [bench.Error] of code
+// "bad-setting" for a place that is not on the screen.
+func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
+	if ctx.Err() != nil {
+		return at, context.Cause(ctx)
+	}
+	for _, v := range at {
+		if !(v >= 0 && v <= 1) {
+			return at, bench.Errorf(bench.CodeBadSetting, "", "place: at is %v, want 0 to 1 each way", v)
+		}
+	}
+	w := r.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if p := w.mount.place; p != nil && *p == at {
+		return at, nil
+	}
+	w.mount.place = &at
+	w.pass(w.Now() + seconds(w.params.Rig.MoveSeconds))
+	return at, nil
+}
+
+// Recall implements [bench.Recaller] for what the rig is asked for.
+func (r rig) Recall(k bench.Kept) error {
+	all := &r.w.kept.rig
+	var do func(context.Context) error
+	switch q := k.Request.(type) {
+	case bench.LampRequest:
+		all.remember("lamp "+q.Lamp, q)
+		do = func(ctx context.Context) error { return r.again(ctx, q) }
+	case bench.TurnRequest:
+		all.remember("turn "+q.Axis, q)
+		do = func(ctx context.Context) error { return r.again(ctx, q) }
+	case bench.PlaceRequest:
+		all.remember("place", q)
+		do = func(ctx context.Context) error { return r.again(ctx, q) }
+	case bench.LuxRequest:
+		r.w.Skip(k.Ended)
+		return nil
+	default:
+		return nil
+	}
+	return r.w.recall(k, do)
+}
+
+// again does a request.
+func (r rig) again(ctx context.Context, request any) (err error) {
+	switch q := request.(type) {
+	case bench.LampRequest:
+		_, err = r.Set(ctx, q.Lamp, q.Level)
+	case bench.TurnRequest:
+		_, err = r.Turn(ctx, q.Axis, q.Degrees)
+	case bench.PlaceRequest:
+		_, err = r.Place(ctx, q.At)
+	}
+	return err
+}
+
+// Restore puts lamps, angle and place back as the recalled steps left them.
+func (r rig) Restore(ctx context.Context) (*bench.Restored, error) {
+	for _, q := range r.w.kept.rig.requests {
+		if err := r.again(ctx, q.request); err != nil {
+			return nil, fmt.Errorf("restore: %w", err)
+		}
+	}
+	return nil, nil
 }

@@ -2,7 +2,9 @@ package sim
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"time"
 
 	"candelua/engine/bench"
 )
@@ -17,8 +19,9 @@ import (
 type source struct{ w *World }
 
 var (
-	_ bench.Patches  = source{}
-	_ bench.Recaller = source{}
+	_ bench.Patches   = source{}
+	_ bench.Sequencer = source{}
+	_ bench.Recaller  = source{}
 )
 
 // About implements [bench.Device].
@@ -39,16 +42,65 @@ func (s source) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {
 	w := s.w
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if p == w.patch {
+	w.advance(w.Now())
+	if p == w.patch && !w.asleep {
 		return w.shown, nil
 	}
-	asked, within := w.Now(), w.params.Source.LatencyWithin
-	stated := w.params.Source.Latency
-	off := within * math.Min(math.Max(w.noise.at(noiseLatency, asked).NormFloat64(), -3), 3)
-	lit := asked + seconds(math.Max(0, stated+off))
-	w.shown = bench.Shown{Lit: asked + seconds(stated), LitWithin: seconds(within), Area: w.area(p.Window)}
-	w.patch = p
-	w.turn(lit)
+	lit, stated := s.latency()
+	w.show(p, lit, stated)
 	w.pass(max(lit, w.shown.Lit))
 	return w.shown, nil
+}
+
+// latency returns when a patch that is asked for now is lit, and when the
+// source says that it is.
+func (s source) latency() (lit, stated time.Duration) {
+	asked, p := s.w.Now(), s.w.params.Source
+	off := p.LatencyWithin * math.Min(math.Max(s.w.noise.at(noiseLatency, asked).NormFloat64(), -3), 3)
+	return asked + seconds(math.Max(0, p.Latency+off)), asked + seconds(p.Latency)
+}
+
+// show puts a patch on the screen at a time, which it also wakes.
+func (w *World) show(p bench.Patch, lit, stated time.Duration) {
+	w.advance(lit)
+	w.shown = bench.Shown{Lit: stated, LitWithin: seconds(w.params.Source.LatencyWithin), Area: w.area(p)}
+	w.patch, w.asleep = p, false
+	w.content++
+	w.turn(lit)
+}
+
+// longestHold bounds a sequence's holds, in s.
+const longestHold = 86400
+
+// Sequence implements [bench.Sequencer]: the latency comes once, before the
+// first patch, and the holds are exact. It fails before it shows anything for a
+// list without patches, a hold that is not 0 to a day, and as Show does.
+func (s source) Sequence(ctx context.Context, list []bench.TimedPatch) ([]bench.Shown, error) {
+	if len(list) == 0 {
+		return nil, fmt.Errorf("sequence: has no patches, want one or more")
+	}
+	for i, p := range list {
+		if err := checkPatch(p.Patch); err != nil {
+			return nil, fmt.Errorf("sequence: patch %d: %w", i+1, err)
+		}
+		if !(p.Hold >= 0 && p.Hold <= longestHold) {
+			return nil, fmt.Errorf("sequence: patch %d: hold is %v, want 0 to %v s", i+1, p.Hold, longestHold)
+		}
+	}
+	if ctx.Err() != nil {
+		return nil, context.Cause(ctx)
+	}
+	w := s.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.advance(w.Now())
+	lit, stated := s.latency()
+	var all []bench.Shown
+	for _, p := range list {
+		w.show(p.Patch, lit, stated)
+		all = append(all, w.shown)
+		lit, stated = lit+seconds(p.Hold), stated+seconds(p.Hold)
+	}
+	w.pass(max(lit, stated))
+	return all, nil
 }

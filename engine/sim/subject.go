@@ -20,17 +20,12 @@ const baseKey = "base"
 // NewSubject makes the world that a reference describes: nil for the default
 // one, a string as [Load] takes it, or a table that states a base (a name or a
 // file; the default without one) and what differs from it, by the paths of
-// [Params.Set]. A file is looked for from the folder dir. Faults are a schedule
-// of what shall go wrong; this world cannot play one yet, so any is refused
-// rather than left out.
+// [Params.Set]. A file is looked for from the folder dir. Faults are a
+// schedule of what shall go wrong besides, as in a world's faults.
 //
-// It fails as [Load] does, with an [bench.Error] of code "bad-file" for a
-// change that [Params.Set] or [Params.Check] refuses, and with one of code
-// "unsupported" for faults.
+// It fails as [Load] does, and with an [bench.Error] of code "bad-file" for a
+// change that [Params.Set] or [Params.Check] refuses.
 func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
-	if len(faults) > 0 {
-		return nil, bench.Errorf(bench.CodeUnsupported, "leave faults out", "the simulated world cannot play faults yet, and %d are asked for", len(faults))
-	}
 	changes, isTable := ref.(map[string]any)
 	if isTable {
 		ref = changes[baseKey]
@@ -44,6 +39,11 @@ func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
 			continue
 		}
 		if err := p.Set(path, changes[path]); err != nil {
+			return nil, asBadFile(err)
+		}
+	}
+	if len(faults) > 0 {
+		if err := p.Set("faults", faults); err != nil {
 			return nil, asBadFile(err)
 		}
 	}

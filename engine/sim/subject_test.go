@@ -133,8 +133,11 @@ func TestNewSubjectRefuses(t *testing.T) {
 	if _, err := NewSubject("no.toml", nil, t.TempDir()); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a file that is not there: %v", err)
 	}
-	if _, err := NewSubject(nil, []any{"slip"}, ""); !errors.Is(err, bench.ErrUnsupported) {
+	if _, err := NewSubject(nil, []any{"slip"}, ""); err == nil || err.Error() != `the world: faults[0] is the word "slip", want a table` {
 		t.Errorf("faults: %v, want a refusal", err)
+	}
+	if s, err := NewSubject(nil, []any{map[string]any{"kind": "slip", "at_reading": 3.0, "percent": 90.0}}, ""); err != nil || len(s.world.params.Faults) != 1 {
+		t.Errorf("faults: %v", err)
 	}
 }
 

@@ -15,54 +15,110 @@ type tone struct {
 	p     ToneParams
 	// sdr gives the share of the range from black to white, 0 to 1.
 	sdr func(signal float64) float64
-	// peak is the PQ signal of the panel's peak, as a share of the source's.
-	peak, source float64
+	// mode turns the drive that signals mean into the panel's; nil: they mean it.
+	mode *colour.Matrix
 }
 
-func newTone(light LightParams, p ToneParams) (*tone, error) {
-	t := &tone{light: light, p: p}
-	t.source = colour.EncodePQ(p.HDRSource)
-	t.peak = colour.EncodePQ(light.HDRPeak) / t.source
+func newTone(light LightParams, p ToneParams, mode *colour.Matrix) (*tone, error) {
+	t := &tone{light: light, p: p, mode: mode}
+	curve, err := curveOf(light, p)
+	if err != nil {
+		return nil, err
+	}
+	t.sdr = func(v float64) float64 {
+		v = merge(v, p.Merged)
+		return curve(v) * cutOff(v, p)
+	}
+	return t, nil
+}
+
+// curveOf returns the SDR curve without its faults.
+func curveOf(light LightParams, p ToneParams) (func(float64) float64, error) {
 	switch p.Kind {
 	case "power":
-		t.sdr = func(v float64) float64 { return math.Pow(v, p.Exponent) }
+		return func(v float64) float64 { return math.Pow(v, p.Exponent) }, nil
 	case "srgb":
-		t.sdr = colour.DecodeSRGB
+		return colour.DecodeSRGB, nil
 	case "bt1886":
 		c, err := colour.NewBT1886(light.White, light.Black)
 		if err != nil {
 			return nil, fmt.Errorf("light: %w", err) // Check lets none through
 		}
-		t.sdr = func(v float64) float64 { return (c.Decode(v) - light.Black) / (light.White - light.Black) }
-	default:
-		return nil, fmt.Errorf("tone.kind: unknown curve %q", p.Kind)
+		return func(v float64) float64 { return (c.Decode(v) - light.Black) / (light.White - light.Black) }, nil
+	case "table":
+		return newPchip(p.Points).at, nil
 	}
-	return t, nil
+	return nil, fmt.Errorf("tone.kind: unknown curve %q", p.Kind)
 }
 
-// drive returns the drive of a colour. Each signal is first rounded to a code
-// of the patch's bits, or of the display's where the patch states none.
+// merge gives the signals of a merged range of 8-bit codes that of its first.
+func merge(v float64, ranges [][2]int) float64 {
+	for _, r := range ranges {
+		if code := v * 255; code > float64(r[0]) && code < float64(r[1])+0.5 {
+			return float64(r[0]) / 255
+		}
+	}
+	return v
+}
+
+// cutOff returns the factor on light near black. Model of our own: with v₀ the
+// cut-off and t = (V − v₀)/v₀ cut to 0 to 1, it is 0 below v₀ and above it
+//
+//	step  1      ramp  t²·(3 − 2t)
+func cutOff(v float64, p ToneParams) float64 {
+	switch {
+	case p.CutOff == 0:
+		return 1
+	case v < p.CutOff:
+		return 0
+	case p.CutOffBy == "step":
+		return 1
+	}
+	t := math.Min((v-p.CutOff)/p.CutOff, 1)
+	return t * t * (3 - 2*t)
+}
+
+// drive returns the drive of a colour of a patch. Each signal is first rounded
+// to a code of the patch's bits, or of the display's where the patch states
+// none.
 //
 //	SDR   d = (white − black) · curve(V)
 //	PQ    d = max(0, min(L, hdr_peak) − black),   L by ST 2084
 //
 // so that a grey, with the black level, has the luminance that the curve says.
-func (t *tone) drive(rgb [3]float64, s bench.Signal, bits int) (d [3]float64) {
+// Where the unit's mode means other primaries than the panel's, d goes through
+// its matrix; what the panel cannot show is cut off.
+func (t *tone) drive(rgb [3]float64, p *bench.Patch) (d [3]float64) {
+	bits := p.Bits
 	if bits == 0 {
 		bits = t.p.Bits
-		if s == bench.PQ {
+		if p.Signal == bench.PQ {
 			bits = t.p.HDRBits
 		}
 	}
 	for i, v := range rgb {
 		v = quantise(v, bits)
-		if s == bench.PQ {
-			d[i] = math.Max(0, t.hdr(v)-t.light.Black)
+		if p.Signal == bench.PQ {
+			d[i] = math.Max(0, t.hdr(v, p.Metadata)-t.light.Black)
 		} else {
-			d[i] = (t.light.White - t.light.Black) * t.sdr(v)
+			d[i] = t.most(p.Signal) * t.sdr(v)
+		}
+	}
+	if t.mode != nil {
+		d = t.mode.MulVec(d)
+		for i := range d {
+			d[i] = math.Min(math.Max(d[i], 0), t.most(p.Signal))
 		}
 	}
 	return d
+}
+
+// most returns the greatest drive of a signal.
+func (t *tone) most(s bench.Signal) float64 {
+	if s == bench.PQ {
+		return t.light.HDRPeak - t.light.Black
+	}
+	return t.light.White - t.light.Black
 }
 
 // quantise rounds a signal to the nearest of 2^bits full-range codes; with 0
@@ -77,13 +133,28 @@ func quantise(v float64, bits int) float64 {
 }
 
 // hdr returns the luminance that the display makes of a PQ signal, in cd/m².
+// A roll-off starts from the brightest content that the metadata state, where
+// it follows them and they state it, else from what the display takes for it.
 //
 // Source: [ST2084], 5.1, for the light that the signal means.
-func (t *tone) hdr(signal float64) float64 {
-	if t.p.HDR == "roll_off" && t.peak < 1 {
-		return colour.DecodePQ(rollOff(math.Min(signal/t.source, 1), t.peak) * t.source)
+func (t *tone) hdr(signal float64, m bench.Metadata) float64 {
+	if t.p.HDR != "roll_off" {
+		return math.Min(colour.DecodePQ(signal), t.light.HDRPeak)
 	}
-	return math.Min(colour.DecodePQ(signal), t.light.HDRPeak)
+	brightest := t.p.HDRSource
+	if t.p.Metadata == "follow" {
+		switch {
+		case m.MaxLL > 0:
+			brightest = m.MaxLL
+		case m.MasteringPeak > 0:
+			brightest = m.MasteringPeak
+		}
+	}
+	if brightest <= t.light.HDRPeak {
+		return math.Min(colour.DecodePQ(signal), t.light.HDRPeak)
+	}
+	source := colour.EncodePQ(brightest)
+	return colour.DecodePQ(rollOff(math.Min(signal/source, 1), colour.EncodePQ(t.light.HDRPeak)/source) * source)
 }
 
 // rollOff brings a signal from 0 to 1 down to the range from 0 to peak, both

@@ -5,19 +5,23 @@ import (
 	"candelua/engine/bench"
 )
 
+// Look is how a truth is looked at: straight on, at the middle of the window
+// and in the dark unless it says otherwise.
+type Look struct {
+	At                   *[2]float64        // place, 0 to 1 from the left and the top
+	Horizontal, Vertical float64            // degrees off the axis
+	Lamps                map[string]float64 // levels in percent; nil: dark, without stray light
+}
+
 // TruthXYZ returns the tristimulus values, in cd/m², that an ideal meter would
 // read of a patch which has been shown until all has settled, on a warm panel.
-// Noise, latency and history play no part. The controls stand where they give
-// most light, but for those that the settings name.
+// Noise, latency and history play no part, so neither do retention nor dimming
+// of static content or by heat. The controls stand where they give most light,
+// and brightness does not follow the room, but for those that the settings name.
 //
 // It fails where the patch cannot be shown or a setting not be set.
 func (w *World) TruthXYZ(p bench.Patch, settings ...bench.Setting) (colour.XYZ, error) {
-	d, err := w.truthDrive(p, settings)
-	if err != nil {
-		return colour.XYZ{}, err
-	}
-	light := w.panel.light(w.params.Light.Black, d)
-	return w.observer.xyz(&light), nil
+	return w.TruthSeen(p, Look{}, settings...)
 }
 
 // TruthLuminance returns the Y of [World.TruthXYZ].
@@ -26,55 +30,106 @@ func (w *World) TruthLuminance(p bench.Patch, settings ...bench.Setting) (float6
 	return c.Y, err
 }
 
-// truthDrive returns the steady drive of the window's primaries.
-func (w *World) truthDrive(p bench.Patch, settings []bench.Setting) (d [3]float64, err error) {
-	if err := checkPatch(p); err != nil {
-		return d, err
-	}
-	factor, err := w.truthFactor(settings)
+// TruthSeen is [World.TruthXYZ] from elsewhere, off the axis or in a lit room.
+// It also fails where there is no such lamp.
+func (w *World) TruthSeen(p bench.Patch, look Look, settings ...bench.Setting) (colour.XYZ, error) {
+	a, err := w.truthAmounts(p, look, settings)
 	if err != nil {
-		return d, err
+		return colour.XYZ{}, err
 	}
-	f := w.frameOf(p, factor)
-	for i := range d {
-		d[i] = f.window[i]
-		for _, ph := range w.phenomena {
-			d[i] *= ph.steady(f.load, i)
-		}
-	}
-	return d, nil
+	return w.panel.xyzOf(a), nil
 }
 
-// truthFactor returns the controls' factor on light.
-func (w *World) truthFactor(settings []bench.Setting) (float64, error) {
+// truthAmounts returns the steady light of the window, or of the background
+// where the look is at that.
+func (w *World) truthAmounts(p bench.Patch, look Look, settings []bench.Setting) (a amounts, err error) {
+	if err := checkPatch(p); err != nil {
+		return a, err
+	}
+	lux, sensor, err := w.truthLux(look.Lamps)
+	if err != nil {
+		return a, err
+	}
+	controls, err := w.truthControls(settings)
+	if err != nil {
+		return a, err
+	}
+	follows := followsRoom(controls, w.params.Adaptive.Control)
+	f := w.frameOf(p, controls, w.adaptive.settled(follows, sensor))
+	at, drive := f.rect.middle(), f.window
+	if look.At != nil {
+		if at = *look.At; !f.rect.contains(at) {
+			drive = f.back
+		}
+	}
+	for i := range drive {
+		a[i] = drive[i] * w.params.Edge.factor(at, i) * w.params.Angle.factor(look.Horizontal, look.Vertical, i)
+		for _, ph := range w.phenomena {
+			a[i] *= ph.steady(f.load, i)
+		}
+	}
+	a[lightBlack] = w.params.Light.Black
+	a[lightRoom] = w.room.reflected(lux)
+	return a, nil
+}
+
+// truthLux returns the illuminance of screen and ambient sensor with warm lamps
+// at these levels.
+func (w *World) truthLux(lamps map[string]float64) (screen, sensor float64, err error) {
+	sensor = w.params.Room.Stray
+	if lamps != nil {
+		screen = w.params.Room.Stray
+	}
+	for name := range lamps {
+		if _, err := w.room.find(name); err != nil {
+			return 0, 0, err
+		}
+	}
+	for i := range w.room.lamps { // in order, so that sums are always the same
+		p := &w.room.lamps[i].p
+		screen += p.Lux * lamps[p.Name] / 100
+		sensor += p.Sensor * lamps[p.Name] / 100
+	}
+	return screen, sensor * (1 - w.params.Meter.Shade/100), nil
+}
+
+// truthControls returns the controls where they give most light, or where the
+// settings say.
+func (w *World) truthControls(settings []bench.Setting) ([]control, error) {
 	controls := make([]control, len(w.controls))
 	for i := range w.controls {
 		controls[i].p = w.controls[i].p
-		controls[i].at = controls[i].brightest()
+		controls[i].at = controls[i].brightest(w.params.Adaptive.Control)
 	}
 	for _, s := range settings {
 		c, err := find(controls, s.Name)
 		if err != nil {
-			return 0, err
+			return nil, err
 		}
 		if c.at, err = c.position(s.Value); err != nil {
-			return 0, err
+			return nil, err
 		}
 	}
-	return lightFactor(controls), nil
+	return controls, nil
 }
 
-// brightest returns the position that gives most light.
-func (c *control) brightest() (at float64) {
+// brightest returns the position that gives most light; for what follows the
+// room that is off, and for one with gains their zero.
+func (c *control) brightest(adaptive string) (at float64) {
 	f := c.p.Factors
 	switch {
 	case len(c.p.Values) > 0:
-		for i := range f {
-			if f[i] > f[int(at)] {
+		for i, word := range c.p.Values {
+			if c.p.Name == adaptive && word == "off" {
+				return float64(i)
+			}
+			if len(f) > 0 && f[i] > f[int(at)] {
 				at = float64(i)
 			}
 		}
 		return at
+	case c.p.Gains != [3]float64{}:
+		return min(max(0, c.p.Min), c.p.Max)
 	case len(f) == 2 && f[0] > f[1]:
 		return c.p.Min
 	}

@@ -51,8 +51,9 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 		if m.c.at == m.to {
 			continue
 		}
-		m.c.at = m.to
 		done := w.Now() + seconds(m.c.p.Seconds)
+		w.advance(done)
+		m.c.at = m.to
 		w.turn(done)
 		w.pass(done)
 	}

@@ -16,7 +16,8 @@ import (
 //
 //	g_i = 1 + Σ_k a_k·(1 − w_k) + c_i·(1 − w_1)
 //
-// with the terms' amplitudes a_k and the primaries' c_i. Steady truths are
+// with the terms' amplitudes a_k and the primaries' c_i; a white subpixel has
+// none. Steady truths are
 // those of a warm panel, g_i = 1.
 type warmth struct {
 	p     WarmupParams
@@ -54,18 +55,20 @@ func (w *warmth) turn(t time.Duration, d load) {
 	w.to, w.since = w.target(d.drive), t
 }
 
-func (w *warmth) appendFactor(dst expSum, t time.Duration, primary int) expSum {
+func (w *warmth) appendFactor(dst expSum, t time.Duration, primary int, _ [2]float64) expSum {
 	first := len(dst)
 	dst = append(dst, expTerm{coef: 1})
 	for k, term := range w.p.Terms {
 		share := term[1] / 100
-		if k == 0 {
+		if k == 0 && primary < subWhite {
 			share += w.p.Colour[primary] / 100
 		}
 		dst[first].coef += share * (1 - w.to)
-		dst = append(dst, expTerm{-share * w.excess(k, t), 1 / term[0]})
+		dst = appendExp(dst, -share*w.excess(k, t), 1/term[0])
 	}
 	return dst
 }
+
+func (*warmth) next() time.Duration { return never }
 
 func (*warmth) steady(load, int) float64 { return 1 }

@@ -9,9 +9,9 @@ import (
 	"candelua/engine/bench"
 )
 
-// World is a simulated bench: display, source of patches, meter and operator,
-// with one clock. Its devices share it; they may be used from one goroutine at
-// a time, but Now and Wall from any.
+// World is a simulated bench: display, source of patches, meters, rig and
+// operator, with one clock. Its devices share it; they may be used from one
+// goroutine at a time, but Now and Wall from any.
 type World struct {
 	*clock
 	params Params
@@ -21,17 +21,35 @@ type World struct {
 	tone      *tone
 	fullDrive float64 // cd/m² above black
 	phenomena []phenomenon
+	limiter   *limiter   // among the phenomena
+	adaptive  *adaptive  // among them
+	retention *retention // among them
+	pwm       pwm
+	room      *room
 	noise     *noise
 
 	mu       sync.Mutex
 	controls []control
 	patch    bench.Patch // as last asked for
-	frame    frame       // what it asks for now
+	content  int         // counts what was asked for
+	frame    frame       // what is shown now
 	shown    bench.Shown
+	mount    mount
+	faults   []fault
+	asleep   bool
+	banner   *fault
+	readings int // of the meter, so far
+	zero     map[uint64]float64
 	kept     kept
 	unpaced  bool // while recalling
 
 	factors, product, spare expSum // scratch of a reading
+}
+
+// mount is where the rig has put unit and meter.
+type mount struct {
+	place                *[2]float64 // nil: where a reading says
+	horizontal, vertical float64     // degrees
 }
 
 // phenomenon is something that changes the panel's light over time. Each has
@@ -40,16 +58,23 @@ type World struct {
 type phenomenon interface {
 	// turn says that from t on the panel is under load.
 	turn(t time.Duration, l load)
-	// appendFactor appends its factor on a primary's light from t on to dst,
-	// which it returns; t is not before the last turn.
-	appendFactor(dst expSum, t time.Duration, primary int) expSum
-	// steady returns its factor on a primary's light once all has settled.
+	// next returns when it next changes of its own accord, never if not: then
+	// it wants another turn.
+	next() time.Duration
+	// appendFactor appends its factor on a subpixel's light at a place, from t
+	// on until next, to dst, which it returns; t is not before the last turn.
+	appendFactor(dst expSum, t time.Duration, primary int, at [2]float64) expSum
+	// steady returns its factor on a subpixel's light once all has settled.
 	steady(l load, primary int) float64
 }
 
 var (
 	_ phenomenon = (*limiter)(nil)
 	_ phenomenon = (*warmth)(nil)
+	_ phenomenon = (*still)(nil)
+	_ phenomenon = (*heat)(nil)
+	_ phenomenon = (*adaptive)(nil)
+	_ phenomenon = (*retention)(nil)
 )
 
 // New returns the world that the parameters describe, at its beginning. The
@@ -62,56 +87,135 @@ func New(p Params, seed uint64, speed float64) (*World, error) {
 	if !(speed >= 0) {
 		return nil, fmt.Errorf("speed is %v, want 0 (at once) or more simulated seconds a second", speed)
 	}
-	w := &World{clock: &clock{speed: speed}, params: p, observer: newObserver(), noise: newNoise(seed)}
+	w := &World{clock: &clock{speed: speed}, observer: newObserver(), noise: newNoise(seed), zero: map[uint64]float64{}}
 	var err error
-	if w.panel, err = newPanel(p.Primaries, &w.observer); err != nil {
+	params, mode, err := effective(p, &w.observer)
+	if err != nil {
 		return nil, err
 	}
-	if w.tone, err = newTone(p.Light, p.Tone); err != nil {
+	w.params, p = params, params
+	if w.panel, err = newPanel(p.Primaries, p.Room.Kelvin, &w.observer); err != nil {
+		return nil, err
+	}
+	if w.tone, err = newTone(p.Light, p.Tone, mode); err != nil {
 		return nil, err
 	}
 	if w.controls, err = newControls(p.Controls); err != nil {
 		return nil, err
 	}
 	w.fullDrive = max(p.Light.White, p.Light.HDRPeak) - p.Light.Black
-	w.phenomena = []phenomenon{newLimiter(p.Limit), newWarmth(p.Warmup)}
+	w.pwm, w.room, w.faults = pwm{p.PWM}, newRoom(p.Room, p.Lamps, w.noise), newFaults(p.Faults)
+	w.limiter, w.adaptive, w.retention = newLimiter(p.Limit), newAdaptive(p.Adaptive), newRetention(p.Retention, w.fullDrive)
+	w.phenomena = []phenomenon{w.limiter, newWarmth(p.Warmup), newStill(p.Static), newHeat(p.Thermal), w.adaptive, w.retention}
 	w.patch = dark
 	w.shown.Area = 100
+	w.adaptive.begin(w.followsRoom(), w.sensedLux())
 	w.turn(0)
 	return w, nil
 }
 
-// Params returns the world's parameters: the truths that it was made from.
+// Params returns the world's parameters: the truths that it was made from, the
+// unit's mode included.
 func (w *World) Params() Params { return w.params }
 
 // dark is what the screen shows before the first patch.
 var dark = bench.Patch{Window: 100, Signal: bench.SDR}
 
-// turn makes the present patch and controls what the panel is asked for from t on.
+// followsRoom says whether the unit's brightness follows the room.
+func (w *World) followsRoom() bool { return followsRoom(w.controls, w.params.Adaptive.Control) }
+
+// sensedLux is the illuminance that the unit's ambient sensor sees, behind the
+// meter on its mount.
+func (w *World) sensedLux() float64 {
+	return w.room.settledSensorLux() * (1 - w.params.Meter.Shade/100)
+}
+
+// turn makes the present patch, controls and room what the panel has from t on.
+// All that was due before must have been done, see advance.
 func (w *World) turn(t time.Duration) {
-	w.frame = w.frameOf(w.patch, lightFactor(w.controls))
+	w.passFaults(t)
+	w.adaptive.sense(t, w.followsRoom(), w.sensedLux())
+	w.frame = w.frameOf(w.onScreen(), w.controls, w.adaptive.to)
+	w.frame.load.content = w.content
 	for _, p := range w.phenomena {
 		p.turn(t, w.frame.load)
 	}
+	w.retention.expose(t, &w.frame, w.limiter.target(w.frame.load.drive))
 }
 
-// drive returns the mean drive of the window's primaries over so many seconds
-// from t on, all phenomena included, exact for any length within one frame.
-func (w *World) drive(t time.Duration, over float64) (d [3]float64) {
+// next returns when something next changes of its own accord.
+func (w *World) next() time.Duration {
+	next := w.nextFault()
+	for _, p := range w.phenomena {
+		next = min(next, p.next())
+	}
+	return next
+}
+
+// advance does all that changes of its own accord up to t, each at its time, so
+// that it does not matter when somebody looks.
+func (w *World) advance(t time.Duration) {
+	for next := w.next(); next <= t; next = w.next() {
+		w.turn(next)
+	}
+}
+
+// drive returns the mean drive of the subpixels in a view over so many seconds
+// from t on, all phenomena included, exact for any length up to the next change.
+func (w *World) drive(t time.Duration, over float64, v *view) (d [subpixels]float64) {
 	for i := range d {
-		if d[i] = w.frame.window[i]; d[i] == 0 {
-			continue
+		asked := v.window*w.frame.window[i] + v.back*w.frame.back[i]
+		if asked != 0 {
+			product := append(w.product[:0], expTerm{coef: 1})
+			spare := w.spare
+			for _, p := range w.phenomena {
+				w.factors = p.appendFactor(w.factors[:0], t, i, v.at)
+				if len(w.factors) == 1 && w.factors[0].coef == 1 {
+					continue
+				}
+				product, spare = appendProduct(spare[:0], product, w.factors), product
+			}
+			d[i] = asked * product.mean(over)
+			w.product, w.spare = product, spare
 		}
-		product := append(w.product[:0], expTerm{coef: 1})
-		spare := w.spare
-		for _, p := range w.phenomena {
-			w.factors = p.appendFactor(w.factors[:0], t, i)
-			product, spare = appendProduct(spare[:0], product, w.factors), product
-		}
-		d[i] *= product.mean(over)
-		w.product, w.spare = product, spare
+		d[i] = v.factors[i] * (d[i] + (v.window+v.back)*w.retention.glow(t, over, i, v.at))
 	}
 	return d
+}
+
+// light returns the mean amounts of light in a view over so many seconds from t
+// on. What changes on the way is done on the way.
+func (w *World) light(t time.Duration, over float64, v *view) (a amounts) {
+	w.advance(t)
+	end := t + seconds(over)
+	for at := t; ; {
+		to := min(end, w.next())
+		piece, share := (to - at).Seconds(), 1.0
+		if over > 0 {
+			share = piece / over
+		}
+		if at == t && to == end {
+			piece, share = over, 1
+		}
+		now := *v
+		if at > t { // the window may be another
+			now = w.viewOf(v.at, v.field, v.horizontal, v.vertical)
+		}
+		for i, d := range w.drive(at, piece, &now) {
+			a[i] += share * d
+		}
+		if at = to; at >= end {
+			break
+		}
+		w.advance(at)
+	}
+	beat := w.pwm.mean(t, over)
+	for i := range subpixels {
+		a[i] *= beat
+	}
+	a[lightBlack] = w.params.Light.Black * (v.window + v.back)
+	a[lightRoom] = w.room.reflected(w.room.screenLux(t, over)) * (v.window + v.back)
+	return a
 }
 
 // pass lets time go by to t while a device is busy, paced but for recalling.

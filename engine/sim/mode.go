@@ -1,0 +1,98 @@
+package sim
+
+import (
+	"candelua/colour"
+)
+
+// effective returns the parameters with what the unit's mode changes, and the
+// mode's matrix on drive, nil where signals mean the panel's own primaries.
+func effective(p Params, o *observer) (Params, *colour.Matrix, error) {
+	m, err := p.mode()
+	if err != nil || m == nil {
+		return p, nil, err
+	}
+	if m.Tone != "as_stated" {
+		p.Tone.Kind = m.Tone
+	}
+	if m.Exponent > 0 {
+		p.Tone.Exponent = m.Exponent
+	}
+	if m.Luminance > 0 {
+		p.Light.White *= m.Luminance / 100
+	}
+	matrix, err := m.matrix(p, o)
+	return p, matrix, err
+}
+
+// mode returns the mode that the unit is in, nil where none is stated.
+func (p *Params) mode() (*ModeParams, error) {
+	if p.Mode == "" {
+		return nil, nil
+	}
+	names := make([]string, len(p.Modes))
+	for i := range p.Modes {
+		if names[i] = p.Modes[i].Name; names[i] == p.Mode {
+			return &p.Modes[i], nil
+		}
+	}
+	if len(names) == 0 {
+		return nil, wrong("mode", "is %q, want none: the unit has no modes", p.Mode)
+	}
+	return nil, wrong("mode", "is %q, want %s", p.Mode, quoted(names))
+}
+
+// matrix returns what turns linear signals of the mode's gamut and white into
+// the panel's drive. With T and P from linear red, green and blue of target and
+// panel to XYZ,
+//
+//	M = P⁻¹·T / max(P⁻¹·T·(1, 1, 1))
+//
+// so that white is as bright as the panel can make it in that colour.
+func (m *ModeParams) matrix(p Params, o *observer) (*colour.Matrix, error) {
+	white := p.Primaries.White
+	if m.White != [2]float64{} {
+		white = m.White
+	}
+	if m.Gamut == "native" && white == p.Primaries.White {
+		return nil, nil
+	}
+	d, err := newPanel(p.Primaries, p.Room.Kelvin, o)
+	if err != nil {
+		return nil, err
+	}
+	var panel colour.Matrix
+	var corners [3]colour.XY
+	for i := range corners {
+		c := d.xyz[i]
+		panel[0][i], panel[1][i], panel[2][i] = c.X, c.Y, c.Z
+		if corners[i], err = c.XY(); err != nil {
+			return nil, wrong("primaries", "have one without light: %v", err)
+		}
+	}
+	switch m.Gamut {
+	case "bt709":
+		corners = colour.BT709.Primaries()
+	case "p3":
+		corners = colour.P3D65.Primaries()
+	case "bt2020":
+		corners = colour.BT2020.Primaries()
+	}
+	target, err := colour.NewSpace(m.Name, corners[0], corners[1], corners[2], colour.XY{X: white[0], Y: white[1]})
+	if err != nil {
+		return nil, wrong("modes."+m.Name+".white", "does not fit the gamut: %v", err)
+	}
+	inverse, err := panel.Inverse()
+	if err != nil {
+		return nil, wrong("primaries", "do not span a colour space: %v", err)
+	}
+	to := target.Matrix()
+	product := inverse.Mul(&to)
+	equal := product.MulVec([3]float64{1, 1, 1})
+	most := max(equal[0], equal[1], equal[2])
+	for i := range product {
+		for k := range product[i] {
+			product[i][k] /= most
+		}
+	}
+	return &product, nil
+}
