@@ -110,12 +110,13 @@ func (d *door) recorded(ctx context.Context, a script.Ask) (script.Kept, error) 
 func (d *door) advance(s journal.Step, a script.Ask) error {
 	d.next++
 	d.agreed = agreed{s, a.Show}
-	if t := duration(s.T); t > d.now {
-		d.now = t
+	t := max(duration(s.T), d.now)
+	if t-d.now >= refillAfter {
 		d.refill()
 	} else {
 		d.charge(stillStep)
 	}
+	d.now = t
 	if s.Failure != nil {
 		return &script.StepError{Step: s.Number, Reason: s.Failure.Code, Text: s.Failure.Message, Tip: s.Failure.Hint}
 	}
@@ -125,6 +126,10 @@ func (d *door) advance(s journal.Step, a script.Ask) error {
 // stillStep is what a step that takes no time costs of the budget of work
 // without contact, so that a loop of such steps ends too.
 const stillStep = 5000
+
+// refillAfter is how far script time must move for the budget to be filled
+// again. What a step costs the processor is no time passed.
+const refillAfter = time.Millisecond
 
 // match compares the step that is asked with the recorded one.
 func (d *door) match(s journal.Step, a script.Ask) error {
@@ -340,13 +345,13 @@ func (d *door) release() error {
 type Progress struct {
 	Step int
 	Name string
-	Show string
+	Show func() string // the step in words
 	At   string
 	Now  float64 // script time, seconds
 }
 
 func (d *door) tell(a script.Ask) {
 	if d.progress != nil {
-		d.progress(Progress{Step: d.next, Name: a.Name, Show: a.Show(a.Args), At: a.At, Now: d.Now()})
+		d.progress(Progress{Step: d.next, Name: a.Name, Show: func() string { return a.Show(a.Args) }, At: a.At, Now: d.Now()})
 	}
 }

@@ -104,7 +104,7 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 		Devices: identities(j.Head.Devices), Seed: j.Head.Seed,
 		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
 		Print: func(text string) {
-			if d.live && j.Print != nil {
+			if (d.live || d.fresh) && j.Print != nil {
 				j.Print(text)
 			}
 		},

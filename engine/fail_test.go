@@ -299,7 +299,7 @@ func TestResumeWithoutBench(t *testing.T) {
 	journal, meta := string(file(t, rep.Path, "journal.jsonl")), string(file(t, rep.Path, "run.json"))
 	for _, f := range []*faults{{open: func(int) error { return errCable }}, {open: func(int) error { panic("boom") }}} {
 		out, err := engine.Resume(context.Background(), rep.Path, plain(), f.reopen)
-		if out != nil || !errors.Is(err, engine.ErrUsage) {
+		if out.Outcome != nil || out.Path != rep.Path || !errors.Is(err, engine.ErrUsage) {
 			t.Errorf("got %v, %v", out, err)
 		}
 	}

@@ -20,6 +20,7 @@ type Setup struct {
 	Modules  []*script.Module
 	Print    func(string)   // what the script prints
 	Progress func(Progress) // each step, as it is begun
+	Opened   func(string)   // the run's folder, once it is there and before any step
 	Warn     func(string)   // what should be known, and does not stop the run
 	// Accept is asked to confirm a caution before anything lights up. Nil
 	// accepts.
@@ -168,7 +169,7 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 	for _, need := range c.Needs {
 		if !there[need] {
 			return bench.Errorf(bench.CodeUnsupported, "add a section ["+need+"] to the bench file",
-				"the procedure needs a %s, and the bench %q has none", need, b.Name)
+				"the procedure needs %s, and the bench %q has none", needText(need), b.Name)
 		}
 	}
 	for name, value := range c.Settings {
@@ -177,6 +178,19 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 		}
 	}
 	return nil
+}
+
+// needText names a device in a sentence.
+func needText(need string) string {
+	switch need {
+	case "patches":
+		return "a source of patches"
+	case "reference":
+		return "a reference meter"
+	case "operator":
+		return "an operator"
+	}
+	return "a " + need
 }
 
 // create makes the run's folder with the scripts and the journal.
@@ -199,11 +213,15 @@ func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, erro
 
 // execute runs a job and writes all that follows from its journal.
 func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) {
+	if job.Opened != nil {
+		job.Opened(folder.Path())
+	}
+	rep := &Report{Path: folder.Path(), Head: job.Head}
 	out, err := job.Execute(ctx)
 	if out == nil {
-		return nil, err
+		return rep, err
 	}
-	rep := &Report{Outcome: out, Path: folder.Path(), Head: job.Head}
+	rep.Outcome = out
 	return rep, errors.Join(err, writeAll(folder, job, out))
 }
 

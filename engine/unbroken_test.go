@@ -58,7 +58,7 @@ func TestUnbroken(t *testing.T) {
 			refused++
 			rep, err := engine.Resume(context.Background(), path, plain(), reopenSim)
 			var unbroken *engine.UnbrokenError
-			if rep != nil || !errors.As(err, &unbroken) || unbroken.Step != block.Next || unbroken.Block != block.Name {
+			if rep.Outcome != nil || !errors.As(err, &unbroken) || unbroken.Step != block.Next || unbroken.Block != block.Name {
 				t.Fatalf("%s: got %v, %v", name, rep, err)
 			}
 			has(t, err.Error(), "the run was interrupted inside", "which must not be interrupted")

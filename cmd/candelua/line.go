@@ -59,7 +59,7 @@ func (s *statusLine) show(p engine.Progress) {
 	defer s.mu.Unlock()
 	if s.byHand {
 		if p.Name == "clock.wait" {
-			fmt.Fprintf(s.out, "Waiting: %s.\n", oneLine(p.Show))
+			fmt.Fprintf(s.out, "Waiting: %s.\n", oneLine(p.Show()))
 		}
 		return
 	}
@@ -107,7 +107,7 @@ func (s *statusLine) redraw() {
 // stepText is "step 12, 0:03:10: clock.wait{seconds=600} (41 s)": the step, the
 // script time at which it began, what is asked, and how long that has taken.
 func stepText(p engine.Progress, taken time.Duration) string {
-	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), oneLine(p.Show))
+	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), oneLine(p.Show()))
 	if taken >= 2*time.Second {
 		text += fmt.Sprintf(" (%d s)", int(taken.Seconds()))
 	}

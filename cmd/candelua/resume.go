@@ -8,6 +8,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/operator"
+	"candelua/engine/store"
 )
 
 func (a *app) resumeCommand() *cobra.Command {
@@ -28,7 +29,6 @@ start, the journal answers what it holds, at once, and then the run goes live.
 				return err
 			}
 			h.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
-			a.running.Store(&running{folder: args[0]})
 			o := outcome{folder: folderIfThere(args[0])}
 			o.rep, o.err = engine.Resume(cmd.Context(), args[0], a.engineSetup(cmd, h), func(head engine.Head) (*bench.File, bench.Openers, error) {
 				o.procedure, o.simulated = head.Procedure, head.Simulated
@@ -58,4 +58,14 @@ func completeRuns(_ *cobra.Command, args []string, _ string) ([]string, cobra.Sh
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
 	return foldersIn("runs"), cobra.ShellCompDirectiveFilterDirs
+}
+
+// foldersIn lists the run folders in a folder.
+func foldersIn(out string) []string {
+	entries, _ := store.List(out) // a folder that is not there yet holds no runs
+	paths := make([]string, len(entries))
+	for i, e := range entries {
+		paths[i] = e.Path
+	}
+	return paths
 }

@@ -14,7 +14,7 @@ type app struct {
 	logLevel string
 	log      hclog.Logger
 	line     *statusLine
-	running  atomic.Pointer[running]
+	folder   atomic.Pointer[string] // of the run, once it is there
 }
 
 var logLevels = []string{"trace", "debug", "info", "warn", "error", "off"}

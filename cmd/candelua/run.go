@@ -92,7 +92,6 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	if err != nil {
 		return nil, err
 	}
-	a.running.Store(runsIn(f.out))
 	return engine.Run(cmd.Context(), engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
 		Unit: unit, Mode: f.mode, Seed: f.seed, Out: f.out, Sync: f.sync || !*simulated,

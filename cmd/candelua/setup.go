@@ -144,6 +144,7 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 			in, isFile := cmd.InOrStdin().(*os.File)
 			return h.acceptCaution(ctx, errOut, isFile && isTerminal(in), caution)
 		},
+		Opened:   func(folder string) { a.folder.Store(&folder) },
 		Progress: a.progress,
 	}
 }
@@ -151,11 +152,8 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 // progress says what is being done: on a terminal in a line that is written
 // over, and as debug messages.
 func (a *app) progress(p engine.Progress) {
-	if r := a.running.Load(); r != nil {
-		r.begun.Store(true)
-	}
 	if a.log.IsDebug() {
-		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", oneLine(p.Show))
+		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", oneLine(p.Show()))
 	}
 	a.line.show(p)
 }

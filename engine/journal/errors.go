@@ -34,6 +34,14 @@ func (e *DamageError) Error() string {
 // Is reports whether target is [ErrDamaged].
 func (e *DamageError) Is(target error) bool { return target == ErrDamaged }
 
+// Code is the error's code in reports.
+func (e *DamageError) Code() string { return "damaged" }
+
+// Hint says what to do next.
+func (e *DamageError) Hint() string {
+	return "put the journal back from a copy; nothing of a damaged one is guessed"
+}
+
 // VersionError says that a journal is intact as far as can be told, but of a format that this build does
 // not read.
 type VersionError struct {

@@ -3,6 +3,7 @@ package script
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"reflect"
 	"strings"
 	"time"
@@ -176,6 +177,9 @@ func (c *Call) Where() string {
 		if at != "[G]" && !strings.HasPrefix(at, "<") {
 			return at
 		}
+	}
+	for _, f := range framesOf(c.state) { // called by pcall itself, on a thread without frames
+		return fmt.Sprintf("%s:%d", f.File, f.Line)
 	}
 	return c.rt.program.File
 }

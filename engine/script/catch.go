@@ -42,8 +42,14 @@ func (m *machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValu
 	if m.cause() != nil {
 		panic(halted{})
 	}
+	if caught != nil {
+		m.charge(costOfCatching)
+	}
 	return results, caught
 }
+
+// costOfCatching is the work of an error that is raised and caught, some 17 µs.
+const costOfCatching = 700
 
 // rest returns the arguments from number n on.
 func rest(L *lua.LState, n int) []lua.LValue {

@@ -22,7 +22,7 @@ type Limits struct {
 // DefaultLimits returns the limits that runs use.
 func DefaultLimits() Limits {
 	return Limits{
-		Instructions: 250_000_000,
+		Instructions: 100_000_000,
 		HeapBytes:    192 << 20,
 		StringBytes:  8 << 20,
 		SourceBytes:  1 << 20,
