@@ -39,7 +39,10 @@ func TestLocusInterpolationIsExact(t *testing.T) {
 		got, want := locusAt(m), exactLocus(m)
 		near(t, "u", got.u, want.u, 5e-13)
 		near(t, "v", got.v, want.v, 5e-13)
-		nearRel(t, "du", got.du/want.du, 1, 1e-7)
+		near(t, "du", got.du, want.du, 1e-12)
+		near(t, "dv", got.dv, want.dv, 1e-12)
+		near(t, "ddu", got.ddu, want.ddu, 1e-11)
+		near(t, "ddv", got.ddv, want.ddv, 1e-11)
 		const h = 1e-4
 		a, b := exactLocus(m-h), exactLocus(m+h)
 		near(t, "slope of u", want.du, (b.u-a.u)/(2*h), 1e-10)

@@ -196,6 +196,17 @@ func TestRollOff(t *testing.T) {
 	}
 }
 
+// By hand from the formulas of [BT2390], 5.4, with PQ values of pq_st2084.csv: from 0 to 10000 cd/m² the
+// source's span is the whole signal but for 7e-7, so that maxLum = 0.7518270962 for a white of
+// 1000 cd/m², KS = 0.6277406443, and minLum = 0.0623368657 for a black of 0.1 cd/m².
+func TestRollOffByHand(t *testing.T) {
+	r := must[RollOff](t)(NewRollOff(10000, 0, 1000, 0))
+	near(t, "knee", r.knee, 0.6277406443, 1e-6)
+	near(t, "above the knee", r.Signal(0.8), 0.7325838875, 1e-6)
+	lifted := must[RollOff](t)(NewRollOff(10000, 0, 10000, 0.1))
+	near(t, "near black", lifted.Signal(0.1), 0.1+0.0623368657*0.9*0.9*0.9*0.9, 1e-6)
+}
+
 // curves are all the tone curves, with the range of signals in which each is inverted.
 func curves(t testing.TB) map[string]struct {
 	Transfer
