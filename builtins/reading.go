@@ -73,6 +73,7 @@ func average(samples []sample, known bench.Accuracy) Reading {
 	}
 	r.Began, r.Ended = samples[0].Began, samples[n-1].Ended
 	r.Flags = flagsOf(samples)
+	r.Flags.Drifting = r.Flags.Drifting || drifts(samples, known)
 	r.Spec = meanSpectrum(samples)
 	r.Y, r.UY = meanOf(samples, known, func(s sample) float64 { return s.Y })
 	for _, s := range samples {

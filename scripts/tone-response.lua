@@ -94,6 +94,18 @@ local function record_table(p, steps, black)
   record.value { name = "Largest deviation from target", value = worst, unit = "%" }
 end
 
+-- The BT.1886 curve hangs on the black, so a black that is only known to lie
+-- under the floor leaves the target open; how far is said.
+local function note_open_target(p, steps, black, floor)
+  if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
+  local white, signal = steps[#steps].Y, steps[math.floor(#steps / 4) + 1].signal
+  local low = tone.target(p.target, p.gamma, signal, white, 0)
+  local high = tone.target(p.target, p.gamma, signal, white, floor)
+  record.note(string.format("The black is under the meter's floor and counts as zero. "
+    .. "Were it at the floor, the target at signal %.3f would be %.1f %% higher.",
+    signal, 100 * (high / low - 1)), { level = "caution" })
+end
+
 return procedure {
   title    = "Tone response",
   purpose  = "Luminance and chromaticity of a series of greys, its effective exponent, and its deviation from a target.",
@@ -102,7 +114,8 @@ return procedure {
   params   = {
     steps     = { default = 21, min = 4, max = 256, whole = true, help = "greys from black to white" },
     window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
-    level     = { default = "constant", one_of = { "constant", "free" }, help = "constant: a surround keeps the mean light of the screen; free: black around" },
+    level     = { default = "constant", one_of = { "constant", "free" },
+      help = "constant: a surround keeps the mean light of the screen; free: black around" },
     target    = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "what the response is compared with" },
     gamma     = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
@@ -123,6 +136,7 @@ return procedure {
 
     record_chromaticity(steps)
     record_table(p, steps, black)
+    note_open_target(p, steps, black, floor)
     for _, s in ipairs(steps) do
       if s.excluded then record.note(string.format("Signal %.3f is not in the gamma: %s.", s.signal, s.excluded)) end
     end

@@ -15,7 +15,7 @@ return procedure {
   },
   run = function(p)
     local sweep = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" } })
-    local rows, full = {}, nil
+    local rows, unsettled, full = {}, {}, nil
 
     for i, window in ipairs(p.windows) do
       if i > 1 then
@@ -27,6 +27,7 @@ return procedure {
       sweep:add { window = window, luminance = r.Y }
       table.insert(rows, { x = window, y = r.Y, reading = r })
       if window == 100 then full = r end
+      if r.flags.drifting then table.insert(unsettled, string.format("%g %%", window)) end
     end
     record.plot { table = sweep, x = "window", y = "luminance", log_x = true }
 
@@ -42,6 +43,10 @@ return procedure {
       name = "Full-screen luminance", value = full, unit = "cd/m2",
       why = full and "" or "100 % is not among the windows",
     }
+    if #unsettled > 0 then
+      record.note("The light still changed while it was read: " .. table.concat(unsettled, ", ")
+        .. ". A longer onset reads what the panel settles at.", { level = "caution" })
+    end
     record.note(string.format("The peak is the mean of the windows within %g %% of the highest: %s, %d of %d.",
       p.within, windows, #peak.rows, #rows))
   end,
