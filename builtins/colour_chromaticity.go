@@ -1,0 +1,221 @@
+package builtins
+
+import (
+	"strings"
+
+	"candelua/colour"
+	"candelua/engine/script"
+)
+
+func chromaticityFuncs() []*script.Func {
+	return []*script.Func{
+		script.Pure("colour.xyz", "CIE 15: tristimulus values of a reading, of { x=, y=, Y= } or of { u=, v=, Y= }", func(_ *script.Call, a stimulusArg) (ColourXYZ, error) {
+			c, err := stimulusOf("colour", a.Colour)
+			return givenXYZ(c), err
+		}),
+		script.Pure("colour.xy", "CIE 15: CIE 1931 chromaticity; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourXY, error) {
+			c, err := chromaticityOf("colour", a.Colour)
+			return ColourXY(c), err
+		}),
+		script.Pure("colour.uv", "CIE 15: CIE 1976 chromaticity u', v'; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourUV, error) {
+			c, err := uvOf("colour", a.Colour)
+			return ColourUV(c), err
+		}),
+		script.Pure("colour.uv1960", "CIE 15: CIE 1960 chromaticity u, v, in which colour temperature is defined", func(_ *script.Call, a chromaticityArg) (ColourUV1960, error) {
+			c, err := chromaticityOf("colour", a.Colour)
+			return ColourUV1960(c.UV1960()), err
+		}),
+		script.Pure("colour.cct", "CIE 15, Ohno 2014: correlated colour temperature, 1000 to 100000 K, and Duv, up to 0.05; beyond, an error", func(_ *script.Call, a chromaticityArg) (ColourTemperature, error) {
+			c, err := chromaticityOf("colour", a.Colour)
+			if err != nil {
+				return ColourTemperature{}, err
+			}
+			t, err := c.CCT()
+			return ColourTemperature(t), err
+		}),
+		script.Pure("colour.cct_to_xy", "chromaticity at a colour temperature in K and a Duv (Ohno 2014)", func(_ *script.Call, a cctArgs) (ColourXY, error) {
+			c, err := colour.FromCCT(colour.CCT{Kelvin: a.CCT, Duv: a.Duv})
+			return ColourXY(c), err
+		}),
+		script.Pure("colour.planckian", "CIE 15: chromaticity of a black body of 1000 to 100000 K", func(_ *script.Call, a kelvinArg) (ColourXY, error) {
+			c, err := colour.PlanckianXY(a.CCT)
+			return ColourXY(c), err
+		}),
+		script.Pure("colour.daylight", "CIE 15: chromaticity of daylight of 4000 to 25000 K; D65 by its spectrum is 6500 K, nominal", func(_ *script.Call, a daylightArgs) (ColourXY, error) {
+			c, err := colour.DaylightXY(a.kelvin())
+			return ColourXY(c), err
+		}),
+		script.Pure("colour.daylight_offset", "displacement of a colour from a target in u'v', along and across the daylight locus (CIE 15; the split is common practice)", daylightOffset),
+		script.Pure("colour.dominant", "CIE 15: dominant wavelength in nm and excitation purity as seen from a white", dominant),
+		script.Pure("colour.spectrum_locus", "CIE 15: chromaticity of monochromatic light, 380 to 700 nm", func(_ *script.Call, a nmArg) (ColourXY, error) {
+			c, err := colour.SpectrumLocus(a.Nm)
+			return ColourXY(c), err
+		}),
+	}
+}
+
+type stimulusArg struct {
+	Colour any `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the stimulus"`
+}
+
+type chromaticityArg struct {
+	Colour any `lua:"colour" pos:"1" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"the colour; or a white by name: d65, dci, d50, d55, d75, a, e"`
+}
+
+type cctArgs struct {
+	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"colour temperature"`
+	Duv float64 `lua:"duv" pos:"2" default:"0" min:"-0.05" max:"0.05" help:"distance from the Planckian locus; above 0 is greenish"`
+}
+
+type kelvinArg struct {
+	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature"`
+}
+
+type daylightArgs struct {
+	CCT     float64 `lua:"cct" pos:"1" min:"4000" max:"25000" unit:"K" help:"correlated colour temperature"`
+	Nominal bool    `lua:"nominal" default:"false" help:"true: times 1.4388/1.4380, as D50 and D65 are named"`
+}
+
+func (a *daylightArgs) kelvin() float64 {
+	if a.Nominal {
+		return a.CCT * colour.NominalDaylight
+	}
+	return a.CCT
+}
+
+type offsetArgs struct {
+	Colour any `lua:"colour" pos:"1" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"the colour"`
+	Target any `lua:"target" optional:"true" want:"a chromaticity, or a name such as \"d65\"" help:"the target; D65 when left out"`
+}
+
+func daylightOffset(_ *script.Call, a offsetArgs) (ColourOffset, error) {
+	c, err := chromaticityOf("colour", a.Colour)
+	if err != nil {
+		return ColourOffset{}, err
+	}
+	target := colour.D65
+	if a.Target != nil {
+		if target, err = chromaticityOf("target", a.Target); err != nil {
+			return ColourOffset{}, err
+		}
+	}
+	return ColourOffset(colour.DaylightOffset(c, target)), nil
+}
+
+type dominantArgs struct {
+	Colour any `lua:"colour" pos:"1" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"the colour"`
+	White  any `lua:"white" optional:"true" want:"a chromaticity, or a name such as \"d65\"" help:"the white; D65 when left out"`
+}
+
+func dominant(_ *script.Call, a dominantArgs) (ColourDominant, error) {
+	c, err := chromaticityOf("colour", a.Colour)
+	if err != nil {
+		return ColourDominant{}, err
+	}
+	white := colour.D65
+	if a.White != nil {
+		if white, err = chromaticityOf("white", a.White); err != nil {
+			return ColourDominant{}, err
+		}
+	}
+	d, err := c.Dominant(white)
+	return ColourDominant(d), err
+}
+
+type nmArg struct {
+	Nm float64 `lua:"nm" pos:"1" min:"380" max:"700" unit:"nm" help:"wavelength"`
+}
+
+func spectrumFuncs() []*script.Func {
+	return []*script.Func{
+		script.Pure("colour.spectrum_to_xyz", "CIE 15: tristimulus values of a spectrum in W/(sr m2 nm), 400 to 700 nm or more in steps up to 20 nm; Y in cd/m2", spectrumToXYZ),
+		script.Pure("colour.peak", "wavelength and value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
+			s, err := spectrumOf(a.Spectrum)
+			if err != nil {
+				return ColourPeak{}, err
+			}
+			nm, v, err := s.Peak()
+			return ColourPeak{nm, v}, err
+		}),
+		script.Pure("colour.fwhm", "full width in nm at half of the peak, the meter's own width included (common practice)", func(c *script.Call, a spectrumArg) (float64, error) {
+			s, err := spectrumOf(a.Spectrum)
+			if err != nil {
+				return 0, err
+			}
+			return s.FWHM()
+		}),
+		script.Pure("colour.resample", "CIE 167: a spectrum at other wavelengths within its range, by Sprague's interpolation", resample),
+		script.Pure("colour.illuminant", "CIE 15: relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm, 100 at 560 nm", illuminant),
+		script.Pure("colour.planck", "CIE 15: spectrum of a black body, W/(sr m2 nm), 360 to 830 nm", func(c *script.Call, a kelvinArg) (*Spectrum, error) {
+			return givenSpectrum(colour.Planck(a.CCT))
+		}),
+	}
+}
+
+type spectrumArg struct {
+	Spectrum any `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+}
+
+type spectrumXYZArgs struct {
+	Spectrum any    `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Observer string `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
+}
+
+func spectrumToXYZ(c *script.Call, a spectrumXYZArgs) (ColourXYZ, error) {
+	s, err := spectrumOf(a.Spectrum)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	observer := colour.CIE1931
+	if a.Observer == "1964" {
+		observer = colour.CIE1964
+	}
+	c.Charge(int64(len(s.Values)))
+	xyz, err := observer.XYZ(s)
+	return givenXYZ(xyz), err
+}
+
+type resampleArgs struct {
+	Spectrum any     `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	From     float64 `lua:"from" above:"0" unit:"nm" help:"first wavelength"`
+	To       float64 `lua:"to" above:"0" unit:"nm" help:"last wavelength, or just below"`
+	Step     float64 `lua:"step" min:"0.1" unit:"nm" help:"from one to the next"`
+}
+
+// mostWavelengths is how many a resampled spectrum may have.
+const mostWavelengths = 20_000
+
+func resample(c *script.Call, a resampleArgs) (*Spectrum, error) {
+	s, err := spectrumOf(a.Spectrum)
+	if err != nil {
+		return nil, err
+	}
+	n := (a.To - a.From) / a.Step
+	if n > mostWavelengths {
+		return nil, &script.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "one that makes at most 20000 wavelengths"}
+	}
+	c.Charge(2 * int64(max(n, 0)))
+	return givenSpectrum(s.Resample(a.From, a.To, a.Step))
+}
+
+func givenSpectrum(s colour.Spectrum, err error) (*Spectrum, error) {
+	if err != nil {
+		return nil, err
+	}
+	return &Spectrum{From: s.From, Step: s.Step, Values: s.Values}, nil
+}
+
+type illuminantArgs struct {
+	Name string `lua:"name" pos:"1" one_of:"A|E|D50|D55|D65|D75" help:"which"`
+}
+
+func illuminant(_ *script.Call, a illuminantArgs) (*Spectrum, error) {
+	switch a.Name {
+	case "A":
+		return givenSpectrum(colour.IlluminantA(), nil)
+	case "E":
+		return givenSpectrum(colour.EqualEnergy(), nil)
+	}
+	kelvin := map[string]float64{"D50": 5000, "D55": 5500, "D65": 6500, "D75": 7500}[strings.ToUpper(a.Name)]
+	return givenSpectrum(colour.Daylight(kelvin * colour.NominalDaylight))
+}

@@ -1,0 +1,182 @@
+package builtins
+
+import (
+	"candelua/colour"
+	"candelua/engine/script"
+)
+
+func lightFuncs() []*script.Func {
+	return []*script.Func{
+		script.Pure("colour.contrast", "IDMS 5.10: contrast ratio of two luminances; none over a black that is not above 0, which is an error", func(_ *script.Call, a contrastArgs) (float64, error) {
+			return colour.Contrast(a.White, a.Black)
+		}),
+		script.Pure("colour.michelson", "IDMS: Michelson contrast, 0 to 1, of two luminances", func(_ *script.Call, a contrastArgs) (float64, error) {
+			return colour.Michelson(a.White, a.Black)
+		}),
+		script.Pure("colour.ambient_contrast", "IDMS 11.9: contrast ratio in a lit room, with diffuse reflection alone", func(_ *script.Call, a ambientArgs) (float64, error) {
+			return colour.AmbientContrast(a.White, a.Black, a.Lux, a.Reflectance)
+		}),
+		script.Pure("colour.diffuse_reflectance", "IDMS 11.3: reflectance, 0 to 1, of the luminance that a room's light adds to a screen", func(_ *script.Call, a reflectanceArgs) (float64, error) {
+			return colour.DiffuseReflectance(a.Lit, a.Dark, a.Lux)
+		}),
+		script.Pure("colour.lambertian_luminance", "CIE ILV: luminance in cd/m2 of a matt surface under an illuminance in lx", func(_ *script.Call, a mattArgs) (float64, error) {
+			return colour.LambertianLuminance(a.Lux, a.Reflectance), nil
+		}),
+		script.Pure("colour.lambertian_illuminance", "CIE ILV: illuminance in lx that gives a matt surface a luminance in cd/m2", func(_ *script.Call, a mattLuxArgs) (float64, error) {
+			return colour.LambertianIlluminance(a.Luminance, a.Reflectance)
+		}),
+		script.Pure("colour.lambertian_exitance", "CIE ILV: luminous exitance in lm/m2 of a matt surface", func(_ *script.Call, a anyLuminance) (float64, error) {
+			return colour.LambertianExitance(a.Luminance), nil
+		}),
+		script.Pure("colour.disc_illuminance", "CIE ILV: illuminance in lx on the axis of a matt disc", func(_ *script.Call, a discArgs) (float64, error) {
+			return colour.DiscIlluminance(a.Luminance, a.Radius, a.Distance), nil
+		}),
+		script.Pure("colour.inverse_square", "CIE ILV: illuminance in lx of a small source on a tilted surface", func(_ *script.Call, a inverseArgs) (float64, error) {
+			return colour.InverseSquare(a.Intensity, a.Distance, a.Tilt)
+		}),
+		script.Pure("colour.stops", "how many doublings a luminance is above a reference (common practice)", func(_ *script.Call, a stopsArgs) (float64, error) {
+			return colour.Stops(a.Luminance, a.Reference)
+		}),
+		script.Pure("colour.footlambert", "CIE ILV: luminance in footlambert of one in cd/m2", func(_ *script.Call, a anyLuminance) (float64, error) {
+			return colour.ToFootlambert(a.Luminance), nil
+		}),
+		script.Pure("colour.from_footlambert", "CIE ILV: luminance in cd/m2 of one in footlambert", func(_ *script.Call, a imperialArg) (float64, error) {
+			return colour.FromFootlambert(a.Value), nil
+		}),
+		script.Pure("colour.from_footcandle", "CIE ILV: illuminance in lx of one in footcandle", func(_ *script.Call, a imperialArg) (float64, error) {
+			return colour.FromFootcandle(a.Value), nil
+		}),
+		script.Pure("colour.cone_solid_angle", "solid angle in sr of a cone of a half angle", func(_ *script.Call, a coneArgs) (float64, error) {
+			return colour.ConeSolidAngle(a.Half), nil
+		}),
+		script.Pure("colour.spot_diameter", "diameter in m that a meter of a full acceptance angle sees from a distance", func(_ *script.Call, a spotArgs) (float64, error) {
+			return colour.SpotDiameter(a.Distance, a.Angle), nil
+		}),
+		script.Pure("colour.screen", "IDMS 13.1: size, pixel pitch and pixel density of a screen, and pixels a degree from a distance", screen),
+		script.Pure("colour.window", "IDMS 5.9: the window of the screen's shape that fills a share of its area", window),
+	}
+}
+
+type contrastArgs struct {
+	White float64 `lua:"white" pos:"1" unit:"cd/m2" help:"the brighter luminance"`
+	Black float64 `lua:"black" pos:"2" unit:"cd/m2" help:"the darker luminance"`
+}
+
+type ambientArgs struct {
+	White       float64 `lua:"white" unit:"cd/m2" help:"in the dark"`
+	Black       float64 `lua:"black" unit:"cd/m2" help:"in the dark"`
+	Lux         float64 `lua:"lux" min:"0" unit:"lx" help:"illuminance on the screen"`
+	Reflectance float64 `lua:"reflectance" min:"0" max:"1" help:"diffuse, 0 to 1"`
+}
+
+type reflectanceArgs struct {
+	Lit  float64 `lua:"lit" unit:"cd/m2" help:"with the lamps on"`
+	Dark float64 `lua:"dark" unit:"cd/m2" help:"with the lamps off"`
+	Lux  float64 `lua:"lux" above:"0" unit:"lx" help:"illuminance on the screen"`
+}
+
+type mattArgs struct {
+	Lux         float64 `lua:"lux" min:"0" unit:"lx" help:"illuminance"`
+	Reflectance float64 `lua:"reflectance" default:"1" min:"0" max:"1" help:"0 to 1"`
+}
+
+type mattLuxArgs struct {
+	Luminance   float64 `lua:"luminance" min:"0" unit:"cd/m2" help:"of the surface"`
+	Reflectance float64 `lua:"reflectance" default:"1" above:"0" max:"1" help:"above 0, to 1"`
+}
+
+type anyLuminance struct {
+	Luminance float64 `lua:"luminance" pos:"1" unit:"cd/m2" help:"luminance"`
+}
+
+type discArgs struct {
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"of the disc"`
+	Radius    float64 `lua:"radius" above:"0" unit:"m" help:"of the disc"`
+	Distance  float64 `lua:"distance" min:"0" unit:"m" help:"to its centre"`
+}
+
+type inverseArgs struct {
+	Intensity float64 `lua:"intensity" unit:"cd" help:"of the source"`
+	Distance  float64 `lua:"distance" above:"0" unit:"m" help:"to the surface"`
+	Tilt      float64 `lua:"tilt" default:"0" unit:"°" help:"of the surface, 0 where it faces the source"`
+}
+
+type stopsArgs struct {
+	Luminance float64 `lua:"luminance" pos:"1" above:"0" unit:"cd/m2" help:"luminance"`
+	Reference float64 `lua:"reference" pos:"2" above:"0" unit:"cd/m2" help:"what it is above"`
+}
+
+type imperialArg struct {
+	Value float64 `lua:"value" pos:"1" help:"in the imperial unit"`
+}
+
+type coneArgs struct {
+	Half float64 `lua:"half" pos:"1" min:"0" max:"180" unit:"°" help:"half angle"`
+}
+
+type spotArgs struct {
+	Distance float64 `lua:"distance" above:"0" unit:"m" help:"from the screen"`
+	Angle    float64 `lua:"angle" above:"0" max:"179" unit:"°" help:"full acceptance angle"`
+}
+
+type screenArgs struct {
+	Diagonal float64  `lua:"diagonal" above:"0" unit:"in" help:"of the lit area"`
+	Width    int      `lua:"width" min:"1" max:"1000000" unit:"px" help:"pixels across"`
+	Height   int      `lua:"height" min:"1" max:"1000000" unit:"px" help:"pixels down"`
+	Distance *float64 `lua:"distance" above:"0" unit:"m" help:"of the viewer, for pixels a degree"`
+}
+
+// ColourScreen is a display's surface.
+type ColourScreen struct {
+	Width  float64  `lua:"width" unit:"m" help:"of the lit area"`
+	Height float64  `lua:"height" unit:"m" help:"of the lit area"`
+	Area   float64  `lua:"area" unit:"m2" help:"of the lit area"`
+	Pitch  float64  `lua:"pitch" unit:"m" help:"from pixel to pixel"`
+	PPI    float64  `lua:"pixels_per_inch" help:"pixel density"`
+	PPD    *float64 `lua:"pixels_per_degree" help:"at the centre; nil without a distance"`
+}
+
+// LuaName is what scripts call it.
+func (ColourScreen) LuaName() string { return "screen" }
+
+func screen(_ *script.Call, a screenArgs) (ColourScreen, error) {
+	s, err := colour.NewScreen(a.Diagonal, a.Width, a.Height)
+	if err != nil {
+		return ColourScreen{}, err
+	}
+	w, h := s.Size()
+	out := ColourScreen{Width: w, Height: h, Area: s.Area(), Pitch: s.Pitch(), PPI: s.PixelsPerInch()}
+	if a.Distance != nil {
+		ppd := s.PixelsPerDegree(*a.Distance)
+		out.PPD = &ppd
+	}
+	return out, nil
+}
+
+type windowArgs struct {
+	Diagonal float64 `lua:"diagonal" above:"0" unit:"in" help:"of the lit area"`
+	Width    int     `lua:"width" min:"1" max:"1000000" unit:"px" help:"pixels across"`
+	Height   int     `lua:"height" min:"1" max:"1000000" unit:"px" help:"pixels down"`
+	Window   float64 `lua:"window" above:"0" max:"100" unit:"%" help:"share of the screen's area"`
+}
+
+// ColourWindow is a window on a screen.
+type ColourWindow struct {
+	Side   float64 `lua:"side" help:"share of the screen's width and of its height"`
+	Width  int     `lua:"width" unit:"px" help:"nearest whole pixels"`
+	Height int     `lua:"height" unit:"px" help:"nearest whole pixels"`
+	Area   float64 `lua:"area" unit:"m2" help:"of the exact window"`
+	Share  float64 `lua:"share" unit:"%" help:"of the screen that the whole pixels fill"`
+}
+
+// LuaName is what scripts call it.
+func (ColourWindow) LuaName() string { return "window" }
+
+func window(_ *script.Call, a windowArgs) (ColourWindow, error) {
+	s, err := colour.NewScreen(a.Diagonal, a.Width, a.Height)
+	if err != nil {
+		return ColourWindow{}, err
+	}
+	w, err := s.Window(a.Window / 100)
+	return ColourWindow{w.Side, w.Width, w.Height, w.Area, 100 * w.Share}, err
+}

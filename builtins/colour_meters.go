@@ -1,0 +1,162 @@
+package builtins
+
+import (
+	"fmt"
+	"math"
+
+	"candelua/colour"
+	"candelua/engine/script"
+)
+
+func meterFuncs() []*script.Func {
+	return []*script.Func{
+		script.Pure("colour.four_colour", "correction of a colorimeter by the four-colour matrix method (Ohno and Hardis 1997), from red, green, blue and white of both meters", fourColour),
+		script.Pure("colour.matrix_correction", "ASTM E1455: correction of a colorimeter by a 3x3 matrix of least squares, from three stimuli or more", matrixCorrection),
+		script.Pure("correction:apply", "the corrected stimulus of a reading of the target meter", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
+			c, err := stimulusOf("colour", a.Colour)
+			if err != nil {
+				return ColourXYZ{}, err
+			}
+			return givenXYZ(a.Self.c.Apply(c)), nil
+		}),
+		script.Pure("colour.additivity", "IDMS 5.4: the sum of red, green and blue against white, black counted once", additivity),
+	}
+}
+
+// ColourCorrection maps readings of one meter to those of another.
+type ColourCorrection struct {
+	Matrix    [][]float64       `lua:"matrix" help:"three rows; corrected XYZ = matrix times XYZ of the target meter"`
+	Residuals []*ColourResidual `lua:"residuals" help:"what is left on each stimulus, in their order"`
+	Worst     ColourResidual    `lua:"worst" help:"the largest of both"`
+	c         *colour.Correction
+}
+
+// LuaName is what scripts call it.
+func (ColourCorrection) LuaName() string { return "correction" }
+
+// ColourResidual is what a correction leaves.
+type ColourResidual struct {
+	DeltaUV   *float64 `lua:"delta_uv" help:"distance in u'v'; nil where there is no chromaticity"`
+	Luminance float64  `lua:"luminance" help:"relative error of Y"`
+}
+
+// LuaName is what scripts call it.
+func (ColourResidual) LuaName() string { return "residual" }
+
+func givenResidual(r colour.Residual) ColourResidual {
+	out := ColourResidual{Luminance: r.Luminance}
+	if !math.IsNaN(r.DeltaUV) {
+		out.DeltaUV = &r.DeltaUV
+	}
+	return out
+}
+
+func givenCorrection(c *colour.Correction, err error) (*ColourCorrection, error) {
+	if err != nil {
+		return nil, err
+	}
+	out := &ColourCorrection{Matrix: rowsOf(c.Matrix), Worst: givenResidual(c.Worst()), c: c}
+	for _, r := range c.Residuals {
+		each := givenResidual(r)
+		out.Residuals = append(out.Residuals, &each)
+	}
+	return out, nil
+}
+
+type fourStimuli struct {
+	Red   any `lua:"red" want:"a reading or another stimulus" help:"of full red"`
+	Green any `lua:"green" want:"a reading or another stimulus" help:"of full green"`
+	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"of full blue"`
+	White any `lua:"white" want:"a reading or another stimulus" help:"of full white"`
+}
+
+func (s *fourStimuli) read(arg string) (out [4]colour.XYZ, err error) {
+	for i, p := range []struct {
+		name string
+		x    any
+	}{{"red", s.Red}, {"green", s.Green}, {"blue", s.Blue}, {"white", s.White}} {
+		if out[i], err = stimulusOf(arg+p.name, p.x); err != nil {
+			return out, err
+		}
+	}
+	return out, nil
+}
+
+type fourColourArgs struct {
+	Reference fourStimuli `lua:"reference" help:"of the reference meter, as a rule spectral"`
+	Target    fourStimuli `lua:"target" help:"of the meter that is to be corrected"`
+}
+
+func fourColour(_ *script.Call, a fourColourArgs) (*ColourCorrection, error) {
+	n, err := a.Reference.read("reference.")
+	if err != nil {
+		return nil, err
+	}
+	m, err := a.Target.read("target.")
+	if err != nil {
+		return nil, err
+	}
+	pair := func(i int) colour.Pair { return colour.Pair{Reference: n[i], Target: m[i]} }
+	return givenCorrection(colour.FourColour(pair(0), pair(1), pair(2), pair(3)))
+}
+
+type matrixArgs struct {
+	Reference []any `lua:"reference" want:"a list of readings, or of other stimuli" help:"of the reference meter, as a rule spectral"`
+	Target    []any `lua:"target" want:"a list of readings, or of other stimuli" help:"of the meter that is to be corrected, in the same order"`
+}
+
+func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
+	if len(a.Reference) != len(a.Target) {
+		return nil, &script.ArgError{Arg: "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference))}
+	}
+	pairs := make([]colour.Pair, len(a.Reference))
+	for i := range pairs {
+		var err error
+		if pairs[i].Reference, err = stimulusOf(fmt.Sprintf("reference[%d]", i+1), a.Reference[i]); err != nil {
+			return nil, err
+		}
+		if pairs[i].Target, err = stimulusOf(fmt.Sprintf("target[%d]", i+1), a.Target[i]); err != nil {
+			return nil, err
+		}
+	}
+	return givenCorrection(colour.MatrixCorrection(pairs))
+}
+
+type applyArgs struct {
+	Self   *ColourCorrection `lua:"self"`
+	Colour any               `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"as the target meter reads it"`
+}
+
+type additivityArgs struct {
+	Red   any `lua:"red" want:"a reading or another stimulus" help:"of full red"`
+	Green any `lua:"green" want:"a reading or another stimulus" help:"of full green"`
+	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"of full blue"`
+	White any `lua:"white" want:"a reading or another stimulus" help:"of full white"`
+	Black any `lua:"black" optional:"true" want:"a reading or another stimulus" help:"of black; none when left out"`
+}
+
+// ColourAdditivity tells whether primaries add up to white.
+type ColourAdditivity struct {
+	Sum       ColourXYZ `lua:"sum" help:"of red, green and blue, each less black, plus black"`
+	Luminance float64   `lua:"luminance" help:"Y of the sum over Y of white; below 1 where white is boosted"`
+	DeltaUV   float64   `lua:"delta_uv" help:"distance in u'v' of the sum and white"`
+}
+
+// LuaName is what scripts call it.
+func (ColourAdditivity) LuaName() string { return "additivity" }
+
+func additivity(_ *script.Call, a additivityArgs) (ColourAdditivity, error) {
+	four := fourStimuli{a.Red, a.Green, a.Blue, a.White}
+	c, err := four.read("")
+	if err != nil {
+		return ColourAdditivity{}, err
+	}
+	black := colour.XYZ{}
+	if a.Black != nil {
+		if black, err = stimulusOf("black", a.Black); err != nil {
+			return ColourAdditivity{}, err
+		}
+	}
+	v, err := colour.CheckAdditivity(c[0], c[1], c[2], c[3], black)
+	return ColourAdditivity{givenXYZ(v.Sum), v.Luminance, v.DeltaUV}, err
+}

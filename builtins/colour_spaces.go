@@ -1,0 +1,306 @@
+package builtins
+
+import (
+	"fmt"
+
+	"candelua/colour"
+	"candelua/engine/script"
+)
+
+func spaceFuncs() []*script.Func {
+	return []*script.Func{
+		script.Pure("colour.space", "SMPTE RP 177: an RGB space of measured primaries and white, for the functions that take a space", newSpace),
+		script.Pure("colour.rgb_to_xyz", "SMPTE RP 177: stimulus of linear RGB of a space, white at Y = white", rgbToXYZ),
+		script.Pure("colour.xyz_to_rgb", "SMPTE RP 177: linear RGB of a stimulus in a space, white at Y = white; outside the gamut below 0 or above 1", xyzToRGB),
+		script.Pure("colour.rgb_matrix", "SMPTE RP 177: the 3x3 matrix from linear RGB of a space to XYZ, three rows", func(_ *script.Call, a spaceArg) ([][]float64, error) {
+			s, err := spaceOf(a.Space)
+			if err != nil {
+				return nil, err
+			}
+			return rowsOf(s.Matrix()), nil
+		}),
+		script.Pure("colour.luminance_shares", "what red, green and blue of a space contribute to the luminance of white; the sum is 1", func(_ *script.Call, a spaceArg) (ColourRGB, error) {
+			s, err := spaceOf(a.Space)
+			if err != nil {
+				return ColourRGB{}, err
+			}
+			v := s.LuminanceShares()
+			return ColourRGB{v[0], v[1], v[2]}, nil
+		}),
+		script.Pure("colour.lab", "CIE 15, ISO/CIE 11664-4: CIELAB of a stimulus against a white; of a list a colour list", toLab),
+		script.Pure("colour.lab_to_xyz", "CIE 15: stimulus of a CIELAB colour, on the scale of the white", labToXYZ),
+		script.Pure("colour.lch", "CIE 15: lightness, chroma and hue of a CIELAB colour, or of a stimulus against a white", toLCh),
+		script.Pure("colour.lch_to_lab", "CIE 15: CIELAB of lightness, chroma and hue", func(_ *script.Call, a lchArgs) (ColourLab, error) {
+			return ColourLab(colour.LCh{L: a.L, C: a.C, H: a.H}.Lab()), nil
+		}),
+		script.Pure("colour.luv", "CIE 15, ISO/CIE 11664-5: CIELUV of a stimulus against a white", toLuv),
+		script.Pure("colour.luv_to_xyz", "CIE 15: stimulus of a CIELUV colour, on the scale of the white", luvToXYZ),
+		script.Pure("colour.lightness", "CIE 15: L* of a luminance relative to white, 1 for white", func(_ *script.Call, a relativeArg) (float64, error) {
+			return colour.Lightness(a.Relative), nil
+		}),
+		script.Pure("colour.lightness_to_light", "CIE 15: luminance relative to white of an L*", func(_ *script.Call, a lightnessArg) (float64, error) {
+			return colour.FromLightness(a.L), nil
+		}),
+		script.Pure("colour.ictcp", "ITU-R BT.2100: ICtCp (PQ) of a stimulus whose Y is in cd/m2; of a list a colour list", toICtCp),
+		script.Pure("colour.ictcp_to_xyz", "ITU-R BT.2100: stimulus in cd/m2 of an ICtCp colour", func(_ *script.Call, a ictcpArgs) (ColourXYZ, error) {
+			return givenXYZ(colour.ICtCp{I: a.I, Ct: a.Ct, Cp: a.Cp}.XYZ()), nil
+		}),
+		script.Pure("colour.cam16", "CAM16 appearance of a stimulus and its place in CAM16-UCS (Li et al. 2017)", toCAM16),
+		script.Pure("colour.adapt", "the stimulus that looks under another white as the given one did (CAT16, CAT02 of CIE 159, Bradford of ICC.1)", adapt),
+	}
+}
+
+// ColourSpace is an RGB space that a script made.
+type ColourSpace struct {
+	Name  string   `lua:"name" help:"as it was given"`
+	Red   ColourXY `lua:"red" help:"chromaticity of red"`
+	Green ColourXY `lua:"green" help:"chromaticity of green"`
+	Blue  ColourXY `lua:"blue" help:"chromaticity of blue"`
+	White ColourXY `lua:"white" help:"chromaticity of white"`
+	space *colour.Space
+}
+
+// LuaName is what scripts call it.
+func (ColourSpace) LuaName() string { return "RGB space" }
+
+type newSpaceArgs struct {
+	Name  string `lua:"name" default:"measured" help:"what it is called"`
+	Red   any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of red"`
+	Green any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of green"`
+	Blue  any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of blue"`
+	White any    `lua:"white" want:"a reading, { x=, y= }, { u=, v= }, { X=, Y=, Z= } or \"d65\"" help:"of white"`
+}
+
+func newSpace(_ *script.Call, a newSpaceArgs) (*ColourSpace, error) {
+	var xy [4]colour.XY
+	for i, p := range []struct {
+		arg string
+		x   any
+	}{{"red", a.Red}, {"green", a.Green}, {"blue", a.Blue}, {"white", a.White}} {
+		var err error
+		if xy[i], err = chromaticityOf(p.arg, p.x); err != nil {
+			return nil, err
+		}
+	}
+	s, err := colour.NewSpace(a.Name, xy[0], xy[1], xy[2], xy[3])
+	if err != nil {
+		return nil, err
+	}
+	return &ColourSpace{a.Name, ColourXY(xy[0]), ColourXY(xy[1]), ColourXY(xy[2]), ColourXY(xy[3]), s}, nil
+}
+
+type spaceArg struct {
+	Space any `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+}
+
+func rowsOf(m colour.Matrix) [][]float64 {
+	return [][]float64{m[0][:], m[1][:], m[2][:]}
+}
+
+type rgbArgs struct {
+	R     float64 `lua:"r" help:"linear red, 0 to 1 within the gamut"`
+	G     float64 `lua:"g" help:"linear green"`
+	B     float64 `lua:"b" help:"linear blue"`
+	Space any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+	White float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1"`
+}
+
+func rgbToXYZ(_ *script.Call, a rgbArgs) (ColourXYZ, error) {
+	s, err := spaceOf(a.Space)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	return givenXYZ(s.ToXYZ([3]float64{a.R, a.G, a.B}).Scale(a.White)), nil
+}
+
+type toRGBArgs struct {
+	Colour any     `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the stimulus"`
+	Space  any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+	White  float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1"`
+}
+
+func xyzToRGB(_ *script.Call, a toRGBArgs) (ColourRGB, error) {
+	s, err := spaceOf(a.Space)
+	if err != nil {
+		return ColourRGB{}, err
+	}
+	c, err := stimulusOf("colour", a.Colour)
+	if err != nil {
+		return ColourRGB{}, err
+	}
+	v := s.FromXYZ(c.Scale(1 / a.White))
+	return ColourRGB{v[0], v[1], v[2]}, nil
+}
+
+type whiteArgs struct {
+	Colour any `lua:"colour" pos:"1" want:"a stimulus, a colour list or a list of numbers" help:"the stimulus, on the scale of the white; numbers are X, Y, Z"`
+	White  any `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; of a display, the reading of its white"`
+}
+
+func toLab(c *script.Call, a whiteArgs) (any, error) {
+	w, err := whiteOf(a.White)
+	if err != nil {
+		return nil, err
+	}
+	l, err := listOf("colour", a.Colour, "XYZ")
+	if err != nil {
+		return nil, err
+	}
+	if l != nil {
+		c.Charge(labCost * int64(l.N))
+		return l.eachXYZ("colour", "Lab", func(xyz colour.XYZ) [3]float64 { v := w.Lab(xyz); return [3]float64{v.L, v.A, v.B} })
+	}
+	xyz, err := stimulusOf("colour", a.Colour)
+	if err != nil {
+		return nil, err
+	}
+	lab := ColourLab(w.Lab(xyz))
+	return &lab, nil
+}
+
+type fromLabArgs struct {
+	L     float64 `lua:"L" help:"L*"`
+	A     float64 `lua:"a" help:"a*"`
+	B     float64 `lua:"b" help:"b*"`
+	White any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white"`
+}
+
+func labToXYZ(_ *script.Call, a fromLabArgs) (ColourXYZ, error) {
+	w, err := whiteOf(a.White)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	return givenXYZ(w.FromLab(colour.Lab{L: a.L, A: a.A, B: a.B})), nil
+}
+
+type toLChArgs struct {
+	Colour any `lua:"colour" pos:"1" want:"{ L=, a=, b= }, a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the colour"`
+	White  any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of a stimulus"`
+}
+
+func toLCh(_ *script.Call, a toLChArgs) (ColourLCh, error) {
+	lab, err := labOf("colour", a.Colour, a.White)
+	return ColourLCh(lab.LCh()), err
+}
+
+type lchArgs struct {
+	L float64 `lua:"L" help:"L*"`
+	C float64 `lua:"C" min:"0" help:"chroma C*"`
+	H float64 `lua:"h" unit:"°" help:"hue angle"`
+}
+
+func toLuv(_ *script.Call, a whiteArgs) (ColourLuv, error) {
+	w, err := whiteOf(a.White)
+	if err != nil {
+		return ColourLuv{}, err
+	}
+	c, err := stimulusOf("colour", a.Colour)
+	if err != nil {
+		return ColourLuv{}, err
+	}
+	return ColourLuv(w.Luv(c)), nil
+}
+
+type fromLuvArgs struct {
+	L     float64 `lua:"L" help:"L*"`
+	U     float64 `lua:"u_star" help:"u*"`
+	V     float64 `lua:"v_star" help:"v*"`
+	White any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white"`
+}
+
+func luvToXYZ(_ *script.Call, a fromLuvArgs) (ColourXYZ, error) {
+	w, err := whiteOf(a.White)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	return givenXYZ(w.FromLuv(colour.Luv{L: a.L, U: a.U, V: a.V})), nil
+}
+
+type relativeArg struct {
+	Relative float64 `lua:"relative" pos:"1" help:"luminance relative to white, 1 for white"`
+}
+
+type lightnessArg struct {
+	L float64 `lua:"L" pos:"1" help:"L*, 100 for white"`
+}
+
+type absoluteArgs struct {
+	Colour any `lua:"colour" pos:"1" want:"a stimulus, a colour list or a list of numbers" help:"the stimulus in cd/m2; numbers are X, Y, Z"`
+}
+
+func toICtCp(c *script.Call, a absoluteArgs) (any, error) {
+	if isList(a.Colour) {
+		return ictcpList(c, "colour", a.Colour)
+	}
+	xyz, err := stimulusOf("colour", a.Colour)
+	if err != nil {
+		return nil, err
+	}
+	v := ColourICtCp(xyz.ICtCp())
+	return &v, nil
+}
+
+type ictcpArgs struct {
+	I  float64 `lua:"I" help:"intensity"`
+	Ct float64 `lua:"Ct" help:"blue over yellow"`
+	Cp float64 `lua:"Cp" help:"red over green"`
+}
+
+type cam16Args struct {
+	Colour     any     `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"on the scale of the white"`
+	White      any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
+	Adapting   float64 `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
+	Background float64 `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
+	Surround   string  `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
+}
+
+func cam16Of(white any, adapting, background float64, surround string) (*colour.CAM16, error) {
+	w, err := stimulusOf("white", white)
+	if err != nil {
+		return nil, err
+	}
+	s := map[string]colour.Surround{"average": colour.AverageSurround, "dim": colour.DimSurround, "dark": colour.DarkSurround}[surround]
+	return colour.NewCAM16(colour.Viewing{White: w, Adapting: adapting, Background: background, Surround: s})
+}
+
+func toCAM16(_ *script.Call, a cam16Args) (ColourCAM16, error) {
+	m, err := cam16Of(a.White, a.Adapting, a.Background, a.Surround)
+	if err != nil {
+		return ColourCAM16{}, err
+	}
+	c, err := stimulusOf("colour", a.Colour)
+	if err != nil {
+		return ColourCAM16{}, err
+	}
+	p := m.JMh(c)
+	u := p.UCS()
+	return ColourCAM16{p.J, p.M, p.H, u.J, u.A, u.B}, nil
+}
+
+type adaptArgs struct {
+	Colour any    `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"as seen under the first white"`
+	From   any    `lua:"from" want:"a chromaticity, or a name such as \"d50\"" help:"the first white"`
+	To     any    `lua:"to" want:"a chromaticity, or a name such as \"d65\"" help:"the other white"`
+	Method string `lua:"method" default:"cat16" one_of:"cat16|cat02|bradford" help:"cat16 where nothing else is asked for"`
+}
+
+func adapt(_ *script.Call, a adaptArgs) (ColourXYZ, error) {
+	c, err := stimulusOf("colour", a.Colour)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	from, err := chromaticityOf("from", a.From)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	to, err := chromaticityOf("to", a.To)
+	if err != nil {
+		return ColourXYZ{}, err
+	}
+	cones := map[string]*colour.ConeSpace{"cat16": colour.CAT16, "cat02": colour.CAT02, "bradford": colour.Bradford}[a.Method]
+	m, err := cones.Adaptation(from, to)
+	if err != nil {
+		return ColourXYZ{}, fmt.Errorf("from and to: %w", err)
+	}
+	return givenXYZ(m.Apply(c)), nil
+}

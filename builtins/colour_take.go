@@ -1,0 +1,210 @@
+package builtins
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"candelua/colour"
+	"candelua/engine/script"
+)
+
+// What a script may give as a colour.
+const (
+	wantStimulus     = "a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }"
+	wantChromaticity = "a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }"
+)
+
+// numbersOf reads exactly these keys of a table of numbers.
+func numbersOf(x any, keys ...string) ([]float64, bool) {
+	m, ok := x.(map[string]any)
+	if !ok || len(m) != len(keys) {
+		return nil, false
+	}
+	out := make([]float64, len(keys))
+	for i, k := range keys {
+		n, ok := m[k].(float64)
+		if !ok || math.IsNaN(n) || math.IsInf(n, 0) {
+			return nil, false
+		}
+		out[i] = n
+	}
+	return out, true
+}
+
+func wrongColour(arg string, x any, want string) error {
+	tip := "names are X, Y, Z; x, y, Y; u, v, Y; a list of readings goes through colour.list { … }"
+	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: want, Tip: tip}
+}
+
+// stimulusOf reads a colour with its luminance.
+func stimulusOf(arg string, x any) (colour.XYZ, error) {
+	switch c := x.(type) {
+	case *Reading:
+		if c.X == nil || c.Z == nil {
+			return colour.XYZ{}, &script.ArgError{Arg: arg, Got: "a reading of a meter without colour", Want: "a reading with X, Y and Z"}
+		}
+		return colour.XYZ{X: *c.X, Y: c.Y, Z: *c.Z}, nil
+	case *ColourXYZ:
+		return colour.XYZ(*c), nil
+	}
+	if n, ok := numbersOf(x, "X", "Y", "Z"); ok {
+		return colour.XYZ{X: n[0], Y: n[1], Z: n[2]}, nil
+	}
+	if n, ok := numbersOf(x, "x", "y", "Y"); ok && n[1] > 0 {
+		return colour.XY{X: n[0], Y: n[1]}.XYZ(n[2]), nil
+	}
+	if n, ok := numbersOf(x, "u", "v", "Y"); ok && n[1] > 0 {
+		return colour.UV{U: n[0], V: n[1]}.XYZ(n[2]), nil
+	}
+	return colour.XYZ{}, wrongColour(arg, x, wantStimulus)
+}
+
+// chromaticityOf reads a chromaticity. A reading that is black has none.
+func chromaticityOf(arg string, x any) (colour.XY, error) {
+	switch c := x.(type) {
+	case *ColourXY:
+		return colour.XY(*c), nil
+	case *ColourUV:
+		return colour.UV(*c).XY(), nil
+	case *ColourUV1960:
+		return colour.UV1960(*c).XY(), nil
+	case string:
+		return whiteByName(arg, c)
+	}
+	if n, ok := numbersOf(x, "x", "y"); ok {
+		return colour.XY{X: n[0], Y: n[1]}, nil
+	}
+	if n, ok := numbersOf(x, "u", "v"); ok {
+		return uvToXY(arg, n[0], n[1])
+	}
+	c, err := stimulusOf(arg, x)
+	if err != nil {
+		if _, isReading := x.(*Reading); isReading {
+			return colour.XY{}, err
+		}
+		return colour.XY{}, wrongColour(arg, x, wantChromaticity)
+	}
+	xy, err := c.XY()
+	if err != nil {
+		return colour.XY{}, fmt.Errorf("%s: %w", arg, err)
+	}
+	return xy, nil
+}
+
+func uvToXY(arg string, u, v float64) (colour.XY, error) {
+	if xy := (colour.UV{U: u, V: v}).XY(); 6*u-16*v+12 > 0 {
+		return xy, nil
+	}
+	return colour.XY{}, &script.ArgError{Arg: arg, Got: fmt.Sprintf("u' = %g, v' = %g", u, v), Want: "a chromaticity of light: 6 u' - 16 v' + 12 is above 0"}
+}
+
+func uvOf(arg string, x any) (colour.UV, error) {
+	switch c := x.(type) {
+	case *ColourUV:
+		return colour.UV(*c), nil
+	}
+	if n, ok := numbersOf(x, "u", "v"); ok {
+		return colour.UV{U: n[0], V: n[1]}, nil
+	}
+	xy, err := chromaticityOf(arg, x)
+	return xy.UV(), err
+}
+
+const whiteNames = `"d65" (0.3127, 0.3290), "dci", "d50", "d55", "d75", "a" or "e"`
+
+func whiteByName(arg, name string) (colour.XY, error) {
+	switch strings.ToLower(name) {
+	case "d65":
+		return colour.D65, nil
+	case "dci":
+		return colour.DCIWhite, nil
+	case "d50":
+		return colour.DaylightXY(5000 * colour.NominalDaylight)
+	case "d55":
+		return colour.DaylightXY(5500 * colour.NominalDaylight)
+	case "d75":
+		return colour.DaylightXY(7500 * colour.NominalDaylight)
+	case "e":
+		return colour.XY{X: 1. / 3, Y: 1. / 3}, nil
+	case "a":
+		c, err := colour.CIE1931.XYZ(colour.IlluminantA())
+		if err != nil {
+			return colour.XY{}, err
+		}
+		return c.XY()
+	}
+	return colour.XY{}, &script.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames}
+}
+
+// whiteOf reads the reference white of CIELAB and CIELUV.
+func whiteOf(x any) (colour.White, error) {
+	c, err := stimulusOf("white", x)
+	if err != nil {
+		return colour.White{}, err
+	}
+	w, err := colour.NewWhite(c)
+	if err != nil {
+		return w, fmt.Errorf("white: %w", err)
+	}
+	return w, nil
+}
+
+// spectrumOf reads a spectrum of a reading, or the reading itself.
+func spectrumOf(x any) (colour.Spectrum, error) {
+	switch s := x.(type) {
+	case *Spectrum:
+		return colour.Spectrum{From: s.From, Step: s.Step, Values: s.Values}, nil
+	case *Reading:
+		if s.Spec == nil {
+			return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: "a reading without a spectrum", Want: "one with a spectrum", Tip: "read it with spectrum = true, on a meter that has one"}
+		}
+		return spectrumOf(s.Spec)
+	}
+	m, _ := x.(map[string]any)
+	list, _ := m["values"].([]any)
+	from, okFrom := m["from"].(float64)
+	step, okStep := m["step"].(float64)
+	values := make([]float64, len(list))
+	ok := len(m) == 3 && okFrom && okStep && len(list) > 0
+	for i := range list {
+		v, isNumber := list[i].(float64)
+		values[i], ok = v, ok && isNumber
+	}
+	if !ok {
+		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: inBrief(x), Want: wantSpectrum}
+	}
+	return colour.Spectrum{From: from, Step: step, Values: values}, nil
+}
+
+const wantSpectrum = "a spectrum, a reading with one, or { from=, step=, values= }"
+
+// spaceOf reads an RGB space.
+func spaceOf(x any) (*colour.Space, error) {
+	switch s := x.(type) {
+	case *ColourSpace:
+		return s.space, nil
+	case string:
+		switch strings.ToLower(s) {
+		case "bt709":
+			return colour.BT709, nil
+		case "p3-d65":
+			return colour.P3D65, nil
+		case "p3-dci":
+			return colour.P3DCI, nil
+		case "bt2020":
+			return colour.BT2020, nil
+		}
+	}
+	return nil, &script.ArgError{Arg: "space", Got: inBrief(x), Want: wantSpace, Tip: "colour.space { red=, green=, blue=, white= } makes one of measured primaries"}
+}
+
+const wantSpace = `"bt709", "p3-d65", "p3-dci", "bt2020" or what colour.space gives`
+
+// inBrief writes what was given, a long list by its length only.
+func inBrief(x any) string {
+	if list, ok := x.([]any); ok && len(list) > 6 {
+		return fmt.Sprintf("a list of %d values", len(list))
+	}
+	return script.Show(x)
+}
