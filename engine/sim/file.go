@@ -29,13 +29,35 @@ var base = sync.OnceValues(func() (Params, error) {
 	return parse(Params{}, DefaultName, shippedSource(DefaultName))
 })
 
-// Default returns the default world: an invented phone.
+// Default returns the default world, an invented phone: a copy to change at will.
 func Default() Params {
 	p, err := base()
 	if err != nil {
 		panic(err) // the file is part of this program
 	}
+	copyLists(reflect.ValueOf(&p).Elem())
 	return p
+}
+
+// copyLists gives v lists of its own, so that what is changed in them is changed
+// in v alone.
+func copyLists(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Struct:
+		for i := range v.NumField() {
+			copyLists(v.Field(i))
+		}
+	case reflect.Slice:
+		if v.IsNil() {
+			return
+		}
+		list := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+		reflect.Copy(list, v)
+		v.Set(list)
+		for i := range list.Len() {
+			copyLists(list.Index(i))
+		}
+	}
 }
 
 // Names returns the names of the shipped worlds: the default one, then the

@@ -224,7 +224,7 @@ func TestCheck(t *testing.T) {
 		"primaries.red = [300, 20]":                          "2: primaries.red is 300, want 380 to 780 nm; 5 to 200 nm",
 		"primaries.red = [600, 2]":                           "2: primaries.red is 2, want 380 to 780 nm; 5 to 200 nm",
 		"primaries.white = [0.2, 0.8]":                       "2: primaries.white is 0.2, 0.8, want a place inside the triangle of the primaries",
-		"[primaries]\nred = [528, 30]":                       "2: primaries do not span a colour space: colours are linearly dependent: use three that span a triangle",
+		"[primaries]\nred = [531, 46]":                       "2: primaries do not span a colour space: colours are linearly dependent: use three that span a triangle",
 		"light.black = 5\nlight.white = 4":                   "2: light.black is 5 cd/m2, want less than white and hdr_peak (4)",
 		"[tone]\nhdr = \"roll_off\"\nhdr_source = 900":       "4: tone.hdr_source is 900 cd/m2, want at least hdr_peak (950) for a roll-off",
 		"limit.curve = [[0.5, 1], [0.5, 0.9]]":               "2: limit.curve has the share 0.5 after 0.5, want rising shares",

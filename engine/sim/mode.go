@@ -47,7 +47,9 @@ func (p *Params) mode() (*ModeParams, error) {
 //
 //	M = P⁻¹·T / max(P⁻¹·T·(1, 1, 1))
 //
-// so that white is as bright as the panel can make it in that colour.
+// so that white is as bright as the panel can make it in that colour. A white
+// subpixel that gives more than it takes over then moves the mode's colours
+// towards the panel's white.
 func (m *ModeParams) matrix(p Params, o *observer) (*colour.Matrix, error) {
 	white := p.Primaries.White
 	if m.White != [2]float64{} {

@@ -1,0 +1,270 @@
+package sim
+
+import (
+	"context"
+	"reflect"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"candelua/engine/bench"
+)
+
+// everything is a world with every phenomenon on, and faults of every kind.
+func everything(t testing.TB) *World {
+	return world(t, "awkward", func(p *Params) {
+		p.Primaries.WhiteShare, p.Primaries.WhiteBoost = 0.6, 0.3
+		p.Warmup.OnFor = 100
+		p.Mode = "Bright"
+		p.Room.Stray = 20
+		p.Faults = []FaultParams{
+			{Kind: "timeout", AtReading: 4, Seconds: 7},
+			{Kind: "bad_reading", AtReading: 6, Percent: 120},
+			{Kind: "slip", AtReading: 9, Seconds: 500, Percent: 80},
+			{Kind: "banner", AtReading: 3, Seconds: 30, Grey: 0.8},
+			{Kind: "sleep", AtSecond: 900},
+			{Kind: "timeout", AtSecond: 1500, Seconds: 3},
+		}
+	})
+}
+
+// all devices of one world.
+type whole struct {
+	devices
+	rig rig
+}
+
+func openWhole(t testing.TB, w *World) whole {
+	return whole{openAll(t, w), device[rig](t, w, bench.KindRig)}
+}
+
+func drawPatch(r *rapid.T) bench.Patch {
+	p := patch(rapid.Float64Range(0, 1).Draw(r, "level"), rapid.Float64Range(1, 100).Draw(r, "window"))
+	p.At = [2]float64{rapid.Float64Range(0, 1).Draw(r, "x"), rapid.Float64Range(0, 1).Draw(r, "y")}
+	if rapid.Bool().Draw(r, "hdr") {
+		p.Signal = bench.PQ
+	}
+	return p
+}
+
+// drawRequest draws what a device can be asked for; a duration is a wait.
+func drawRequest(r *rapid.T) any {
+	switch rapid.IntRange(0, 9).Draw(r, "kind") {
+	case 0:
+		return drawPatch(r)
+	case 1:
+		return []bench.TimedPatch{{Patch: drawPatch(r), Hold: rapid.Float64Range(0, 200).Draw(r, "hold")}, {Patch: drawPatch(r), Hold: 1}}
+	case 2:
+		word := rapid.SampledFrom([]string{"on", "off"}).Draw(r, "word")
+		return []bench.Setting{{Name: "Adaptive brightness", Value: word}, {Name: "Brightness", Value: float64(rapid.IntRange(0, 100).Draw(r, "brightness"))}}
+	case 3:
+		return bench.ZeroRequest{}
+	case 4:
+		return bench.LampRequest{Lamp: rapid.SampledFrom([]string{"front", "side"}).Draw(r, "lamp"), Level: rapid.Float64Range(0, 100).Draw(r, "lamp level")}
+	case 5:
+		return bench.TurnRequest{Axis: bench.Horizontal, Degrees: rapid.Float64Range(-80, 80).Draw(r, "degrees")}
+	case 6:
+		return bench.PlaceRequest{At: [2]float64{rapid.Float64Range(0, 1).Draw(r, "place x"), 0.5}}
+	case 7:
+		return bench.LuxRequest{At: bench.AtScreen}
+	case 8:
+		return seconds(rapid.Float64Range(0, 800).Draw(r, "wait"))
+	}
+	return bench.ReadRequest{Most: rapid.IntRange(1, 4).Draw(r, "readings"), After: rapid.Float64Range(0, 3).Draw(r, "after")}
+}
+
+// ask asks a device and answers what a run would keep, and what came of it.
+func (d whole) ask(t testing.TB, request any) (k bench.Kept, answers []any) {
+	t.Helper()
+	ctx := context.Background()
+	k.Request, k.Began = request, d.w.Now()
+	var err error
+	var answer any
+	switch q := request.(type) {
+	case bench.Patch:
+		answer, err = d.patches.Show(ctx, q)
+	case []bench.TimedPatch:
+		answer, err = d.patches.Sequence(ctx, q)
+	case []bench.Setting:
+		_, err = d.unit.Set(ctx, q)
+	case bench.ZeroRequest:
+		err = d.meter.Zero(ctx)
+	case bench.LampRequest:
+		_, err = d.rig.Set(ctx, q.Lamp, q.Level)
+	case bench.TurnRequest:
+		answer, err = d.rig.Turn(ctx, q.Axis, q.Degrees)
+	case bench.PlaceRequest:
+		answer, err = d.rig.Place(ctx, q.At)
+	case bench.LuxRequest:
+		answer, err = d.rig.Lux(ctx, q.At)
+	case time.Duration:
+		err = d.w.WaitUntil(ctx, k.Began+q)
+	case bench.ReadRequest:
+		passTo(t, d.w, d.w.shown.Lit+seconds(q.After)) // the engine waits so
+		err = d.meter.Read(ctx, q, func(s bench.Sample) error {
+			k.Samples++
+			answers = append(answers, s)
+			return nil
+		})
+		if err != nil { // a timeout, which the script catches
+			answer, err = err.Error(), nil
+		}
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.Ended = d.w.Now()
+	return k, append(answers, answer, k.Ended)
+}
+
+// recall tells every device of a kept step.
+func (d whole) recall(t testing.TB, k bench.Kept) {
+	t.Helper()
+	if _, wait := k.Request.(time.Duration); wait {
+		return
+	}
+	for _, r := range []bench.Recaller{d.meter, d.patches, d.unit, d.rig} {
+		if err := r.Recall(k); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// TestRecallEverything: with every phenomenon on and every fault, a world that
+// recalls the first steps and goes on answers bit for bit as the unbroken one.
+func TestRecallEverything(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		requests := append(rapid.SliceOfN(rapid.Custom(drawRequest), 1, 15).Draw(r, "requests"), any(bench.ReadRequest{Most: 3}))
+		cut := rapid.IntRange(0, len(requests)-1).Draw(r, "cut")
+		live, resumed := openWhole(t, everything(t)), openWhole(t, everything(t))
+		var want, got []any
+		var kept time.Duration
+		for i, q := range requests {
+			k, answers := live.ask(t, q)
+			if i >= cut {
+				want = append(want, answers...)
+				continue
+			}
+			resumed.recall(t, k)
+			kept = k.Ended
+		}
+		passTo(t, resumed.w, kept)
+		if resumed.w.advance(kept); !resumed.w.asleep {
+			restore(t, resumed)
+		}
+		for _, q := range requests[cut:] {
+			_, answers := resumed.ask(t, q)
+			got = append(got, answers...)
+		}
+		if !reflect.DeepEqual(got, want) {
+			r.Fatalf("resumed\n%v\nunbroken\n%v", got, want)
+		}
+	})
+}
+
+// restore restores what is there already: nothing may happen.
+func restore(t testing.TB, d whole) {
+	t.Helper()
+	before := d.w.Now()
+	for _, r := range []bench.Recaller{d.meter, d.unit, d.rig, d.patches} {
+		if shown, err := r.Restore(t.Context()); err != nil || shown != nil {
+			t.Fatalf("restoring what is there shows %v, %v", shown, err)
+		}
+	}
+	if d.w.Now() != before {
+		t.Fatalf("restoring what is there took %v", d.w.Now()-before)
+	}
+}
+
+// TestRigRestored: lamps, angle and place that were changed since are put back.
+func TestRigRestored(t *testing.T) {
+	d := openWhole(t, world(t, "awkward", nil))
+	for _, q := range []any{
+		bench.LampRequest{Lamp: "front", Level: 100}, bench.LampRequest{Lamp: "side", Level: 10},
+		bench.TurnRequest{Axis: bench.Vertical, Degrees: 30}, bench.PlaceRequest{At: [2]float64{0.2, 0.3}},
+		bench.LampRequest{Lamp: "front", Level: 40},
+	} {
+		at := d.w.Now()
+		d.recall(t, bench.Kept{Request: q, Began: at, Ended: at + time.Minute})
+	}
+	for _, q := range []any{
+		bench.LampRequest{Lamp: "front", Level: 0}, bench.TurnRequest{Axis: bench.Vertical}, bench.PlaceRequest{At: [2]float64{0.9, 0.9}},
+	} {
+		d.ask(t, q)
+	}
+	if _, err := d.rig.Restore(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	m := d.w.mount
+	if d.w.room.lamps[0].level != 0.4 || d.w.room.lamps[1].level != 0.1 || m.vertical != 30 || *m.place != [2]float64{0.2, 0.3} {
+		t.Errorf("restored %+v, %+v", m, d.w.room.lamps)
+	}
+}
+
+// TestEverythingChopped: with every phenomenon on, it changes no bit how waits
+// are divided.
+func TestEverythingChopped(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		a, b := openWhole(t, everything(t)), openWhole(t, everything(t))
+		for range rapid.IntRange(1, 6).Draw(r, "steps") {
+			q := drawRequest(r)
+			a.ask(t, q)
+			b.ask(t, q)
+			end := a.w.Now() + seconds(rapid.Float64Range(0, 900).Draw(r, "wait"))
+			for range rapid.IntRange(0, 5).Draw(r, "pieces") {
+				at := b.w.Now() + seconds(rapid.Float64Range(0, 1).Draw(r, "piece")*(end-b.w.Now()).Seconds())
+				passTo(t, b.w, at)
+				b.w.advance(at)
+			}
+			passTo(t, a.w, end)
+			passTo(t, b.w, end)
+			_, x := a.ask(t, bench.ReadRequest{Most: 1})
+			_, y := b.ask(t, bench.ReadRequest{Most: 1})
+			if !reflect.DeepEqual(x, y) {
+				r.Fatalf("whole %v, chopped %v", x, y)
+			}
+		}
+	})
+}
+
+// TestWarmupTruth: from the time that the truth states the drift stays within
+// the limit, and before it does not.
+func TestWarmupTruth(t *testing.T) {
+	for _, name := range []string{"default", "dunlin-27", "fulmar-55"} {
+		w := world(t, name, nil)
+		p := patch(1, 10)
+		const within, over = 0.3, 300
+		at, err := w.TruthWarmup(p, within, over)
+		if err != nil || at < 60 {
+			t.Fatalf("%s: %v s, %v", name, at, err)
+		}
+		cold, err := w.coldStart(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cold.drift(at+1, over); d > within {
+			t.Errorf("%s: after %v s it drifts by %v %%", name, at+1, d)
+		}
+		if d := cold.drift(at-1, over); d <= within {
+			t.Errorf("%s: after %v s it drifts by %v %% only", name, at-1, d)
+		}
+	}
+	if at, err := world(t, "ideal", nil).TruthWarmup(patch(1, 10), 0.1, 60); at != 0 || err != nil {
+		t.Errorf("ideal: %v s, %v", at, err)
+	}
+	_, err := world(t, "ideal", nil).TruthWarmup(patch(1, 10), 0.1, 0)
+	wantError(t, err, "", "warm-up: over is 0, want more than 0 s", "")
+}
+
+// TestPeakTruth: the brightest window, and which it is.
+func TestPeakTruth(t *testing.T) {
+	w := world(t, "default", nil)
+	y, window, err := w.TruthPeak(bench.PQ, []float64{100, 10, 30})
+	if err != nil || window != 10 {
+		t.Errorf("peak %v at %v %%, %v", y, window, err)
+	}
+	near(t, "peak", y, 950, 1e-4, 0) // in whole pixels it is a little more than 10 %
+	_, _, err = w.TruthPeak(bench.PQ, nil)
+	wantError(t, err, "", "peak: windows are missing, want shares of the screen to choose from", "")
+}
