@@ -58,6 +58,14 @@ func TestSRGBAgainstPublished(t *testing.T) {
 	}
 }
 
+// [SRGB] puts the bend at 0.04045 and 0.0031308: just above, the power law holds.
+func TestSRGBAboveItsBend(t *testing.T) {
+	near(t, "decoded", DecodeSRGB(0.04046), math.Pow((0.04046+0.055)/1.055, 2.4), 1e-12)
+	near(t, "encoded", EncodeSRGB(0.0031320), 1.055*math.Pow(0.0031320, 1/2.4)-0.055, 1e-12)
+	near(t, "decoded at the bend", DecodeSRGB(0.04045), 0.04045/12.92, 0)
+	near(t, "encoded at the bend", EncodeSRGB(0.0031308), 0.0031308*12.92, 0)
+}
+
 func TestSRGBIsOdd(t *testing.T) {
 	for _, v := range []float64{0, 0.01, 0.5, 1, 1.5} {
 		if DecodeSRGB(-v) != -DecodeSRGB(v) || EncodeSRGB(-v) != -EncodeSRGB(v) {
