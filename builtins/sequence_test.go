@@ -1,0 +1,145 @@
+package builtins
+
+import (
+	"context"
+	"encoding/json"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"candelua/engine/bench"
+)
+
+// timedPatches is a source that keeps times by itself.
+type timedPatches struct {
+	fakePatches
+	asked *[]bench.TimedPatch
+	told  *[]any
+	lose  int // answers that it loses
+}
+
+func (p timedPatches) Sequence(_ context.Context, list []bench.TimedPatch) (out []bench.Shown, err error) {
+	*p.asked = append(*p.asked, list...)
+	p.now += 200 * time.Millisecond
+	for _, t := range list {
+		out = append(out, bench.Shown{Lit: p.now, LitWithin: time.Millisecond, Area: t.Patch.Window})
+		p.now += time.Duration(t.Hold * 1e9)
+	}
+	return out[:len(out)-p.lose], p.failure()
+}
+
+func (p timedPatches) Recall(k bench.Kept) error {
+	*p.told = append(*p.told, k.Request)
+	return nil
+}
+
+func (p timedPatches) Restore(context.Context) (*bench.Restored, error) { return nil, nil }
+
+func newTimed(r *rig) timedPatches {
+	return timedPatches{fakePatches: fakePatches{r}, asked: new([]bench.TimedPatch), told: new([]any)}
+}
+
+func TestSequence(t *testing.T) {
+	r := newRig()
+	source := newTimed(r)
+	r.bench.Patches = source
+	r.prints(t, `
+local s = patches.sequence { { grey = 1, window = 10, hold = 5 }, { rgb = { 0, 0, 1 }, hold = 2.5 }, { nits = 10000, signal = "pq", window = 50, hold = 1, metadata = { max_cll = 1000 } } }
+print(#s, s[1].lit, s[2].lit, s[3].lit, s[1].area, s[1].lit_within, s[1].mean_signal, s[3].mean_light, clock.now())
+meter.read { after = 3 }`, "3\t0.2\t5.2\t7.7\t10\t0.001\t0.1\t5000\t8.7")
+	want := []bench.TimedPatch{
+		{Patch: bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 10, At: [2]float64{0.5, 0.5}, Signal: bench.SDR}, Hold: 5},
+		{Patch: bench.Patch{RGB: [3]float64{0, 0, 1}, Window: 100, At: [2]float64{0.5, 0.5}, Signal: bench.SDR}, Hold: 2.5},
+		{Patch: bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 50, At: [2]float64{0.5, 0.5}, Signal: bench.PQ, Metadata: bench.Metadata{MaxLL: 1000}}, Hold: 1},
+	}
+	if !slices.Equal(*source.asked, want) {
+		t.Errorf("asked for\n %+v, want\n %+v", *source.asked, want)
+	}
+	// What comes after is measured from the last patch's light, at 7.7 s.
+	row := r.rows[0]
+	if *row.Patch != want[2].Patch || row.Lit != 7.7 || !near(row.Began, 10.7, 1e-9) {
+		t.Errorf("the reading after is %+v of %+v", row, row.Patch)
+	}
+	if told, ok := (*source.told)[0].([]bench.TimedPatch); !ok || !slices.Equal(told, want) {
+		t.Errorf("the source is told of %+v", *source.told)
+	}
+}
+
+func TestSequenceCannot(t *testing.T) {
+	r := newRig()
+	const one = "patches.sequence { { grey = 1, hold = 1 } }"
+	r.fails(t, one, "the source of patches cannot keep times by itself; to show, wait and show again adds its latency, which varies, to every hold")
+	r.prints(t, "local _, e = pcall(function() "+one+" end) print(e.code)", "unsupported")
+	if len(r.patches) > 0 {
+		t.Errorf("shown all the same: %v", r.patches)
+	}
+	source := newTimed(r)
+	source.lose = 1
+	r.bench.Patches = source
+	r.fails(t, one, "the source of patches answered for 0 patches, want 1")
+	r.fault = bench.Errorf(bench.CodeTimeout, "", "no answer")
+	r.fails(t, one, "no answer")
+	r.bench.Patches = nil
+	r.fails(t, one, "the bench has no patches")
+	if _, err := sequenceDerive(nil, sequenceArgs{Patches: []timedArgs{{Grey: new(float64), Window: 1, Signal: "sdr"}}}, sequenceAnswer{}); err != errNoShown {
+		t.Errorf("an answer without patches: %v", err)
+	}
+	for call, want := range map[string]string{
+		"{}":                         "patches is empty, want one patch or more",
+		"{ { grey = 1 } }":           "patches[1].hold is missing, want above 0, to 86400 s",
+		"{ { grey = 1, hold = 0 } }": "patches[1].hold is 0, want above 0, to 86400 s",
+		"{ { grey = 1, hold = 1 }, { hold = 1 } }": "patches[2]: the patch is given 0 colours, want exactly one of grey, rgb, code, nits",
+		"{ { grey = 1, hold = 1, windw = 5 } }":    `patches[1] has no argument "windw"; did you mean "window"?`,
+		"{ { grey = 2, hold = 1 } }":               "patches[1].grey is 2, want 0 to 1",
+		"{ grey = 1, hold = 5 }":                   "patches is a table, want a list of a table { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, hold }",
+	} {
+		r.fails(t, "patches.sequence "+call, "patches.sequence: "+want)
+	}
+}
+
+// A patch of a sequence takes what patches.show takes, in the same words.
+func TestTimedArgsAreShowArgs(t *testing.T) {
+	show, timed := reflect.TypeFor[showArgs](), reflect.TypeFor[timedArgs]()
+	if timed.NumField() != show.NumField()+1 {
+		t.Fatalf("%d arguments, want those of patches.show and hold", timed.NumField())
+	}
+	for i := range show.NumField() {
+		if a, b := show.Field(i), timed.Field(i); a.Name != b.Name || a.Type != b.Type || a.Tag != b.Tag {
+			t.Errorf("%s is declared as\n %s\nand for a sequence as\n %s", a.Name, a.Tag, b.Tag)
+		}
+	}
+	// Each is handed on.
+	full := timedArgs{Grey: new(float64), RGB: new([3]float64), Code: 1.0, Nits: new(float64), Window: 1, At: [2]float64{1, 1},
+		Background: 1.0, Signal: "pq", Bits: 8, Metadata: &metadata{}, Hold: 1}
+	for v, i := reflect.ValueOf(full.show()), 0; i < v.NumField(); i++ {
+		if v.Field(i).IsZero() {
+			t.Errorf("%s is lost", show.Field(i).Name)
+		}
+	}
+}
+
+func TestMetadata(t *testing.T) {
+	want := bench.Metadata{MasteringPeak: 1000, MaxLL: 800, MaxFALL: 400}
+	r, p := shown(t, "{ nits = 100, signal = 'pq', metadata = { mastering_peak = 1000, max_cll = 800, max_fall = 400 } }")
+	if p.Metadata != want {
+		t.Errorf("metadata is %+v, want %+v", p.Metadata, want)
+	}
+	var kept map[string]any
+	if err := json.Unmarshal(r.steps[0].Args, &kept); err != nil || kept["metadata"] == nil {
+		t.Errorf("arguments are kept as %s", r.steps[0].Args)
+	}
+	r, p = shown(t, "{ nits = 100, signal = 'pq' }")
+	kept = nil
+	if err := json.Unmarshal(r.steps[0].Args, &kept); err != nil || kept["metadata"] != nil || p.Metadata != (bench.Metadata{}) {
+		t.Errorf("arguments without are kept as %s", r.steps[0].Args)
+	}
+	for args, want := range map[string]string{
+		"{ grey = 1, metadata = { max_cll = 5 } }":                              `metadata is given with signal = "sdr", want signal = "pq"`,
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 5, max_fall = 6 } }": "metadata.max_fall is 6, want 5 cd/m2 or less, as max_cll says",
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 10001 } }":           "metadata.max_cll is 10001, want 0 to 10000 cd/m2",
+		"{ grey = 1, signal = 'pq', metadata = { max_ccl = 1 } }":               `metadata has no argument "max_ccl"; did you mean "max_cll"?`,
+	} {
+		newRig().fails(t, "patches.show "+args, "patches.show: "+want)
+	}
+}
