@@ -23,7 +23,15 @@ func statsModule() *script.Module {
 		script.Pure("stats.median", "median; the mean of the middle two where their number is even", func(_ *script.Call, a listArgs) (float64, error) {
 			return needs(a.List, 1, medianFloat)
 		}),
+		script.Pure("stats.percentile", "the number that a share of a list's numbers lie below", percentile),
 		script.Pure("stats.line", "straight line through points by weighted least squares", line),
+		script.Pure("stats.power", "power law through points by weighted least squares, y = scale x^exponent", power),
+		script.Pure("stats.decay", "decay by weighted least squares, y = offset + sum of amplitude exp(-t/tau), each y a mean over its integration", decay),
+		script.Pure("decay:at", "the fitted curve at a moment", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
+		script.Pure("decay:crossing", "the first moment, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
+		script.Pure("stats.crossing", "where a whole noisy series passes a level, by the nearest series that only rises or only falls", crossing),
+		script.Pure("stats.monotonic", "which steps of a series of levels fall, or merge, by more than its noise", monotonic),
+		script.Pure("stats.paired", "mean difference of pairs, its scatter and its interval", paired),
 	}}
 }
 
@@ -33,9 +41,30 @@ type listArgs struct {
 
 func needs(list []float64, least int, f func([]float64) float64) (float64, error) {
 	if len(list) < least {
-		return 0, &script.ArgError{Arg: "list", Got: fmt.Sprintf("%d numbers long", len(list)), Want: fmt.Sprintf("%d or more", least)}
+		return 0, tooFew("list", len(list), least)
 	}
 	return f(list), nil
+}
+
+func tooFew(name string, got, least int) error {
+	return &script.ArgError{Arg: name, Got: fmt.Sprintf("%d numbers long", got), Want: fmt.Sprintf("%d or more", least)}
+}
+
+// series is a list that belongs beside another one.
+type series struct {
+	name     string
+	list     []float64
+	optional bool // nil is allowed
+}
+
+// sameLengths wants lists as long as the first one, of a name.
+func sameLengths(first string, n int, others ...series) error {
+	for _, c := range others {
+		if len(c.list) != n && !(c.optional && c.list == nil) {
+			return &script.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as %s", n, first)}
+		}
+	}
+	return nil
 }
 
 // meanFloat takes the mean of the residuals off a first mean, so that long
@@ -68,21 +97,19 @@ type lineArgs struct {
 
 // Line is y = intercept + slope x.
 type Line struct {
-	Slope     float64  `lua:"slope" help:"rise of y for each unit of x"`
-	Intercept float64  `lua:"intercept" help:"y where x is 0"`
-	USlope    *float64 `lua:"u_slope" help:"standard error of the slope from the residuals; nil of two points"`
-	Rms       float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
+	Slope      float64  `lua:"slope" help:"rise of y for each unit of x"`
+	Intercept  float64  `lua:"intercept" help:"y where x is 0"`
+	USlope     *float64 `lua:"u_slope" help:"standard error of the slope from the residuals; nil of two points"`
+	UIntercept *float64 `lua:"u_intercept" help:"standard error of the intercept from the residuals; nil of two points"`
+	Rms        float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
 }
 
 // LuaName is what scripts call it.
 func (Line) LuaName() string { return "line" }
 
 func line(_ *script.Call, a lineArgs) (Line, error) {
-	if len(a.X) != len(a.Y) {
-		return Line{}, &script.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers long", len(a.Y)), Want: fmt.Sprintf("%d, as x", len(a.X))}
-	}
-	if a.W != nil && len(a.W) != len(a.X) {
-		return Line{}, &script.ArgError{Arg: "weights", Got: fmt.Sprintf("%d numbers long", len(a.W)), Want: fmt.Sprintf("%d, as x", len(a.X))}
+	if err := sameLengths("x", len(a.X), series{"y", a.Y, false}, series{"weights", a.W, true}); err != nil {
+		return Line{}, err
 	}
 	return fitLine(a.X, a.Y, a.W)
 }
@@ -123,8 +150,8 @@ func fitLine(x, y, w []float64) (Line, error) {
 	}
 	l.Rms = math.Sqrt(ss / sw)
 	if used > 2 {
-		u := math.Sqrt(ss / float64(used-2) / sxx)
-		l.USlope = &u
+		s2 := ss / float64(used-2)
+		l.USlope, l.UIntercept = root(s2/sxx), root(s2*(1/sw+mx*mx/sxx))
 	}
 	return l, nil
 }

@@ -81,15 +81,15 @@ func TestStatsAgainstGonum(t *testing.T) {
 }
 
 // Source: JCGM 100:2008, annex H.3 (thermometer calibration, table H.6):
-// θ = t - 20 °C and b; the intercept is -0.1712, the slope 0.00218 and its
-// standard uncertainty 0.00067. The table is from memory; that it gives the
+// θ = t - 20 °C and b; the intercept is -0.1712 with the standard uncertainty
+// 0.0029, the slope 0.00218 with 0.00067. The table is from memory; that it gives the
 // annex's results to all their digits speaks for it.
 func TestLineJCGM100(t *testing.T) {
 	x := []float64{1.521, 2.012, 2.512, 3.003, 3.507, 3.999, 4.513, 5.002, 5.503, 6.010, 6.511}
 	y := []float64{-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160}
 	l, err := fitLine(x, y, nil)
-	if err != nil || !near(l.Intercept, -0.1712, 0.00005) || !near(l.Slope, 0.00218, 0.000005) || !near(*l.USlope, 0.00067, 0.000005) {
-		t.Errorf("line is %+v, u %v, %v; want -0.1712, 0.00218, u 0.00067", l, *l.USlope, err)
+	if err != nil || !near(l.Intercept, -0.1712, 0.00005) || !near(l.Slope, 0.00218, 0.000005) || !near(*l.USlope, 0.00067, 0.000005) || !near(*l.UIntercept, 0.0029, 0.00005) {
+		t.Errorf("line is %+v, u %v and %v, %v; want -0.1712, 0.00218, u 0.00067 and 0.0029", l, *l.USlope, *l.UIntercept, err)
 	}
 }
 
