@@ -1,16 +1,19 @@
 package sim
 
 import (
+	"fmt"
+
 	"candelua/colour"
 )
 
 // effective returns the parameters with what the unit's mode changes, and the
 // mode's matrix on drive, nil where signals mean the panel's own primaries.
 func effective(p Params, o *observer) (Params, *colour.Matrix, error) {
-	m, err := p.mode()
-	if err != nil || m == nil {
+	i, err := p.mode()
+	if err != nil || i < 0 {
 		return p, nil, err
 	}
+	m := &p.Modes[i]
 	if m.Tone != "as_stated" {
 		p.Tone.Kind = m.Tone
 	}
@@ -20,25 +23,26 @@ func effective(p Params, o *observer) (Params, *colour.Matrix, error) {
 	if m.Luminance > 0 {
 		p.Light.White *= m.Luminance / 100
 	}
-	matrix, err := m.matrix(p, o)
+	matrix, err := m.matrix(p, o, fmt.Sprintf("modes[%d].white", i))
 	return p, matrix, err
 }
 
-// mode returns the mode that the unit is in, nil where none is stated.
-func (p *Params) mode() (*ModeParams, error) {
+// mode returns the index of the mode that the unit is in, -1 where none is
+// stated.
+func (p *Params) mode() (int, error) {
 	if p.Mode == "" {
-		return nil, nil
+		return -1, nil
 	}
 	names := make([]string, len(p.Modes))
 	for i := range p.Modes {
 		if names[i] = p.Modes[i].Name; names[i] == p.Mode {
-			return &p.Modes[i], nil
+			return i, nil
 		}
 	}
 	if len(names) == 0 {
-		return nil, wrong("mode", "is %q, want none: the unit has no modes", p.Mode)
+		return -1, wrong("mode", "is %q, want none: the unit has no modes", p.Mode)
 	}
-	return nil, wrong("mode", "is %q, want %s", p.Mode, quoted(names))
+	return -1, wrong("mode", "is %q, want %s", p.Mode, quoted(names))
 }
 
 // matrix returns what turns linear signals of the mode's gamut and white into
@@ -50,7 +54,7 @@ func (p *Params) mode() (*ModeParams, error) {
 // so that white is as bright as the panel can make it in that colour. A white
 // subpixel that gives more than it takes over then moves the mode's colours
 // towards the panel's white.
-func (m *ModeParams) matrix(p Params, o *observer) (*colour.Matrix, error) {
+func (m *ModeParams) matrix(p Params, o *observer, path string) (*colour.Matrix, error) {
 	white := p.Primaries.White
 	if m.White != [2]float64{} {
 		white = m.White
@@ -81,7 +85,7 @@ func (m *ModeParams) matrix(p Params, o *observer) (*colour.Matrix, error) {
 	}
 	target, err := colour.NewSpace(m.Name, corners[0], corners[1], corners[2], colour.XY{X: white[0], Y: white[1]})
 	if err != nil {
-		return nil, wrong("modes."+m.Name+".white", "does not fit the gamut: %v", err)
+		return nil, wrong(path, "does not fit the gamut: %v", err)
 	}
 	inverse, err := panel.Inverse()
 	if err != nil {
@@ -90,6 +94,9 @@ func (m *ModeParams) matrix(p Params, o *observer) (*colour.Matrix, error) {
 	to := target.Matrix()
 	product := inverse.Mul(&to)
 	equal := product.MulVec([3]float64{1, 1, 1})
+	if !(min(equal[0], equal[1], equal[2]) > 0) {
+		return nil, wrong(path, "is %v, %v, want a place inside the triangle of the primaries", white[0], white[1])
+	}
 	most := max(equal[0], equal[1], equal[2])
 	for i := range product {
 		for k := range product[i] {
