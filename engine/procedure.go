@@ -10,8 +10,8 @@ import (
 	"slices"
 	"strings"
 
-	"candelua/engine/bench"
 	"candelua/engine/script"
+	"candelua/engine/spell"
 )
 
 // Procedure is a script's source and where it finds what it requires.
@@ -78,7 +78,7 @@ func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
 	if err != nil {
 		names := Shipped(shipped)
 		tip := "shipped procedures: " + strings.Join(names, ", ")
-		if near := bench.Nearest(name, names); near != "" {
+		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
 		return nil, &UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path ends in .lua"}

@@ -8,8 +8,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
-	"candelua/engine/bench"
 	"candelua/engine/script"
+	"candelua/engine/spell"
 )
 
 func (a *app) apiCommand() *cobra.Command {
@@ -58,7 +58,7 @@ script. All else is pure: computed from its arguments.`,
 
 func noSuchName(name string) error {
 	tip := "candelua api lists them"
-	if near := bench.Nearest(name, apiNames()); near != "" {
+	if near := spell.Nearest(name, apiNames()); near != "" {
 		tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 	}
 	return &flagError{fmt.Errorf("there is no module or function %q", name), tip}

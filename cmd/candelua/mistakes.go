@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // flagError is a command, a flag or an argument that cannot be used.
@@ -68,7 +68,7 @@ func knownCommand(root *cobra.Command, args []string) error {
 		}
 	}
 	tip := helpTip(root)
-	if near := bench.Nearest(args[0], names); near != "" {
+	if near := spell.Nearest(args[0], names); near != "" {
 		tip = fmt.Sprintf("did you mean candelua %s? (%s)", near, tip)
 	}
 	return &flagError{fmt.Errorf("there is no command %q", args[0]), tip}
@@ -106,7 +106,7 @@ func noFlag(cmd *cobra.Command, e *pflag.NotExistError) error {
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
 	err := fmt.Errorf("%s has no flag --%s", cmd.CommandPath(), e.GetSpecifiedName())
-	if near := bench.Nearest(e.GetSpecifiedName(), names); near != "" {
+	if near := spell.Nearest(e.GetSpecifiedName(), names); near != "" {
 		return &flagError{err, fmt.Sprintf("did you mean --%s? (%s)", near, helpTip(cmd))}
 	}
 	return &flagError{err, helpTip(cmd)}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // person is the operator who answers questions.
@@ -165,7 +166,7 @@ func pick(line string, choices []string, byNumber bool) (string, error) {
 		}
 		return "", fmt.Errorf("there is no choice %s: please type a number from 1 to %d, or the words", short(line), len(choices))
 	}
-	if near := bench.Nearest(line, choices); near != "" {
+	if near := spell.Nearest(line, choices); near != "" {
 		return "", fmt.Errorf("%q is not among the choices: perhaps %q is meant", short(line), near)
 	}
 	return "", fmt.Errorf("%q is not among the choices", short(line))

@@ -1,6 +1,7 @@
 package result
 
 import (
+	"candelua/engine/spell"
 	"errors"
 	"fmt"
 	"maps"
@@ -201,7 +202,7 @@ func (t *Table) index(name string) (int, error) {
 		names[i] = c.Name
 	}
 	hint := "; its columns are " + strings.Join(names, ", ")
-	if near := nearest(name, names); near != "" {
+	if near := spell.Nearest(name, names); near != "" {
 		hint = fmt.Sprintf("; did you mean %q?", near)
 	}
 	return 0, fmt.Errorf("table %q: column %q: %w%s", t.Name, name, ErrNoColumn, hint)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"testing/synctest"
 )
 
 var errJammed = errors.New("the shutter is jammed")
@@ -222,6 +223,14 @@ func TestCallsAreCharged(t *testing.T) {
 		}
 		rt.Close()
 	}
+}
+
+// Within a bubble no time passes, so that a busy machine adds nothing.
+func TestCostOfACall(t *testing.T) {
+	synctest.Test(t, costOfACall)
+}
+
+func costOfACall(t *testing.T) {
 	program, err := Compile("a.lua", []byte(inRun("for i = 1, 1000 do rig.pure() end")), nil, []*Module{classModule()})
 	if err != nil {
 		t.Fatal(err)

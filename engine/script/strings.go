@@ -405,3 +405,10 @@ func (m *machine) expand(L *lua.LState, b *strings.Builder, mt *matcher, with st
 		m.checkLength(L, who, b.Len())
 	}
 }
+
+func lowerByte(c byte) byte {
+	if 'A' <= c && c <= 'Z' {
+		return c + 'a' - 'A'
+	}
+	return c
+}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // control is one of the unit's controls and where it stands.
@@ -53,7 +54,7 @@ func (c *control) position(value any) (float64, error) {
 		case "maximum":
 			return c.p.Max, nil
 		}
-		return 0, c.refuse(value, bench.Nearest(v, []string{"minimum", "maximum"}))
+		return 0, c.refuse(value, spell.Nearest(v, []string{"minimum", "maximum"}))
 	default:
 		return 0, c.refuse(value, "")
 	}
@@ -78,7 +79,7 @@ func (c *control) word(value any) (float64, error) {
 	if i := slices.Index(c.p.Values, v); i >= 0 {
 		return float64(i), nil
 	}
-	return 0, c.refuse(value, bench.Nearest(v, c.p.Values))
+	return 0, c.refuse(value, spell.Nearest(v, c.p.Values))
 }
 
 // refuse says what the control takes.
@@ -169,7 +170,7 @@ func find(controls []control, name string) (*control, error) {
 	if len(names) > 0 {
 		known = "want " + quoted(names)
 	}
-	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(bench.Nearest(name, names)),
+	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)),
 		"the unit has no control %q, %s", name, known)
 }
 

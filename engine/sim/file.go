@@ -16,6 +16,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 //go:embed worlds/*.toml
@@ -103,7 +104,7 @@ func Load(name string) (Params, error) {
 	}
 	src := shippedSource(name)
 	if src == nil {
-		return Params{}, bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, Names())),
+		return Params{}, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, Names())),
 			"there is no world %q, want %s, or the path of a world file", name, quoted(Names()))
 	}
 	return Parse(name, src)

@@ -9,6 +9,7 @@ import (
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // lineMap knows on which line a world file states each parameter, by path as in
@@ -114,7 +115,7 @@ func (l *lineMap) step(at target, n *unstable.Node) (target, error) {
 	if at.path != "" {
 		where = at.path
 	}
-	return at, bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, known)),
+	return at, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, known)),
 		"%s:%d: unknown key %q, %s has %s", l.name, l.line(n), name, where, strings.Join(known, ", "))
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // Set gives the parameter at a path another value, as in
@@ -106,7 +107,7 @@ func unknown(at, name string, known []string) error {
 	if at == "" {
 		at = "a world"
 	}
-	return bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, known)), "%s has no parameter %q, %s", at, name, has)
+	return bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, known)), "%s has no parameter %q, %s", at, name, has)
 }
 
 // assign puts a plain value into a parameter.

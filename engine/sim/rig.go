@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // rig sets the room's lamps, turns the unit, moves the meter and reads
@@ -66,7 +67,7 @@ func (r *room) find(name string) (*lamp, error) {
 	if len(names) > 0 {
 		known = "want " + quoted(names)
 	}
-	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(bench.Nearest(name, names)), "the rig has no lamp %q, %s", name, known)
+	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)), "the rig has no lamp %q, %s", name, known)
 }
 
 // Lux implements [bench.LightSensor]. The unit's sensor is read where it is,

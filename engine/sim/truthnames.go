@@ -7,6 +7,7 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // TruthDoc says what a truth that can be asked for by name is.
@@ -171,5 +172,5 @@ func (s *Subject) truthOf(name string, args any) (float64, error) {
 		}
 		return x, nil
 	}
-	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(bench.Nearest(name, TruthNames())), "the simulated world knows no truth %q, want %s", name, quoted(TruthNames()))
+	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, TruthNames())), "the simulated world knows no truth %q, want %s", name, quoted(TruthNames()))
 }

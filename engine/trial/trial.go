@@ -35,8 +35,8 @@ import (
 	"strings"
 
 	"candelua/engine"
-	"candelua/engine/bench"
 	"candelua/engine/script"
+	"candelua/engine/spell"
 )
 
 // Trial is what a trial file states.
@@ -102,7 +102,7 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	if err != nil {
 		names := Shipped(shipped)
 		tip := "shipped trials: " + strings.Join(names, ", ")
-		if near := bench.Nearest(name, names); near != "" {
+		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
 		return nil, &engine.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip + "; a path ends in .lua"}

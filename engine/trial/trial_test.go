@@ -157,7 +157,7 @@ func TestRunRefuses(t *testing.T) {
 		{`procedure = "white", params = { signal = "hdr" }, ` + expect, `signal is "hdr", want one of "sdr", "pq"`},
 		{`procedure = "white", world = "nowhere", ` + expect, `some.lua: world "nowhere": there is no world "nowhere"`},
 		{`procedure = "white", world = { ["light.whit"] = 2 }, ` + expect, `light has no parameter "whit"`},
-		{`procedure = "white", faults = { { at = 3, what = "slip" } }, ` + expect, `cannot play faults yet`},
+		{`procedure = "white", faults = { { at = 3, what = "slip" } }, ` + expect, `has no parameter`},
 		{`procedure = "white", expect = { white = { truth = "light.whit", within = 1 } }`, `some.lua: world "default": expect["white"]: light has no parameter "whit"`},
 		{`procedure = "white", expect = { white = { truth = 0, within = 1, unit = "%" } }`, `the truth is 0, so within cannot be a share of it; leave out unit`},
 	} {
