@@ -21,7 +21,7 @@ type decayArgs struct {
 type Decay struct {
 	Offset    float64  `lua:"offset" help:"what y decays to"`
 	UOffset   *float64 `lua:"u_offset" help:"its standard error from the residuals; nil where it was given or cannot be told"`
-	Terms     []Term   `lua:"terms" help:"the exponentials, the quickest first"`
+	Terms     []Term   `lua:"terms" help:"the exponentials, the quickest first, each with amplitude, tau, u_amplitude and u_tau"`
 	Rms       float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
 	N         int      `lua:"n" help:"points that count: those of some weight"`
 	Converged bool     `lua:"converged" help:"false where the data do not determine every number; why says why"`
