@@ -8,7 +8,7 @@ import (
 
 // Difference is one thing in which two results differ.
 type Difference struct {
-	Kind string // "value", "table", "plot" or "note"
+	Kind string // "value", "table", "plot", "diagram" or "note"
 	ID   string // its id; a note's number from 1
 	Text string // in words, without kind and id
 }
@@ -18,7 +18,7 @@ type Difference struct {
 func (d Difference) String() string { return d.Kind + " " + d.ID + ": " + d.Text }
 
 // Compare lists what differs between recorded results and those that a replay
-// gave: value by value and plot by plot (in any order), table by table and
+// gave: value by value, plot by plot and diagram by diagram (in any order), table by table and
 // cell by cell, note by note. Numbers agree as [Same] says. Script lines
 // (Where) are not compared, for an edit moves them; uncertainties and
 // intervals only where both have them, for a replay need not draw.
@@ -27,6 +27,7 @@ func Compare(recorded, now *Results) []Difference {
 	pair(&all, "value", recorded.values, now.values, func(v *Value) string { return v.ID }, compareValues)
 	pair(&all, "table", recorded.tables, now.tables, func(t *Table) string { return t.ID }, compareTables)
 	pair(&all, "plot", recorded.plots, now.plots, func(p *Plot) string { return p.ID }, comparePlots)
+	pair(&all, "diagram", recorded.diagrams, now.diagrams, func(d *Diagram) string { return d.ID }, compareDiagrams)
 	compareNotes(&all, recorded.notes, now.notes)
 	return all.list
 }

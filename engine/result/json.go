@@ -42,10 +42,11 @@ func (h Head) Check(kind string, newest int) error {
 // does not know: whoever adds one raises the format.
 type resultsJSON struct {
 	Head
-	Values []*Value `json:"values"`
-	Tables []*Table `json:"tables"`
-	Plots  []Plot   `json:"plots"`
-	Notes  []Note   `json:"notes"`
+	Values   []*Value  `json:"values"`
+	Tables   []*Table  `json:"tables"`
+	Plots    []Plot    `json:"plots"`
+	Diagrams []Diagram `json:"diagrams"`
+	Notes    []Note    `json:"notes"`
 }
 
 type tableJSON struct {
@@ -57,8 +58,8 @@ type tableJSON struct {
 }
 
 // MarshalJSON writes {"format":1,"kind":"candelua-results","values":[…],
-// "tables":[…],"plots":[…],"notes":[…]}: the same bytes for the same results,
-// one value, row, plot or note a line, numbers in their shortest form.
+// "tables":[…],"plots":[…],"diagrams":[…],"notes":[…]}: the same bytes for the same results,
+// one value, row, plot, diagram or note a line, numbers in their shortest form.
 func (r *Results) MarshalJSON() ([]byte, error) {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", Format, JSONKind)
@@ -66,6 +67,7 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 		list(&b, "values", r.values),
 		list(&b, "tables", r.tables),
 		list(&b, "plots", r.plots),
+		list(&b, "diagrams", r.diagrams),
 		list(&b, "notes", r.notes),
 	)
 	b.WriteString("}")
@@ -177,6 +179,11 @@ func (r *Results) fill(in resultsJSON) error {
 	}
 	for _, p := range in.Plots {
 		if _, err := r.Plot(p); err != nil {
+			return err
+		}
+	}
+	for _, d := range in.Diagrams {
+		if _, err := r.Diagram(d); err != nil {
 			return err
 		}
 	}

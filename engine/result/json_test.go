@@ -56,6 +56,7 @@ const golden = `{"format":1,"kind":"candelua-results",
 "rows":[]}],
 "plots":[
 {"id":"sweep-luminance-window","title":"Sweep","table":"sweep","x":"window","y":["luminance"],"log_x":true}],
+"diagrams":[],
 "notes":[
 {"text":"cold","level":"caution","where":"a.lua:9"}]}`
 
@@ -65,7 +66,7 @@ func TestJSONBytes(t *testing.T) {
 		t.Errorf("%v\n%s\nwant\n%s", err, got, golden)
 	}
 	empty, err := New().MarshalJSON()
-	want := "{\"format\":1,\"kind\":\"candelua-results\",\n\"values\":[],\n\"tables\":[],\n\"plots\":[],\n\"notes\":[]}"
+	want := "{\"format\":1,\"kind\":\"candelua-results\",\n\"values\":[],\n\"tables\":[],\n\"plots\":[],\n\"diagrams\":[],\n\"notes\":[]}"
 	if err != nil || string(empty) != want {
 		t.Errorf("%v, empty results are %s", err, empty)
 	}

@@ -14,7 +14,7 @@ const (
 	MaxTables  = 1_000
 	MaxPlots   = 1_000
 	MaxNotes   = 10_000
-	MaxCells   = 1 << 20 // in all tables together
+	MaxCells   = 1 << 20 // in all tables and diagrams together
 	MaxColumns = 200     // in one table
 	MaxName    = 200     // bytes in a name, a head or a unit
 	MaxText    = 1 << 14 // bytes in a note or in a cell's text
@@ -51,11 +51,12 @@ type Note struct {
 // Results is what a run concluded, in the order in which it was recorded.
 // Make one with [New]. It is not for use by several goroutines at once.
 type Results struct {
-	values []*Value
-	tables []*Table
-	plots  []*Plot
-	notes  []Note
-	room   int // cells that the tables may still take
+	values   []*Value
+	tables   []*Table
+	plots    []*Plot
+	diagrams []*Diagram
+	notes    []Note
+	room     int // cells that the tables and diagrams may still take
 }
 
 // New returns empty results.
@@ -150,8 +151,8 @@ func (r *Results) Plot(p Plot) (*Plot, error) {
 	if len(r.plots) >= MaxPlots {
 		return nil, fmt.Errorf("plot %q: results hold at most %d plots", p.Title, MaxPlots)
 	}
-	if first, ok := byID(r.plots, p.ID, func(p *Plot) string { return p.ID }); ok {
-		return nil, taken("plot", p.ID, p.Title, first.Where)
+	if where, is := r.drawn(p.ID); is {
+		return nil, taken("plot", p.ID, p.Title, where)
 	}
 	r.plots = append(r.plots, &p)
 	return &p, nil
