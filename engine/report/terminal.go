@@ -15,6 +15,9 @@ type Options struct {
 	Width  int  // columns of the terminal; 0 for 80, at least 40
 	Colour bool // ANSI colours for findings and cautions
 	Plots  bool // draw the plots with characters
+	// Drawings is the folder that holds the drawings as files, which are then
+	// named in a line; empty where there are none.
+	Drawings string
 }
 
 // Terminal writes results as text: cautions, values, tables with their plots,
@@ -32,6 +35,7 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 		p.plots(r, t)
 	}
 	p.notes(r, "")
+	p.drawings(r)
 	return p.out.Flush()
 }
 
@@ -297,6 +301,29 @@ func (p *printer) filledRows(block []column, rows int) []column {
 	p.line(gap + fmt.Sprintf("(the rows that have something in these columns: %d of %d)", n, rows))
 	return kept
 }
+
+// drawings names the files of the drawings.
+func (p *printer) drawings(r *result.Results) {
+	var files []string
+	for _, plot := range r.Plots() {
+		files = append(files, DrawingFile(plot.ID))
+	}
+	for _, d := range r.Diagrams() {
+		files = append(files, DrawingFile(d.ID))
+	}
+	if p.Drawings == "" || len(files) == 0 {
+		return
+	}
+	p.part()
+	more := ""
+	if n := len(files) - mostFiles; n > 0 {
+		files, more = files[:mostFiles], fmt.Sprintf(" and %d more", n)
+	}
+	p.line("drawings in " + clean(p.Drawings) + ": " + strings.Join(files, ", ") + more)
+}
+
+// mostFiles is how many drawings the line names.
+const mostFiles = 6
 
 // plots draws the plots of a table.
 func (p *printer) plots(r *result.Results, t *result.Table) {

@@ -1,0 +1,78 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"candelua/engine/result"
+)
+
+// PlotSVG draws columns of a table as a file that stands alone. Points without
+// a number, and on a logarithmic axis those at 0 and below, are left out; it
+// says how many of the latter. It fails only where w does.
+func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
+	height := 500 + 22*float64(len(p.Y))
+	s := newSVG(760, height, p.Title)
+	s.heading(p.Title)
+	points, lost := plotPoints(t, p)
+	if len(points) == 0 {
+		s.text(24, 70, atStart, "", "There is no pair of numbers to draw.", 80)
+		return s.writeTo(w)
+	}
+	xs, ys := make([]float64, len(points)), make([]float64, len(points))
+	for i, pt := range points {
+		xs[i], ys[i] = pt.x, pt.y
+	}
+	b := &box{left: 84, top: 76, width: 640, height: 340, x: newAxis(xs, p.LogX, 9), y: newAxis(ys, p.LogY, 8)}
+	yName := "logarithmic scale"
+	if !p.LogY {
+		yName = ""
+	}
+	if len(p.Y) == 1 {
+		yName = headOf(t, p.Y[0]) + logWords(p.LogY)
+	}
+	s.frame(b, headOf(t, p.X)+logWords(p.LogX), yName)
+	for i, name := range p.Y {
+		s.series(b, t, p, i)
+		y := b.top + b.height + 66 + 22*float64(i)
+		s.line(b.left, y, b.left+44, y, thin(ink, 1.3)+dashed(i))
+		s.mark(i, b.left+22, y, 3.6)
+		s.text(b.left+56, y+4.5, atStart, "", headOf(t, name), 70)
+	}
+	if lost > 0 {
+		s.text(b.left, s.height-12, atStart, fmt.Sprintf(`fill="%s"`, faint), fmt.Sprintf("%d not drawn: a logarithmic scale has no place for 0 and below", lost), 90)
+	}
+	return s.writeTo(w)
+}
+
+// mostMarks is how many points of one series get a mark of their own; a longer
+// series is a line.
+const mostMarks = 120
+
+// series draws one column over another, in the order of x.
+func (s *svg) series(b *box, t *result.Table, p *result.Plot, i int) {
+	one := *p
+	one.Y = p.Y[i : i+1]
+	points, _ := plotPoints(t, &one)
+	slices.SortStableFunc(points, func(a, b point) int {
+		switch {
+		case a.x < b.x:
+			return -1
+		case a.x > b.x:
+			return 1
+		}
+		return 0
+	})
+	at := make([][2]float64, len(points))
+	for n, pt := range points {
+		at[n][0], at[n][1] = b.at(pt.x, pt.y)
+	}
+	s.path(at, false, thin(ink, 1.3)+dashed(i)+` stroke-linejoin="round"`)
+	if len(at) > mostMarks {
+		return
+	}
+	for _, xy := range at {
+		s.mark(i, xy[0], xy[1], 3.6)
+	}
+}
