@@ -234,6 +234,9 @@ func writeAll(folder *store.Run, job *Job, out *Outcome) error {
 	if err := folder.WriteTables(out.Results); err != nil {
 		return err
 	}
+	if err := folder.WriteDrawings(out.Results); err != nil {
+		return err
+	}
 	if err := writeReadings(folder, out.Readings); err != nil {
 		return err
 	}
