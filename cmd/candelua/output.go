@@ -12,6 +12,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/report"
+	"candelua/engine/store"
 )
 
 // outcome is what became of a run, a resumption or a replay, with what is known
@@ -105,7 +106,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 // printReport prints the results, then where they are kept.
 func printReport(w io.Writer, rep *engine.Report) error {
 	var text strings.Builder
-	o := report.Options{Plots: true}
+	o := report.Options{Plots: true, Drawings: filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName))}
 	if f, ok := w.(*os.File); ok && isTerminal(f) {
 		o.Colour = os.Getenv("NO_COLOR") == ""
 		o.Width = min(columnsOf(f), 120)
