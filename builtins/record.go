@@ -12,6 +12,8 @@ func recordModule() *script.Module {
 		script.Output("record.value", "records a value; nil means that it could not be evaluated", recordValue),
 		script.Output("record.table", "starts a table and gives it back", recordTable),
 		script.Output("record.plot", "draws columns of a table", recordPlot),
+		script.Output("record.chromaticity", "draws measured colours against their targets in CIE 1976 u', v'", recordChromaticity),
+		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
 		script.Output("record.note", "records a remark", recordNote),
 		script.Output("table:add", "adds a row", addRow),
 		script.Pure("table:at", "the one cell of a column where other columns have these values", cellAt),
