@@ -180,3 +180,16 @@ func TestPWM(t *testing.T) {
 	// first 0.4 of it and 0.25 after that.
 	near(t, "half a period", w.pwm.mean(0, 0.01), (2.125*0.4+0.25*0.1)/0.5, 1e-12, 0)
 }
+
+// TestAdaptiveHDR: in a bright room SDR gets brighter than stated, HDR does not.
+func TestAdaptiveHDR(t *testing.T) {
+	w := instant(t, "ideal", func(p *Params) {
+		p.Controls[0].Start, p.Light.HDRPeak = "on", 300
+		p.Adaptive = AdaptiveParams{Control: "Adaptive brightness", Curve: [][2]float64{{0, 1}, {1000, 1.5}}, Seconds: 0.5}
+		p.Room.Stray = 1000
+	})
+	near(t, "SDR", luminance(t, w, patch(1, 10), time.Minute), 150, 1e-9, 0)
+	p := patch(1, 10)
+	p.Signal = bench.PQ
+	near(t, "HDR", luminance(t, w, p, time.Minute), 300, 1e-9, 0)
+}

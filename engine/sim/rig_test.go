@@ -159,3 +159,29 @@ func TestRigErrors(t *testing.T) {
 		t.Errorf("stopped: %v, %v, %v, %v at %v", errSet, errLux, errTurn, errPlace, w.Now())
 	}
 }
+
+// TestLampDrift: a lamp drifts about its level with its stated deviation, and
+// the drift is the seed's.
+func TestLampDrift(t *testing.T) {
+	var square float64
+	const n = 400
+	for seed := range uint64(n) {
+		p := quietParams(t, "ideal")
+		lamped(&p)
+		p.Lamps[0].WarmBy, p.Lamps[0].Drift = 0, 2
+		w, err := New(p, seed, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := device[rig](t, w, bench.KindRig)
+		if _, err := r.Set(t.Context(), "front", 100); err != nil {
+			t.Fatal(err)
+		}
+		lux, err := r.Lux(t.Context(), bench.AtScreen)
+		if err != nil {
+			t.Fatal(err)
+		}
+		square += math.Pow(lux/1000-1, 2) / n
+	}
+	near(t, "deviation", math.Sqrt(square), 0.02, 0.12, 0)
+}
