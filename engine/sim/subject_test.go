@@ -176,6 +176,10 @@ func TestTruthsByName(t *testing.T) {
 	call := func(name string, args map[string]any) any { return map[string]any{name: args} }
 	ideal := map[string]any{"base": "ideal"}
 	limited := map[string]any{"base": "ideal", "light.hdr_peak": 100.0, "limit.curve": []any{[]any{0.0, 1.0}, []any{1.0, 0.5}}}
+	narrow := map[string]any{"base": "ideal", "mode": "sRGB", "modes": []any{map[string]any{"name": "sRGB", "tone": "as_stated", "gamut": "bt709", "white": []any{0.3127, 0.329}}}}
+	boosted := map[string]any{"base": "ideal", "primaries.white_share": 0.5, "primaries.white_boost": 0.4}
+	grey := map[string]any{"base": "ideal", "light.black": 0.5}
+	clips := map[string]any{"base": "ideal", "light.hdr_peak": 500.0}
 	for _, tt := range []struct {
 		name  string
 		world any
@@ -204,6 +208,22 @@ func TestTruthsByName(t *testing.T) {
 		{"a limited window", limited, call("luminance", map[string]any{"window": 100.0}), 50, 1e-9},
 		{"a limited window on grey", limited, call("luminance", map[string]any{"window": 100.0, "background": 1.0}), 50, 1e-9},
 		{"the brightest window", limited, call("peak_luminance", map[string]any{"windows": []any{100.0, 25.0}}), 87.5, 0.01},
+		// ../../testdata/published/cct_duv.csv, the row D65_video.
+		{"the temperature of white", ideal, call("cct", nil), 6504.34485, 0.05},
+		{"its Duv", ideal, call("duv", nil), 0.00320720276, 1e-7},
+		// ../../testdata/published/gamut_areas.csv, BT.709 in the others; the black is none.
+		{"coverage of itself", narrow, call("coverage", nil), 100, 1e-9},
+		{"coverage in xy", narrow, call("coverage", map[string]any{"space": "bt2020", "diagram": "xy"}), 52.88707748, 1e-6},
+		{"coverage in u'v'", narrow, call("coverage", map[string]any{"space": "bt2020"}), 58.03102422, 1e-6},
+		{"coverage of P3 in u'v'", narrow, call("coverage", map[string]any{"space": "p3-d65", "diagram": "uv"}), 79.64118748, 1e-6},
+		{"red, green and blue", ideal, call("additivity", nil), 100, 1e-9},
+		// By the definition of the panel: 1/(1 + share of the boost).
+		{"with a white subpixel", boosted, call("additivity", nil), 100 / (1 + 0.5*0.4), 1e-9},
+		{"contrast", grey, call("contrast", nil), 200, 1e-9},
+		// [IDMS], 11.9, with 10/pi cd/m2 of 1000 lx: (100 + 3.183)/(0.5 + 3.183).
+		{"contrast in light", grey, call("contrast", map[string]any{"lux": 1000.0, "reflectance": 1.0}), (100 + 10/math.Pi) / (0.5 + 10/math.Pi), 1e-9},
+		// A display that clips at 500 cd/m2 is 5 % behind at 500/0.95.
+		{"a roll-off that is a clip", clips, call("roll_off_start", nil), 500 / 0.95, 0.2},
 	} {
 		got, err := subject(t, tt.world).Truth(tt.truth)
 		if err != nil || math.Abs(got-tt.want) > tt.eps {
@@ -238,11 +258,26 @@ func TestTruthRefuses(t *testing.T) {
 		{call("x", map[string]any{"grey": 0.0, "rgb": []any{1.0, 2.0, 1.0}}), "x.rgb is 2, want 0 to 1"},
 		{call("peak_luminance", map[string]any{}), "peak_luminance: windows is missing"},
 		{call("peak_luminance", map[string]any{"windows": []any{200.0}}), "peak_luminance.windows is 200, want 0.01 to 100 %"},
+		{call("coverage", map[string]any{"space": "p3"}), `coverage.space is "p3", want "bt709", "p3-d65" or "bt2020"`},
+		{call("cct", map[string]any{"rgb": []any{0.0, 0.0, 1.0}}), "cct: no correlated colour temperature"},
+		{call("contrast", map[string]any{"lux": -1.0}), "contrast.lux is -1"},
+		{call("roll_off_start", map[string]any{"window": 0.0}), "roll_off_start.window is 0"},
 		{call("exponent", map[string]any{"from": 0.96}), "exponent: 1 greys are above from (0.96), want two or more"},
 	} {
 		if _, err := s.Truth(tt.truth); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%v: %v, want %q", tt.truth, err, tt.want)
 		}
+	}
+	endless := subject(t, map[string]any{"base": "ideal"})
+	if _, err := endless.Truth(call("roll_off_start", map[string]any{})); err == nil || !strings.Contains(err.Error(), "no PQ signal's light is 5 % behind") {
+		t.Errorf("the roll-off of a display without one: %v, want an error", err)
+	}
+	dim := subject(t, map[string]any{"controls.Brightness.factors": []any{0.01, 0.5}})
+	if _, err := dim.Truth(call("roll_off_start", map[string]any{})); err == nil || !strings.Contains(err.Error(), "from the dark on") {
+		t.Errorf("the roll-off of a display that is dim throughout: %v, want an error", err)
+	}
+	if _, err := endless.Truth(call("contrast", map[string]any{})); err == nil || !strings.Contains(err.Error(), "black has no light") {
+		t.Errorf("contrast over no light: %v, want an error", err)
 	}
 	dark := subject(t, map[string]any{"light.black": 0.0})
 	if _, err := dark.Truth(call("x", map[string]any{"grey": 0.0})); err == nil || !strings.HasPrefix(err.Error(), "x: ") {

@@ -58,6 +58,12 @@ func (t truth) arguments() reflect.Value {
 		*a = truthWindows{Grey: 1, Signal: "sdr"}
 	case *truthGreys:
 		*a = truthGreys{Steps: 21, Bits: 8, From: 0.05}
+	case *truthGamut:
+		*a = truthGamut{Space: "bt709", Diagram: "uv"}
+	case *truthContrast:
+		*a = truthContrast{Window: 100}
+	case *truthRollOff:
+		*a = truthRollOff{Window: 10, By: 5}
 	}
 	return v
 }
@@ -89,6 +95,12 @@ var truths = []truth{
 	window("y", "", "chromaticity y of a window, CIE 1931", func(c colour.XYZ) (float64, error) { xy, err := c.XY(); return xy.Y, err }),
 	window("u", "", "chromaticity u' of a window, CIE 1976", func(c colour.XYZ) (float64, error) { uv, err := c.UV(); return uv.U, err }),
 	window("v", "", "chromaticity v' of a window, CIE 1976", func(c colour.XYZ) (float64, error) { uv, err := c.UV(); return uv.V, err }),
+	window("cct", "K", "correlated colour temperature of a window", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Kelvin, err }),
+	window("duv", "", "distance of a window from the Planckian locus, CIE 1960; above 0 is greenish", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Duv, err }),
+	{TruthDoc{Name: "coverage", Unit: "%", Help: "share of a colour space's triangle that the primaries cover"}, reflect.TypeFor[truthGamut](), coverage},
+	{TruthDoc{Name: "additivity", Unit: "%", Help: "luminance of red, green and blue together, black counted once, as a share of that of white"}, reflect.TypeFor[truthWindow](), additivity},
+	{TruthDoc{Name: "contrast", Help: "white over black, in the dark or in even light"}, reflect.TypeFor[truthContrast](), contrast},
+	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "the lowest luminance that a PQ signal means whose light is a share behind it"}, reflect.TypeFor[truthRollOff](), rollOffStart},
 	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest of some windows"}, reflect.TypeFor[truthWindows](), peakLuminance},
 	{TruthDoc{Name: "exponent", Help: "exponent of the power that fits the SDR curve best"}, reflect.TypeFor[truthGreys](), exponent},
 }
