@@ -1,0 +1,70 @@
+local function read_grey(p, level, window)
+  patches.show { grey = level, window = window, bits = p.bits }
+  return meter.read { after = p.onset, relative = p.precision }
+end
+
+-- Black comes first, before a white leaves anything behind in the panel.
+local function read_both(p)
+  patches.black()
+  clock.wait(p.rest)
+  return read_grey(p, 0, 100), read_grey(p, 1, p.window)
+end
+
+-- A black under the meter's floor is at most the floor, so that the contrast
+-- is at least what the floor gives.
+local function black_of(r)
+  local floor = meter.about().floor
+  if r.flags.below_floor or r.Y <= floor then
+    local why = "black is not above zero, and the meter's floor is not stated"
+    record.value {
+      name = "Black luminance", value = floor > 0 and floor or nil, unit = "cd/m2", bound = "upper", why = floor > 0 and "" or why,
+    }
+    return floor > 0 and floor or nil, "lower", why
+  end
+  record.value { name = "Black luminance", value = r.Y, unit = "cd/m2", of = r }
+  return r.Y, nil, ""
+end
+
+-- In a lit room a black that the meter cannot read hardly counts: where it
+-- changes the contrast by less than 1 % the number is given with half the floor.
+local function record_ambient(p, white, black, bound, why)
+  if p.lux == 0 then return end
+  local function at(darkness)
+    return colour.ambient_contrast { white = white.Y, black = darkness, lux = p.lux, reflectance = p.reflectance / 100 }
+  end
+  local room = colour.lambertian_luminance { lux = p.lux, reflectance = p.reflectance / 100 }
+  if bound and black and black < 0.01 * room then
+    black, bound = black / 2, nil
+  end
+  record.value { name = "Ambient contrast", value = black and at(black), unit = "", bound = bound, why = why }
+  record.note(string.format("The ambient contrast is computed, not measured: for %g lx on the screen, of which it throws back %g %%, "
+    .. "diffusely; mirror images of lamps are not in it.", p.lux, p.reflectance))
+end
+
+return procedure {
+  title    = "Contrast",
+  purpose  = "White against black, one after the other, and what a lit room leaves of it.",
+  needs    = { meter = {}, patches = {} },
+  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  params   = {
+    window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "share of the screen that is white" },
+    bits        = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
+    onset       = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "black before black is read" },
+    precision   = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+    lux         = { default = 0, unit = "lx", min = 0, max = 200000, help = "illuminance of the screen; 0: no room is asked about" },
+    reflectance = { default = 4, unit = "%", min = 0, max = 100, help = "diffuse share of it that the screen throws back" },
+  },
+  run = function(p)
+    local dark, white = read_both(p)
+    record.value { name = "White luminance", value = white.Y, unit = "cd/m2", of = white }
+    local black, bound, why = black_of(dark)
+    record.value { name = "Sequential contrast", value = black and colour.contrast(white.Y, black), unit = "", bound = bound, why = why }
+    record_ambient(p, white, black, bound, why)
+    if white.flags.drifting then
+      record.note("The light still changed while white was read. A longer onset reads what the panel settles at.", { level = "caution" })
+    end
+    record.note(string.format("White fills %g %% of the screen and is read after black. "
+      .. "A checkerboard is not among what can be shown, so there is no contrast within one picture.", p.window))
+  end,
+}

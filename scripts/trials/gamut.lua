@@ -1,0 +1,29 @@
+-- Primaries, coverage and white of displays with and without a white subpixel,
+-- a black that can be seen, and a mode that means other primaries.
+return trial {
+  title     = "coverage of three spaces, additivity and white, whatever the panel is made of",
+  procedure = "gamut",
+  params    = { onset = 4 },
+  worlds    = {
+    ["phone"]               = "default",
+    ["phone, calm"]         = { base = "default", mode = "Calm" },
+    ["white subpixels"]     = "fulmar-55",
+    ["white without boost"] = { base = "fulmar-55", ["primaries.white_boost"] = 0 },
+    ["lit from behind"]     = "dunlin-27",
+    ["no noise"]            = "ideal",
+    ["narrow and warm"]     = { ["primaries.red"] = { 610, 60 }, ["primaries.green"] = { 545, 70 }, ["primaries.white"] = { 0.34, 0.35 } },
+  },
+  expect = {
+    ["coverage-bt709-uv"]   = { truth = { coverage = { space = "bt709", diagram = "uv" } }, within = 0.1 },
+    ["coverage-bt709-xy"]   = { truth = { coverage = { space = "bt709", diagram = "xy" } }, within = 0.1 },
+    ["coverage-p3-uv"]      = { truth = { coverage = { space = "p3-d65", diagram = "uv" } }, within = 0.1 },
+    ["coverage-p3-xy"]      = { truth = { coverage = { space = "p3-d65", diagram = "xy" } }, within = 0.1 },
+    ["coverage-bt2020-uv"]  = { truth = { coverage = { space = "bt2020", diagram = "uv" } }, within = 0.1 },
+    ["coverage-bt2020-xy"]  = { truth = { coverage = { space = "bt2020", diagram = "xy" } }, within = 0.1 },
+    ["additivity"]          = { truth = { additivity = { window = 4 } }, within = 0.4 },
+    ["white-luminance"]     = { truth = { luminance = { window = 4 } }, within = 0.5, unit = "%" },
+    ["white-cct"]           = { truth = { cct = { window = 4 } }, within = 0.2, unit = "%" },
+    ["white-duv"]           = { truth = { duv = { window = 4 } }, within = 0.0003 },
+    ["white-drift"]         = { truth = 0, within = 0.5 },
+  },
+}
