@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 
 	"candelua/colour"
 	"candelua/engine/bench"
@@ -64,6 +65,8 @@ func (t truth) arguments() reflect.Value {
 		*a = truthContrast{Window: 100}
 	case *truthRollOff:
 		*a = truthRollOff{Window: 10, By: 5}
+	case interface{ defaults() }:
+		a.defaults()
 	}
 	return v
 }
@@ -89,7 +92,7 @@ func window(name, unit, help string, of func(colour.XYZ) (float64, error)) truth
 }
 
 // truths are all truths that can be asked for by name.
-var truths = []truth{
+var truths = slices.Concat([]truth{
 	window("luminance", "cd/m2", "luminance of a window", func(c colour.XYZ) (float64, error) { return c.Y, nil }),
 	window("x", "", "chromaticity x of a window, CIE 1931", func(c colour.XYZ) (float64, error) { xy, err := c.XY(); return xy.X, err }),
 	window("y", "", "chromaticity y of a window, CIE 1931", func(c colour.XYZ) (float64, error) { xy, err := c.XY(); return xy.Y, err }),
@@ -103,7 +106,7 @@ var truths = []truth{
 	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "the lowest luminance that a PQ signal means whose light is a share behind it"}, reflect.TypeFor[truthRollOff](), rollOffStart},
 	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest of some windows"}, reflect.TypeFor[truthWindows](), peakLuminance},
 	{TruthDoc{Name: "exponent", Help: "exponent of the power that fits the SDR curve best"}, reflect.TypeFor[truthGreys](), exponent},
-}
+}, timeTruths, stepTruths)
 
 func peakLuminance(w *World, args any) (float64, error) {
 	a := args.(truthWindows)
