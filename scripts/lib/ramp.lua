@@ -1,0 +1,86 @@
+-- Steps of a ramp of codes: how large each is, and which are not as their
+-- neighbours.
+local ramp = {}
+
+-- size of a step from one code to the next is the local exponent,
+-- ln(L2/L1)/ln(c2/c1): 2.2 all along a power of 2.2, 0 of a step that merged.
+local function size(code, low, high, u_low, u_high)
+  if low <= 0 or high <= 0 then return nil end
+  local span = math.log(code / (code - 1))
+  return math.log(high / low) / span, math.sqrt((u_low / low) ^ 2 + (u_high / high) ^ 2) / span
+end
+
+-- steps gives the step to each code but the first. Codes are { code, Y, u } in
+-- order.
+function ramp.steps(codes)
+  local steps = {}
+  for i = 2, #codes do
+    local a, b = codes[i - 1], codes[i]
+    local s = { code = b.code, Y = b.Y, rise = a.Y > 0 and 100 * (b.Y / a.Y - 1) or nil }
+    s.size, s.u = size(b.code, a.Y, b.Y, a.u, b.u)
+    table.insert(steps, s)
+  end
+  return steps
+end
+
+-- step is one step from readings of two codes in turn.
+function ramp.step(code, low, high)
+  local c = stats.paired { a = high, b = low }
+  local a, b = stats.mean(low), stats.mean(high)
+  local s, u = size(code, a, b, 0, c.u)
+  return { size = s, u = u, rise = a > 0 and 100 * c.mean / a or nil }
+end
+
+-- expect gives each step the median size of its neighbours, and noise that is
+-- pooled with theirs: the scatter of five readings says little alone.
+function ramp.expect(steps, beside)
+  for i, s in ipairs(steps) do
+    local sizes, squares = {}, {}
+    for k = math.max(1, i - beside), math.min(#steps, i + beside) do
+      if k ~= i and steps[k].size then
+        table.insert(sizes, steps[k].size)
+        table.insert(squares, steps[k].u ^ 2)
+      end
+    end
+    s.expected = #sizes > 2 and stats.median(sizes) or nil
+    s.noise = #squares > 2 and math.sqrt(stats.mean(squares)) or nil
+  end
+end
+
+-- odd says that a step is to be looked at again: by its size, with a margin for
+-- noise.
+function ramp.odd(s, merged, jump)
+  if not s.size or not s.expected or s.expected <= 0 then return true end
+  local share, noise = s.size / s.expected, s.noise / s.expected
+  return share < merged + 0.1 + 3 * noise or share > jump - 0.1 - 3 * noise
+end
+
+local function finding(s, merged, jump)
+  local share, noise = s.size / s.expected, 3 * s.noise / s.expected
+  if share < -math.max(merged, noise) then return "reversed" end
+  if share < merged then return "merged" end
+  if share > jump then return "jump" end
+  return nil
+end
+
+-- judge names what each step is and counts. A step whose size is so uncertain
+-- that merged and plain overlap is marked unsure.
+function ramp.judge(steps, merged, jump)
+  local count = { ["Merged steps"] = 0, ["Jumps"] = 0, ["Reversed steps"] = 0 }
+  local names = { merged = "Merged steps", jump = "Jumps", reversed = "Reversed steps" }
+  for _, s in ipairs(steps) do
+    if s.again then
+      s.size, s.rise = s.again.size, s.again.rise
+      s.noise = s.again.u or s.noise
+    end
+    if not s.size or not s.expected or s.expected <= 0 or s.noise > 0.2 * s.expected then
+      s.unsure = true
+    else
+      s.finding = finding(s, merged, jump)
+      if s.finding then count[names[s.finding]] = count[names[s.finding]] + 1 end
+    end
+  end
+  return count
+end
+
+return ramp

@@ -1,0 +1,19 @@
+-- The number of steps that merge and of those that jump, on curves of several
+-- kinds.
+return trial {
+  title     = "steps that merge and steps that jump, whatever the curve and the meter",
+  procedure = "banding",
+  worlds    = {
+    ["as shipped"]         = "default",
+    ["two ranges merge"]   = { ["tone.merged"] = { { 20, 21 }, { 130, 133 } } },
+    ["another exponent"]   = { ["tone.exponent"] = 2.5, ["tone.merged"] = { { 60, 62 }, { 250, 251 } } },
+    ["lit from behind"]    = { base = "dunlin-27", ["tone.merged"] = { { 40, 41 }, { 200, 203 } } },
+    ["another family"]     = { base = "fulmar-55", ["tone.merged"] = { { 100, 104 } } },
+    ["filters, by points"] = "awkward",
+  },
+  expect = {
+    ["merged-steps"]   = { truth = { merged_steps = {} }, within = 0 },
+    ["jumps"]          = { truth = { jumps = {} }, within = 0 },
+    ["reversed-steps"] = { truth = 0, within = 0 },
+  },
+}
