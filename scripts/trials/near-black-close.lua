@@ -1,0 +1,15 @@
+-- A step lies within a tenth of the least that counts: no number of readings that
+-- a person would wait for tells on which side. Where noise hides it, the first step
+-- is stated as a limit, and it is never wrong.
+return trial {
+  title     = "a step that noise hides is stated as a limit",
+  procedure = "near-black",
+  worlds    = {
+    ["code 3 just under"] = { ["tone.exponent"] = 2.6 },
+    ["code 2 just over"]  = "fulmar-55",
+  },
+  expect    = {
+    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, bound = "upper" },
+    ["crush"]              = { truth = { crush = {} }, within = 0, bound = "upper" },
+  },
+}

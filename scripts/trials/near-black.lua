@@ -1,0 +1,20 @@
+-- The first step over black and the crushed steps, where light begins at once,
+-- late or slowly, on black that is dark or not.
+return trial {
+  title     = "the first step that can be told from black, and how many are crushed",
+  procedure = "near-black",
+  worlds    = {
+    ["as shipped"]         = "default",
+    ["cut off at 6"]       = { ["tone.cut_off"] = 0.0225 },
+    ["cut off slowly"]     = { ["tone.cut_off"] = 0.012, ["tone.cut_off_by"] = "ramp" },
+    ["steep"]              = { ["tone.exponent"] = 2.5 },
+    ["lit from behind"]    = "dunlin-27",
+    ["another family"]     = { base = "fulmar-55", ["light.black"] = 0.02 },
+    ["the same, cut off"]  = { base = "fulmar-55", ["tone.cut_off"] = 0.03 },
+    ["filters, by points"] = "awkward",
+  },
+  expect = {
+    ["first-visible-step"] = { truth = { first_code = {} }, within = 0 },
+    ["crush"]              = { truth = { crush = {} }, within = 0 },
+  },
+}
