@@ -1,0 +1,21 @@
+-- How long units of several kinds need from cold, and what heat takes away from
+-- full white.
+return trial {
+  title     = "the time until the light stays the same, from a cold start, and thermal dimming apart",
+  procedure = "warm-up",
+  worlds    = {
+    ["phone"]              = { ["warmup.on_for"] = 0 },
+    ["quick"]              = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 40, -2 }, { 400, 4 } } },
+    ["slow"]               = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 200, 1.5 }, { 1800, -4 } } },
+    ["one term"]           = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 700, 6 } } },
+    ["dims by heat"]       = { ["warmup.on_for"] = 0, ["thermal.from"] = 0.2, ["thermal.by"] = 30 },
+    ["television"]         = { base = "fulmar-55", ["warmup.on_for"] = 0 },
+    ["monitor"]            = { base = "dunlin-27", ["warmup.on_for"] = 0 },
+    ["filters, dims"]      = { base = "awkward", ["warmup.on_for"] = 0 },
+  },
+  expect = {
+    ["warm-up-time"]    = { truth = { warm_up_time = {} }, within = 8, unit = "%" },
+    ["warm-up-drift"]   = { truth = { warm_up_drift = { from = 17 } }, within = 0.4 },
+    ["thermal-dimming"] = { truth = { thermal_dimming = {} }, within = 0.5 },
+  },
+}
