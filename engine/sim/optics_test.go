@@ -161,6 +161,8 @@ func TestField(t *testing.T) {
 		}
 		show1(t, w, patch(1, 100))
 		near(t, "in a corner", readAt(t, w, 0, 0).Y, 25, 1e-9, 0)
+		show1(t, w, onGrey)
+		near(t, "in a corner, beside the window", readAt(t, w, 0, 0).Y, 0.25*25, 1e-9, 0)
 	}
 }
 
