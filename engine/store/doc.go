@@ -8,6 +8,7 @@
 //	results.json       what was concluded              {"format":1,"kind":"candelua-results",…}
 //	readings.csv       every reading                   readings.json says its format and columns
 //	tables/*.csv       the script's tables             tables/tables.json says their format and columns
+//	plots/*.svg        plots and diagrams, drawn       plots/plots.json lists them
 //	lock               locked while the run is open to be written
 //	lock.json          who has it open                 {"format":1,"kind":"candelua-lock",…}
 //
