@@ -1,0 +1,165 @@
+local ring = require "ring"
+local differences = require "differences"
+
+local function read_patch(p, rgb)
+  patches.show { rgb = rgb, window = p.window, bits = p.bits }
+  return meter.read { after = p.onset, relative = p.precision }
+end
+
+-- A colour's signals are rounded to codes first, and its target is what the
+-- rounded signals mean: rounding is not the display's fault.
+local function signals_of(p, linear)
+  local rgb, codes = {}, 2 ^ p.bits - 1
+  for i, light in ipairs(linear) do
+    rgb[i] = math.floor(differences.encode(p.target, p.gamma, light) * codes + 0.5) / codes
+  end
+  return rgb
+end
+
+-- The colours come in an order of chance, so that a drift does not look like a
+-- matter of hue; white is read before, after, and between.
+local function read_colours(p, set)
+  local whites, between = { read_patch(p, { 1, 1, 1 }) }, 32
+  for i, c in ipairs(run.shuffle("colours", set)) do
+    c.rgb = signals_of(p, c.linear)
+    c.reading = read_patch(p, c.rgb)
+    if i % between == 0 or i == #set then table.insert(whites, read_patch(p, { 1, 1, 1 })) end
+  end
+  return whites
+end
+
+local function white_of(whites)
+  local mean = { X = 0, Y = 0, Z = 0 }
+  for _, w in ipairs(whites) do
+    for k in pairs(mean) do mean[k] = mean[k] + w[k] / #whites end
+  end
+  return mean
+end
+
+-- Black lifts every target. One under the meter's floor counts as zero.
+local function black_of(r)
+  if r.flags.below_floor or r.Y <= meter.about().floor then return 0 end
+  return r.Y
+end
+
+-- sorted_out gives the colours that can be compared: without luminance a
+-- colour that reads as nothing has no chromaticity.
+local function sorted_out(p, set)
+  local kept, dropped = {}, 0
+  for _, c in ipairs(set) do
+    if p.luminance_counts or c.reading.Y > 0 then table.insert(kept, c) else dropped = dropped + 1 end
+  end
+  return kept, dropped
+end
+
+local function compare(p, set, white, black)
+  local readings, targets = {}, {}
+  for i, c in ipairs(set) do
+    readings[i] = c.reading
+    targets[i] = differences.target(p, c.rgb, black / white.Y)
+  end
+  local wanted, found = differences.labs(p, readings, targets, white)
+  local all = colour.delta_e2000 { a = wanted, b = found }
+  for i, c in ipairs(set) do
+    c.wanted, c.found, c.difference = wanted:at(i), found:at(i), all[i]
+  end
+  return all, differences.scatter(p, readings, targets, white)
+end
+
+local function record_table(set)
+  local tbl = record.table("Colours of the chart", {
+    { "lightness" }, { "chroma" }, { "hue", "deg" }, { "red" }, { "green" }, { "blue" }, { "luminance", "cd/m2" },
+    { "target L*" }, { "target a*" }, { "target b*" }, { "L*" }, { "a*" }, { "b*" }, { "difference" },
+  })
+  for _, c in ipairs(set) do
+    tbl:add {
+      lightness = c.L, chroma = c.C, hue = c.h, red = c.rgb[1], green = c.rgb[2], blue = c.rgb[3], luminance = c.reading.Y,
+      ["target L*"] = c.wanted.L, ["target a*"] = c.wanted.a, ["target b*"] = c.wanted.b,
+      ["L*"] = c.found.L, ["a*"] = c.found.a, ["b*"] = c.found.b, difference = c.difference,
+    }
+  end
+end
+
+local function record_differences(p, set, all, squares)
+  local above, greys = 0, {}
+  for _, c in ipairs(set) do
+    if c.difference > p.threshold then above = above + 1 end
+    if c.C == 0 then table.insert(greys, c.difference) end
+  end
+  local function difference(name, x, why) record.value { name = name, value = x, unit = "CIEDE2000", why = why or "" } end
+  difference("Average difference", stats.mean(all))
+  difference("Median difference", stats.median(all))
+  difference("Percentile 95 difference", stats.percentile(all, 95))
+  difference("Worst difference", stats.percentile(all, 100))
+  difference("Average difference of greys", #greys > 0 and stats.mean(greys) or nil, #greys == 0 and "the set has no greys" or nil)
+  difference("Bias of average", squares and differences.bias(all, squares),
+    not squares and "the readings do not tell how much they scatter" or nil)
+  record.value { name = "Share above threshold", value = 100 * above / #all, unit = "%" }
+end
+
+-- The BT.1886 curve hangs on the black, so a black that is only known to lie
+-- under the floor leaves the targets open; how far is said.
+local function note_open_target(p, set, white, black)
+  local floor = meter.about().floor
+  if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
+  local zero, most = stats.mean((compare(p, set, white, 0))), stats.mean((compare(p, set, white, floor)))
+  record.note(string.format("Black is under the meter's floor and counts as zero. Were it at the floor, the average difference would be "
+    .. "%.2f in place of %.2f.", most, zero), { level = "caution" })
+end
+
+local curves = {
+  power = "a power of %g", srgb = "the sRGB curve", bt1886 = "BT.1886",
+}
+
+local function note_terms(p, set, outside, dropped, black)
+  record.note(string.format("%d colours of %s: a neutral column and rings of equal chroma in CIELAB; "
+    .. "%d places of the rings lie outside the space and are left out.", #set + dropped, p.space, outside))
+  record.note(string.format("White: %s. Target curve: %s, from %s. Luminance %s.",
+    p.white == "measured" and "the one that was read, targets standing against the space's own"
+      or "the chromaticity of the space's, with the luminance that was read",
+    string.format(curves[p.target], p.gamma), black > 0 and string.format("a black of %.4g cd/m2", black) or "a black of zero",
+    p.luminance_counts and "counts" or "does not count: each colour is given its target's"))
+  record.note(string.format("The threshold of %g is a rule of thumb (common practice, no source).", p.threshold))
+  record.note("Noise lifts the average by about its bias, and the worst of many differences by more.")
+  if dropped > 0 then
+    record.note(string.format("%d colours read as no light and are left out.", dropped), { level = "caution" })
+  end
+end
+
+return procedure {
+  title    = "Colour chart",
+  purpose  = "Differences of a set of colours from what their signals mean.",
+  needs    = { meter = {}, patches = {} },
+  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  params   = {
+    colours          = { default = 128, min = 8, max = 1000, whole = true, help = "how many" },
+    space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "the space that signals are taken to mean" },
+    target           = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "the target curve" },
+    gamma            = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
+    white            = { default = "measured", one_of = { "measured", "target" }, help = "what colours are seen against" },
+    luminance_counts = { default = true, help = "false: chromaticity alone is compared" },
+    threshold        = { default = 3, min = 0, max = 100, help = "differences above it are counted" },
+    window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
+    bits             = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
+    onset            = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    precision        = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+  },
+  run = function(p)
+    local all, outside = ring.set(p.space, p.colours)
+    local dark = run.part("black", function() return read_patch(p, { 0, 0, 0 }) end)
+    local whites = run.part("colours", function() return read_colours(p, all) end)
+    if not whites[1].X then
+      return record.value { name = "Average difference", unit = "CIEDE2000", why = "the meter gives no colour" }
+    end
+    local white, black = white_of(whites), black_of(dark)
+    record.value { name = "White luminance", value = white.Y, unit = "cd/m2" }
+    record.value { name = "White drift", value = 100 * (whites[#whites].Y / whites[1].Y - 1), unit = "%" }
+
+    local set, dropped = sorted_out(p, all)
+    local found, squares = compare(p, set, white, black)
+    record_differences(p, set, found, squares)
+    record_table(set)
+    note_terms(p, set, outside, dropped, black)
+    note_open_target(p, set, white, black)
+  end,
+}

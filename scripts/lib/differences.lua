@@ -1,0 +1,113 @@
+-- What a chart's colours are compared with, how far they are from it, and by
+-- how much the readings' scatter lifts the mean of such differences.
+
+local differences = {}
+
+-- encode gives the signal of linear light, 0 to 1, by a target curve whose
+-- black is none.
+function differences.encode(curve, exponent, light)
+  if curve == "srgb" then return colour.light_to_srgb(light) end
+  return light ^ (1 / (curve == "bt1886" and 2.4 or exponent))
+end
+
+-- decode gives the light that a signal should give, as a share of white,
+-- from the share that black has.
+function differences.decode(curve, exponent, signal, black)
+  if curve == "bt1886" then return colour.bt1886 { signal = signal, white = 1, black = black } end
+  local light = curve == "srgb" and colour.srgb_to_light(signal) or signal ^ exponent
+  return black + (1 - black) * light
+end
+
+-- target gives the XYZ, white at Y = 1, that signals should give in a space.
+function differences.target(p, rgb, black)
+  local light = {}
+  for i, signal in ipairs(rgb) do light[i] = differences.decode(p.target, p.gamma, signal, black) end
+  return colour.rgb_to_xyz { r = light[1], g = light[2], b = light[3], space = p.space }
+end
+
+-- scaled gives a stimulus on the scale of white at Y = 1; where luminance does
+-- not count, with the target's luminance in place of its own.
+function differences.scaled(p, xyz, target, white)
+  local k = p.luminance_counts and 1 / white.Y or target.Y / xyz.Y
+  return { X = xyz.X * k, Y = xyz.Y * k, Z = xyz.Z * k }
+end
+
+-- labs gives the CIELAB of targets and of stimuli, as two lists. Targets stand
+-- against the white of the space; stimuli against the white that was read, or
+-- where the target white counts against that of the space too.
+function differences.labs(p, stimuli, targets, white)
+  local own = colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = p.space }
+  local seen = p.white == "target" and own or { X = white.X / white.Y, Y = 1, Z = white.Z / white.Y }
+  local scaled = {}
+  for i, xyz in ipairs(stimuli) do scaled[i] = differences.scaled(p, xyz, targets[i], white) end
+  return colour.lab(colour.list(targets), { white = own }), colour.lab(colour.list(scaled), { white = seen })
+end
+
+-- known undoes what makes an uncertainty from few readings wider, so that the
+-- squares of many such are right on average: 1 + 1/(2v) + 1/(4v^2) with v
+-- degrees of freedom, the expansion of Student's t at one standard deviation.
+local function known(u, n)
+  local v = n - 1
+  return u / (1 + 0.5 / v + 0.25 / v ^ 2)
+end
+
+-- moved gives a reading's stimulus, moved by the scatter of one of its three
+-- coordinates.
+local function moved(r, by)
+  local at = { Y = r.Y, u = r.u, v = r.v }
+  at[by] = at[by] + known(r["u_" .. by], r.n)
+  return colour.xyz(at)
+end
+
+-- scatter gives for each reading the square of the distance by which noise
+-- moves it, in CIEDE2000: the sum over luminance, u' and v', by first order.
+-- It is nil where a reading was single, or too dark to have a colour.
+function differences.scatter(p, readings, targets, white)
+  local squares = {}
+  for i, r in ipairs(readings) do
+    if r.n < 2 or not r.u_u then return nil end
+    squares[i] = 0
+  end
+  local _, labs = differences.labs(p, readings, targets, white)
+  for _, by in ipairs(p.luminance_counts and { "Y", "u", "v" } or { "u", "v" }) do
+    local there = {}
+    for i, r in ipairs(readings) do there[i] = moved(r, by) end
+    local _, shifted = differences.labs(p, there, targets, white)
+    for i, d in ipairs(colour.delta_e2000 { a = labs, b = shifted }) do squares[i] = squares[i] + d ^ 2 end
+  end
+  return squares
+end
+
+-- erf is Abramowitz and Stegun 7.1.26, good to 1.5e-7.
+local function erf(x)
+  local t = 1 / (1 + 0.3275911 * x)
+  local poly = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429))))
+  return 1 - poly * math.exp(-x * x)
+end
+
+-- lift is by how much the mean length of d + n exceeds the length of d, where
+-- the noise n has the standard deviation s in each of three directions:
+--
+--   s sqrt(2/pi) exp(-d^2 / 2 s^2) + (d + s^2/d) erf(d / s sqrt 2) - d
+--
+-- which is the mean of a noncentral chi distribution with three degrees of freedom.
+function differences.lift(d, s)
+  if s == 0 then return 0 end
+  local first = s * math.sqrt(2 / math.pi) * math.exp(-d * d / (2 * s * s))
+  if d < 1e-3 * s then return 2 * s * math.sqrt(2 / math.pi) - d end
+  return first + (d + s * s / d) * erf(d / (s * math.sqrt(2))) - d
+end
+
+-- bias estimates by how much noise lifts the mean of differences. The true
+-- difference is taken as what remains of the one found, noise taken off its
+-- square; scatter counts as alike in all directions.
+function differences.bias(found, squares)
+  local lifts = {}
+  for i, d in ipairs(found) do
+    local true_d = math.sqrt(math.max(0, d ^ 2 - squares[i]))
+    lifts[i] = differences.lift(true_d, math.sqrt(squares[i] / 3))
+  end
+  return stats.mean(lifts)
+end
+
+return differences

@@ -1,0 +1,89 @@
+-- A set of colours of a colour space, laid out in CIELAB (white of the space,
+-- L* = 100), by a rule of our own:
+--
+--   * a neutral column: one colour in eight, evenly spaced in L* between black
+--     and white, neither of which belongs to it;
+--   * rings of equal chroma C* = 15, 30, 45, … on the levels L* = 20, 35, 50,
+--     65, 80, up to the first that lies outside the space whole, with so many
+--     colours on a ring as its circumference asks for at an even spacing; every
+--     other ring begins half a spacing later;
+--   * what lies outside the space is left out. The spacing is the widest of
+--     20, 19, 18.05, … (5 % less each time) that leaves enough colours;
+--   * of those left, in the order of levels, rings and hues, so many as are
+--     asked for are taken at even intervals.
+
+local ring = {}
+
+local levels = { 20, 35, 50, 65, 80 }
+local chroma_step, first_spacing = 15, 20
+
+-- inside gives the linear signals of a colour, nil where the space has it not.
+local function inside(space, L, a, b)
+  local rgb = colour.xyz_to_rgb(colour.lab_to_xyz { L = L, a = a, b = b, white = ring.white(space) }, { space = space })
+  local least, most = math.min(rgb.r, rgb.g, rgb.b), math.max(rgb.r, rgb.g, rgb.b)
+  if least < 0 or most > 1 then return nil end
+  return { rgb.r, rgb.g, rgb.b }
+end
+
+-- white gives the white of a space, of luminance 1.
+function ring.white(space)
+  return colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = space }
+end
+
+-- one_ring adds a ring's colours to a list, and tells how many lie inside the
+-- space and how many outside.
+local function one_ring(all, space, L, C, spacing)
+  local n = math.max(3, math.floor(2 * math.pi * C / spacing + 0.5))
+  local shift, found = 0.5 * (C / chroma_step % 2), 0
+  for i = 0, n - 1 do
+    local h = 2 * math.pi * (i + shift) / n
+    local linear = inside(space, L, C * math.cos(h), C * math.sin(h))
+    if linear then
+      table.insert(all, { L = L, C = C, h = math.deg(h), linear = linear })
+      found = found + 1
+    end
+  end
+  return found, n - found
+end
+
+local function rings(space, spacing)
+  local all, outside = {}, 0
+  for _, L in ipairs(levels) do
+    local C = chroma_step
+    repeat
+      local found, missed = one_ring(all, space, L, C, spacing)
+      if found > 0 then outside = outside + missed end
+      C = C + chroma_step
+    until found == 0
+  end
+  return all, outside
+end
+
+local function column(n)
+  local all = {}
+  for i = 1, n do
+    local L = 100 * i / (n + 1)
+    local light = colour.lightness_to_light(L)
+    table.insert(all, { L = L, C = 0, h = 0, linear = { light, light, light } })
+  end
+  return all
+end
+
+-- set gives a list of { L, C, h, linear = { r, g, b } }, and how many colours
+-- of the rings were left out because the space has them not.
+function ring.set(space, colours)
+  local set = column(math.floor(colours / 8 + 0.5))
+  local wanted = colours - #set
+  local spacing = first_spacing
+  local all, outside = rings(space, spacing)
+  while #all < wanted do
+    spacing = 0.95 * spacing
+    all, outside = rings(space, spacing)
+  end
+  for i = 0, wanted - 1 do
+    table.insert(set, all[math.floor(i * #all / wanted) + 1])
+  end
+  return set, outside
+end
+
+return ring

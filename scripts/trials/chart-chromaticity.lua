@@ -1,0 +1,23 @@
+-- A panel that limits its power shows bright colours too dark, but in their
+-- chromaticity. Where luminance does not count, there is no difference.
+local limits = { { 0, 1 }, { 1, 0.2 } }
+
+return trial {
+  title     = "no difference of chromaticity where only the luminance is another",
+  procedure = "chart",
+  params    = { onset = 4, luminance_counts = false, colours = 64, window = 60 },
+  worlds    = {
+    ["limits hard"] = { base = "default", mode = "Calm", ["limit.curve"] = limits, ["light.hdr_peak"] = 480, ["light.black"] = 0 },
+    ["no noise"]    = {
+      base = "ideal", modes = { { name = "Plain", tone = "power", exponent = 2.2, gamut = "bt709", white = { 0.3127, 0.329 } } },
+      mode = "Plain", ["limit.curve"] = limits, ["light.hdr_peak"] = 100,
+    },
+  },
+  expect = {
+    ["average-difference"]    = { truth = 0, within = 0.2 },
+    ["worst-difference"]      = { truth = 0, within = 1.5 },
+    ["share-above-threshold"] = { truth = 0, within = 0 },
+    ["bias-of-average"]       = { truth = 0, within = 0.1 },
+  },
+  seeds = 10,
+}

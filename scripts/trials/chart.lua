@@ -1,0 +1,28 @@
+-- Where the display shows what signals mean, there is no difference, whatever
+-- it is made of; the readings' noise leaves a little.
+local plain = { { name = "Plain", tone = "as_stated", gamut = "bt709", white = { 0.3127, 0.329 } } }
+
+return trial {
+  title     = "no difference where the display shows BT.709 with the target's power",
+  procedure = "chart",
+  params    = { onset = 4 },
+  worlds    = {
+    ["phone"]           = { base = "default", mode = "Calm" },
+    ["white subpixels"] = {
+      base = "fulmar-55", modes = plain, mode = "Plain",
+      ["tone.kind"] = "power", ["tone.exponent"] = 2.2, ["primaries.white_boost"] = 0,
+    },
+    ["lit from behind"] = { base = "dunlin-27", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2 },
+    ["no noise"]        = { base = "ideal", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2 },
+  },
+  expect = {
+    ["average-difference"]       = { truth = 0, within = 0.2 },
+    ["median-difference"]        = { truth = 0, within = 0.2 },
+    ["percentile-95-difference"] = { truth = 0, within = 0.6 },
+    ["worst-difference"]         = { truth = 0, within = 1.5 },
+    ["share-above-threshold"]    = { truth = 0, within = 0 },
+    ["bias-of-average"]          = { truth = 0, within = 0.1 },
+    ["white-luminance"]          = { truth = { luminance = { window = 10 } }, within = 0.6, unit = "%" },
+  },
+  seeds = 10,
+}
