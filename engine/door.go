@@ -24,12 +24,12 @@ type door struct {
 	progress func(Progress)
 	warn     func(string)
 
-	next    int           // number of the next step
-	fresh   bool          // nothing was recorded before this execution
-	live    bool          // has gone live
-	lighted bool          // asked for a patch, whatever came of it
-	now     time.Duration // script time
-	offset  time.Duration // bench time less script time
+	next    int             // number of the next step
+	fresh   bool            // nothing was recorded before this execution
+	live    bool            // has gone live
+	used    map[string]bool // devices that were asked for something, whatever came of it
+	now     time.Duration   // script time
+	offset  time.Duration   // bench time less script time
 	agreed  agreed
 	blocks  []int                    // numbers of the open blocks, innermost last
 	opened  int                      // blocks that were opened in this execution
@@ -156,11 +156,18 @@ func (d *door) match(s journal.Step, a script.Ask) error {
 		Fields: fields, LastAgreed: d.agreed.String(), Record: s.Record}
 }
 
+func (d *door) use(device string) {
+	if d.used == nil {
+		d.used = map[string]bool{}
+	}
+	d.used[device] = true
+}
+
 // contact asks the world, and keeps the answer before the script sees it. Where
 // a person strikes an answer and there is none, the step is asked again.
 func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.tell(a)
-	d.lighted = d.lighted || a.Device == string(bench.KindPatches)
+	d.use(a.Device)
 	for {
 		answer, err := d.askOnce(ctx, a)
 		if cause := d.notAnAnswer(ctx, a.At, err); cause != nil {

@@ -74,15 +74,7 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 			d.skip(d.bench.Clock.Now() + duration(r.PauseSeconds))
 			continue
 		}
-		if r.Device != string(bench.KindPatches) || len(r.Args) == 0 {
-			continue
-		}
-		var p bench.Patch
-		if err := json.Unmarshal(r.Args, &p); err != nil {
-			return fmt.Errorf("a patch of the journal cannot be read: %w", err)
-		}
-		at := d.bench.Clock.Now()
-		if err := d.recall(d.bench.Patches, bench.Kept{Request: p, Began: at, Ended: at, Aside: true}); err != nil {
+		if err := d.recallAside(r); err != nil {
 			return err
 		}
 	}
@@ -90,6 +82,26 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 		d.offset = d.bench.Clock.Now() - d.now
 	}
 	return ctx.Err()
+}
+
+// recallAside tells a device of what was put back, or made safe, between the
+// steps.
+func (d *door) recallAside(r journal.Record) error {
+	if len(r.Args) == 0 || r.Failure != nil {
+		return nil
+	}
+	var was bench.Restored
+	if err := json.Unmarshal(r.Args, &was); err != nil {
+		return fmt.Errorf("what was put back cannot be read from the journal: %w", err)
+	}
+	device := map[string]any{string(bench.KindPatches): d.bench.Patches, string(bench.KindUnit): d.bench.Unit, string(bench.KindRig): d.bench.Rig}[r.Device]
+	for _, request := range was.Requests() {
+		at := d.bench.Clock.Now()
+		if err := d.recall(device, bench.Kept{Request: request, Began: at, Ended: at, Aside: true}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (d *door) recall(device any, k bench.Kept) error {
@@ -147,27 +159,43 @@ func (d *door) pauseSeconds() float64 {
 // restore asks every device to put back what the kept steps left: first what
 // surrounds the patch, then the patch.
 func (d *door) restore(ctx context.Context) error {
-	for _, device := range []any{d.bench.Unit, d.bench.Rig} {
-		if r, ok := device.(bench.Recaller); ok {
-			if _, err := r.Restore(ctx); err != nil {
-				return err
-			}
+	for _, at := range []struct {
+		kind   bench.Kind
+		device any
+	}{{bench.KindUnit, d.bench.Unit}, {bench.KindRig, d.bench.Rig}, {bench.KindPatches, d.bench.Patches}} {
+		r, ok := at.device.(bench.Recaller)
+		if !ok {
+			continue
+		}
+		back, err := r.Restore(ctx)
+		if err != nil {
+			return err
+		}
+		if back == nil {
+			continue
+		}
+		d.use(string(at.kind))
+		if back.Patch != nil {
+			d.relit = back
+		}
+		if err := d.aside(asideRestore, at.kind, *back, nil); err != nil {
+			return err
 		}
 	}
-	r, ok := d.bench.Patches.(bench.Recaller)
-	if !ok {
-		return nil
-	}
-	again, err := r.Restore(ctx)
-	if err != nil || again == nil {
-		return err
-	}
-	d.relit = again
-	args, err := json.Marshal(again.Patch)
+	return nil
+}
+
+// aside keeps a contact that was no step.
+func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed error) error {
+	args, err := json.Marshal(what)
 	if err != nil {
 		return err
 	}
-	return d.append(journal.Record{Kind: journal.KindAside, Name: asideRestore, Device: string(bench.KindPatches), Args: args, T: d.Now()})
+	r := journal.Record{Kind: journal.KindAside, Name: name, Device: string(kind), Args: args, T: d.Now()}
+	if failed != nil {
+		r.Failure = &journal.Failure{Code: script.CodeOf(failed), Message: failed.Error()}
+	}
+	return d.append(r)
 }
 
 // Relit is when the patch was shown again as the run went on, in script time.
@@ -181,40 +209,38 @@ func (d *door) Relit() (lit float64, pending, again bool) {
 // dark is what a run leaves on the unit.
 var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
 
-// safeEnd leaves the unit safe, however the run ended.
+// safeEnd leaves unit and rig safe, however the run ended.
 func (d *door) safeEnd(ctx context.Context) error {
-	if d.bench.Patches == nil || !d.lit() {
-		return nil
-	}
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
-	args, err := json.Marshal(dark)
-	if err != nil {
-		return err
+	if rig, ok := d.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
+		failed := guarded("rig", func() error { return rig.MakeSafe(ctx) })
+		if err := d.aside(asideSafe, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
+			return err
+		}
 	}
-	shown := guarded("patches", func() error {
+	if d.bench.Patches == nil || !d.touched(bench.KindPatches) {
+		return nil
+	}
+	failed := guarded("patches", func() error {
 		_, err := d.bench.Patches.Show(ctx, dark)
 		return err
 	})
-	r := journal.Record{Kind: journal.KindAside, Name: asideSafe, Device: string(bench.KindPatches), Args: args, T: d.Now()}
-	if shown != nil {
-		r.Failure = &journal.Failure{Code: script.CodeOf(shown), Message: shown.Error()}
-	}
-	return d.journal.Append(r)
+	return d.aside(asideSafe, bench.KindPatches, bench.Restored{Patch: &dark}, failed)
 }
 
-// lit says whether a patch may be on the screen that the run asked for.
-func (d *door) lit() bool {
-	if d.lighted || d.relit != nil {
+// touched says whether a device may stand as the run put it.
+func (d *door) touched(kind bench.Kind) bool {
+	if d.used[string(kind)] {
 		return true
 	}
 	for _, r := range d.between[d.journal.Steps()+1] {
-		if r.Name == asideSafe && r.Failure == nil && !d.live {
-			return false // was made safe before, and nothing was shown since
+		if r.Name == asideSafe && r.Device == string(kind) && r.Failure == nil && !d.live {
+			return false // was made safe before, and nothing was asked since
 		}
 	}
 	for n := d.journal.Steps(); n > 0; n-- {
-		if s, err := d.journal.Step(n); err == nil && s.Device == string(bench.KindPatches) {
+		if s, err := d.journal.Step(n); err == nil && s.Device == string(kind) {
 			return true
 		}
 	}

@@ -36,6 +36,15 @@ type LampRequest struct {
 	Level float64 `json:"level"`
 }
 
+// Safe is a device that can be left safe: a rig takes its lamps down. What the
+// kept steps asked for stays known, so that Restore can put it back.
+type Safe interface {
+	MakeSafe(context.Context) error
+}
+
+// SafeRequest asks a [Safe] device.
+type SafeRequest struct{}
+
 // The places at which a [LightSensor] reads.
 const (
 	AtScreen = "screen" // in the plane of the screen

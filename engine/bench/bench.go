@@ -230,6 +230,42 @@ type Operator interface {
 	Ask(context.Context, Question) (Reply, error)
 }
 
+// Add notes a rig's request that was made again.
+func (r *Restored) Add(request any) {
+	switch q := request.(type) {
+	case LampRequest:
+		r.Lamps = append(r.Lamps, q)
+	case TurnRequest:
+		r.Turns = append(r.Turns, q)
+	case PlaceRequest:
+		r.Place = &q
+	}
+}
+
+// Requests are what was made again, as a [Recaller] is told of it.
+func (r *Restored) Requests() []any {
+	var all []any
+	if r.Patch != nil {
+		all = append(all, *r.Patch)
+	}
+	if len(r.Settings) > 0 {
+		all = append(all, r.Settings)
+	}
+	for _, q := range r.Lamps {
+		all = append(all, q)
+	}
+	for _, q := range r.Turns {
+		all = append(all, q)
+	}
+	if r.Place != nil {
+		all = append(all, *r.Place)
+	}
+	if r.Safe {
+		all = append(all, SafeRequest{})
+	}
+	return all
+}
+
 // Clock is bench time, which also runs while a run is paused.
 type Clock interface {
 	Now() time.Duration
@@ -265,8 +301,15 @@ type Recaller interface {
 	Restore(context.Context) (*Restored, error)
 }
 
-// Restored is a patch that was shown again when a run went on.
+// Restored is what a device put back when a run went on. It is kept in the
+// journal, outside the steps.
 type Restored struct {
-	Patch Patch
-	Shown Shown
+	Patch    *Patch        `json:"patch,omitempty"` // shown again
+	Shown    Shown         `json:"-"`
+	Settings []Setting     `json:"settings,omitempty"` // set again
+	Lamps    []LampRequest `json:"lamps,omitempty"`
+	Turns    []TurnRequest `json:"turns,omitempty"`
+	Place    *PlaceRequest `json:"place,omitempty"`
+	Safe     bool          `json:"safe,omitempty"`    // of a safe end: lamps down
+	Assumed  bool          `json:"assumed,omitempty"` // nobody confirmed it
 }

@@ -48,7 +48,7 @@ func (p *patches) Restore(ctx context.Context) (*bench.Restored, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &bench.Restored{Patch: *p.recalled, Shown: shown}, nil
+	return &bench.Restored{Patch: p.recalled, Shown: shown}, nil
 }
 
 // Recall keeps the settings that a kept step set, the last of each name.
@@ -68,8 +68,14 @@ func (u *unit) Restore(ctx context.Context) (*bench.Restored, error) {
 		return ok && told == s.Value
 	})
 	slices.SortFunc(open, func(a, b bench.Setting) int { return strings.Compare(a.Name, b.Name) })
-	_, err := u.Set(ctx, open)
-	return nil, err
+	if len(open) == 0 {
+		return nil, nil
+	}
+	answer, err := u.Set(ctx, open)
+	if err != nil {
+		return nil, err
+	}
+	return &bench.Restored{Settings: open, Assumed: answer.Assumed}, nil
 }
 
 // Recall keeps what a kept step put, the last of each lamp, axis and the place.
@@ -87,11 +93,16 @@ func (r *rig) Recall(k bench.Kept) error {
 func (r *rig) Restore(ctx context.Context) (*bench.Restored, error) {
 	open := slices.DeleteFunc(slices.Clone(r.recalled), func(q any) bool { return r.desk.told.rig[puts(q)] == q })
 	slices.SortFunc(open, func(a, b any) int { return strings.Compare(puts(a), puts(b)) })
+	if len(open) == 0 {
+		return nil, nil
+	}
+	var back bench.Restored
 	for _, q := range open {
 		var err error
+		var answer bench.SetAnswer
 		switch q := q.(type) {
 		case bench.LampRequest:
-			_, err = r.Set(ctx, q.Lamp, q.Level)
+			answer, err = r.Set(ctx, q.Lamp, q.Level)
 		case bench.TurnRequest:
 			_, err = r.Turn(ctx, q.Axis, q.Degrees)
 		case bench.PlaceRequest:
@@ -100,8 +111,26 @@ func (r *rig) Restore(ctx context.Context) (*bench.Restored, error) {
 		if err != nil {
 			return nil, err
 		}
+		back.Add(q)
+		back.Assumed = back.Assumed || answer.Assumed
 	}
-	return nil, nil
+	return &back, nil
+}
+
+// MakeSafe tells the person to turn off the lamps that they were told to turn
+// up; it waits for no answer.
+func (r *rig) MakeSafe(context.Context) error {
+	lit := false
+	for what, request := range r.desk.told.rig {
+		if q, ok := request.(bench.LampRequest); ok && q.Level > 0 {
+			lit = true
+			delete(r.desk.told.rig, what)
+		}
+	}
+	if lit {
+		r.desk.console.Say("Please turn the lamps off.")
+	}
+	return nil
 }
 
 // puts names what a request of the rig puts, so that a later one of the same

@@ -121,7 +121,7 @@ func TestSequenceRestored(t *testing.T) {
 		t.Fatal(err)
 	}
 	again, err := p.Restore(t.Context())
-	if err != nil || again == nil || again.Patch != white {
+	if err != nil || again == nil || *again.Patch != white {
 		t.Errorf("shown again: %+v, %v; want %+v", again, err, white)
 	}
 	if _, ok := s.bench.Patches.(bench.Sequencer); ok {

@@ -83,7 +83,7 @@ func (s source) Restore(ctx context.Context) (*bench.Restored, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &bench.Restored{Patch: *p, Shown: shown}, nil
+	return &bench.Restored{Patch: p, Shown: shown}, nil
 }
 
 // Recall implements [bench.Recaller] for one setting or a list of them.

@@ -18,6 +18,7 @@ var (
 	_ bench.LightSensor = rig{}
 	_ bench.Turner      = rig{}
 	_ bench.Placer      = rig{}
+	_ bench.Safe        = rig{}
 	_ bench.Recaller    = rig{}
 )
 
@@ -150,6 +151,9 @@ func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 // Recall implements [bench.Recaller] for what the rig is asked for.
 func (r rig) Recall(k bench.Kept) error {
 	all := &r.w.kept.rig
+	if k.Aside {
+		all = new(memory) // lived through, and not what the steps left
+	}
 	var do func(context.Context) error
 	switch q := k.Request.(type) {
 	case bench.LampRequest:
@@ -161,6 +165,8 @@ func (r rig) Recall(k bench.Kept) error {
 	case bench.PlaceRequest:
 		all.remember("place", q)
 		do = func(ctx context.Context) error { return r.again(ctx, q) }
+	case bench.SafeRequest:
+		do = r.MakeSafe
 	case bench.LuxRequest:
 		r.w.Skip(k.Ended)
 		return nil
@@ -183,12 +189,33 @@ func (r rig) again(ctx context.Context, request any) (err error) {
 	return err
 }
 
-// Restore puts lamps, angle and place back as the recalled steps left them.
+// Restore puts lamps, angle and place back as the recalled steps left them, and
+// answers those that were not so.
 func (r rig) Restore(ctx context.Context) (*bench.Restored, error) {
+	var back bench.Restored
+	any := false
 	for _, q := range r.w.kept.rig.requests {
+		before := r.w.Now()
 		if err := r.again(ctx, q.request); err != nil {
 			return nil, fmt.Errorf("restore: %w", err)
 		}
+		if r.w.Now() > before {
+			back.Add(q.request)
+			any = true
+		}
 	}
-	return nil, nil
+	if !any {
+		return nil, nil
+	}
+	return &back, nil
+}
+
+// MakeSafe takes all lamps down.
+func (r rig) MakeSafe(ctx context.Context) error {
+	for i := range r.w.room.lamps {
+		if _, err := r.Set(ctx, r.w.room.lamps[i].p.Name, 0); err != nil {
+			return err
+		}
+	}
+	return nil
 }

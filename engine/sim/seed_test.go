@@ -193,7 +193,7 @@ func TestRestore(t *testing.T) {
 	if err != nil || shown == nil {
 		t.Fatalf("restored %v, %v", shown, err)
 	}
-	if shown.Patch != kept || shown.Shown.Lit != time.Hour+2*time.Second+120*time.Millisecond {
+	if *shown.Patch != kept || shown.Shown.Lit != time.Hour+2*time.Second+120*time.Millisecond {
 		t.Errorf("restored %+v", shown)
 	}
 }
@@ -211,7 +211,7 @@ func TestRestoreAfterStop(t *testing.T) {
 		t.Errorf("stopped at %v, lived through to %v", live.w.Now(), resumed.w.Now())
 	}
 	shown, err := resumed.patches.Restore(t.Context())
-	if err != nil || shown == nil || shown.Patch != white {
+	if err != nil || shown == nil || *shown.Patch != white {
 		t.Fatalf("restored %+v, %v, want the white patch", shown, err)
 	}
 	if y := read(t, resumed.w, 1)[0].Y; y < 100 {
