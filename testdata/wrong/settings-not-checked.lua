@@ -1,6 +1,6 @@
 -- Mistake: no setting is stated, so the unit is measured as somebody left it.
--- Lesson: The brightness stood at 60 % and followed the room. Nothing in the readings says so, and the peak is less than half. A procedure states
---   the settings that it needs, and the engine puts them and keeps them on record.
+-- Lesson: The brightness stood at 60 % and followed the room. Nothing in the readings says so, and the peak is less than half of
+--   what it should be. A procedure states the settings that it needs; the engine puts them, and keeps them on record.
 -- Right: window-sweep
 -- Trial: window-sweep, as shipped
 -- Bias: peak-luminance -60 to -55 %

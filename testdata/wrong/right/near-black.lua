@@ -12,7 +12,7 @@ return procedure {
     end
     for _, code in ipairs { 8, 6, 4 } do
       local over, before = {}, read(0)
-      for _ = 1, 40 do
+      for _ = 1, 30 do
         local grey, after = read(code), read(0)
         table.insert(over, grey - (before + after) / 2)
         before = after

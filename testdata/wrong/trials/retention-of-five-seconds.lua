@@ -1,0 +1,13 @@
+-- A box of five seconds on a panel that is marked easily. The source is an adapter on the network: what is asked for appears
+-- three seconds later.
+return trial {
+  title     = "what a white box of five seconds leaves behind, from a slow source",
+  procedure = "../right/retention.lua",
+  params    = { stress = 5 },
+  worlds    = {
+    ["over a network"] = {
+      ["retention.terms"] = { { 14, 22, 6, 0.01 } }, ["source.latency"] = 3, ["source.latency_within"] = 0.2, ["meter.repeatability"] = 0.05,
+    },
+  },
+  expect    = { ["residual"] = { truth = { residual = { seconds = 5 } }, within = 0.2 } },
+}
