@@ -52,7 +52,9 @@ local function sorted_out(p, set)
   return kept, dropped
 end
 
-local function compare(p, set, white, black)
+-- compare gives the differences and, where the readings tell it, the squares
+-- of how far noise moves them.
+local function compare(p, set, white, black, whites)
   local readings, targets = {}, {}
   for i, c in ipairs(set) do
     readings[i] = c.reading
@@ -61,9 +63,9 @@ local function compare(p, set, white, black)
   local wanted, found = differences.labs(p, readings, targets, white)
   local all = colour.delta_e2000 { a = wanted, b = found }
   for i, c in ipairs(set) do
-    c.wanted, c.found, c.difference = wanted:at(i), found:at(i), all[i]
+    c.wanted, c.found, c.target, c.difference = wanted:at(i), found:at(i), targets[i], all[i]
   end
-  return all, differences.scatter(p, readings, targets, white)
+  return all, whites and differences.scatter(p, readings, targets, whites)
 end
 
 local function record_table(set)
@@ -92,9 +94,23 @@ local function record_differences(p, set, all, squares)
   difference("Percentile 95 difference", stats.percentile(all, 95))
   difference("Worst difference", stats.percentile(all, 100))
   difference("Average difference of greys", #greys > 0 and stats.mean(greys) or nil, #greys == 0 and "the set has no greys" or nil)
-  difference("Bias of average", squares and differences.bias(all, squares),
+  local wanted = {}
+  for i, c in ipairs(set) do wanted[i] = c.wanted end
+  difference("Bias of average", squares and differences.bias(all, squares, wanted),
     not squares and "the readings do not tell how much they scatter" or nil)
   record.value { name = "Share above threshold", value = 100 * above / #all, unit = "%" }
+end
+
+local function draw(p, set, all)
+  local points = {}
+  for _, c in ipairs(set) do
+    if c.reading.u then table.insert(points, { measured = c.reading, target = c.target }) end
+  end
+  record.chromaticity { title = "Chart against the space's own white", points = points, space = p.space, magnify = 3 }
+  record.distribution {
+    title = "Differences of the chart", values = all, unit = "CIEDE2000",
+    marks = { { name = "threshold", value = p.threshold }, { name = "average", value = stats.mean(all) } },
+  }
 end
 
 -- The BT.1886 curve hangs on the black, so a black that is only known to lie
@@ -156,9 +172,10 @@ return procedure {
     record.value { name = "White drift", value = 100 * (whites[#whites].Y / whites[1].Y - 1), unit = "%" }
 
     local set, dropped = sorted_out(p, all)
-    local found, squares = compare(p, set, white, black)
+    local found, squares = compare(p, set, white, black, whites)
     record_differences(p, set, found, squares)
     record_table(set)
+    draw(p, set, found)
     note_terms(p, set, outside, dropped, black)
     note_open_target(p, set, white, black)
   end,

@@ -68,6 +68,13 @@ local function record_coverage(read)
     .. "the area ratio says nothing of overlap.")
 end
 
+local function draw(read)
+  local points, shown = {}, {}
+  for _, c in ipairs(colours) do table.insert(points, { name = c.name, measured = read[c.name] }) end
+  for _, s in ipairs(spaces) do table.insert(shown, s.space) end
+  record.chromaticity { title = "Primaries, secondaries and white", points = points, spaces = shown }
+end
+
 local function record_white(read)
   local w = read.white
   record.value { name = "White luminance", value = w.Y, unit = "cd/m2", of = w }
@@ -108,6 +115,7 @@ return procedure {
     record_colours(read)
     record_white(read)
     record_coverage(read)
+    draw(read)
     record_additivity(read)
   end,
 }
