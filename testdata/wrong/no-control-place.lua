@@ -1,6 +1,6 @@
 -- Mistake: retention is judged by one place before and after, and no place that was never stressed.
--- Lesson: The panel warms up meanwhile and gives less light everywhere. That is taken for the place's own, and most of the residual
---   is hidden by it. Read a control place in turn with the stressed one: what both do is the panel's.
+-- Lesson: The panel warms up meanwhile and gives less light everywhere. That is taken for the place's own, and nearly half of
+--   the residual is hidden by it. Read a control place in turn with the stressed one: what both do is the panel's.
 -- Right: right/retention.lua
 -- Trial: trials/retention.lua, warming
 -- Bias: residual -1.5 to -1.0

@@ -3,16 +3,20 @@
 --   one less. Every reading is off by a few percent, now up, now down. Fit the integration to whole periods of this light.
 -- Right: right/whole-periods.lua
 -- Trial: trials/switched-light.lua, quick meter
--- Bias: white-luminance -8 to -4 %
+-- Bias: unsteadiness 5 to 25
 return procedure {
-  title    = "Greys, with a quick meter",
+  title    = "Steadiness, with a quick meter",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
-    for name, grey in pairs { White = 1, Grey = 0.6, Dark = 0.4 } do
-      patches.show { grey = grey, window = 10, bits = 8 }
-      record.value { name = name .. " luminance", value = meter.read { after = 2 }, unit = "cd/m2" }
+    local low, high = nil, nil
+    patches.show { grey = 1, window = 10 }
+    clock.wait(2)
+    for _ = 1, 12 do
+      local y = meter.read({}).Y
+      low, high = math.min(low or y, y), math.max(high or y, y)
     end
+    record.value { name = "Unsteadiness", value = 100 * (high / low - 1), unit = "%" }
   end,
 }

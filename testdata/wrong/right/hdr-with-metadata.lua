@@ -1,7 +1,7 @@
 -- The patch says what the brightest content is.
 return procedure {
   title    = "HDR tracking",
-  purpose  = "Luminance of a PQ patch of 1000 cd/m2 in content of up to 1,000 cd/m2.",
+  purpose  = "Luminance of a PQ patch of 1,000 cd/m2 in content of up to 1,000 cd/m2.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()

@@ -9,6 +9,8 @@ return procedure {
     local settling = meter.settle { within = 0.2, over = 1200, every = 60, timeout = 14400 }
     patches.show { grey = 1, window = 10 }
     local white = meter.read { after = 2, relative = 0.1 }
-    record.value { name = "White luminance", value = settling.settled and white or nil, unit = "cd/m2", why = "the panel still drifts after four hours" }
+    record.value {
+      name = "White luminance", value = settling.settled and white or nil, unit = "cd/m2", why = "the panel still drifts after four hours",
+    }
   end,
 }

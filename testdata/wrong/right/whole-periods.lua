@@ -1,13 +1,17 @@
 -- The meter fits its integration to the light.
 return procedure {
-  title    = "Greys, by whole periods",
-  purpose  = "Luminance of three greys where the light is switched.",
+  title    = "Steadiness, by whole periods",
+  purpose  = "By how much twelve readings of one white differ where the light is switched.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
-    for name, grey in pairs { White = 1, Grey = 0.6, Dark = 0.4 } do
-      patches.show { grey = grey, window = 10, bits = 8 }
-      record.value { name = name .. " luminance", value = meter.read { after = 2, sync = true, relative = 0.1 }, unit = "cd/m2" }
+    local low, high = nil, nil
+    patches.show { grey = 1, window = 10 }
+    clock.wait(2)
+    for _ = 1, 12 do
+      local y = meter.read({ sync = true }).Y
+      low, high = math.min(low or y, y), math.max(high or y, y)
     end
+    record.value { name = "Unsteadiness", value = 100 * (high / low - 1), unit = "%" }
   end,
 }

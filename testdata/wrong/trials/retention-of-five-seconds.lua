@@ -6,7 +6,8 @@ return trial {
   params    = { stress = 5 },
   worlds    = {
     ["over a network"] = {
-      ["retention.terms"] = { { 14, 22, 6, 0.01 } }, ["source.latency"] = 3, ["source.latency_within"] = 0.2, ["meter.repeatability"] = 0.05,
+      ["retention.terms"] = { { 14, 22, 6, 0.01 } }, ["meter.repeatability"] = 0.05,
+      ["source.latency"] = 3, ["source.latency_within"] = 0.2,
     },
   },
   expect    = { ["residual"] = { truth = { residual = { seconds = 5 } }, within = 0.2 } },
