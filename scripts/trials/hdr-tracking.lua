@@ -1,0 +1,23 @@
+-- Displays that follow ST 2084 up to where they clip or roll off, whatever the
+-- metadata say.
+return trial {
+  title     = "no deviation below the roll-off, its start and the peak, where metadata change nothing",
+  procedure = "hdr-tracking",
+  params    = { onset = 4, window = 5 },
+  worlds    = {
+    ["clips"]           = "default",
+    ["rolls off"]       = { ["tone.hdr"] = "roll_off" },
+    ["soft roll-off"]   = { ["tone.hdr"] = "roll_off", ["tone.hdr_source"] = 10000, ["light.hdr_peak"] = 600 },
+    ["lit from behind"] = "dunlin-27",
+    ["white subpixels"] = { base = "fulmar-55", ["tone.metadata"] = "ignore", ["limit.curve"] = {} },
+    ["no noise"]        = { base = "ideal", ["light.hdr_peak"] = 700 },
+  },
+  expect = {
+    ["tracking-average"]     = { truth = 0, within = 0.5 },
+    ["tracking-worst"]       = { truth = 0, within = 1.5 },
+    ["tracking-average-itp"] = { truth = 0, within = 1 },
+    ["tracking-level"]       = { truth = 100, within = 0.5 },
+    ["roll-off-start"]       = { truth = { roll_off_start = { window = 5 } }, within = 3, unit = "%" },
+    ["peak-luminance"]       = { truth = { luminance = { window = 5, signal = "pq" } }, within = 0.7, unit = "%" },
+  },
+}
