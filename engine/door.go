@@ -300,7 +300,10 @@ func (d *door) Open(ctx context.Context, name string, unbroken bool, at string) 
 	d.opened++
 	n := d.opened
 	d.blocks = append(d.blocks, n)
-	if d.bench == nil || n <= len(d.journal.Blocks()) {
+	if blocks := d.journal.Blocks(); n <= len(blocks) {
+		return n, d.matchBlock(blocks[n-1], name, unbroken, at)
+	}
+	if d.bench == nil {
 		return n, nil
 	}
 	if unbroken && !d.live && d.next > d.journal.Steps() {
@@ -309,6 +312,21 @@ func (d *door) Open(ctx context.Context, name string, unbroken bool, at string) 
 		}
 	}
 	return n, d.write(journal.Record{Kind: journal.KindOpen, Block: n, Name: name, Unbroken: unbroken, At: at, T: d.Now()})
+}
+
+// matchBlock refuses a stretch that is not the recorded one.
+func (d *door) matchBlock(b journal.Block, name string, unbroken bool, at string) error {
+	if b.Name == name && b.Unbroken == unbroken {
+		return nil
+	}
+	words := func(name string, unbroken bool) string {
+		if unbroken {
+			return fmt.Sprintf("run.unbroken(%q)", name)
+		}
+		return fmt.Sprintf("run.part(%q)", name)
+	}
+	return d.fail(&DivergenceError{Step: d.next, At: at, Recorded: words(b.Name, b.Unbroken), Asked: words(name, unbroken),
+		LastAgreed: d.agreed.String()})
 }
 
 // Close ends the innermost stretch.

@@ -172,6 +172,9 @@ func (j *Job) end(d *door, out *Outcome) error {
 	if out.Err != nil {
 		r.Reason = out.Err.Error()
 	}
+	if d.bench != nil && !d.bench.Simulated {
+		r.Data = wallStamp(d.bench.Clock.Wall())
+	}
 	var err error
 	if last, ended := j.Journal.Ended(); !d.live && ended {
 		if out.Status != Done || last.Status == r.Status {

@@ -93,7 +93,11 @@ func procedureAt(name string, shipped fs.FS) (*Procedure, error) {
 		return nil, usage(fmt.Errorf("the procedure cannot be read: %w", err))
 	}
 	file := filepath.Base(name)
-	beside := os.DirFS(filepath.Dir(name))
+	root, err := os.OpenRoot(filepath.Dir(name)) // no link leads out of it
+	if err != nil {
+		return nil, usage(fmt.Errorf("the procedure's folder cannot be read: %w", err))
+	}
+	beside := root.FS()
 	return &Procedure{Name: strings.TrimSuffix(file, ".lua"), File: file, Source: src, Origin: name,
 		Find: func(file string) ([]byte, error) {
 			src, err := fs.ReadFile(beside, file)

@@ -1,248 +1,148 @@
 package engine
 
 import (
-	"context"
-	"encoding/json"
-	"errors"
-	"fmt"
-	"time"
-
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 	"candelua/engine/script"
+	"candelua/engine/store"
+	"context"
+	"errors"
+	"fmt"
+	"os"
 )
 
-// The names of contacts outside the numbering.
-const (
-	asideRestore = "restore"
-	asideSafe    = "safe-end"
-)
+// ErrNothingToDo is a run that is done already.
+var ErrNothingToDo = errors.New("the run is done; there is nothing to resume")
 
-// betweenSteps sorts what happened outside the numbering by the step that came
-// next. What a void set aside is left out: the world is rebuilt from what is
-// kept.
-func betweenSteps(j *journal.Journal) map[int][]journal.Record {
-	out := map[int][]journal.Record{}
-	next := 1
-	for n, r := range j.All() {
-		switch r.Kind {
-		case journal.KindAnswer:
-			next = r.Step + 1
-		case journal.KindVoid:
-			for step := r.From + 1; step <= next; step++ {
-				delete(out, step)
-			}
-			next = r.From
-		case journal.KindAside, journal.KindResume:
-			if j.VoidedBy(n) == 0 {
-				out[next] = append(out[next], r)
-			}
-		}
-	}
-	return out
-}
+// Reopen gives what a resumed run needs of the world, from the head of its
+// journal.
+type Reopen func(Head) (*bench.File, bench.Openers, error)
 
-// rebuild tells the devices of a kept step, so that they can go on where the
-// run left off. A simulated world lives through it again.
-func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error {
-	if err := d.rebuildBetween(ctx, s.Number); err != nil {
-		return err
-	}
-	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
-		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset}
-	if a.Recall != nil && s.Failure == nil {
-		if err := guarded(a.Name, func() error { return a.Recall(kept) }); err != nil {
-			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
-		}
-	}
-	d.skip(kept.Ended)
-	return nil
-}
-
-// skip lets simulated time pass.
-func (d *door) skip(to time.Duration) {
-	if c, ok := d.bench.Clock.(bench.Skipper); ok {
-		c.Skip(to)
-	}
-}
-
-func (d *door) rebuildBetween(ctx context.Context, next int) error {
-	resumed := false
-	for _, r := range d.between[next] {
-		if r.Kind == journal.KindResume {
-			resumed = true
-			d.skip(d.bench.Clock.Now() + duration(r.PauseSeconds))
-			continue
-		}
-		if err := d.recallAside(r); err != nil {
-			return err
-		}
-	}
-	if resumed {
-		d.offset = d.bench.Clock.Now() - d.now
-	}
-	return ctx.Err()
-}
-
-// recallAside tells a device of what was put back, or made safe, between the
-// steps.
-func (d *door) recallAside(r journal.Record) error {
-	if len(r.Args) == 0 || r.Failure != nil {
-		return nil
-	}
-	var was bench.Restored
-	if err := json.Unmarshal(r.Args, &was); err != nil {
-		return fmt.Errorf("what was put back cannot be read from the journal: %w", err)
-	}
-	device := map[string]any{string(bench.KindPatches): d.bench.Patches, string(bench.KindUnit): d.bench.Unit, string(bench.KindRig): d.bench.Rig}[r.Device]
-	for _, request := range was.Requests() {
-		at := d.bench.Clock.Now()
-		if err := d.recall(device, bench.Kept{Request: request, Began: at, Ended: at, Aside: true}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func (d *door) recall(device any, k bench.Kept) error {
-	if r, ok := device.(bench.Recaller); ok {
-		return r.Recall(k)
-	}
-	return nil
-}
-
-// goLive puts the world back as the kept steps left it and turns to it.
-func (d *door) goLive(ctx context.Context) error {
-	if d.live {
-		return nil
-	}
-	d.live = true
-	if d.fresh {
-		d.offset = d.bench.Clock.Now()
-		return d.release()
-	}
-	if err := d.rebuildBetween(ctx, d.next); err != nil {
-		return d.fail(err)
-	}
-	r := journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: d.pauseSeconds()}
-	if err := d.append(r); err != nil {
-		return err
-	}
-	if err := d.release(); err != nil {
-		return err
-	}
-	for {
-		err := d.restore(ctx)
-		if err == nil {
-			break
-		}
-		if !errors.Is(err, bench.ErrStruck) {
-			return d.fail(&RestoreError{err})
-		}
-		if err := d.strike(); err != nil {
-			return err
-		}
-	}
-	d.offset = d.bench.Clock.Now() - d.now
-	return nil
-}
-
-// pauseSeconds is how long the run stood still. In a simulated world no time
-// passes while nobody simulates it.
-func (d *door) pauseSeconds() float64 {
-	if d.bench.Simulated || d.written.IsZero() {
-		return 0
-	}
-	return max(0, d.bench.Clock.Wall().Sub(d.written).Round(time.Second).Seconds())
-}
-
-// restore asks every device to put back what the kept steps left: first what
-// surrounds the patch, then the patch.
-func (d *door) restore(ctx context.Context) error {
-	for _, at := range []struct {
-		kind   bench.Kind
-		device any
-	}{{bench.KindUnit, d.bench.Unit}, {bench.KindRig, d.bench.Rig}, {bench.KindPatches, d.bench.Patches}} {
-		r, ok := at.device.(bench.Recaller)
-		if !ok {
-			continue
-		}
-		back, err := r.Restore(ctx)
-		if err != nil {
-			return err
-		}
-		if back == nil {
-			continue
-		}
-		d.use(string(at.kind))
-		if back.Patch != nil {
-			d.relit = back
-		}
-		if err := d.aside(asideRestore, at.kind, *back, nil); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// aside keeps a contact that was no step.
-func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed error) error {
-	args, err := json.Marshal(what)
+// Resume goes on with a run: its stored scripts are executed from their start,
+// the journal answers as far as it reaches, and then the run goes live.
+func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Report, err error) {
+	folder, err := store.Open(path)
 	if err != nil {
-		return err
+		return nil, usage(err)
 	}
-	r := journal.Record{Kind: journal.KindAside, Name: name, Device: string(kind), Args: args, T: d.Now()}
-	if failed != nil {
-		r.Failure = &journal.Failure{Code: script.CodeOf(failed), Message: failed.Error()}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	j, head, err := openJournal(folder)
+	if err != nil {
+		return nil, err
 	}
-	return d.append(r)
-}
-
-// Relit is when the patch was shown again as the run went on, in script time.
-func (d *door) Relit() (lit float64, pending, again bool) {
-	if d.relit == nil {
-		return 0, false, false
+	defer func() { err = errors.Join(err, j.Close()) }()
+	program, _, err := stored(ctx, folder, head, s.Modules)
+	if err != nil {
+		return nil, err
 	}
-	return d.Time(d.relit.Shown.Lit), d.relit.Shown.Pending, true
-}
-
-// dark is what a run leaves on the unit.
-var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
-
-// safeEnd leaves unit and rig safe, however the run ended.
-func (d *door) safeEnd(ctx context.Context) error {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
-	defer cancel()
-	if rig, ok := d.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
-		failed := guarded("rig", func() error { return rig.MakeSafe(ctx) })
-		if err := d.aside(asideSafe, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
-			return err
+	if last, ended := j.Ended(); ended && last.Status == string(Done) {
+		return finish(ctx, folder, &Job{Program: program, Head: head, Journal: j, Setup: s})
+	}
+	file, openers, err := reopen(head)
+	if err != nil {
+		return nil, err
+	}
+	if head.Caution != "" && s.Accept != nil {
+		if err := s.Accept(ctx, head.Caution, head.Simulated); err != nil {
+			return nil, err
 		}
 	}
-	if d.bench.Patches == nil || !d.touched(bench.KindPatches) {
-		return nil
+	info, err := os.Stat(folder.JournalPath())
+	if err != nil {
+		return nil, err
 	}
-	failed := guarded("patches", func() error {
-		_, err := d.bench.Patches.Show(ctx, dark)
-		return err
-	})
-	return d.aside(asideSafe, bench.KindPatches, bench.Restored{Patch: &dark}, failed)
+	if torn := j.Torn(); torn > 0 {
+		s.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
+	}
+	warned := false
+	job := &Job{Program: program, Head: head, Journal: j, Setup: s, Written: lastWritten(j, info.ModTime()),
+		Open: func(ctx context.Context) (*bench.Bench, error) {
+			b, err := openBench(ctx, file, openers)
+			if err == nil && !warned {
+				warned = true
+				warnOthers(s, head, b)
+			}
+			return b, err
+		}}
+	return execute(ctx, job, folder)
 }
 
-// touched says whether a device may stand as the run put it.
-func (d *door) touched(kind bench.Kind) bool {
-	if d.used[string(kind)] {
-		return true
+// finish writes what follows from the journal of a run that is done, where a
+// crash or a full disk kept it from being written.
+func finish(ctx context.Context, folder *store.Run, job *Job) (*Report, error) {
+	var m Meta
+	if err := folder.ReadMeta(&m); err == nil && m.Status == Done {
+		return nil, &UsageError{Err: ErrNothingToDo, Tip: "recompute its results with: candelua replay " + folder.Path()}
 	}
-	for _, r := range d.between[d.journal.Steps()+1] {
-		if r.Name == asideSafe && r.Device == string(kind) && r.Failure == nil && !d.live {
-			return false // was made safe before, and nothing was asked since
+	out, err := job.Replay(ctx)
+	if err != nil {
+		return nil, err
+	}
+	rep := &Report{Outcome: out, Path: folder.Path(), Head: job.Head}
+	if out.Err != nil {
+		return rep, nil
+	}
+	return rep, writeAll(folder, job, out)
+}
+
+// warnOthers tells of instruments that are not the ones of the run's start.
+func warnOthers(s Setup, h Head, b *bench.Bench) {
+	now := identities(b.Devices())
+	for _, d := range h.Devices {
+		is, there := now[d.Name]
+		switch {
+		case !there:
+			s.warn("the %s that the run began with, %s, is not there any more", d.Name, called(d.Identity))
+		case called(is) != called(d.Identity):
+			s.warn("the %s is not the one that the run began with: it was %s, and is %s", d.Name, called(d.Identity), called(is))
+		case is != d.Identity:
+			s.warn("the %s, %s, states other things of itself than when the run began: its firmware, floor or accuracy; the run goes by the former ones",
+				d.Name, called(is))
 		}
 	}
-	for n := d.journal.Steps(); n > 0; n-- {
-		if s, err := d.journal.Step(n); err == nil && s.Device == string(kind) {
-			return true
+}
+
+// called is what a person tells an instrument by.
+func called(id bench.Identity) string {
+	if id.Serial == "" {
+		return id.Name
+	}
+	return id.Name + " " + id.Serial
+}
+
+// openJournal opens the journal of a folder for going on; readJournal below
+// for reading only.
+func openJournal(folder *store.Run) (*journal.Journal, Head, error) {
+	var h Head
+	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true})
+	if err != nil {
+		return nil, h, err
+	}
+	if err := j.Head(&h); err != nil {
+		return nil, h, errors.Join(err, j.Close())
+	}
+	j.SetSync(h.Sync)
+	return j, h, nil
+}
+
+// stored compiles the scripts that a run's folder keeps, and refuses those
+// that are not the ones of the journal's head.
+func stored(ctx context.Context, folder *store.Run, h Head, modules []*script.Module) (*script.Program, *loaded, error) {
+	for _, s := range h.Scripts {
+		src, err := folder.Procedure(s.Name)
+		if err != nil {
+			return nil, nil, err
+		}
+		if Sum(src) != s.SHA256 {
+			return nil, nil, &UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
+				Tip: "put the original back; its SHA-256 is " + s.SHA256}
 		}
 	}
-	return false
+	src, err := folder.Procedure(h.File)
+	if err != nil {
+		return nil, nil, err
+	}
+	p := &Procedure{Name: h.Procedure, File: h.File, Source: src, Origin: folder.Path(), Find: folder.Procedure}
+	program, _, files, err := prepare(ctx, p, modules)
+	return program, files, err
 }

@@ -6,8 +6,10 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
+	"time"
 
 	"candelua/engine"
 )
@@ -29,13 +31,21 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 			fmt.Fprintln(a.line, "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once")
 		}
 		cancel(engine.ErrInterrupted)
-		if _, ok := <-signals; ok {
+		first := time.Now()
+		for range signals {
+			if time.Since(first) < oneStop {
+				continue
+			}
 			fmt.Fprintln(a.line, a.stoppedAtOnce())
 			os.Exit(statusPaused)
 		}
 	}()
 	return ctx, func() { signal.Stop(signals); close(signals); cancel(nil) }
 }
+
+// oneStop is how close two signals are that mean one stop: a terminal and a
+// program around this one may both send it.
+const oneStop = 300 * time.Millisecond
 
 // stoppedAtOnce tells what is left of a run that was not given time to end.
 func (a *app) stoppedAtOnce() string {
@@ -55,6 +65,9 @@ func quoted(path string) string {
 	}
 	if path != "" && !strings.ContainsFunc(path, func(r rune) bool { return !plain(r) }) {
 		return path
+	}
+	if runtime.GOOS == "windows" {
+		return `"` + path + `"` // a name there holds no quote
 	}
 	return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
 }

@@ -32,15 +32,13 @@ start, the journal answers what it holds, at once, and then the run goes live.
 			o := outcome{folder: folderIfThere(args[0])}
 			o.rep, o.err = engine.Resume(cmd.Context(), args[0], a.engineSetup(cmd, h), func(head engine.Head) (*bench.File, bench.Openers, error) {
 				o.procedure, o.simulated = head.Procedure, head.Simulated
-				if head.Caution != "" {
-					showCaution(cmd.ErrOrStderr(), head.Caution)
-				}
 				return h.benchFrom(head.Texts, head.Seed)
 			})
 			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), asJSON, o)
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
+	cmd.Flags().BoolVar(&h.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
 	h.flags(cmd)
 	return cmd
 }

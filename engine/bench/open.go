@@ -73,6 +73,9 @@ func Open(ctx context.Context, f *File, openers Openers) (*Bench, error) {
 }
 
 func (b *Bench) open(ctx context.Context, openers Openers) error {
+	if err := b.refuseUnapplied(); err != nil {
+		return err
+	}
 	made, err := b.makeDrivers(openers)
 	if err != nil {
 		return err
@@ -89,6 +92,23 @@ func (b *Bench) open(ctx context.Context, openers Openers) error {
 		}
 	}
 	return b.openDevices(ctx, made, func(d Driver) bool { return !isClocked(d) })
+}
+
+// refuseUnapplied refuses what a bench file may state and nothing applies yet,
+// since a limit or a correction that is ignored is worse than none.
+func (b *Bench) refuseUnapplied() error {
+	for _, k := range b.File.Kinds() {
+		s := b.File.Section(k)
+		for _, key := range []struct {
+			name  string
+			given bool
+		}{{"timeout", s.Timeout != 0}, {"retries", s.Retries != 0}, {"correction", s.Correction != ""}} {
+			if key.given {
+				return Errorf(CodeUnsupported, "leave it out for now", "%s: %s.%s is not applied yet", where(s.file, s.Line), k, key.name)
+			}
+		}
+	}
+	return nil
 }
 
 func isClocked(d Driver) bool {

@@ -113,7 +113,7 @@ func TestCheckSetting(t *testing.T) {
 		message, hint string
 	}{
 		{Setting{"Adaptive brightnes", "off"}, `unit "Heron 6": control is "Adaptive brightnes", want one of Adaptive brightness, Brightness, Red`, `did you mean "Adaptive brightness"?`},
-		{Setting{"Adaptive brightness", "of"}, `heron.toml:7: control "Adaptive brightness" is to be "of", want one of on, off`, ""},
+		{Setting{"Adaptive brightness", "of"}, `heron.toml:7: control "Adaptive brightness" is to be "of", want one of on, off`, `did you mean "off"?`},
 		{Setting{"Adaptive brightness", 1.0}, `heron.toml:7: control "Adaptive brightness" is to be 1, want one of on, off`, ""},
 		{Setting{"Red", 0.5}, `heron.toml:8: control "Red" is to be 0.5, want a number from -20 to 20 tick in steps of 1`, ""},
 		{Setting{"Red", 21.0}, `heron.toml:8: control "Red" is to be 21, want a number from -20 to 20 tick in steps of 1`, ""},

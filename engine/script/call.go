@@ -258,6 +258,7 @@ func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	}
 	a.Args, a.At = raw, c.Where()
 	kept, err := c.rt.host.Door.Step(c.rt.ctx, a)
+	c.rt.m.looked = time.Now() // the world's time is not the script's work
 	c.number = kept.Number
 	return kept, err
 }

@@ -131,13 +131,39 @@ func (p *plan) recall(kept json.RawMessage) (map[string]any, error) {
 	if m == nil {
 		return nil, errors.New("the arguments are null, want an object")
 	}
+	p.fill(m)
+	return m, nil
+}
+
+// fill gives what is left out its default, in tables within tables too.
+func (p *plan) fill(m map[string]any) {
 	for i := range p.fields {
 		f := &p.fields[i]
-		if _, there := m[f.name]; !there && f.fallback.IsValid() && !f.unmatched {
+		x, there := m[f.name]
+		if !there && f.fallback.IsValid() && !f.unmatched {
 			m[f.name] = f.plain
 		}
+		if there {
+			fillWithin(f.typ, x)
+		}
 	}
-	return m, nil
+}
+
+// fillWithin looks for tables of arguments in a value of a type.
+func fillWithin(t reflect.Type, x any) {
+	switch t.Kind() {
+	case reflect.Pointer:
+		fillWithin(t.Elem(), x)
+	case reflect.Slice, reflect.Array:
+		list, _ := x.([]any)
+		for _, e := range list {
+			fillWithin(t.Elem(), e)
+		}
+	case reflect.Struct:
+		if m, ok := x.(map[string]any); ok && hasArgs(t) {
+			planFor(t).fill(m)
+		}
+	}
 }
 
 // differing names the arguments that are not alike in two encodings; numbers
@@ -207,8 +233,8 @@ func Near(a, b float64) bool {
 
 // show writes arguments for people, those at their default left out.
 func (p *plan) show(kept json.RawMessage) string {
-	m, err := p.recall(kept)
-	if err != nil {
+	var m map[string]any
+	if err := json.Unmarshal(kept, &m); err != nil || m == nil {
 		return "{" + string(kept) + "}"
 	}
 	var parts []string

@@ -235,3 +235,25 @@ func FuzzRecall(f *testing.F) {
 		everyPlan.show(json.RawMessage(a))
 	})
 }
+
+// A new argument within a table means what it meant before it was there.
+func TestNestedDefaults(t *testing.T) {
+	type inner struct {
+		Hold float64 `lua:"hold"`
+		Bits int     `lua:"bits" default:"8"`
+	}
+	type outer struct {
+		One  *inner  `lua:"one"`
+		Many []inner `lua:"many"`
+	}
+	p := planFor(reflect.TypeFor[outer]())
+	old := `{"one":{"hold":1},"many":[{"hold":2},{"hold":3,"bits":8}]}`
+	now := `{"one":{"hold":1,"bits":8},"many":[{"hold":2,"bits":8},{"hold":3,"bits":8}]}`
+	if names, err := p.differing([]byte(old), []byte(now)); err != nil || len(names) > 0 {
+		t.Errorf("%v differ, %v", names, err)
+	}
+	other := `{"one":{"hold":1,"bits":10},"many":[{"hold":2,"bits":8},{"hold":3,"bits":8}]}`
+	if names, err := p.differing([]byte(old), []byte(other)); err != nil || len(names) != 1 || names[0] != "one" {
+		t.Errorf("%v differ, %v; want one", names, err)
+	}
+}

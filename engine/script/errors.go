@@ -43,7 +43,7 @@ func (e *Error) Error() string {
 func (e *Error) Unwrap() error { return e.Err }
 
 // Hint returns the advice of the Go error inside, if it has any.
-func (e *Error) Hint() string { return hintOf(e.Err) }
+func (e *Error) Hint() string { return HintOf(e.Err) }
 
 // Traceback gives the script's open calls, one on a line, innermost first. Of a
 // deep recursion the middle is left out.
@@ -65,12 +65,6 @@ func (e *Error) Traceback() string {
 	}
 	return strings.TrimSuffix(b.String(), "\n")
 }
-
-// internalError is a mistake of ours: a Go panic while a script ran.
-type internalError struct{ what string }
-
-func (e *internalError) Error() string { return "internal error: " + e.what }
-func (e *internalError) Hint() string  { return "this is a mistake in candelua, not in the script" }
 
 // halted unwinds the stack of a stopped machine. Nothing catches it but the
 // protected calls, which pass it on.
@@ -137,9 +131,9 @@ func failureIndex(L *lua.LState) int {
 	case "message":
 		L.Push(lua.LString(f.err.Error()))
 	case "code":
-		L.Push(lua.LString(codeOf(f.err)))
+		L.Push(lua.LString(CodeOf(f.err)))
 	case "hint":
-		L.Push(lua.LString(hintOf(f.err)))
+		L.Push(lua.LString(HintOf(f.err)))
 	default:
 		throw(L, 1, "an error has no field '%s', only code, message and hint", name)
 	}
@@ -154,23 +148,6 @@ func toFailure(v lua.LValue) *failure {
 		}
 	}
 	return nil
-}
-
-// codeOf returns an error's code for scripts: what it says of itself, or "error".
-func codeOf(err error) string {
-	var c interface{ Code() string }
-	if errors.As(err, &c) {
-		return c.Code()
-	}
-	return "error"
-}
-
-func hintOf(err error) string {
-	var h interface{ Hint() string }
-	if err != nil && errors.As(err, &h) {
-		return h.Hint()
-	}
-	return ""
 }
 
 // throw raises a message in Lua, blaming the script's frame at a level: 1 is

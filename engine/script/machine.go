@@ -234,7 +234,7 @@ func (m *machine) recovered(r any) *thrown {
 	case halted:
 		m.stopped()
 	default:
-		m.stop(&internalError{fmt.Sprint(r)})
+		m.stop(fmt.Errorf("%w: %v", ErrInternal, r))
 		m.stopped()
 	}
 	return &thrown{value: lua.LNil}

@@ -57,7 +57,7 @@ func flagMachines(heap int64) bool {
 	watchdog.Lock()
 	defer watchdog.Unlock()
 	for m := range watchdog.machines {
-		if heap-m.heap.start > m.lim.HeapBytes {
+		if heap-m.heap.start > m.heapLimit(len(watchdog.machines)) {
 			m.memory.Store(true)
 		}
 	}
@@ -68,12 +68,20 @@ func flagMachines(heap int64) bool {
 // overHeap collects garbage and reports whether the heap is still over the limit.
 func (m *machine) overHeap() bool {
 	m.heap.fresh = 0
-	if heapInUse()-m.heap.start <= m.lim.HeapBytes {
+	watchdog.Lock()
+	limit := m.heapLimit(len(watchdog.machines))
+	watchdog.Unlock()
+	if heapInUse()-m.heap.start <= limit {
 		return false
 	}
 	runtime.GC()
-	return heapInUse()-m.heap.start > m.lim.HeapBytes
+	return heapInUse()-m.heap.start > limit
 }
+
+// heapLimit is how far the process's heap may have grown since the machine
+// started. The heap is one for all machines, so each that lives adds its own
+// share: what one may do alone, many may do at once.
+func (m *machine) heapLimit(machines int) int64 { return m.lim.HeapBytes * int64(max(1, machines)) }
 
 // allocate charges for a string or list of n bytes. Large ones are counted, so
 // that the heap is measured in time however fast they come.

@@ -166,7 +166,7 @@ func TestSettingErrors(t *testing.T) {
 		{"Brightness", math.NaN(), `Brightness: value is NaN, want 0 to 100 %, "minimum" or "maximum"`, ""},
 		{"Brightness", "maximun", `Brightness: value is "maximun", want 0 to 100 %, "minimum" or "maximum"`, `did you mean "maximum"?`},
 		{"Brightness", true, `Brightness: value is true, want 0 to 100 %, "minimum" or "maximum"`, ""},
-		{"Adaptive brightness", "of", `Adaptive brightness: value is "of", want "on" or "off"`, ""},
+		{"Adaptive brightness", "of", `Adaptive brightness: value is "of", want "on" or "off"`, `did you mean "off"?`},
 		{"Adaptive brightness", 1.0, `Adaptive brightness: value is 1, want "on" or "off"`, ""},
 	} {
 		good := bench.Setting{Name: "Adaptive brightness", Value: "off"}

@@ -11,14 +11,14 @@ import (
 // Nearest returns that of the known words that word was most likely meant to
 // be, or "" where none is near. Case does not count, nor which mark joins two
 // words. A word is near when at most one in three of its letters must be
-// inserted, dropped, changed or swapped with its neighbour; of equally near
-// words the first in alphabetical order wins.
+// inserted, dropped, changed or swapped with its neighbour, or one letter of a
+// short word; of equally near words the first in alphabetical order wins.
 func Nearest(word string, known []string) string {
 	w := fold(word)
-	best, least := "", len(w)/3+1
+	best, least := "", max(1, len(w)/3)+1
 	for _, k := range slices.Sorted(slices.Values(known)) {
 		cost := editCost(w, fold(k))
-		if k != word && cost < least && len(w) > 0 {
+		if k != word && cost < least && (cost < len(w) || cost == 0 && len(w) > 0) {
 			best, least = k, cost
 		}
 	}

@@ -12,7 +12,8 @@ func TestNearest(t *testing.T) {
 		{"windw", []string{"window", "wide"}, "window"},           // dropped
 		{"tiemout", []string{"timeout", "retries"}, "timeout"},    // swapped
 		{"Adaptive_Brightness", []string{"Adaptive brightness"}, "Adaptive brightness"},
-		{"on", []string{"off", "of"}, ""}, // too short to tell
+		{"mx", []string{"min", "max"}, "max"}, // one letter of a short word
+		{"x", []string{"y"}, ""},              // nothing of it is left
 		{"ON", []string{"on"}, "on"},
 		{"abcdx", []string{"abcdf", "abcde"}, "abcde"}, // the first of equals
 		{"window", []string{"window"}, ""},             // the word itself is known

@@ -1,0 +1,267 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/script"
+)
+
+// The names of contacts outside the numbering.
+const (
+	asideRestore = "restore"
+	asideSafe    = "safe-end"
+)
+
+// betweenSteps sorts what happened outside the numbering by the step that came
+// next. What a void set aside is left out: the world is rebuilt from what is
+// kept.
+func betweenSteps(j *journal.Journal) map[int][]journal.Record {
+	out := map[int][]journal.Record{}
+	next := 1
+	for _, r := range j.All() {
+		switch r.Kind {
+		case journal.KindAnswer:
+			next = r.Step + 1
+		case journal.KindVoid:
+			for step := r.From + 1; step <= next; step++ {
+				delete(out, step)
+			}
+			next = r.From
+		case journal.KindAside, journal.KindResume:
+			out[next] = append(out[next], r)
+		}
+	}
+	return out
+}
+
+// rebuild tells the devices of a kept step, so that they can go on where the
+// run left off. A simulated world lives through it again.
+func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error {
+	if err := d.rebuildBetween(ctx, s.Number); err != nil {
+		return err
+	}
+	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
+		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset}
+	if a.Recall != nil && s.Failure == nil {
+		if err := guarded(a.Name, func() error { return a.Recall(kept) }); err != nil {
+			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
+		}
+	}
+	d.skip(kept.Ended)
+	return nil
+}
+
+// skip lets simulated time pass.
+func (d *door) skip(to time.Duration) {
+	if c, ok := d.bench.Clock.(bench.Skipper); ok {
+		c.Skip(to)
+	}
+}
+
+func (d *door) rebuildBetween(ctx context.Context, next int) error {
+	resumed := false
+	for _, r := range d.between[next] {
+		if r.Kind == journal.KindResume {
+			resumed = true
+			d.skip(d.bench.Clock.Now() + duration(r.PauseSeconds))
+			continue
+		}
+		if err := d.recallAside(r); err != nil {
+			return err
+		}
+	}
+	if resumed {
+		d.offset = d.bench.Clock.Now() - d.now
+	}
+	return ctx.Err()
+}
+
+// recallAside tells a device of what was put back, or made safe, between the
+// steps.
+func (d *door) recallAside(r journal.Record) error {
+	if len(r.Args) == 0 || r.Failure != nil {
+		return nil
+	}
+	var was bench.Restored
+	if err := json.Unmarshal(r.Args, &was); err != nil {
+		return fmt.Errorf("what was put back cannot be read from the journal: %w", err)
+	}
+	device := map[string]any{string(bench.KindPatches): d.bench.Patches, string(bench.KindUnit): d.bench.Unit, string(bench.KindRig): d.bench.Rig}[r.Device]
+	for _, request := range was.Requests() {
+		at := d.bench.Clock.Now()
+		if err := d.recall(device, bench.Kept{Request: request, Began: at, Ended: at, Aside: true}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *door) recall(device any, k bench.Kept) error {
+	if r, ok := device.(bench.Recaller); ok {
+		return r.Recall(k)
+	}
+	return nil
+}
+
+// goLive puts the world back as the kept steps left it and turns to it.
+func (d *door) goLive(ctx context.Context) error {
+	if d.live {
+		return nil
+	}
+	d.live = true
+	if d.fresh {
+		d.offset = d.bench.Clock.Now()
+		return d.release()
+	}
+	if err := d.rebuildBetween(ctx, d.next); err != nil {
+		return d.fail(err)
+	}
+	r := journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: d.pauseSeconds()}
+	if err := d.append(r); err != nil {
+		return err
+	}
+	if err := d.release(); err != nil {
+		return err
+	}
+	for {
+		err := d.restore(ctx)
+		if err == nil {
+			break
+		}
+		if !errors.Is(err, bench.ErrStruck) {
+			return d.fail(&RestoreError{err})
+		}
+		if err := d.strike(); err != nil {
+			return err
+		}
+	}
+	d.offset = d.bench.Clock.Now() - d.now
+	return nil
+}
+
+// pauseSeconds is how long the run stood still. In a simulated world no time
+// passes while nobody simulates it.
+func (d *door) pauseSeconds() float64 {
+	if d.bench.Simulated || d.written.IsZero() {
+		return 0
+	}
+	return max(0, d.bench.Clock.Wall().Sub(d.written).Round(time.Second).Seconds())
+}
+
+// wallStamp is what an end says of the day, so that a resumption knows how
+// long the run stood still.
+func wallStamp(t time.Time) json.RawMessage {
+	text, _ := json.Marshal(struct {
+		Wall time.Time `json:"wall"`
+	}{t.UTC()})
+	return text
+}
+
+// lastWritten is when the run was last at work: what its end says or, after a
+// crash, when the journal's file was last written.
+func lastWritten(j *journal.Journal, file time.Time) time.Time {
+	var at struct {
+		Wall time.Time `json:"wall"`
+	}
+	if last, ended := j.Ended(); ended && json.Unmarshal(last.Data, &at) == nil && !at.Wall.IsZero() {
+		return at.Wall
+	}
+	return file
+}
+
+// restore asks every device to put back what the kept steps left: first what
+// surrounds the patch, then the patch.
+func (d *door) restore(ctx context.Context) error {
+	for _, at := range []struct {
+		kind   bench.Kind
+		device any
+	}{{bench.KindUnit, d.bench.Unit}, {bench.KindRig, d.bench.Rig}, {bench.KindPatches, d.bench.Patches}} {
+		r, ok := at.device.(bench.Recaller)
+		if !ok {
+			continue
+		}
+		back, err := r.Restore(ctx)
+		if err != nil {
+			return err
+		}
+		if back == nil {
+			continue
+		}
+		d.use(string(at.kind))
+		if back.Patch != nil {
+			d.relit = back
+		}
+		if err := d.aside(asideRestore, at.kind, *back, nil); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// aside keeps a contact that was no step.
+func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed error) error {
+	args, err := json.Marshal(what)
+	if err != nil {
+		return err
+	}
+	r := journal.Record{Kind: journal.KindAside, Name: name, Device: string(kind), Args: args, T: d.Now()}
+	if failed != nil {
+		r.Failure = &journal.Failure{Code: script.CodeOf(failed), Message: failed.Error()}
+	}
+	return d.append(r)
+}
+
+// Relit is when the patch was shown again as the run went on, in script time.
+func (d *door) Relit() (lit float64, pending, again bool) {
+	if d.relit == nil {
+		return 0, false, false
+	}
+	return d.Time(d.relit.Shown.Lit), d.relit.Shown.Pending, true
+}
+
+// dark is what a run leaves on the unit.
+var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
+
+// safeEnd leaves unit and rig safe, however the run ended.
+func (d *door) safeEnd(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+	defer cancel()
+	if rig, ok := d.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
+		failed := guarded("rig", func() error { return rig.MakeSafe(ctx) })
+		if err := d.aside(asideSafe, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
+			return err
+		}
+	}
+	if d.bench.Patches == nil || !d.touched(bench.KindPatches) {
+		return nil
+	}
+	failed := guarded("patches", func() error {
+		_, err := d.bench.Patches.Show(ctx, dark)
+		return err
+	})
+	return d.aside(asideSafe, bench.KindPatches, bench.Restored{Patch: &dark}, failed)
+}
+
+// touched says whether a device may stand as the run put it.
+func (d *door) touched(kind bench.Kind) bool {
+	if d.used[string(kind)] {
+		return true
+	}
+	for _, r := range d.between[d.journal.Steps()+1] {
+		if r.Name == asideSafe && r.Device == string(kind) && r.Failure == nil && !d.live {
+			return false // was made safe before, and nothing was asked since
+		}
+	}
+	for n := d.journal.Steps(); n > 0; n-- {
+		if s, err := d.journal.Step(n); err == nil && s.Device == string(kind) {
+			return true
+		}
+	}
+	return false
+}
