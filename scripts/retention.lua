@@ -1,0 +1,135 @@
+local residue = require "residue"
+
+-- Three places a quarter from the edges, whose windows do not touch.
+local stressed = { x = 0.25, y = 0.25 }
+local control  = { x = 0.75, y = 0.75 }
+local aside    = { x = 0.75, y = 0.25 }
+
+-- shake changes the whole picture for a moment, at the same load, so that
+-- dimming of content that stands still does not begin.
+local function shake(p)
+  patches.show { grey = residue.double(p.probe, p.signal), window = 50, signal = p.signal }
+  patches.show { grey = p.probe, signal = p.signal }
+end
+
+local function look(p, place)
+  rig.place(place)
+  shake(p)
+  return meter.read { after = 1, repeats = p.repeats, sync = true }
+end
+
+local function read_before(p, place, reference)
+  local at = { place = {}, reference = {} }
+  for _ = 1, p.rounds do
+    table.insert(at.reference, look(p, reference))
+    table.insert(at.place, look(p, place))
+  end
+  return at
+end
+
+-- read_after reads the place on a fixed schedule, and goes to the place of
+-- reference now and then.
+local function read_after(p, place, reference)
+  local at = { place = {}, reference = {} }
+  local shaken, visited = clock.now(), clock.now()
+  clock.every { period = p.period, duration = p.watch, run = function()
+    if clock.now() - visited >= p.visit then
+      table.insert(at.reference, look(p, reference))
+      rig.place(place)
+      shake(p)
+      shaken, visited = clock.now(), clock.now()
+    elseif clock.now() - shaken >= p.still then
+      shake(p)
+      shaken = clock.now()
+    else
+      table.insert(at.place, meter.read { sync = true })
+    end
+  end }
+  table.insert(at.reference, look(p, reference))
+  return at
+end
+
+-- measure shows the window somewhere for the exact time, and gives how a place
+-- changed by it against a place of reference.
+local function measure(p, place, reference, window)
+  patches.black { signal = p.signal }
+  clock.wait(p.rest)
+  local before = read_before(p, place, reference)
+  local shown = patches.sequence {
+    { grey = 1, window = p.window, at = { window.x, window.y }, signal = p.signal, hold = p.stress },
+    { grey = p.probe, signal = p.signal, hold = 0.05 },
+  }
+  return residue.series(before, read_after(p, place, reference), shown[2])
+end
+
+local function record_series(p, series, model, answer, dropped)
+  local tbl = record.table("Residual after the stress",
+    { { "time", "s" }, { "residual", "%" }, { "fit", "%" }, { "luminance", "cd/m2" } })
+  for _, s in ipairs(series.after) do
+    local middle = (s.from + s.to) / 2
+    tbl:add { time = middle, residual = s.residual, fit = model.at(middle), luminance = s.Y }
+  end
+  record.plot { table = tbl, x = "time", y = { "residual", "fit" } }
+  local terms = record.table("Terms of the decay", { { "amplitude", "%" }, { "time constant", "s" } })
+  for _, t in ipairs(model.terms) do terms:add { amplitude = t.amplitude, ["time constant"] = t.tau } end
+  record.note(string.format("The stress was signal 1 on %g %% of the screen for exactly %g s. The residual is by how many percent "
+    .. "the place is brighter than before, against the control place; negative where it is darker. %s %s",
+    p.window, p.stress, model.said, answer.said))
+  if dropped > 0 then
+    record.note(string.format("%d of the first readings are left out: that answer changed so quickly that the source's latency decides.",
+      dropped))
+  end
+end
+
+local function record_times(p, model)
+  local under = residue.time_under(model, p.threshold, p.watch)
+  record.value { name = "Time under threshold", value = under.seconds, unit = "s", bound = under.bound, why = under.why }
+  if not model.timed then
+    record.value { name = "Time constant", unit = "s", why = "the residual is too small against the noise to time its decay" }
+    return
+  end
+  local constant = residue.last_over(model, math.abs(model.at(0)) / math.exp(1), p.watch)
+  record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound }
+  record.note(string.format("Time under threshold is from when on the fitted residual stays within %g %%, time constant from when "
+    .. "on within 1/e of what it was at once; a lower bound: it was longer than the readings went on.", p.threshold))
+end
+
+return procedure {
+  title    = "Image retention",
+  purpose  = "What stays of a bright window that stood for an exact time: the residual against a control place that is never "
+    .. "stressed, its colour and its decay. A person can read the meter and move it, and then sees decays of minutes, not of "
+    .. "seconds; a person cannot play the patches, since the stress needs a source that keeps times by itself.",
+  needs    = { meter = {}, patches = {}, rig = {} },
+  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  caution  = "A static bright pattern is shown. Static patterns can mark a panel for good: keep the stress as short as it may be, heed "
+    .. "what the unit's instructions say of still pictures, and do not repeat this on one place without need.",
+  params   = {
+    stress    = { default = 60, unit = "s", min = 0.5, max = 3600, help = "how long the window stands" },
+    probe     = { default = 0.2, min = 0.02, max = 0.6, help = "signal of the full-screen grey on which the residual is read" },
+    window    = { default = 10, unit = "%", min = 0.5, max = 20, help = "its share of the screen" },
+    signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "how stress and probe are coded" },
+    threshold = { default = 0.3, unit = "%", min = 0.01, max = 20, help = "the residual that counts as gone" },
+    watch     = { default = 300, unit = "s", min = 20, max = 86400, help = "how long the decay is read" },
+    period    = { default = 0.2, unit = "s", min = 0.1, max = 600, help = "from one reading of it to the next, at best" },
+    visit     = { default = 90, unit = "s", min = 5, max = 3600, help = "from one visit to the other place to the next" },
+    still     = { default = 25, unit = "s", min = 5, max = 3600, help = "nothing stands longer than this, but for the stress" },
+    rounds    = { default = 5, min = 2, max = 50, whole = true, help = "comparisons of both places before" },
+    repeats   = { default = 15, min = 3, max = 200, whole = true, help = "single readings of each" },
+    rest      = { default = 60, unit = "s", min = 0, max = 86400, help = "black at first, so that what was shown before fades" },
+  },
+  run = function(p)
+    -- The same, first with the window aside: what the control place shows then
+    -- is the display's answer to the change of picture, and no residual.
+    local unstressed = run.unbroken("control", function() return measure(p, control, stressed, aside) end)
+    local series = run.unbroken("stress and decay", function() return measure(p, stressed, control, stressed) end)
+
+    local answer = residue.answer(unstressed, p.watch)
+    local dropped = residue.take_off(series, answer)
+    local model = residue.fit(series)
+    record_series(p, series, model, answer, dropped)
+    record.value { name = "Residual just after", value = model.at(0), unit = "%" }
+    record_times(p, model)
+    local shift = residue.shift(series, model)
+    record.value { name = "Residual shift", id = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why }
+  end,
+}

@@ -1,0 +1,131 @@
+package scripts_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"candelua/engine/result"
+	"candelua/engine/trial"
+	"candelua/scripts"
+)
+
+// spoil puts a procedure, with something in it or in its libraries replaced,
+// through a trial with a few seeds.
+func spoil(t *testing.T, name, procedure, file, from, to string) *trial.Report {
+	t.Helper()
+	dir := t.TempDir()
+	for _, f := range []string{procedure + ".lua", "lib/ramp.lua", "lib/nearblack.lua", "lib/warming.lua", "lib/residue.lua"} {
+		src, err := scripts.Files.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := string(src)
+		if f == file {
+			if !strings.Contains(text, from) {
+				t.Fatalf("%s holds no %q any more", f, from)
+			}
+			text = strings.ReplaceAll(text, from, to)
+		}
+		if err := os.WriteFile(filepath.Join(dir, filepath.Base(f)), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	tr, err := trial.Find(t.Context(), name, scripts.Files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := runner()
+	r.Procedure, r.Seeds = filepath.Join(dir, procedure+".lua"), 2
+	rep, err := r.Run(t.Context(), tr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rep
+}
+
+// What warm-up, retention, near-black and banding guard against makes their
+// trials fail when it is taken out, one thing at a time.
+func TestSpoiltSeriesFail(t *testing.T) {
+	for _, tt := range []struct{ trial, procedure, file, from, to string }{
+		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`},                                                                // heats what it watches
+		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`},                                      // not what was asked
+		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`},                            // reads the wrong place
+		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`},                                                // power limiting taken for a residual
+		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.still`, `false`},                                           // content that stands still dims
+		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`},                      // no black taken off
+		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`},                                            // the last, not the first
+		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.beside)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`}, // a fixed expectation
+		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``},
+	} {
+		t.Run(tt.from, func(t *testing.T) {
+			if rep := spoil(t, tt.trial, tt.procedure, tt.file, tt.from, tt.to); rep.Finding != result.Fail {
+				t.Errorf("the trial %s passes a %s with %q in place of %q", tt.trial, tt.procedure, tt.to, tt.from)
+			}
+		})
+	}
+	// The harness itself spoils nothing.
+	if rep := spoil(t, "near-black", "near-black", "near-black.lua", "after = p.onset", "after = p.onset"); rep.Finding != result.Pass {
+		tell(t, rep)
+		t.Error("the trial near-black fails its own procedure when that is read from a folder")
+	}
+}
+
+// trialText holds a trial that is written in a test.
+func trialText(t *testing.T, text string) *trial.Report {
+	t.Helper()
+	tr, err := trial.Parse(t.Context(), "here.lua", []byte(text), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := runner().Run(t.Context(), tr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rep
+}
+
+// Parameters that leave nothing to conclude from are refused with what to do.
+func TestSeriesThatAreTooShort(t *testing.T) {
+	for _, text := range []string{
+		`return trial { procedure = "warm-up", params = { duration = 300, over = 300 }, refuses = "want less than duration", seeds = 1 }`,
+		`return trial { procedure = "warm-up", params = { duration = 300, over = 100, period = 60 }, refuses = "want 20 or more", seeds = 1 }`,
+		`return trial { procedure = "retention", params = { watch = 20, period = 5 }, refuses = "want 10 or more", seeds = 1 }`,
+		`return trial { procedure = "banding", params = { to = 256 }, refuses = "the last code of 8 bits", seeds = 1 }`,
+		`return trial { procedure = "banding", params = { to = 12 }, refuses = "room for neighbours", seeds = 1 }`,
+	} {
+		if rep := trialText(t, text); rep.Finding != result.Pass {
+			tell(t, rep)
+			t.Errorf("not refused as expected: %s", text)
+		}
+	}
+}
+
+// What cannot be told is not evaluated, and says why; it is never a number.
+func TestSeriesThatCannotTell(t *testing.T) {
+	for _, tt := range []struct{ text, id, why string }{
+		{`return trial { procedure = "warm-up", params = { duration = 900, white_for = 0 },
+			world = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 4000, 20 } } },
+			expect = { ["warm-up-time"] = { truth = 0, within = 1 } }, seeds = 5 }`, "warm-up-time", "still drifted"},
+		{`return trial { procedure = "warm-up", params = { white_for = 0 }, world = { ["warmup.on_for"] = 0 },
+			faults = { { kind = "slip", at_second = 2000, percent = 97 } },
+			expect = { ["warm-up-time"] = { truth = 0, within = 1 } }, seeds = 5 }`, "warm-up-time", "no smooth drift fits"},
+		{`return trial { procedure = "warm-up", params = { white_for = 60 }, world = { ["warmup.on_for"] = 0 },
+			expect = { ["thermal-dimming"] = { truth = 0, within = 1 } }, seeds = 5 }`, "thermal-dimming", "want 10 or more"},
+		{`return trial { procedure = "retention", world = { ["retention.terms"] = {} },
+			expect = { ["time-constant"] = { truth = 0, within = 1 } }, seeds = 5 }`, "time-constant", "too small"},
+		{`return trial { procedure = "near-black", params = { last = 3 }, world = { ["tone.cut_off"] = 0.1 },
+			expect = { ["first-visible-step"] = { truth = 0, within = 1 } }, seeds = 5 }`, "first-visible-step", "no step up to code 3"},
+		{`return trial { procedure = "banding", params = { to = 40 }, world = { ["meter.dark_noise"] = 0.3, ["meter.floor"] = 10 },
+			expect = { ["merged-steps"] = { truth = 0, within = 0 } }, seeds = 5 }`, "merged-steps", "noise hides"},
+	} {
+		for _, w := range trialText(t, tt.text).Worlds {
+			for _, c := range w.Checks {
+				if c.ID == tt.id && (c.NotEvaluated != 5 || !strings.Contains(c.Why, tt.why)) {
+					t.Errorf("%s: %d of 5 seeds not evaluated, %d wrong, why %q, want all, because %q", tt.id, c.NotEvaluated, c.Wrong, c.Why, tt.why)
+				}
+			}
+		}
+	}
+}

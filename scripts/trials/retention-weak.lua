@@ -1,0 +1,16 @@
+-- A residual of half a percent, five times what a reading scatters by, and one
+-- that is nearly gone within seconds while a slower one is left behind it.
+local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
+
+return trial {
+  title     = "a weak residual, and one of two signs under a meter with filters",
+  procedure = "retention",
+  worlds    = { ["phone"] = "default", ["filters, two signs"] = "awkward" },
+  expect    = {
+    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.6 },
+    ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0006, bound = "upper" },
+    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 10, unit = "s" },
+    ["time-constant"]        = { truth = { residual_constant = stress }, within = 60, unit = "%" },
+  },
+  pass = 0.95,
+}
