@@ -52,7 +52,8 @@ end
 -- measure shows the window somewhere for the exact time, and gives how a place
 -- changed by it against a place of reference.
 local function measure(p, place, reference, window)
-  patches.black { signal = p.signal }
+  -- A source that cannot keep times by itself is refused here, before the work.
+  patches.sequence { { grey = 0, signal = p.signal, hold = 0.05 } }
   clock.wait(p.rest)
   local before = read_before(p, place, reference)
   local shown = patches.sequence {
