@@ -132,14 +132,68 @@ func hueWeight(cos, sin float64) float64 {
 // blueRotation returns R_T, which couples chroma and hue around hue 275°.
 //
 //	R_T = -2 sqrt(C⁷/(C⁷ + 25⁷)) sin(60° exp(-((h - 275°)/25°)²))
+//
+// The angle is not taken: the sine is a smooth function of 1 - cos(h - 275°), which the products of
+// the hue's cosine and sine give, and is read from a table, see [blueTable]. The formula counts h
+// from 0 to 360° and does not wrap round, so that there is nothing in the first quadrant.
 func blueRotation(cos, sin, meanC float64) float64 {
-	if meanC == 0 {
+	const (
+		cos275, sin275 = 0.087155742747658173558064270837473, -0.996194698091745532295010402473888
+		hueNoise       = 1e-11 // a mean hue of 0 must not round to 360°, where the formula jumps by 0.00001
+	)
+	if meanC == 0 || cos > 0 && sin > -hueNoise {
 		return 0
 	}
-	h := math.Atan2(sin, cos) * 180 / math.Pi
-	if h < -1e-9 { // the formula jumps by 0.00001 at hue 0: a mean hue of 0 must not round to 360
-		h += 360
+	at := (1 - cos*cos275 - sin*sin275) * blueScale
+	if !(at < blueCells) {
+		return 0 // under 1e-13
 	}
-	k := (h - 275) / 25
-	return -2 * chromaRatio(meanC) * math.Sin(math.Pi/3*math.Exp(-k*k))
+	at = max(at, 0)
+	cell := int(at)
+	t := at - float64(cell)
+	c := &blueTable[cell]
+	t2 := t * t
+	return -2 * chromaRatio(meanC) * (c[0] + c[1]*t + (c[2]+c[3]*t)*t2 + (c[4]+c[5]*t)*t2*t2)
+}
+
+// The table of blueRotation reaches to 138° from hue 275° on either side.
+const (
+	blueCells = 256
+	blueReach = 1.743 // 1 - cos 138°
+	blueScale = blueCells / blueReach
+)
+
+// blueTable holds sin(60° exp(-(δ/25°)²)) as a function of 1 - cos δ: in each cell the polynomial
+// through six points, the zeros of a Chebyshev polynomial. It is within 1e-13 of the function.
+var blueTable = func() (table [blueCells][6]float64) {
+	sine := func(at float64) float64 {
+		k := math.Acos(1-at/blueScale) * 180 / math.Pi / 25
+		return math.Sin(math.Pi / 3 * math.Exp(-k*k))
+	}
+	for cell := range table {
+		table[cell] = throughChebyshev(func(t float64) float64 { return sine(float64(cell) + t) })
+	}
+	return table
+}()
+
+// throughChebyshev returns the coefficients, lowest first, of the polynomial that meets f at the
+// six zeros of a Chebyshev polynomial on 0 to 1, by Newton's divided differences.
+func throughChebyshev(f func(t float64) float64) (c [6]float64) {
+	var t, d [6]float64
+	for i := range t {
+		t[i] = (1 - math.Cos(math.Pi*(2*float64(i)+1)/12)) / 2
+		d[i] = f(t[i])
+	}
+	for k := 1; k < 6; k++ {
+		for i := 5; i >= k; i-- {
+			d[i] = (d[i] - d[i-1]) / (t[i] - t[i-k])
+		}
+	}
+	for i := 5; i >= 0; i-- { // c = c·(t - t_i) + d_i
+		for k := 5; k > 0; k-- {
+			c[k] = c[k-1] - t[i]*c[k]
+		}
+		c[0] = d[i] - t[i]*c[0]
+	}
+	return c
 }
