@@ -13,7 +13,7 @@ func TestBlueRotation(t *testing.T) {
 		k := (h - 275) / 25
 		want := -2 * chromaRatio(c) * math.Sin(math.Pi/3*math.Exp(-k*k))
 		sin, cos := math.Sincos(h * math.Pi / 180)
-		if got := blueRotation(cos, sin, c); math.Abs(got-want) > 3e-13 {
+		if got := blueRotation(cos, sin, c); math.Abs(got-want) > 2e-13 {
 			t.Fatalf("at hue %v it is %v, want %v", h, got, want)
 		}
 	}
