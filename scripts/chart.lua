@@ -142,6 +142,14 @@ local function note_terms(p, set, outside, dropped, black)
   end
 end
 
+-- record_nothing says of all that is asked for why it is missing.
+local function record_nothing(why)
+  for _, name in ipairs { "Average difference", "Median difference", "Percentile 95 difference", "Worst difference", "Bias of average" } do
+    record.value { name = name, unit = "CIEDE2000", why = why }
+  end
+  record.value { name = "Share above threshold", unit = "%", why = why }
+end
+
 return procedure {
   title    = "Colour chart",
   purpose  = "Differences of a set of colours from what their signals mean.",
@@ -165,7 +173,7 @@ return procedure {
     local dark = run.part("black", function() return read_patch(p, { 0, 0, 0 }) end)
     local whites = run.part("colours", function() return read_colours(p, all) end)
     if not whites[1].X then
-      return record.value { name = "Average difference", unit = "CIEDE2000", why = "the meter gives no colour" }
+      return record_nothing("the meter gives no colour")
     end
     local white, black = white_of(whites), black_of(dark)
     record.value { name = "White luminance", value = white.Y, unit = "cd/m2" }

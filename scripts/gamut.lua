@@ -52,18 +52,23 @@ local function record_colours(read)
   end
 end
 
+local function for_each_coverage(fn)
+  for _, d in ipairs(diagrams) do
+    for _, s in ipairs(spaces) do fn(s, d) end
+  end
+end
+
+local function coverage_name(s, d) return string.format("Coverage of %s in %s", s.name, d.name) end
+
+local function coverage_id(s, d) return string.format("coverage-%s-%s", s.id, d.key) end
+
 local function record_coverage(read)
   local tbl = record.table("Gamut", { { "space" }, { "diagram" }, { "coverage", "%" }, { "area ratio", "%" } })
-  for _, d in ipairs(diagrams) do
-    for _, s in ipairs(spaces) do
-      local g = colour.gamut { red = read.red, green = read.green, blue = read.blue, space = s.space, diagram = d.key }
-      tbl:add { space = s.name, diagram = d.name, coverage = 100 * g.coverage, ["area ratio"] = 100 * g.ratio }
-      record.value {
-        name = string.format("Coverage of %s in %s", s.name, d.name), id = string.format("coverage-%s-%s", s.id, d.key),
-        value = 100 * g.coverage, unit = "%",
-      }
-    end
-  end
+  for_each_coverage(function(s, d)
+    local g = colour.gamut { red = read.red, green = read.green, blue = read.blue, space = s.space, diagram = d.key }
+    tbl:add { space = s.name, diagram = d.name, coverage = 100 * g.coverage, ["area ratio"] = 100 * g.ratio }
+    record.value { name = coverage_name(s, d), id = coverage_id(s, d), value = 100 * g.coverage, unit = "%" }
+  end)
   record.note("Coverage is the share of the space's triangle that the triangle of the primaries, black included, has in common with it; "
     .. "the area ratio says nothing of overlap.")
 end
@@ -93,6 +98,15 @@ local function record_additivity(read)
     { level = math.abs(a.luminance - 1) > 0.03 and "caution" or nil })
 end
 
+-- record_nothing says of all that needs colour why it is missing.
+local function record_nothing(read, why)
+  record.value { name = "White luminance", value = read.white.Y, unit = "cd/m2", of = read.white }
+  record.value { name = "White CCT", unit = "K", why = why }
+  record.value { name = "White Duv", unit = "", why = why }
+  for_each_coverage(function(s, d) record.value { name = coverage_name(s, d), id = coverage_id(s, d), unit = "%", why = why } end)
+  record.value { name = "Additivity", unit = "%", why = why }
+end
+
 return procedure {
   title    = "Gamut",
   purpose  = "Primaries, secondaries and white, how much of three colour spaces the primaries cover, and whether they add to white.",
@@ -108,9 +122,7 @@ return procedure {
   run = function(p)
     local read = run.part("colours", function() return read_all(p) end)
     for _, c in ipairs(colours) do
-      if not read[c.name].u then
-        return record.value { name = "White luminance", unit = "cd/m2", why = "the meter gives no colour of " .. c.name }
-      end
+      if not read[c.name].u then return record_nothing(read, "the meter gives no colour of " .. c.name) end
     end
     record_colours(read)
     record_white(read)

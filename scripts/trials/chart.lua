@@ -13,6 +13,9 @@ return trial {
       ["tone.kind"] = "power", ["tone.exponent"] = 2.2, ["primaries.white_boost"] = 0,
     },
     ["lit from behind"] = { base = "dunlin-27", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2 },
+    ["grey black"]      = {
+      base = "dunlin-27", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2, ["light.black"] = 3,
+    },
     ["no noise"]        = { base = "ideal", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2 },
   },
   expect = {

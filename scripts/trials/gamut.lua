@@ -10,6 +10,7 @@ return trial {
     ["white subpixels"]     = "fulmar-55",
     ["white without boost"] = { base = "fulmar-55", ["primaries.white_boost"] = 0 },
     ["lit from behind"]     = "dunlin-27",
+    ["grey black"]          = { base = "dunlin-27", ["light.black"] = 3 },
     ["no noise"]            = "ideal",
     ["narrow and warm"]     = { ["primaries.red"] = { 610, 60 }, ["primaries.green"] = { 545, 70 }, ["primaries.white"] = { 0.34, 0.35 } },
   },

