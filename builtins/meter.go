@@ -189,6 +189,9 @@ func take(c *script.Call, samples []sample, at *[2]float64) Reading {
 	}{{&r.Y, r.UY, "cd/m2"}, {r.X, r.UX, "cd/m2"}, {r.Z, r.UZ, "cd/m2"}, {r.Cx, r.Ucx, ""}, {r.Cy, r.Ucy, ""}, {r.U, r.Uu, ""}, {r.V, r.Uv, ""}} {
 		s.remember(t.x, t.u, t.unit)
 	}
+	if r.Flags.Saturated {
+		s.limits[math.Float64bits(r.Y)] = true
+	}
 	if tell := c.Host().Reading; tell != nil {
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),

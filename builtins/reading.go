@@ -76,6 +76,11 @@ func average(samples []sample, known bench.Accuracy) Reading {
 	r.Flags.Drifting = r.Flags.Drifting || drifts(samples, known)
 	r.Spec = meanSpectrum(samples)
 	r.Y, r.UY = meanOf(samples, known, func(s sample) float64 { return s.Y })
+	if r.Flags.Saturated {
+		// What a saturated meter gives is a limit; it scatters less the more it is wrong.
+		r.UY = nil
+		return r
+	}
 	for _, s := range samples {
 		if !s.Colour {
 			return r

@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"fmt"
+	"strconv"
 
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -50,11 +51,17 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	case nil:
 		v.Bound = ""
 	case float64:
+		if is, other := sceneOf(c).otherUnit(x, a.Unit); other {
+			return script.None{}, wrongUnit(a.Unit, is)
+		}
 		v.Value = &x
 		v.U = sceneOf(c).uncertaintyOf(x, a.Unit)
 	case string:
 		v.Text = x
 	case *Reading:
+		if a.Unit != "" && plainUnit(a.Unit) != "cd/m2" {
+			return script.None{}, wrongUnit(a.Unit, "cd/m2")
+		}
 		v.Value, v.U = &x.Y, x.UY
 		if v.Unit == "" {
 			v.Unit = "cd/m2"
@@ -69,8 +76,19 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 		}
 		v.U = u
 	}
+	if v.Value != nil && v.Bound == "" && sceneOf(c).isLimit(*v.Value) {
+		v.Bound = result.Lower
+	}
 	_, err := c.Results().Value(v)
 	return script.None{}, err
+}
+
+func wrongUnit(given, is string) error {
+	want := strconv.Quote(is)
+	if is == "" {
+		want = "no unit, as a chromaticity has"
+	}
+	return &script.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is a reading's, whose unit is known"}
 }
 
 // uncertaintyOf finds which of the reading's numbers x is.

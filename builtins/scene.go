@@ -18,6 +18,7 @@ type scene struct {
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
 	traces   map[trace]*float64
+	limits   map[uint64]bool // numbers that a saturated meter gave
 }
 
 // trace tells a number that a reading gave by its exact value and unit.
@@ -30,6 +31,7 @@ func sceneOf(c *script.Call) *scene {
 	s := script.State[scene](c)
 	if s.traces == nil {
 		s.traces = map[trace]*float64{}
+		s.limits = map[uint64]bool{}
 		s.settings = map[string]any{}
 	}
 	return s
@@ -51,7 +53,34 @@ func (s *scene) remember(x *float64, u *float64, unit string) {
 
 // uncertaintyOf is the standard uncertainty of a value that is one reading's.
 func (s *scene) uncertaintyOf(x float64, unit string) *float64 {
-	return s.traces[trace{math.Float64bits(x), unit}]
+	return s.traces[trace{math.Float64bits(x), plainUnit(unit)}]
+}
+
+// plainUnit writes the names that luminance's unit goes by as one.
+func plainUnit(unit string) string {
+	switch unit {
+	case "cd/m²", "nit", "nits":
+		return "cd/m2"
+	}
+	return unit
+}
+
+// isLimit says whether a number is one that a saturated meter gave.
+func (s *scene) isLimit(x float64) bool { return s.limits[math.Float64bits(x)] }
+
+// otherUnit is the unit of a reading's number that is said to have another one.
+// A number of few digits may be another's by chance and is let pass.
+func (s *scene) otherUnit(x float64, unit string) (is string, other bool) {
+	const fewDigits = 9
+	if _, right := s.traces[trace{math.Float64bits(x), plainUnit(unit)}]; right || unit == "" || len(formatNumber(x)) < fewDigits {
+		return "", false
+	}
+	for _, known := range []string{"cd/m2", ""} {
+		if _, found := s.traces[trace{math.Float64bits(x), known}]; found {
+			return known, true
+		}
+	}
+	return "", false
 }
 
 // set keeps settings; the map is replaced, since rows of readings hold it.

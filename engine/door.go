@@ -221,14 +221,18 @@ func (d *door) answered(n int, a script.Ask, failed error) (script.Kept, error) 
 	if errors.As(err, &step) {
 		step.Err = failed
 	}
-	if d.bench.Simulated && d.now > longest {
+	if d.bench.Simulated && (d.now > longest || d.journal.Size() > largest) {
 		return kept, d.fail(placed(a.At, ErrTooLong))
 	}
 	return kept, err
 }
 
-// longest is how much simulated time a run may take.
-const longest = 48 * time.Hour
+// longest and largest are how much simulated time a run may take, and how
+// large its journal may grow, which stays in memory.
+const (
+	longest = 48 * time.Hour
+	largest = 40 << 20
+)
 
 // notAnAnswer tells a stop from an answer. A stop ends the run and leaves the
 // step to be taken again; an answer that came all the same is kept.
@@ -297,6 +301,7 @@ func (d *door) append(r journal.Record) error {
 // goes live where the journal is used up, so that what on_resume does stays
 // outside it.
 func (d *door) Open(ctx context.Context, name string, unbroken bool, at string) (int, error) {
+	d.charge(stillStep)
 	d.opened++
 	n := d.opened
 	d.blocks = append(d.blocks, n)

@@ -17,7 +17,7 @@ var (
 	// ErrJournalEnds is a replay that asks for more than was recorded.
 	ErrJournalEnds = errors.New("the script asks for more steps than the journal holds")
 	// ErrTooLong is a rehearsal that goes on for too much simulated time.
-	ErrTooLong = errors.New("the run has taken more than 48 hours of simulated time")
+	ErrTooLong error = tooLong{}
 
 	// errRestart makes the engine execute the script again from its start,
 	// after steps were set aside.
@@ -121,3 +121,15 @@ func (e *UnbrokenError) Code() string { return "unbroken" }
 func (e *UnbrokenError) Hint() string {
 	return "what was measured is kept and can be replayed; start a new run for the rest"
 }
+
+type tooLong struct{}
+
+func (tooLong) Error() string {
+	return "the run has taken more than 48 hours of simulated time, or 40 MiB of journal"
+}
+
+// Code is the error's code in reports.
+func (tooLong) Code() string { return "too-long" }
+
+// Hint says what to do next.
+func (tooLong) Hint() string { return "look for a loop that never ends, or do less in one run" }

@@ -3,6 +3,7 @@ package engine
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path"
@@ -88,7 +89,7 @@ func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
 }
 
 func procedureAt(name string, shipped fs.FS) (*Procedure, error) {
-	src, err := os.ReadFile(name)
+	src, err := ReadText(name)
 	if err != nil {
 		return nil, usage(fmt.Errorf("the procedure cannot be read: %w", err))
 	}
@@ -100,12 +101,44 @@ func procedureAt(name string, shipped fs.FS) (*Procedure, error) {
 	beside := root.FS()
 	return &Procedure{Name: strings.TrimSuffix(file, ".lua"), File: file, Source: src, Origin: name,
 		Find: func(file string) ([]byte, error) {
-			src, err := fs.ReadFile(beside, file)
+			src, err := readText(beside.Open, file)
 			if errors.Is(err, fs.ErrNotExist) {
 				return fs.ReadFile(shipped, path.Join("lib", file))
 			}
 			return src, err
 		}}, nil
+}
+
+// MostText is the largest file that is read as a script or a description.
+const MostText = 4 << 20
+
+// ReadText reads a file that a person wrote: a regular one, of a size that a
+// person writes.
+func ReadText(path string) ([]byte, error) {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return nil, notText(path) // before it is opened: a pipe would wait for its other end
+	}
+	return readText(func(name string) (fs.File, error) { return os.Open(name) }, path)
+}
+
+func notText(path string) error {
+	return fmt.Errorf("%s is no regular file of at most %d MiB", path, MostText>>20)
+}
+
+func readText(open func(string) (fs.File, error), path string) ([]byte, error) {
+	f, err := open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() || info.Size() > MostText {
+		return nil, errors.Join(err, notText(path))
+	}
+	src, err := io.ReadAll(io.LimitReader(f, MostText+1))
+	if err == nil && len(src) > MostText {
+		err = notText(path)
+	}
+	return src, err
 }
 
 // Shipped lists the names of the shipped procedures.

@@ -48,9 +48,10 @@ end
 local function black_of(steps)
   local floor = meter.about().floor
   local r = steps[1].reading
-  if r.flags.below_floor or r.Y <= floor then
-    record.value { name = "Black luminance", value = floor > 0 and floor or nil, unit = "cd/m2", bound = "upper",
-      why = floor > 0 and "" or "it is not above zero, and the meter's floor is not stated" }
+  if r.Y <= floor then
+    local limit = math.max(floor, r.Y + 2 * (r.u_Y or 0))
+    record.value { name = "Black luminance", value = limit > 0 and limit or nil, unit = "cd/m2", bound = "upper",
+      why = limit > 0 and "" or "it is not above zero, and the meter's floor is not stated" }
     return 0, floor
   end
   record.value { name = "Black luminance", value = r.Y, unit = "cd/m2", of = r }
@@ -72,8 +73,19 @@ local function record_chromaticity(steps)
   if at then record.note(string.format("The largest chromaticity shift from white is at signal %.3f.", at)) end
 end
 
-local function record_table(p, steps, black)
-  local white = steps[#steps].Y
+-- The white that the steps are held against: the measured one or, where that
+-- is clipped or limited, what the other steps' fit leads to.
+local function reference_white(steps, fit, black)
+  local white = steps[#steps]
+  if white.excluded and fit then
+    record.note(string.format("White itself is not compared with: %s. The steps are held against the white that their fit leads to.",
+      white.excluded))
+    return black + math.exp(fit.intercept)
+  end
+  return white.Y
+end
+
+local function record_table(p, steps, black, white)
   local tbl = record.table("Tone response", {
     { "signal" }, { "luminance", "cd/m2" }, { "gamma" }, { "target", "cd/m2" }, { "deviation", "%" }, { "delta u'v'" }, { "excluded" },
   })
@@ -83,7 +95,7 @@ local function record_table(p, steps, black)
     local row = { signal = s.signal, luminance = s.Y, target = target, ["delta u'v'"] = s.shift, excluded = s.excluded }
     if target > 0 and s.signal < 1 and s.excluded ~= "near the meter's floor" then
       row.deviation = 100 * (s.Y / target - 1)
-      if s.signal > 0 and math.abs(row.deviation) > math.abs(worst or 0) then worst = row.deviation end
+      if not s.excluded and math.abs(row.deviation) > math.abs(worst or 0) then worst = row.deviation end
     end
     if not s.excluded and s.signal < 1 then
       row.gamma = math.log((s.Y - black) / (white - black)) / math.log(s.signal)
@@ -123,6 +135,9 @@ return procedure {
     precision = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
   },
   run = function(p)
+    if p.level == "constant" and p.window > 50 then
+      error("a constant level wants a window of at most 50 %: beyond it no surround can make up for the window; set level = free")
+    end
     local exponent = run.part("first look", function() return first_look(p) end)
     local steps = run.part("steps", function() return read_steps(p, exponent) end)
     local white = steps[#steps].reading
@@ -135,7 +150,7 @@ return procedure {
       why = fit and "" or "fewer than three steps say anything about it" }
 
     record_chromaticity(steps)
-    record_table(p, steps, black)
+    record_table(p, steps, black, reference_white(steps, fit, black))
     note_open_target(p, steps, black, floor)
     for _, s in ipairs(steps) do
       if s.excluded then record.note(string.format("Signal %.3f is not in the gamma: %s.", s.signal, s.excluded)) end

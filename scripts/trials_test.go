@@ -83,7 +83,7 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"window-sweep-pq", "window-sweep", `window = window, signal = p.signal`, `window = window`},
 		{"tone-response", "tone-response", `p.level == "constant" and tone.background(signal, window, exponent) or 0`, `0`},
 		{"tone-response", "tone-response", `fit and fit.slope`, `fit and fit.slope + 0.02`},
-		{"tone-response", "tone-response", `value = floor > 0 and floor or nil`, `value = 0.0001`},
+		{"tone-response", "tone-response", `value = limit > 0 and limit or nil`, `value = 0.0001`},
 		{"tone-response-srgb", "tone-response", `tone.target(p.target, `, `tone.target("power", `},
 		{"tone-response-bt1886", "tone-response", `s.signal, white, black)`, `s.signal, white, 0)`},
 		{"gamut", "gamut", `space = s.space, diagram = d.key`, `space = s.space, diagram = "uv"`},

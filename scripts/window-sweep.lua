@@ -15,7 +15,7 @@ return procedure {
   },
   run = function(p)
     local sweep = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" } })
-    local rows, unsettled, full = {}, {}, nil
+    local rows, unsettled, saturated, full = {}, {}, false, nil
 
     for i, window in ipairs(p.windows) do
       if i > 1 then
@@ -27,6 +27,7 @@ return procedure {
       sweep:add { window = window, luminance = r.Y }
       table.insert(rows, { x = window, y = r.Y, reading = r })
       if window == 100 then full = r end
+      saturated = saturated or r.flags.saturated
       if r.flags.drifting then table.insert(unsettled, string.format("%g %%", window)) end
     end
     record.plot { table = sweep, x = "window", y = "luminance", log_x = true }
@@ -37,12 +38,16 @@ return procedure {
     record.value {
       name = "Peak luminance", value = peak.mean, unit = "cd/m2",
       of = #peak.rows == 1 and peak.rows[1].reading or nil,
+      bound = saturated and "lower" or nil,
     }
     record.value { name = "Peak windows", value = windows }
     record.value {
       name = "Full-screen luminance", value = full, unit = "cd/m2",
       why = full and "" or "100 % is not among the windows",
     }
+    if saturated then
+      record.note("The meter was saturated: the unit is brighter than it can read. What it gave is a lower limit.", { level = "caution" })
+    end
     if #unsettled > 0 then
       record.note("The light still changed while it was read: " .. table.concat(unsettled, ", ")
         .. ". A longer onset reads what the panel settles at.", { level = "caution" })

@@ -14,7 +14,7 @@ import (
 	"candelua/engine"
 )
 
-var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM}
+var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}
 
 // withInterrupts makes the first Ctrl-C pause the run and the second end the
 // process. The journal is whole either way: a line that was being written is

@@ -32,7 +32,7 @@ start, the journal answers what it holds, at once, and then the run goes live.
 			o := outcome{folder: folderIfThere(args[0])}
 			o.rep, o.err = engine.Resume(cmd.Context(), args[0], a.engineSetup(cmd, h), func(head engine.Head) (*bench.File, bench.Openers, error) {
 				o.procedure, o.simulated = head.Procedure, head.Simulated
-				return h.benchFrom(head.Texts, head.Seed)
+				return h.benchFrom(head.Texts, head.Seed, head.Mode)
 			})
 			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), asJSON, o)
 		},

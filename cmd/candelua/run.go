@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -88,7 +87,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 		return nil, err
 	}
 	f.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
-	file, openers, err := f.benchFrom(texts, f.seed)
+	file, openers, err := f.benchFrom(texts, f.seed, f.mode)
 	if err != nil {
 		return nil, err
 	}
@@ -105,7 +104,7 @@ func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 	if !engine.IsPath(path) {
 		return nil, wrongFlag(cmd, "--unit is %q, want the path of a unit file, which contains a / or ends in .toml", path)
 	}
-	src, err := os.ReadFile(path)
+	src, err := engine.ReadText(path)
 	if err != nil {
 		return nil, &engine.UsageError{Err: fmt.Errorf("the unit file cannot be read: %w", err)}
 	}

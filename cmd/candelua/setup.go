@@ -49,9 +49,21 @@ func (h *hands) check(cmd *cobra.Command) error {
 	return nil
 }
 
+// worldOf reads a simulated world: a shipped one by its name, or a file.
+func worldOf(name string) (sim.Params, error) {
+	if !engine.IsPath(name) {
+		return sim.Load(name)
+	}
+	src, err := engine.ReadText(name)
+	if err != nil {
+		return sim.Params{}, fmt.Errorf("world: %w", err)
+	}
+	return sim.Parse(name, src)
+}
+
 // benchFrom makes the bench and its openers from the texts that a run keeps,
 // for a first run and a resumed one alike.
-func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, bench.Openers, error) {
+func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*bench.File, bench.Openers, error) {
 	openers := bench.Openers{
 		"operator": operator.New(h.console, operator.Options{AssumeYes: h.yes}),
 		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run keeps no world") },
@@ -60,6 +72,9 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64) (*bench.File, be
 		world, err := sim.Parse(textWorld, []byte(text))
 		if err != nil {
 			return nil, nil, err
+		}
+		if mode != "" {
+			world.Mode = mode // which must be one of the world's
 		}
 		openers["sim"] = sim.Opener(world, seed, h.speed)
 	}
@@ -94,7 +109,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		if !engine.IsPath(benchName) {
 			return nil, wrongFlag(cmd, "--bench is %q, want sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
-		src, err := os.ReadFile(benchName)
+		src, err := engine.ReadText(benchName)
 		if err != nil {
 			return nil, &engine.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
 		}
@@ -116,7 +131,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 	if worldName == "" {
 		worldName = "default"
 	}
-	world, err := sim.Load(worldName)
+	world, err := worldOf(worldName)
 	if err != nil {
 		return nil, &engine.UsageError{Err: err}
 	}

@@ -36,7 +36,7 @@ what you like, and run on it with --world FILE.`,
 			if len(args) == 1 {
 				name = args[0]
 			}
-			w, err := sim.Load(name)
+			w, err := worldOf(name)
 			if err != nil {
 				return &engine.UsageError{Err: err}
 			}

@@ -75,6 +75,9 @@ func Create(path string, head any, o Options) (*Journal, error) {
 	return j, nil
 }
 
+// Size is the journal's length in bytes, which it also takes in memory.
+func (j *Journal) Size() int { return len(j.data) }
+
 // begin writes the head, which is all that there is, or removes the file again.
 func (j *Journal) begin() error {
 	err := j.write(j.data, true)

@@ -76,15 +76,22 @@ func (t *Table) Add(row map[string]any) error {
 	return t.append(cells)
 }
 
+// cellText is the length of text, in bytes, that takes the room of one more cell.
+const cellText = 16
+
 // append takes a whole row, already checked cell by cell.
 func (t *Table) append(cells []Cell) error {
 	if len(cells) != len(t.columns) {
 		return fmt.Errorf("table %q: row %d has %d cells, want %d", t.Name, len(t.rows)+1, len(cells), len(t.columns))
 	}
-	if *t.room < len(cells) {
-		return fmt.Errorf("table %q: results hold at most %d cells in all; record fewer rows", t.Name, MaxCells)
+	size := len(cells)
+	for _, c := range cells {
+		size += len(c.text) / cellText // a long text takes the room of several
 	}
-	*t.room -= len(cells)
+	if *t.room < size {
+		return fmt.Errorf("table %q: results hold at most %d cells in all, or less where texts are long; record fewer rows", t.Name, MaxCells)
+	}
+	*t.room -= size
 	t.rows = append(t.rows, cells)
 	return nil
 }

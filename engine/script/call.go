@@ -253,7 +253,7 @@ func (c *Call) ask(f *Func) Ask {
 
 func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	raw, err := c.fn.args.encode(args)
-	if err != nil {
+	if err = tooLarge("the call", raw, err); err != nil {
 		return Kept{}, err
 	}
 	a.Args, a.At = raw, c.Where()
@@ -261,6 +261,18 @@ func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	c.rt.m.looked = time.Now() // the world's time is not the script's work
 	c.number = kept.Number
 	return kept, err
+}
+
+// mostKept bounds what one step may put into the journal: its arguments, and
+// its answer beside the samples.
+const mostKept = 1 << 20
+
+func tooLarge(what string, raw []byte, err error) error {
+	if err == nil && len(raw) > mostKept {
+		return &ArgError{Arg: what, Got: fmt.Sprintf("is %d bytes long in the journal, at most %d are kept", len(raw), mostKept),
+			Tip: "keep what is needed of it, not all"}
+	}
+	return err
 }
 
 // Number is the number of the step that this call was, once it is answered.

@@ -155,7 +155,8 @@ func toFailure(v lua.LValue) *failure {
 func throw(L *lua.LState, level int, format string, args ...any) {
 	frames := framesOf(L)
 	message := fmt.Sprintf(format, args...)
-	if level > 0 && level <= len(threadFrames(L)) {
+	if own := len(threadFrames(L)); level > 0 && own > 0 {
+		level = min(level, own) // beyond the script's calls there is nobody to blame
 		message = frames[level-1].place() + message
 	}
 	panic(&thrown{value: lua.LString(message), frames: frames, level: max(level-1, 0)})

@@ -3,6 +3,7 @@ package script
 import (
 	"context"
 	"math"
+	"sync/atomic"
 	"time"
 
 	lua "github.com/yuin/gopher-lua"
@@ -24,13 +25,14 @@ type fuel struct {
 	every  int64       // instructions between two close looks
 	slow   func() bool // the close look; true ends the run
 	parent context.Context
+	urgent atomic.Bool // the watchdog asks for a close look at the memory, at once
 
 	threads []*lua.LState // the threads with open calls, the innermost last
 }
 
 func (f *fuel) Done() <-chan struct{} {
 	f.left--
-	if f.left > f.check {
+	if f.left > f.check && !f.urgent.Load() {
 		return nil // never ready, so the virtual machine goes on
 	}
 	if f.slow() {
@@ -39,10 +41,12 @@ func (f *fuel) Done() <-chan struct{} {
 	return nil
 }
 
-// fill puts n instructions in.
+// fill puts n instructions in. The next close look is as near as it was: a
+// script that touches the world all the time is looked at, too.
 func (f *fuel) fill(n int64) {
+	near := min(max(f.left-f.check, 0), f.every)
 	f.left = n
-	f.next()
+	f.check = max(n-near, 0)
 }
 
 // next sets the point of the next close look.

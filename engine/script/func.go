@@ -142,7 +142,8 @@ func Sampling[A, S, W, R any](name, help string,
 			if err != nil {
 				return nil, err
 			}
-			return json.Marshal(w)
+			raw, err := json.Marshal(w)
+			return raw, tooLarge("the answer", raw, err)
 		}
 		if recall != nil {
 			ask.Recall = func(k Kept) error {

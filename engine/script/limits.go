@@ -23,7 +23,7 @@ type Limits struct {
 func DefaultLimits() Limits {
 	return Limits{
 		Instructions: 100_000_000,
-		HeapBytes:    192 << 20,
+		HeapBytes:    160 << 20,
 		StringBytes:  8 << 20,
 		SourceBytes:  1 << 20,
 		Nesting:      200,

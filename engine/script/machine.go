@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"sync/atomic"
 	"time"
 
 	lua "github.com/yuin/gopher-lua"
@@ -33,7 +32,6 @@ type machine struct {
 	depth  int           // protected calls that are open
 	halt   *Error        // where the script was when it was stopped
 	looked time.Time     // when look was last called
-	memory atomic.Bool   // the watchdog asks for a look at the heap
 	heap   heapMark
 }
 
@@ -121,7 +119,7 @@ func (m *machine) cause() error { return context.Cause(m.ctx) }
 func (m *machine) look() bool {
 	f := m.fuel
 	f.left -= m.slowness()
-	if m.memory.CompareAndSwap(true, false) && m.overHeap() {
+	if m.fuel.urgent.CompareAndSwap(true, false) && m.overHeap() {
 		m.stop(memoryError(m.lim))
 	}
 	if f.left <= 0 {

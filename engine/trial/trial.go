@@ -28,7 +28,6 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -92,7 +91,7 @@ func Shipped(shipped fs.FS) []string {
 // as [Parse] does, and with an [engine.ErrUsage] where there is no such trial.
 func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	if engine.IsPath(name) {
-		src, err := os.ReadFile(name)
+		src, err := engine.ReadText(name)
 		if err != nil {
 			return nil, &engine.UsageError{Err: fmt.Errorf("the trial cannot be read: %w", err)}
 		}

@@ -25,23 +25,27 @@ end
 -- exclude names, for each step, why it says nothing about the exponent; steps
 -- that do are left alone. Steps are { signal, Y, u, limited } in rising order.
 function tone.exclude(steps, black, floor)
+  for _, s in ipairs(steps) do
+    if s.reading and s.reading.flags.saturated then s.excluded = "the meter was saturated" end
+  end
   local white = steps[#steps]
   local clipped = false
   for i = #steps - 1, 1, -1 do
     local s = steps[i]
     local noise = 3 * math.sqrt((s.u or 0) ^ 2 + (white.u or 0) ^ 2)
     if s.Y < white.Y - math.max(0.003 * white.Y, noise) then break end
-    s.excluded, clipped = "clipped", true
+    if not s.excluded then s.excluded, clipped = "clipped", true end
   end
-  if clipped then white.excluded = "clipped" end
+  if clipped and not white.excluded then white.excluded = "clipped" end
 
   for _, s in ipairs(steps) do
     local net = s.Y - black
+    local open = not s.excluded
     if s.signal == 0 then
       s.excluded = "black"
-    elseif net <= 0 or s.Y < 10 * floor or net < 10 * (s.u or 0) then
+    elseif open and (net <= 0 or s.Y < 10 * floor or net < 10 * (s.u or 0)) then
       s.excluded = "near the meter's floor"
-    elseif s.limited and not s.excluded then
+    elseif open and s.limited then
       s.excluded = "power-limited"
     end
   end
