@@ -10,7 +10,7 @@ import (
 
 // The first two rows are given by the design; the rest follow the rules of
 // ID's doc comment. Names of Greek letters: ISO 843, from memory, but for
-// theta, phi, chi, psi (th, f, ch, ps in its transcription): common English names.
+// theta, phi, chi, psi (th, f, ch, ps as it is romanised): common English names.
 func TestID(t *testing.T) {
 	for _, c := range []struct{ name, want string }{
 		{"Peak luminance", "peak-luminance"},
