@@ -110,8 +110,7 @@ func called(id bench.Identity) string {
 	return id.Name + " " + id.Serial
 }
 
-// openJournal opens the journal of a folder for going on; readJournal below
-// for reading only.
+// openJournal opens the journal of a folder for going on.
 func openJournal(folder *store.Run) (*journal.Journal, Head, error) {
 	var h Head
 	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true})
