@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -86,9 +87,11 @@ A truth is a number, the path of a parameter, or { NAME = { … } }, one of:
 	printTruths(&b, sim.Truths())
 	b.WriteString(`
 within is in percent of the truth where unit = "%", else in the value's own unit.
-A value that is missing or not evaluated does not pass, unless
-or_not_evaluated = true; a value that is only a limit passes where it holds and
-bound = "upper" (or "lower") allows it.
+A value that is missing does not pass, nor does one that is not evaluated, unless
+or_not_evaluated = true. A value that is only a bound counts as not evaluated, but
+where bound = "upper" (or "lower") lets it pass: if it holds and lies no farther
+than bound_within, in the unit of within, from the truth. One that does not hold
+is wrong. The table counts bounds apart, and says how far the loosest lay.
 
 Exit status:
   0  all trials pass
@@ -239,12 +242,15 @@ func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
 	for _, note := range rep.Notes {
 		paragraph(&b, "  note: ", "        ", note)
 	}
-	intervals := hasIntervals(rep)
+	columns := trialColumns(rep)
 	w := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
-	fmt.Fprint(w, "  world\tseeds passed\tvalue\ttruth\twithin\tpassed\tbias\tscatter\tworst\twrong\tnot evaluated\tmissing")
-	fmt.Fprintln(w, map[bool]string{true: "\tin the 95 %"}[intervals])
+	fmt.Fprint(w, "  world\tseeds passed")
+	for _, c := range columns {
+		fmt.Fprint(w, "\t", c.head)
+	}
+	fmt.Fprintln(w)
 	for i := range rep.Worlds {
-		printWorld(w, &rep.Worlds[i], rep.Seeds, intervals)
+		printWorld(w, &rep.Worlds[i], rep.Seeds, columns)
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -256,10 +262,40 @@ func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
 	return err
 }
 
-func hasIntervals(rep *trial.Report) bool {
+// trialColumn is a column of a trial's table.
+type trialColumn struct {
+	head string
+	cell func(c *trial.Check) string
+}
+
+// trialColumns gives the columns for values; those of bounds and intervals only
+// where there are some.
+func trialColumns(rep *trial.Report) []trialColumn {
+	columns := []trialColumn{
+		{"value", func(c *trial.Check) string { return c.ID }},
+		{"truth", func(c *trial.Check) string { return digits(c.Truth, 5) }},
+		{"within", func(c *trial.Check) string { return strings.TrimSpace(report.Display(c.Within) + " " + c.Unit) }},
+		{"passed", func(c *trial.Check) string { return fmt.Sprintf("%d/%d", c.Passed, c.Runs) }},
+		{"bias", func(c *trial.Check) string { return errorText(c.Bias) }},
+		{"scatter", func(c *trial.Check) string { return errorText(c.Scatter) }},
+		{"worst", func(c *trial.Check) string { return errorText(c.Worst) }},
+		{"wrong", func(c *trial.Check) string { return strconv.Itoa(c.Wrong) }},
+		{"not evaluated", func(c *trial.Check) string { return strconv.Itoa(c.NotEvaluated) }},
+		{"missing", func(c *trial.Check) string { return strconv.Itoa(c.Missing) }},
+	}
+	if anyCheck(rep, func(c *trial.Check) bool { return c.Bounds > 0 }) {
+		columns = append(columns, trialColumn{"bounds", boundsText})
+	}
+	if anyCheck(rep, func(c *trial.Check) bool { return c.Intervals > 0 }) {
+		columns = append(columns, trialColumn{"in the 95 %", func(c *trial.Check) string { return fmt.Sprintf("%d/%d", c.Covered, c.Intervals) }})
+	}
+	return columns
+}
+
+func anyCheck(rep *trial.Report, is func(c *trial.Check) bool) bool {
 	for _, w := range rep.Worlds {
-		for _, c := range w.Checks {
-			if c.Intervals > 0 {
+		for i := range w.Checks {
+			if is(&w.Checks[i]) {
 				return true
 			}
 		}
@@ -267,18 +303,24 @@ func hasIntervals(rep *trial.Report) bool {
 	return false
 }
 
-func printWorld(w io.Writer, world *trial.WorldReport, seeds int, intervals bool) {
+// boundsText says how many values were only a bound, and how far the loosest of
+// them lay from the truth.
+func boundsText(c *trial.Check) string {
+	if c.Bounds == 0 {
+		return "0"
+	}
+	return fmt.Sprintf("%d, up to %s off", c.Bounds, errorText(c.Farthest))
+}
+
+func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
 	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
 	if len(world.Checks) == 0 {
 		fmt.Fprintln(w, lead)
 	}
 	for i := range world.Checks {
-		c := &world.Checks[i]
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%d/%d\t%s\t%s\t%s\t%d\t%d\t%d", lead, c.ID, digits(c.Truth, 5),
-			strings.TrimSpace(report.Display(c.Within)+" "+c.Unit), c.Passed, c.Runs, errorText(c.Bias), errorText(c.Scatter), errorText(c.Worst),
-			c.Wrong, c.NotEvaluated, c.Missing)
-		if intervals {
-			fmt.Fprintf(w, "\t%d/%d", c.Covered, c.Intervals)
+		fmt.Fprint(w, lead)
+		for _, column := range columns {
+			fmt.Fprint(w, "\t", column.cell(&world.Checks[i]))
 		}
 		fmt.Fprintln(w)
 		lead = "  \t"
@@ -298,17 +340,24 @@ func printWhy(w io.Writer, world *trial.WorldReport) {
 	}
 }
 
-// errorText writes an error to two digits, "-" where there is none.
+// errorText writes an error to three digits, "-" where there is none. What only
+// rounding left is nought.
 func errorText(x *float64) string {
-	if x == nil {
+	switch {
+	case x == nil:
 		return "-"
+	case result.Same(*x, 0):
+		return "0"
 	}
-	return digits(*x, 2)
+	return digits(*x, 3)
 }
 
-// digits writes a number to so many significant digits, without noughts at
-// its end.
+// digits writes a number to so many significant digits, or to as many as it has
+// before the point, without noughts at its end.
 func digits(x float64, significant int) string {
+	if math.Abs(x) >= math.Pow10(significant) && math.Abs(x) < 1e7 {
+		return report.Display(math.Round(x))
+	}
 	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', significant-1, 64), 64)
 	if err != nil {
 		rounded = x // rounded up beyond the greatest number that there is

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -116,6 +117,54 @@ func TestTrialJSON(t *testing.T) {
 	stdout, _, status = trialOf(t.Context(), t, "--list", "--json")
 	if err := json.Unmarshal([]byte(stdout), &got); err != nil || status != statusDone || len(got.Trials) != len(trial.Shipped(scripts.Files)) {
 		t.Errorf("status %d, %v: %s", status, err, stdout)
+	}
+}
+
+// Bounds are counted apart from numbers, in the table and in JSON; one that is
+// too far from the truth does not pass.
+func TestTrialOfBounds(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "bounds.lua")
+	for within, want := range map[string]struct {
+		status, passed int
+		text           string
+	}{
+		"0.005": {statusDone, 2, "0              0        2, up to 0.0042 off"},
+		"0.004": {statusFailed, 0, "the upper bound 0.005 holds, but lies too far from the truth to tell anything"},
+	} {
+		src := `return trial { procedure = "contrast", expect = { ["black-luminance"] = { truth = "light.black", within = 0.001, bound = "upper", bound_within = ` + within + ` } } }`
+		if err := os.WriteFile(path, []byte(src), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		stdout, stderr, status := trialOf(t.Context(), t, path, "--seeds", "2")
+		if status != want.status || !strings.Contains(strings.Join(strings.Fields(stdout), " "), strings.Join(strings.Fields(want.text), " ")) {
+			t.Errorf("bound_within %s: status %d, want %d and %q:\n%s%s", within, status, want.status, want.text, stdout, stderr)
+		}
+		stdout, _, _ = trialOf(t.Context(), t, path, "--seeds", "2", "--json")
+		var got struct{ Trials []trial.Report }
+		if err := json.Unmarshal([]byte(stdout), &got); err != nil {
+			t.Fatal(err)
+		}
+		if c := got.Trials[0].Worlds[0].Checks[0]; c.Bounds != 2 || c.Passed != want.passed || c.Passed+c.NotEvaluated != 2 || *c.Farthest != 0.0042 {
+			t.Errorf("bound_within %s: %+v, want two bounds, %d of them passed", within, c, want.passed)
+		}
+	}
+}
+
+// Errors are written to three digits, and no digit before the point is made a nought.
+func TestTrialDigits(t *testing.T) {
+	for _, tt := range []struct {
+		x    float64
+		want string
+	}{
+		{-475, "-475"}, {-475.26, "-475"}, {12345.6, "12346"}, {1.23456, "1.23"}, {0.000123456, "0.000123"}, {-0.0999999, "-0.1"},
+		{999.7, "1000"}, {0, "0"}, {2.1e-14, "0"}, {1.23456e9, "1.23e9"}, {math.MaxFloat64, "1.7977e308"},
+	} {
+		if got := errorText(&tt.x); got != tt.want {
+			t.Errorf("%g is written %s, want %s", tt.x, got, tt.want)
+		}
+	}
+	if got := errorText(nil); got != "-" {
+		t.Errorf("no error is written %s, want -", got)
 	}
 }
 

@@ -3,9 +3,11 @@ package trial
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 
 	"candelua/engine/result"
+	"candelua/engine/script"
 )
 
 // Expectation says what a value must be.
@@ -17,9 +19,11 @@ type Expectation struct {
 	Within float64
 	// Unit is "%", or what the value's unit must be, or "".
 	Unit string
-	// Bound allows the value to be a limit of this kind, which passes where
-	// it holds. Without it a value that is a limit counts as not evaluated.
-	Bound result.Bound
+	// Bound lets the value be a bound of this kind, which passes where it holds
+	// and lies within BoundWithin of the truth, in the unit of Within. Any
+	// other bound that holds counts as not evaluated.
+	Bound       result.Bound
+	BoundWithin float64
 	// OrNone lets a value that is not evaluated pass: it must only not be
 	// wrong.
 	OrNone bool
@@ -35,26 +39,55 @@ type expectationArgs struct {
 	Truth  any     `lua:"truth" want:"a number, the path of a world's parameter, or a function of the world" help:"such as 820, \"tone.exponent\" or { luminance = { grey = 1, window = 100 } }"`
 	Within float64 `lua:"within" min:"0" help:"how far from the truth the value may be"`
 	Unit   string  `lua:"unit" default:"" help:"\"%\" where within is a share of the truth, else the value's own unit"`
-	Bound  *string `lua:"bound" one_of:"upper|lower" help:"lets the value be a limit of this kind, which passes where it holds"`
-	OrNone bool    `lua:"or_not_evaluated" default:"false" help:"lets a value that is not evaluated pass"`
+	Bound  *string `lua:"bound" one_of:"upper|lower" help:"lets the value be a bound of this kind, which passes where it holds and is near enough"`
+	// The unit of within is that of bound_within, too.
+	BoundWithin *float64 `lua:"bound_within" min:"0" help:"how far from the truth such a bound may lie, on the side where it holds"`
+	OrNone      bool     `lua:"or_not_evaluated" default:"false" help:"lets a value that is not evaluated pass"`
 }
 
 // expectations gives what expect = { … } states, in the order of the ids.
-func expectations(stated map[string]expectationArgs) ([]Expectation, error) {
-	var all []Expectation
+func (t *Trial) expectations(stated map[string]expectationArgs) error {
 	for _, id := range slices.Sorted(maps.Keys(stated)) {
 		if result.ID(id) != id {
-			return nil, fmt.Errorf("expect: %q is no id of a value, want small letters, digits and single hyphens, such as %q", id, result.ID(id))
+			return t.wrong(fmt.Errorf("expect: %q is no id of a value, want small letters, digits and single hyphens, such as %q", id, result.ID(id)), "expect", id)
 		}
 		a := stated[id]
+		if err := a.check(id); err != nil {
+			return t.wrong(err, "expect", id, err.part)
+		}
 		e := Expectation{ID: id, Truth: a.Truth, Within: a.Within, Unit: a.Unit, OrNone: a.OrNone}
 		if a.Bound != nil {
-			e.Bound = result.Bound(*a.Bound)
+			e.Bound, e.BoundWithin = result.Bound(*a.Bound), *a.BoundWithin
 		}
-		all = append(all, e)
+		t.Expect = append(t.Expect, e)
 	}
-	return all, nil
+	return nil
 }
+
+// partError is what is wrong with one part of an expectation.
+type partError struct {
+	id, part, text string
+}
+
+func (e *partError) Error() string {
+	return fmt.Sprintf("expect[%q].%s %s", e.id, e.part, e.text)
+}
+
+// check refuses what no value could be held against.
+func (a *expectationArgs) check(id string) *partError {
+	truth, isNumber := a.Truth.(float64)
+	switch {
+	case isNumber && !finite(truth):
+		return &partError{id, "truth", fmt.Sprintf("is %s, want a finite number: was it divided by zero?", script.Show(truth))}
+	case a.Bound != nil && a.BoundWithin == nil:
+		return &partError{id, "bound", fmt.Sprintf("is %q without bound_within, want both: how far from the truth may the bound lie, in the unit of within?", *a.Bound)}
+	case a.Bound == nil && a.BoundWithin != nil:
+		return &partError{id, "bound_within", `is given without bound, want both: bound = "upper" or bound = "lower"`}
+	}
+	return nil
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 // kindOf says what a plain value is.
 func kindOf(x any) string {
@@ -64,7 +97,7 @@ func kindOf(x any) string {
 	case float64, bool:
 		return fmt.Sprint(x)
 	case string:
-		return fmt.Sprintf("%q", x)
+		return fmt.Sprintf("the text %q", x)
 	case []any:
 		return "a list"
 	}

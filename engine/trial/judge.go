@@ -3,8 +3,10 @@ package trial
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"candelua/engine/result"
+	"candelua/engine/spell"
 )
 
 // verdict is how one value of one run stands against its expectation.
@@ -13,7 +15,7 @@ type verdict int
 const (
 	passed  verdict = iota
 	wrong           // evaluated, and outside: a wrong number that nobody would notice
-	none            // not evaluated, or only a limit where a number is expected
+	none            // not evaluated, or only a bound that does not tell enough
 	missing         // the run recorded no such value
 )
 
@@ -21,6 +23,7 @@ const (
 type judged struct {
 	verdict verdict
 	err     *float64 // value less truth, in the expectation's unit; nil where there is no number
+	bound   *float64 // how far from the truth a bound lies that holds; nil where it is none
 	covered *bool    // whether the value's interval holds the truth; nil without one
 	why     string   // where the number alone does not tell
 }
@@ -35,7 +38,7 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	v, ok := r.ValueByID(e.ID)
 	switch {
 	case !ok:
-		return judged{verdict: missing}
+		return judged{verdict: missing, why: e.whyMissing(r)}
 	case v.Text != "":
 		return judged{verdict: wrong, why: fmt.Sprintf("it is the text %q, not a number", v.Text)}
 	case v.Value == nil:
@@ -45,9 +48,9 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	case v.Bound != "":
 		return e.judgeBound(v, truth)
 	}
-	off := *v.Value - truth
-	if e.relative() {
-		off *= 100 / truth
+	off := e.distance(*v.Value, truth)
+	if !finite(off) {
+		return judged{verdict: wrong, why: fmt.Sprintf("it is %s, too far from the truth for a number", result.Number(*v.Value))}
 	}
 	j := judged{verdict: wrong, err: &off}
 	if math.Abs(off) <= e.Within || result.Same(math.Abs(off), e.Within) {
@@ -60,8 +63,33 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	return j
 }
 
-// judgeBound holds a value that is a limit against the truth. One that does
-// not hold is wrong, whether a limit was expected or not.
+// distance gives value less truth, in the expectation's unit.
+func (e *Expectation) distance(value, truth float64) float64 {
+	if e.relative() {
+		return (value - truth) * (100 / truth)
+	}
+	return value - truth
+}
+
+// whyMissing says what the run recorded in place of the value.
+func (e *Expectation) whyMissing(r *result.Results) string {
+	var ids []string
+	for _, v := range r.Values() {
+		ids = append(ids, v.ID)
+	}
+	has := "it has recorded " + strings.Join(ids, ", ")
+	if len(ids) == 0 {
+		has = "it has recorded none"
+	}
+	if near := spell.Nearest(e.ID, ids); near != "" {
+		return fmt.Sprintf("the run has recorded no value with this id; did you mean %s? (%s)", near, has)
+	}
+	return "the run has recorded no value with this id; " + has
+}
+
+// judgeBound holds a value that is a bound against the truth. One that does
+// not hold is wrong, whether a bound was expected or not; one that holds but
+// lies far from the truth tells too little, however true it is.
 func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	holds := truth <= *v.Value || result.Same(truth, *v.Value)
 	if v.Bound == result.Lower {
@@ -70,8 +98,25 @@ func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	switch {
 	case !holds:
 		return judged{verdict: wrong, why: fmt.Sprintf("the %s bound %s does not hold", v.Bound, result.Number(*v.Value))}
-	case v.Bound != e.Bound:
-		return judged{verdict: none, why: fmt.Sprintf("it is only a limit (%s)", v.Bound)}
 	}
-	return judged{verdict: passed}
+	far := math.Abs(e.distance(*v.Value, truth))
+	if !finite(far) {
+		return judged{verdict: none, why: fmt.Sprintf("the %s bound %s is too far from the truth for a number", v.Bound, result.Number(*v.Value))}
+	}
+	j := judged{verdict: passed, bound: &far}
+	switch {
+	case v.Bound != e.Bound:
+		j.verdict, j.why = none, fmt.Sprintf("it is only a bound (%s), where the trial wants %s", v.Bound, e.wanted())
+	case far > e.BoundWithin && !result.Same(far, e.BoundWithin):
+		j.verdict, j.why = none, fmt.Sprintf("the %s bound %s holds, but lies too far from the truth to tell anything", v.Bound, result.Number(*v.Value))
+	}
+	return j
+}
+
+// wanted says what kinds of value may pass.
+func (e *Expectation) wanted() string {
+	if e.Bound == "" {
+		return "a number"
+	}
+	return fmt.Sprintf("a number, or a bound that is %s", e.Bound)
 }

@@ -1,8 +1,10 @@
 package trial
 
 import (
+	"encoding/json"
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"candelua/engine/result"
@@ -14,7 +16,9 @@ func TestJudge(t *testing.T) {
 	const truth = 200.0
 	near := Expectation{ID: "v", Within: 2}
 	share := Expectation{ID: "v", Within: 1, Unit: "%"}
-	upper := Expectation{ID: "v", Within: 2, Bound: result.Upper}
+	upper := Expectation{ID: "v", Within: 2, Bound: result.Upper, BoundWithin: 20}
+	upperShare := Expectation{ID: "v", Within: 1, Unit: "%", Bound: result.Upper, BoundWithin: 10}
+	lower := Expectation{ID: "v", Bound: result.Lower, BoundWithin: 50}
 	for _, tt := range []struct {
 		name  string
 		e     Expectation
@@ -32,15 +36,20 @@ func TestJudge(t *testing.T) {
 		{"a text", near, result.Value{Text: "bright"}, wrong, math.NaN(), `it is the text "bright", not a number`},
 		{"its unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "cd/m2"}, passed, 0, ""},
 		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx", want "cd/m2"`},
-		{"a bound that holds", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, passed, math.NaN(), ""},
+		{"a bound that is near", upper, result.Value{Value: ptr(215.0), Bound: result.Upper}, passed, math.NaN(), ""},
+		{"a bound as far as it may lie", upper, result.Value{Value: ptr(220.0), Bound: result.Upper}, passed, math.NaN(), ""},
+		{"a bound that is loose", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 900 holds, but lies too far from the truth to tell anything"},
+		{"a bound near by a share", upperShare, result.Value{Value: ptr(219.0), Bound: result.Upper}, passed, math.NaN(), ""},
+		{"a bound loose by a share", upperShare, result.Value{Value: ptr(221.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 221 holds, but lies too far from the truth to tell anything"},
 		{"a bound on the truth", upper, result.Value{Value: ptr(truth), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound that does not hold", upper, result.Value{Value: ptr(199.0), Bound: result.Upper}, wrong, math.NaN(), "the upper bound 199 does not hold"},
 		{"a number where a bound may be", upper, result.Value{Value: ptr(201.0)}, passed, 1, ""},
-		{"a bound where a number is wanted", near, result.Value{Value: ptr(201.0), Bound: result.Upper}, none, math.NaN(), "it is only a limit (upper)"},
+		{"a bound where a number is wanted", near, result.Value{Value: ptr(201.0), Bound: result.Upper}, none, math.NaN(), "it is only a bound (upper), where the trial wants a number"},
 		{"a false bound where a number is wanted", near, result.Value{Value: ptr(150.0), Bound: result.Upper}, wrong, math.NaN(), "the upper bound 150 does not hold"},
-		{"a bound of the other kind", upper, result.Value{Value: ptr(150.0), Bound: result.Lower}, none, math.NaN(), "it is only a limit (lower)"},
-		{"a false lower bound", Expectation{ID: "v", Bound: result.Lower}, result.Value{Value: ptr(201.0), Bound: result.Lower}, wrong, math.NaN(), "the lower bound 201 does not hold"},
-		{"a lower bound", Expectation{ID: "v", Bound: result.Lower}, result.Value{Value: ptr(150.0), Bound: result.Lower}, passed, math.NaN(), ""},
+		{"a bound of the other kind", upper, result.Value{Value: ptr(150.0), Bound: result.Lower}, none, math.NaN(), "it is only a bound (lower), where the trial wants a number, or a bound that is upper"},
+		{"a false lower bound", lower, result.Value{Value: ptr(201.0), Bound: result.Lower}, wrong, math.NaN(), "the lower bound 201 does not hold"},
+		{"a lower bound", lower, result.Value{Value: ptr(150.0), Bound: result.Lower}, passed, math.NaN(), ""},
+		{"a loose lower bound", lower, result.Value{Value: ptr(149.0), Bound: result.Lower}, none, math.NaN(), "the lower bound 149 holds, but lies too far from the truth to tell anything"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := result.New()
@@ -57,8 +66,71 @@ func TestJudge(t *testing.T) {
 			}
 		})
 	}
-	if got := near.judge(result.New(), truth); got.verdict != missing {
-		t.Errorf("a value that is not there: verdict %d, want missing", got.verdict)
+}
+
+// A value that is missing may have another id than the one that is expected.
+func TestJudgeMissing(t *testing.T) {
+	e := Expectation{ID: "peak-luminanc", Within: 1}
+	r := result.New()
+	for _, want := range []string{
+		"the run has recorded no value with this id; it has recorded none",
+		"the run has recorded no value with this id; it has recorded gamma",
+		"the run has recorded no value with this id; did you mean peak-luminance? (it has recorded gamma, peak-luminance)",
+	} {
+		if got := e.judge(r, 1); got.verdict != missing || got.why != want {
+			t.Errorf("verdict %d %q, want missing, %q", got.verdict, got.why, want)
+		}
+		name := "Gamma"
+		if len(r.Values()) == 1 {
+			name = "Peak luminance"
+		}
+		if _, err := r.Value(result.Value{Name: name, Value: ptr(1.0)}); err != nil && len(r.Values()) < 2 {
+			t.Fatal(err)
+		}
+	}
+}
+
+// What no JSON number can hold is left out, and never passes.
+func TestJudgeBeyondMeasure(t *testing.T) {
+	for _, tt := range []struct {
+		e     Expectation
+		value float64
+		bound result.Bound
+		truth float64
+		want  verdict
+	}{
+		{Expectation{ID: "v", Unit: "%"}, 1e10, "", 1e-300, wrong},
+		{Expectation{ID: "v"}, math.MaxFloat64, "", -math.MaxFloat64, wrong},
+		{Expectation{ID: "v", Bound: result.Upper, BoundWithin: math.MaxFloat64}, math.MaxFloat64, result.Upper, -math.MaxFloat64, none},
+	} {
+		r := result.New()
+		if _, err := r.Value(result.Value{Name: "V", Value: &tt.value, Bound: tt.bound}); err != nil {
+			t.Fatal(err)
+		}
+		got := tt.e.judge(r, tt.truth)
+		if got.verdict != tt.want || got.err != nil || got.bound != nil || !strings.Contains(got.why, "too far from the truth for a number") {
+			t.Errorf("%g against %g: %+v, want verdict %d and no error", tt.value, tt.truth, got, tt.want)
+		}
+	}
+	most := math.MaxFloat64
+	c := (&Expectation{ID: "v"}).check(1, []judged{{verdict: wrong, err: &most}, {verdict: wrong, err: &most}})
+	if c.Bias != nil || c.Scatter != nil || *c.Worst != most {
+		t.Errorf("of errors beyond all measure the bias is %v and the scatter %v, want none", c.Bias, c.Scatter)
+	}
+	if _, err := json.Marshal(c); err != nil {
+		t.Error(err)
+	}
+}
+
+// Bounds are counted apart, near enough or not.
+func TestCheckBounds(t *testing.T) {
+	e := Expectation{ID: "v", Within: 1, Bound: result.Upper, BoundWithin: 5}
+	c := e.check(10, []judged{{verdict: passed, err: ptr(0.5)}, {verdict: passed, bound: ptr(3.0)}, {verdict: none, bound: ptr(80.0), why: "far"}, {verdict: wrong, why: "false"}})
+	if c.Passed != 2 || c.NotEvaluated != 1 || c.Wrong != 1 || c.Bounds != 2 || *c.Farthest != 80 || c.Bound != "upper" || *c.BoundWithin != 5 {
+		t.Errorf("counts %+v", c)
+	}
+	if c := (&Expectation{ID: "v"}).check(10, nil); c.Bounds != 0 || c.Farthest != nil || c.BoundWithin != nil {
+		t.Errorf("without bounds: %+v", c)
 	}
 }
 

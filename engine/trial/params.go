@@ -13,32 +13,57 @@ import (
 // paramsOf gives the procedure's parameters the values that the trial states,
 // by the same checks as the command line's. Where the procedure is not the
 // trial's own, what it has no parameter for is left out, with a note.
-func paramsOf(c *script.Contract, stated map[string]any, other bool) (params script.Params, notes []string, err error) {
-	var set []string
-	for _, name := range slices.Sorted(maps.Keys(stated)) {
-		i := slices.IndexFunc(c.Params, func(p script.Param) bool { return p.Name == name })
-		if i < 0 && other {
+func (t *Trial) paramsOf(c *script.Contract, other bool) (params script.Params, notes []string, err error) {
+	if params, err = c.Values(nil); err != nil {
+		return nil, nil, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(t.Params)) {
+		if other && paramOf(c, name) == nil {
 			notes = append(notes, fmt.Sprintf("the procedure has no parameter %s; what the trial states of it is left out", name))
 			continue
 		}
-		text := "" // of an unknown one, which Values refuses with the nearest name
-		if i >= 0 {
-			if text, err = paramText(&c.Params[i], stated[name]); err != nil {
-				return nil, nil, fmt.Errorf("params: %w", err)
-			}
+		if params[name], err = valueOf(c, name, t.Params[name]); err != nil {
+			return nil, nil, t.wrong(fmt.Errorf("params: %w", err), "params", name)
 		}
-		set = append(set, name+"="+text)
-	}
-	if params, err = c.Values(set); err != nil {
-		return nil, nil, fmt.Errorf("params: %w", err)
 	}
 	return params, notes, nil
+}
+
+// paramOf finds a parameter, nil where there is none.
+func paramOf(c *script.Contract, name string) *script.Param {
+	for i := range c.Params {
+		if c.Params[i].Name == name {
+			return &c.Params[i]
+		}
+	}
+	return nil
+}
+
+// valueOf gives one parameter's value. An unknown one is refused with the
+// nearest name.
+func valueOf(c *script.Contract, name string, stated any) (any, error) {
+	text := ""
+	if p := paramOf(c, name); p != nil {
+		var err error
+		if text, err = paramText(p, stated); err != nil {
+			return nil, err
+		}
+	}
+	all, err := c.Values([]string{name + "=" + text})
+	if err != nil {
+		return nil, err
+	}
+	return all[name], nil
 }
 
 // paramText spells a value as the command line would.
 func paramText(p *script.Param, x any) (string, error) {
 	refuse := func() (string, error) {
-		return "", &script.ArgError{Arg: p.Name, Got: kindOf(x), Want: p.Want(), Tip: p.Help}
+		want := p.Want()
+		if _, isNumber := p.Default.(float64); isNumber && !strings.Contains(want, "number") {
+			want = "a number, " + want
+		}
+		return "", &script.ArgError{Arg: p.Name, Got: kindOf(x), Want: want, Tip: p.Help}
 	}
 	switch p.Default.(type) {
 	case []float64, []string:

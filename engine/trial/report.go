@@ -38,18 +38,25 @@ type Check struct {
 	ID           string   `json:"id"`
 	Truth        float64  `json:"truth"`
 	Within       float64  `json:"within"`
-	Unit         string   `json:"unit"` // "%" of the truth, or the value's own
-	Runs         int      `json:"runs"` // seeds whose run ended well; the sum of the next four
-	Passed       int      `json:"passed"`
-	Wrong        int      `json:"wrong"` // evaluated and outside, unnoticed
+	Unit         string   `json:"unit"`                   // "%" of the truth, or the value's own
+	Bound        string   `json:"bound,omitempty"`        // the kind of bound that may pass
+	BoundWithin  *float64 `json:"bound_within,omitempty"` // how far from the truth it may lie
+	Runs         int      `json:"runs"`                   // seeds whose run ended well; the sum of the next four
+	Passed       int      `json:"passed"`                 // numbers, and bounds that are near enough
+	Wrong        int      `json:"wrong"`                  // evaluated and outside, unnoticed
 	NotEvaluated int      `json:"not_evaluated"`
 	Missing      int      `json:"missing"`
-	Bias         *float64 `json:"bias"`      // mean error; null without any
-	Scatter      *float64 `json:"scatter"`   // standard deviation of the errors; null with fewer than two
-	Worst        *float64 `json:"worst"`     // the error of the greatest size
-	Intervals    int      `json:"intervals"` // values that had a 95 % interval
-	Covered      int      `json:"covered"`   // of them, those that held the truth
-	Why          string   `json:"why,omitempty"`
+	// Bounds counts the values that are only a bound, but one that holds; those
+	// near enough are among Passed, the others among NotEvaluated. Farthest is the
+	// distance of the loosest from the truth; null without any.
+	Bounds    int      `json:"bounds"`
+	Farthest  *float64 `json:"farthest_bound"`
+	Bias      *float64 `json:"bias"`      // mean error of the numbers; null without any
+	Scatter   *float64 `json:"scatter"`   // standard deviation of the errors; null with fewer than two
+	Worst     *float64 `json:"worst"`     // the error of the greatest size
+	Intervals int      `json:"intervals"` // values that had a 95 % interval
+	Covered   int      `json:"covered"`   // of them, those that held the truth
+	Why       string   `json:"why,omitempty"`
 }
 
 // seedResult is what one run came to.
@@ -98,7 +105,10 @@ func column(seeds []seedResult, k int) []judged {
 
 // check counts and averages.
 func (e *Expectation) check(truth float64, values []judged) Check {
-	c := Check{ID: e.ID, Truth: truth, Within: e.Within, Unit: e.Unit, Runs: len(values)}
+	c := Check{ID: e.ID, Truth: truth, Within: e.Within, Unit: e.Unit, Bound: string(e.Bound), Runs: len(values)}
+	if e.Bound != "" {
+		c.BoundWithin = &e.BoundWithin
+	}
 	var errs []float64
 	for _, j := range values {
 		switch j.verdict {
@@ -114,6 +124,12 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 		if c.Why == "" {
 			c.Why = j.why
 		}
+		if j.bound != nil {
+			c.Bounds++
+			if c.Farthest == nil || *j.bound > *c.Farthest {
+				c.Farthest = j.bound
+			}
+		}
 		if j.err != nil {
 			errs = append(errs, *j.err)
 		}
@@ -128,7 +144,7 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 	return c
 }
 
-// spread fills in bias, scatter and worst.
+// spread fills in bias, scatter and worst from finite errors.
 func (c *Check) spread(errs []float64) {
 	n := float64(len(errs))
 	if n == 0 {
@@ -142,13 +158,21 @@ func (c *Check) spread(errs []float64) {
 		}
 	}
 	bias := sum / n
-	c.Bias, c.Worst = &bias, &worst
-	if n < 2 {
+	c.Bias, c.Worst = ifFinite(bias), &worst
+	if n < 2 || c.Bias == nil {
 		return
 	}
 	for _, x := range errs {
 		squares += (x - bias) * (x - bias)
 	}
-	scatter := math.Sqrt(squares / (n - 1))
-	c.Scatter = &scatter
+	c.Scatter = ifFinite(math.Sqrt(squares / (n - 1)))
+}
+
+// ifFinite leaves out what errors beyond all measure add to: no report could
+// hold it.
+func ifFinite(x float64) *float64 {
+	if !finite(x) {
+		return nil
+	}
+	return &x
 }

@@ -2,6 +2,7 @@ package trial
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path/filepath"
@@ -102,17 +103,17 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 	}
 	p := &prepared{Trial: t, name: proc.Name, program: program}
 	var notes []string
-	if p.params, notes, err = paramsOf(contract, t.Params, r.Procedure != ""); err != nil {
-		return nil, nil, t.wrong(err)
+	if p.params, notes, err = t.paramsOf(contract, r.Procedure != ""); err != nil {
+		return nil, nil, err
 	}
 	for _, named := range t.Worlds {
 		w, err := r.Worlds(WorldRef{World: named.Ref, Faults: t.Faults, Dir: t.Dir})
 		if err != nil {
-			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err))
+			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err), t.whereIs(named)...)
 		}
-		truths, err := t.truthsIn(w)
+		truths, err := t.truthsIn(named.Name, w)
 		if err != nil {
-			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err))
+			return nil, nil, err
 		}
 		p.worlds, p.truths = append(p.worlds, w), append(p.truths, truths)
 	}
@@ -130,7 +131,7 @@ func (r *Runner) procedure(t *Trial) (*engine.Procedure, error) {
 	}
 	p, err := engine.FindProcedure(name, r.Shipped)
 	if err != nil && r.Procedure == "" {
-		return nil, fmt.Errorf("%s: %w", t.File, err)
+		return nil, t.wrong(err, "procedure")
 	}
 	return p, err
 }
@@ -152,16 +153,28 @@ func compile(ctx context.Context, p *engine.Procedure, modules []*script.Module)
 	return program, contract, err
 }
 
+// whereIs gives the keys under which the file states a world.
+func (t *Trial) whereIs(w NamedWorld) []string {
+	if t.alone {
+		return []string{"world"}
+	}
+	return []string{"worlds", w.Name}
+}
+
 // truthsIn computes what is expected of a world.
-func (t *Trial) truthsIn(w World) ([]float64, error) {
+func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 	truths := make([]float64, len(t.Expect))
 	for k, e := range t.Expect {
 		x, err := w.Truth(e.Truth)
-		if err != nil {
-			return nil, fmt.Errorf("expect[%q]: %w", e.ID, err)
+		switch {
+		case err != nil:
+		case !finite(x):
+			err = fmt.Errorf("the truth is %s, want a finite number; this world has no such thing", script.Show(x))
+		case x == 0 && e.relative():
+			err = errors.New("the truth is 0, so within cannot be a share of it; leave out unit")
 		}
-		if x == 0 && e.relative() {
-			return nil, fmt.Errorf("expect[%q]: the truth is 0, so within cannot be a share of it; leave out unit", e.ID)
+		if err != nil {
+			return nil, t.wrong(fmt.Errorf("world %q: expect[%q]: %w", name, e.ID, err), "expect", e.ID, "truth")
 		}
 		truths[k] = x
 	}

@@ -52,6 +52,9 @@ type Trial struct {
 	Refuses   string // a text in the error that the run must end with; "" where it must not
 	Seeds     int
 	Pass      float64 // the share of the seeds that must pass, above 0 to 1
+
+	lines *script.Lines // of the file, for errors
+	alone bool          // the one world is stated as world, not under worlds
 }
 
 // NamedWorld is a world that a trial is held in.
@@ -121,24 +124,28 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 		return nil, &engine.UsageError{Err: err}
 	}
 	t := &Trial{File: filepath.Base(file), Dir: dir, Title: d.Title, Procedure: d.Procedure, Params: d.Params,
-		Faults: d.Faults, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass}
+		Faults: d.Faults, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, alone: d.Worlds == nil}
 	t.Name = strings.TrimSuffix(t.File, ".lua")
-	t.Expect, err = expectations(d.Expect)
-	if err == nil {
-		err = t.checkPurpose()
+	t.lines = script.LinesOf("trial", src)
+	if err := t.expectations(d.Expect); err != nil {
+		return nil, err
 	}
-	if err == nil {
-		t.Worlds, err = worldsOf(d)
-	}
-	if err != nil {
+	if err := t.checkPurpose(); err != nil {
 		return nil, t.wrong(err)
+	}
+	if t.Worlds, err = worldsOf(d); err != nil {
+		return nil, t.wrong(err, "worlds")
 	}
 	return t, nil
 }
 
-// wrong is an error of what the file states.
-func (t *Trial) wrong(err error) error {
-	return &engine.UsageError{Err: fmt.Errorf("%s: %w", t.File, err)}
+// wrong is an error of what the file states under a path of keys.
+func (t *Trial) wrong(err error, path ...string) error {
+	in := &script.Error{File: t.File, Message: err.Error(), Err: err}
+	if t.lines != nil {
+		in.Line = t.lines.Of(path...)
+	}
+	return &engine.UsageError{Err: in}
 }
 
 // checkPurpose refuses a trial that nothing can fail, or nothing can pass.

@@ -3,6 +3,7 @@ package trial_test
 import (
 	"context"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"candelua/builtins"
 	"candelua/engine"
@@ -77,7 +79,7 @@ func TestFind(t *testing.T) {
 			{ID: "half", Truth: map[string]any{"luminance": map[string]any{"window": 4.0, "grey": 1.0}}, Within: 60, Unit: "%"},
 			{ID: "white", Truth: map[string]any{"luminance": map[string]any{"window": 4.0}}, Within: 1, Unit: "%"},
 		}, Seeds: 6, Pass: 1}
-	if d := cmp.Diff(want, tr); d != "" {
+	if d := cmp.Diff(want, tr, cmpopts.IgnoreUnexported(trial.Trial{})); d != "" {
 		t.Error(d)
 	}
 	_, err = trial.Find(t.Context(), "whit", shipped)
@@ -100,7 +102,7 @@ func TestParseRefuses(t *testing.T) {
 		{`return trial {`, "some.lua:1"},
 		{`return trial { ` + expect + ` }`, "procedure is missing"},
 		{`return trial { procedure = "white", proceduer = 1, ` + expect + ` }`, `has no argument "proceduer"; did you mean "procedure"?`},
-		{`return trial { procedure = "white" }`, "some.lua: the trial expects nothing, want expect"},
+		{`return trial { procedure = "white" }`, "some.lua:1: the trial expects nothing, want expect"},
 		{`return trial { procedure = "white", expect = {} }`, "the trial expects nothing"},
 		{`return trial { procedure = "white", refuses = "x", ` + expect + ` }`, "both expect and refuses"},
 		{`return trial { procedure = "white", world = "default", worlds = { a = "default" }, ` + expect + ` }`, "both world and worlds"},
@@ -116,6 +118,16 @@ func TestParseRefuses(t *testing.T) {
 		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, wihtin = 2 } } }`, `has no argument "wihtin"; did you mean "within"?`},
 		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "middle" } } }`, `bound is "middle", want one of "upper", "lower"`},
 		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, or_not_evaluated = 1 } } }`, `or_not_evaluated is 1, want true or false`},
+		{"return trial { procedure = \"white\",\nexpect = { white = { within = 1,\ntruth = 0/0 } } }", `some.lua:3: expect["white"].truth is nan, want a finite number`},
+		{"return trial { procedure = \"white\",\nexpect = { white = { within = 1,\ntruth = 1/0 } } }", `some.lua:3: expect["white"].truth is inf, want a finite number`},
+		{"return trial { procedure = \"white\",\nexpect = { white = { truth = 1,\nwithin = 1/0 } } }", `expect["white"].within is inf, want 0 or more`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 0/0 } } }`, `within is nan, want 0 or more`},
+		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1, bound = \"upper\",\nbound_within = 1/0 } } }", `expect["white"].bound_within is inf, want 0 or more`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "upper", bound_within = -1 } } }`, `bound_within is -1, want 0 or more`},
+		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound = \"upper\" } } }", `some.lua:2: expect["white"].bound is "upper" without bound_within, want both`},
+		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound_within = 1 } } }", `some.lua:2: expect["white"].bound_within is given without bound, want both`},
+		{"return trial { procedure = \"white\",\nworlds = {}, expect = { white = { truth = 1, within = 1 } } }", `some.lua:2: worlds is empty`},
+		{"return trial { procedure = \"white\",\nexpect = {\nWhite = { truth = 1, within = 1 } } }", `some.lua:3: expect: "White" is no id`},
 	} {
 		_, err := trial.Parse(t.Context(), "some.lua", []byte(tt.src), "")
 		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, engine.ErrUsage) {
@@ -143,28 +155,63 @@ func TestWorldNames(t *testing.T) {
 func TestRunRefuses(t *testing.T) {
 	const expect = `expect = { white = { truth = 1, within = 1 } }`
 	for _, tt := range []struct{ src, want string }{
-		{`procedure = "whit", ` + expect, `some.lua: there is no procedure called "whit"`},
+		{`procedure = "whit", ` + expect, `some.lua:1: there is no procedure called "whit"`},
 		{`procedure = "no/such.lua", ` + expect, `the procedure cannot be read`},
-		{`procedure = "white", params = { windo = 2 }, ` + expect, `some.lua: params: the procedure has no parameter "windo"; did you mean "window"?`},
+		{`procedure = "white", params = { windo = 2 }, ` + expect, `some.lua:1: params: the procedure has no parameter "windo"; did you mean "window"?`},
 		{`procedure = "white", params = { window = 200 }, ` + expect, `window is 200, want 1 to 100`},
-		{`procedure = "white", params = { window = "4" }, ` + expect, `window is "4", want 1 to 100`},
-		{`procedure = "white", params = { window = { 4 } }, ` + expect, `window is a list, want`},
+		{`procedure = "white", params = { window = "4" }, ` + expect, `window is the text "4", want a number, 1 to 100`},
+		{`procedure = "white", params = { window = { 4 } }, ` + expect, `window is a list, want a number, 1 to 100`},
 		{`procedure = "white", params = { levels = 4 }, ` + expect, `levels is 4, want a list of numbers`},
 		{`procedure = "white", params = { levels = {} }, ` + expect, `levels is a table, want a list of numbers`},
 		{`procedure = "white", params = { levels = { 1, "2" } }, ` + expect, `levels is a list, want a list of numbers`},
 		{`procedure = "white", params = { words = { "a,b" } }, ` + expect, `words is a list, want a list of texts`},
-		{`procedure = "white", params = { sure = "true" }, ` + expect, `sure is "true", want true or false`},
+		{`procedure = "white", params = { sure = "true" }, ` + expect, `sure is the text "true", want true or false`},
 		{`procedure = "white", params = { signal = "hdr" }, ` + expect, `signal is "hdr", want one of "sdr", "pq"`},
-		{`procedure = "white", world = "nowhere", ` + expect, `some.lua: world "nowhere": there is no world "nowhere"`},
+		{`procedure = "white", world = "nowhere", ` + expect, `some.lua:1: world "nowhere": there is no world "nowhere"`},
 		{`procedure = "white", world = { ["light.whit"] = 2 }, ` + expect, `light has no parameter "whit"`},
 		{`procedure = "white", faults = { { at = 3, what = "slip" } }, ` + expect, `has no parameter`},
-		{`procedure = "white", expect = { white = { truth = "light.whit", within = 1 } }`, `some.lua: world "default": expect["white"]: light has no parameter "whit"`},
+		{`procedure = "white", expect = { white = { truth = "light.whit", within = 1 } }`, `some.lua:1: world "default": expect["white"]: light has no parameter "whit"`},
+		{"procedure = \"white\",\nparams = {\nwindow = 0/0 }, " + expect, "some.lua:3: params: window is nan, want 1 to 100"},
+		{"procedure = \"white\",\nparams = {\nwindow = 200 }, " + expect, "some.lua:3: params: window is 200"},
+		{"procedure = \"white\",\nparams = {\nwindow = 3,\nwindo = 200 }, " + expect, "some.lua:4: params: the procedure has no"},
+		{"\nprocedure = \"whit\", " + expect, "some.lua:2: there is no procedure"},
+		{"procedure = \"white\",\nworld = \"nowhere\", " + expect, "some.lua:2: world"},
+		{"procedure = \"white\",\nworld = { light = { white = 0/0 } }, " + expect, "some.lua:2: world"},
+		{"procedure = \"white\",\nworlds = { a = \"default\",\nb = { [\"light.whit\"] = 1 } }, " + expect, "some.lua:3: world \"b\": the world: light has no parameter"},
+		{"procedure = \"white\",\nexpect = { white = {\ntruth = \"light.whit\", within = 1 } }", "some.lua:3: world \"default\": expect[\"white\"]: light has"},
+		{"procedure = \"white\",\nexpect = { white = {\ntruth = { luminanc = {} }, within = 1 } }", "some.lua:3: world \"default\": expect[\"white\"]: "},
+		{"procedure = \"white\", world = { [\"light.black\"] = 0 }, expect = { white = {\ntruth = { contrast = {} }, within = 1 } }", "some.lua:2: world"},
 		{`procedure = "white", expect = { white = { truth = 0, within = 1, unit = "%" } }`, `the truth is 0, so within cannot be a share of it; leave out unit`},
 	} {
 		_, err := runner().Run(t.Context(), parse(t, `return trial { `+tt.src+` }`))
 		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, engine.ErrUsage) {
 			t.Errorf("%s\n\tgot %v\n\twant wrong use with %q", tt.src, err, tt.want)
 		}
+	}
+}
+
+// lost is a world that has no finite truth.
+type lost struct{ trial.World }
+
+func (lost) Truth(any) (float64, error) { return math.Inf(1), nil }
+
+func TestTruthThatIsNotFinite(t *testing.T) {
+	r := runner()
+	r.Worlds = func(trial.WorldRef) (trial.World, error) { return lost{}, nil }
+	_, err := r.Run(t.Context(), parse(t, "return trial { procedure = \"white\",\nexpect = { white = { truth = \"light.white\", within = 1 } } }"))
+	wantUsage(t, err, `some.lua:2: world "default": expect["white"]: the truth is inf, want a finite number`, "")
+}
+
+// A misspelt id is told with the one that was meant.
+func TestMisspeltID(t *testing.T) {
+	r := runner()
+	r.Seeds = 1
+	rep, err := r.Run(t.Context(), parse(t, `return trial { procedure = "white", expect = { whit = { truth = 1, within = 1 } } }`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := rep.Worlds[0].Checks[0]; c.Missing != 1 || !strings.Contains(c.Why, "did you mean white? (it has recorded white, half, nothing)") {
+		t.Errorf("%+v, want it missing and white to be named", c)
 	}
 }
 

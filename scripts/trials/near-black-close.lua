@@ -9,7 +9,7 @@ return trial {
     ["code 2 just over"]  = "fulmar-55",
   },
   expect    = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, bound = "upper" },
-    ["crush"]              = { truth = { crush = {} }, within = 0, bound = "upper" },
+    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, bound = "upper", bound_within = 1 },
+    ["crush"]              = { truth = { crush = {} }, within = 0, bound = "upper", bound_within = 1 },
   },
 }

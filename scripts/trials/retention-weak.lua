@@ -8,7 +8,7 @@ return trial {
   worlds    = { ["phone"] = "default", ["filters, two signs"] = "awkward" },
   expect    = {
     ["residual-just-after"]  = { truth = { residual = stress }, within = 0.6 },
-    ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0006, bound = "upper" },
+    ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0006, bound = "upper", bound_within = 0.0006 },
     ["time-under-threshold"] = { truth = { residual_time = stress }, within = 10, unit = "s" },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 60, unit = "%" },
   },

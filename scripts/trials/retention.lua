@@ -16,7 +16,7 @@ return trial {
   },
   expect = {
     ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
-    ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0005, bound = "upper" },
+    ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0005, bound = "upper", bound_within = 0.0003 },
     ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%" },
   },

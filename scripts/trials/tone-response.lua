@@ -17,6 +17,6 @@ return trial {
   expect = {
     ["gamma"]           = { truth = "tone.exponent", within = 0.01 },
     ["white-luminance"] = { truth = { luminance = { grey = 1, window = 10 } }, within = 0.5, unit = "%" },
-    ["black-luminance"] = { truth = "light.black", within = 0.01, bound = "upper" },
+    ["black-luminance"] = { truth = "light.black", within = 0.01, bound = "upper", bound_within = 0.005 },
   },
 }
