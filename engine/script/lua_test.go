@@ -18,7 +18,7 @@ func execute(t testing.TB, name, src string, lim Limits) (string, error) {
 	var out strings.Builder
 	m := newMachine(context.Background(), lim, func(s string) { out.WriteString(s + "\n") }, 1)
 	defer m.close()
-	m.requires(testLoader)
+	m.requires(testLoader, new(library))
 	proto, err := compile(name, []byte(src), lim)
 	if err != nil {
 		return "", err

@@ -148,7 +148,7 @@ func TestRequireKeepsCause(t *testing.T) {
 	}
 	m := newMachine(context.Background(), Limits{}, func(string) {}, 1)
 	defer m.close()
-	m.requires(nil)
+	m.requires(nil, new(library))
 	proto, err := compile("x.lua", []byte("require 'a'"), Limits{})
 	if err != nil {
 		t.Fatal(err)

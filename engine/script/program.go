@@ -24,6 +24,7 @@ type Program struct {
 	modules []*Module
 	byName  map[string]*Module
 	methods map[reflect.Type][]*Func
+	library library // of what it requires
 }
 
 // Compile reads a script. It refuses source that is too large, too deeply
@@ -77,7 +78,7 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 		rt.m.setGlobal(m.Name, rt.bind(m.Name, ""))
 	}
 	rt.m.setGlobal("procedure", rt.m.L.NewFunction(rt.declare))
-	rt.m.requires(p.loader)
+	rt.m.requires(p.loader, &p.library)
 	out, err := rt.m.call(rt.m.load(p.proto), 1)
 	if err == nil {
 		err = rt.readContract(out)

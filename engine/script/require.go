@@ -1,10 +1,12 @@
 package script
 
 import (
+	"bytes"
 	"fmt"
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	lua "github.com/yuin/gopher-lua"
 )
@@ -17,16 +19,47 @@ type Loader func(name string) (file string, src []byte, err error)
 // moduleName is what may be required: letters, digits, '-' and '_', with dots between parts.
 var moduleName = regexp.MustCompile(`^[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*$`)
 
+// library keeps the code of the modules of one program, which all its machines
+// share, so that each is compiled once and not with every start.
+type library struct {
+	sync.Mutex
+	compiled map[string]compiled // by the file's name
+}
+
+type compiled struct {
+	src   []byte
+	proto *lua.FunctionProto
+}
+
+// code compiles a module, or gives what was made of the same source before.
+func (l *library) code(file string, src []byte, lim Limits) (*lua.FunctionProto, error) {
+	l.Lock()
+	defer l.Unlock()
+	if c, ok := l.compiled[file]; ok && bytes.Equal(c.src, src) {
+		return c.proto, nil
+	}
+	proto, err := compile(file, src, lim)
+	if err != nil {
+		return nil, err
+	}
+	if l.compiled == nil {
+		l.compiled = map[string]compiled{}
+	}
+	l.compiled[file] = compiled{bytes.Clone(src), proto}
+	return proto, nil
+}
+
 // required is what a machine knows of its modules.
 type required struct {
+	library *library
 	loader  Loader
 	values  map[string]lua.LValue
 	loading []string // names, outermost first
 }
 
 // requires gives the script the function require, which runs each module once.
-func (m *machine) requires(loader Loader) {
-	r := &required{loader: loader, values: map[string]lua.LValue{}}
+func (m *machine) requires(loader Loader, library *library) {
+	r := &required{library: library, loader: loader, values: map[string]lua.LValue{}}
 	m.setGlobal("require", m.newFunction(func(L *lua.LState) int {
 		name := textArg(L, 1, "require")
 		v, ok := r.values[name]
@@ -54,7 +87,7 @@ func (m *machine) loadModule(L *lua.LState, r *required, name string) lua.LValue
 		raise(L, fmt.Errorf("require: '%s': %w", name, err))
 	}
 	m.charge(int64(len(src)))
-	proto, err := compile(file, src, m.lim)
+	proto, err := r.library.code(file, src, m.lim)
 	if err != nil {
 		raise(L, err)
 	}

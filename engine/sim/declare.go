@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // declared is one parameter as its struct tags declare it.
@@ -49,12 +50,21 @@ func columns(tag string) []float64 {
 	return all
 }
 
-// fieldsOf returns the declarations of a struct's fields, in order.
+// declarations are what fieldsOf has read, by type: a world is checked whenever
+// a bench is opened, and reading tags takes longer than checking.
+var declarations sync.Map
+
+// fieldsOf returns the declarations of a struct's fields, in order. They are
+// shared, and are not to be changed.
 func fieldsOf(t reflect.Type) []declared {
+	if known, ok := declarations.Load(t); ok {
+		return known.([]declared)
+	}
 	all := make([]declared, t.NumField())
 	for i := range all {
 		all[i] = declare(t.Field(i))
 	}
+	declarations.Store(t, all)
 	return all
 }
 
