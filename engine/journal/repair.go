@@ -1,0 +1,106 @@
+package journal
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+)
+
+var (
+	// ErrWhole is matched where a repair is asked for and nothing is damaged. A torn last line is no damage.
+	ErrWhole = errors.New("journal is not damaged")
+	// ErrUnkept is matched where a journal is not cut because what would be cut off is not kept elsewhere.
+	ErrUnkept = errors.New("journal is not cut")
+)
+
+// Damaged is a journal that is damaged after its head, parted where the damage begins.
+type Damaged struct {
+	Kept    *Journal     // what comes before the damaged record, for reading only
+	Cause   *DamageError // which record, and why
+	Tail    []byte       // the file's bytes from the damaged record on
+	Records int          // lines in the tail, a torn last one included
+
+	size int64
+}
+
+// Part reads the damaged journal at path for a repair, and writes nothing. What comes after the damaged
+// record is part of the tail even where it looks well, because each sum stands on the one before.
+//
+// It fails with [ErrWhole] where nothing is damaged, with the [*DamageError] where the head is, so that
+// nothing can be kept, and with a [*VersionError] on another format.
+func Part(path string) (*Damaged, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("journal cannot be read: %w", err)
+	}
+	var cause *DamageError
+	switch _, err := parse(path, data); {
+	case err == nil:
+		return nil, fmt.Errorf("%s: %w", path, ErrWhole)
+	case !errors.As(err, &cause) || cause.Record == 1:
+		return nil, err
+	}
+	at := lineStart(data, cause.Record)
+	kept, err := parse(path, data[:at:at])
+	if err != nil {
+		return nil, err
+	}
+	kept.mode = readOnly
+	return &Damaged{Kept: kept, Cause: cause, Tail: data[at:], Records: lineCount(data[at:]), size: int64(len(data))}, nil
+}
+
+// Cut cuts the damaged record and all after it off the journal's file, but only where the file side holds
+// exactly those bytes ([ErrUnkept] otherwise), and returns once that is on the disk. The file's time stays
+// as it was, for after a crash it says when the run was last at work. A crash leaves the file cut or not;
+// if not, Part finds the same again.
+func (d *Damaged) Cut(side string) error {
+	path := d.Kept.path
+	switch kept, err := os.ReadFile(side); {
+	case err != nil:
+		return fmt.Errorf("%s: %w: %w", path, ErrUnkept, err)
+	case !bytes.Equal(kept, d.Tail):
+		return fmt.Errorf("%s: %w: %s does not hold what would be cut off", path, ErrUnkept, side)
+	}
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return fmt.Errorf("journal cannot be opened for writing: %w", err)
+	}
+	if err := errors.Join(d.cut(f), f.Close()); err != nil {
+		return fmt.Errorf("%s: journal cannot be cut: %w", path, err)
+	}
+	return nil
+}
+
+func (d *Damaged) cut(f *os.File) error {
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	if info.Size() != d.size {
+		return fmt.Errorf("it has %d bytes, and had %d when it was read; something else writes to it", info.Size(), d.size)
+	}
+	if err := f.Truncate(d.size - int64(len(d.Tail))); err != nil {
+		return err
+	}
+	return errors.Join(os.Chtimes(f.Name(), time.Time{}, info.ModTime()), f.Sync())
+}
+
+// lineStart is where line n begins, from 1, of which there are as many at least.
+func lineStart(data []byte, n int) int {
+	at := 0
+	for range n - 1 {
+		at += bytes.IndexByte(data[at:], '\n') + 1
+	}
+	return at
+}
+
+// lineCount counts lines, a last one without its newline too.
+func lineCount(data []byte) int {
+	n := bytes.Count(data, []byte{'\n'})
+	if len(data) > 0 && data[len(data)-1] != '\n' {
+		n++
+	}
+	return n
+}
