@@ -9,6 +9,8 @@
 //	readings.csv       every reading                   readings.json says its format and columns
 //	tables/*.csv       the script's tables             tables/tables.json says their format and columns
 //	plots/*.svg        plots and diagrams, drawn       plots/plots.json lists them
+//	journal-damaged-1.jsonl       what a repair cut from the journal
+//	results-before-repair-1.json  what was concluded before that
 //	lock               locked while the run is open to be written
 //	lock.json          who has it open                 {"format":1,"kind":"candelua-lock",…}
 //

@@ -147,3 +147,34 @@ func TestLockIsAFolder(t *testing.T) {
 		fails(t, err, nil, "lock is no plain file")
 	}
 }
+
+// A repair that cannot write leaves everything as it is; looking needs no right
+// to write.
+func TestRepairOfAReadOnlyFolder(t *testing.T) {
+	r := newRun(t)
+	must(t, r.WriteResults(some(t, 1)))
+	readOnly(t, r.Path())
+	asNobody(t, func() {
+		_, err := r.KeepDamaged([]byte("a"))
+		fails(t, err, os.ErrPermission, "journal-damaged-1.jsonl was not written")
+		_, err = r.SetResultsAside()
+		fails(t, err, os.ErrPermission, "results.json cannot be set aside")
+	})
+	path := closed(t)
+	readOnly(t, path)
+	asNobody(t, func() {
+		looked, busy, err := Look(path)
+		if err != nil || busy != nil {
+			t.Errorf("an archive on a read-only disk cannot be looked at: %v, %v", busy, err)
+			return
+		}
+		if err := looked.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	back, err := r.ReadResults()
+	must(t, err)
+	if len(back.Values()) != 1 {
+		t.Error("a refused repair changed the results")
+	}
+}

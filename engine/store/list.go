@@ -17,9 +17,10 @@ type Entry struct {
 	Number    int
 }
 
-// List returns the runs in a folder, by procedure and number: each folder
-// named <procedure>-<n> that holds a run.json, whatever is in it. Other
-// things are passed over. It fails where out cannot be read.
+// List returns the runs in a folder, by procedure and number, so that of each
+// procedure the newest comes last: each folder named <procedure>-<n> that is a
+// run's (see [IsRun]), whatever is in it. Other things are passed over. It
+// fails where out cannot be read.
 func List(out string) ([]Entry, error) {
 	found, err := os.ReadDir(out)
 	if err != nil {
@@ -32,7 +33,7 @@ func List(out string) ([]Entry, error) {
 			continue
 		}
 		path := filepath.Join(out, f.Name())
-		if _, err := os.Stat(filepath.Join(path, metaName)); err == nil {
+		if IsRun(path) {
 			runs = append(runs, Entry{path, procedure, n})
 		}
 	}

@@ -1,0 +1,45 @@
+package store
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+)
+
+// Look opens a run to read it even while it is written, and writes nothing.
+// busy matches [ErrLocked] and says by whom the run is written, if it is; it is
+// nil if not. Unlike [OpenReadOnly], Look holds no lock, so that it never keeps
+// anybody from going on with the run. What it reads may be added to meanwhile:
+// the journal only grows, and the other files are replaced as a whole.
+func Look(path string) (r *Run, busy, err error) {
+	r, err = OpenReadOnly(path)
+	if err == nil {
+		if r.lock != nil {
+			err = r.lock.Unlock()
+			r.lock = nil
+		}
+		if err != nil {
+			return nil, nil, errors.Join(err, r.Close())
+		}
+		return r, nil, nil
+	}
+	if !errors.Is(err, ErrLocked) {
+		return nil, nil, err
+	}
+	if r, noRun := open(path); noRun == nil {
+		r.read = true
+		return r, err, nil
+	}
+	return nil, nil, err
+}
+
+// IsRun says whether a folder is a run's, whatever state it is in: it holds a
+// run.json or a journal.
+func IsRun(path string) bool {
+	for _, name := range []string{metaName, journalName} {
+		if _, err := os.Stat(filepath.Join(path, name)); err == nil {
+			return true
+		}
+	}
+	return false
+}

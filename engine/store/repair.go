@@ -1,0 +1,52 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// KeepDamaged keeps what is to be cut from the run's journal in
+// journal-damaged-<n>.jsonl, n being the first free number from 1, and returns
+// the file's path once it is on the disk. Where the last such file holds just
+// that already, as a repair leaves it that was cut off, it is taken.
+func (r *Run) KeepDamaged(tail []byte) (path string, err error) {
+	name, last := r.firstFree("journal-damaged", ".jsonl")
+	if last != "" {
+		if kept, err := r.file(last); err == nil && bytes.Equal(kept, tail) {
+			return filepath.Join(r.path, last), nil
+		}
+	}
+	return filepath.Join(r.path, name), r.replace(name, bytesOf(tail))
+}
+
+// SetResultsAside renames results.json to results-before-repair-<n>.json, n
+// being the first free number from 1, and returns its path; it is empty where
+// the run has no results.
+func (r *Run) SetResultsAside() (path string, err error) {
+	if r.read {
+		return "", fmt.Errorf("run %s: %s: %w", r.path, resultsName, ErrReadOnly)
+	}
+	if _, err := r.root.Lstat(resultsName); errors.Is(err, os.ErrNotExist) {
+		return "", nil
+	}
+	name, _ := r.firstFree("results-before-repair", ".json")
+	if err := errors.Join(r.root.Rename(resultsName, name), syncFolder(r.root, ".")); err != nil {
+		return "", fmt.Errorf("run %s: %s cannot be set aside: %w", r.path, resultsName, err)
+	}
+	return filepath.Join(r.path, name), nil
+}
+
+// firstFree is the first name <stem>-<n><end> that is not taken, and the one
+// before it, which is empty where there is none.
+func (r *Run) firstFree(stem, end string) (free, last string) {
+	for n := 1; ; n++ {
+		name := fmt.Sprintf("%s-%d%s", stem, n, end)
+		if _, err := r.root.Lstat(name); err != nil {
+			return name, last
+		}
+		last = name
+	}
+}
