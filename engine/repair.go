@@ -1,0 +1,114 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/store"
+)
+
+// Repaired is what a repair did to a run.
+type Repaired struct {
+	Path      string // of the run's folder
+	Procedure string
+	Simulated bool
+	Record    int    // the damaged record, by its line in the journal
+	Why       string // how it is damaged
+	Records   int    // lines that were set aside, the damaged one first
+	Bytes     int    // their length
+	Steps     int    // answered steps that are kept
+	Side      string // the file that holds what was set aside
+	Results   string // the file that holds the former results; empty where there were none
+}
+
+// errRepaired is why a repaired run stands still.
+var errRepaired = errors.New("its journal was damaged")
+
+// Repair sets the damaged end of a run's journal aside: the journal is cut
+// before the first damaged record, and all bytes from there on are kept beside
+// it, in journal-damaged-<n>.jsonl. The run is paused then, and what it
+// concluded before, which no longer follows from the journal, becomes
+// results-before-repair-<n>.json. The tables, readings and drawings stay until
+// a resumption writes them anew.
+//
+// The journal is cut last, so that a repair that is cut off itself leaves a
+// damaged journal, which the next one finds, and nothing is ever lost.
+//
+// It fails where nothing is damaged (a torn last line is no damage), the head
+// is ([journal.ErrDamaged]), a format is newer, or the run is open elsewhere.
+func Repair(path string) (done *Repaired, err error) {
+	folder, err := store.Open(path)
+	if errors.Is(err, os.ErrPermission) {
+		return nil, &UsageError{Err: err, Tip: "a repair writes in the run's folder; copy it to where you may write, and repair the copy"}
+	}
+	if err != nil {
+		return nil, usage(err)
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	var m Meta
+	if err := folder.ReadMeta(&m); errors.Is(err, result.ErrNewer) {
+		return nil, err // any other fault of run.json is mended, since it follows from the journal
+	}
+	d, err := journal.Part(folder.JournalPath())
+	if err != nil {
+		return nil, unrepaired(folder.Path(), err)
+	}
+	var h Head
+	if err := d.Kept.Head(&h); err != nil {
+		return nil, err
+	}
+	done = &Repaired{Path: folder.Path(), Procedure: h.Procedure, Simulated: h.Simulated, Record: d.Cause.Record, Why: d.Cause.Why,
+		Records: d.Records, Bytes: len(d.Tail), Steps: d.Kept.Steps()}
+	if done.Side, err = folder.KeepDamaged(d.Tail); err != nil {
+		return nil, err
+	}
+	if err := folder.WriteMeta(metaOf(&Job{Head: h, Journal: d.Kept}, stoodStill(d))); err != nil {
+		return nil, err
+	}
+	if done.Results, err = folder.SetResultsAside(); err != nil {
+		return nil, err
+	}
+	return done, d.Cut(done.Side)
+}
+
+// stoodStill is a run up to where its journal is whole.
+func stoodStill(d *journal.Damaged) *Outcome {
+	out := &Outcome{Status: Paused, Steps: d.Kept.Steps(), Err: fmt.Errorf("%w: record %d and all after it were set aside", errRepaired, d.Cause.Record)}
+	if s, err := d.Kept.Step(out.Steps); err == nil {
+		out.Seconds = s.T
+	}
+	return out
+}
+
+// unrepaired says why there is nothing to repair, or no way to.
+func unrepaired(path string, err error) error {
+	switch {
+	case errors.Is(err, journal.ErrWhole):
+		return &UsageError{Err: fmt.Errorf("there is nothing to repair: %w", err),
+			Tip: "see how the run stands with: candelua runs " + path}
+	case errors.Is(err, journal.ErrDamaged):
+		return &headDamageError{err}
+	}
+	return err
+}
+
+// headDamageError is a journal whose first record is damaged.
+type headDamageError struct{ err error }
+
+func (e *headDamageError) Error() string {
+	return e.err.Error() + "; it says what was run, so nothing after it can be kept"
+}
+
+// Unwrap gives the journal's own error.
+func (e *headDamageError) Unwrap() error { return e.err }
+
+// Code is the error's code in reports.
+func (e *headDamageError) Code() string { return "damaged" }
+
+// Hint says what to do next.
+func (e *headDamageError) Hint() string {
+	return "put the journal back from a copy, or start a new run; nothing was changed"
+}

@@ -1,0 +1,64 @@
+package engine_test
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"syscall"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/script"
+)
+
+// asNobody runs f with the file rights of a user who owns nothing, where the
+// tests run as root, for whom no folder is read-only. The rights are those of
+// the thread, which ends with its goroutine.
+func asNobody(t *testing.T, f func()) {
+	t.Helper()
+	if os.Geteuid() != 0 {
+		f()
+		return
+	}
+	done := make(chan error)
+	go func() {
+		runtime.LockOSThread() // and never unlocked: the thread is not used again
+		err := syscall.Setfsuid(65534)
+		if err == nil {
+			f()
+		}
+		done <- err
+	}()
+	must(t, <-done)
+}
+
+// onReadOnlyDisk takes away the right to write in a run's folder, and lets
+// everybody reach it.
+func onReadOnlyDisk(t *testing.T, path string) {
+	t.Helper()
+	must(t, os.Chmod(path, 0o555))
+	t.Cleanup(func() { must(t, os.Chmod(path, 0o755)) })
+	for dir := filepath.Dir(path); strings.HasPrefix(dir, os.TempDir()+"/"); dir = filepath.Dir(dir) {
+		must(t, os.Chmod(dir, 0o755))
+	}
+}
+
+func TestRepairOnAReadOnlyDisk(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	path := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
+	before := file(t, path, "journal.jsonl")
+	onReadOnlyDisk(t, path)
+	asNobody(t, func() {
+		_, err := engine.Repair(path)
+		if !errors.Is(err, os.ErrPermission) || !errors.Is(err, engine.ErrUsage) {
+			t.Errorf("error is %v", err)
+			return
+		}
+		has(t, script.HintOf(err), "repair the copy")
+	})
+	if string(file(t, path, "journal.jsonl")) != string(before) {
+		t.Error("the journal was changed")
+	}
+}

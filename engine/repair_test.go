@@ -1,0 +1,176 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/script"
+	"candelua/engine/store"
+)
+
+// flipped copies a run's folder with one bit of a byte of its journal flipped.
+func flipped(t testing.TB, path string, at, bit int) string {
+	t.Helper()
+	to := memoryDir(t)
+	must(t, os.CopyFS(to, os.DirFS(path)))
+	data := file(t, to, "journal.jsonl")
+	data[at] ^= 1 << bit
+	must(t, os.WriteFile(filepath.Join(to, "journal.jsonl"), data, 0o644))
+	return to
+}
+
+// TestRepairEveryRecord damages each record of a run's journal, repairs it and
+// goes on: the run comes to what it would have come to, and no byte is lost.
+func TestRepairEveryRecord(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	ends := lineEnds(w.journal)
+	for i := 1; i < len(ends); i++ {
+		at := ends[i-1]
+		length := ends[i] - at
+		for n, place := range []int{at, at + length/2, ends[i] - 2} {
+			path := flipped(t, w.path, place, i%7)
+			before := file(t, path, "journal.jsonl")
+			rep := get(engine.Repair(path))(t)
+			if rep.Record != i+1 || rep.Records < len(ends)-i || rep.Bytes != len(before)-at {
+				t.Fatalf("record %d, place %d: %+v", i+1, n, rep)
+			}
+			if filepath.Base(rep.Side) != "journal-damaged-1.jsonl" || filepath.Base(rep.Results) != "results-before-repair-1.json" {
+				t.Fatalf("set aside as %s and %s", rep.Side, rep.Results)
+			}
+			kept := file(t, path, "journal.jsonl")
+			if !bytes.Equal(append(kept, file(t, rep.Side)...), before) {
+				t.Fatalf("record %d: bytes were lost", i+1)
+			}
+			if !bytes.Equal(file(t, rep.Results), w.results) {
+				t.Fatalf("record %d: the former results are not kept", i+1)
+			}
+			if m := metaOf(t, path); m.Status != engine.Paused || m.Steps != rep.Steps || m.Procedure != "probe" {
+				t.Fatalf("record %d: run.json says %s, %d steps, want paused and %d", i+1, m.Status, m.Steps, rep.Steps)
+			}
+			if _, err := engine.Replay(context.Background(), path, plain()); !errors.Is(err, os.ErrNotExist) {
+				t.Fatalf("record %d: a replay compares with stale results: %v", i+1, err)
+			}
+			resumed(t, path, engine.Done)
+			w.equals(t, path, fmt.Sprintf("record %d repaired", i+1))
+			replayed(t, path, engine.Done)
+		}
+	}
+}
+
+// TestRepairThatWasCutOff does a part of a repair's work only, as a crash
+// would, and repairs again: nothing is kept twice, and nothing is lost.
+func TestRepairThatWasCutOff(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	at := lineEnds(w.journal)[20]
+	for stage := range 3 {
+		path := flipped(t, w.path, at+5, 2)
+		before := file(t, path, "journal.jsonl")
+		folder := get(store.Open(path))(t)
+		d := get(journal.Part(folder.JournalPath()))(t)
+		if stage > 0 {
+			get(folder.KeepDamaged(d.Tail))(t)
+		}
+		if stage > 1 {
+			get(folder.SetResultsAside())(t)
+		}
+		must(t, folder.Close())
+		rep := get(engine.Repair(path))(t)
+		if filepath.Base(rep.Side) != "journal-damaged-1.jsonl" {
+			t.Errorf("stage %d: set aside as %s", stage, rep.Side)
+		}
+		if (rep.Results == "") != (stage > 1) {
+			t.Errorf("stage %d: the results are said to be in %q", stage, rep.Results)
+		}
+		if !bytes.Equal(append(file(t, path, "journal.jsonl"), file(t, rep.Side)...), before) {
+			t.Errorf("stage %d: bytes were lost", stage)
+		}
+		if !bytes.Equal(file(t, path, "results-before-repair-1.json"), w.results) {
+			t.Errorf("stage %d: the former results were lost", stage)
+		}
+		resumed(t, path, engine.Done)
+		w.equals(t, path, fmt.Sprintf("stage %d", stage))
+	}
+}
+
+// A run that is damaged and repaired a second time keeps what both repairs set aside.
+func TestRepairAgain(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	ends := lineEnds(w.journal)
+	path := flipped(t, w.path, ends[30]+5, 2)
+	first := file(t, get(engine.Repair(path))(t).Side)
+	resumed(t, path, engine.Done)
+	data := file(t, path, "journal.jsonl")
+	data[lineEnds(data)[20]+5] ^= 4
+	must(t, os.WriteFile(filepath.Join(path, "journal.jsonl"), data, 0o644))
+	rep := get(engine.Repair(path))(t)
+	if filepath.Base(rep.Side) != "journal-damaged-2.jsonl" || filepath.Base(rep.Results) != "results-before-repair-2.json" {
+		t.Errorf("the second repair set aside %s and %s", rep.Side, rep.Results)
+	}
+	if !bytes.Equal(first, file(t, path, "journal-damaged-1.jsonl")) {
+		t.Error("the first repair's file was changed")
+	}
+	resumed(t, path, engine.Done)
+	w.equals(t, path, "repaired twice")
+}
+
+// run.json follows from the journal, so a repair mends it too.
+func TestRepairWithoutAReadableMeta(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	path := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
+	must(t, os.WriteFile(filepath.Join(path, "run.json"), []byte("{"), 0o644))
+	get(engine.Repair(path))(t)
+	if m := metaOf(t, path); m.Status != engine.Paused || m.Procedure != "probe" || m.Reason == "" {
+		t.Errorf("run.json is %+v", m)
+	}
+	resumed(t, path, engine.Done)
+}
+
+func TestRepairRefuses(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	refused := func(path string, want error, hint string, parts ...string) {
+		t.Helper()
+		before := file(t, path, "journal.jsonl")
+		_, err := engine.Repair(path)
+		if !errors.Is(err, want) {
+			t.Errorf("error is %v, want %v", err, want)
+			return
+		}
+		has(t, err.Error(), parts...)
+		has(t, script.HintOf(err), hint)
+		if !bytes.Equal(before, file(t, path, "journal.jsonl")) {
+			t.Error("a refused repair changed the journal")
+		}
+		if side, _ := filepath.Glob(filepath.Join(path, "*-1.json*")); len(side) > 0 {
+			t.Errorf("a refused repair left %v", side)
+		}
+	}
+	refused(w.path, engine.ErrUsage, "candelua runs "+w.path, "there is nothing to repair", "journal is not damaged")
+	refused(copied(t, w.path, w.journal[:len(w.journal)-9]), engine.ErrUsage, "", "journal is not damaged")
+	refused(flipped(t, w.path, 40, 1), journal.ErrDamaged, "from a copy", "record 1 is damaged", "nothing after it can be kept")
+
+	newer := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
+	must(t, os.WriteFile(filepath.Join(newer, "run.json"), []byte(`{"format":99,"kind":"candelua-run"}`), 0o644))
+	refused(newer, result.ErrNewer, "", "format is 99", "update candelua")
+	other := copied(t, w.path, bytes.Replace(w.journal, []byte(`"format":1,"sum_by":"sha256-64"`), []byte(`"format":7,"sum_by":"other"`), 1))
+	_, err := engine.Repair(other)
+	var version *journal.VersionError
+	if !errors.As(err, &version) {
+		t.Errorf("a newer journal: %v", err)
+	}
+
+	busy := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
+	folder := get(store.Open(busy))(t)
+	refused(busy, store.ErrLocked, "", "open in this process already")
+	must(t, folder.Close())
+	if _, err := engine.Repair(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, engine.ErrUsage) {
+		t.Errorf("no run: %v", err)
+	}
+}
