@@ -39,7 +39,10 @@ func (e *DamageError) Code() string { return "damaged" }
 
 // Hint says what to do next.
 func (e *DamageError) Hint() string {
-	return "put the journal back from a copy; nothing of a damaged one is guessed"
+	if e.Record == 1 {
+		return "put the journal back from a copy, or start a new run; without its head it says nothing"
+	}
+	return "put the journal back from a copy; where there is none, candelua repair RUN keeps what comes before the damage"
 }
 
 // VersionError says that a journal is intact as far as can be told, but of a format that this build does

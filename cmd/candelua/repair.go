@@ -1,0 +1,80 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"candelua/engine"
+)
+
+func (a *app) repairCommand() *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "repair RUN",
+		Short: "set the damaged end of a run's journal aside, so that the run can go on",
+		Long: `Set the damaged end of a run's journal aside. What was recorded before the first
+damaged record is kept; that record and all after it are moved to a file in the
+run's folder, journal-damaged-1.jsonl or the next free number, and no byte is
+lost. The run is paused then, and resume takes the steps again that were set
+aside. Its former results no longer follow from the journal, and become
+results-before-repair-1.json.
+
+First see whether there is an undamaged copy: putting that back loses nothing. A
+torn last line is no damage; resume deals with it.
+
+` + statusHelp,
+		Example: `  candelua repair runs/window-sweep-1
+  candelua resume runs/window-sweep-1`,
+		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
+		ValidArgsFunction: completeRuns,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			done, err := engine.Repair(args[0])
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return encode(cmd.OutOrStdout(), repairedOf(done))
+			}
+			return printRepaired(cmd.OutOrStdout(), done)
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
+	return cmd
+}
+
+// repaired is what --json prints of a repair.
+type repaired struct {
+	Run       string        `json:"run"`
+	Procedure string        `json:"procedure"`
+	Status    engine.Status `json:"status"`
+	Simulated bool          `json:"simulated"`
+	Record    int           `json:"record"` // the damaged one, by its line
+	Why       string        `json:"why"`
+	SetAside  struct {
+		Records int    `json:"records"`
+		Bytes   int    `json:"bytes"`
+		File    string `json:"file"`
+		Results string `json:"results,omitempty"`
+	} `json:"set_aside"`
+	Steps int `json:"steps"` // that are kept
+}
+
+func repairedOf(r *engine.Repaired) repaired {
+	o := repaired{Run: r.Path, Procedure: r.Procedure, Status: engine.Paused, Simulated: r.Simulated, Record: r.Record, Why: r.Why, Steps: r.Steps}
+	o.SetAside.Records, o.SetAside.Bytes, o.SetAside.File, o.SetAside.Results = r.Records, r.Bytes, r.Side, r.Results
+	return o
+}
+
+func printRepaired(w io.Writer, r *engine.Repaired) error {
+	text := fmt.Sprintf("Record %d of the journal is damaged: %s.\n", r.Record, oneLine(r.Why))
+	text += fmt.Sprintf("Set aside: %s, %s, in %s\n", count(r.Records, "record"), count(r.Bytes, "byte"), r.Side)
+	if r.Results != "" {
+		text += fmt.Sprintf("Set aside: the former results, in %s\n", r.Results)
+	}
+	text += fmt.Sprintf("Kept: %s.\n", count(r.Steps, "step"))
+	text += fmt.Sprintf("Go on with: %s\n", resumeCommand(r.Path))
+	_, err := io.WriteString(w, text)
+	return err
+}
