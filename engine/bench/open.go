@@ -95,14 +95,15 @@ func (b *Bench) open(ctx context.Context, openers Openers) error {
 }
 
 // refuseUnapplied refuses what a bench file may state and nothing applies yet,
-// since a limit or a correction that is ignored is worse than none.
+// since a limit that is ignored is worse than none. A section's correction is the
+// engine's: it is applied to what is made of the readings, not to them.
 func (b *Bench) refuseUnapplied() error {
 	for _, k := range b.File.Kinds() {
 		s := b.File.Section(k)
 		for _, key := range []struct {
 			name  string
 			given bool
-		}{{"timeout", s.Timeout != 0}, {"retries", s.Retries != 0}, {"correction", s.Correction != ""}} {
+		}{{"timeout", s.Timeout != 0}, {"retries", s.Retries != 0}} {
 			if key.given {
 				return Errorf(CodeUnsupported, "leave it out for now", "%s: %s.%s is not applied yet", where(s.file, s.Line), k, key.name)
 			}

@@ -1,0 +1,189 @@
+package bench
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+const heronCalm = `format = 1
+name = "Heron 6, Calm"
+method = "four-colour"
+date = 2026-11-20
+notes = "1 to 500 cd/m2, 10 % windows"
+matrix = [
+  [1.02, -0.03, 0.001],
+  [0.01, 0.98, -0.002],
+  [0, 0.004, 1.1],
+]
+[meter]
+name = "Tern Street filter"
+serial = "TF-04"
+[reference]
+name = "Tern Street spectral"
+[unit]
+name = "Heron 6"
+mode = "Calm"
+[residual]
+xy = 0.0008
+luminance = 0.3
+`
+
+func TestParseCorrection(t *testing.T) {
+	got, err := ParseCorrection("corrections/heron-calm.toml", []byte(heronCalm))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := &Correction{Name: "Heron 6, Calm", Path: "corrections/heron-calm.toml", Method: FourColour, Date: "2026-11-20",
+		Notes: "1 to 500 cd/m2, 10 % windows", Meter: Maker{"Tern Street filter", "TF-04"}, Reference: Maker{Name: "Tern Street spectral"},
+		Unit: "Heron 6", Mode: "Calm", Residual: Residual{XY: 0.0008, Luminance: 0.3},
+		Matrix: [3][3]float64{{1.02, -0.03, 0.001}, {0.01, 0.98, -0.002}, {0, 0.004, 1.1}}}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
+	}
+
+	short := "method = 'least squares'\ndate = '2026-11-20'\nmatrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]\nmeter = { name = 'a' }"
+	if got, err = ParseCorrection("corrections/heron-calm.toml", []byte(short)); err != nil {
+		t.Fatal(err)
+	}
+	if got.Name != "heron-calm" || got.Date != "2026-11-20" || got.Reference != (Maker{}) || got.Matrix != [3][3]float64{{1}, {0, 1}, {0, 0, 1}} {
+		t.Errorf("a short file was read as %+v", got)
+	}
+}
+
+// What is written is read again as it was, to the last bit.
+func TestCorrectionText(t *testing.T) {
+	want, err := ParseCorrection("b.toml", []byte(heronCalm))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want.Matrix[0][0] = 1 + 1./3
+	want.Notes = "\"a\" ' é"
+	for _, full := range []bool{true, false} {
+		if !full {
+			want.Reference, want.Unit, want.Mode, want.Residual, want.Date, want.Notes = Maker{}, "", "", Residual{}, "", ""
+		}
+		text, err := want.Text()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := ParseCorrection("b.toml", text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(want, got); d != "" {
+			t.Error(d)
+		}
+	}
+	want.Matrix[1][1] = math.NaN()
+	if _, err := want.Text(); err == nil {
+		t.Error("a correction that cannot be read was written")
+	}
+}
+
+func TestParseCorrectionRefuses(t *testing.T) {
+	const identity = "[[1, 0, 0], [0, 1, 0], [0, 0, 1]]"
+	with := func(from, to string) string {
+		if !strings.Contains(heronCalm, from) {
+			t.Fatalf("there is no %q in the file", from)
+		}
+		return strings.Replace(heronCalm, from, to, 1)
+	}
+	flat := strings.ReplaceAll(heronCalm, heronCalm[strings.Index(heronCalm, "[\n"):strings.Index(heronCalm, "]\n[meter]")+1], "MATRIX")
+	matrix := func(m string) string { return strings.Replace(flat, "MATRIX", m, 1) }
+	const anew = "make the correction anew, from colours that span a triangle"
+	const shape = "want three rows of three finite numbers"
+	tests := []struct{ name, src, message, hint string }{
+		{"unknown key", with("notes", "note"), "b.toml:5: note is unknown, correction file takes format, name, method, date, notes, matrix, meter, reference, unit, residual", `did you mean "notes"?`},
+		{"newer format", with("format = 1", "format = 2"), "b.toml:1: format is 2, want 1", "the file was written for another version of the program"},
+		{"no method", with("method = \"four-colour\"", ""), "b.toml:1: method is missing", `as in method = "four-colour"`},
+		{"another method", with("four-colour", "four-color"), `b.toml:3: method is "four-color", want "four-colour" or "least squares"`, `did you mean "four-colour"?`},
+		{"no day", with("2026-11-20", "2026"), "b.toml:4: date is 2026, want a day, as in 2026-11-20", ""},
+		{"a day that is not", with("2026-11-20", "'2026-02-30'"), `b.toml:4: date is "2026-02-30", want a day, as in 2026-11-20`, ""},
+		{"matrix as text", matrix("'identity'"), `b.toml:6: matrix is "identity", ` + shape, ""},
+		{"two rows", matrix("[[1, 0, 0], [0, 1, 0]]"), "b.toml:6: matrix is a list of 2, " + shape, ""},
+		{"a short row", matrix("[[1, 0, 0], [0, 1], [0, 0, 1]]"), "b.toml:6: matrix has no three numbers in row 2, " + shape, ""},
+		{"a row as number", matrix("[[1, 0, 0], 1, [0, 0, 1]]"), "b.toml:6: matrix has no three numbers in row 2, " + shape, ""},
+		{"a cell as text", matrix("[[1, 0, 0], [0, 1, 'a'], [0, 0, 1]]"), `b.toml:6: matrix is "a" in row 2, column 3, want a number from -100 to 100`, ""},
+		{"not finite", matrix("[[1, 0, 0], [0, inf, 0], [0, 0, 1]]"), "b.toml:6: matrix is +Inf in row 2, column 2, want a number from -100 to 100", ""},
+		{"too large", matrix("[[1, 0, 0], [0, 1, 0], [0, 0, 101]]"), "b.toml:6: matrix is 101 in row 3, column 3, want a number from -100 to 100", ""},
+		{"nothing", matrix("[[0, 0, 0], [0, 0, 0], [0, 0, 0]]"), "b.toml:6: matrix has a determinant of 0 and a condition beyond 100: it leaves a direction of colour undetermined", anew},
+		{"singular", matrix("[[1, 2, 3], [2, 4, 6], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of 0 and a condition beyond 100: it leaves a direction of colour undetermined", anew},
+		{"nearly singular", matrix("[[1, 1, 0], [1, 1.01, 0], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of 0.01 and a condition beyond 100: it leaves a direction of colour undetermined", anew},
+		{"mirrored", matrix("[[-1, 0, 0], [0, 1, 0], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of -1, want one over 0, since a correction mirrors no colours", anew},
+		{"no meter", "method='four-colour'\nmatrix=" + identity, "b.toml:1: meter is missing", "write [meter] with the name and the serial number that the meter states"},
+		{"meter as text", "method='four-colour'\nmeter='a'\nmatrix=" + identity, `b.toml:2: meter is "a", want one table, written [meter]`, ""},
+		{"meter without name", with(`name = "Tern Street filter"`, ""), "b.toml:11: meter.name is missing", "the name that the meter states"},
+		{"unknown in meter", with("serial", "serail"), "b.toml:13: meter.serail is unknown, [meter] takes name, serial", `did you mean "serial"?`},
+		{"unit without name", with(`name = "Heron 6"`, ""), "b.toml:16: unit.name is missing", `the display, as in name = "Heron 6"`},
+		{"unknown in unit", with("mode", "mod"), "b.toml:18: unit.mod is unknown, [unit] takes name, mode", `did you mean "mode"?`},
+		{"residual out of range", with("0.0008", "0.6"), "b.toml:20: residual.xy is 0.6, want a number from 0 to 0.5", ""},
+		{"unknown in residual", with("luminance", "luminanz"), "b.toml:21: residual.luminanz is unknown, [residual] takes xy, luminance", `did you mean "luminance"?`},
+		{"no TOML", "matrix = [[1, 2], [", "b.toml:1: ", ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c, err := ParseCorrection("b.toml", []byte(tt.src))
+			checkParsed(t, c != nil, err)
+			if err == nil {
+				t.Fatal("nothing was refused")
+			}
+			if strings.HasSuffix(tt.message, ": ") {
+				return
+			}
+			fails(t, err, CodeBadFile, tt.message, tt.hint)
+		})
+	}
+	_, err := ParseCorrection("b.toml", []byte("method='four-colour'\nmeter={name='a'}"))
+	fails(t, err, CodeBadFile, "b.toml:1: matrix is missing", "three rows of three numbers, as in matrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]")
+}
+
+// The condition is that of linear algebra: for a diagonal matrix, the largest
+// element over the smallest.
+func TestCheckMatrix(t *testing.T) {
+	for _, c := range []struct {
+		least float64
+		ok    bool
+	}{{0.0101, true}, {0.0099, false}, {1, true}} {
+		if err := CheckMatrix([3][3]float64{{1}, {0, c.least}, {0, 0, 0.5}}); (err == nil) != c.ok {
+			t.Errorf("a condition of %v gives %v", 1/c.least, err)
+		}
+	}
+	for _, x := range []float64{math.NaN(), math.Inf(1), 100.5} {
+		if err := CheckMatrix([3][3]float64{{1}, {0, 1}, {0, x, 1}}); err == nil {
+			t.Errorf("%v passes", x)
+		}
+	}
+}
+
+func TestMakerIs(t *testing.T) {
+	for _, c := range []struct {
+		m    Maker
+		is   bool
+		text string
+	}{{Maker{"A", "1"}, true, "A 1"}, {Maker{"A", ""}, true, "A"}, {Maker{"A", "2"}, false, "A 2"}, {Maker{"B", "1"}, false, "B 1"}} {
+		if c.m.Is(Identity{Name: "A", Serial: "1"}) != c.is || c.m.String() != c.text {
+			t.Errorf("%+v is %v, %q", c.m, !c.is, c.m)
+		}
+	}
+}
+
+func FuzzParseCorrection(f *testing.F) {
+	f.Add([]byte(heronCalm))
+	f.Add([]byte("method='least squares'\nmeter={name='a'}\nmatrix=[[1,0,0],[0,1,0],[0,0,1]]"))
+	f.Fuzz(func(t *testing.T, src []byte) {
+		c, err := ParseCorrection("b.toml", src)
+		checkParsed(t, c != nil, err)
+		if err != nil {
+			return
+		}
+		if err := CheckMatrix(c.Matrix); err != nil {
+			t.Error(err)
+		}
+		if _, err := c.Text(); err != nil {
+			t.Errorf("what was read cannot be written: %v", err)
+		}
+	})
+}
