@@ -43,6 +43,8 @@ type rig struct {
 	results *result.Results
 	printed strings.Builder
 	seed    uint64
+
+	corrections map[string]*bench.Correction // of the meters' readings, by place
 }
 
 func newRig() *rig {
@@ -65,7 +67,7 @@ func (r *rig) load(t testing.TB, src string) error {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Mode: "Calm", Seed: r.seed,
+	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Mode: "Calm", Seed: r.seed, Corrections: r.corrections,
 		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}},
 		Reading: func(row script.ReadingRow) { r.rows = append(r.rows, row) },
 		Print:   func(s string) { r.printed.WriteString(s + "\n") }})

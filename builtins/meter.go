@@ -102,6 +102,9 @@ func readSamples(ctx context.Context, c *script.Call, q bench.ReadRequest, emit 
 	}
 	err = m.Read(ctx, q, func(raw bench.Sample) error {
 		checked, err := bench.CheckSample(raw, known)
+		if err == nil {
+			err = canCorrect(c, checked)
+		}
 		if err != nil {
 			return err
 		}
@@ -163,6 +166,10 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 		return Reading{}, errNoSample
 	}
 	said(c, w.Lit)
+	samples, err := corrected(c, samples)
+	if err != nil {
+		return Reading{}, err
+	}
 	return take(c, samples, a.At), nil
 }
 
@@ -182,6 +189,8 @@ func said(c *script.Call, lit *float64) {
 func take(c *script.Call, samples []sample, at *[2]float64) Reading {
 	known := c.Host().Devices[c.Device()]
 	r := average(samples, known.Accuracy)
+	by := correctionOf(c)
+	r.Correction = nameOf(by)
 	s := sceneOf(c)
 	for _, t := range []struct {
 		x, u *float64
@@ -196,7 +205,7 @@ func take(c *script.Call, samples []sample, at *[2]float64) Reading {
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),
 				Began: x.Began, Ended: x.Ended, X: x.X, Y: x.Y, Z: x.Z, Colour: x.Colour, Flags: x.Flags, Typed: x.Typed,
-				Patch: s.patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at)})
+				Patch: s.patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at), Correction: by})
 		}
 	}
 	return r
@@ -227,6 +236,7 @@ type About struct {
 	Scale         *float64 `lua:"scale" unit:"%" help:"standard uncertainty of its scale"`
 	ByHand        bool     `lua:"by_hand" help:"a person reads it"`
 	Simulated     bool     `lua:"simulated" help:"what it reads is no measurement"`
+	Correction    *string  `lua:"correction" help:"the name of the correction that its readings get; nil where there is none"`
 }
 
 // LuaName is what scripts call it.
@@ -238,7 +248,7 @@ func about(c *script.Call, _ script.None) (About, error) {
 		return About{}, missing(c.Device())
 	}
 	return About{Name: d.Name, Serial: d.Serial, Floor: d.Floor, ByHand: d.ByHand, Simulated: d.Simulated,
-		Repeatability: stated(d.Accuracy.Repeatability), Scale: stated(d.Accuracy.Scale)}, nil
+		Repeatability: stated(d.Accuracy.Repeatability), Scale: stated(d.Accuracy.Scale), Correction: nameOf(correctionOf(c))}, nil
 }
 
 func stated(x float64) *float64 {

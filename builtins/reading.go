@@ -33,7 +33,9 @@ type Reading struct {
 	Began float64   `lua:"began" unit:"s" help:"when the first integration began, script time"`
 	Ended float64   `lua:"ended" unit:"s" help:"when the last integration ended"`
 	Flags Flags     `lua:"flags" help:"what is to be known about it"`
-	Spec  *Spectrum `lua:"spectrum" help:"mean spectral radiance, where it was asked for"`
+	Spec  *Spectrum `lua:"spectrum" help:"mean spectral radiance, where it was asked for; as measured, also where the meter has a correction"`
+	// Correction is there for scripts that judge what a reading is worth.
+	Correction *string `lua:"correction" help:"the name of the correction that was applied; nil where there is none"`
 }
 
 // LuaName is what scripts call it.

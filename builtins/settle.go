@@ -106,6 +106,10 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if len(samples) == 0 {
 		return Settling{}, errNoSample
 	}
+	samples, err := corrected(c, samples)
+	if err != nil {
+		return Settling{}, err
+	}
 	take(c, samples, nil)
 	last := samples[len(samples)-1]
 	drift, _ := driftOf(samples, a.Over)

@@ -99,9 +99,13 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 // play executes the script with a door to the world or to a tape.
 func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 	out := &Outcome{Results: result.New()}
+	corrections, err := j.Head.corrections()
+	if err != nil {
+		return nil, err
+	}
 	host := script.Host{
 		Door: d, Bench: d.bench, Results: out.Results, Mode: j.Head.Mode, Simulated: j.Head.Simulated,
-		Devices: identities(j.Head.Devices), Seed: j.Head.Seed,
+		Devices: identities(j.Head.Devices), Corrections: corrections, Seed: j.Head.Seed,
 		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
 		Print: func(text string) {
 			if (d.live || d.fresh) && j.Print != nil {

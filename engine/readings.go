@@ -18,7 +18,7 @@ var readingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
 	"lit (s)", "window (%)", "red", "green", "blue", "background red", "background green", "background blue",
-	"signal", "bits", "settings", "rig",
+	"signal", "bits", "settings", "rig", "correction",
 }
 
 // writeReadings writes every single reading beside its patch, settings,
@@ -57,7 +57,7 @@ func cellsOf(r script.ReadingRow) []result.Cell {
 	}
 	cells = append(cells, text(strings.Join(flags, " ")), text(r.Typed))
 	cells = append(cells, patchCells(r.Patch, r.Lit)...)
-	return append(cells, text(levels(r.Settings)), text(levels(r.Rig)))
+	return append(cells, text(levels(r.Settings)), text(levels(r.Rig)), correctionCell(r.Correction))
 }
 
 func patchCells(p *bench.Patch, lit float64) []result.Cell {
@@ -67,6 +67,14 @@ func patchCells(p *bench.Patch, lit float64) []result.Cell {
 	num := result.Num
 	return []result.Cell{num(lit), num(p.Window), num(p.RGB[0]), num(p.RGB[1]), num(p.RGB[2]),
 		num(p.Background[0]), num(p.Background[1]), num(p.Background[2]), result.Text(string(p.Signal)), num(float64(p.Bits))}
+}
+
+// correctionCell names what X, Y and Z of a row were corrected by.
+func correctionCell(c *bench.Correction) result.Cell {
+	if c == nil {
+		return result.Cell{}
+	}
+	return result.Text(c.Name)
 }
 
 // levels writes what stands where: "Brightness: 50; Contrast: 80".

@@ -118,6 +118,9 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err := ready(contract, b, s.Unit); err != nil {
 		return nil, usage(err)
 	}
+	if err := s.checkCorrections(b); err != nil {
+		return nil, usage(err)
+	}
 	if contract.Caution != "" && s.Accept != nil {
 		if err := s.Accept(ctx, contract.Caution, b.Simulated); err != nil {
 			return nil, err
@@ -227,6 +230,14 @@ func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) 
 // writeAll writes what can be rebuilt from the journal; run.json, which says
 // that the run is done, comes last.
 func writeAll(folder *store.Run, job *Job, out *Outcome) error {
+	if err := writeConclusions(folder, out); err != nil {
+		return err
+	}
+	return folder.WriteMeta(metaOf(job, out))
+}
+
+// writeConclusions writes what a run, or a replay, came to.
+func writeConclusions(folder *store.Run, out *Outcome) error {
 	if err := folder.WriteResults(out.Results); err != nil {
 		return err
 	}
@@ -236,8 +247,5 @@ func writeAll(folder *store.Run, job *Job, out *Outcome) error {
 	if err := folder.WriteDrawings(out.Results); err != nil {
 		return err
 	}
-	if err := writeReadings(folder, out.Readings); err != nil {
-		return err
-	}
-	return folder.WriteMeta(metaOf(job, out))
+	return writeReadings(folder, out.Readings)
 }

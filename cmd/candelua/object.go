@@ -23,9 +23,13 @@ type object struct {
 	Tables    json.RawMessage `json:"tables"`
 	Notes     json.RawMessage `json:"notes,omitempty"`
 	// Agrees and Differences are a replay's.
-	Agrees      *bool      `json:"agrees,omitempty"`
-	Differences []string   `json:"differences,omitempty"`
-	Error       *errorJSON `json:"error,omitempty"`
+	Agrees      *bool    `json:"agrees,omitempty"`
+	Differences []string `json:"differences,omitempty"`
+	// Replay and Before are those of a replay with something changed: the
+	// folder that keeps it, and the recorded values.
+	Replay string          `json:"replay,omitempty"`
+	Before json.RawMessage `json:"before,omitempty"`
+	Error  *errorJSON      `json:"error,omitempty"`
 }
 
 // failed is what --json prints of any other command's failure.
@@ -112,6 +116,14 @@ func printJSON(w io.Writer, out *outcome) error {
 			return err
 		}
 		o.Values, o.Tables, o.Notes = parts.Values, parts.Tables, parts.Notes
+	}
+	if re := out.changed; re != nil && re.Before != nil {
+		o.Replay = re.Folder
+		text, err := json.Marshal(re.Before.Values())
+		if err != nil {
+			return err
+		}
+		o.Before = text
 	}
 	if out.replay {
 		agrees := out.err == nil

@@ -23,6 +23,7 @@ type outcome struct {
 	simulated bool
 	replay    bool
 	rep       *engine.Report
+	changed   *engine.Reanalysis // of a replay with something changed
 	err       error
 }
 
@@ -106,11 +107,8 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 // printReport prints the results, then where they are kept.
 func printReport(w io.Writer, rep *engine.Report) error {
 	var text strings.Builder
-	o := report.Options{Plots: true, Drawings: filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName))}
-	if f, ok := w.(*os.File); ok && isTerminal(f) {
-		o.Colour = os.Getenv("NO_COLOR") == ""
-		o.Width = min(columnsOf(f), 120)
-	}
+	o := terminalOptions(w)
+	o.Plots, o.Drawings = true, filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName))
 	if err := report.Terminal(&text, rep.Results, o); err != nil {
 		return err
 	}
@@ -121,6 +119,15 @@ func printReport(w io.Writer, rep *engine.Report) error {
 	fmt.Fprintf(&text, "Run: %s (%s, %s, %s)\n", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))
 	_, err := io.WriteString(w, text.String())
 	return err
+}
+
+// terminalOptions say how wide and how coloured a terminal takes its text.
+func terminalOptions(w io.Writer) (o report.Options) {
+	if f, ok := w.(*os.File); ok && isTerminal(f) {
+		o.Colour = os.Getenv("NO_COLOR") == ""
+		o.Width = min(columnsOf(f), 120)
+	}
+	return o
 }
 
 // measuredWhat says what the numbers are numbers of.

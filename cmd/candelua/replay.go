@@ -14,23 +14,34 @@ import (
 
 func (a *app) replayCommand() *cobra.Command {
 	var asJSON bool
+	var f changeFlags
 	cmd := &cobra.Command{
 		Use:   "replay RUN",
 		Short: "recompute a run's results from its script and journal, and compare",
 		Long: `Recompute the results of a run from its stored script and its journal, without
 any instrument, and compare them with the recorded ones. Nothing is written.
 
+With another correction, or another script, what the readings come to then is
+kept in a new folder of the run, replays/1 and so on, and shown beside what was
+recorded. The journal and the recorded results stay as they are.
+
 ` + statusHelp,
-		Example:           "  candelua replay runs/window-sweep-1",
+		Example: `  candelua replay runs/window-sweep-1
+  candelua replay runs/window-sweep-1 --correction corrections/heron-calm.toml
+  candelua replay runs/window-sweep-1 --with ./window-sweep.lua`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if f.given() {
+				return a.reanalyse(cmd, args[0], asJSON, f)
+			}
 			o := outcome{folder: folderIfThere(args[0]), replay: true}
 			o.rep, o.err = engine.Replay(cmd.Context(), args[0], a.engineSetup(cmd, &hands{}))
 			return a.finishReplay(cmd, asJSON, o)
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
+	f.add(cmd)
 	return cmd
 }
 

@@ -118,6 +118,9 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 			return nil, &engine.UsageError{Err: err}
 		}
 		texts[textBench], texts[textBenchPath] = string(src), benchName
+		if err := correctionTexts(file, texts); err != nil {
+			return nil, err
+		}
 		for _, d := range file.Drivers() {
 			simulated = simulated || d == "sim"
 		}

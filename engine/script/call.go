@@ -26,6 +26,9 @@ type Host struct {
 	// Devices are what is known of the bench, from the journal's head, so that
 	// it is there on a replay too.
 	Devices map[string]bench.Identity
+	// Corrections are those of the meters' readings, by the meter's place. What
+	// is made of the samples gets them; the samples themselves stay as read.
+	Corrections map[string]*bench.Correction
 	// Reading is told of each single reading, for the list of readings.
 	Reading func(ReadingRow)
 	Print   func(string)
@@ -48,6 +51,8 @@ type ReadingRow struct {
 	Lit      float64 // script time, seconds
 	Settings map[string]any
 	Rig      map[string]float64 // how the rig stands, by what it is and its unit; never written to
+	// Correction is what X, Y and Z were corrected by, nil where they are as read.
+	Correction *bench.Correction
 }
 
 // Door is the one way from a script to the world. It answers a step from the

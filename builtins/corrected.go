@@ -1,0 +1,61 @@
+package builtins
+
+import (
+	"slices"
+
+	"candelua/colour"
+	"candelua/engine/bench"
+	"candelua/engine/script"
+)
+
+// correctionOf is the correction of the meter that a call speaks to, nil where
+// it has none.
+func correctionOf(c *script.Call) *bench.Correction { return c.Host().Corrections[c.Device()] }
+
+// corrected multiplies each single reading by the matrix of the meter's
+// correction, XYZ' = M XYZ, before anything is made of it. What the journal
+// keeps stays as the meter read it, so that another correction can be put in
+// its place later.
+//
+// Flags stay the meter's own: its floor and its saturation are limits of what
+// it read. So does a spectrum: a matrix corrects filters, and nothing follows
+// from it for a spectrum.
+func corrected(c *script.Call, samples []sample) ([]sample, error) {
+	by := correctionOf(c)
+	if by == nil {
+		return samples, nil
+	}
+	m := colour.Matrix(by.Matrix)
+	out := slices.Clone(samples)
+	for i := range out {
+		s := &out[i]
+		if !s.Colour {
+			return nil, noColour(c, by)
+		}
+		xyz := m.Apply(colour.XYZ{X: s.X, Y: s.Y, Z: s.Z})
+		s.X, s.Y, s.Z = xyz.X, xyz.Y, xyz.Z
+	}
+	return out, nil
+}
+
+// canCorrect refuses a single reading that no matrix can correct before it is
+// kept, so that it can be read again.
+func canCorrect(c *script.Call, s bench.Sample) error {
+	if by := correctionOf(c); by != nil && !s.Colour {
+		return noColour(c, by)
+	}
+	return nil
+}
+
+func noColour(c *script.Call, by *bench.Correction) error {
+	return bench.Errorf(bench.CodeBadReading, "give the chromaticity x and y too, or take the correction out of the bench file",
+		"the %s gave a luminance alone, and the correction %q wants X, Y and Z", c.Device(), by.Name)
+}
+
+// nameOf is what a correction is called, nil where there is none.
+func nameOf(by *bench.Correction) *string {
+	if by == nil {
+		return nil
+	}
+	return &by.Name
+}

@@ -1,0 +1,110 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"candelua/engine"
+	"candelua/engine/report"
+	"candelua/scripts"
+)
+
+// changeFlags are what a replay has otherwise than the run had it.
+type changeFlags struct {
+	corrections []string
+	with        string
+}
+
+func (f *changeFlags) add(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringArrayVar(&f.corrections, "correction", nil, "correct the meter's readings by this `FILE`, in place of the correction\nthat the run has; reference=FILE for the other meter, none for no correction")
+	flags.StringVar(&f.with, "with", "", "the `SCRIPT` to be executed in place of the stored one, which must ask for\nthe same steps: a path, which contains a / or ends in .lua")
+}
+
+func (f *changeFlags) given() bool { return len(f.corrections) > 0 || f.with != "" }
+
+// changes reads the files that the flags name.
+func (f *changeFlags) changes(cmd *cobra.Command) (c engine.Changes, err error) {
+	if c.Corrections, err = givenCorrections(f.corrections); err != nil || f.with == "" {
+		return c, err
+	}
+	if !engine.IsPath(f.with) {
+		return c, wrongFlag(cmd, "--with is %q, want the path of a script, which contains a / or ends in .lua", f.with)
+	}
+	c.With, err = engine.FindProcedure(f.with, scripts.Files)
+	return c, err
+}
+
+// reanalyse replays a run with something changed, and prints what that changed.
+func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON bool, f changeFlags) error {
+	o := outcome{folder: folderIfThere(run)}
+	c, err := f.changes(cmd)
+	if err == nil {
+		o.changed, err = engine.Reanalyse(cmd.Context(), run, a.engineSetup(cmd, &hands{}), c)
+	}
+	a.line.finish()
+	o.err = err
+	if o.changed != nil {
+		o.rep = o.changed.Report
+	}
+	if err != nil {
+		explain(cmd.ErrOrStderr(), err)
+	}
+	switch {
+	case asJSON:
+		err = printJSON(cmd.OutOrStdout(), &o)
+	case err == nil:
+		err = printChanges(cmd.OutOrStdout(), o.changed)
+	default:
+		err = nil // it was explained
+	}
+	if o.err == nil && err != nil {
+		return fmt.Errorf("the results cannot be printed, and are kept in %s: %w", o.changed.Folder, err)
+	}
+	if o.err != nil {
+		return &exitError{statusOf(o.err), o.err}
+	}
+	if status := statusOfRun(o.changed.Outcome); status == statusTolerance {
+		return &exitError{status, nil}
+	}
+	return nil
+}
+
+// printChanges prints each value before and after, and what that was made with.
+func printChanges(w io.Writer, re *engine.Reanalysis) error {
+	var text strings.Builder
+	if err := report.Changes(&text, re.Before, re.Results, terminalOptions(w)); err != nil {
+		return err
+	}
+	if text.Len() > 0 {
+		text.WriteByte('\n')
+	}
+	for _, d := range re.Head.Devices {
+		c, is := re.Used.Corrections[d.Name]
+		was, replaced := re.Used.InPlaceOf[d.Name]
+		if !is && !replaced {
+			continue
+		}
+		line := fmt.Sprintf("Correction of the %s: none", d.Name)
+		if is {
+			line = fmt.Sprintf("Correction of the %s: %q", d.Name, c.Name)
+		}
+		if replaced {
+			line += fmt.Sprintf(", in place of %q", was)
+		}
+		fmt.Fprintln(&text, oneLine(line+"."))
+	}
+	if re.Used.Edited {
+		fmt.Fprintln(&text, oneLine("Script: "+re.Used.File+", in place of the run's own."))
+	}
+	if len(re.Differences) == 0 {
+		fmt.Fprintln(&text, "Nothing differs from the recorded results.")
+	}
+	fmt.Fprintln(&text, oneLine(measuredWhat(re.Report)))
+	fmt.Fprintf(&text, "Replay: %s (%s, %s)\n", re.Folder, re.Status, count(re.Steps, "step"))
+	_, err := io.WriteString(w, text.String())
+	return err
+}

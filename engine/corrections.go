@@ -1,0 +1,67 @@
+package engine
+
+import (
+	"fmt"
+
+	"candelua/engine/bench"
+)
+
+// correctedKinds are the places whose readings can have a correction.
+var correctedKinds = []bench.Kind{bench.KindMeter, bench.KindReference}
+
+// CorrectionText is the name under which a run's head keeps the correction file
+// of a meter, so that a resumption and a replay have it without the file.
+func CorrectionText(meter bench.Kind) string { return "correction " + string(meter) }
+
+// corrections reads the corrections that a head keeps, by the meter's place.
+func (h *Head) corrections() (map[string]*bench.Correction, error) {
+	m := map[string]*bench.Correction{}
+	for _, k := range correctedKinds {
+		text, ok := h.Texts[CorrectionText(k)]
+		if !ok {
+			continue
+		}
+		c, err := bench.ParseCorrection(CorrectionText(k), []byte(text))
+		if err != nil {
+			return nil, err
+		}
+		m[string(k)] = c
+	}
+	return m, nil
+}
+
+// checkCorrections refuses a bench whose corrections were not handed over,
+// since one that is ignored is worse than none, and warns of a correction that
+// was made for another meter.
+func (s *Spec) checkCorrections(b *bench.Bench) error {
+	for _, k := range correctedKinds {
+		section := s.Bench.Section(k)
+		if section == nil || section.Correction == "" {
+			continue
+		}
+		if _, ok := s.Texts[CorrectionText(k)]; !ok {
+			return bench.Errorf(bench.CodeUnsupported, "", "%s: %s.correction is %q, and its text was not handed over", section.Where(), k, section.Correction)
+		}
+	}
+	corrections, err := (&Head{Texts: s.Texts}).corrections()
+	if err != nil {
+		return err
+	}
+	for _, text := range otherMeters(corrections, b.Devices()) {
+		s.warn("%s", text)
+	}
+	return nil
+}
+
+// otherMeters tells of corrections that were made for another meter than the
+// one that they are applied to.
+func otherMeters(corrections map[string]*bench.Correction, devices []bench.Named) []string {
+	var told []string
+	for _, d := range devices {
+		if c := corrections[d.Name]; c != nil && !c.Meter.Is(d.Identity) {
+			told = append(told, fmt.Sprintf("the correction %q was made for the meter %s, and the %s is %s: its readings may be further off with it than without",
+				c.Name, c.Meter, d.Name, called(d.Identity)))
+		}
+	}
+	return told
+}
