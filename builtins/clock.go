@@ -34,6 +34,8 @@ type everyArgs struct {
 	Period   float64         `lua:"period" min:"0.001" max:"86400" unit:"s" help:"from one tick to the next"`
 	Duration float64         `lua:"duration" min:"0" max:"604800" unit:"s" help:"ticks fall from 0 to this"`
 	Run      script.Function `lua:"run" help:"function(tick, seconds) … end"`
+
+	BeforeRestart *script.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted schedule starts over; steps and notes only"`
 }
 
 // Schedule is how a fixed schedule was kept.
@@ -49,7 +51,7 @@ func (Schedule) LuaName() string { return "schedule" }
 // up again.
 func every(c *script.Call, a everyArgs) (Schedule, error) {
 	var s Schedule
-	err := enclose(c, "every", true, func() error {
+	err := enclose(c, unbrokenStretch(c, "every", a.BeforeRestart), func() error {
 		began := c.Now()
 		last := int(math.Floor(a.Duration/a.Period + 1e-9))
 		for tick := 0; tick <= last; {

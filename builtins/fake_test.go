@@ -121,8 +121,9 @@ func (r *rig) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 	return k, nil
 }
 
-func (r *rig) Open(_ context.Context, name string, unbroken bool, _ string) (int, error) {
-	if unbroken {
+func (r *rig) Open(_ context.Context, s script.Stretch) (int, error) {
+	name := s.Name
+	if s.Unbroken {
 		name += " (unbroken)"
 	}
 	r.opened = append(r.opened, name)

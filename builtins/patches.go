@@ -230,7 +230,7 @@ func showRecall(c *script.Call, k script.Kept, a showArgs, _ shownAnswer, _ []sc
 // recall tells a device of a kept step.
 func recall(device any, k script.Kept, request any) error {
 	if r, ok := device.(bench.Recaller); ok {
-		return r.Recall(bench.Kept{Request: request, Samples: len(k.Samples), Began: k.Asked, Ended: k.Ended})
+		return r.Recall(bench.Kept{Request: request, Samples: len(k.Samples), Began: k.Asked, Ended: k.Ended, Aside: k.Aside})
 	}
 	return nil
 }

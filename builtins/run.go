@@ -3,6 +3,7 @@ package builtins
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"hash/fnv"
 	"math/rand/v2"
 
@@ -12,12 +13,8 @@ import (
 func runModule() *script.Module {
 	return &script.Module{Name: "run", Help: "The run itself: its parts, its decisions, its chance.",
 		Funcs: []*script.Func{
-			script.Scope("run.part", "calls a function as a named stretch of the run", func(c *script.Call, a blockArgs) (script.Passed, error) {
-				return part(c, a, false)
-			}),
-			script.Scope("run.unbroken", "calls a function that must not be interrupted and taken up again", func(c *script.Call, a blockArgs) (script.Passed, error) {
-				return part(c, a, true)
-			}),
+			script.Scope("run.part", "calls a function as a named stretch of the run", part),
+			script.Scope("run.unbroken", "calls a function that must not be interrupted and taken up again: interrupted, it starts over", unbroken),
 			script.Step("run.decide", "keeps a choice made from readings in the journal and gives it back", decideLive, decideDerive, script.Device(""), script.Checking(decideCheck)),
 			script.Pure("run.shuffle", "a list in an order that follows from the run's seed and the name", shuffle),
 		},
@@ -33,23 +30,49 @@ type blockArgs struct {
 	Run  script.Function `lua:"run" pos:"2" help:"function() … end"`
 }
 
-func part(c *script.Call, a blockArgs, unbroken bool) (out script.Passed, err error) {
-	err = enclose(c, a.Name, unbroken, func() error {
-		out = c.Pass(a.Run)
+type unbrokenArgs struct {
+	Name          string           `lua:"name" pos:"1" help:"what it is called in the record"`
+	Run           script.Function  `lua:"run" pos:"2" help:"function() … end"`
+	BeforeRestart *script.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted run of it starts over, as to let a half-done stress decay; steps and notes only"`
+}
+
+func part(c *script.Call, a blockArgs) (script.Passed, error) {
+	return within(c, a.Run, script.Stretch{Name: a.Name})
+}
+
+func unbroken(c *script.Call, a unbrokenArgs) (script.Passed, error) {
+	return within(c, a.Run, unbrokenStretch(c, a.Name, a.BeforeRestart))
+}
+
+func within(c *script.Call, f script.Function, s script.Stretch) (out script.Passed, err error) {
+	err = enclose(c, s, func() error {
+		out = c.Pass(f)
 		return nil
 	})
 	return out, err
 }
 
+// unbrokenStretch is a stretch that is started over when it was interrupted.
+func unbrokenStretch(c *script.Call, name string, before *script.Function) script.Stretch {
+	s := script.Stretch{Name: name, Unbroken: true}
+	if before != nil {
+		s.BeforeRestart = func(block int) error {
+			return c.Interlude(fmt.Sprintf("before_restart %d", block), *before)
+		}
+	}
+	return s
+}
+
 // enclose marks a stretch of the run. An error of the script inside passes
 // through as a panic of the interpreter; the stretch is then over too.
-func enclose(c *script.Call, name string, unbroken bool, inside func() error) error {
-	block, err := c.Door().Open(c.Context(), name, unbroken, c.Where())
+func enclose(c *script.Call, stretch script.Stretch, inside func() error) error {
+	stretch.At = c.Where()
+	block, err := c.Door().Open(c.Context(), stretch)
 	if err != nil {
 		return err
 	}
 	s := sceneOf(c)
-	s.parts = append(s.parts, name)
+	s.parts = append(s.parts, stretch.Name)
 	failed := true
 	defer func() {
 		s.parts = s.parts[:len(s.parts)-1]

@@ -37,6 +37,17 @@ func sceneOf(c *script.Call) *scene {
 	return s
 }
 
+var _ script.Saver = (*scene)(nil)
+
+// Save implements [script.Saver]: once on_resume is over, the engine puts the
+// bench back as it was.
+func (s *scene) Save() (restore func()) {
+	was := *s
+	return func() {
+		s.patch, s.lit, s.pending, s.settings, s.rig = was.patch, was.lit, was.pending, was.settings, was.rig
+	}
+}
+
 // remember keeps the uncertainty of a number that a reading gave, so that a
 // value that is this number carries it. A number that two readings gave is no
 // longer one reading's and carries none.

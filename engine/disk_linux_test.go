@@ -85,7 +85,7 @@ func TestDiskFills(t *testing.T) {
 				t.Errorf("step %d: %v is left on the screen", step, f.last())
 			}
 			h := &heard{}
-			again, err := engine.Resume(context.Background(), path, h.setup(), reopenSim)
+			again, err := engine.Resume(context.Background(), path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim})
 			if err != nil || again.Status != engine.Done {
 				t.Fatalf("step %d, room %d: %v", step, room, err)
 			}
@@ -119,7 +119,7 @@ func TestResultsCannotBeWritten(t *testing.T) {
 		if m := metaOf(t, path); m.Status != engine.Done {
 			t.Errorf("%s: run.json says %s", name, m.Status)
 		}
-		if _, err := engine.Resume(context.Background(), path, plain(), reopenSim); !errors.Is(err, engine.ErrNothingToDo) {
+		if _, err := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim}); !errors.Is(err, engine.ErrNothingToDo) {
 			t.Errorf("%s: resumed again: %v", name, err)
 		}
 	}

@@ -21,16 +21,23 @@ import (
 // jobOver is another script over a copy of a run's journal.
 func jobOver(t *testing.T, path, body string, live bool) *engine.Job {
 	t.Helper()
-	p := procedureOf(body)
+	job := jobWith(t, path, string(procedureOf(body).Source))
+	if live {
+		job.Open = func(ctx context.Context) (*bench.Bench, error) { return bench.Open(ctx, bench.SimFile, simOpeners()) }
+	}
+	return job
+}
+
+// jobWith is another whole script over a copy of a run's journal.
+func jobWith(t *testing.T, path, src string) *engine.Job {
+	t.Helper()
+	p := sourceOf(src)
 	job := &engine.Job{Setup: plain(), Program: get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(t)}
 	to := filepath.Join(t.TempDir(), "journal.jsonl")
 	must(t, os.WriteFile(to, file(t, path, "journal.jsonl"), 0o644))
 	job.Journal = get(journal.Open(to, journal.Options{}))(t)
 	t.Cleanup(func() { must(t, job.Journal.Close()) })
 	must(t, job.Journal.Head(&job.Head))
-	if live {
-		job.Open = func(ctx context.Context) (*bench.Bench, error) { return bench.Open(ctx, bench.SimFile, simOpeners()) }
-	}
 	return job
 }
 
@@ -196,7 +203,7 @@ func TestChangedScript(t *testing.T) {
 			func() error { return os.WriteFile(script, []byte("error('hand-made'"), 0o644) },
 		} {
 			must(t, change())
-			_, errResume := engine.Resume(context.Background(), path, plain(), reopenSim)
+			_, errResume := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 			_, errReplay := engine.Replay(context.Background(), path, plain())
 			for _, err := range []error{errResume, errReplay} {
 				if !errors.Is(err, engine.ErrUsage) {
@@ -206,7 +213,7 @@ func TestChangedScript(t *testing.T) {
 			}
 		}
 		must(t, os.Remove(script))
-		if _, err := engine.Resume(context.Background(), path, plain(), reopenSim); !errors.Is(err, os.ErrNotExist) {
+		if _, err := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim}); !errors.Is(err, os.ErrNotExist) {
 			t.Errorf("%s is missing: got %v", name, err)
 		}
 	}
@@ -226,7 +233,7 @@ func TestFlippedDigit(t *testing.T) {
 		flipped := bytes.Clone(data)
 		flipped[at]++
 		path := copied(t, rep.Path, flipped)
-		_, errResume := engine.Resume(context.Background(), path, plain(), reopenSim)
+		_, errResume := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 		_, errReplay := engine.Replay(context.Background(), path, plain())
 		for _, err := range []error{errResume, errReplay} {
 			var version *journal.VersionError
@@ -247,7 +254,7 @@ func TestFlippedDigit(t *testing.T) {
 func TestLockedFolder(t *testing.T) {
 	rep := stopped(t, simSpec(t, procedureOf(parted)), 5)
 	open := get(store.Open(rep.Path))(t)
-	_, errResume := engine.Resume(context.Background(), rep.Path, plain(), reopenSim)
+	_, errResume := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	_, errReplay := engine.Replay(context.Background(), rep.Path, plain())
 	for _, err := range []error{errResume, errReplay} {
 		if !errors.Is(err, store.ErrLocked) || !errors.Is(err, engine.ErrUsage) {

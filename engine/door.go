@@ -24,6 +24,11 @@ type door struct {
 	progress func(Progress)
 	warn     func(string)
 
+	onResume func(script.Pause, string) error // the script's; nil where it has none
+	devices  func([]bench.Named)              // other instruments than at the start
+	joins    []Join                           // what is put on record when the run goes on
+	asides   int                              // interludes that are open whose steps are no part of what the run leaves
+
 	next    int             // number of the next step
 	fresh   bool            // nothing was recorded before this execution
 	live    bool            // has gone live
@@ -33,10 +38,12 @@ type door struct {
 	agreed  agreed
 	blocks  []int                    // numbers of the open blocks, innermost last
 	opened  int                      // blocks that were opened in this execution
+	cutOff  map[string]bool          // unbroken stretches that were interrupted and not entered since
 	held    []journal.Record         // opens and closes, until the run goes live
 	between map[int][]journal.Record // what happened outside the numbering, by the step that came next
 	relit   *bench.Restored
-	written time.Time // when the journal was last written, for a pause's length
+	pause   func() (seconds float64, reason string) // how the run stood still
+	slept   func(time.Duration)                     // told of a pause that nobody asked for
 }
 
 // agreed is the last step that was as recorded.
@@ -70,6 +77,9 @@ func (d *door) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 	if err := context.Cause(ctx); err != nil {
 		return script.Kept{}, err
 	}
+	if err := d.resumedBefore(a.At); err != nil {
+		return script.Kept{}, err
+	}
 	if d.next <= d.journal.Steps() {
 		return d.recorded(ctx, a)
 	}
@@ -95,6 +105,9 @@ func (d *door) recorded(ctx context.Context, a script.Ask) (script.Kept, error) 
 		return script.Kept{}, d.fail(err)
 	}
 	if err := d.match(s, a); err != nil {
+		return script.Kept{}, d.fail(err)
+	}
+	if err := d.rejoin(s.Number); err != nil {
 		return script.Kept{}, d.fail(err)
 	}
 	if d.bench != nil {
@@ -169,9 +182,14 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.tell(a)
 	d.use(a.Device)
 	for {
+		lid := d.watchLid()
 		answer, err := d.askOnce(ctx, a)
 		if cause := d.notAnAnswer(ctx, a.At, err); cause != nil {
 			return script.Kept{}, cause
+		}
+		slept := lid()
+		if slept > 0 && !(err == nil && answer.ByHand) {
+			return script.Kept{}, d.wake(slept)
 		}
 		if errors.Is(err, bench.ErrStruck) {
 			continue
@@ -181,6 +199,9 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 		}
 		if err := d.append(answer); err != nil {
 			return script.Kept{}, err
+		}
+		if slept > 0 { // what a person typed is kept
+			return script.Kept{}, d.wake(slept)
 		}
 		return d.answered(answer.Step, a, err)
 	}
@@ -263,7 +284,7 @@ func (d *door) strike() error {
 		if !s.ByHand {
 			continue
 		}
-		if err := d.void(d.outermost(n), "struck by the operator"); err != nil {
+		if err := d.void(outermost(d.journal, n), "struck by the operator"); err != nil {
 			return err
 		}
 		return d.fail(errRestart)
@@ -276,8 +297,8 @@ func (d *door) strike() error {
 
 // outermost is n, or the first step of the unbroken block around it, which
 // must not be entered in its middle.
-func (d *door) outermost(n int) int {
-	for _, b := range d.journal.Blocks() {
+func outermost(j *journal.Journal, n int) int {
+	for _, b := range j.Blocks() {
 		if b.Unbroken && b.Next <= n && (!b.Closed || b.Last >= n) {
 			return b.Next
 		}
@@ -299,46 +320,64 @@ func (d *door) append(r journal.Record) error {
 
 // Open begins a named stretch of the run. One that must not be interrupted
 // goes live where the journal is used up, so that what on_resume does stays
-// outside it.
-func (d *door) Open(ctx context.Context, name string, unbroken bool, at string) (int, error) {
+// outside it, and starts over where it was interrupted.
+func (d *door) Open(ctx context.Context, s script.Stretch) (int, error) {
 	d.charge(stillStep)
-	d.opened++
-	n := d.opened
-	d.blocks = append(d.blocks, n)
-	if blocks := d.journal.Blocks(); n <= len(blocks) {
-		return n, d.matchBlock(blocks[n-1], name, unbroken, at)
+	if err := context.Cause(ctx); err != nil {
+		return 0, err
+	}
+	err := d.resumedBefore(s.At)
+	if err == nil && s.Unbroken {
+		err = d.enter(ctx, s)
+	}
+	if err != nil {
+		return 0, err
+	}
+	n := d.push()
+	if b, ok := d.journal.Block(n); ok {
+		return n, d.matchBlock(b, s)
 	}
 	if d.bench == nil {
 		return n, nil
 	}
-	if unbroken && !d.live && d.next > d.journal.Steps() {
-		if err := d.goLive(ctx); err != nil {
-			return n, err
-		}
-	}
-	return n, d.write(journal.Record{Kind: journal.KindOpen, Block: n, Name: name, Unbroken: unbroken, At: at, T: d.Now()})
+	return n, d.write(journal.Record{Kind: journal.KindOpen, Block: n, Name: s.Name, Unbroken: s.Unbroken, At: s.At, T: d.Now()})
+}
+
+// push numbers a stretch that is opened.
+func (d *door) push() int {
+	d.opened++
+	d.blocks = append(d.blocks, d.opened)
+	return d.opened
 }
 
 // matchBlock refuses a stretch that is not the recorded one.
-func (d *door) matchBlock(b journal.Block, name string, unbroken bool, at string) error {
-	if b.Name == name && b.Unbroken == unbroken {
+func (d *door) matchBlock(b journal.Block, s script.Stretch) error {
+	if b.Name == s.Name && b.Unbroken == s.Unbroken && b.Next == d.next && d.interludeOf(b) == nil {
 		return nil
 	}
-	words := func(name string, unbroken bool) string {
-		if unbroken {
-			return fmt.Sprintf("run.unbroken(%q)", name)
-		}
-		return fmt.Sprintf("run.part(%q)", name)
+	return d.differs(b, stretchText(s.Name, s.Unbroken, d.next), s.At)
+}
+
+func (d *door) differs(b journal.Block, asked, at string) error {
+	recorded := stretchText(b.Name, b.Unbroken, b.Next)
+	if i := d.interludeOf(b); i != nil {
+		recorded = i.Kind
 	}
-	return d.fail(&DivergenceError{Step: d.next, At: at, Recorded: words(b.Name, b.Unbroken), Asked: words(name, unbroken),
-		LastAgreed: d.agreed.String()})
+	return d.fail(&DivergenceError{Step: d.next, At: at, RecordedAt: d.journal.Record(b.Record).At, Recorded: recorded, Asked: asked,
+		LastAgreed: d.agreed.String(), Record: b.Record})
+}
+
+func stretchText(name string, unbroken bool, next int) string {
+	if unbroken {
+		return fmt.Sprintf("run.unbroken(%q) before step %d", name, next)
+	}
+	return fmt.Sprintf("run.part(%q) before step %d", name, next)
 }
 
 // Close ends the innermost stretch.
 func (d *door) Close(block int, failed bool) error {
 	d.blocks = d.blocks[:len(d.blocks)-1]
-	blocks := d.journal.Blocks()
-	if d.bench == nil || block <= len(blocks) && blocks[block-1].Closed {
+	if b, ok := d.journal.Block(block); d.bench == nil || ok && b.Closed {
 		return nil
 	}
 	r := journal.Record{Kind: journal.KindClose, Block: block, T: d.Now()}

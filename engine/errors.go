@@ -101,25 +101,7 @@ func (e *DivergenceError) Code() string { return "divergence" }
 
 // Hint says what to do next.
 func (e *DivergenceError) Hint() string {
-	return fmt.Sprintf("the script was changed before step %d; undo that change, or start a new run", e.Step)
-}
-
-// UnbrokenError is a run that was interrupted where it must not be.
-type UnbrokenError struct {
-	Block string
-	Step  int
-}
-
-func (e *UnbrokenError) Error() string {
-	return fmt.Sprintf("the run was interrupted inside %q, which must not be interrupted (from step %d)", e.Block, e.Step)
-}
-
-// Code is the error's code in reports.
-func (e *UnbrokenError) Code() string { return "unbroken" }
-
-// Hint says what to do next.
-func (e *UnbrokenError) Hint() string {
-	return "what was measured is kept and can be replayed; start a new run for the rest"
+	return fmt.Sprintf("the script was changed before step %d; undo that change, or set aside what is recorded from there on: candelua resume RUN --from %d --because …", e.Step, e.Step)
 }
 
 type tooLong struct{}

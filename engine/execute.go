@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"time"
 
 	"candelua/engine/bench"
@@ -20,6 +21,23 @@ type Job struct {
 	Journal *journal.Journal
 	Open    func(context.Context) (*bench.Bench, error) // opens the bench; nil for a replay
 	Written time.Time                                   // when the journal was last written, for a pause's length
+	// From is the first step that is set aside before the run goes on, because
+	// of Because; 0 for none.
+	From    int
+	Because string
+	// Stood is for how many seconds a simulated unit stood in the pause before,
+	// its screen dark. No time passes there by itself.
+	Stood float64
+	// Joins is what is put on record as the run goes on.
+	Joins []Join
+}
+
+// Join is what is other from here on than when the run began: an edited script,
+// another instrument. Before is done before the record is written; it may be
+// nil.
+type Join struct {
+	Record journal.Record // an aside
+	Before func() error
 }
 
 // Outcome is what an execution came to.
@@ -38,29 +56,48 @@ type Outcome struct {
 // An error is a failure to execute at all; what became of the script is in the
 // outcome.
 func (j *Job) Execute(ctx context.Context) (*Outcome, error) {
-	if err := j.refuseUnbroken(); err != nil {
+	b, err := j.Open(ctx)
+	if err != nil {
 		return nil, err
 	}
-	for again := false; ; again = true {
-		b, err := j.Open(ctx)
-		if err != nil && again {
-			return j.closedDown(ctx, err)
-		}
-		if err != nil {
-			return nil, err
-		}
+	defer func() { closeBench(b) }()
+	for {
 		out, err := j.once(ctx, b)
 		if err != nil || !errors.Is(out.Err, errRestart) {
 			return out, err
 		}
-		j.Written = time.Time{}
+		j.Stood = 0
+		if b, err = j.again(ctx, b); err != nil {
+			return j.closedDown(ctx, err)
+		}
 	}
+}
+
+func closeBench(b *bench.Bench) {
+	if b != nil {
+		_ = guarded("bench", b.Close)
+	}
+}
+
+// again readies the bench for another execution. Devices that can forget what
+// they were told stay open; a simulated world is made anew.
+func (j *Job) again(ctx context.Context, b *bench.Bench) (*bench.Bench, error) {
+	forgot := false
+	err := guarded("bench", func() error {
+		forgot = b.Forget()
+		return nil
+	})
+	if err == nil && forgot {
+		return b, nil
+	}
+	closeBench(b)
+	return j.Open(ctx)
 }
 
 // closedDown ends a run whose bench cannot be opened again after steps were
 // set aside, with the results so far.
 func (j *Job) closedDown(ctx context.Context, cause error) (*Outcome, error) {
-	d := &door{journal: j.Journal, next: 1}
+	d := j.tape()
 	out, err := j.play(ctx, d)
 	if err != nil {
 		return nil, errors.Join(cause, err)
@@ -69,23 +106,20 @@ func (j *Job) closedDown(ctx context.Context, cause error) (*Outcome, error) {
 	return out, j.end(d, out)
 }
 
-// refuseUnbroken keeps a run from going on inside a block that must not be
-// interrupted.
-func (j *Job) refuseUnbroken() error {
-	for _, b := range j.Journal.Blocks() {
-		if b.Unbroken && !b.Closed && b.Next <= j.Journal.Steps() {
-			return &UnbrokenError{Block: b.Name, Step: b.Next}
-		}
-	}
-	return nil
-}
-
 // once executes the script one time.
 func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
-	defer func() { _ = guarded("bench", b.Close) }()
+	pause := j.pause(b) // before anything is written
+	j.Written = time.Time{}
+	if err := j.setAside(); err != nil {
+		return nil, err
+	}
+	watched, stop := watchGone(ctx, b)
+	defer stop()
 	d := &door{journal: j.Journal, bench: b, next: 1, fresh: j.Journal.Records() == 1, between: betweenSteps(j.Journal),
-		written: j.Written, progress: j.Progress, warn: j.Warn}
-	out, err := j.play(ctx, d)
+		cutOff: cutOff(j.Journal), joins: j.Joins, pause: pause, progress: j.Progress, warn: j.Warn,
+		slept: func(t time.Duration) { j.Written = b.Clock.Wall().Add(-t) }}
+	out, err := j.play(watched, d)
+	j.Joins = d.joins
 	if err != nil || errors.Is(out.Err, errRestart) {
 		return out, err
 	}
@@ -103,9 +137,11 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 	if err != nil {
 		return nil, err
 	}
+	devices := identities(j.Head.Devices)
+	d.devices = func(other []bench.Named) { maps.Copy(devices, identities(other)) }
 	host := script.Host{
 		Door: d, Bench: d.bench, Results: out.Results, Mode: j.Head.Mode, Simulated: j.Head.Simulated,
-		Devices: identities(j.Head.Devices), Corrections: corrections, Seed: j.Head.Seed,
+		Devices: devices, Corrections: corrections, Seed: j.Head.Seed,
 		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
 		Print: func(text string) {
 			if (d.live || d.fresh) && j.Print != nil {
@@ -123,6 +159,9 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 	params, err := out.Contract.Restore(j.Head.Params)
 	if err != nil {
 		return nil, err
+	}
+	if rt.HasOnResume() {
+		d.onResume = func(p script.Pause, key string) error { return rt.OnResume(params, p, key) }
 	}
 	out.Err = rt.Run(params)
 	out.Seconds, out.Steps = d.Now(), d.next-1
@@ -161,7 +200,7 @@ func (j *Job) settle(d *door, out *Outcome) {
 	if !errors.As(out.Err, &step) || out.Status != Paused {
 		return
 	}
-	if err := d.void(d.outermost(step.Step), "it failed: "+step.Text); err != nil {
+	if err := d.void(outermost(j.Journal, step.Step), "it failed: "+step.Text); err != nil {
 		out.Status, out.Err = Failed, err
 	}
 }
@@ -180,11 +219,14 @@ func (j *Job) end(d *door, out *Outcome) error {
 		r.Data = wallStamp(d.bench.Clock.Wall())
 	}
 	var err error
-	if last, ended := j.Journal.Ended(); !d.live && ended {
-		if out.Status != Done || last.Status == r.Status {
-			return nil
-		}
-		err = j.Journal.Append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: d.pauseSeconds()})
+	if last, ended := j.Journal.Ended(); !d.live && ended && (out.Status != Done || last.Status == r.Status) {
+		return nil
+	}
+	if d.editing() && out.Status != Done {
+		return nil // an edited script that got nowhere is not taken over
+	}
+	if !d.live && (!j.Journal.Moving() || len(d.joins) > 0) {
+		_, err = d.takeUp()
 	}
 	if err == nil && out.Status == Done {
 		err = d.release()
@@ -202,7 +244,7 @@ func (j *Job) end(d *door, out *Outcome) error {
 // where the run ended, so a script that asks for more of a run that is done
 // differs from it, and so does one that asks for less.
 func (j *Job) Replay(ctx context.Context) (*Outcome, error) {
-	d := &door{journal: j.Journal, next: 1}
+	d := j.tape()
 	out, err := j.play(ctx, d)
 	if err != nil {
 		return nil, err
@@ -219,6 +261,11 @@ func (j *Job) Replay(ctx context.Context) (*Outcome, error) {
 		out.Status, out.Err = Failed, left
 	}
 	return out, nil
+}
+
+// tape is a door that answers from the journal alone.
+func (j *Job) tape() *door {
+	return &door{journal: j.Journal, next: 1, between: betweenSteps(j.Journal)}
 }
 
 func (j *Job) leftOver(d *door) error {

@@ -61,7 +61,7 @@ func TestCaughtFailure(t *testing.T) {
 		if end == len(w.journal) {
 			break
 		}
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), g.reopen))
+		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: g.reopen}))
 		w.equals(t, path, fmt.Sprint("cut after record ", i+1))
 	}
 }
@@ -84,7 +84,7 @@ func TestUncaughtFailure(t *testing.T) {
 	}
 	has(t, kinds(t, rep.Path), "void, aside safe-end, end")
 	m := metaOf(t, rep.Path)
-	if m.Status != engine.Paused || len(m.Voids) != 1 || m.Voids[0] != (engine.VoidMeta{From: 3, Reason: "it failed: the meter did not answer"}) {
+	if m.Status != engine.Paused || len(m.Voids) != 1 || m.Voids[0] != (engine.VoidMeta{From: 3, Steps: 1, Reason: "it failed: the meter did not answer"}) {
 		t.Errorf("run.json: %+v", m)
 	}
 	replayed(t, rep.Path, engine.Paused)
@@ -238,7 +238,7 @@ func TestSafeEndAfterKill(t *testing.T) {
 	for records, want := range map[int]int{len(ends) - 2: 1, len(ends) - 1: 0} {
 		path := copied(t, rep.Path, data[:ends[records-1]])
 		f := &faults{}
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), f.reopen))
+		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
 		if len(f.shown) != want {
 			t.Errorf("cut after record %d: %d patches were shown, want %d", records, len(f.shown), want)
 		}
@@ -258,7 +258,7 @@ func TestRestoreFails(t *testing.T) {
 			}
 			return nil
 		}}
-		again := wants(t, engine.Paused)(engine.Resume(context.Background(), rep.Path, plain(), f.reopen))
+		again := wants(t, engine.Paused)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
 		has(t, again.Err.Error(), "the bench cannot be put back as the run left it: ")
 	}
 	resumed(t, rep.Path, engine.Done)
@@ -272,13 +272,13 @@ func TestOtherInstruments(t *testing.T) {
 		id   func(*bench.Identity)
 		want string
 	}{
-		{"serial", func(id *bench.Identity) { id.Serial = "B-2" }, "the meter is not the one that the run began with: it was "},
+		{"serial", func(id *bench.Identity) { id.Serial = "B-2" }, "the meter is not the one that the run was made with: it was "},
 		{"floor", func(id *bench.Identity) { id.Floor = 7 }, "states other things of itself than when the run began"},
 	} {
 		rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), engine.Paused)
 		h := &heard{}
 		f := &faults{id: c.id}
-		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, h.setup(), f.reopen))
+		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: f.reopen}))
 		if len(h.warnings) != 1 {
 			t.Fatalf("%s: warnings are %q, want one", c.name, h.warnings)
 		}
@@ -286,11 +286,11 @@ func TestOtherInstruments(t *testing.T) {
 	}
 	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), engine.Paused)
 	h := &heard{}
-	_, err := engine.Resume(context.Background(), rep.Path, h.setup(), func(engine.Head) (*bench.File, bench.Openers, error) {
+	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
 		return get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = \"sim\"\n[patches]\ndriver = \"sim\"\n")))(t), simOpeners(), nil
-	})
+	}})
 	must(t, err)
-	has(t, strings.Join(h.warnings, "\n"), "the reference that the run began with, ", "is not there any more")
+	has(t, strings.Join(h.warnings, "\n"), "the reference that the run was made with, ", "is not there any more")
 }
 
 // TestResumeWithoutBench leaves a run as it is.
@@ -298,14 +298,14 @@ func TestResumeWithoutBench(t *testing.T) {
 	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), engine.Paused)
 	journal, meta := string(file(t, rep.Path, "journal.jsonl")), string(file(t, rep.Path, "run.json"))
 	for _, f := range []*faults{{open: func(int) error { return errCable }}, {open: func(int) error { panic("boom") }}} {
-		out, err := engine.Resume(context.Background(), rep.Path, plain(), f.reopen)
+		out, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen})
 		if out.Outcome != nil || out.Path != rep.Path || !errors.Is(err, engine.ErrUsage) {
 			t.Errorf("got %v, %v", out, err)
 		}
 	}
-	_, err := engine.Resume(context.Background(), rep.Path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
 		return nil, nil, errCable
-	})
+	}})
 	if !errors.Is(err, errCable) {
 		t.Errorf("got %v", err)
 	}

@@ -58,7 +58,7 @@ func TestTypedInTwo(t *testing.T) {
 		has(t, kinds(t, rep.Path), "end")
 		replayed(t, rep.Path, engine.Paused)
 		said := &bytes.Buffer{}
-		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), reopenTyped(c.second, said)))
+		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(c.second, said)}))
 		if got := windows(t, rep.Path); got != twoTyped {
 			t.Errorf("%q: the table is %q, want %q", c.first, got, twoTyped)
 		}
@@ -175,7 +175,7 @@ func TestBackAndPause(t *testing.T) {
 	rep := ran(t, s, engine.Paused)
 	again := func(lines string, want engine.Status) *engine.Report {
 		t.Helper()
-		return wants(t, want)(engine.Resume(context.Background(), rep.Path, plain(), reopenTyped(lines, &bytes.Buffer{})))
+		return wants(t, want)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(lines, &bytes.Buffer{})}))
 	}
 	again("back\npause\n", engine.Paused)
 	replayed(t, rep.Path, engine.Paused)
@@ -186,7 +186,7 @@ func TestBackAndPause(t *testing.T) {
 		path := copied(t, rep.Path, data[:end])
 		n := journalOf(t, path).Steps()
 		answers := []string{"", "1", "220", "", "22", "100", "3"}[max(n, 1):]
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), reopenTyped(strings.Join(answers, "\n")+"\n", &bytes.Buffer{})))
+		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(strings.Join(answers, "\n")+"\n", &bytes.Buffer{})}))
 		replayed(t, path, engine.Done)
 		if i == len(lineEnds(data))-1 {
 			if got, want := valuesOf(t, path), "a1=1 y1=220 a2=22 y2=100 a3=3"; got != want {
@@ -205,9 +205,9 @@ func TestBackWhileRestoring(t *testing.T) {
 	rep := ran(t, s, engine.Paused)
 	for _, c := range []struct{ lines, want string }{{"back\n\n11\n2\n", "a1=11 a2=2"}, {"\n2\n", "a1=1 a2=2"}} {
 		path := copied(t, rep.Path, file(t, rep.Path, "journal.jsonl"))
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
 			return bench.OperatorFile, typedOpeners(c.lines, said, false), nil
-		}))
+		}}))
 		if got := valuesOf(t, path); got != c.want {
 			t.Errorf("%q: values are %s, want %s", c.lines, got, c.want)
 		}
@@ -234,6 +234,47 @@ func TestBackInABlock(t *testing.T) {
 	replayed(t, rep.Path, engine.Done)
 }
 
+// stubborn are patches that cannot forget what they were told, so that the bench
+// is opened anew.
+type stubborn struct{ bench.Patches }
+
+func (s stubborn) Recall(k bench.Kept) error { return s.Patches.(bench.Recaller).Recall(k) }
+func (s stubborn) Restore(ctx context.Context) (*bench.Restored, error) {
+	return s.Patches.(bench.Recaller).Restore(ctx)
+}
+
+type stubbornDriver struct{ bench.Driver }
+
+func (d stubbornDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
+	device, err := d.Driver.Open(ctx, k, s)
+	if p, ok := device.(bench.Patches); ok && k == bench.KindPatches {
+		return stubborn{p}, err
+	}
+	return device, err
+}
+
+// TestBackKeepsTheBench executes the script again after a strike without closing
+// instruments that can forget, since many a real one zeroes itself when opened.
+func TestBackKeepsTheBench(t *testing.T) {
+	for _, forgets := range []bool{true, false} {
+		s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
+		opened, n := s.Openers["operator"], 0
+		s.Openers = bench.Openers{"operator": func() (bench.Driver, error) {
+			n++
+			d, err := opened()
+			if !forgets {
+				return stubbornDriver{d}, err
+			}
+			return d, err
+		}}
+		rep := ran(t, s, engine.Done)
+		replayed(t, rep.Path, engine.Done)
+		if want := map[bool]int{true: 1, false: 2}[forgets]; n != want {
+			t.Errorf("forgets %v: the bench was opened %d times, want %d", forgets, n, want)
+		}
+	}
+}
+
 // TestBenchClosedDown pauses a run whose bench cannot be opened again after a
 // strike; what was measured is there.
 func TestBenchClosedDown(t *testing.T) {
@@ -244,13 +285,14 @@ func TestBenchClosedDown(t *testing.T) {
 		if n++; n > 1 {
 			return nil, errCable
 		}
-		return opened()
+		d, err := opened()
+		return stubbornDriver{d}, err
 	}}
 	rep := ran(t, s, engine.Paused)
 	if !errors.Is(rep.Err, bench.ErrTimeout) || valuesOf(t, rep.Path) != "a1=1" {
 		t.Errorf("paused with %v and %s", rep.Err, valuesOf(t, rep.Path))
 	}
 	replayed(t, rep.Path, engine.Paused)
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), reopenTyped("210\n2\n100\n3\n", &bytes.Buffer{})))
+	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped("210\n2\n100\n3\n", &bytes.Buffer{})}))
 	replayed(t, rep.Path, engine.Done)
 }

@@ -21,10 +21,11 @@ import (
 // journal's first record, so the journal and the copied scripts suffice to
 // rebuild everything else.
 type Head struct {
-	Engine    string            `json:"engine"`    // version of candelua
-	Procedure string            `json:"procedure"` // its name
-	File      string            `json:"file"`      // the main script's file
-	Scripts   []ScriptSum       `json:"scripts"`   // all files that were loaded
+	Engine    string            `json:"engine"`           // version of candelua
+	Procedure string            `json:"procedure"`        // its name
+	File      string            `json:"file"`             // the main script's file
+	Source    string            `json:"source,omitempty"` // where it was found: its path, or the name of a shipped one
+	Scripts   []ScriptSum       `json:"scripts"`          // all files that were loaded
 	Params    script.Params     `json:"params"`
 	Seed      uint64            `json:"seed"`
 	Unit      string            `json:"unit"`

@@ -207,16 +207,16 @@ func TestStopAtEveryStep(t *testing.T) {
 
 func TestDoneIsNotResumed(t *testing.T) {
 	rep := ran(t, simSpec(t, procedureOf(`clock.wait(1)`)), engine.Done)
-	_, err := engine.Resume(context.Background(), rep.Path, plain(), reopenSim)
+	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	if err == nil {
 		t.Fatal("a run that is done was resumed")
 	}
 	has(t, err.Error(), "there is nothing to resume")
 	data := file(t, rep.Path, "journal.jsonl")
 	torn := copied(t, rep.Path, data[:lineEnds(data)[0]/2])
-	_, err = engine.Resume(context.Background(), torn, plain(), reopenSim)
+	_, err = engine.Resume(context.Background(), torn, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	has(t, fmt.Sprint(err), "record 1 is damaged: the head is missing, so nothing was recorded: start the run anew")
 	must(t, os.Remove(filepath.Join(rep.Path, "journal.jsonl")))
-	_, err = engine.Resume(context.Background(), rep.Path, plain(), reopenSim)
+	_, err = engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	has(t, fmt.Sprint(err), "has no journal")
 }

@@ -24,6 +24,17 @@ type Procedure struct {
 	Find   func(file string) ([]byte, error) // reads a file beside it, or a shipped library
 }
 
+// source is how it can be found again.
+func (p *Procedure) source() string {
+	if p.Origin == shippedOrigin {
+		return p.Name
+	}
+	return p.Origin
+}
+
+// shippedOrigin is where shipped procedures come from.
+const shippedOrigin = "shipped"
+
 // ErrUsage is matched by errors that are the caller's: a name, a file or a
 // value that cannot be used. Nothing was run.
 var ErrUsage = errors.New("wrong use")
@@ -84,7 +95,7 @@ func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
 		}
 		return nil, &UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path ends in .lua"}
 	}
-	return &Procedure{Name: name, File: name + ".lua", Source: src, Origin: "shipped",
+	return &Procedure{Name: name, File: name + ".lua", Source: src, Origin: shippedOrigin,
 		Find: func(file string) ([]byte, error) { return fs.ReadFile(shipped, path.Join("lib", file)) }}, nil
 }
 
@@ -186,6 +197,11 @@ func (l *loaded) loader(name string) (string, []byte, error) {
 	l.files = append(l.files, file)
 	l.bytes[file] = src
 	return file, src, nil
+}
+
+// same says whether two procedures consist of the same files.
+func (l *loaded) same(other *loaded) bool {
+	return slices.Equal(l.sums(), other.sums())
 }
 
 func (l *loaded) sums() []ScriptSum {

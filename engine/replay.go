@@ -24,7 +24,7 @@ func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) 
 	if err := j.Head(&h); err != nil {
 		return nil, err
 	}
-	program, _, err := stored(ctx, folder, h, s.Modules)
+	program, _, err := stored(ctx, folder, h, j, s.Modules)
 	if err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"candelua/engine/bench"
@@ -16,6 +17,8 @@ import (
 const (
 	asideRestore = "restore"
 	asideSafe    = "safe-end"
+	asideDevices = "devices" // other instruments, from here on
+	asideScripts = "scripts" // an edited script, from here on
 )
 
 // betweenSteps sorts what happened outside the numbering by the step that came
@@ -29,15 +32,37 @@ func betweenSteps(j *journal.Journal) map[int][]journal.Record {
 		case journal.KindAnswer:
 			next = r.Step + 1
 		case journal.KindVoid:
+			var kept []journal.Record
 			for step := r.From + 1; step <= next; step++ {
+				for _, r := range out[step] { // other instruments are no part of the steps
+					if r.Name == asideDevices {
+						kept = append(kept, r)
+					}
+				}
 				delete(out, step)
 			}
 			next = r.From
+			out[next] = append(out[next], kept...)
 		case journal.KindAside, journal.KindResume:
 			out[next] = append(out[next], r)
 		}
 	}
 	return out
+}
+
+// rejoin applies what is other from a step on than at the run's start.
+func (d *door) rejoin(step int) error {
+	for _, r := range d.between[step] {
+		if r.Kind != journal.KindAside || r.Name != asideDevices {
+			continue
+		}
+		var now []bench.Named
+		if err := json.Unmarshal(r.Args, &now); err != nil {
+			return fmt.Errorf("the instruments from step %d on cannot be read from the journal: %w", step, err)
+		}
+		d.devices(now)
+	}
+	return nil
 }
 
 // rebuild tells the devices of a kept step, so that they can go on where the
@@ -47,7 +72,7 @@ func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error 
 		return err
 	}
 	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
-		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset}
+		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset, Aside: d.asides > 0}
 	if a.Recall != nil && s.Failure == nil {
 		if err := guarded(a.Name, func() error { return a.Recall(kept) }); err != nil {
 			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
@@ -69,12 +94,15 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 	for _, r := range d.between[next] {
 		if r.Kind == journal.KindResume {
 			resumed = true
-			d.skip(d.bench.Clock.Now() + duration(r.PauseSeconds))
+			if err := d.stand(r.PauseSeconds); err != nil {
+				return err
+			}
 			continue
 		}
 		if err := d.recallAside(r); err != nil {
 			return err
 		}
+		resumed = resumed || r.Name == asideRestore // what it took is no script time
 	}
 	if resumed {
 		d.offset = d.bench.Clock.Now() - d.now
@@ -82,10 +110,24 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 	return ctx.Err()
 }
 
+// stand lets a simulated unit stand for the length of a pause: whatever it
+// showed, its screen goes dark.
+func (d *door) stand(s float64) error {
+	if _, simulated := d.bench.Clock.(bench.Skipper); !simulated || s <= 0 {
+		return nil
+	}
+	at := d.bench.Clock.Now()
+	if err := d.recall(d.bench.Patches, bench.Kept{Request: dark, Began: at, Ended: at, Aside: true}); err != nil {
+		return err
+	}
+	d.skip(at + duration(s))
+	return nil
+}
+
 // recallAside tells a device of what was put back, or made safe, between the
 // steps.
 func (d *door) recallAside(r journal.Record) error {
-	if len(r.Args) == 0 || r.Failure != nil {
+	if len(r.Args) == 0 || r.Failure != nil || r.Name != asideRestore && r.Name != asideSafe {
 		return nil
 	}
 	var was bench.Restored
@@ -122,17 +164,78 @@ func (d *door) goLive(ctx context.Context) error {
 	if err := d.rebuildBetween(ctx, d.next); err != nil {
 		return d.fail(err)
 	}
-	r := journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: d.pauseSeconds()}
-	if err := d.append(r); err != nil {
+	pause, err := d.takeUp()
+	if err != nil {
 		return err
 	}
 	if err := d.release(); err != nil {
 		return err
 	}
+	if d.onResume != nil && d.next > 1 {
+		if err := d.putBack(ctx, bench.KindUnit, bench.KindRig); err != nil {
+			return err
+		}
+		if err := d.resume(pause); err != nil {
+			return err
+		}
+	}
+	return d.putBack(ctx, bench.KindUnit, bench.KindRig, bench.KindPatches)
+}
+
+// takeUp puts on record that the run goes on, after which pause, and what is
+// other from here on.
+func (d *door) takeUp() (interlude, error) {
+	i := interlude{Kind: onResume}
+	if d.pause != nil {
+		i.Seconds, i.Reason = d.pause()
+	}
+	if err := d.append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: i.Seconds, Reason: i.Reason}); err != nil {
+		return i, err
+	}
+	if err := d.join(); err != nil {
+		return i, err
+	}
+	if err := d.stand(i.Seconds); err != nil {
+		return i, d.fail(err)
+	}
+	return i, nil
+}
+
+// join puts on record what is other from here on.
+func (d *door) join() error {
+	for _, join := range d.joins {
+		if join.Before != nil {
+			if err := join.Before(); err != nil {
+				return d.fail(err)
+			}
+		}
+		r := join.Record
+		r.T = d.Now()
+		if err := d.append(r); err != nil {
+			return err
+		}
+		d.between[d.next] = append(d.between[d.next], r)
+	}
+	d.joins = nil
+	if err := d.rejoin(d.next); err != nil {
+		return d.fail(err)
+	}
+	return nil
+}
+
+// editing says that an edited script has not taken over yet.
+func (d *door) editing() bool {
+	return slices.ContainsFunc(d.joins, func(j Join) bool { return j.Record.Name == asideScripts })
+}
+
+// putBack has these devices put back what the kept steps left. Where a person
+// strikes an answer meanwhile and there is none, it is begun again.
+func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
 	for {
-		err := d.restore(ctx)
+		err := d.restore(ctx, kinds)
 		if err == nil {
-			break
+			d.offset = d.bench.Clock.Now() - d.now
+			return nil
 		}
 		if !errors.Is(err, bench.ErrStruck) {
 			return d.fail(&RestoreError{err})
@@ -141,17 +244,47 @@ func (d *door) goLive(ctx context.Context) error {
 			return err
 		}
 	}
-	d.offset = d.bench.Clock.Now() - d.now
-	return nil
 }
 
-// pauseSeconds is how long the run stood still. In a simulated world no time
-// passes while nobody simulates it.
-func (d *door) pauseSeconds() float64 {
-	if d.bench.Simulated || d.written.IsZero() {
-		return 0
+// pause says how the run stood still before it goes on now. What ended it is
+// looked up at once; how long it stood, when it goes on.
+func (j *Job) pause(b *bench.Bench) func() (seconds float64, reason string) {
+	reason, written := stoodBecause(j.Journal), j.Written
+	return func() (float64, string) {
+		if _, simulated := b.Clock.(bench.Skipper); simulated {
+			return j.Stood, reason
+		}
+		if written.IsZero() {
+			return 0, reason
+		}
+		stood := b.Clock.Wall().Sub(written).Round(time.Second).Seconds()
+		if stood < 0 {
+			j.warn("the clock was set back since the run was stopped; how long it stood still is not known")
+			return 0, reason + "; for how long is not known, since the clock was set back"
+		}
+		return stood, reason
 	}
-	return max(0, d.bench.Clock.Wall().Sub(d.written).Round(time.Second).Seconds())
+}
+
+// stoodBecause is why a run stands still.
+func stoodBecause(j *journal.Journal) string {
+	struck := ""
+	for n := j.Records(); n > 0; n-- {
+		r := j.Record(n)
+		switch {
+		case r.Kind == journal.KindVoid:
+			struck = r.Reason
+		case r.Kind == journal.KindPause, r.Kind == journal.KindEnd && r.Reason != "":
+			return r.Reason
+		case r.Kind == journal.KindEnd:
+			return "it was " + r.Status
+		case struck != "":
+			return struck
+		default:
+			return "it was cut off"
+		}
+	}
+	return ""
 }
 
 // wallStamp is what an end says of the day, so that a resumption knows how
@@ -175,14 +308,12 @@ func lastWritten(j *journal.Journal, file time.Time) time.Time {
 	return file
 }
 
-// restore asks every device to put back what the kept steps left: first what
-// surrounds the patch, then the patch.
-func (d *door) restore(ctx context.Context) error {
-	for _, at := range []struct {
-		kind   bench.Kind
-		device any
-	}{{bench.KindUnit, d.bench.Unit}, {bench.KindRig, d.bench.Rig}, {bench.KindPatches, d.bench.Patches}} {
-		r, ok := at.device.(bench.Recaller)
+// restore asks devices to put back what the kept steps left: what surrounds the
+// patch comes before the patch.
+func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
+	devices := map[bench.Kind]any{bench.KindUnit: d.bench.Unit, bench.KindRig: d.bench.Rig, bench.KindPatches: d.bench.Patches}
+	for _, kind := range kinds {
+		r, ok := devices[kind].(bench.Recaller)
 		if !ok {
 			continue
 		}
@@ -193,11 +324,11 @@ func (d *door) restore(ctx context.Context) error {
 		if back == nil {
 			continue
 		}
-		d.use(string(at.kind))
+		d.use(string(kind))
 		if back.Patch != nil {
 			d.relit = back
 		}
-		if err := d.aside(asideRestore, at.kind, *back, nil); err != nil {
+		if err := d.aside(asideRestore, kind, *back, nil); err != nil {
 			return err
 		}
 	}
@@ -209,6 +340,9 @@ func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed e
 	args, err := json.Marshal(what)
 	if err != nil {
 		return err
+	}
+	if _, ended := d.journal.Ended(); ended {
+		return nil // a run that was done takes no more
 	}
 	r := journal.Record{Kind: journal.KindAside, Name: name, Device: string(kind), Args: args, T: d.Now()}
 	if failed != nil {

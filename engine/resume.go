@@ -1,14 +1,18 @@
 package engine
 
 import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"slices"
+
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 	"candelua/engine/store"
-	"context"
-	"errors"
-	"fmt"
-	"os"
 )
 
 // ErrNothingToDo is a run that is done already.
@@ -18,9 +22,31 @@ var ErrNothingToDo = errors.New("the run is done; there is nothing to resume")
 // journal.
 type Reopen func(Head) (*bench.File, bench.Openers, error)
 
-// Resume goes on with a run: its stored scripts are executed from their start,
-// the journal answers as far as it reaches, and then the run goes live.
-func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Report, err error) {
+// Resumption says how a run is gone on with.
+type Resumption struct {
+	Setup
+	Reopen Reopen
+	// From is the first step that is set aside and taken anew, for the reason
+	// in Because; 0 for none. Nothing is deleted.
+	From    int
+	Because string
+	// With is an edited script that takes the place of the stored one; nil for
+	// none.
+	With *Procedure
+	// Stood is for how many seconds a simulated unit stood in the pause.
+	Stood float64
+	// Other is asked whether to go on with instruments that are not the ones of
+	// the run's start. Nil goes on, with a warning.
+	Other func(ctx context.Context, differences []string) error
+	// Find finds the script that the run was made with where it was found then,
+	// to say that it has changed; nil does not look.
+	Find func(source string) (*Procedure, error)
+}
+
+// Resume goes on with a run: its stored scripts, or an edited one, are executed
+// from their start, the journal answers as far as it reaches, and then the run
+// goes live.
+func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err error) {
 	folder, err := store.Open(path)
 	if err != nil {
 		return nil, usage(err)
@@ -31,19 +57,26 @@ func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Repo
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, j.Close()) }()
-	program, _, err := stored(ctx, folder, head, s.Modules)
+	if err := r.check(j); err != nil {
+		return nil, err
+	}
+	program, files, err := stored(ctx, folder, head, j, r.Modules)
 	if err != nil {
 		return nil, err
 	}
-	if last, ended := j.Ended(); ended && last.Status == string(Done) {
-		return finish(ctx, folder, &Job{Program: program, Head: head, Journal: j, Setup: s})
+	job := &Job{Program: program, Head: head, Journal: j, Setup: r.Setup, From: r.From, Because: r.Because, Stood: r.Stood}
+	if last, ended := j.Ended(); ended && last.Status == string(Done) && r.From == 0 {
+		return finish(ctx, folder, job, r)
 	}
-	file, openers, err := reopen(head)
+	if err := r.edit(ctx, job, folder, files); err != nil {
+		return nil, err
+	}
+	file, openers, err := r.Reopen(head)
 	if err != nil {
 		return nil, err
 	}
-	if head.Caution != "" && s.Accept != nil {
-		if err := s.Accept(ctx, head.Caution, head.Simulated); err != nil {
+	if head.Caution != "" && r.Accept != nil {
+		if err := r.Accept(ctx, head.Caution, head.Simulated); err != nil {
 			return nil, err
 		}
 	}
@@ -52,27 +85,103 @@ func Resume(ctx context.Context, path string, s Setup, reopen Reopen) (rep *Repo
 		return nil, err
 	}
 	if torn := j.Torn(); torn > 0 {
-		s.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
+		r.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
 	}
-	warned := false
-	job := &Job{Program: program, Head: head, Journal: j, Setup: s, Written: lastWritten(j, info.ModTime()),
-		Open: func(ctx context.Context) (*bench.Bench, error) {
-			b, err := openBench(ctx, file, openers)
-			if err == nil && !warned {
-				warned = true
-				warnOthers(s, head, b)
-			}
+	job.Written = lastWritten(j, info.ModTime())
+	asked := false
+	job.Open = func(ctx context.Context) (*bench.Bench, error) {
+		b, err := openBench(ctx, file, openers)
+		if err != nil || asked {
 			return b, err
-		}}
+		}
+		asked = true
+		if err := r.others(ctx, job, b); err != nil {
+			return nil, errors.Join(err, b.Close())
+		}
+		return b, nil
+	}
 	return execute(ctx, job, folder)
+}
+
+// check refuses a step that there is not.
+func (r *Resumption) check(j *journal.Journal) error {
+	switch {
+	case r.From == 0:
+		return nil
+	case r.From < 1 || r.From > j.Steps():
+		return &UsageError{Err: fmt.Errorf("step %d is not on record: the run has the steps 1 to %d", r.From, j.Steps()),
+			Tip: "a run without an answered step can only be gone on with"}
+	case r.Because == "":
+		return &UsageError{Err: errors.New("steps are set aside without a reason"), Tip: "say why, for whoever reads the record"}
+	}
+	if from := outermost(j, r.From); from < r.From {
+		r.warn("step %d is inside of what must not be interrupted, so all is set aside from step %d on", r.From, from)
+	}
+	return nil
+}
+
+// edit readies an edited script to take over. It is kept, beside the one
+// before, as soon as the run goes on with it.
+func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, before *loaded) error {
+	if r.With == nil {
+		r.tellChanged(job.Head, before)
+		return nil
+	}
+	program, contract, files, err := prepare(ctx, r.With, r.Modules)
+	if err != nil {
+		return err
+	}
+	if files.same(before) {
+		r.warn("%s is the script that the run has already", r.With.File)
+		return nil
+	}
+	for _, need := range contract.Needs {
+		if _, there := identities(job.Head.Devices)[need]; !there {
+			return &UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
+		}
+	}
+	args, err := json.Marshal(scriptsAside{File: r.With.File, Scripts: files.sums()})
+	if err != nil {
+		return err
+	}
+	job.Program = program
+	job.Joins = append(job.Joins, Join{
+		Record: journal.Record{Kind: journal.KindAside, Name: asideScripts, Args: args},
+		Before: func() error {
+			for _, name := range files.files {
+				if err := folder.ReplaceProcedure(name, files.bytes[name]); err != nil {
+					return err
+				}
+			}
+			return nil
+		},
+	})
+	return nil
+}
+
+// tellChanged says that the script has changed where it came from. The stored
+// copy is executed all the same.
+func (r *Resumption) tellChanged(h Head, stored *loaded) {
+	if r.Find == nil || h.Source == "" {
+		return
+	}
+	p, err := r.Find(h.Source)
+	if err != nil || string(p.Source) == string(stored.p.Source) {
+		return // gone, perhaps: nothing to go on with
+	}
+	r.warn("%s has changed since the run began; the copy that the run keeps is executed; to go on with the changed one, add: --with %s", h.Source, h.Source)
 }
 
 // finish writes what follows from the journal of a run that is done, where a
 // crash or a full disk kept it from being written.
-func finish(ctx context.Context, folder *store.Run, job *Job) (*Report, error) {
+func finish(ctx context.Context, folder *store.Run, job *Job, r Resumption) (*Report, error) {
 	var m Meta
 	if err := folder.ReadMeta(&m); err == nil && m.Status == Done {
-		return nil, &UsageError{Err: ErrNothingToDo, Tip: "recompute its results with: candelua replay " + folder.Path()}
+		tip := "recompute its results with: candelua replay " + folder.Path()
+		if r.With != nil {
+			tip = "analyse its readings anew with: candelua replay " + folder.Path() + " --with " + r.With.Origin
+		}
+		return nil, &UsageError{Err: ErrNothingToDo, Tip: tip + "; to take steps anew, give --from and --because"}
 	}
 	out, err := job.Replay(ctx)
 	if err != nil {
@@ -85,21 +194,60 @@ func finish(ctx context.Context, folder *store.Run, job *Job) (*Report, error) {
 	return rep, writeAll(folder, job, out)
 }
 
-// warnOthers tells of instruments that are not the ones of the run's start.
-func warnOthers(s Setup, h Head, b *bench.Bench) {
-	now := identities(b.Devices())
-	for _, d := range h.Devices {
-		is, there := now[d.Name]
-		switch {
-		case !there:
-			s.warn("the %s that the run began with, %s, is not there any more", d.Name, called(d.Identity))
-		case called(is) != called(d.Identity):
-			s.warn("the %s is not the one that the run began with: it was %s, and is %s", d.Name, called(d.Identity), called(is))
-		case is != d.Identity:
-			s.warn("the %s, %s, states other things of itself than when the run began: its firmware, floor or accuracy; the run goes by the former ones",
-				d.Name, called(is))
+// others asks about instruments that are not the ones of the run's start, and
+// has them put on record.
+func (r *Resumption) others(ctx context.Context, job *Job, b *bench.Bench) error {
+	then := identities(job.Head.Devices)
+	for _, rec := range job.Journal.Outside() { // those that were accepted before
+		var now []bench.Named
+		if rec.Kind == journal.KindAside && rec.Name == asideDevices && json.Unmarshal(rec.Args, &now) == nil {
+			for _, d := range now {
+				then[d.Name] = d.Identity
+			}
 		}
 	}
+	differences, others := r.compare(then, b)
+	if len(differences) == 0 {
+		return nil
+	}
+	if r.Other != nil {
+		if err := r.Other(ctx, differences); err != nil {
+			return err
+		}
+	} else {
+		for _, d := range differences {
+			r.warn("%s", d)
+		}
+	}
+	if len(others) == 0 {
+		return nil
+	}
+	args, err := json.Marshal(others)
+	if err != nil {
+		return err
+	}
+	job.Joins = append(job.Joins, Join{Record: journal.Record{Kind: journal.KindAside, Name: asideDevices, Args: args}})
+	return nil
+}
+
+// compare says what is not as it was, and which instruments are others.
+func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (differences []string, others []bench.Named) {
+	now := identities(b.Devices())
+	for _, name := range slices.Sorted(maps.Keys(then)) {
+		was := then[name]
+		is, there := now[name]
+		switch {
+		case !there:
+			differences = append(differences, fmt.Sprintf("the %s that the run was made with, %s, is not there any more", name, called(was)))
+		case called(is) != called(was):
+			differences = append(differences, fmt.Sprintf("the %s is not the one that the run was made with: it was %s, and is %s", name, called(was), called(is)))
+			others = append(others, bench.Named{Name: name, Identity: is})
+		case is != was:
+			r.warn("the %s, %s, states other things of itself than when the run began: its firmware, floor or accuracy; the run goes by the former ones",
+				name, called(is))
+		}
+	}
+	return differences, others
 }
 
 // called is what a person tells an instrument by.
@@ -125,23 +273,61 @@ func openJournal(folder *store.Run) (*journal.Journal, Head, error) {
 }
 
 // stored compiles the scripts that a run's folder keeps, and refuses those
-// that are not the ones of the journal's head.
-func stored(ctx context.Context, folder *store.Run, h Head, modules []*script.Module) (*script.Program, *loaded, error) {
-	for _, s := range h.Scripts {
-		src, err := folder.Procedure(s.Name)
+// that are not the ones of the journal.
+func stored(ctx context.Context, folder *store.Run, h Head, j *journal.Journal, modules []*script.Module) (*script.Program, *loaded, error) {
+	in := inEffect(j, h)
+	kept := map[string][]byte{}
+	for _, s := range in.Scripts {
+		src, err := keptScript(folder, s)
 		if err != nil {
 			return nil, nil, err
 		}
-		if Sum(src) != s.SHA256 {
-			return nil, nil, &UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
-				Tip: "put the original back; its SHA-256 is " + s.SHA256}
+		kept[s.Name] = src
+	}
+	p := &Procedure{Name: h.Procedure, File: in.File, Source: kept[in.File], Origin: folder.Path(), Find: func(name string) ([]byte, error) {
+		if src, ok := kept[name]; ok {
+			return src, nil
 		}
-	}
-	src, err := folder.Procedure(h.File)
-	if err != nil {
-		return nil, nil, err
-	}
-	p := &Procedure{Name: h.Procedure, File: h.File, Source: src, Origin: folder.Path(), Find: folder.Procedure}
+		return folder.Procedure(name)
+	}}
 	program, _, files, err := prepare(ctx, p, modules)
 	return program, files, err
+}
+
+// keptScript finds a script by its sum: in its place or, where a crash came
+// between an edit and its record, among the former ones.
+func keptScript(folder *store.Run, s ScriptSum) ([]byte, error) {
+	src, err := folder.Procedure(s.Name)
+	if err == nil && Sum(src) == s.SHA256 {
+		return src, nil
+	}
+	former, errFormer := folder.Former(s.Name)
+	for _, src := range former {
+		if Sum(src) == s.SHA256 {
+			return src, nil
+		}
+	}
+	if err = errors.Join(err, errFormer); err != nil {
+		return nil, err
+	}
+	return nil, &UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
+		Tip: "put the original back; its SHA-256 is " + s.SHA256 + "; an edited script is given with --with"}
+}
+
+// scriptsAside is what the record says of an edited script that took over.
+type scriptsAside struct {
+	File    string      `json:"file"`
+	Scripts []ScriptSum `json:"scripts"`
+}
+
+// inEffect are the scripts that the journal was written with last.
+func inEffect(j *journal.Journal, h Head) scriptsAside {
+	in := scriptsAside{File: h.File, Scripts: h.Scripts}
+	for _, r := range j.Outside() {
+		var now scriptsAside
+		if r.Kind == journal.KindAside && r.Name == asideScripts && json.Unmarshal(r.Args, &now) == nil && now.File != "" {
+			in = now
+		}
+	}
+	return in
 }

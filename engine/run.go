@@ -126,7 +126,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 			return nil, err
 		}
 	}
-	head := Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Scripts: files.sums(), Params: params,
+	head := Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.source(), Scripts: files.sums(), Params: params,
 		Seed: s.Seed, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	folder, j, err := s.create(head, files)

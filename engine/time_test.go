@@ -82,9 +82,9 @@ func TestPauseIsLeftOut(t *testing.T) {
     record.value { name = "B", value = clock.now() }`))
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(&shifted{now: 7 * time.Second}, "")
 	rep := ran(t, s, engine.Paused)
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
 		return bench.OperatorFile, clockedOpeners(&shifted{now: 3 * time.Second, wall: time.Hour}, "1\n"), nil
-	}))
+	}}))
 	if got, want := valuesOf(t, rep.Path), "a=100 b=150"; got != want {
 		t.Errorf("values are %s, want %s", got, want)
 	}

@@ -1,7 +1,12 @@
 package main
 
 import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -9,38 +14,120 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/operator"
 	"candelua/engine/store"
+	"candelua/scripts"
 )
 
 func (a *app) resumeCommand() *cobra.Command {
-	h := &hands{line: a.line}
-	var asJSON bool
+	f := &resumeFlags{hands: hands{line: a.line}}
 	cmd := &cobra.Command{
 		Use:   "resume RUN",
 		Short: "go on with a run that was interrupted",
 		Long: `Go on with a run, given its folder: its stored script is executed from its
 start, the journal answers what it holds, at once, and then the run goes live.
 
+What must not be interrupted, and was, is set aside and starts over. A step that
+is not to be trusted, and all after it, are set aside by --from, also of a run
+that is done; nothing is deleted. A script that was mended goes on with what was
+measured, by --with, as long as it asks for the same steps up to there.
+
 ` + statusHelp,
-		Example:           "  candelua resume runs/window-sweep-1",
+		Example: `  candelua resume runs/window-sweep-1
+  candelua resume runs/window-sweep-1 --from 12 --because "the meter had slipped"
+  candelua resume runs/decay-1 --with ./decay.lua`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := h.check(cmd); err != nil {
-				return err
-			}
-			h.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
 			o := outcome{folder: folderIfThere(args[0])}
-			o.rep, o.err = engine.Resume(cmd.Context(), args[0], a.engineSetup(cmd, h), func(head engine.Head) (*bench.File, bench.Openers, error) {
-				o.procedure, o.simulated = head.Procedure, head.Simulated
-				return h.benchFrom(head.Texts, head.Seed, head.Mode)
-			})
-			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), asJSON, o)
+			o.rep, o.err = a.resume(cmd, args[0], f, &o)
+			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), f.json, o)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
-	cmd.Flags().BoolVar(&h.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
-	h.flags(cmd)
+	flags := cmd.Flags()
+	flags.IntVar(&f.from, "from", 0, "set aside step `N` and all after it, and take them anew; give --because too")
+	flags.StringVar(&f.because, "because", "", "why steps are set aside: a `REASON` for whoever reads the record")
+	flags.StringVar(&f.with, "with", "", "go on with an edited script: a `FILE`, or a shipped procedure")
+	flags.Float64Var(&f.pause, "pause", 0, "of a simulated bench: for how many `SECONDS` the unit slept in the pause")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
+	flags.BoolVar(&f.others, "accept-others", false, "go on with other instruments than the run was made with, without being asked")
+	f.hands.flags(cmd)
 	return cmd
+}
+
+type resumeFlags struct {
+	hands
+	from          int
+	because, with string
+	pause         float64
+	json, others  bool
+}
+
+// check refuses flags that do not go together.
+func (f *resumeFlags) check(cmd *cobra.Command) error {
+	given := cmd.Flags().Changed
+	switch {
+	case given("from") && f.from < 1:
+		return wrongFlag(cmd, "--from is %d, want the number of a step, 1 or more", f.from)
+	case given("from") && strings.TrimSpace(f.because) == "":
+		return wrongFlag(cmd, "--from is given without --because; say why the steps are set aside, for whoever reads the record")
+	case given("because") && !given("from"):
+		return wrongFlag(cmd, "--because is given without --from; say from which step on")
+	case given("with") && f.with == "":
+		return wrongFlag(cmd, "--with is empty, want the edited script's file")
+	case !(f.pause >= 0 && f.pause <= 1e7):
+		return wrongFlag(cmd, "--pause is %v, want 0 to 1e7 s", f.pause)
+	}
+	return f.hands.check(cmd)
+}
+
+func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome) (*engine.Report, error) {
+	if err := f.check(cmd); err != nil {
+		return nil, err
+	}
+	f.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
+	find := func(name string) (*engine.Procedure, error) { return engine.FindProcedure(name, scripts.Files) }
+	r := engine.Resumption{Setup: a.engineSetup(cmd, &f.hands), From: f.from, Because: f.because, Stood: f.pause, Find: find}
+	if f.with != "" {
+		var err error
+		if r.With, err = find(f.with); err != nil {
+			return nil, err
+		}
+	}
+	r.Other = func(ctx context.Context, differences []string) error {
+		return f.acceptOthers(ctx, cmd.ErrOrStderr(), isTerminalInput(cmd), differences)
+	}
+	r.Reopen = func(head engine.Head) (*bench.File, bench.Openers, error) {
+		o.procedure, o.simulated = head.Procedure, head.Simulated
+		if f.pause > 0 && !head.Simulated {
+			return nil, nil, wrongFlag(cmd, "--pause is given, and the bench is no simulation: its pauses are timed")
+		}
+		return f.benchFrom(head.Texts, head.Seed, head.Mode)
+	}
+	return engine.Resume(cmd.Context(), path, r)
+}
+
+// acceptOthers asks whether to go on with other instruments.
+func (f *resumeFlags) acceptOthers(ctx context.Context, w io.Writer, asked bool, differences []string) error {
+	for _, d := range differences {
+		fmt.Fprintf(w, "candelua: %s\n", oneLine(d))
+	}
+	if f.others {
+		return nil
+	}
+	if asked {
+		f.console.Say("Type yes to go on with what is there now; the record will say so.")
+		line, err := f.console.ReadLine(ctx)
+		if err == nil && strings.EqualFold(line, "yes") {
+			return nil
+		}
+	}
+	return &engine.UsageError{Err: errors.New("the instruments are not those that the run was made with; nothing was done"),
+		Tip: "connect the former ones, or go on with those that are there by --accept-others"}
+}
+
+func isTerminalInput(cmd *cobra.Command) bool {
+	in, isFile := cmd.InOrStdin().(*os.File)
+	return isFile && isTerminal(in)
 }
 
 // folderIfThere is the path of a run's folder, empty where there is none.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 
@@ -159,8 +158,7 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 		},
 		Warn: func(text string) { a.log.Warn(oneLine(text)) },
 		Accept: func(ctx context.Context, caution string, _ bool) error {
-			in, isFile := cmd.InOrStdin().(*os.File)
-			return h.acceptCaution(ctx, errOut, isFile && isTerminal(in), caution)
+			return h.acceptCaution(ctx, errOut, isTerminalInput(cmd), caution)
 		},
 		Opened:   func(folder string) { a.folder.Store(&folder) },
 		Progress: a.progress,

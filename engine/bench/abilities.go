@@ -15,6 +15,13 @@ type Zeroer interface {
 // ZeroRequest asks a [Zeroer] for its dark level.
 type ZeroRequest struct{}
 
+// Watched is a device that notices by itself that it is gone: the page on the
+// unit's screen was closed, a cable was pulled.
+type Watched interface {
+	// Gone gives why, at most once, as long as the device is open.
+	Gone() <-chan error
+}
+
 // TimedPatch is a patch and for how long it is shown.
 type TimedPatch struct {
 	Patch Patch   `json:"patch"`

@@ -301,6 +301,11 @@ type Recaller interface {
 	Restore(context.Context) (*Restored, error)
 }
 
+// Forgetter is a [Recaller] that can drop what it was told of kept steps, so
+// that it stays open when the script is executed again. One that cannot is
+// opened anew.
+type Forgetter interface{ Forget() }
+
 // Restored is what a device put back when a run went on. It is kept in the
 // journal, outside the steps.
 type Restored struct {

@@ -225,6 +225,36 @@ func (b *Bench) chooseClock(made map[string]Driver) error {
 	return nil
 }
 
+// Watched gives the devices that notice by themselves that they are gone, by
+// their places.
+func (b *Bench) Watched() map[string]<-chan error {
+	all := map[string]<-chan error{}
+	for kind, d := range b.devices {
+		if w, ok := d.(Watched); ok {
+			all[string(kind)] = w.Gone()
+		}
+	}
+	return all
+}
+
+// Forget has all devices drop what they were told of kept steps. It is false,
+// and nothing was done, where one of them cannot: then the bench must be opened
+// anew.
+func (b *Bench) Forget() bool {
+	var all []Forgetter
+	for _, d := range b.devices {
+		if f, ok := d.(Forgetter); ok {
+			all = append(all, f)
+		} else if _, recalls := d.(Recaller); recalls {
+			return false
+		}
+	}
+	for _, f := range all {
+		f.Forget()
+	}
+	return true
+}
+
 // Close closes the drivers, last made first. A second call returns what the
 // first did.
 func (b *Bench) Close() error { return b.close() }

@@ -7,7 +7,12 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
+
+// noRecords leaves out where blocks were opened.
+var noRecords = cmpopts.IgnoreFields(Block{}, "Record")
 
 // benchHead is a head as an engine might write it.
 type benchHead struct {

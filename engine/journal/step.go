@@ -32,6 +32,7 @@ type Block struct {
 	Closed   bool // it ended and the end was not set aside
 	Failed   bool // it was closed with a failure
 	Last     int  // of a closed block: the last step inside, Next-1 if it has none
+	Record   int  // of its open
 }
 
 // Steps returns the number of answered steps in effect. They are numbered 1 to that.
@@ -75,6 +76,21 @@ func (j *Journal) Blocks() []Block {
 	return blocks
 }
 
+// Block returns the block n in effect; false where there is none of that number.
+func (j *Journal) Block(n int) (Block, bool) {
+	if n < 1 || n > len(j.view.blocks) {
+		return Block{}, false
+	}
+	return j.view.blocks[n-1].Block, true
+}
+
+// Moving says whether the run moves: it neither stands still nor is over, so
+// that every kind of record may come.
+func (j *Journal) Moving() bool { return j.view.phase == running }
+
+// Record returns record n; n is 1 to [Journal.Records].
+func (j *Journal) Record(n int) Record { return j.record(n) }
+
 // Records returns the number of records, with the head and those set aside.
 func (j *Journal) Records() int { return len(j.view.entries) }
 
@@ -93,6 +109,17 @@ func (j *Journal) All() iter.Seq2[int, Record] {
 	return func(yield func(int, Record) bool) {
 		for n := 1; n <= len(j.view.entries); n++ {
 			if !yield(n, j.record(n)) {
+				return
+			}
+		}
+	}
+}
+
+// Outside yields the records that are no part of a step, as [Journal.All] does.
+func (j *Journal) Outside() iter.Seq2[int, Record] {
+	return func(yield func(int, Record) bool) {
+		for n, e := range j.view.entries {
+			if e.code != codeStep && !yield(n+1, j.record(n+1)) {
 				return
 			}
 		}

@@ -168,7 +168,7 @@ func (v *view) applyOutside(e event, record int) {
 	case KindOpen:
 		v.open = append(v.open, len(v.blocks))
 		v.blocks = append(v.blocks, blockEntry{opened: record, Block: Block{
-			Number: e.block, Name: e.name, Unbroken: e.unbroken, Next: len(v.steps) + 1}})
+			Number: e.block, Name: e.name, Unbroken: e.unbroken, Next: len(v.steps) + 1, Record: record}})
 	case KindClose:
 		b := &v.blocks[e.block-1]
 		b.Closed, b.Failed, b.Last, b.closed = true, e.failed, len(v.steps), record

@@ -20,6 +20,10 @@ var (
 	_ bench.Recaller = (*patches)(nil)
 	_ bench.Recaller = (*unit)(nil)
 	_ bench.Recaller = (*rig)(nil)
+
+	_ bench.Forgetter = (*patches)(nil)
+	_ bench.Forgetter = (*unit)(nil)
+	_ bench.Forgetter = (*rig)(nil)
 )
 
 // Recall keeps the patch that a kept step left, also where a source with a
@@ -31,7 +35,7 @@ func (p *patches) Recall(k bench.Kept) error {
 			p.recalled = &q
 		}
 	case []bench.TimedPatch:
-		if n := len(q); n > 0 {
+		if n := len(q); n > 0 && !k.Aside {
 			p.recalled = &q[n-1].Patch
 		}
 	}
@@ -54,6 +58,9 @@ func (p *patches) Restore(ctx context.Context) (*bench.Restored, error) {
 // Recall keeps the settings that a kept step set, the last of each name.
 func (u *unit) Recall(k bench.Kept) error {
 	settings, _ := k.Request.([]bench.Setting)
+	if k.Aside {
+		settings = nil
+	}
 	for _, s := range settings {
 		u.recalled = slices.DeleteFunc(u.recalled, func(o bench.Setting) bool { return o.Name == s.Name })
 		u.recalled = append(u.recalled, s)
@@ -81,7 +88,7 @@ func (u *unit) Restore(ctx context.Context) (*bench.Restored, error) {
 // Recall keeps what a kept step put, the last of each lamp, axis and the place.
 func (r *rig) Recall(k bench.Kept) error {
 	what := puts(k.Request)
-	if what == "" {
+	if what == "" || k.Aside {
 		return nil
 	}
 	r.recalled = slices.DeleteFunc(r.recalled, func(o any) bool { return puts(o) == what })
@@ -153,3 +160,13 @@ func (m *memory) tell(settings []bench.Setting) {
 		m.settings[s.Name] = s.Value
 	}
 }
+
+// Forget implements [bench.Forgetter]: the readings that were typed ahead go
+// with the steps that they were typed for.
+func (p *patches) Forget() { p.recalled, p.desk.kept = nil, nil }
+
+// Forget implements [bench.Forgetter].
+func (u *unit) Forget() { u.recalled = nil }
+
+// Forget implements [bench.Forgetter].
+func (r *rig) Forget() { r.recalled = nil }

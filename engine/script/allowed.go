@@ -238,7 +238,7 @@ func nameOfType(t reflect.Type) string {
 	case reflect.Struct:
 		switch {
 		case t == functionType:
-			return "a function"
+			return functionWord
 		case t == valueType:
 			return "a value"
 		case hasArgs(t):

@@ -120,6 +120,9 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 	if rt.loading && f.Class != ClassPure {
 		return v, &CallError{Name: f.Name, Err: ErrLoading}
 	}
+	if err := rt.refuseResults(f); err != nil {
+		return v, &CallError{Name: f.Name, Err: err}
+	}
 	a, err := rt.decode(f, args, module)
 	if err == nil {
 		v, err = f.invoke(c, a)

@@ -60,7 +60,7 @@ type ReadingRow struct {
 type Door interface {
 	Step(context.Context, Ask) (Kept, error)
 	// Open and Close enclose a named stretch of the run.
-	Open(ctx context.Context, name string, unbroken bool, at string) (block int, err error)
+	Open(context.Context, Stretch) (block int, err error)
 	Close(block int, failed bool) error
 	// Now is script time in seconds: it moves only at answers.
 	Now() float64
@@ -69,6 +69,16 @@ type Door interface {
 	Relit() (lit float64, pending, again bool)
 	// Time turns bench time into script time.
 	Time(time.Duration) float64
+}
+
+// Stretch is a named part of the run.
+type Stretch struct {
+	Name     string
+	Unbroken bool // must not be interrupted and taken up again
+	At       string
+	// BeforeRestart is called before an unbroken stretch is entered anew that
+	// was interrupted; nil where the script gives none.
+	BeforeRestart func(block int) error
 }
 
 // Ask is one step as the script asks it.
@@ -109,6 +119,7 @@ type Kept struct {
 	Answer  json.RawMessage
 	Asked   time.Duration // bench time of the ask
 	Ended   time.Duration // bench time of the answer
+	Aside   bool          // of on_resume: the world was so for a time, and is not what the steps leave
 }
 
 // StepError is a step that failed, as the journal keeps it; the script may

@@ -20,6 +20,7 @@ type Contract struct {
 	Caution  string         `json:"caution,omitempty"`
 	Params   []Param        `json:"params"`
 	run      *lua.LFunction
+	onResume *lua.LFunction // nil where the procedure gives none
 }
 
 // LuaName is what a script calls it.
@@ -33,6 +34,7 @@ type contractArgs struct {
 	Caution  *string        `lua:"caution" help:"shown, and confirmed, before anything lights up"`
 	Params   any            `lua:"params" optional:"true"`
 	Run      Function       `lua:"run" help:"function(p) … end"`
+	OnResume *Function      `lua:"on_resume" help:"function(p, pause) … end: what must be done before a run that stood still goes on, as to warm up again; steps and notes only"`
 }
 
 // devices that a procedure can need.
@@ -64,6 +66,9 @@ func contractOf(t *lua.LTable) (*Contract, error) {
 	}
 	a := v.Interface().(contractArgs)
 	c := &Contract{Title: a.Title, Purpose: a.Purpose, Settings: a.Settings, run: a.Run.fn, Params: []Param{}}
+	if a.OnResume != nil {
+		c.onResume = a.OnResume.fn
+	}
 	if a.Caution != nil {
 		c.Caution = *a.Caution
 	}

@@ -77,7 +77,7 @@ func TestContractRefuses(t *testing.T) {
 		{"return procedure(5)", "procedure: the argument is 5, want a table", "write: return procedure { title = …, run = function(p) … end }"},
 		{"return procedure {}", "procedure: title is missing, want a text", ""},
 		{"return procedure { title = 't', purpose = 'p' }", "procedure: run is missing, want a function", "function(p) … end"},
-		{"return procedure { titel = 't', purpose = 'p', run = print }", `procedure: the call has no argument "titel"; did you mean "title"?`, "its arguments are title, purpose, needs, settings, caution, params, run"},
+		{"return procedure { titel = 't', purpose = 'p', run = print }", `procedure: the call has no argument "titel"; did you mean "title"?`, "its arguments are title, purpose, needs, settings, caution, params, run, on_resume"},
 		{"return procedure { title = 5, purpose = 'p', run = print }", "procedure: title is 5, want a text", ""},
 		{with("caution = false"), "procedure: caution is false, want a text", "shown, and confirmed, before anything lights up"},
 		{with("needs = { 'meter' }"), `procedure: needs is {"meter"}, want a table of named values`, "the devices that it uses, as in needs = { meter = {}, patches = {} }"},

@@ -57,6 +57,7 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 		}
 		args = args[1:]
 	}
+	args = p.optionsLast(args)
 	for i, n := range p.positional {
 		arg := lua.LValue(lua.LNil)
 		if i < len(args) {
@@ -92,6 +93,21 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 		wrong.Arg = "the call"
 	}
 	return v, err
+}
+
+// optionsLast puts a table of options that stands before a last function behind
+// it: both orders are written, and the function reads best at the end.
+func (p *plan) optionsLast(args []lua.LValue) []lua.LValue {
+	n := len(args)
+	if !p.named || n < 2 || n != len(p.positional)+1 || p.fields[p.positional[n-2]].typ != functionType {
+		return args
+	}
+	if _, isFunction := args[n-1].(*lua.LFunction); !isFunction {
+		return args
+	}
+	args = append([]lua.LValue{}, args...)
+	args[n-2], args[n-1] = args[n-1], args[n-2]
+	return args
 }
 
 // decodeTable fills v from named arguments; a nil table is an empty one. An

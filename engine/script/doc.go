@@ -93,6 +93,7 @@ func fieldDocs(t reflect.Type) []FieldDoc {
 // Signature writes the call as a script would.
 func (d Doc) Signature() string {
 	var places, names []string
+	last := "" // a function reads best behind the options
 	for _, a := range d.Args {
 		switch {
 		case a.Place > 0:
@@ -107,7 +108,26 @@ func (d Doc) Signature() string {
 		return d.Name + "{ " + strings.Join(names, ", ") + " }"
 	}
 	if len(names) > 0 {
-		places = append(places, "{ "+strings.Join(names, ", ")+" }")
+		options := "{ " + strings.Join(names, ", ") + " }"
+		if n := len(places); d.lastIsFunction() {
+			places, last = places[:n-1], places[n-1]
+		}
+		places = append(places, options)
+		if last != "" {
+			places = append(places, last)
+		}
 	}
 	return d.Name + "(" + strings.Join(places, ", ") + ")"
+}
+
+// lastIsFunction says whether the last of the arguments by place is a function
+// of the script.
+func (d Doc) lastIsFunction() bool {
+	place, is := 0, false
+	for _, a := range d.Args {
+		if a.Place > place {
+			place, is = a.Place, a.Want == functionWord
+		}
+	}
+	return is
 }

@@ -59,6 +59,7 @@ type Runtime struct {
 	host       Host
 	contract   *Contract
 	loading    bool
+	interlude  bool // being taken up again: steps and notes only
 	state      map[reflect.Type]any
 	metatables map[reflect.Type]*lua.LTable
 	bound      map[Bound]*lua.LTable

@@ -24,6 +24,9 @@ var (
 	valueType    = reflect.TypeFor[Value]()
 )
 
+// functionWord is what an argument that is a function of the script is called.
+const functionWord = "a function"
+
 // mostValues is how many values the arguments of one call may hold, those in
 // tables counted as often as they stand there.
 const mostValues = 1 << 20

@@ -98,6 +98,9 @@ func (u unit) Recall(k bench.Kept) error {
 		return nil
 	}
 	all := &u.w.kept.settings
+	if k.Aside {
+		all = new([]bench.Setting) // lived through, and not what the steps left
+	}
 	for _, s := range settings {
 		*all = append(slices.DeleteFunc(*all, func(o bench.Setting) bool { return o.Name == s.Name }), s)
 	}
@@ -107,10 +110,26 @@ func (u unit) Recall(k bench.Kept) error {
 	})
 }
 
-// Restore sets again what recalled settings no longer stand as they were.
+// Restore sets again what recalled settings no longer stand as they were, and
+// answers those.
 func (u unit) Restore(ctx context.Context) (*bench.Restored, error) {
-	_, err := u.Set(ctx, u.w.kept.settings)
-	return nil, err
+	var moved []bench.Setting
+	for _, s := range u.w.kept.settings {
+		c, err := find(u.w.controls, s.Name)
+		if err != nil {
+			return nil, err
+		}
+		if to, err := c.position(s.Value); err != nil || to != c.at {
+			moved = append(moved, s)
+		}
+	}
+	if len(moved) == 0 {
+		return nil, nil
+	}
+	if _, err := u.Set(ctx, moved); err != nil {
+		return nil, err
+	}
+	return &bench.Restored{Settings: moved}, nil
 }
 
 // Recall takes the readings again, unpaced, where a fault may wait for one of

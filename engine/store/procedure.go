@@ -79,6 +79,27 @@ func (r *Run) keepFormer(name string, src []byte) error {
 	}
 }
 
+// Former returns the copies of a script that were replaced, the oldest first.
+func (r *Run) Former(name string) ([][]byte, error) {
+	if err := CheckPath(name); err != nil {
+		return nil, fmt.Errorf("run %s: script: %w", r.path, err)
+	}
+	var all [][]byte
+	for n := 1; ; n++ {
+		if _, err := r.root.Stat(path.Join(formerName, fmt.Sprint(n))); err != nil {
+			return all, nil
+		}
+		src, err := r.file(path.Join(formerName, fmt.Sprint(n), name))
+		if errors.Is(err, os.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, src)
+	}
+}
+
 func (r *Run) writeProcedure(name string, src []byte) error {
 	to := path.Join(procedureName, name)
 	if err := r.folder(path.Dir(to)); err != nil {
