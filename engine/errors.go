@@ -67,6 +67,11 @@ func (e *LeftOverError) Error() string {
 // Code is the error's code in reports.
 func (e *LeftOverError) Code() string { return "left-over" }
 
+// Hint says what to do next.
+func (e *LeftOverError) Hint() string {
+	return fmt.Sprintf("have the script ask for them, or set them aside: candelua resume RUN --from %d --because …", e.Used+1)
+}
+
 // DivergenceError is a step that is not the recorded one. The engine never
 // guesses which of the two is meant.
 type DivergenceError struct {

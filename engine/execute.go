@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"strings"
 	"time"
 
 	"candelua/engine/bench"
@@ -118,10 +119,13 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	d := &door{journal: j.Journal, bench: b, next: 1, fresh: j.Journal.Records() == 1, between: betweenSteps(j.Journal),
 		cutOff: cutOff(j.Journal), joins: j.Joins, pause: pause, progress: j.Progress, warn: j.Warn,
 		slept: func(t time.Duration) { j.Written = b.Clock.Wall().Add(-t) }}
+	defer func() { j.Joins = d.joins }()
 	out, err := j.play(watched, d)
-	j.Joins = d.joins
 	if err != nil || errors.Is(out.Err, errRestart) {
 		return out, err
+	}
+	if left := j.leftOver(d); out.Err == nil && left != nil {
+		out.Status, out.Err = Failed, left
 	}
 	j.settle(d, out)
 	if err := d.safeEnd(ctx); err != nil && out.Err == nil {
@@ -196,13 +200,38 @@ func statusOf(err error) Status {
 // settle sets aside the step whose failure ended the run, so that a resumed
 // run takes it again.
 func (j *Job) settle(d *door, out *Outcome) {
-	var step *script.StepError
-	if !errors.As(out.Err, &step) || out.Status != Paused {
+	n, text := j.failedStep(out.Err)
+	if n == 0 {
 		return
 	}
-	if err := d.void(outermost(j.Journal, step.Step), "it failed: "+step.Text); err != nil {
+	out.Status = Paused
+	if err := d.void(outermost(j.Journal, n), "it failed: "+text); err != nil {
 		out.Status, out.Err = Failed, err
 	}
+}
+
+// failedStep is the step whose failure ended the run, 0 where it was none. The
+// script may have caught the failure and raised an error of its own: one that
+// quotes it, or any if nothing was asked since.
+func (j *Job) failedStep(err error) (n int, text string) {
+	var step *script.StepError
+	if errors.As(err, &step) {
+		return step.Step, step.Text
+	}
+	var own *script.Error
+	if !errors.As(err, &own) || !own.Said {
+		return 0, ""
+	}
+	for n := j.Journal.Steps(); n > 0; n-- {
+		s, err := j.Journal.Step(n)
+		if err != nil {
+			return 0, ""
+		}
+		if f := s.Failure; f != nil && (n == j.Journal.Steps() || strings.Contains(own.Message, f.Message)) {
+			return n, f.Message
+		}
+	}
+	return 0, ""
 }
 
 // end puts the end on record. Where nothing went live and the run did not come
@@ -222,7 +251,7 @@ func (j *Job) end(d *door, out *Outcome) error {
 	if last, ended := j.Journal.Ended(); !d.live && ended && (out.Status != Done || last.Status == r.Status) {
 		return nil
 	}
-	if d.editing() && out.Status != Done {
+	if editing(d.joins) && out.Status != Done {
 		return nil // an edited script that got nowhere is not taken over
 	}
 	if !d.live && (!j.Journal.Moving() || len(d.joins) > 0) {

@@ -224,8 +224,8 @@ func (d *door) join() error {
 }
 
 // editing says that an edited script has not taken over yet.
-func (d *door) editing() bool {
-	return slices.ContainsFunc(d.joins, func(j Join) bool { return j.Record.Name == asideScripts })
+func editing(joins []Join) bool {
+	return slices.ContainsFunc(joins, func(j Join) bool { return j.Record.Name == asideScripts })
 }
 
 // putBack has these devices put back what the kept steps left. Where a person
@@ -250,6 +250,9 @@ func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
 // looked up at once; how long it stood, when it goes on.
 func (j *Job) pause(b *bench.Bench) func() (seconds float64, reason string) {
 	reason, written := stoodBecause(j.Journal), j.Written
+	if j.From > 0 {
+		reason = j.Because
+	}
 	return func() (float64, string) {
 		if _, simulated := b.Clock.(bench.Skipper); simulated {
 			return j.Stood, reason

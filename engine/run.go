@@ -224,6 +224,9 @@ func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) 
 		return rep, err
 	}
 	rep.Outcome = out
+	if editing(job.Joins) {
+		return rep, err // the edited script got nowhere, so the run stays as it was
+	}
 	return rep, errors.Join(err, writeAll(folder, job, out))
 }
 

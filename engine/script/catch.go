@@ -73,12 +73,14 @@ func pushAll(L *lua.LState, first lua.LValue, others []lua.LValue) int {
 func (m *machine) luaError(L *lua.LState) int {
 	v, level := L.Get(1), optInt(L, 2, "error", 1)
 	if s, ok := textOf(v); ok {
-		throw(L, level, "%s", s)
+		t := newThrown(L, level, s)
+		t.said = true
+		panic(t)
 	}
 	if f := toFailure(v); f != nil { // raised again: it keeps where it came from
-		panic(&thrown{value: v, frames: f.frames})
+		panic(&thrown{value: v, frames: f.frames, said: true})
 	}
-	panic(&thrown{value: v, frames: framesOf(L), level: max(level-1, 0)})
+	panic(&thrown{value: v, frames: framesOf(L), level: max(level-1, 0), said: true})
 }
 
 func (m *machine) luaAssert(L *lua.LState) int {
@@ -96,7 +98,7 @@ func (m *machine) luaAssert(L *lua.LState) int {
 	if f := toFailure(v); f != nil {
 		frames = f.frames
 	}
-	panic(&thrown{value: v, frames: frames})
+	panic(&thrown{value: v, frames: frames, said: true})
 }
 
 // callOne calls a function or a value with __call and returns one result. What

@@ -16,6 +16,7 @@ type Error struct {
 	Message string  // what is wrong, without place
 	Frames  []Frame // the script's open calls, innermost first
 	Err     error   // the Go error inside, if one was raised
+	Said    bool    // the script itself raised it, with error or assert
 
 	level int        // the frame that is blamed
 	value lua.LValue // what the script raised, where it was no Go error
@@ -74,7 +75,8 @@ type halted struct{}
 type thrown struct {
 	value  lua.LValue
 	frames []Frame
-	level  int // the frame to blame, counted from the innermost
+	level  int  // the frame to blame, counted from the innermost
+	said   bool // by error or assert
 }
 
 // failure is the userdata value of a Go error in Lua.
@@ -91,7 +93,7 @@ type failure struct {
 // thrown again as it was.
 func raise(L *lua.LState, err error) {
 	if e, ok := err.(*Error); ok && e.value != nil {
-		panic(&thrown{value: e.value, frames: e.Frames, level: e.level})
+		panic(&thrown{value: e.value, frames: e.Frames, level: e.level, said: e.Said})
 	}
 	panic(&thrown{value: newFailure(L, err), frames: framesOf(L)})
 }
@@ -153,13 +155,16 @@ func toFailure(v lua.LValue) *failure {
 // throw raises a message in Lua, blaming the script's frame at a level: 1 is
 // the innermost, 0 gives the message no place. It does not return.
 func throw(L *lua.LState, level int, format string, args ...any) {
+	panic(newThrown(L, level, fmt.Sprintf(format, args...)))
+}
+
+func newThrown(L *lua.LState, level int, message string) *thrown {
 	frames := framesOf(L)
-	message := fmt.Sprintf(format, args...)
 	if own := len(threadFrames(L)); level > 0 && own > 0 {
 		level = min(level, own) // beyond the script's calls there is nobody to blame
 		message = frames[level-1].place() + message
 	}
-	panic(&thrown{value: lua.LString(message), frames: frames, level: max(level-1, 0)})
+	return &thrown{value: lua.LString(message), frames: frames, level: max(level-1, 0)}
 }
 
 // place gives "file:line: ", as Lua writes it before messages.
@@ -205,7 +210,7 @@ func (m *machine) stopError(cause error) error {
 
 // explain makes an Error of what a script threw.
 func (m *machine) explain(t *thrown) *Error {
-	e := &Error{Frames: t.frames, level: t.level, value: t.value}
+	e := &Error{Frames: t.frames, level: t.level, value: t.value, Said: t.said}
 	if f := toFailure(t.value); f != nil {
 		e.Err, e.Frames, t.level = f.err, f.frames, 0
 		e.Message = f.err.Error()
