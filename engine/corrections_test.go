@@ -231,9 +231,9 @@ func TestResumeKeepsCorrection(t *testing.T) {
 	lines := strings.SplitAfter(string(file(t, whole.Path, "journal.jsonl")), "\n")
 	path := copied(t, whole.Path, []byte(strings.Join(lines[:len(lines)/2], "")))
 	s := filterSpec(t, nil, correctionText)
-	rep := wants(t, engine.Done)(engine.Resume(context.Background(), path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+	rep := wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
 		return s.Bench, s.Openers, nil
-	}))
+	}}))
 	if d := result.Compare(whole.Results, rep.Results); len(d) > 0 {
 		t.Errorf("the resumed run differs: %v", d)
 	}
@@ -350,9 +350,9 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`))
 	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
 	s.Openers, s.Texts = typedOpeners("200\n", &out, true), map[string]string{engine.CorrectionText(bench.KindMeter): correctionText}
 	rep = ran(t, s, engine.Paused)
-	rep = wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, plain(), func(engine.Head) (*bench.File, bench.Openers, error) {
+	rep = wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
 		return s.Bench, typedOpeners("200 0.3127 0.3290\n", &out, true), nil
-	}))
+	}}))
 	// Y' = (m21 x/y + m22 + m23 z/y) Y
 	want := 200 * (0.01*0.3127/0.3290 + 0.98 - 0.002*(1-0.3127-0.3290)/0.3290)
 	if got := *rep.Results.Values()[0].Value; !near(got, want) {

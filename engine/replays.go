@@ -75,11 +75,11 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	if err := j.Head(&h); err != nil {
 		return nil, err
 	}
-	program, files, err := c.program(ctx, folder, h, s.Modules)
+	program, files, err := c.program(ctx, folder, h, j, s.Modules)
 	if err != nil {
 		return nil, err
 	}
-	used := Used{Engine: s.Version, Procedure: h.Procedure, File: h.File, Scripts: files.sums(), Edited: c.With != nil}
+	used := Used{Engine: s.Version, Procedure: h.Procedure, File: files.p.File, Scripts: files.sums(), Edited: c.With != nil}
 	if c.With != nil {
 		used.Procedure, used.File = c.With.Name, c.With.File
 	}
@@ -159,9 +159,9 @@ func divergent(err error) bool {
 }
 
 // program compiles the script that is to be executed.
-func (c *Changes) program(ctx context.Context, folder *store.Run, h Head, modules []*script.Module) (*script.Program, *loaded, error) {
+func (c *Changes) program(ctx context.Context, folder *store.Run, h Head, j *journal.Journal, modules []*script.Module) (*script.Program, *loaded, error) {
 	if c.With == nil {
-		return stored(ctx, folder, h, modules)
+		return stored(ctx, folder, h, j, modules)
 	}
 	program, _, files, err := prepare(ctx, c.With, modules)
 	return program, files, err
