@@ -12,7 +12,7 @@ import (
 const (
 	leastForDrift = 5     // single readings
 	leastDrift    = 0.3   // % of the luminance, from the first single reading to the last
-	sureOfDrift   = 5.0   // standard uncertainties, where the meter's repeatability is stated
+	sureOfDrift   = 4.0   // standard uncertainties, where the meter's repeatability is stated
 	chanceOfDrift = 0.001 // of a false alarm, where it is not
 )
 
@@ -20,7 +20,11 @@ const (
 // panel does which has not settled. Where the meter's repeatability is known,
 // the first single reading is compared with the mean of the last three; else a
 // straight line through all of them must slope beyond its own scatter.
-func drifts(samples []sample, known bench.Accuracy) bool {
+//
+// The repeatability is a share of the luminance, and holds in bright light. In
+// the dark a meter scatters by about its floor, which stands in for the scatter
+// there: without it every dark reading would seem to drift.
+func drifts(samples []sample, known bench.Identity) bool {
 	n := len(samples)
 	if n < leastForDrift {
 		return false
@@ -34,8 +38,8 @@ func drifts(samples []sample, known bench.Accuracy) bool {
 		return false
 	}
 	least := leastDrift / 100 * mean
-	if known.Repeatability > 0 {
-		noise := math.Hypot(known.Repeatability/100*mean, known.Dark)
+	if share := known.Accuracy.Repeatability; share > 0 {
+		noise := math.Hypot(share/100*mean, math.Max(known.Accuracy.Dark, known.Floor))
 		return math.Abs(y[0]-meanFloat(y[n-3:])) > math.Max(least, sureOfDrift*noise*math.Sqrt(1+1./3))
 	}
 	l, err := fitLine(t, y, nil)

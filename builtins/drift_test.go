@@ -20,26 +20,28 @@ func TestDrifts(t *testing.T) {
 	steady := samplesOf(func(t float64) float64 { return 100 + 0.1*math.Sin(40*t) })
 	falling := samplesOf(func(t float64) float64 { return 100 * (1 + 0.03*math.Exp(-t/1.8)) })
 	sloping := samplesOf(func(t float64) float64 { return 100 + t })
-	stated := bench.Accuracy{Repeatability: 0.1}
+	dim := samplesOf(func(t float64) float64 { return 0.1 + 0.005*math.Exp(-t) })
+	stated := bench.Identity{Accuracy: bench.Accuracy{Repeatability: 0.1}}
+	floored := bench.Identity{Accuracy: bench.Accuracy{Repeatability: 0.1}, Floor: 0.005}
 	for _, c := range []struct {
 		name    string
 		samples []sample
-		known   bench.Accuracy
+		known   bench.Identity
 		want    bool
 	}{
 		{"steady, with a stated repeatability", steady, stated, false},
-		{"steady", steady, bench.Accuracy{}, false},
+		{"steady", steady, bench.Identity{}, false},
 		{"settling, with a stated repeatability", falling, stated, true},
-		{"settling, with a poor meter", falling, bench.Accuracy{Repeatability: 2}, false},
-		{"sloping", sloping, bench.Accuracy{}, true},
+		{"settling, with a poor meter", falling, bench.Identity{Accuracy: bench.Accuracy{Repeatability: 2}}, false},
+		{"sloping", sloping, bench.Identity{}, true},
+		{"dim, by the repeatability alone", dim, stated, true},
+		{"dim, within the meter's floor", dim, floored, false},
+		{"settling, with a floor", falling, floored, true},
 		{"too few to tell", sloping[:4], stated, false},
 		{"black", samplesOf(func(float64) float64 { return 0 }), stated, false},
 	} {
 		if got := drifts(c.samples, c.known); got != c.want {
 			t.Errorf("%s: drifts is %v, want %v", c.name, got, c.want)
-		}
-		if got := average(c.samples, c.known).Flags.Drifting; got != c.want {
-			t.Errorf("%s: the flag is %v, want %v", c.name, got, c.want)
 		}
 	}
 }

@@ -170,7 +170,7 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 	if err != nil {
 		return Reading{}, err
 	}
-	return take(c, samples, a.At), nil
+	return take(c, samples, a.At)
 }
 
 // said keeps that the patch is lit, since a person read or said so.
@@ -186,21 +186,21 @@ func said(c *script.Call, lit *float64) {
 
 // take makes a reading of samples and enters each in the list of readings. at is
 // where the meter looked, nil where nobody said.
-func take(c *script.Call, samples []sample, at *[2]float64) Reading {
+func take(c *script.Call, samples []sample, at *[2]float64) (Reading, error) {
 	known := c.Host().Devices[c.Device()]
+	s := sceneOf(c)
 	r := average(samples, known.Accuracy)
 	by := correctionOf(c)
 	r.Correction = nameOf(by)
-	s := sceneOf(c)
+	r.Flags.Drifting = r.Flags.Drifting || drifts(samples, known)
+	r.judge(s.patch)
 	for _, t := range []struct {
 		x, u *float64
 		unit string
 	}{{&r.Y, r.UY, "cd/m2"}, {r.X, r.UX, "cd/m2"}, {r.Z, r.UZ, "cd/m2"}, {r.Cx, r.Ucx, ""}, {r.Cy, r.Ucy, ""}, {r.U, r.Uu, ""}, {r.V, r.Uv, ""}} {
 		s.remember(t.x, t.u, t.unit)
 	}
-	if r.Flags.Saturated {
-		s.limits[math.Float64bits(r.Y)] = true
-	}
+	s.doubtNumbers(&r)
 	if tell := c.Host().Reading; tell != nil {
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),
@@ -208,7 +208,7 @@ func take(c *script.Call, samples []sample, at *[2]float64) Reading {
 				Patch: s.patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at), Correction: by})
 		}
 	}
-	return r
+	return r, s.tell(c, &r)
 }
 
 // canAim refuses a place where nothing can bring the meter: a person can and a

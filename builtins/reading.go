@@ -33,9 +33,12 @@ type Reading struct {
 	Began float64   `lua:"began" unit:"s" help:"when the first integration began, script time"`
 	Ended float64   `lua:"ended" unit:"s" help:"when the last integration ended"`
 	Flags Flags     `lua:"flags" help:"what is to be known about it"`
+	Doubt *string   `lua:"doubt" help:"why its luminance is not what the patch gives: saturated, underfilled or drifting; nil where nothing is known against it"`
 	Spec  *Spectrum `lua:"spectrum" help:"mean spectral radiance, where it was asked for; as measured, also where the meter has a correction"`
 	// Correction is there for scripts that judge what a reading is worth.
 	Correction *string `lua:"correction" help:"the name of the correction that was applied; nil where there is none"`
+
+	doubt doubt
 }
 
 // LuaName is what scripts call it.
@@ -75,7 +78,6 @@ func average(samples []sample, known bench.Accuracy) Reading {
 	}
 	r.Began, r.Ended = samples[0].Began, samples[n-1].Ended
 	r.Flags = flagsOf(samples)
-	r.Flags.Drifting = r.Flags.Drifting || drifts(samples, known)
 	r.Spec = meanSpectrum(samples)
 	r.Y, r.UY = meanOf(samples, known, func(s sample) float64 { return s.Y })
 	if r.Flags.Saturated {

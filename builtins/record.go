@@ -29,6 +29,7 @@ type valueArgs struct {
 	Unit      string        `lua:"unit" default:"" help:"of the value, as in unit = \"cd/m2\""`
 	ID        string        `lua:"id" default:"" help:"for machines; made from the name when left out, never changed once published"`
 	Of        *Reading      `lua:"of" help:"the reading that the value is of"`
+	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from: where one is saturated, underfilled or drifting, it is not evaluated unless bound is given"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"the range in which the value passes, as in { min = 0, max = 3 }"`
 	Why       string        `lua:"why" default:"" help:"why it could not be evaluated"`
@@ -76,9 +77,11 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 		}
 		v.U = u
 	}
-	if v.Value != nil && v.Bound == "" && sceneOf(c).isLimit(*v.Value) {
-		v.Bound = result.Lower
+	of := a.Of
+	if r, is := a.Value.(*Reading); is && of == nil {
+		of = r
 	}
+	sceneOf(c).mind(&v, of, a.From)
 	_, err := c.Results().Value(v)
 	return script.None{}, err
 }

@@ -18,7 +18,8 @@ type scene struct {
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
 	traces   map[trace]*float64
-	limits   map[uint64]bool // numbers that a saturated meter gave
+	doubts   map[uint64]doubt // of numbers that readings gave
+	told     map[string]bool  // doubts that a note has told of
 }
 
 // trace tells a number that a reading gave by its exact value and unit.
@@ -31,7 +32,8 @@ func sceneOf(c *script.Call) *scene {
 	s := script.State[scene](c)
 	if s.traces == nil {
 		s.traces = map[trace]*float64{}
-		s.limits = map[uint64]bool{}
+		s.doubts = map[uint64]doubt{}
+		s.told = map[string]bool{}
 		s.settings = map[string]any{}
 	}
 	return s
@@ -75,9 +77,6 @@ func plainUnit(unit string) string {
 	}
 	return unit
 }
-
-// isLimit says whether a number is one that a saturated meter gave.
-func (s *scene) isLimit(x float64) bool { return s.limits[math.Float64bits(x)] }
 
 // otherUnit is the unit of a reading's number that is said to have another one.
 // A number of few digits may be another's by chance and is let pass.

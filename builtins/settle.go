@@ -110,7 +110,9 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if err != nil {
 		return Settling{}, err
 	}
-	take(c, samples, nil)
+	if _, err := take(c, samples, nil); err != nil {
+		return Settling{}, err
+	}
 	last := samples[len(samples)-1]
 	drift, _ := driftOf(samples, a.Over)
 	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil
