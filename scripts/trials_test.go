@@ -79,7 +79,7 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"window-sweep", "window-sweep", `grey = 1, window`, `grey = 0.99, window`},
 		{"window-sweep", "window-sweep", `value = peak.mean`, `value = rows[#rows].y`},
 		{"window-sweep", "window-sweep", `if window == 100`, `if window == 70`},
-		{"window-sweep-slow", "window-sweep", `after = p.onset`, `after = 2`},
+		{"window-sweep-slow", "window-sweep", `local row = steady.read(p, { watch = dimmer })`, `local r = meter.read { after = 2, relative = p.precision }; local row = { reading = r, Y = r.Y }`},
 		{"window-sweep-pq", "window-sweep", `window = window, signal = p.signal`, `window = window`},
 		{"tone-response", "tone-response", `p.level == "constant" and tone.background(signal, window, exponent) or 0`, `0`},
 		{"tone-response", "tone-response", `fit and fit.slope`, `fit and fit.slope + 0.02`},

@@ -1,4 +1,38 @@
 local plateau = require "plateau"
+local steady = require "steady"
+
+-- A window that is dimmer than a smaller one is limited, slowly perhaps, and is
+-- watched.
+local dimmed = 0.99
+
+local function record_peak(p, rows)
+  local peak, bound, why = plateau.peak(rows, p.within)
+  if not peak then
+    record.value { name = "Peak luminance", unit = "cd/m2", why = why }
+    record.value { name = "Peak windows", why = why }
+    return
+  end
+  local windows = peak.first == peak.last and string.format("%g %%", peak.first)
+    or string.format("%g to %g %%", peak.first, peak.last)
+  record.value {
+    name = "Peak luminance", value = peak.mean, unit = "cd/m2", bound = bound,
+    of = #peak.rows == 1 and peak.rows[1].reading or nil,
+  }
+  record.value { name = "Peak windows", value = windows }
+  record.note(string.format("The peak is the mean of the windows within %g %% of the highest: %s, %d of %d.",
+    p.within, windows, #peak.rows, #rows))
+end
+
+-- A window whose luminance is not what the panel settles at, or that the meter
+-- cannot read, is named.
+local function note_doubts(rows)
+  for _, row in ipairs(rows) do
+    if row.doubt then
+      record.note(string.format("The luminance at %g %% %s: %s.", row.x, row.limit and "is a lower limit" or "does not count", row.doubt),
+        { level = "caution" })
+    end
+  end
+end
 
 return procedure {
   title    = "Window sweep",
@@ -10,12 +44,14 @@ return procedure {
     signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "how white is coded" },
     onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
     rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "black between windows" },
+    patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
     precision = { default = 0.1, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
     within    = { default = 0.5, unit = "%", min = 0, max = 20, help = "windows this close to the highest are the plateau" },
   },
   run = function(p)
     local sweep = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" } })
-    local rows, unsettled, saturated, full = {}, {}, false, nil
+    local rows, full, top = {}, nil, 0
+    local function dimmer(r) return r.Y < dimmed * top end
 
     for i, window in ipairs(p.windows) do
       if i > 1 then
@@ -23,36 +59,18 @@ return procedure {
         clock.wait(p.rest)
       end
       patches.show { grey = 1, window = window, signal = p.signal }
-      local r = meter.read { after = p.onset, relative = p.precision }
-      sweep:add { window = window, luminance = r.Y }
-      table.insert(rows, { x = window, y = r.Y, reading = r })
-      if window == 100 then full = r end
-      saturated = saturated or r.flags.saturated
-      if r.flags.drifting then table.insert(unsettled, string.format("%g %%", window)) end
+      local row = steady.read(p, { watch = dimmer })
+      row.x, row.y, top = window, row.Y, math.max(top, row.Y)
+      sweep:add { window = window, luminance = row.Y }
+      table.insert(rows, row)
+      if window == 100 then full = row end
     end
     record.plot { table = sweep, x = "window", y = "luminance", log_x = true }
 
-    local peak = plateau.find(rows, p.within)
-    local windows = peak.first == peak.last and string.format("%g %%", peak.first)
-      or string.format("%g to %g %%", peak.first, peak.last)
-    record.value {
-      name = "Peak luminance", value = peak.mean, unit = "cd/m2",
-      of = #peak.rows == 1 and peak.rows[1].reading or nil,
-      bound = saturated and "lower" or nil,
-    }
-    record.value { name = "Peak windows", value = windows }
-    record.value {
-      name = "Full-screen luminance", value = full, unit = "cd/m2",
-      why = full and "" or "100 % is not among the windows",
-    }
-    if saturated then
-      record.note("The meter was saturated: the unit is brighter than it can read. What it gave is a lower limit.", { level = "caution" })
-    end
-    if #unsettled > 0 then
-      record.note("The light still changed while it was read: " .. table.concat(unsettled, ", ")
-        .. ". A longer onset reads what the panel settles at.", { level = "caution" })
-    end
-    record.note(string.format("The peak is the mean of the windows within %g %% of the highest: %s, %d of %d.",
-      p.within, windows, #peak.rows, #rows))
+    record_peak(p, rows)
+    local reading, why = nil, "100 % is not among the windows"
+    if full then reading, why = steady.stated(full) end
+    record.value { name = "Full-screen luminance", value = reading, unit = "cd/m2", why = why }
+    note_doubts(rows)
   end,
 }

@@ -23,11 +23,10 @@ function tone.background(signal, window, exponent)
 end
 
 -- exclude names, for each step, why it says nothing about the exponent; steps
--- that do are left alone. Steps are { signal, Y, u, limited } in rising order.
+-- that do are left alone. Steps are { signal, Y, u, doubt, limited } in rising
+-- order.
 function tone.exclude(steps, black, floor)
-  for _, s in ipairs(steps) do
-    if s.reading and s.reading.flags.saturated then s.excluded = "the meter was saturated" end
-  end
+  for _, s in ipairs(steps) do s.excluded = s.doubt end
   local white = steps[#steps]
   local clipped = false
   for i = #steps - 1, 1, -1 do
@@ -51,21 +50,56 @@ function tone.exclude(steps, black, floor)
   end
 end
 
--- gamma fits ln(Y - black) against ln(signal) over the steps that are not
--- excluded, each weighted by how well it is known. A step is never known
--- better than 0.2 %, the steps of an 8-bit signal being what they are.
-function tone.gamma(steps, black)
+-- line_with fits a straight line through points { x, y, square }, square being
+-- how uncertain y is, with a misfit of so much on top of all.
+local function line_with(points, misfit)
   local x, y, weights = {}, {}, {}
+  for i, p in ipairs(points) do
+    x[i], y[i], weights[i] = p.x, p.y, 1 / (p.square + misfit)
+  end
+  local line, chi = stats.line { x = x, y = y, weights = weights }, 0
+  for i, p in ipairs(points) do
+    chi = chi + weights[i] * (p.y - line.intercept - line.slope * p.x) ^ 2
+  end
+  return line, chi
+end
+
+-- fitted adds just so much misfit, alike for all points, that they lie about the
+-- line as far as they should: that the sum of squares is the number of degrees of
+-- freedom, as Mandel and Paule have it. Points of a straight line need none, and
+-- keep the weights of their noise. Where the curve is no power, the misfit is far
+-- above noise, and the weights become alike: the exponent must not hang on which
+-- steps scattered little by chance.
+--
+-- Source: J. Mandel and R. Paule, Interlaboratory evaluation of a material with
+-- unequal numbers of replicates, Anal. Chem. 42 (1970) 1194.
+local function fitted(points)
+  local wanted = #points - 2
+  local line, chi = line_with(points, 0)
+  if chi <= wanted then return line, 0 end
+  local low, high = 0, 1e-6
+  while select(2, line_with(points, high)) > wanted do low, high = high, 4 * high end
+  for _ = 1, 30 do
+    local middle = (low + high) / 2
+    if select(2, line_with(points, middle)) > wanted then low = middle else high = middle end
+  end
+  return (line_with(points, high)), math.sqrt(high)
+end
+
+-- gamma fits ln(Y - black) against ln(signal) over the steps that are not
+-- excluded. A step is never known better than 0.2 %, the steps of an 8-bit signal
+-- being what they are. It gives the line, and by how much the steps lie about it
+-- beyond their noise, as a share of the luminance.
+function tone.gamma(steps, black)
+  local points = {}
   for _, s in ipairs(steps) do
     if not s.excluded then
       local net = s.Y - black
-      table.insert(x, math.log(s.signal))
-      table.insert(y, math.log(net))
-      table.insert(weights, 1 / (((s.u or 0) / net) ^ 2 + 0.002 ^ 2))
+      table.insert(points, { x = math.log(s.signal), y = math.log(net), square = ((s.u or 0) / net) ^ 2 + 0.002 ^ 2 })
     end
   end
-  if #x < 3 then return nil end
-  return stats.line { x = x, y = y, weights = weights }
+  if #points < 3 then return nil end
+  return fitted(points)
 end
 
 return tone

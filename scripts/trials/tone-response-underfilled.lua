@@ -1,0 +1,17 @@
+-- A meter that sees past the window, at the surround that keeps the light
+-- constant: nothing can be said of the curve. Where it does not see past it, all
+-- can.
+return trial {
+  title     = "no exponent from windows that do not fill the meter's field of view",
+  procedure = "tone-response",
+  worlds    = {
+    ["sees past it"]        = { ["meter.field"] = 15, ["meter.sees_field"] = "yes" },
+    ["fills it just about"] = { ["meter.field"] = 5, ["meter.sees_field"] = "yes" },
+  },
+  expect = {
+    ["gamma"]           = { truth = "tone.exponent", within = 0.01, or_not_evaluated = true },
+    ["white-luminance"] = { truth = { luminance = { grey = 1, window = 10 } }, within = 0.5, unit = "%", bound = "lower" },
+    ["black-luminance"] = { truth = "light.black", within = 0.01, bound = "upper", or_not_evaluated = true },
+    ["largest-deviation-from-target"] = { truth = 0, within = 1, or_not_evaluated = true },
+  },
+}
