@@ -10,8 +10,12 @@ return trial {
   },
   expect = {
     ["gamma"]           = { truth = "tone.exponent", within = 0.01, or_not_evaluated = true },
-    ["white-luminance"] = { truth = { luminance = { grey = 1, window = 10 } }, within = 0.5, unit = "%", bound = "lower" },
-    ["black-luminance"] = { truth = "light.black", within = 0.01, bound = "upper", or_not_evaluated = true },
+    ["white-luminance"] = {
+      truth = { luminance = { grey = 1, window = 10 } }, within = 0.5, unit = "%", bound = "lower", bound_within = 40,
+    },
+    ["black-luminance"] = {
+      truth = "light.black", within = 0.01, bound = "upper", bound_within = 0.005, or_not_evaluated = true,
+    },
     ["largest-deviation-from-target"] = { truth = 0, within = 1, or_not_evaluated = true },
   },
 }

@@ -17,7 +17,9 @@ return trial {
     ["slopes from 0"] = seen(3, { ["limit.curve"] = { { 0, 1 }, { 1, 0.4 } }, ["light.hdr_peak"] = 480 }),
   },
   expect = {
-    ["peak-luminance"]        = { truth = { peak_luminance = { windows = windows } }, within = 0.5, unit = "%", bound = "lower" },
+    ["peak-luminance"]        = {
+      truth = { peak_luminance = { windows = windows } }, within = 0.5, unit = "%", bound = "lower", bound_within = 3,
+    },
     ["full-screen-luminance"] = { truth = { luminance = { grey = 1, window = 100 } }, within = 0.5, unit = "%" },
   },
 }
