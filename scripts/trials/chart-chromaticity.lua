@@ -14,10 +14,9 @@ return trial {
     },
   },
   expect = {
-    ["average-difference"]    = { truth = 0, within = 0.2 },
-    ["worst-difference"]      = { truth = 0, within = 1.5 },
+    ["average-difference"]    = { truth = 0, within = 0.1 },
+    ["worst-difference"]      = { truth = 0, within = 0.5 },
     ["share-above-threshold"] = { truth = 0, within = 0 },
     ["bias-of-average"]       = { truth = 0, within = 0.1 },
   },
-  seeds = 10,
 }

@@ -1,5 +1,7 @@
 -- Where the display shows what signals mean, there is no difference, whatever
--- it is made of; the readings' noise leaves a little.
+-- it is made of. What is left is the drift of the panels while they cool, up to
+-- 0.25 % in luminance and 0.0003 in u'v', a tenth in difference, and the noise of
+-- dark colours.
 local plain = { { name = "Plain", tone = "as_stated", gamut = "bt709", white = { 0.3127, 0.329 } } }
 
 return trial {
@@ -19,13 +21,12 @@ return trial {
     ["no noise"]        = { base = "ideal", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2 },
   },
   expect = {
-    ["average-difference"]       = { truth = 0, within = 0.2 },
-    ["median-difference"]        = { truth = 0, within = 0.2 },
-    ["percentile-95-difference"] = { truth = 0, within = 0.6 },
-    ["worst-difference"]         = { truth = 0, within = 1.5 },
+    ["average-difference"]       = { truth = 0, within = 0.1 },
+    ["median-difference"]        = { truth = 0, within = 0.1 },
+    ["percentile-95-difference"] = { truth = 0, within = 0.25 },
+    ["worst-difference"]         = { truth = 0, within = 0.5 },
     ["share-above-threshold"]    = { truth = 0, within = 0 },
     ["bias-of-average"]          = { truth = 0, within = 0.1 },
     ["white-luminance"]          = { truth = { luminance = { window = 10 } }, within = 0.6, unit = "%" },
   },
-  seeds = 10,
 }

@@ -1,0 +1,26 @@
+-- Displays with BT.709's primaries that are off by as much as is known: a power
+-- of 2.4 and a white at x 0.305, y 0.322. The truths were computed apart from
+-- the rule of the set and [CIE 142] (testdata/crosscheck/procedures.py). The
+-- panels drift by some 0.2 % while colours are read, which is up to 0.07 in L*;
+-- share: one or two of 64 colours lie near enough to the threshold to cross it.
+local off = { { name = "Off", tone = "power", exponent = 2.4, gamut = "bt709", white = { 0.305, 0.322 } } }
+
+return trial {
+  title     = "the differences of displays with another exponent and another white, seen against their own",
+  procedure = "chart",
+  params    = { onset = 4, colours = 64 },
+  worlds    = {
+    ["phone"]           = { base = "default", modes = off, mode = "Off", ["light.black"] = 0 },
+    ["white subpixels"] = { base = "fulmar-55", modes = off, mode = "Off", ["light.black"] = 0, ["primaries.white_boost"] = 0 },
+    ["lit from behind"] = { base = "dunlin-27", modes = off, mode = "Off", ["light.black"] = 0 },
+    ["no noise"]        = { base = "ideal", modes = off, mode = "Off" },
+  },
+  expect = {
+    ["average-difference"]          = { truth = 2.307, within = 0.07 },
+    ["median-difference"]           = { truth = 2.3101, within = 0.07 },
+    ["percentile-95-difference"]    = { truth = 3.3398, within = 0.07 },
+    ["worst-difference"]            = { truth = 3.4546, within = 0.07 },
+    ["average-difference-of-greys"] = { truth = 2.2006, within = 0.07 },
+    ["share-above-threshold"]       = { truth = 15.625, within = 3.2 },
+  },
+}

@@ -1,0 +1,25 @@
+-- The displays of chart-differences, seen against the white of the space and
+-- without their luminance. The truths were computed apart likewise. The phone's
+-- colour moves by up to 0.0003 in u'v' while it cools, which is 0.15 in
+-- difference for one colour and less for their mean.
+local off = { { name = "Off", tone = "power", exponent = 2.4, gamut = "bt709", white = { 0.305, 0.322 } } }
+
+return trial {
+  title     = "differences of chromaticity of displays with another exponent and white, seen against the space's",
+  procedure = "chart",
+  params    = { onset = 4, white = "target", luminance_counts = false, colours = 64 },
+  worlds    = {
+    ["phone"]           = { base = "default", modes = off, mode = "Off", ["light.black"] = 0 },
+    ["white subpixels"] = { base = "fulmar-55", modes = off, mode = "Off", ["light.black"] = 0, ["primaries.white_boost"] = 0 },
+    ["lit from behind"] = { base = "dunlin-27", modes = off, mode = "Off", ["light.black"] = 0 },
+    ["no noise"]        = { base = "ideal", modes = off, mode = "Off" },
+  },
+  expect = {
+    ["average-difference"]          = { truth = 1.4965, within = 0.07 },
+    ["median-difference"]           = { truth = 1.3857, within = 0.1 },
+    ["percentile-95-difference"]    = { truth = 2.8045, within = 0.2 },
+    ["worst-difference"]            = { truth = 3.5295, within = 0.2 },
+    ["average-difference-of-greys"] = { truth = 2.2729, within = 0.15 },
+    ["share-above-threshold"]       = { truth = 3.125, within = 0.1 },
+  },
+}

@@ -1,0 +1,28 @@
+-- Nine tenths of the light at every step are a deviation of 10 %. The mean
+-- difference is that of the evenly spaced steps above 0.2 cd/m2, computed apart
+-- from ST 2084 and ITU-R BT.2124 (testdata/crosscheck/procedures.py): 6.937.
+-- The panels drift by up to 0.25 % while they cool and warm, which is 0.2 in
+-- ITP; near the floor the dark level drifts by 0.2 %, with three times 0.1 % of
+-- noise on the step that is worst.
+local limits = { { 0, 0.9 }, { 1, 0.9 } }
+
+return trial {
+  title     = "the deviation of displays that show nine tenths of what a signal means",
+  procedure = "hdr-tracking",
+  params    = { onset = 4, levels = { 100 } },
+  worlds    = {
+    ["phone"]           = { ["limit.curve"] = limits, ["light.hdr_peak"] = 10000 },
+    ["lit from behind"] = {
+      base = "dunlin-27", ["limit.curve"] = limits, ["light.hdr_peak"] = 10000, ["light.black"] = 0, ["tone.hdr"] = "clip",
+      ["primaries.white"] = { 0.3127, 0.329 },
+    },
+    ["no noise"]        = { base = "ideal", ["limit.curve"] = limits, ["meter.floor"] = 0.005 },
+  },
+  expect = {
+    ["tracking-average"]     = { truth = 10, within = 0.3 },
+    ["tracking-worst"]       = { truth = -10, within = 0.8 },
+    ["tracking-level"]       = { truth = 90, within = 0.3 },
+    ["tracking-average-itp"] = { truth = 6.937, within = 0.25 },
+    ["peak-luminance"]       = { truth = 9000, within = 0.5, unit = "%" },
+  },
+}
