@@ -1,12 +1,13 @@
 local function read_grey(p, level, window)
   patches.show { grey = level, window = window, bits = p.bits }
-  return meter.read { after = p.onset, relative = p.precision }
+  return meter.read { after = p.onset, relative = p.precision, sync = true }
 end
 
 -- Black comes first, before a white leaves anything behind in the panel.
 local function read_both(p)
   patches.black()
   clock.wait(p.rest)
+  if p.zero == "take" then meter.dark() end
   return read_grey(p, 0, 100), read_grey(p, 1, p.window)
 end
 
@@ -51,6 +52,8 @@ return procedure {
     bits        = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
     onset       = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
     rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "black before black is read" },
+    zero        = { default = "leave", one_of = { "take", "leave" },
+      help = "take: the meter takes its dark level before black; worth it where that drifts by more than a reading scatters" },
     precision   = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
     lux         = { default = 0, unit = "lx", min = 0, max = 200000, help = "illuminance of the screen; 0: no room is asked about" },
     reflectance = { default = 4, unit = "%", min = 0, max = 100, help = "diffuse share of it that the screen throws back" },

@@ -22,7 +22,7 @@ local function read_colour(p, rgb)
   patches.black()
   clock.wait(p.rest)
   patches.show { rgb = rgb, window = p.window, bits = p.bits }
-  return meter.read { after = p.onset, relative = p.precision }
+  return meter.read { after = p.onset, relative = p.precision, sync = true }
 end
 
 local function read_all(p)

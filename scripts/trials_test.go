@@ -105,8 +105,16 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"contrast", "contrast", `black and colour.contrast(white.Y, black), unit = "", bound = bound`, `black and colour.contrast(white.Y, black / 50), unit = "", bound = bound`},
 		{"contrast-number", "contrast", `return r.Y, nil, ""`, `return r.Y, "lower", ""`},
 		{"contrast-number", "contrast", `read_grey(p, 0, 100)`, `read_grey(p, 0.02, 100)`},
+		{"contrast-meters", "contrast", `, sync = true`, ``},
+		{"contrast-meters", "contrast", `if p.zero == "take" then meter.dark() end`, ``},
+		{"contrast-meters", "contrast", `, relative = p.precision`, ``},
+		{"contrast-meters", "contrast", `after = p.onset, `, ``},
+		{"gamut-meters", "gamut", `, sync = true`, ``},
+		{"gamut-meters", "gamut", `, relative = p.precision`, ``},
+		{"near-black-meters", "near-black", `, sync = true`, ``},
+		{"near-black-meters", "near-black", `if p.zero == "take" then meter.dark() end`, ``},
 	} {
-		t.Run(tt.from, func(t *testing.T) {
+		t.Run(tt.trial+" "+tt.from, func(t *testing.T) {
 			src, err := scripts.Files.ReadFile(tt.procedure + ".lua")
 			if err != nil {
 				t.Fatal(err)

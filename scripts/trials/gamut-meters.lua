@@ -1,0 +1,20 @@
+-- Meters that want care. One integrates over a mains period, which is one and a
+-- half of the panel's, so that readings fall in step with its light: without whole
+-- periods each is up to a fifth off, and no number of them helps. One scatters by
+-- 0.6 %, and is read until the mean is known to 0.1 %.
+return trial {
+  title     = "coverage, additivity and white, however the meter reads",
+  procedure = "gamut",
+  params    = { onset = 4 },
+  worlds    = {
+    ["in step with the light"] = { ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6, ["meter.integration"] = 0.02 },
+    ["scatters"]               = { ["meter.repeatability"] = 0.6 },
+  },
+  expect = {
+    ["coverage-bt709-uv"] = { truth = { coverage = { space = "bt709", diagram = "uv" } }, within = 0.1 },
+    ["coverage-p3-uv"]    = { truth = { coverage = { space = "p3-d65", diagram = "uv" } }, within = 0.1 },
+    ["additivity"]        = { truth = { additivity = { window = 4 } }, within = 0.8 },
+    ["white-luminance"]   = { truth = { luminance = { window = 4 } }, within = 0.7, unit = "%" },
+    ["white-drift"]       = { truth = 0, within = 0.8 },
+  },
+}
