@@ -25,6 +25,7 @@ var bibliography = []Reference{
 	{"CIE159", "CIE", 2004, "CIE 159: A colour appearance model for colour management systems: CIECAM02"},
 	{"CIE167", "CIE", 2005, "CIE 167: Recommended practice for tabulating spectral data for use in colour computations"},
 	{"CIE18", "CIE", 1983, "CIE 18.2: The basis of physical photometry, 2nd edition"},
+	{"CIES026", "CIE", 2018, "CIE S 026: CIE system for metrology of optical radiation for ipRGC-influenced responses to light"},
 	{"E1455", "ASTM", 2017, "E1455: Standard practice for obtaining colorimetric data from a visual display unit using tristimulus colorimeters"},
 	{"EG432", "SMPTE", 2010, "EG 432-1: Digital source processing, color processing for D-cinema"},
 	{"ICC1", "International Color Consortium", 2010, "ICC.1:2010: Image technology colour management, architecture, profile format and data structure"},

@@ -24,6 +24,30 @@ func Contrast(white, black float64) (float64, error) {
 	return white / black, nil
 }
 
+// CheckerboardContrast returns the contrast of white and black shown at once: the mean
+// luminance of the white squares over that of the black ones. [Contrast] of full screens, one
+// after the other, leaves out what light strays between them.
+//
+//	C = mean(Lw) / mean(Lb)
+//
+// Either list empty, or a mean of black that is not above 0, gives [ErrNoContrast].
+//
+// Source: [IDMS], 5.26 (number from memory).
+func CheckerboardContrast(white, black []float64) (float64, error) {
+	if len(white) == 0 || len(black) == 0 {
+		return 0, fmt.Errorf("%w; %d white and %d black squares are given", ErrNoContrast, len(white), len(black))
+	}
+	return Contrast(mean(white), mean(black))
+}
+
+func mean(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(len(v))
+}
+
 // Michelson returns the Michelson contrast, 0 to 1, of two luminances.
 //
 //	Cm = (Lmax - Lmin) / (Lmax + Lmin)

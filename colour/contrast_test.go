@@ -156,3 +156,16 @@ func TestWindowInPixels(t *testing.T) {
 	near(t, "diagonal", math.Hypot(width, height), 55*0.0254, 1e-12)
 	near(t, "area", s.Area(), width*height, 1e-15)
 }
+
+// [IDMS] 5.26: the ratio of the means; the case is arithmetic.
+func TestCheckerboardContrast(t *testing.T) {
+	near(t, "contrast", must[float64](t)(CheckerboardContrast([]float64{198, 202}, []float64{0.5, 0.25, 0.25, 0})), 800, 1e-12)
+	for _, black := range [][]float64{nil, {0, 0}, {0.1, -0.1}, {math.NaN()}} {
+		if c, err := CheckerboardContrast([]float64{100}, black); !errors.Is(err, ErrNoContrast) {
+			t.Errorf("%v: %v, %v", black, c, err)
+		}
+	}
+	if c, err := CheckerboardContrast(nil, []float64{1}); !errors.Is(err, ErrNoContrast) {
+		t.Errorf("no white: %v, %v", c, err)
+	}
+}

@@ -30,7 +30,7 @@
 // # What there is
 //
 //   - Spectra: [Spectrum], [Observer] with [CIE1931] and [CIE1964], [Spectrum.Resample], [Spectrum.Peak],
-//     [Spectrum.FWHM]; [IlluminantA], [EqualEnergy], [Daylight], [Planck].
+//     [Spectrum.FWHM], [Spectrum.Melanopic]; [IlluminantA], [EqualEnergy], [Daylight], [Planck].
 //   - Chromaticity: [XYZ], [XY], [UV], [UV1960]; [XY.CCT] and [FromCCT]; [XY.Dominant]; [DaylightOffset]
 //     and [DescribeWhite] for whites and greys.
 //   - Colour spaces: [Space] with [BT709], [P3D65], [P3DCI] and [BT2020]; [White] for CIELAB and CIELUV;
@@ -39,13 +39,13 @@
 //     and the signed parts of most of them.
 //   - Tone: [Transfer] with [PQ], [HLG], [BT1886], [SRGB], [PowerLaw], [RollOff] and [Scaled]; [Coding]
 //     for code values; [EffectiveGamma], [PointGamma], [LocalGamma], [Deviation].
-//   - Gamuts: [Polygon.Compare] in either diagram; [GamutVolume].
+//   - Gamuts: [Polygon.Compare] in either diagram; [GamutVolume], and [MeasuredVolume] of a measured mesh.
 //   - Meters: [FourColour], [MatrixCorrection], [CheckAdditivity].
-//   - Light and geometry: [Contrast], [AmbientContrast], [DiffuseReflectance], [LambertianLuminance] and
+//   - Light and geometry: [Contrast], [CheckerboardContrast], [AmbientContrast], [DiffuseReflectance], [LambertianLuminance] and
 //     others; [Screen] and [Screen.Window].
 //
-// There is no colour rendering index and nothing melanopic: the test colours and the action
-// spectrum are tables that could not be had with their source.
+// There is no colour rendering index: its test colours are tables that could not be had with their
+// source. The melanopic action spectrum of [Spectrum.Melanopic] is from memory, and confirmed by results only.
 //
 // # Sources
 //

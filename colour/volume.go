@@ -13,14 +13,23 @@ import (
 // negative. Steps must be from 1 to 1000; the error of the result falls with steps².
 // A coordinate that is not finite is an error.
 //
-// Source: the divergence theorem; [IDMS], 5.32, for the use.
+// Source: the divergence theorem; [IDMS], 5.32 (number from memory), for the use.
 func GamutVolume(steps int, place func(rgb [3]float64) [3]float64) (float64, error) {
 	if steps < 1 || steps > 1000 {
 		return 0, fmt.Errorf("mesh of %d steps, want 1 to 1000", steps)
 	}
+	levels := make([]float64, steps+1)
+	for i := range levels {
+		levels[i] = float64(i) / float64(steps)
+	}
+	return surfaceVolume(levels, place)
+}
+
+// surfaceVolume is the volume within the surface of the cube that is cut at some levels.
+func surfaceVolume(levels []float64, place func(rgb [3]float64) [3]float64) (float64, error) {
 	sum := 0.0
 	for axis := range 3 {
-		sum += faceVolume(steps, axis, 1, place) - faceVolume(steps, axis, 0, place)
+		sum += faceVolume(levels, axis, levels[len(levels)-1], place) - faceVolume(levels, axis, levels[0], place)
 	}
 	if math.IsNaN(sum) || math.IsInf(sum, 0) {
 		return 0, fmt.Errorf("gamut volume is not finite: a colour of the surface has no place in the space")
@@ -30,23 +39,23 @@ func GamutVolume(steps int, place func(rgb [3]float64) [3]float64) (float64, err
 
 // faceVolume returns the signed volume under the face of the cube on which one channel has a
 // level. It keeps one row of corners, so that each is placed once.
-func faceVolume(steps, axis int, level float64, place func([3]float64) [3]float64) float64 {
+func faceVolume(levels []float64, axis int, level float64, place func([3]float64) [3]float64) float64 {
 	corner := func(i, j int) [3]float64 {
 		var rgb [3]float64
 		rgb[axis] = level
-		rgb[(axis+1)%3] = float64(i) / float64(steps)
-		rgb[(axis+2)%3] = float64(j) / float64(steps)
+		rgb[(axis+1)%3] = levels[i]
+		rgb[(axis+2)%3] = levels[j]
 		return place(rgb)
 	}
-	row := make([][3]float64, steps+1)
+	row := make([][3]float64, len(levels))
 	for j := range row {
 		row[j] = corner(0, j)
 	}
 	sum := 0.0
-	for i := 1; i <= steps; i++ {
+	for i := 1; i < len(levels); i++ {
 		previous := row[0]
 		row[0] = corner(i, 0)
-		for j := 1; j <= steps; j++ {
+		for j := 1; j < len(levels); j++ {
 			// previous and row[j] are of the last row, row[j-1] and next of this one.
 			next := corner(i, j)
 			sum += tripleProduct(previous, row[j-1], next) + tripleProduct(previous, next, row[j])
@@ -63,7 +72,7 @@ func tripleProduct(a, b, c [3]float64) float64 {
 // LabVolume returns the volume of the space's gamut in CIELAB, in cubic ΔE*ab, with the
 // space's own white as reference white. Levels are spaced evenly in the cube root of light, as lightness is.
 //
-// Source: [IDMS], 5.32; [CIE15], 8.2.1.
+// Source: [IDMS], 5.32 (number from memory); [CIE15], 8.2.1.
 func (s *Space) LabVolume(steps int) (float64, error) {
 	white, err := NewWhite(s.ToXYZ([3]float64{1, 1, 1}))
 	if err != nil {
@@ -81,7 +90,7 @@ func (s *Space) LabVolume(steps int) (float64, error) {
 // ITPVolume returns the volume of the space's gamut in ICtCp, on the scale of ΔE ITP, for a white of
 // a luminance in cd/m² and a black of 0.
 //
-// Source: [IDMS], 5.32; [BT2124], annex 1.
+// Source: [IDMS], 5.32 (number from memory); [BT2124], annex 1.
 func (s *Space) ITPVolume(steps int, white float64) (float64, error) {
 	if !(white > 0 && white <= PQPeak) {
 		return 0, fmt.Errorf("white is %v cd/m², want above 0 to %v", white, PQPeak)
