@@ -81,6 +81,9 @@ func (f *field) check(v reflect.Value, name string) error {
 		}
 		return f.check(v.Elem(), name)
 	case reflect.Slice, reflect.Array:
+		if list, ok := v.Interface().([]float64); ok && f.allowsNumbers(list) {
+			return nil
+		}
 		for i := range v.Len() {
 			if x := v.Index(i); !f.allows(x) {
 				return f.check(x, name+index(i+1))

@@ -34,7 +34,10 @@ type FieldDoc struct {
 
 // Doc gives the builtin's reference page.
 func (f *Func) Doc() Doc {
-	d := Doc{Name: f.Name, Class: f.Class, Help: f.Help, Args: []ArgDoc{}, Gives: givenName(f.given)}
+	d := Doc{Name: f.Name, Class: f.Class, Help: f.Help, Args: []ArgDoc{}, Gives: f.gives}
+	if d.Gives == "" {
+		d.Gives = givenName(f.given)
+	}
 	for i := range f.args.fields {
 		a := &f.args.fields[i]
 		if i == f.args.self {

@@ -27,6 +27,7 @@ type Func struct {
 	Help  string // one line
 	args  *plan
 	given reflect.Type // what the script gets
+	gives string       // what it gets, in words, where the type does not say it
 	// device is the place on the bench that a step speaks to.
 	device string
 	// object is the type whose method this is, nil for a function.
@@ -53,6 +54,9 @@ func Recalling[A, S, W any](fn func(*Call, Kept, A, W, []S) error) Option {
 // Checking refuses arguments that do not go together, before a step is asked:
 // a wrong call is the script's mistake, not a step that failed.
 func Checking[A any](fn func(A) error) Option { return func(f *Func) { f.check = fn } }
+
+// Gives says in words what the script gets, where the type of the result is any.
+func Gives(words string) Option { return func(f *Func) { f.gives = words } }
 
 // None is the type of what is not there: no arguments, no samples, no result.
 type None struct{}

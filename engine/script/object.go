@@ -95,6 +95,12 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 		}
 		rt.m.charge(valueCost * int64(v.Len()))
 		t := rt.m.L.CreateTable(v.Len(), 0)
+		if list, ok := v.Interface().([]float64); ok {
+			for _, x := range list {
+				t.Append(lua.LNumber(x))
+			}
+			return t
+		}
 		for i := range v.Len() {
 			t.RawSetInt(i+1, rt.toLua(v.Index(i)))
 		}

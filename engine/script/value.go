@@ -34,7 +34,10 @@ const mostValues = 1 << 20
 // An intake converts the arguments of one call and counts their values: the
 // work that they make is charged, and a table that holds another one many
 // times over must not grow without bounds.
-type intake struct{ values int }
+type intake struct {
+	values  int
+	objects bool // objects may stand in tables, see [Loose]
+}
 
 // misfit is a value of the wrong type, at a place inside of an argument:
 // "[2]", ".min" or nothing for the argument itself.
@@ -111,7 +114,18 @@ func (in *intake) assign(dst reflect.Value, arg lua.LValue) error {
 }
 
 func (in *intake) assignList(dst reflect.Value, arg lua.LValue) error {
+	if packed, ok := packedNumbers(arg); ok && dst.Type() == numbersType {
+		in.values += packed.N
+		dst.Set(reflect.ValueOf(packed.list))
+		return nil
+	}
 	t, ok := arg.(*lua.LTable)
+	if ok && dst.Type() == numbersType {
+		if list, all := in.floats(t); all {
+			dst.Set(reflect.ValueOf(list))
+			return nil
+		}
+	}
 	if !ok || countKeys(t) != t.Len() {
 		return unfit(dst, arg)
 	}
@@ -165,7 +179,9 @@ func (in *intake) assignAny(dst reflect.Value, arg lua.LValue) error {
 		dst.Set(reflect.ValueOf(ud.Value))
 		return nil
 	}
+	in.objects = dst.Type() == looseType
 	x, err := in.plain(arg, 0)
+	in.objects = false
 	if err != nil {
 		return err
 	}
@@ -259,6 +275,10 @@ func (in *intake) plain(v lua.LValue, depth int) (any, error) {
 		return string(v), nil
 	case *lua.LTable:
 		return in.plainTable(v, depth)
+	case *lua.LUserData:
+		if in.objects {
+			return v.Value, nil
+		}
 	}
 	return nil, &misfit{"", v, anyType}
 }
@@ -266,6 +286,11 @@ func (in *intake) plain(v lua.LValue, depth int) (any, error) {
 var anyType = reflect.TypeFor[any]()
 
 func (in *intake) plainTable(t *lua.LTable, depth int) (any, error) {
+	if in.objects {
+		if list, all := in.floats(t); all {
+			return list, nil
+		}
+	}
 	if n := t.Len(); n > 0 && countKeys(t) == n {
 		list := make([]any, n)
 		for i := range n {
