@@ -57,6 +57,9 @@ func photometry(t testing.TB, kind string, v []float64) (float64, bool) {
 		return window(v[3], screen(100*v[0], 100*v[1], v[2])).Area, true
 	case "window_side_fraction":
 		return window(v[0], screen(16, 9, 1)).Side, true
+	case "luminous_efficacy":
+		_, y, _ := CIE1931.CMF(v[0])
+		return LuminousEfficacy * y * v[1], true
 	case "stops":
 		return first(Stops(v[0], v[1])), true
 	case "solid_angle":

@@ -72,6 +72,18 @@ func HLGGamma(peak float64) float64 {
 	if peak >= hlgGammaFrom && peak <= hlgGammaTo {
 		return 1.2 + 0.42*math.Log10(peak/1000)
 	}
+	return HLGGammaExtended(peak)
+}
+
+// HLGGammaExtended returns the system gamma of HLG by the formula for an extended range of peaks
+// in cd/m², also where BT.2100 has another one.
+//
+//	γ = 1.2 · 1.111^log₂(Lw/1000)
+//
+// The peak must be above 0, else the result is NaN or 0.
+//
+// Source: [BT2390], 6.2, from memory.
+func HLGGammaExtended(peak float64) float64 {
 	return 1.2 * math.Pow(1.111, math.Log2(peak/1000))
 }
 
