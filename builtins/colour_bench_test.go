@@ -6,22 +6,24 @@ import (
 	"candelua/colour"
 )
 
-// bigPairs makes two lists of a million colours. Only one and a half million numbers
-// are computed in Lua, lest the budget of one stretch of work run out.
+// bigPairs makes two lists of a million colours, most of them by joining, so that
+// Lua's own loop is a small part of it.
 const bigPairs = `
 local kept = {}
 for chunk = 1, 2 do
   local flat = {}
-  for i = 1, 750000 do flat[i] = (i * 7919 + chunk) % 100 end
-  kept[chunk] = colour.triples(flat, { of = "Lab" })
+  for i = 1, 30000 do flat[i] = (i * 7919 + chunk) % 100 end
+  local few = colour.triples(flat, { of = "Lab" })
+  local many = {}
+  for i = 1, 100 do many[i] = few end
+  kept[chunk] = colour.join(many)
 end
-local a = colour.join { kept[1], kept[2], kept[1], kept[2] }
-local b = colour.join { kept[2], kept[1], kept[2], kept[1] }
+local a, b = kept[1], kept[2]
 `
 
 // BenchmarkMillionPairs is CIEDE2000 of a million pairs: by the library in a
-// loop of Go, and from a script in one call. What it takes to make the lists in
-// Lua is measured by itself.
+// loop of Go, and from a script in one call, whose differences come as a table or
+// packed. What it takes to make the lists is measured by itself.
 func BenchmarkMillionPairs(b *testing.B) {
 	b.Run("go", func(b *testing.B) {
 		labs := make([]colour.Lab, 1_000_000)
@@ -38,6 +40,19 @@ func BenchmarkMillionPairs(b *testing.B) {
 	b.Run("lists and call", func(b *testing.B) {
 		plays(b, bigPairs+"local d = colour.delta_e2000 { a = a, b = b }\nif #d ~= 1000000 then error('wrong') end")
 	})
+	b.Run("lists and call, packed", func(b *testing.B) {
+		plays(b, bigPairs+"local d = colour.delta_e2000 { a = a, b = b, packed = true }\nif d.n ~= 1000000 then error('wrong') end")
+	})
+	b.Run("lists and call, packed, and their mean", func(b *testing.B) {
+		plays(b, bigPairs+"local d = colour.delta_e2000 { a = a, b = b, packed = true }\nif not (stats.mean(d) > 0) then error('wrong') end")
+	})
+}
+
+// BenchmarkTriples is what it takes to pack the numbers of a table, a million of them.
+func BenchmarkTriples(b *testing.B) {
+	const numbers = "local flat = {} for i = 1, 999999 do flat[i] = i end\n"
+	b.Run("table alone", func(b *testing.B) { plays(b, numbers) })
+	b.Run("packed", func(b *testing.B) { plays(b, numbers+"local list = colour.triples(flat)") })
 }
 
 // BenchmarkThousandPairs is what a script pays that loops on its own.

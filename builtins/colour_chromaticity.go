@@ -9,23 +9,23 @@ import (
 
 func chromaticityFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.xyz", "CIE 15: tristimulus values of a reading, of { x=, y=, Y= } or of { u=, v=, Y= }", func(_ *script.Call, a stimulusArg) (ColourXYZ, error) {
+		pure("colour.xyz", "CIE 15: tristimulus values of a reading, of { x=, y=, Y= } or of { u=, v=, Y= }", func(_ *script.Call, a stimulusArg) (ColourXYZ, error) {
 			c, err := stimulusOf("colour", a.Colour)
 			return givenXYZ(c), err
 		}),
-		script.Pure("colour.xy", "CIE 15: CIE 1931 chromaticity; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourXY, error) {
+		pure("colour.xy", "CIE 15: CIE 1931 chromaticity; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourXY, error) {
 			c, err := chromaticityOf("colour", a.Colour)
 			return ColourXY(c), err
 		}),
-		script.Pure("colour.uv", "CIE 15: CIE 1976 chromaticity u', v'; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourUV, error) {
+		pure("colour.uv", "CIE 15: CIE 1976 chromaticity u', v'; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourUV, error) {
 			c, err := uvOf("colour", a.Colour)
 			return ColourUV(c), err
 		}),
-		script.Pure("colour.uv1960", "CIE 15: CIE 1960 chromaticity u, v, in which colour temperature is defined", func(_ *script.Call, a chromaticityArg) (ColourUV1960, error) {
+		pure("colour.uv1960", "CIE 15: CIE 1960 chromaticity u, v, in which colour temperature is defined", func(_ *script.Call, a chromaticityArg) (ColourUV1960, error) {
 			c, err := chromaticityOf("colour", a.Colour)
 			return ColourUV1960(c.UV1960()), err
 		}),
-		script.Pure("colour.cct", "CIE 15, Ohno 2014: correlated colour temperature, 1000 to 100000 K, and Duv, up to 0.05; beyond, an error", func(_ *script.Call, a chromaticityArg) (ColourTemperature, error) {
+		pure("colour.cct", "CIE 15, Ohno 2014: correlated colour temperature, 1000 to 100000 K, and Duv, up to 0.05; beyond, an error", func(_ *script.Call, a chromaticityArg) (ColourTemperature, error) {
 			c, err := chromaticityOf("colour", a.Colour)
 			if err != nil {
 				return ColourTemperature{}, err
@@ -33,21 +33,21 @@ func chromaticityFuncs() []*script.Func {
 			t, err := c.CCT()
 			return ColourTemperature(t), err
 		}),
-		script.Pure("colour.cct_to_xy", "chromaticity at a colour temperature in K and a Duv (Ohno 2014)", func(_ *script.Call, a cctArgs) (ColourXY, error) {
+		pure("colour.cct_to_xy", "chromaticity at a colour temperature in K and a Duv (Ohno 2014)", func(_ *script.Call, a cctArgs) (ColourXY, error) {
 			c, err := colour.FromCCT(colour.CCT{Kelvin: a.CCT, Duv: a.Duv})
 			return ColourXY(c), err
 		}),
-		script.Pure("colour.planckian", "CIE 15: chromaticity of a black body of 1000 to 100000 K", func(_ *script.Call, a kelvinArg) (ColourXY, error) {
+		pure("colour.planckian", "CIE 15: chromaticity of a black body of 1000 to 100000 K", func(_ *script.Call, a kelvinArg) (ColourXY, error) {
 			c, err := colour.PlanckianXY(a.CCT)
 			return ColourXY(c), err
 		}),
-		script.Pure("colour.daylight", "CIE 15: chromaticity of daylight of 4000 to 25000 K; D65 by its spectrum is 6500 K, nominal", func(_ *script.Call, a daylightArgs) (ColourXY, error) {
+		pure("colour.daylight", "CIE 15: chromaticity of daylight of 4000 to 25000 K; D65 by its spectrum is 6500, nominal", func(_ *script.Call, a daylightArgs) (ColourXY, error) {
 			c, err := colour.DaylightXY(a.kelvin())
 			return ColourXY(c), err
 		}),
-		script.Pure("colour.daylight_offset", "displacement of a colour from a target in u'v', along and across the daylight locus (CIE 15; the split is common practice)", daylightOffset),
-		script.Pure("colour.dominant", "CIE 15: dominant wavelength in nm and excitation purity as seen from a white", dominant),
-		script.Pure("colour.spectrum_locus", "CIE 15: chromaticity of monochromatic light, 380 to 700 nm", func(_ *script.Call, a nmArg) (ColourXY, error) {
+		pure("colour.daylight_offset", "displacement of a colour from a target in u'v', along and across the daylight locus (CIE 15; the split is common practice)", daylightOffset),
+		pure("colour.dominant", "CIE 15: dominant wavelength in nm and excitation purity as seen from a white", dominant),
+		pure("colour.spectrum_locus", "CIE 15: chromaticity of monochromatic light, 380 to 700 nm", func(_ *script.Call, a nmArg) (ColourXY, error) {
 			c, err := colour.SpectrumLocus(a.Nm)
 			return ColourXY(c), err
 		}),
@@ -128,8 +128,10 @@ type nmArg struct {
 
 func spectrumFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.spectrum_to_xyz", "CIE 15: tristimulus values of a spectrum in W/(sr m2 nm), 400 to 700 nm or more in steps up to 20 nm; Y in cd/m2", spectrumToXYZ),
-		script.Pure("colour.peak", "wavelength and value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
+		pure("colour.spectrum_to_xyz", "CIE 15: tristimulus values of a spectrum in W/(sr m2 nm), 400 to 700 nm or more in steps up to 20 nm; Y in cd/m2", spectrumToXYZ),
+		pure("colour.cmf", "ISO/CIE 11664-1: colour-matching functions of an observer at a wavelength, 360 to 830 nm; y of 1931 is V of photopic vision", cmf),
+		pure("colour.melanopic", "CIE S 026, its action spectrum from memory: melanopic radiance, equivalent daylight luminance (or irradiance and EDI) and daylight ratio of a spectrum", melanopic),
+		pure("colour.peak", "wavelength and value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
 			s, err := spectrumOf(a.Spectrum)
 			if err != nil {
 				return ColourPeak{}, err
@@ -137,28 +139,31 @@ func spectrumFuncs() []*script.Func {
 			nm, v, err := s.Peak()
 			return ColourPeak{nm, v}, err
 		}),
-		script.Pure("colour.fwhm", "full width in nm at half of the peak, the meter's own width included (common practice)", func(c *script.Call, a spectrumArg) (float64, error) {
+		pure("colour.fwhm", "full width in nm at half of the peak, the meter's own width included (common practice)", func(c *script.Call, a spectrumArg) (float64, error) {
 			s, err := spectrumOf(a.Spectrum)
 			if err != nil {
 				return 0, err
 			}
 			return s.FWHM()
 		}),
-		script.Pure("colour.resample", "CIE 167: a spectrum at other wavelengths within its range, by Sprague's interpolation", resample),
-		script.Pure("colour.illuminant", "CIE 15: relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm, 100 at 560 nm", illuminant),
-		script.Pure("colour.planck", "CIE 15: spectrum of a black body, W/(sr m2 nm), 360 to 830 nm", func(c *script.Call, a kelvinArg) (*Spectrum, error) {
+		pure("colour.resample", "CIE 167: a spectrum at other wavelengths within its range, by Sprague's interpolation", resample),
+		pure("colour.illuminant", "CIE 15: relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm, 100 at 560 nm", illuminant),
+		pure("colour.daylight_spectrum", "CIE 15: relative spectrum of daylight of 4000 to 25000 K, 300 to 830 nm, 100 at 560 nm", func(_ *script.Call, a daylightArgs) (*Spectrum, error) {
+			return givenSpectrum(colour.Daylight(a.kelvin()))
+		}),
+		pure("colour.planck", "CIE 15: spectrum of a black body, W/(sr m2 nm), 360 to 830 nm", func(c *script.Call, a kelvinArg) (*Spectrum, error) {
 			return givenSpectrum(colour.Planck(a.CCT))
 		}),
 	}
 }
 
 type spectrumArg struct {
-	Spectrum any `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Spectrum script.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
 }
 
 type spectrumXYZArgs struct {
-	Spectrum any    `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
-	Observer string `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
+	Spectrum script.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Observer string       `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
 }
 
 func spectrumToXYZ(c *script.Call, a spectrumXYZArgs) (ColourXYZ, error) {
@@ -166,20 +171,63 @@ func spectrumToXYZ(c *script.Call, a spectrumXYZArgs) (ColourXYZ, error) {
 	if err != nil {
 		return ColourXYZ{}, err
 	}
-	observer := colour.CIE1931
-	if a.Observer == "1964" {
-		observer = colour.CIE1964
-	}
 	c.Charge(int64(len(s.Values)))
-	xyz, err := observer.XYZ(s)
+	xyz, err := observerOf(a.Observer).XYZ(s)
 	return givenXYZ(xyz), err
 }
 
+type cmfArgs struct {
+	Nm       float64 `lua:"nm" pos:"1" min:"360" max:"830" unit:"nm" help:"wavelength"`
+	Observer string  `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
+}
+
+// ColourCMF is what an observer sees of monochromatic light.
+type ColourCMF struct {
+	X float64 `lua:"x_bar" help:"colour-matching function x"`
+	Y float64 `lua:"y_bar" help:"colour-matching function y"`
+	Z float64 `lua:"z_bar" help:"colour-matching function z"`
+}
+
+// LuaName is what scripts call it.
+func (ColourCMF) LuaName() string { return "colour-matching functions" }
+
+func cmf(_ *script.Call, a cmfArgs) (ColourCMF, error) {
+	x, y, z := observerOf(a.Observer).CMF(a.Nm)
+	return ColourCMF{x, y, z}, nil
+}
+
+func observerOf(name string) *colour.Observer {
+	if name == "1964" {
+		return colour.CIE1964
+	}
+	return colour.CIE1931
+}
+
+// ColourMelanopic is light by what it does to the inner clock.
+type ColourMelanopic struct {
+	Radiance float64 `lua:"radiance" unit:"W/(sr m2)" help:"weighted by the melanopic action spectrum; W/m2 of an irradiance"`
+	EDL      float64 `lua:"edl" unit:"cd/m2" help:"luminance of D65 of the same melanopic radiance; of an irradiance the EDI in lx"`
+	DER      float64 `lua:"der" help:"edl over luminance, 1 for D65"`
+}
+
+// LuaName is what scripts call it.
+func (ColourMelanopic) LuaName() string { return "melanopic quantities" }
+
+func melanopic(c *script.Call, a spectrumArg) (ColourMelanopic, error) {
+	s, err := spectrumOf(a.Spectrum)
+	if err != nil {
+		return ColourMelanopic{}, err
+	}
+	c.Charge(4 * int64(len(s.Values)))
+	m, err := s.Melanopic()
+	return ColourMelanopic(m), err
+}
+
 type resampleArgs struct {
-	Spectrum any     `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
-	From     float64 `lua:"from" above:"0" unit:"nm" help:"first wavelength"`
-	To       float64 `lua:"to" above:"0" unit:"nm" help:"last wavelength, or just below"`
-	Step     float64 `lua:"step" min:"0.1" unit:"nm" help:"from one to the next"`
+	Spectrum script.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	From     float64      `lua:"from" above:"0" unit:"nm" help:"first wavelength"`
+	To       float64      `lua:"to" above:"0" unit:"nm" help:"last wavelength, or just below"`
+	Step     float64      `lua:"step" min:"0.1" unit:"nm" help:"from one to the next"`
 }
 
 // mostWavelengths is how many a resampled spectrum may have.

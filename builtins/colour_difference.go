@@ -9,22 +9,22 @@ import (
 
 func differenceFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.delta_uv", "CIE 15: distance in CIE 1976 u', v' of two colours, or of u1, v1 and u2, v2", deltaUV),
-		script.Pure("colour.delta_e2000", "CIE 142, ISO/CIE 11664-6: CIEDE2000 of two colours, or pair by pair of two lists (gives a list)", deltaE2000),
-		script.Pure("colour.delta_e94", "CIE 116: delta E*94 of a sample b from a reference a, or pair by pair of two lists; not symmetric", deltaE94),
-		script.Pure("colour.delta_e76", "CIE 15: delta E*ab of 1976, or pair by pair of two lists; overstates saturated colours", deltaE76),
-		script.Pure("colour.delta_e_uv", "CIE 15: delta E*uv of 1976", deltaEuv),
-		script.Pure("colour.delta_e_itp", "ITU-R BT.2124: delta E ITP of absolute colours in cd/m2, or pair by pair of two lists", deltaEITP),
-		script.Pure("colour.delta_e_cam16", "distance in CAM16-UCS (Li et al. 2017), or pair by pair of two lists", deltaECAM16),
-		script.Pure("colour.delta_lch", "CIE 15: b less a in CIELAB by lightness, chroma and hue, signed", func(_ *script.Call, a labPair) (ColourDelta, error) {
+		pure("colour.delta_uv", "CIE 15: distance in CIE 1976 u', v' of two colours, or of u1, v1 and u2, v2", deltaUV),
+		pure("colour.delta_e2000", "CIE 142, ISO/CIE 11664-6: CIEDE2000 of two colours, or pair by pair of two lists (gives a list)", deltaE2000, script.Gives("a number; of two lists a list of numbers, or packed ones")),
+		pure("colour.delta_e94", "CIE 116: delta E*94 of a sample b from a reference a, or pair by pair of two lists; not symmetric", deltaE94, script.Gives("a number; of two lists a list of numbers, or packed ones")),
+		pure("colour.delta_e76", "CIE 15: delta E*ab of 1976, or pair by pair of two lists; overstates saturated colours", deltaE76, script.Gives("a number; of two lists a list of numbers, or packed ones")),
+		pure("colour.delta_e_uv", "CIE 15: delta E*uv of 1976", deltaEuv),
+		pure("colour.delta_e_itp", "ITU-R BT.2124: delta E ITP of absolute colours in cd/m2, or pair by pair of two lists", deltaEITP, script.Gives("a number; of two lists a list of numbers, or packed ones")),
+		pure("colour.delta_e_cam16", "distance in CAM16-UCS (Li et al. 2017), or pair by pair of two lists", deltaECAM16, script.Gives("a number; of two lists a list of numbers, or packed ones")),
+		pure("colour.delta_lch", "CIE 15: b less a in CIELAB by lightness, chroma and hue, signed", func(_ *script.Call, a labPair) (ColourDelta, error) {
 			p, q, err := a.labs()
 			return ColourDelta(p.Delta(q)), err
 		}),
-		script.Pure("colour.delta_lch2000", "CIE 142: the weighted parts of CIEDE2000 from a to b, signed", func(_ *script.Call, a labPair) (ColourDelta, error) {
+		pure("colour.delta_lch2000", "CIE 142: the weighted parts of CIEDE2000 from a to b, signed", func(_ *script.Call, a labPair) (ColourDelta, error) {
 			p, q, err := a.labs()
 			return ColourDelta(p.Delta2000(q)), err
 		}),
-		script.Pure("colour.delta_itp", "ITU-R BT.2124: b less a by intensity, T and P, signed, on the scale of delta E ITP", deltaITP),
+		pure("colour.delta_itp", "ITU-R BT.2124: b less a by intensity, T and P, signed, on the scale of delta E ITP", deltaITP),
 	}
 }
 
@@ -42,6 +42,8 @@ func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 		switch {
 		case !okU || !okV:
 			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours alone, or four numbers u1, v1, u2, v2"}
+		case !isFinite(u, v):
+			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(u) + " and " + inBrief(v), Want: "finite numbers"}
 		case a.U == nil:
 			return 0, &script.ArgError{Arg: "u2", Got: "missing", Want: "a number"}
 		case a.V == nil:
@@ -57,27 +59,37 @@ func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 	return p.Distance(q), err
 }
 
-// labPair is what a difference in CIELAB is taken of.
+// labPair is what a difference by parts in CIELAB is taken of.
 type labPair struct {
-	A     any `lua:"a" want:"a colour, a colour list or a list of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
-	B     any `lua:"b" want:"a colour, a colour list or a list of numbers" help:"the other, as a rule the measured one; of lists as many"`
-	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	A     any `lua:"a" want:"a Lab colour or a stimulus" help:"the one, as a rule the target"`
+	B     any `lua:"b" want:"a Lab colour or a stimulus" help:"the other, as a rule the measured one"`
+	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none"`
 }
 
-func (a *labPair) labs() (p, q colour.Lab, err error) {
-	if p, err = labOf("a", a.A, a.White); err == nil {
-		q, err = labOf("b", a.B, a.White)
+// labLists is what a difference in CIELAB is taken of.
+type labLists struct {
+	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
+	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
+	White  any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+}
+
+// labAsGiven reads a colour that is given in CIELAB.
+func labAsGiven(x any) (colour.Lab, bool) {
+	if c, ok := x.(*ColourLab); ok {
+		return colour.Lab(*c), true
 	}
-	return p, q, err
+	n, ok := numbersOf(x, "L", "a", "b")
+	if !ok {
+		return colour.Lab{}, false
+	}
+	return colour.Lab{L: n[0], A: n[1], B: n[2]}, true
 }
 
 // labOf reads a colour in CIELAB, or one that a white makes so.
-func labOf(arg string, x, white any) (colour.Lab, error) {
-	if c, ok := x.(*ColourLab); ok {
-		return colour.Lab(*c), nil
-	}
-	if n, ok := numbersOf(x, "L", "a", "b"); ok {
-		return colour.Lab{L: n[0], A: n[1], B: n[2]}, nil
+func labOf(arg string, x any, white *colour.White) (colour.Lab, error) {
+	if lab, ok := labAsGiven(x); ok {
+		return lab, nil
 	}
 	c, err := stimulusOf(arg, x)
 	if err != nil {
@@ -86,78 +98,119 @@ func labOf(arg string, x, white any) (colour.Lab, error) {
 	if white == nil {
 		return colour.Lab{}, needsWhite()
 	}
-	w, err := whiteOf(white)
-	return w.Lab(c), err
+	return white.Lab(c), nil
+}
+
+// optionalWhite reads a white that need not be there.
+func optionalWhite(x any) (*colour.White, error) {
+	if x == nil {
+		return nil, nil
+	}
+	w, err := whiteOf(x)
+	return &w, err
 }
 
 func needsWhite() error {
 	return &script.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELAB is relative to a white: give the reading of the display's white"}
 }
 
+func (a *labPair) labs() (p, q colour.Lab, err error) {
+	white, err := optionalWhite(a.White)
+	if err != nil {
+		return p, q, err
+	}
+	if p, err = labOf("a", a.A, white); err == nil {
+		q, err = labOf("b", a.B, white)
+	}
+	return p, q, err
+}
+
 // labList turns a list into CIELAB.
-func (a *labPair) labList(c *script.Call, arg string, x any) (*ColourList, error) {
+func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourList, error) {
 	kind := "Lab"
-	if a.White != nil {
+	if white != nil {
 		kind = "XYZ"
 	}
-	l, err := listOf(arg, x, kind)
+	l, err := listOf(arg, x, kind, "Lab", func(arg string, x any) ([3]float64, error) {
+		lab, err := labOf(arg, x, white)
+		return labNumbers(lab), err
+	})
 	switch {
 	case err != nil:
 		return nil, err
 	case l == nil:
-		return nil, &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other"}
+		return nil, notAList(arg, x)
 	case l.Of == "Lab":
 		return l, nil
-	case a.White == nil:
+	case white == nil:
 		return nil, needsWhite()
 	}
-	w, err := whiteOf(a.White)
-	if err != nil {
-		return nil, err
-	}
 	c.Charge(labCost * int64(l.N))
-	return l.eachXYZ(arg, "Lab", func(xyz colour.XYZ) [3]float64 { v := w.Lab(xyz); return [3]float64{v.L, v.A, v.B} })
+	return l.eachXYZ(arg, "Lab", func(xyz colour.XYZ) [3]float64 { return labNumbers(white.Lab(xyz)) })
+}
+
+func notAList(arg string, x any) error {
+	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other"}
 }
 
 // differ gives one difference, or one for each pair of two lists.
-func (a *labPair) differ(c *script.Call, cost int64, f func(p, q colour.Lab) float64) (any, error) {
+func (a *labLists) differ(c *script.Call, cost int64, f func(p, q colour.Lab) float64) (any, error) {
 	if !isList(a.A) && !isList(a.B) {
-		p, q, err := a.labs()
-		return f(p, q), err
+		pair := labPair{a.A, a.B, a.White}
+		p, q, err := pair.labs()
+		if err != nil {
+			return nil, err
+		}
+		return one(a.Packed, f(p, q))
 	}
-	ps, err := a.labList(c, "a", a.A)
+	white, err := optionalWhite(a.White)
 	if err != nil {
 		return nil, err
 	}
-	qs, err := a.labList(c, "b", a.B)
+	ps, err := labList(c, "a", a.A, white)
 	if err != nil {
 		return nil, err
 	}
-	return pairwise(c, cost, ps, qs, func(p, q []float64) float64 {
+	qs, err := labList(c, "b", a.B, white)
+	if err != nil {
+		return nil, err
+	}
+	return pairwise(c, cost, ps, qs, a.Packed, func(p, q []float64) float64 {
 		return f(colour.Lab{L: p[0], A: p[1], B: p[2]}, colour.Lab{L: q[0], A: q[1], B: q[2]})
 	})
 }
 
+// one is the difference of two colours that are no lists.
+func one(packed bool, d float64) (any, error) {
+	if packed {
+		return nil, &script.ArgError{Arg: "packed", Got: "true", Want: "lists as a and b", Tip: "the difference of two colours is one number"}
+	}
+	return d, nil
+}
+
 func isList(x any) bool {
 	switch x.(type) {
-	case *ColourList, []any:
+	case *ColourList, []any, []float64, *script.Numbers:
 		return true
 	}
 	return false
 }
 
 // pairwise takes differences of two lists, pair by pair.
-func pairwise(c *script.Call, cost int64, a, b *ColourList, f func(p, q []float64) float64) (any, error) {
+func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(p, q []float64) float64) (any, error) {
 	if a.N != b.N {
 		return nil, &script.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as a", a.N)}
 	}
-	if a.N > mostDifferences {
-		return nil, &script.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d", mostDifferences)}
+	if a.N > mostDifferences && !packed {
+		return nil, &script.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences)}
 	}
 	c.Charge(cost * int64(a.N))
 	out := make([]float64, a.N)
 	for i := range out {
 		out[i] = f(a.data[3*i:3*i+3], b.data[3*i:3*i+3])
+	}
+	if packed {
+		return script.Pack(out), nil
 	}
 	return out, nil
 }
@@ -166,25 +219,30 @@ func pairwise(c *script.Call, cost int64, a, b *ColourList, f func(p, q []float6
 const mostDifferences = 1 << 20
 
 type e2000Args struct {
-	A     any     `lua:"a" want:"a colour, a colour list or a list of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
-	B     any     `lua:"b" want:"a colour, a colour list or a list of numbers" help:"the other, as a rule the measured one; of lists as many"`
-	White any     `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	KL    float64 `lua:"kL" default:"1" above:"0" help:"parametric factor of lightness"`
-	KC    float64 `lua:"kC" default:"1" above:"0" help:"parametric factor of chroma"`
-	KH    float64 `lua:"kH" default:"1" above:"0" help:"parametric factor of hue"`
+	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
+	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
+	White  any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	KL     float64      `lua:"kL" default:"1" above:"0" help:"parametric factor of lightness"`
+	KC     float64      `lua:"kC" default:"1" above:"0" help:"parametric factor of chroma"`
+	KH     float64      `lua:"kH" default:"1" above:"0" help:"parametric factor of hue"`
+	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func deltaE2000(c *script.Call, a e2000Args) (any, error) {
 	w := colour.Weights2000{KL: a.KL, KC: a.KC, KH: a.KH}
-	pair := labPair{a.A, a.B, a.White}
+	pair := labLists{a.A, a.B, a.White, a.Packed}
+	if w == colour.ReferenceWeights {
+		return pair.differ(c, e2000Cost, colour.DeltaE2000)
+	}
 	return pair.differ(c, e2000Cost, func(p, q colour.Lab) float64 { return colour.DeltaE2000Weighted(p, q, w) })
 }
 
 type e94Args struct {
-	A     any    `lua:"a" want:"a colour, a colour list or a list of numbers" help:"the reference: a Lab colour, or a stimulus with a white"`
-	B     any    `lua:"b" want:"a colour, a colour list or a list of numbers" help:"the sample; of lists as many"`
-	White any    `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	Trade string `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"whose weights; graphic arts for displays"`
+	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the reference: a Lab colour, or a stimulus with a white"`
+	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the sample; of lists as many"`
+	White  any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	Trade  string       `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"whose weights; graphic arts for displays"`
+	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func deltaE94(c *script.Call, a e94Args) (any, error) {
@@ -192,34 +250,60 @@ func deltaE94(c *script.Call, a e94Args) (any, error) {
 	if a.Trade == "textiles" {
 		w = colour.Textiles
 	}
-	pair := labPair{a.A, a.B, a.White}
+	pair := labLists{a.A, a.B, a.White, a.Packed}
 	return pair.differ(c, shortCost, func(p, q colour.Lab) float64 { return colour.DeltaE94(p, q, w) })
 }
 
-func deltaE76(c *script.Call, a labPair) (any, error) { return a.differ(c, shortCost, colour.DeltaE76) }
+func deltaE76(c *script.Call, a labLists) (any, error) {
+	return a.differ(c, shortCost, colour.DeltaE76)
+}
 
 type luvPair struct {
-	A     any `lua:"a" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the one stimulus"`
-	B     any `lua:"b" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the other"`
-	White any `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white"`
+	A     any `lua:"a" want:"a Luv colour or a stimulus" help:"the one: { L=, u_star=, v_star= }, or a stimulus with a white"`
+	B     any `lua:"b" want:"a Luv colour or a stimulus" help:"the other"`
+	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli"`
+}
+
+// luvOf reads a colour in CIELUV, or one that a white makes so.
+func luvOf(arg string, x any, white *colour.White) (colour.Luv, error) {
+	if c, ok := x.(*ColourLuv); ok {
+		return colour.Luv(*c), nil
+	}
+	if n, ok := numbersOf(x, "L", "u_star", "v_star"); ok {
+		return colour.Luv{L: n[0], U: n[1], V: n[2]}, nil
+	}
+	c, err := stimulusOf(arg, x)
+	if err != nil {
+		return colour.Luv{}, wrongColour(arg, x, "{ L=, u_star=, v_star= }, "+wantStimulus)
+	}
+	if white == nil {
+		return colour.Luv{}, &script.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELUV is relative to a white: give the reading of the display's white"}
+	}
+	return white.Luv(c), nil
 }
 
 func deltaEuv(_ *script.Call, a luvPair) (float64, error) {
-	w, err := whiteOf(a.White)
+	w, err := optionalWhite(a.White)
 	if err != nil {
 		return 0, err
 	}
-	p, err := stimulusOf("a", a.A)
+	p, err := luvOf("a", a.A, w)
 	if err != nil {
 		return 0, err
 	}
-	q, err := stimulusOf("b", a.B)
-	return colour.DeltaEuv(w.Luv(p), w.Luv(q)), err
+	q, err := luvOf("b", a.B, w)
+	return colour.DeltaEuv(p, q), err
 }
 
 type absolutePair struct {
-	A any `lua:"a" want:"a colour, a colour list or a list of numbers" help:"the one, as a rule the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
-	B any `lua:"b" want:"a colour, a colour list or a list of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z in cd/m2"`
+	A any `lua:"a" want:"a stimulus or { I=, Ct=, Cp= }" help:"the one, as a rule the target, in cd/m2"`
+	B any `lua:"b" want:"a stimulus or { I=, Ct=, Cp= }" help:"the other"`
+}
+
+type absoluteLists struct {
+	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
+	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z in cd/m2"`
+	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func ictcpOf(arg string, x any) (colour.ICtCp, error) {
@@ -248,10 +332,14 @@ func deltaITP(_ *script.Call, a absolutePair) (ColourDeltaITP, error) {
 	return ColourDeltaITP(p.Delta(q)), err
 }
 
-func deltaEITP(c *script.Call, a absolutePair) (any, error) {
+func deltaEITP(c *script.Call, a absoluteLists) (any, error) {
 	if !isList(a.A) && !isList(a.B) {
-		p, q, err := a.ictcps()
-		return colour.DeltaEITP(p, q), err
+		pair := absolutePair{a.A, a.B}
+		p, q, err := pair.ictcps()
+		if err != nil {
+			return nil, err
+		}
+		return one(a.Packed, colour.DeltaEITP(p, q))
 	}
 	ps, err := ictcpList(c, "a", a.A)
 	if err != nil {
@@ -261,32 +349,36 @@ func deltaEITP(c *script.Call, a absolutePair) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return pairwise(c, shortCost, ps, qs, func(p, q []float64) float64 {
+	return pairwise(c, shortCost, ps, qs, a.Packed, func(p, q []float64) float64 {
 		return colour.DeltaEITP(colour.ICtCp{I: p[0], Ct: p[1], Cp: p[2]}, colour.ICtCp{I: q[0], Ct: q[1], Cp: q[2]})
 	})
 }
 
 func ictcpList(c *script.Call, arg string, x any) (*ColourList, error) {
-	l, err := listOf(arg, x, "XYZ")
+	l, err := listOf(arg, x, "XYZ", "ICtCp", func(arg string, x any) ([3]float64, error) {
+		v, err := ictcpOf(arg, x)
+		return ictcpNumbers(v), err
+	})
 	switch {
 	case err != nil:
 		return nil, err
 	case l == nil:
-		return nil, &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other"}
+		return nil, notAList(arg, x)
 	case l.Of == "ICtCp":
 		return l, nil
 	}
 	c.Charge(ictcpCost * int64(l.N))
-	return l.eachXYZ(arg, "ICtCp", func(xyz colour.XYZ) [3]float64 { v := xyz.ICtCp(); return [3]float64{v.I, v.Ct, v.Cp} })
+	return l.eachXYZ(arg, "ICtCp", func(xyz colour.XYZ) [3]float64 { return ictcpNumbers(xyz.ICtCp()) })
 }
 
 type cam16Pair struct {
-	A          any     `lua:"a" want:"a stimulus, a colour list or a list of numbers" help:"the one, on the scale of the white"`
-	B          any     `lua:"b" want:"a stimulus, a colour list or a list of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z"`
-	White      any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
-	Adapting   float64 `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
-	Background float64 `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
-	Surround   string  `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
+	A          script.Loose `lua:"a" want:"a stimulus, or a list of stimuli or of numbers" help:"the one, on the scale of the white"`
+	B          script.Loose `lua:"b" want:"a stimulus, or a list of stimuli or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z"`
+	White      any          `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
+	Adapting   float64      `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
+	Background float64      `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
+	Surround   string       `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
+	Packed     bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
@@ -294,11 +386,11 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	ps, err := listOf("a", a.A, "XYZ")
+	ps, err := listOf("a", a.A, "XYZ", "XYZ", stimulusNumbers)
 	if err != nil {
 		return nil, err
 	}
-	qs, err := listOf("b", a.B, "XYZ")
+	qs, err := listOf("b", a.B, "XYZ", "XYZ", stimulusNumbers)
 	if err != nil {
 		return nil, err
 	}
@@ -308,7 +400,10 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 			return nil, err
 		}
 		q, err := stimulusOf("b", a.B)
-		return colour.DeltaE16(m.UCS(p), m.UCS(q)), err
+		if err != nil {
+			return nil, err
+		}
+		return one(a.Packed, colour.DeltaE16(m.UCS(p), m.UCS(q)))
 	}
 	for _, t := range []struct {
 		arg string
@@ -316,13 +411,13 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 		l   *ColourList
 	}{{"a", a.A, ps}, {"b", a.B, qs}} {
 		if t.l == nil {
-			return nil, &script.ArgError{Arg: t.arg, Got: inBrief(t.x), Want: "a list, as the other"}
+			return nil, notAList(t.arg, t.x)
 		}
 		if t.l.Of != "XYZ" {
 			return nil, &script.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ"}
 		}
 	}
-	return pairwise(c, 2*camCost, ps, qs, func(p, q []float64) float64 {
+	return pairwise(c, 2*camCost, ps, qs, a.Packed, func(p, q []float64) float64 {
 		return colour.DeltaE16(m.UCS(colour.XYZ{X: p[0], Y: p[1], Z: p[2]}), m.UCS(colour.XYZ{X: q[0], Y: q[1], Z: q[2]}))
 	})
 }

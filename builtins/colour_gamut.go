@@ -1,18 +1,23 @@
 package builtins
 
 import (
+	"fmt"
+	"math"
+
 	"candelua/colour"
 	"candelua/engine/script"
 )
 
 func gamutFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.gamut", "IDMS 5.18: area, ratio and coverage of measured primaries against a space, in u'v' or xy", gamut),
-		script.Pure("colour.gamut_area", "IDMS 5.18: area of measured primaries in u'v' or xy", func(_ *script.Call, a areaArgs) (float64, error) {
+		pure("colour.gamut", "IDMS 5.18: area, ratio and coverage of measured primaries against a space, in u'v' or xy", gamut),
+		pure("colour.gamut_area", "IDMS 5.18: area of measured primaries in u'v' or xy", func(_ *script.Call, a areaArgs) (float64, error) {
 			p, err := polygonOf(a.Diagram, a.Red, a.Green, a.Blue)
 			return p.Area(), err
 		}),
-		script.Pure("colour.gamut_volume", "IDMS 5.32: volume of a space in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP, for a white in cd/m2)", gamutVolume),
+		pure("colour.gamut_polygons", "IDMS 5.18: area, ratio and coverage of any two convex polygons by their corners, in u'v' or xy", gamutPolygons),
+		pure("colour.mesh_volume", "IDMS 5.32: volume within measured colours of the surface of the RGB cube, in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP)", meshVolume),
+		pure("colour.gamut_volume", "IDMS 5.32: volume of a space in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP, for a white in cd/m2)", gamutVolume),
 	}
 }
 
@@ -76,6 +81,119 @@ func gamut(_ *script.Call, a gamutArgs) (ColourGamut, error) {
 	}
 	g, err := p.Compare(target)
 	return ColourGamut(g), err
+}
+
+type polygonsArgs struct {
+	Display []any  `lua:"display" want:"a list of chromaticities" help:"the corners of the display's gamut in order, three or more"`
+	Target  []any  `lua:"target" want:"a list of chromaticities" help:"the corners of the target's"`
+	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
+}
+
+func cornersOf(arg, diagram string, list []any) (colour.Polygon, error) {
+	p := make(colour.Polygon, len(list))
+	for i, x := range list {
+		xy, err := chromaticityOf(fmt.Sprintf("%s[%d]", arg, i+1), x)
+		if err != nil {
+			return nil, err
+		}
+		p[i] = colour.Point(xy)
+		if diagram == "uv" {
+			uv := xy.UV()
+			p[i] = colour.Point{X: uv.U, Y: uv.V}
+		}
+	}
+	return p, nil
+}
+
+// mostCorners bounds the work of an intersection, which grows with the product of both.
+const mostCorners = 1000
+
+func gamutPolygons(c *script.Call, a polygonsArgs) (ColourGamut, error) {
+	if n := max(len(a.Display), len(a.Target)); n > mostCorners {
+		return ColourGamut{}, &script.ArgError{Arg: "display or target", Got: fmt.Sprintf("%d corners long", n), Want: fmt.Sprintf("at most %d", mostCorners)}
+	}
+	c.Charge(int64(len(a.Display)) * int64(len(a.Target)))
+	p, err := cornersOf("display", a.Diagram, a.Display)
+	if err != nil {
+		return ColourGamut{}, err
+	}
+	q, err := cornersOf("target", a.Diagram, a.Target)
+	if err != nil {
+		return ColourGamut{}, err
+	}
+	g, err := p.Compare(q)
+	return ColourGamut(g), err
+}
+
+type meshArgs struct {
+	Signals [][]float64  `lua:"signals" help:"{ r, g, b } of each colour, on common levels; of the cube's surface all combinations"`
+	Colours script.Loose `lua:"colours" want:"a list of stimuli or of numbers" help:"what was measured at each, in cd/m2"`
+	In      string       `lua:"in" default:"lab" one_of:"lab|ictcp" help:"the colour space that is filled"`
+	White   any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of CIELAB; the colour at the highest signals when left out"`
+}
+
+// highest returns the number of the colour at the highest signals.
+func (a *meshArgs) highest() int {
+	best, at := math.Inf(-1), 0
+	for i, s := range a.Signals {
+		if sum := s[0] + s[1] + s[2]; sum > best {
+			best, at = sum, i
+		}
+	}
+	return at
+}
+
+func meshVolume(c *script.Call, a meshArgs) (float64, error) {
+	if a.In == "ictcp" && a.White != nil {
+		return 0, &script.ArgError{Arg: "white", Got: inBrief(a.White), Want: "none, for ICtCp is absolute"}
+	}
+	l, err := listOf("colours", a.Colours, "XYZ", "XYZ", stimulusNumbers)
+	if err != nil {
+		return 0, err
+	}
+	if l == nil || l.Of != "XYZ" {
+		return 0, &script.ArgError{Arg: "colours", Got: inBrief(a.Colours), Want: "a list of stimuli or of numbers X, Y, Z"}
+	}
+	if l.N != len(a.Signals) || l.N == 0 {
+		return 0, &script.ArgError{Arg: "colours", Got: fmt.Sprintf("%d colours long", l.N), Want: fmt.Sprintf("%d, as signals, and 8 or more", len(a.Signals))}
+	}
+	for i, s := range a.Signals {
+		if len(s) != 3 {
+			return 0, &script.ArgError{Arg: fmt.Sprintf("signals[%d]", i+1), Got: fmt.Sprintf("%d numbers long", len(s)), Want: "{ r, g, b }"}
+		}
+	}
+	c.Charge(2 * ictcpCost * int64(l.N))
+	place, err := a.placer(l)
+	if err != nil {
+		return 0, err
+	}
+	points := make([]colour.MeshPoint, l.N)
+	for i, s := range a.Signals {
+		points[i] = colour.MeshPoint{Signal: [3]float64(s), At: place(l.xyz(i))}
+	}
+	return colour.MeasuredVolume(points)
+}
+
+// placer gives the place of a stimulus in the space that is filled.
+func (a *meshArgs) placer(l *ColourList) (func(colour.XYZ) [3]float64, error) {
+	if a.In == "ictcp" {
+		return func(c colour.XYZ) [3]float64 {
+			v := c.ICtCp()
+			return [3]float64{720 * v.I, 360 * v.Ct, 720 * v.Cp}
+		}, nil
+	}
+	white, err := optionalWhite(a.White)
+	if err != nil {
+		return nil, err
+	}
+	if white == nil {
+		w, err := colour.NewWhite(l.xyz(a.highest()))
+		if err != nil {
+			return nil, fmt.Errorf("the colour at the highest signals: %w", err)
+		}
+		white = &w
+	}
+	return func(c colour.XYZ) [3]float64 { return labNumbers(white.Lab(c)) }, nil
 }
 
 type volumeArgs struct {

@@ -7,59 +7,67 @@ import (
 
 func lightFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.contrast", "IDMS 5.10: contrast ratio of two luminances; none over a black that is not above 0, which is an error", func(_ *script.Call, a contrastArgs) (float64, error) {
+		pure("colour.contrast", "IDMS 5.10: contrast ratio of two luminances; none over a black that is not above 0, which is an error", func(_ *script.Call, a contrastArgs) (float64, error) {
 			return colour.Contrast(a.White, a.Black)
 		}),
-		script.Pure("colour.michelson", "IDMS: Michelson contrast, 0 to 1, of two luminances", func(_ *script.Call, a contrastArgs) (float64, error) {
+		pure("colour.checkerboard_contrast", "IDMS 5.26: mean luminance of the white squares over that of the black ones, both shown at once", func(_ *script.Call, a checkerboardArgs) (float64, error) {
+			return colour.CheckerboardContrast(a.White, a.Black)
+		}),
+		pure("colour.michelson", "IDMS: Michelson contrast, 0 to 1, of two luminances", func(_ *script.Call, a contrastArgs) (float64, error) {
 			return colour.Michelson(a.White, a.Black)
 		}),
-		script.Pure("colour.ambient_contrast", "IDMS 11.9: contrast ratio in a lit room, with diffuse reflection alone", func(_ *script.Call, a ambientArgs) (float64, error) {
+		pure("colour.ambient_contrast", "IDMS 11.9: contrast ratio in a lit room, with diffuse reflection alone", func(_ *script.Call, a ambientArgs) (float64, error) {
 			return colour.AmbientContrast(a.White, a.Black, a.Lux, a.Reflectance)
 		}),
-		script.Pure("colour.diffuse_reflectance", "IDMS 11.3: reflectance, 0 to 1, of the luminance that a room's light adds to a screen", func(_ *script.Call, a reflectanceArgs) (float64, error) {
+		pure("colour.diffuse_reflectance", "IDMS 11.3: reflectance, 0 to 1, of the luminance that a room's light adds to a screen", func(_ *script.Call, a reflectanceArgs) (float64, error) {
 			return colour.DiffuseReflectance(a.Lit, a.Dark, a.Lux)
 		}),
-		script.Pure("colour.lambertian_luminance", "CIE ILV: luminance in cd/m2 of a matt surface under an illuminance in lx", func(_ *script.Call, a mattArgs) (float64, error) {
+		pure("colour.lambertian_luminance", "CIE ILV: luminance in cd/m2 of a matt surface under an illuminance in lx", func(_ *script.Call, a mattArgs) (float64, error) {
 			return colour.LambertianLuminance(a.Lux, a.Reflectance), nil
 		}),
-		script.Pure("colour.lambertian_illuminance", "CIE ILV: illuminance in lx that gives a matt surface a luminance in cd/m2", func(_ *script.Call, a mattLuxArgs) (float64, error) {
+		pure("colour.lambertian_illuminance", "CIE ILV: illuminance in lx that gives a matt surface a luminance in cd/m2", func(_ *script.Call, a mattLuxArgs) (float64, error) {
 			return colour.LambertianIlluminance(a.Luminance, a.Reflectance)
 		}),
-		script.Pure("colour.lambertian_exitance", "CIE ILV: luminous exitance in lm/m2 of a matt surface", func(_ *script.Call, a anyLuminance) (float64, error) {
+		pure("colour.lambertian_exitance", "CIE ILV: luminous exitance in lm/m2 of a matt surface", func(_ *script.Call, a anyLuminance) (float64, error) {
 			return colour.LambertianExitance(a.Luminance), nil
 		}),
-		script.Pure("colour.disc_illuminance", "CIE ILV: illuminance in lx on the axis of a matt disc", func(_ *script.Call, a discArgs) (float64, error) {
+		pure("colour.disc_illuminance", "CIE ILV: illuminance in lx on the axis of a matt disc", func(_ *script.Call, a discArgs) (float64, error) {
 			return colour.DiscIlluminance(a.Luminance, a.Radius, a.Distance), nil
 		}),
-		script.Pure("colour.inverse_square", "CIE ILV: illuminance in lx of a small source on a tilted surface", func(_ *script.Call, a inverseArgs) (float64, error) {
+		pure("colour.inverse_square", "CIE ILV: illuminance in lx of a small source on a tilted surface", func(_ *script.Call, a inverseArgs) (float64, error) {
 			return colour.InverseSquare(a.Intensity, a.Distance, a.Tilt)
 		}),
-		script.Pure("colour.stops", "how many doublings a luminance is above a reference (common practice)", func(_ *script.Call, a stopsArgs) (float64, error) {
+		pure("colour.stops", "how many doublings a luminance is above a reference (common practice)", func(_ *script.Call, a stopsArgs) (float64, error) {
 			return colour.Stops(a.Luminance, a.Reference)
 		}),
-		script.Pure("colour.footlambert", "CIE ILV: luminance in footlambert of one in cd/m2", func(_ *script.Call, a anyLuminance) (float64, error) {
+		pure("colour.footlambert", "CIE ILV: luminance in footlambert of one in cd/m2", func(_ *script.Call, a anyLuminance) (float64, error) {
 			return colour.ToFootlambert(a.Luminance), nil
 		}),
-		script.Pure("colour.from_footlambert", "CIE ILV: luminance in cd/m2 of one in footlambert", func(_ *script.Call, a imperialArg) (float64, error) {
+		pure("colour.from_footlambert", "CIE ILV: luminance in cd/m2 of one in footlambert", func(_ *script.Call, a imperialArg) (float64, error) {
 			return colour.FromFootlambert(a.Value), nil
 		}),
-		script.Pure("colour.from_footcandle", "CIE ILV: illuminance in lx of one in footcandle", func(_ *script.Call, a imperialArg) (float64, error) {
+		pure("colour.from_footcandle", "CIE ILV: illuminance in lx of one in footcandle", func(_ *script.Call, a imperialArg) (float64, error) {
 			return colour.FromFootcandle(a.Value), nil
 		}),
-		script.Pure("colour.cone_solid_angle", "solid angle in sr of a cone of a half angle", func(_ *script.Call, a coneArgs) (float64, error) {
+		pure("colour.cone_solid_angle", "solid angle in sr of a cone of a half angle", func(_ *script.Call, a coneArgs) (float64, error) {
 			return colour.ConeSolidAngle(a.Half), nil
 		}),
-		script.Pure("colour.spot_diameter", "diameter in m that a meter of a full acceptance angle sees from a distance", func(_ *script.Call, a spotArgs) (float64, error) {
+		pure("colour.spot_diameter", "diameter in m that a meter of a full acceptance angle sees from a distance", func(_ *script.Call, a spotArgs) (float64, error) {
 			return colour.SpotDiameter(a.Distance, a.Angle), nil
 		}),
-		script.Pure("colour.screen", "IDMS 13.1: size, pixel pitch and pixel density of a screen, and pixels a degree from a distance", screen),
-		script.Pure("colour.window", "IDMS 5.9: the window of the screen's shape that fills a share of its area", window),
+		pure("colour.screen", "IDMS 13.1: size, pixel pitch and pixel density of a screen, and pixels a degree from a distance", screen),
+		pure("colour.window", "IDMS 5.9: the window of the screen's shape that fills a share of its area", window),
 	}
 }
 
 type contrastArgs struct {
 	White float64 `lua:"white" pos:"1" unit:"cd/m2" help:"the brighter luminance"`
 	Black float64 `lua:"black" pos:"2" unit:"cd/m2" help:"the darker luminance"`
+}
+
+type checkerboardArgs struct {
+	White []float64 `lua:"white" unit:"cd/m2" help:"luminances of the white squares"`
+	Black []float64 `lua:"black" unit:"cd/m2" help:"luminances of the black squares"`
 }
 
 type ambientArgs struct {

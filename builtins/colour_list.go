@@ -41,35 +41,40 @@ const (
 
 func listFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.list", "many stimuli as one colour list, for the functions that take a colour or a colour list", colourList),
-		script.Pure("colour.triples", "a colour list of plain numbers, three a colour: X, Y, Z or L*, a*, b* or I, Ct, Cp", colourTriples),
-		script.Pure("colour.join", "one colour list of several, of one kind", colourJoin),
-		script.Pure("colours:at", "one colour of a list, by its number from 1", colourAt),
-		script.Pure("colours:numbers", "the colours as plain numbers, three a colour", func(c *script.Call, a colourSelf) ([]float64, error) {
+		pure("colour.list", "many stimuli as one colour list, for the functions that take a colour or a colour list", colourList),
+		pure("colour.triples", "a colour list of plain numbers, three a colour: X, Y, Z or L*, a*, b* or I, Ct, Cp", colourTriples),
+		pure("colour.join", "one colour list of several, of one kind", colourJoin),
+		pure("colours:at", "one colour of a list, by its number from 1", colourAt, script.Gives("an XYZ, Lab or ICtCp colour, as the list is")),
+		pure("colours:numbers", "the colours as plain numbers, three a colour", func(_ *script.Call, a colourSelf) ([]float64, error) {
 			return a.Self.data, nil
+		}),
+		pure("numbers:at", "one number of a packed list, by its place from 1", numberAt),
+		pure("numbers:list", "a packed list's numbers as a table", func(_ *script.Call, a numbersSelf) ([]float64, error) {
+			return a.Self.List(), nil
 		}),
 	}
 }
 
 type colourListArgs struct {
-	Colours []any `lua:"colours" pos:"1" want:"a list of readings, or of other stimuli" help:"each a reading, { X=, Y=, Z= } or { x=, y=, Y= }"`
+	Colours []any `lua:"colours" pos:"1" want:"a list of readings, of other stimuli, or of Lab colours" help:"each a reading, { X=, Y=, Z= } or { x=, y=, Y= }; or all { L=, a=, b= }"`
 }
 
+// colourList makes a list of the kind of its first colour.
 func colourList(c *script.Call, a colourListArgs) (*ColourList, error) {
 	c.Charge(moveCost * int64(len(a.Colours)))
-	return stimuliOf("colours", a.Colours)
-}
-
-func stimuliOf(arg string, list []any) (*ColourList, error) {
-	data := make([]float64, 0, 3*len(list))
-	for i, x := range list {
-		xyz, err := stimulusOf(fmt.Sprintf("%s[%d]", arg, i+1), x)
-		if err != nil {
-			return nil, err
+	kind, one := "XYZ", stimulusNumbers
+	if len(a.Colours) > 0 {
+		if _, isLab := labAsGiven(a.Colours[0]); isLab {
+			kind, one = "Lab", func(arg string, x any) ([3]float64, error) {
+				lab, ok := labAsGiven(x)
+				if !ok {
+					return [3]float64{}, wrongColour(arg, x, "{ L=, a=, b= }, as the first")
+				}
+				return labNumbers(lab), nil
+			}
 		}
-		data = append(data, xyz.X, xyz.Y, xyz.Z)
 	}
-	return newColourList("XYZ", data), nil
+	return listOf("colours", a.Colours, kind, kind, one)
 }
 
 type triplesArgs struct {
@@ -80,7 +85,7 @@ type triplesArgs struct {
 func colourTriples(c *script.Call, a triplesArgs) (*ColourList, error) {
 	c.Charge(moveCost * int64(len(a.Numbers)/3))
 	if len(a.Numbers)%3 != 0 {
-		return nil, &script.ArgError{Arg: "numbers", Got: fmt.Sprintf("%d numbers long", len(a.Numbers)), Want: "three numbers a colour"}
+		return nil, notTriples("numbers", len(a.Numbers))
 	}
 	return newColourList(a.Of, a.Numbers), nil
 }
@@ -114,6 +119,30 @@ type colourSelf struct {
 	Self *ColourList `lua:"self"`
 }
 
+type numbersSelf struct {
+	Self *script.Numbers `lua:"self"`
+}
+
+type numberAtArgs struct {
+	Self *script.Numbers `lua:"self"`
+	I    int             `lua:"i" pos:"1" min:"1" help:"which, from 1"`
+}
+
+func numberAt(_ *script.Call, a numberAtArgs) (float64, error) {
+	if a.I > a.Self.N {
+		return 0, beyond(a.I, a.Self.N)
+	}
+	return a.Self.List()[a.I-1], nil
+}
+
+func beyond(i, n int) error {
+	want := fmt.Sprintf("1 to %d", n)
+	if n == 0 {
+		want = "none, for the list is empty"
+	}
+	return &script.ArgError{Arg: "i", Got: fmt.Sprint(i), Want: want}
+}
+
 type colourAtArgs struct {
 	Self *ColourList `lua:"self"`
 	I    int         `lua:"i" pos:"1" min:"1" help:"which, from 1"`
@@ -121,7 +150,7 @@ type colourAtArgs struct {
 
 func colourAt(_ *script.Call, a colourAtArgs) (any, error) {
 	if a.I > a.Self.N {
-		return nil, &script.ArgError{Arg: "i", Got: fmt.Sprint(a.I), Want: fmt.Sprintf("1 to %d", a.Self.N)}
+		return nil, beyond(a.I, a.Self.N)
 	}
 	d := a.Self.data[3*(a.I-1):]
 	switch a.Self.Of {
@@ -133,32 +162,75 @@ func colourAt(_ *script.Call, a colourAtArgs) (any, error) {
 	return &ColourXYZ{d[0], d[1], d[2]}, nil
 }
 
-// listOf reads many colours: a colour list, a list of stimuli, or numbers,
-// which are of the kind that the function takes them for. It is nil for what
-// is one colour.
-func listOf(arg string, x any, numbers string) (*ColourList, error) {
-	if l, ok := x.(*ColourList); ok {
+// listOf reads many colours: a colour list, a list of colours that one reads
+// singly into a kind, or plain numbers, which are of the kind that the function
+// takes them for. It is nil for what is one colour.
+func listOf(arg string, x any, numbers, kind string, one func(arg string, x any) ([3]float64, error)) (*ColourList, error) {
+	switch l := x.(type) {
+	case *ColourList:
 		return l, nil
+	case []any:
+		if err := allNumbers(arg, l); err != nil {
+			return nil, err
+		}
+		data := make([]float64, 0, 3*len(l))
+		for i, x := range l {
+			v, err := one(fmt.Sprintf("%s[%d]", arg, i+1), x)
+			if err != nil {
+				return nil, err
+			}
+			data = append(data, v[:]...)
+		}
+		return newColourList(kind, data), nil
 	}
-	list, ok := x.([]any)
+	data, ok := numberList(x)
 	if !ok {
 		return nil, nil
 	}
-	if _, isNumber := list[0].(float64); !isNumber {
-		return stimuliOf(arg, list)
+	if len(data)%3 != 0 {
+		return nil, notTriples(arg, len(data))
 	}
-	if len(list)%3 != 0 {
-		return nil, &script.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", len(list)), Want: "three numbers a colour"}
-	}
-	data := make([]float64, len(list))
-	for i, v := range list {
-		n, isNumber := v.(float64)
-		if !isNumber || math.IsNaN(n) || math.IsInf(n, 0) {
-			return nil, &script.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: script.Show(v), Want: "a finite number, as the first"}
+	for i, v := range data {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, &script.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: script.Show(v), Want: "a finite number"}
 		}
-		data[i] = n
 	}
 	return newColourList(numbers, data), nil
+}
+
+// allNumbers refuses a list that begins with a number and is not one of numbers.
+func allNumbers(arg string, list []any) error {
+	if len(list) == 0 {
+		return nil
+	}
+	if _, isNumber := list[0].(float64); !isNumber {
+		return nil
+	}
+	for i, x := range list {
+		if _, isNumber := x.(float64); !isNumber {
+			return &script.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: inBrief(x), Want: "a finite number, as the first"}
+		}
+	}
+	return nil
+}
+
+func notTriples(arg string, n int) error {
+	return &script.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers a colour"}
+}
+
+// stimulusNumbers is a stimulus as a colour list keeps it.
+func stimulusNumbers(arg string, x any) ([3]float64, error) {
+	c, err := stimulusOf(arg, x)
+	return [3]float64{c.X, c.Y, c.Z}, err
+}
+
+func labNumbers(c colour.Lab) [3]float64 { return [3]float64{c.L, c.A, c.B} }
+
+func ictcpNumbers(c colour.ICtCp) [3]float64 { return [3]float64{c.I, c.Ct, c.Cp} }
+
+// xyz is stimulus i, from 0, of a list of XYZ.
+func (l *ColourList) xyz(i int) colour.XYZ {
+	return colour.XYZ{X: l.data[3*i], Y: l.data[3*i+1], Z: l.data[3*i+2]}
 }
 
 // eachXYZ maps the stimuli of a list.

@@ -10,16 +10,16 @@ import (
 
 func meterFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.four_colour", "correction of a colorimeter by the four-colour matrix method (Ohno and Hardis 1997), from red, green, blue and white of both meters", fourColour),
-		script.Pure("colour.matrix_correction", "ASTM E1455: correction of a colorimeter by a 3x3 matrix of least squares, from three stimuli or more", matrixCorrection),
-		script.Pure("correction:apply", "the corrected stimulus of a reading of the target meter", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
+		pure("colour.four_colour", "correction of a colorimeter by the four-colour matrix method (Ohno and Hardis 1997), from red, green, blue and white of both meters", fourColour),
+		pure("colour.matrix_correction", "ASTM E1455: correction of a colorimeter by a 3x3 matrix of least squares, from three stimuli or more", matrixCorrection),
+		pure("correction:apply", "the corrected stimulus of a reading of the target meter", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
 			c, err := stimulusOf("colour", a.Colour)
 			if err != nil {
 				return ColourXYZ{}, err
 			}
 			return givenXYZ(a.Self.c.Apply(c)), nil
 		}),
-		script.Pure("colour.additivity", "IDMS 5.4: the sum of red, green and blue against white, black counted once", additivity),
+		pure("colour.additivity", "IDMS 5.4: the sum of red, green and blue against white, black counted once", additivity),
 	}
 }
 

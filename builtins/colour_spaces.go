@@ -9,17 +9,11 @@ import (
 
 func spaceFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.space", "SMPTE RP 177: an RGB space of measured primaries and white, for the functions that take a space", newSpace),
-		script.Pure("colour.rgb_to_xyz", "SMPTE RP 177: stimulus of linear RGB of a space, white at Y = white", rgbToXYZ),
-		script.Pure("colour.xyz_to_rgb", "SMPTE RP 177: linear RGB of a stimulus in a space, white at Y = white; outside the gamut below 0 or above 1", xyzToRGB),
-		script.Pure("colour.rgb_matrix", "SMPTE RP 177: the 3x3 matrix from linear RGB of a space to XYZ, three rows", func(_ *script.Call, a spaceArg) ([][]float64, error) {
-			s, err := spaceOf(a.Space)
-			if err != nil {
-				return nil, err
-			}
-			return rowsOf(s.Matrix()), nil
-		}),
-		script.Pure("colour.luminance_shares", "what red, green and blue of a space contribute to the luminance of white; the sum is 1", func(_ *script.Call, a spaceArg) (ColourRGB, error) {
+		pure("colour.space", "SMPTE RP 177: an RGB space of measured primaries and white, for the functions that take a space", newSpace),
+		pure("colour.rgb_to_xyz", "SMPTE RP 177: stimulus of linear RGB of a space, white at Y = white", rgbToXYZ),
+		pure("colour.xyz_to_rgb", "SMPTE RP 177: linear RGB of a stimulus in a space, white at Y = white; outside the gamut below 0 or above 1", xyzToRGB),
+		pure("colour.rgb_matrix", "SMPTE RP 177: the 3x3 matrix from linear RGB of a space to XYZ, or back, three rows", rgbMatrix),
+		pure("colour.luminance_shares", "what red, green and blue of a space contribute to the luminance of white; the sum is 1", func(_ *script.Call, a spaceArg) (ColourRGB, error) {
 			s, err := spaceOf(a.Space)
 			if err != nil {
 				return ColourRGB{}, err
@@ -27,26 +21,26 @@ func spaceFuncs() []*script.Func {
 			v := s.LuminanceShares()
 			return ColourRGB{v[0], v[1], v[2]}, nil
 		}),
-		script.Pure("colour.lab", "CIE 15, ISO/CIE 11664-4: CIELAB of a stimulus against a white; of a list a colour list", toLab),
-		script.Pure("colour.lab_to_xyz", "CIE 15: stimulus of a CIELAB colour, on the scale of the white", labToXYZ),
-		script.Pure("colour.lch", "CIE 15: lightness, chroma and hue of a CIELAB colour, or of a stimulus against a white", toLCh),
-		script.Pure("colour.lch_to_lab", "CIE 15: CIELAB of lightness, chroma and hue", func(_ *script.Call, a lchArgs) (ColourLab, error) {
+		pure("colour.lab", "CIE 15, ISO/CIE 11664-4: CIELAB of a stimulus against a white; of a list a colour list", toLab, script.Gives("a Lab colour; of a list a colour list")),
+		pure("colour.lab_to_xyz", "CIE 15: stimulus of a CIELAB colour, on the scale of the white", labToXYZ),
+		pure("colour.lch", "CIE 15: lightness, chroma and hue in CIELAB or CIELUV, of a colour there or of a stimulus against a white", toLCh),
+		pure("colour.lch_to_lab", "CIE 15: CIELAB of lightness, chroma and hue", func(_ *script.Call, a lchArgs) (ColourLab, error) {
 			return ColourLab(colour.LCh{L: a.L, C: a.C, H: a.H}.Lab()), nil
 		}),
-		script.Pure("colour.luv", "CIE 15, ISO/CIE 11664-5: CIELUV of a stimulus against a white", toLuv),
-		script.Pure("colour.luv_to_xyz", "CIE 15: stimulus of a CIELUV colour, on the scale of the white", luvToXYZ),
-		script.Pure("colour.lightness", "CIE 15: L* of a luminance relative to white, 1 for white", func(_ *script.Call, a relativeArg) (float64, error) {
+		pure("colour.luv", "CIE 15, ISO/CIE 11664-5: CIELUV of a stimulus against a white", toLuv),
+		pure("colour.luv_to_xyz", "CIE 15: stimulus of a CIELUV colour, on the scale of the white", luvToXYZ),
+		pure("colour.lightness", "CIE 15: L* of a luminance relative to white, 1 for white", func(_ *script.Call, a relativeArg) (float64, error) {
 			return colour.Lightness(a.Relative), nil
 		}),
-		script.Pure("colour.lightness_to_light", "CIE 15: luminance relative to white of an L*", func(_ *script.Call, a lightnessArg) (float64, error) {
+		pure("colour.lightness_to_light", "CIE 15: luminance relative to white of an L*", func(_ *script.Call, a lightnessArg) (float64, error) {
 			return colour.FromLightness(a.L), nil
 		}),
-		script.Pure("colour.ictcp", "ITU-R BT.2100: ICtCp (PQ) of a stimulus whose Y is in cd/m2; of a list a colour list", toICtCp),
-		script.Pure("colour.ictcp_to_xyz", "ITU-R BT.2100: stimulus in cd/m2 of an ICtCp colour", func(_ *script.Call, a ictcpArgs) (ColourXYZ, error) {
+		pure("colour.ictcp", "ITU-R BT.2100: ICtCp (PQ) of a stimulus whose Y is in cd/m2; of a list a colour list", toICtCp, script.Gives("an ICtCp colour; of a list a colour list")),
+		pure("colour.ictcp_to_xyz", "ITU-R BT.2100: stimulus in cd/m2 of an ICtCp colour", func(_ *script.Call, a ictcpArgs) (ColourXYZ, error) {
 			return givenXYZ(colour.ICtCp{I: a.I, Ct: a.Ct, Cp: a.Cp}.XYZ()), nil
 		}),
-		script.Pure("colour.cam16", "CAM16 appearance of a stimulus and its place in CAM16-UCS (Li et al. 2017)", toCAM16),
-		script.Pure("colour.adapt", "the stimulus that looks under another white as the given one did (CAT16, CAT02 of CIE 159, Bradford of ICC.1)", adapt),
+		pure("colour.cam16", "CAM16 appearance of a stimulus and its place in CAM16-UCS (Li et al. 2017)", toCAM16),
+		pure("colour.adapt", "the stimulus that looks under another white as the given one did (CAT16, CAT02 of CIE 159, Bradford of ICC.1)", adapt),
 	}
 }
 
@@ -93,6 +87,23 @@ type spaceArg struct {
 	Space any `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
 }
 
+type matrixOfArgs struct {
+	Space   any  `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+	Inverse bool `lua:"inverse" default:"false" help:"true: from XYZ to linear RGB"`
+}
+
+func rgbMatrix(_ *script.Call, a matrixOfArgs) ([][]float64, error) {
+	s, err := spaceOf(a.Space)
+	if err != nil {
+		return nil, err
+	}
+	m := s.Matrix()
+	if a.Inverse {
+		m, err = m.Inverse()
+	}
+	return rowsOf(m), err
+}
+
 func rowsOf(m colour.Matrix) [][]float64 {
 	return [][]float64{m[0][:], m[1][:], m[2][:]}
 }
@@ -133,8 +144,8 @@ func xyzToRGB(_ *script.Call, a toRGBArgs) (ColourRGB, error) {
 }
 
 type whiteArgs struct {
-	Colour any `lua:"colour" pos:"1" want:"a stimulus, a colour list or a list of numbers" help:"the stimulus, on the scale of the white; numbers are X, Y, Z"`
-	White  any `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; of a display, the reading of its white"`
+	Colour script.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus, on the scale of the white; numbers are X, Y, Z"`
+	White  any          `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; of a display, the reading of its white"`
 }
 
 func toLab(c *script.Call, a whiteArgs) (any, error) {
@@ -142,13 +153,13 @@ func toLab(c *script.Call, a whiteArgs) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	l, err := listOf("colour", a.Colour, "XYZ")
+	l, err := listOf("colour", a.Colour, "XYZ", "XYZ", stimulusNumbers)
 	if err != nil {
 		return nil, err
 	}
 	if l != nil {
 		c.Charge(labCost * int64(l.N))
-		return l.eachXYZ("colour", "Lab", func(xyz colour.XYZ) [3]float64 { v := w.Lab(xyz); return [3]float64{v.L, v.A, v.B} })
+		return l.eachXYZ("colour", "Lab", func(xyz colour.XYZ) [3]float64 { return labNumbers(w.Lab(xyz)) })
 	}
 	xyz, err := stimulusOf("colour", a.Colour)
 	if err != nil {
@@ -174,12 +185,21 @@ func labToXYZ(_ *script.Call, a fromLabArgs) (ColourXYZ, error) {
 }
 
 type toLChArgs struct {
-	Colour any `lua:"colour" pos:"1" want:"{ L=, a=, b= }, a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the colour"`
-	White  any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of a stimulus"`
+	Colour any    `lua:"colour" pos:"1" want:"a Lab or Luv colour, a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the colour"`
+	White  any    `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of a stimulus"`
+	In     string `lua:"in" default:"lab" one_of:"lab|luv" help:"CIELAB or CIELUV"`
 }
 
 func toLCh(_ *script.Call, a toLChArgs) (ColourLCh, error) {
-	lab, err := labOf("colour", a.Colour, a.White)
+	white, err := optionalWhite(a.White)
+	if err != nil {
+		return ColourLCh{}, err
+	}
+	if a.In == "luv" {
+		luv, err := luvOf("colour", a.Colour, white)
+		return ColourLCh(luv.LCh()), err
+	}
+	lab, err := labOf("colour", a.Colour, white)
 	return ColourLCh(lab.LCh()), err
 }
 
@@ -225,7 +245,7 @@ type lightnessArg struct {
 }
 
 type absoluteArgs struct {
-	Colour any `lua:"colour" pos:"1" want:"a stimulus, a colour list or a list of numbers" help:"the stimulus in cd/m2; numbers are X, Y, Z"`
+	Colour script.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus in cd/m2; numbers are X, Y, Z"`
 }
 
 func toICtCp(c *script.Call, a absoluteArgs) (any, error) {

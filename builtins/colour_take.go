@@ -2,7 +2,9 @@ package builtins
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"candelua/colour"
@@ -33,7 +35,7 @@ func numbersOf(x any, keys ...string) ([]float64, bool) {
 }
 
 func wrongColour(arg string, x any, want string) error {
-	tip := "names are X, Y, Z; x, y, Y; u, v, Y; a list of readings goes through colour.list { … }"
+	tip := "names are X, Y, Z; x, y, Y; u, v, Y"
 	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: want, Tip: tip}
 }
 
@@ -62,6 +64,21 @@ func stimulusOf(arg string, x any) (colour.XYZ, error) {
 
 // chromaticityOf reads a chromaticity. A reading that is black has none.
 func chromaticityOf(arg string, x any) (colour.XY, error) {
+	xy, err := anyChromaticity(arg, x)
+	if err != nil {
+		return xy, err
+	}
+	// Beyond this line, on which u' and v' are infinite, there is no light.
+	if d := -2*xy.X + 12*xy.Y + 3; isFinite(xy.X, xy.Y, d) && d > 0 {
+		return xy, nil
+	}
+	if _, isReading := x.(*Reading); isReading {
+		return xy, fmt.Errorf("%s: %w", arg, colour.ErrNoChromaticity)
+	}
+	return xy, &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a chromaticity of light: 3 - 2 x + 12 y is above 0"}
+}
+
+func anyChromaticity(arg string, x any) (colour.XY, error) {
 	switch c := x.(type) {
 	case *ColourXY:
 		return colour.XY(*c), nil
@@ -69,6 +86,8 @@ func chromaticityOf(arg string, x any) (colour.XY, error) {
 		return colour.UV(*c).XY(), nil
 	case *ColourUV1960:
 		return colour.UV1960(*c).XY(), nil
+	case *ColourSpace:
+		return colour.XY{}, &script.ArgError{Arg: arg, Got: "an RGB space", Want: wantChromaticity, Tip: "its white is the field .white"}
 	case string:
 		return whiteByName(arg, c)
 	}
@@ -77,6 +96,9 @@ func chromaticityOf(arg string, x any) (colour.XY, error) {
 	}
 	if n, ok := numbersOf(x, "u", "v"); ok {
 		return uvToXY(arg, n[0], n[1])
+	}
+	if n, ok := numbersOf(x, "u1960", "v1960"); ok {
+		return uvToXY(arg, n[0], 1.5*n[1])
 	}
 	c, err := stimulusOf(arg, x)
 	if err != nil {
@@ -100,8 +122,7 @@ func uvToXY(arg string, u, v float64) (colour.XY, error) {
 }
 
 func uvOf(arg string, x any) (colour.UV, error) {
-	switch c := x.(type) {
-	case *ColourUV:
+	if c, ok := x.(*ColourUV); ok {
 		return colour.UV(*c), nil
 	}
 	if n, ok := numbersOf(x, "u", "v"); ok {
@@ -161,20 +182,49 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 		}
 		return spectrumOf(s.Spec)
 	}
-	m, _ := x.(map[string]any)
-	list, _ := m["values"].([]any)
-	from, okFrom := m["from"].(float64)
-	step, okStep := m["step"].(float64)
-	values := make([]float64, len(list))
-	ok := len(m) == 3 && okFrom && okStep && len(list) > 0
-	for i := range list {
-		v, isNumber := list[i].(float64)
-		values[i], ok = v, ok && isNumber
-	}
-	if !ok {
+	m, isTable := x.(map[string]any)
+	if !isTable || m["from"] == nil || m["step"] == nil || m["values"] == nil || len(m) != 3 {
 		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: inBrief(x), Want: wantSpectrum}
 	}
+	from, err := spectrumNumber("from", m["from"])
+	if err != nil {
+		return colour.Spectrum{}, err
+	}
+	step, err := spectrumNumber("step", m["step"])
+	if err != nil {
+		return colour.Spectrum{}, err
+	}
+	values, ok := numberList(m["values"])
+	if list, mixed := m["values"].([]any); mixed {
+		for i := range list {
+			if _, err := spectrumNumber(fmt.Sprintf("values[%d]", i+1), list[i]); err != nil {
+				return colour.Spectrum{}, err
+			}
+		}
+	}
+	if !ok {
+		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers"}
+	}
 	return colour.Spectrum{From: from, Step: step, Values: values}, nil
+}
+
+func spectrumNumber(name string, x any) (float64, error) {
+	v, ok := x.(float64)
+	if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, &script.ArgError{Arg: "spectrum." + name, Got: inBrief(x), Want: "a finite number"}
+	}
+	return v, nil
+}
+
+// numberList reads a list of numbers, packed or not.
+func numberList(x any) ([]float64, bool) {
+	switch l := x.(type) {
+	case []float64:
+		return l, true
+	case *script.Numbers:
+		return l.List(), true
+	}
+	return nil, false
 }
 
 const wantSpectrum = "a spectrum, a reading with one, or { from=, step=, values= }"
@@ -203,8 +253,21 @@ const wantSpace = `"bt709", "p3-d65", "p3-dci", "bt2020" or what colour.space gi
 
 // inBrief writes what was given, a long list by its length only.
 func inBrief(x any) string {
-	if list, ok := x.([]any); ok && len(list) > 6 {
-		return fmt.Sprintf("a list of %d values", len(list))
+	n := 0
+	switch list := x.(type) {
+	case []any:
+		n = len(list)
+	case []float64:
+		n = len(list)
+	case map[string]any:
+		parts := make([]string, 0, len(list))
+		for _, k := range slices.Sorted(maps.Keys(list)) {
+			parts = append(parts, fmt.Sprintf("[%q]=%s", k, inBrief(list[k])))
+		}
+		return "{" + strings.Join(parts, ", ") + "}"
+	}
+	if n > 6 {
+		return fmt.Sprintf("a list of %d values", n)
 	}
 	return script.Show(x)
 }

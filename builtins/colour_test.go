@@ -89,6 +89,63 @@ local black = colour.additivity { red = R, green = G, blue = B, white = { x = 0.
 		})
 }
 
+// Lists of readings, of stimuli and of Lab colours stand wherever a colour list
+// does, and packed differences wherever a list of numbers does.
+func TestColourListsOfAnything(t *testing.T) {
+	litRig().prints(t, `
+local r, s = meter.read(), { X = 50, Y = 60, Z = 40 }
+local listed = colour.delta_e2000 { a = { r, s }, b = { s, r }, white = r }
+local built = colour.delta_e2000 { a = colour.list { r, s }, b = colour.list { s, r }, white = r }
+local single = colour.delta_e2000 { a = r, b = s, white = r }
+print(#listed, listed[1] == single, listed[2] == built[2], listed[1] == built[1])
+local labs = colour.delta_e76 { a = { { L = 1, a = 0, b = 0 }, r }, b = colour.list { { L = 3, a = 0, b = 0 }, colour.lab(r, { white = r }) }, white = r }
+print(labs[1], labs[2], colour.list({ { L = 3, a = 0, b = 0 } }).of, colour.list({}).n)
+print(#colour.delta_e_itp { a = { r, { I = 0.5, Ct = 0, Cp = 0 } }, b = { s, r } }, #colour.delta_e_cam16 { a = { r }, b = { s }, white = r, adapting = 20 }, colour.lab({ r, s }, { white = r }).n)
+local packed = colour.delta_e2000 { a = { r, s }, b = { s, r }, white = r, packed = true }
+print(packed.n, tostring(packed), packed:at(1) == single, #packed:list(), stats.mean(packed) == (listed[1] + listed[2]) / 2, stats.percentile(packed, 50) == single)
+print(colour.delta_e94 { a = colour.triples(colour.triples({ 50, 0, 0 }, { of = "Lab" }):numbers(), { of = "Lab" }), b = { 52, 0, 0 }, packed = true }:at(1))
+print(colour.lch({ L = 50, u_star = 3, v_star = 4 }, { in_ = nil, ["in"] = "luv" }).C, colour.delta_e_uv { a = { L = 50, u_star = 3, v_star = 4 }, b = { L = 50, u_star = 0, v_star = 0 } })
+`, `2	true	true	true
+2	0	Lab	0
+2	1	2
+2	2 numbers, packed	true	2	true	true
+2
+5	5`)
+}
+
+// Sources: CIE S 026, from memory: D65 has a melanopic daylight ratio of 1, illuminant A of 0.496;
+// CIE 15 on daylight; and what is by definition: the RGB cube of a space is its own mesh.
+func TestColourNewQuantities(t *testing.T) {
+	holds(t, `
+local signals, lights, labs = {}, {}, {}
+local steps = 6
+for r = 0, steps do for g = 0, steps do for b = 0, steps do
+  if r % steps == 0 or g % steps == 0 or b % steps == 0 then
+    signals[#signals + 1] = { r / steps, g / steps, b / steps }
+    lights[#lights + 1] = colour.rgb_to_xyz { r = (r / steps) ^ 3, g = (g / steps) ^ 3, b = (b / steps) ^ 3, space = "bt709", white = 250 }
+  end
+end end end
+local flat = {}
+for _, c in ipairs(lights) do flat[#flat + 1] = c.X; flat[#flat + 1] = c.Y; flat[#flat + 1] = c.Z end
+local white = { x = 0.3127, y = 0.329, Y = 250 }
+local a, d65 = colour.illuminant("A"), colour.illuminant("D65")`, []claim{
+		{"colour.mesh_volume { signals = signals, colours = lights } / colour.gamut_volume { space = 'bt709', steps = steps }", "1", 1e-12},
+		{"colour.mesh_volume { signals = signals, colours = flat, white = white } / colour.gamut_volume { space = 'bt709', steps = steps }", "1", 1e-12},
+		{"colour.mesh_volume { signals = signals, colours = colour.triples(flat), ['in'] = 'ictcp' } / colour.gamut_volume { space = 'bt709', steps = 200, ['in'] = 'ictcp', white = 250 }", "1", 0.06},
+		{"colour.melanopic(d65).der", "1", 3e-4}, {"colour.melanopic(a).der", "0.496", 5e-4},
+		{"colour.melanopic(a).edl / colour.spectrum_to_xyz(a).Y", "0.496", 5e-4}, {"colour.melanopic(d65).radiance / colour.spectrum_to_xyz(d65).Y", "1.3262e-3", 1e-6},
+		{"colour.daylight_spectrum(6500, { nominal = true }).values[40]", "95.7", 2}, {"colour.daylight_spectrum(10000).values[53]", "100", 1e-12},
+		{"colour.xy(colour.spectrum_to_xyz(colour.daylight_spectrum(5000, { nominal = true }))).x", "0.34567", 3e-5},
+		{"colour.checkerboard_contrast { white = { 198, 202 }, black = { 0.5, 0.25, 0.25, 0 } }", "800", 1e-12},
+		{"colour.gamut_polygons({ display = { { x = 0, y = 0 }, { x = 0.4, y = 0 }, { x = 0.4, y = 0.4 }, { x = 0, y = 0.4 } }, target = { { x = 0.2, y = 0.2 }, { x = 0.6, y = 0.2 }, { x = 0.6, y = 0.6 }, { x = 0.2, y = 0.6 } }, diagram = 'xy' }).coverage", "0.25", 1e-12},
+		{"colour.rgb_to_hlg({ r = -1, g = 0, b = 0, white = 1000 }).r", "0", 0},
+		{"colour.bt1886 { signal = colour.code_to_signal(1019), white = 100 }", "123.02637766", 1e-8}, // 100 (955/876)^2.4
+		{"colour.luminance_to_pq(-0.001)", "7.309559026e-07", 1e-16},
+		{"colour.uv({ u1960 = 0.2, v1960 = 0.3 }).v", "0.45", 1e-12},
+		{"colour.tone_deviation({ signal = 0, luminance = 0.01, white = 100, curve = 'power' }).ratio == nil and 1 or 0", "1", 0},
+	})
+}
+
 // Each way of calling the module wrongly says what is wrong and what is
 // allowed.
 func TestColourRefuses(t *testing.T) {
@@ -125,13 +182,13 @@ func TestColourRefuses(t *testing.T) {
 		"colour.delta_e_itp { a = { 1, 2, 3 }, b = { X = 1, Y = 1, Z = 1 } }":                                                  `colour.delta_e_itp: b is {["X"]=1, ["Y"]=1, ["Z"]=1}, want a list, as the other`,
 		"colour.delta_e_cam16 { a = { 1, 2, 3 }, b = { X = 1, Y = 1, Z = 1 }, white = { X = 9, Y = 9, Z = 9 }, adapting = 1 }": `colour.delta_e_cam16: b is {["X"]=1, ["Y"]=1, ["Z"]=1}, want a list, as the other`,
 		"colour.lab(colour.triples({ 1, 2, 3 }, { of = 'Lab' }), { white = { X = 9, Y = 9, Z = 9 } })":                         "colour.lab: colour is a list of Lab, want a list of XYZ",
-		"colour.lab({ meter.read(), 5 }, { white = { X = 9, Y = 9, Z = 9 } })":                                                 "colour.lab: colour[1] is a reading, want a stimulus, a colour list or a list of numbers",
+		"colour.lab({ meter.read(), 5 }, { white = { X = 9, Y = 9, Z = 9 } })":                                                 "colour.lab: colour[2] is 5, want " + stim,
 		"colour.list { meter.read(), 5 }":                                                                                      "colour.list: colours[2] is 5, want " + stim,
 		"colour.triples { 1, 2 }":                                                                                              "colour.triples: numbers is 2 numbers long, want three numbers a colour",
 		"colour.join {}":                                                                                                       "colour.join: lists is empty, want one colour list or more",
 		"colour.join { colour.triples { 1, 2, 3 }, colour.triples({ 1, 2, 3 }, { of = 'Lab' }) }":                              "colour.join: lists[2] is of Lab, want XYZ, as the first",
 		"colour.triples({ 1, 2, 3 }):at(2)":                                                                                    "colours:at: i is 2, want 1 to 1",
-		"colour.spectrum_to_xyz { from = 400, step = 10, values = { 1, 'x' } }":                                                `colour.spectrum_to_xyz: spectrum is {["from"]=400, ["step"]=10, ["values"]={1, "x"}}, want a spectrum, a reading with one, or { from=, step=, values= }`,
+		"colour.spectrum_to_xyz { from = 400, step = 10, values = { 1, 'x' } }":                                                `colour.spectrum_to_xyz: spectrum.values[2] is "x", want a finite number`,
 		"colour.peak(meter.read())":                                                                                            "colour.peak: spectrum is a reading without a spectrum, want one with a spectrum",
 		"colour.resample(colour.illuminant('A'), { from = 300, to = 800, step = 0.01 })":                                       "colour.resample: step is 0.01, want 0.1 nm or more",
 		"colour.resample(colour.illuminant('A'), { from = 300, to = 80000, step = 0.1 })":                                      "colour.resample: step is 0.1, want one that makes at most 20000 wavelengths",
@@ -143,7 +200,34 @@ func TestColourRefuses(t *testing.T) {
 		"colour.matrix_correction { reference = { {} }, target = {} }":                                                         "colour.matrix_correction: target is 0 stimuli long, want 1, as reference",
 		"colour.matrix_correction { reference = { 5 }, target = { 5 } }":                                                       "colour.matrix_correction: reference[1] is 5, want " + stim,
 		"colour.four_colour { reference = {}, target = {} }":                                                                   "colour.four_colour: reference.red is missing, want a reading or another stimulus",
-		"colour.contrast(100, 0)":                                                                                              "colour.contrast: no contrast ratio: black is not above 0 cd/m², state a lower bound from the meter's floor",
+		"colour.mesh_volume { signals = { { 0, 0, 0 } }, colours = { { X = 1, Y = 1, Z = 1 } } }":                              "colour.mesh_volume: measured colours are no closed surface of the RGB cube: its signals have 1 levels, want 2 to 101",
+		"colour.mesh_volume { signals = { { 0, 0 } }, colours = { { X = 1, Y = 1, Z = 1 } } }":                                 "colour.mesh_volume: signals[1] is 2 numbers long, want { r, g, b }",
+		"colour.mesh_volume { signals = { { 0, 0, 0 } }, colours = {} }":                                                       "colour.mesh_volume: colours is {}, want a list of stimuli or of numbers X, Y, Z",
+		"colour.mesh_volume { signals = {}, colours = colour.triples {} }":                                                     "colour.mesh_volume: colours is 0 colours long, want 0, as signals, and 8 or more",
+		"colour.mesh_volume { signals = { { 0, 0, 0 } }, colours = { 5 } }":                                                    "colour.mesh_volume: colours is 1 numbers long, want three numbers a colour",
+		"colour.mesh_volume { signals = { { 0, 0, 0 } }, colours = { 5, 5, 5 }, white = 7 }":                                   "colour.mesh_volume: white is 7, want " + stim,
+		"colour.mesh_volume { signals = { { 0, 0, 0 } }, colours = { 0, 0, 0 } }":                                              "colour.mesh_volume: the colour at the highest signals: white has X, Y, Z = 0, 0, 0, want each above 0: no chromaticity: the stimulus is black, measure something brighter",
+		"colour.mesh_volume { signals = { { 0, 0, 0 } }, colours = { 5, 5, 5 }, white = 'd65', ['in'] = 'ictcp' }":             `colour.mesh_volume: white is "d65", want none, for ICtCp is absolute`,
+		"colour.gamut_polygons { display = { 'd65', 5 }, target = {} }":                                                        "colour.gamut_polygons: display[2] is 5, want a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }",
+		"colour.gamut_polygons { display = { 'd65' }, target = { 'd65', { 1 } } }":                                             "colour.gamut_polygons: target[2] is {1}, want a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }",
+		"local t = {} for i = 1, 1001 do t[i] = 'd65' end colour.gamut_polygons { display = t, target = {} }":                  "colour.gamut_polygons: display or target is 1001 corners long, want at most 1000",
+		"colour.checkerboard_contrast { white = { 1 }, black = {} }":                                                           "colour.checkerboard_contrast: no contrast ratio: black is not above 0 cd/m², state a lower bound from the meter's floor; 1 white and 0 black squares are given",
+		"colour.delta_e2000 { a = { L = 1, a = 1, b = 1 }, b = { L = 1, a = 1, b = 1 }, packed = true }":                       "colour.delta_e2000: packed is true, want lists as a and b",
+		"colour.delta_e76 { a = { L = 1e308, a = 0, b = 0 }, b = { L = -1e308, a = 0, b = 0 } }":                               "colour.delta_e76: the result is infinite or not a number, want finite numbers",
+		"colour.delta_e76 { a = { { L = 1, a = 1, b = 1 }, 5 }, b = { 1, 2, 3 } }":                                             "colour.delta_e76: a[2] is 5, want { L=, a=, b= }, " + stim,
+		"colour.delta_e_uv { a = { L = 1, u_star = 1, v_star = 1 }, b = { X = 1, Y = 1, Z = 1 } }":                             "colour.delta_e_uv: white is missing, want " + stim,
+		"colour.delta_e_uv { a = 5, b = 5 }":                                                                                   "colour.delta_e_uv: a is 5, want { L=, u_star=, v_star= }, " + stim,
+		"colour.delta_uv(0 / 0, 1, 1, 1)":                                                                                      "colour.delta_uv: a and b is nan and 1, want finite numbers",
+		"colour.list { { L = 1, a = 1, b = 1 }, { X = 1, Y = 1, Z = 1 } }":                                                     `colour.list: colours[2] is {["X"]=1, ["Y"]=1, ["Z"]=1}, want { L=, a=, b= }, as the first`,
+		"colour.triples({}):at(1)":                                                                                             "colours:at: i is 1, want none, for the list is empty",
+		"colour.delta_e76({ a = { 1, 2, 3 }, b = { 1, 2, 3 }, packed = true }):at(2)":                                          "numbers:at: i is 2, want 1 to 1",
+		"colour.melanopic { from = 380, step = 5 }":                                                                            `colour.melanopic: spectrum is {["from"]=380, ["step"]=5}, want a spectrum, a reading with one, or { from=, step=, values= }`,
+		"colour.peak { from = 380, step = 0 / 0, values = { 1 } }":                                                             "colour.peak: spectrum.step is nan, want a finite number",
+		"colour.peak { from = 380, step = 5, values = 'x' }":                                                                   `colour.peak: spectrum.values is "x", want a list of numbers`,
+		"colour.cmf(100)":             "colour.cmf: nm is 100, want 360 to 830 nm",
+		"colour.xy { x = 5, y = -7 }": `colour.xy: colour is {["x"]=5, ["y"]=-7}, want a chromaticity of light: 3 - 2 x + 12 y is above 0`,
+		"colour.xy(colour.space { red = { x = 0.64, y = 0.33 }, green = { x = 0.3, y = 0.6 }, blue = { x = 0.15, y = 0.06 }, white = 'd65' })": "colour.xy: colour is an RGB space, want a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }",
+		"colour.contrast(100, 0)": "colour.contrast: no contrast ratio: black is not above 0 cd/m², state a lower bound from the meter's floor",
 	} {
 		litRig().fails(t, body, want)
 	}

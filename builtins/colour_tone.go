@@ -9,98 +9,102 @@ import (
 
 func toneFuncs() []*script.Func {
 	return []*script.Func{
-		script.Pure("colour.pq_to_luminance", "SMPTE ST 2084: luminance in cd/m2 of a signal from 0 to 1", func(_ *script.Call, a signalArgs) (float64, error) {
+		pure("colour.pq_to_luminance", "SMPTE ST 2084: luminance in cd/m2 of a signal from 0 to 1", func(_ *script.Call, a signalArgs) (float64, error) {
 			return colour.DecodePQ(a.Signal), nil
 		}),
-		script.Pure("colour.luminance_to_pq", "SMPTE ST 2084: signal of a luminance in cd/m2", func(_ *script.Call, a luminanceArgs) (float64, error) {
+		pure("colour.luminance_to_pq", "SMPTE ST 2084: signal of a luminance in cd/m2", func(_ *script.Call, a luminanceArgs) (float64, error) {
 			return colour.EncodePQ(a.Luminance), nil
 		}),
-		script.Pure("colour.srgb_to_light", "IEC 61966-2-1: linear light, 0 to 1, of a signal from 0 to 1", func(_ *script.Call, a signalArgs) (float64, error) {
+		pure("colour.srgb_to_light", "IEC 61966-2-1: linear light, 0 to 1, of a signal from 0 to 1", func(_ *script.Call, a signalArgs) (float64, error) {
 			return colour.DecodeSRGB(a.Signal), nil
 		}),
-		script.Pure("colour.light_to_srgb", "IEC 61966-2-1: signal of linear light from 0 to 1", func(_ *script.Call, a lightArgs) (float64, error) {
+		pure("colour.light_to_srgb", "IEC 61966-2-1: signal of linear light from 0 to 1", func(_ *script.Call, a lightArgs) (float64, error) {
 			return colour.EncodeSRGB(a.Light), nil
 		}),
-		script.Pure("colour.bt1886", "ITU-R BT.1886: luminance of a signal, for a display's white and black", func(_ *script.Call, a bt1886Args) (float64, error) {
+		pure("colour.bt1886", "ITU-R BT.1886: luminance of a signal, for a display's white and black", func(_ *script.Call, a bt1886Args) (float64, error) {
 			t, err := colour.NewBT1886(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		script.Pure("colour.luminance_to_bt1886", "ITU-R BT.1886: signal of a luminance, for a display's white and black; below black it is below 0", func(_ *script.Call, a fromLuminance) (float64, error) {
+		pure("colour.luminance_to_bt1886", "ITU-R BT.1886: signal of a luminance, for a display's white and black; below black it is below 0", func(_ *script.Call, a fromLuminance) (float64, error) {
 			t, err := colour.NewBT1886(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		script.Pure("colour.power_to_luminance", "luminance of a signal by a plain gamma, from black to white", func(_ *script.Call, a powerLawArgs) (float64, error) {
+		pure("colour.power_to_luminance", "luminance of a signal by a plain gamma, from black to white", func(_ *script.Call, a powerLawArgs) (float64, error) {
 			t, err := colour.NewPowerLaw(a.Gamma, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		script.Pure("colour.luminance_to_power", "signal of a luminance by a plain gamma, from black to white", func(_ *script.Call, a fromPower) (float64, error) {
+		pure("colour.luminance_to_power", "signal of a luminance by a plain gamma, from black to white", func(_ *script.Call, a fromPower) (float64, error) {
 			t, err := colour.NewPowerLaw(a.Gamma, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		script.Pure("colour.hlg_to_luminance", "ITU-R BT.2100: luminance of a grey HLG signal on a display of this white and black", func(_ *script.Call, a bt1886Args) (float64, error) {
+		pure("colour.hlg_to_luminance", "ITU-R BT.2100: luminance of a grey HLG signal on a display of this white and black", func(_ *script.Call, a bt1886Args) (float64, error) {
 			t, err := colour.NewHLG(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		script.Pure("colour.luminance_to_hlg", "ITU-R BT.2100: grey HLG signal of a luminance on a display of this white and black", func(_ *script.Call, a fromLuminance) (float64, error) {
+		pure("colour.luminance_to_hlg", "ITU-R BT.2100: grey HLG signal of a luminance on a display of this white and black", func(_ *script.Call, a fromLuminance) (float64, error) {
 			t, err := colour.NewHLG(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		script.Pure("colour.hlg_rgb", "ITU-R BT.2100: light in cd/m2 a channel, BT.2020 primaries, of an HLG signal on a display", hlgRGB),
-		script.Pure("colour.hlg_gamma", "ITU-R BT.2100, BT.2390: system gamma of HLG for a nominal peak in cd/m2", func(_ *script.Call, a peakArgs) (float64, error) {
+		pure("colour.hlg_rgb", "ITU-R BT.2100: light in cd/m2 a channel, BT.2020 primaries, of an HLG signal on a display", hlgRGB),
+		pure("colour.rgb_to_hlg", "ITU-R BT.2100: HLG signal of light in cd/m2 a channel, BT.2020 primaries, on a display", rgbToHLG),
+		pure("colour.hlg_gamma", "ITU-R BT.2100, BT.2390: system gamma of HLG for a nominal peak in cd/m2", func(_ *script.Call, a peakArgs) (float64, error) {
+			if a.Extended {
+				return colour.HLGGammaExtended(a.Peak), nil
+			}
 			return colour.HLGGamma(a.Peak), nil
 		}),
-		script.Pure("colour.hlg_scene", "ITU-R BT.2100: scene light, 0 to 1, of an HLG signal; not what a display shows", func(_ *script.Call, a signalArgs) (float64, error) {
+		pure("colour.hlg_scene", "ITU-R BT.2100: scene light, 0 to 1, of an HLG signal; not what a display shows", func(_ *script.Call, a signalArgs) (float64, error) {
 			return colour.HLGDecodeScene(a.Signal), nil
 		}),
-		script.Pure("colour.scene_to_hlg", "ITU-R BT.2100: HLG signal of scene light, 0 to 1", func(_ *script.Call, a lightArgs) (float64, error) {
+		pure("colour.scene_to_hlg", "ITU-R BT.2100: HLG signal of scene light, 0 to 1", func(_ *script.Call, a lightArgs) (float64, error) {
 			return colour.HLGEncodeScene(a.Light), nil
 		}),
-		script.Pure("colour.rolloff_to_luminance", "ITU-R BT.2390: luminance that a display shows for a PQ signal of content mastered on a larger range", func(_ *script.Call, a rolloffArgs) (float64, error) {
+		pure("colour.rolloff_to_luminance", "ITU-R BT.2390: luminance that a display shows for a PQ signal of content mastered on a larger range", func(_ *script.Call, a rolloffArgs) (float64, error) {
 			t, err := colour.NewRollOff(a.SourceWhite, a.SourceBlack, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		script.Pure("colour.luminance_to_rolloff", "ITU-R BT.2390: PQ signal of the source for which a display shows a luminance", func(_ *script.Call, a fromRolloff) (float64, error) {
+		pure("colour.luminance_to_rolloff", "ITU-R BT.2390: PQ signal of the source for which a display shows a luminance", func(_ *script.Call, a fromRolloff) (float64, error) {
 			t, err := colour.NewRollOff(a.SourceWhite, a.SourceBlack, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		script.Pure("colour.code", "ITU-R BT.709, BT.2100: the code nearest to a signal, 8 to 16 bits, narrow or full range", func(_ *script.Call, a codeArgs) (int, error) {
+		pure("colour.code", "ITU-R BT.709, BT.2100: the code nearest to a signal, 8 to 16 bits, narrow or full range", func(_ *script.Call, a codeArgs) (int, error) {
 			c, err := colour.NewCoding(a.Bits, a.Range == "full")
 			if err != nil {
 				return 0, err
 			}
 			return c.Code(a.Signal), nil
 		}),
-		script.Pure("colour.code_to_signal", "ITU-R BT.709, BT.2100: signal of a code; narrow codes reach below 0 and above 1", codeToSignal),
-		script.Pure("colour.effective_gamma", "IDMS 6.1: the one gamma of a tone curve, by least squares in logarithms; levels not above black are left out", effectiveGamma),
-		script.Pure("colour.point_gamma", "IDMS 6.1: exponent of the power law through one level and white", func(_ *script.Call, a pointGammaArgs) (float64, error) {
+		pure("colour.code_to_signal", "ITU-R BT.709, BT.2100: signal of a code; narrow codes reach below 0 and above 1", codeToSignal),
+		pure("colour.effective_gamma", "IDMS 6.1: the one gamma of a tone curve, by least squares in logarithms; levels not above black are left out", effectiveGamma),
+		pure("colour.point_gamma", "IDMS 6.1: exponent of the power law through one level and white", func(_ *script.Call, a pointGammaArgs) (float64, error) {
 			return colour.PointGamma(colour.Level{Signal: a.Signal, Luminance: a.Luminance}, a.White, a.Black)
 		}),
-		script.Pure("colour.local_gamma", "slope of the tone curve between two levels in logarithms (common practice)", localGamma),
-		script.Pure("colour.tone_deviation", "how far a level is from a target curve: ratio less 1, delta L* (CIE 15), delta I on the scale of delta E ITP (BT.2124); above 0 is too bright", toneDeviation),
+		pure("colour.local_gamma", "slope of the tone curve between two levels in logarithms (common practice)", localGamma),
+		pure("colour.tone_deviation", "how far a level is from a target curve: ratio less 1, delta L* (CIE 15), delta I on the scale of delta E ITP (BT.2124); above 0 is too bright", toneDeviation),
 	}
 }
 
@@ -109,7 +113,7 @@ type signalArgs struct {
 }
 
 type luminanceArgs struct {
-	Luminance float64 `lua:"luminance" pos:"1" min:"0" max:"10000" unit:"cd/m2"`
+	Luminance float64 `lua:"luminance" pos:"1" max:"10000" unit:"cd/m2" help:"below 0, as noise may be, is taken as 0"`
 }
 
 type lightArgs struct {
@@ -117,35 +121,35 @@ type lightArgs struct {
 }
 
 type bt1886Args struct {
-	Signal float64 `lua:"signal" min:"0" max:"1" help:"0 to 1"`
+	Signal float64 `lua:"signal" min:"-0.1" max:"1.1" help:"0 for black to 1 for white; narrow codes reach beyond both"`
 	White  float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black  float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type fromLuminance struct {
-	Luminance float64 `lua:"luminance" min:"0" unit:"cd/m2" help:"what is shown"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"what is shown; below 0, as noise may be, is taken as 0"`
 	White     float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black     float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type powerLawArgs struct {
-	Signal float64 `lua:"signal" min:"0" max:"1" help:"0 to 1"`
+	Signal float64 `lua:"signal" min:"-0.1" max:"1.1" help:"0 for black to 1 for white; narrow codes reach beyond both"`
 	Gamma  float64 `lua:"gamma" default:"2.2" above:"0" help:"exponent"`
 	White  float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black  float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type fromPower struct {
-	Luminance float64 `lua:"luminance" min:"0" unit:"cd/m2" help:"what is shown"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"what is shown; below 0, as noise may be, is taken as 0"`
 	Gamma     float64 `lua:"gamma" default:"2.2" above:"0" help:"exponent"`
 	White     float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black     float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type hlgRGBArgs struct {
-	R     float64 `lua:"r" min:"0" max:"1" help:"signal of red"`
-	G     float64 `lua:"g" min:"0" max:"1" help:"signal of green"`
-	B     float64 `lua:"b" min:"0" max:"1" help:"signal of blue"`
+	R     float64 `lua:"r" min:"-0.1" max:"1.1" help:"signal of red"`
+	G     float64 `lua:"g" min:"-0.1" max:"1.1" help:"signal of green"`
+	B     float64 `lua:"b" min:"-0.1" max:"1.1" help:"signal of blue"`
 	White float64 `lua:"white" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
 	Black float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
@@ -159,8 +163,36 @@ func hlgRGB(_ *script.Call, a hlgRGBArgs) (ColourRGB, error) {
 	return ColourRGB{v[0], v[1], v[2]}, nil
 }
 
+type fromHLGRGB struct {
+	R     float64 `lua:"r" unit:"cd/m2" help:"light of red; below 0 is taken as 0"`
+	G     float64 `lua:"g" unit:"cd/m2" help:"light of green"`
+	B     float64 `lua:"b" unit:"cd/m2" help:"light of blue"`
+	White float64 `lua:"white" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
+	Black float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
+}
+
+func rgbToHLG(_ *script.Call, a fromHLGRGB) (ColourSignal, error) {
+	t, err := colour.NewHLG(a.White, a.Black)
+	if err != nil {
+		return ColourSignal{}, err
+	}
+	v := t.EncodeRGB([3]float64{a.R, a.G, a.B})
+	return ColourSignal{v[0], v[1], v[2]}, nil
+}
+
+// ColourSignal is a signal by its channels.
+type ColourSignal struct {
+	R float64 `lua:"r" help:"signal of red, 0 to 1"`
+	G float64 `lua:"g" help:"signal of green"`
+	B float64 `lua:"b" help:"signal of blue"`
+}
+
+// LuaName is what scripts call it.
+func (ColourSignal) LuaName() string { return "rgb signal" }
+
 type peakArgs struct {
-	Peak float64 `lua:"peak" pos:"1" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
+	Extended bool    `lua:"extended" default:"false" help:"true: by the formula of BT.2390 for all peaks; else for those outside 400 to 2000 cd/m2 only"`
+	Peak     float64 `lua:"peak" pos:"1" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
 }
 
 type rolloffArgs struct {
@@ -172,7 +204,7 @@ type rolloffArgs struct {
 }
 
 type fromRolloff struct {
-	Luminance   float64 `lua:"luminance" min:"0" unit:"cd/m2" help:"what is shown"`
+	Luminance   float64 `lua:"luminance" unit:"cd/m2" help:"what is shown; below 0, as noise may be, is taken as 0"`
 	SourceWhite float64 `lua:"source_white" above:"0" max:"10000" unit:"cd/m2" help:"highest luminance of the mastering display"`
 	SourceBlack float64 `lua:"source_black" default:"0" min:"0" unit:"cd/m2" help:"its lowest"`
 	White       float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"highest luminance of the display"`
@@ -274,10 +306,10 @@ func (a *deviationArgs) target() (colour.Transfer, error) {
 
 // ColourToneDeviation is how far a level is from its target.
 type ColourToneDeviation struct {
-	Target   float64 `lua:"target" unit:"cd/m2" help:"luminance that the curve asks for"`
-	Ratio    float64 `lua:"ratio" help:"luminance over target, less 1; infinite over a target of 0"`
-	DeltaL   float64 `lua:"delta_L" help:"difference of L* relative to white"`
-	DeltaITP float64 `lua:"delta_I" help:"signed difference of intensity, on the scale of delta E ITP"`
+	Target   float64  `lua:"target" unit:"cd/m2" help:"luminance that the curve asks for"`
+	Ratio    *float64 `lua:"ratio" help:"luminance over target, less 1; nil over a target of 0"`
+	DeltaL   float64  `lua:"delta_L" help:"difference of L* relative to white"`
+	DeltaITP float64  `lua:"delta_I" help:"signed difference of intensity, on the scale of delta E ITP"`
 }
 
 // LuaName is what scripts call it.
@@ -288,5 +320,10 @@ func toneDeviation(_ *script.Call, a deviationArgs) (ColourToneDeviation, error)
 	if err != nil {
 		return ColourToneDeviation{}, err
 	}
-	return ColourToneDeviation(colour.Deviation(colour.Level{Signal: a.Signal, Luminance: a.Luminance}, t, a.White)), nil
+	d := colour.Deviation(colour.Level{Signal: a.Signal, Luminance: a.Luminance}, t, a.White)
+	out := ColourToneDeviation{Target: d.Target, DeltaL: d.DeltaL, DeltaITP: d.DeltaITP}
+	if d.Target != 0 {
+		out.Ratio = &d.Ratio
+	}
+	return out, nil
 }

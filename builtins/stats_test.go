@@ -158,7 +158,7 @@ print(string.format("%.6f", colour.delta_uv(0.1978, 0.4683, 0.2008, 0.4723)))`,
 		fmt.Sprintf("0.5081 0.7518 10000 0\n0.2140\t0\t1\n100.000000000 0.100000000 %.9f\n0.005000", 100*math.Pow(0.5, 2.4)))
 	for body, want := range map[string]string{
 		"colour.pq_to_luminance(1.1)":                         "colour.pq_to_luminance: signal is 1.1, want 0 to 1",
-		"colour.luminance_to_pq(-1)":                          "colour.luminance_to_pq: luminance is -1, want 0 to 10000 cd/m2",
+		"colour.luminance_to_pq(10001)":                       "colour.luminance_to_pq: luminance is 10001, want 10000 cd/m2 or less",
 		"colour.srgb_to_light('0.5')":                         `colour.srgb_to_light: signal is "0.5", want 0 to 1`,
 		"colour.delta_uv(0.1, 0.2, 0.3)":                      "colour.delta_uv: v2 is missing, want a number",
 		"colour.bt1886 { signal = 1, white = 0 }":             "colour.bt1886: white is 0, want more than 0 cd/m2",
