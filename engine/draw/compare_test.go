@@ -1,0 +1,154 @@
+package draw
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// TestProbability compares with the normal distribution: a difference of z
+// standard uncertainties has P = 2(1 - Φ(z)).
+func TestProbability(t *testing.T) {
+	zero := Run{0, make([]float64, 9999)}
+	for _, z := range []float64{0, 0.5, 1, 1.9, 2.1, -2.5, 3} {
+		a := Run{z, even(9999, distuv.Normal{Mu: z, Sigma: 1}.Quantile)}
+		got, err := Difference(a, zero)
+		want := 2 * (distuv.UnitNormal.CDF(-math.Abs(z)))
+		if err != nil || math.Abs(got.P-want) > 0.001 || got.Significant != (math.Abs(z) > 1.96) {
+			t.Errorf("%v u: %+v, %v; want P %v", z, got, err, want)
+		}
+	}
+	far := Run{50, even(9999, distuv.Normal{Mu: 50, Sigma: 1}.Quantile)}
+	if got, err := Difference(far, zero); err != nil || got.P != 2./10000 || !got.Significant {
+		t.Errorf("50 u: %+v, %v", got, err)
+	}
+	if got, err := Difference(far, far); err != nil || got.Method != Constant || got.P != 1 || got.Significant {
+		t.Errorf("the same twice: %+v, %v", got, err)
+	}
+	if got, err := Ratio(far, Run{25, numbers(9999, func(i int) float64 { return far.Draws[i] / 2 })}); err != nil || got.Estimate != 2 || got.P != 0 || !got.Significant {
+		t.Errorf("just twice as much: %+v, %v", got, err)
+	}
+}
+
+// pair is a comparison of two equal units: each read 10 times on 4 patches of
+// the same level, with a pooled scatter, by meters that err by 1 %.
+func pair(e int, sameMeter bool) (a, b Run) {
+	const patches, singles, draws = 4, 10, 400
+	at := func(unit int) Run {
+		meter := NewKey("scale").Number(e)
+		if unit == 1 && !sameMeter {
+			meter = NewKey("scale").Text("other").Number(e)
+		}
+		gain := 1 + 0.01*meter.Text("truth").Normal(0)
+		var spreads [patches]Spread
+		r := Run{Draws: make([]float64, draws)}
+		readings := make([]Reading, patches)
+		for p := range patches {
+			world := NewKey("world").Number(e).Number(unit).Number(p)
+			light := make([]XYZ, singles)
+			for i := range light {
+				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Normal(i))}
+			}
+			spreads[p] = SpreadOf(light)
+			readings[p] = Reading{Mean: MeanOf(light), Accuracy: Accuracy{Scale: 1}, Keys: Keys{Scale: meter, Scatter: NewKey("scatter").Number(e).Number(unit).Number(p)}}
+			r.Estimate += readings[p].Mean.Y / patches
+		}
+		for p := range readings {
+			readings[p].Scatter = Pool(spreads[:]...).Mean(singles)
+			for i := range r.Draws {
+				r.Draws[i] += readings[p].Draw(All, i).Apply(readings[p].Mean).Y / patches
+			}
+		}
+		return r
+	}
+	return at(0), at(1)
+}
+
+// Of 2,000 pairs of equal units some 5 % differ significantly, 3.5 to 6.5 %
+// (three standard errors), by the difference and by the ratio, with one meter
+// and with two; with one meter the interval is narrower by far, because its
+// scale cancels: √2 · 0.3 %/√40 against √2 · 1 %.
+func TestFalselySignificant(t *testing.T) {
+	const pairs = 2000
+	width := map[bool]float64{}
+	for _, sameMeter := range []bool{true, false} {
+		different, unequal := 0, 0
+		for e := range pairs {
+			a, b := pair(e, sameMeter)
+			d, err := Difference(a, b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			q, err := Ratio(a, b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d.Significant {
+				different++
+			}
+			if q.Significant {
+				unequal++
+			}
+			if (d.P < 0.05-1e-9) != d.Significant && math.Abs(d.P-0.05) > 1e-6 {
+				t.Fatalf("pair %d: %+v", e, d)
+			}
+			width[sameMeter] += (d.High - d.Low) / pairs
+		}
+		t.Logf("one meter %v: %.1f %% by difference, %.1f %% by ratio, width %.3f", sameMeter, 100*float64(different)/pairs, 100*float64(unequal)/pairs, width[sameMeter])
+		for _, n := range []int{different, unequal} {
+			if rate := float64(n) / pairs; rate < 0.035 || rate > 0.065 {
+				t.Errorf("one meter %v: %.2f %% are significant, want 3.5 to 6.5 %%", sameMeter, 100*rate)
+			}
+		}
+	}
+	if width[true] > 0.2*width[false] {
+		t.Errorf("width of the interval is %v with one meter, %v with two", width[true], width[false])
+	}
+}
+
+// A draw is without a value where either run is.
+func TestCompareMissing(t *testing.T) {
+	a := Run{1, numbers(1000, func(i int) float64 { return 1 + NewKey("a").Normal(i) })}
+	b := Run{2, numbers(1000, func(i int) float64 { return 20 + NewKey("b").Normal(i) })}
+	a.Draws[5], b.Draws[6], b.Draws[7] = math.NaN(), math.NaN(), math.Inf(1)
+	if d, err := Difference(a, b); err != nil || d.Missing != 3 || d.Draws != 997 {
+		t.Errorf("difference is %+v, %v", d, err)
+	}
+	if r, err := Ratio(a, b); err != nil || r.Missing != 2 { // 1/∞ is 0, and a number
+		t.Errorf("ratio is %+v, %v", r, err)
+	}
+}
+
+func TestCompareRefuses(t *testing.T) {
+	good := Run{1, numbers(200, func(i int) float64 { return 5 + NewKey("a").Uniform(i) })}
+	crossing := Run{1, numbers(200, NewKey("a").Normal)}
+	below := 0.
+	for _, y := range crossing.Draws {
+		if y <= 0 {
+			below = y
+			break
+		}
+	}
+	if below == 0 {
+		t.Fatal("no draw below 0")
+	}
+	for _, c := range []struct {
+		name string
+		do   func() error
+		is   error
+	}{
+		{"unequal", func() error { _, err := Difference(good, Run{1, good.Draws[:199]}); return err }, ErrUnequal},
+		{"few", func() error { _, err := Difference(Run{1, good.Draws[:9]}, Run{1, good.Draws[:9]}); return err }, ErrTooFew},
+		{"no estimate", func() error { _, err := Difference(Run{math.NaN(), good.Draws}, good); return err }, ErrNoEstimate},
+		{"divisor 0", func() error { _, err := Ratio(good, Run{0, good.Draws}); return err }, ErrDivisor},
+		{"divisor around 0", func() error { _, err := Ratio(good, crossing); return err }, ErrDivisor},
+		{"divisor on the other side", func() error { _, err := Ratio(good, Run{-1, good.Draws}); return err }, ErrDivisor},
+		{"ratio unequal", func() error { _, err := Ratio(good, Run{1, good.Draws[:199]}); return err }, ErrUnequal},
+	} {
+		if err := c.do(); !errors.Is(err, c.is) {
+			t.Errorf("%s: %v, want %v", c.name, err, c.is)
+		}
+	}
+}

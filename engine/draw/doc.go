@@ -1,0 +1,138 @@
+// Package draw is the machinery of uncertainty by replay: it draws what the
+// readings of a run might have been instead, and says what the values that a
+// script concludes of such draws tell of the value that it concluded of the
+// readings themselves.
+//
+// A result is a function of script and readings, y = f(x). So the script can
+// be executed again M times, each time on readings x + e with errors e drawn
+// from what is known of them, and the spread of the M values is the uncertainty of
+// the one; no derivative is asked for, nor anything of the script's author. This is the
+// propagation of distributions by a Monte Carlo method, [JCGM101], clause 7.
+//
+// The package knows nothing of runs, journals or scripts: numbers come in,
+// numbers go out. It keeps no state, and nothing that is called once a reading allocates.
+//
+// # How it is used
+//
+//	r := draw.Reading{Mean: draw.MeanOf(singles), Colour: true, Accuracy: …, Keys: …}
+//	r.Scatter, err = draw.ScatterOf(singles, draw.Taken{…})   // once a reading
+//	for j := range 1000 {                                     // once a draw
+//		moved := r.Draw(draw.All, j)                          // once a reading and draw
+//		for _, s := range singles {
+//			… = moved.Apply(s)                                // once a single reading
+//		}
+//		… execute the script, keep each value: values[id][j], NaN where there is none
+//	}
+//	u, err := draw.Evaluate(value, values[id])
+//	text := draw.Round(value, u.U).String()
+//
+// Draws are numbered from 0. Draw j of one run and draw j of another, or the
+// same one tomorrow, use the same numbers for what both share, see [Key]; so
+// [Difference] and [Ratio] subtract or divide them draw by draw, and what is
+// shared cancels by itself.
+//
+// # Numbers
+//
+// A number is a function of key and draw, not of what was drawn before: two
+// rounds of a mixing function over the key's 128 bits and the draw give 53
+// bits, and the normal quantile of these a normal number. So the order of
+// evaluation and the number of cores do not matter. The arithmetic is rounded
+// alike on every platform (products and sums are never fused, and no function
+// of the standard library is used but the square root, which IEEE 754 rounds exactly);
+// tests pin the bits, and were run with and without fused instructions and on 32 bits.
+// Tests of quality: Kolmogorov and Smirnov at 0.1 % on 100,000 numbers over draws,
+// steps, names and parts; moments of a million; avalanche of every bit;
+// correlations of neighbours.
+//
+// # What is drawn of a reading
+//
+//	scatter        t with n - 1 degrees of freedom times s/√n, of Y, X and Z together
+//	scale          normal, relative, one number for all that a meter reads
+//	chromaticity   normal, x and y, one pair for all that is read with a correction
+//	dark level     normal, Y, X and Z each, one triple a sitting
+//	drift          the same times the hours since the dark level was taken
+//	typed digit    rectangular, half a unit of the last digit to each side
+//
+// [Reading.Draw] has the formula, [ScatterOf] which scatter is taken when: of two
+// and more readings their own, pooled with those of the same level; of a single
+// one what its level showed before, or what the bench states; more where the readings
+// went on until they agreed ([StoppingFactor]).
+//
+// Of two or three readings a t distribution is wide beyond reason, and rightly
+// so: nothing is known. A draw of it may make a script fail, which counts
+// against the 5 % that may. Pool, read more, or state the repeatability.
+//
+// Single readings are taken to be independent. Those of a panel that drifts, or of
+// a meter that integrates a part of a refresh period, are not.
+//
+// # Intervals, and how often they hold the truth
+//
+// [Evaluate] chooses the interval by how the draws lie about the estimate. Where they lie
+// to both sides alike it is what [JCGM101] has, percentiles. But a value
+// that errors push one way (a mean of distances, a largest of many) has been pushed once
+// in the estimate and is pushed once more in every draw, so that its percentiles lie
+// where the truth is not, nearly for certain. There the interval is reflected: what errors did to the
+// draws they did to the estimate. Distances are reflected in squares, since their
+// squares are what errors add up in, and so near 0 (or near 1, a share's upper limit) the
+// interval ends there.
+//
+// Share of 1,000 simulated measurements in which the interval of 95 % held the
+// truth, by 300 draws each; readings are means of five; "own" draws each
+// reading from t with 4 degrees of freedom, "pooled" from the scatter of all. Standard error
+// 0.7 %. TestCoverage repeats it; errors are in units of what a mean scatters
+// on each axis.
+//
+//	                                   percentile   reflected   bias-corr.    chosen
+//	                                   own  pooled  own  pooled own  pooled  own  pooled
+//	one reading                        93.8   —     94.9   —    93.8   —     93.9   —
+//	mean of 4                          98.8  95.8   99.2  96.2  98.6  95.3   98.9  96.1
+//	ratio, black known to 20 %         95.1   —     96.9   —    94.7   —     95.4   —
+//	exponent of 9 levels               97.3   —     97.8   —    96.6   —     97.4   —
+//	time to half, noise 0.5 %          97.8   —     97.9   —    97.6   —     97.9   —
+//	time to half, noise 5 %            97.5   —     98.5   —    97.1   —     97.8   —
+//	lowest/highest of 9, 90 to 100     97.4  93.9   97.9  95.1  96.6  93.9   97.5  94.2
+//	lowest/highest of 9 that are equal  0     0     99.5  69.9   0     0     99.5  69.9
+//	the same, limit of 1 said           0     0     99.5  69.9   0     0     100   100
+//	mean of 18 distances of 0           0     0     68.0   1.5   0     0     100   100
+//	                     of 1           0     0     99.6  69.8   0     0     100   99.1
+//	                     of 3           1.5   3.6   99.0  93.3   9.5  21.4   99.9  97.5
+//	                     of 10         81.3  79.7   99.0  95.1  94.6  91.7   100   97.8
+//	median of the same,  of 0           0     0     29.9  11.4   0     0     100   99.8
+//	                     of 1           0     0     90.1  79.7   0     0     99.9  98.3
+//	                     of 3          35.1  48.8   89.6  85.7  66.5  75.9   95.7  90.7
+//	                     of 5          87.2  90.4   90.5  85.8  85.1  83.2   94.4  91.0
+//	                     of 10         98.1  97.1   93.2  87.9  89.3  85.7   97.6  96.1
+//	largest of the same, of 0           0     0     100   32.2   0     0     100   100
+//	                     of 1           0     0     100   86.2   0     0     100   99.7
+//	                     of 3           3.7   8.5   100   93.2  25.5  43.9   100   99.0
+//	                     of 10         84.0  87.7   99.6  92.9  88.1  88.5   98.7  93.0
+//
+// (Reflected: plainly, without squares or limits. Chosen: by [Evaluate].) What falls short:
+//
+//   - A median of distances that are a few errors long: 90 to 91 % with pooled scatter.
+//   - A largest or lowest of many that are equal, far from any limit: 70 % here. Say
+//     the limit where there is one ([EvaluateWithin]), and do not conclude worst
+//     cases of noisy readings where a mean would serve.
+//   - Own scatter of few readings makes what combines many of them too wide
+//     (99 % of 95), and of largest ones far too wide. Pool.
+//
+// Where the interval reflects it need not hold the estimate; Bias says how far that is pushed.
+//
+// # Differences
+//
+// Of 2,000 pairs of equal units (4 patches, 10 readings each, pooled), 3.5 to
+// 6.5 % come out as significantly different at 5 %, with one meter as with two,
+// by difference and by ratio; with one meter the interval is under a fifth as wide as with
+// two of 1 % each.
+//
+// # Sources
+//
+//   - [JCGM100]: JCGM 100:2008, Guide to the expression of uncertainty in measurement.
+//   - [JCGM101]: JCGM 101:2008, Supplement 1: Propagation of distributions using a Monte Carlo method.
+//   - [JCGM102]: JCGM 102:2011, Supplement 2: Extension to any number of output quantities.
+//   - [CIE15]: CIE 015:2018, Colorimetry.
+//
+// They were not at hand: clause numbers are from memory. Tests compare with their worked
+// examples (JCGM 100 H.1 to H.3, JCGM 101 9.2 to 9.4), with certified values of NIST's reference data sets, and with
+// gonum's distributions.
+package draw

@@ -1,0 +1,227 @@
+package draw
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// even are n draws that lie as evenly as draws can: the quantiles (i - ½)/n of
+// a distribution, in no order.
+func even(n int, quantile func(p float64) float64) []float64 {
+	return numbers(n, func(i int) float64 { return quantile((float64(i*617%n) + 0.5) / float64(n)) })
+}
+
+// The ends of symmetrical draws are the distribution's, as gonum has it.
+func TestEvaluateSymmetrical(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		q      func(float64) float64
+		u, end float64
+	}{
+		{"normal", distuv.Normal{Mu: 100, Sigma: 2}.Quantile, 2, 1.959964 * 2},
+		{"rectangular", distuv.Uniform{Min: 99, Max: 101}.Quantile, 1 / math.Sqrt(3), 0.95},
+		{"t of 10", distuv.StudentsT{Mu: 100, Sigma: 1, Nu: 10}.Quantile, math.Sqrt(10. / 8), 2.228139}, // [JCGM100], table G.2: 2.23
+		// A t of 2 has no standard deviation: 4.303/1.96 [JCGM100, table G.2: 4.30].
+		{"t of 2", distuv.StudentsT{Mu: 100, Sigma: 1, Nu: 2}.Quantile, 4.302653 / 1.959964, 4.302653},
+	} {
+		got, err := Evaluate(100, even(9999, c.q))
+		if err != nil || got.Method != Percentile || math.Abs(got.U-c.u) > 0.003*c.u || math.Abs(got.High-100-c.end) > 0.002*c.end || math.Abs(got.Low-100+c.end) > 0.002*c.end || got.Bias != 0 {
+			t.Errorf("%s: %+v, %v; want u %v, ends 100 ± %v", c.name, got, err, c.u, c.end)
+		}
+	}
+}
+
+// A pushed value: the ends are those that the definitions give, of exact
+// quantiles.
+func TestEvaluatePushed(t *testing.T) {
+	skewed := distuv.Gamma{Alpha: 4, Beta: 1}
+	draws := even(9999, skewed.Quantile)
+	median, high := skewed.Quantile(0.5), skewed.Quantile(0.975)
+	square := func(x float64) float64 { return math.Sqrt(math.Max(x, 0)) }
+	y0 := 1.2
+	for _, c := range []struct {
+		name             string
+		limits           Limits
+		wantLow, wantEnd float64
+	}{
+		{"no limit", Unlimited, 2*y0 - high, high - 2*(median-y0)},
+		{"at 0", Limits{0, math.Inf(1)}, 0, square(high*high - 2*(median*median-y0*y0))},
+		{"upper limit is on the other side", Limits{math.Inf(-1), 25}, 2*y0 - high, high - 2*(median-y0)},
+	} {
+		got, err := EvaluateWithin(y0, draws, c.limits)
+		if err != nil || got.Method != Reflected || math.Abs(got.Low-c.wantLow) > 0.01 || math.Abs(got.High-c.wantEnd) > 0.01 {
+			t.Errorf("%s: %+v, %v; want %v to %v", c.name, got, err, c.wantLow, c.wantEnd)
+		}
+	}
+	// The same upside down.
+	up, _ := EvaluateWithin(y0, draws, Limits{0, math.Inf(1)})
+	for i := range draws {
+		draws[i] *= -1
+	}
+	down, _ := EvaluateWithin(-y0, draws, Limits{math.Inf(-1), 0})
+	if math.Abs(down.Low+up.High) > 1e-12 || down.High != -up.Low || math.Abs(down.Bias+up.Bias) > 1e-12 || up.Bias <= 0 {
+		t.Errorf("upside down %+v is not %+v", down, up)
+	}
+	guessed, _ := Evaluate(-y0, draws)
+	if guessed != down {
+		t.Errorf("limit guessed %+v, given %+v", guessed, down)
+	}
+}
+
+// The estimate of a bias: the norm of three normal errors and nothing else has
+// one of its own size; draws about it have √2 of it, so that squares take it
+// off in full.
+func TestBias(t *testing.T) {
+	k := NewKey("bias")
+	y0 := 1.53817 // the median of χ with 3 degrees of freedom, √2.36597 (gonum below)
+	if d := math.Abs(y0*y0 - (distuv.ChiSquared{K: 3}).Quantile(0.5)); d > 1e-4 {
+		t.Fatal(d)
+	}
+	draws := numbers(20000, func(i int) float64 { return math.Sqrt2 * math.Sqrt(k.ChiSquare(3, i)) })
+	u, err := Evaluate(y0, draws)
+	if err != nil || u.Method != Guarded || u.Low != 0 || math.Abs(u.Bias-y0) > 0.35 {
+		t.Errorf("%+v, %v; want a bias of %v", u, err, y0)
+	}
+}
+
+func TestMethodFollowsTheBias(t *testing.T) {
+	draws := even(1001, distuv.UnitNormal.Quantile)
+	for _, c := range []struct {
+		estimate float64
+		want     Method
+	}{{0, Percentile}, {0.09, Percentile}, {-0.09, Percentile}, {0.11, Guarded}, {-0.97, Guarded}, {1.03, Reflected}, {-5, Reflected}} {
+		got, err := Evaluate(c.estimate, draws)
+		if err != nil || got.Method != c.want {
+			t.Errorf("estimate %v: method is %q, %v; want %q", c.estimate, got.Method, err, c.want)
+		}
+		if c.want == Percentile && got.Bias != 0 || c.want != Percentile && math.Abs(got.Bias+c.estimate) > 0.01*5 && got.Bias != -c.estimate {
+			t.Errorf("estimate %v: bias is %v", c.estimate, got.Bias)
+		}
+	}
+	// What guards holds what reflects, and the percentiles.
+	got, _ := Evaluate(0.3, draws)
+	if math.Abs(got.Low+1.96) > 0.02 || math.Abs(got.High-(0.6+1.96)) > 0.02 {
+		t.Errorf("guarded interval is %v to %v", got.Low, got.High)
+	}
+}
+
+func TestEvaluateConstantAndWhole(t *testing.T) {
+	same := numbers(500, func(int) float64 { return 7.5 })
+	if u, err := Evaluate(7.5, same); err != nil || u != (Uncertainty{Estimate: 7.5, Low: 7.5, High: 7.5, Method: Constant, Draws: 500}) {
+		t.Errorf("constant: %+v, %v", u, err)
+	}
+	if u, err := EvaluateWithin(8, same, Unlimited); err != nil || u.Method != Reflected || u.U != 0 || u.Low != 8.5 || u.High != 8.5 {
+		t.Errorf("constant beside the estimate: %+v, %v", u, err)
+	}
+	k := NewKey("whole")
+	steps := numbers(1000, func(i int) float64 { return math.Round(12 + 1.5*k.Normal(i)) })
+	u, err := Evaluate(12, steps)
+	if err != nil || u.Low != 9 || u.High != 15 || u.Method != Percentile {
+		t.Errorf("whole numbers: %+v, %v; want 9 to 15", u, err)
+	}
+	if u, err = Evaluate(12.4, steps); err != nil || u.Low == math.Floor(u.Low) && u.High == math.Floor(u.High) {
+		t.Errorf("whole draws of a value that is not: %+v, %v", u, err)
+	}
+	rare := numbers(1000, func(i int) float64 { return float64(i / 990) })
+	if u, err = Evaluate(0, rare); err != nil || u.U < 0.05 || u.Low != 0 || u.High != 0 {
+		t.Errorf("1 %% of draws elsewhere: %+v, %v", u, err)
+	}
+}
+
+// Draws without a value lie beyond the ends, half on each side.
+func TestEvaluateMissing(t *testing.T) {
+	draws := even(1000, distuv.UnitNormal.Quantile)
+	for i := range 40 {
+		draws[i*25] = []float64{math.NaN(), math.Inf(1), math.Inf(-1)}[i%3]
+	}
+	u, err := Evaluate(0, draws)
+	// 2.5 % of 1000 less 20 are 5 of 960.
+	if want := (distuv.UnitNormal).Quantile(1 - 5./960); err != nil || u.Missing != 40 || u.Draws != 960 || math.Abs(u.High-want) > 0.1 || math.Abs(u.Low+want) > 0.1 {
+		t.Errorf("%+v, %v; want ± %v", u, err, want)
+	}
+	for i := range 11 {
+		draws[i*25+1] = math.NaN()
+	}
+	_, err = Evaluate(0, draws)
+	if !errors.Is(err, ErrDivergent) || !strings.HasSuffix(err.Error(), "51 of 1000, at most 5 % may") {
+		t.Errorf("error is %v", err)
+	}
+}
+
+func TestEvaluateRefuses(t *testing.T) {
+	many := make([]float64, 1000)
+	for _, c := range []struct {
+		estimate float64
+		draws    []float64
+		is       error
+		text     string
+	}{
+		{math.NaN(), many, ErrNoEstimate, "estimate is not a finite number, it is NaN"},
+		{math.Inf(1), many, ErrNoEstimate, "estimate is not a finite number, it is +Inf"},
+		{0, many[:99], ErrTooFew, "too few draws: 99 with a value, want 100 or more"},
+		{0, nil, ErrTooFew, "too few draws: 0 with a value, want 100 or more"},
+	} {
+		if _, err := Evaluate(c.estimate, c.draws); !errors.Is(err, c.is) || err.Error() != c.text {
+			t.Errorf("Evaluate: %v, want %s", err, c.text)
+		}
+		if _, err := EvaluateWithin(c.estimate, c.draws, Unlimited); !errors.Is(err, c.is) {
+			t.Errorf("EvaluateWithin: %v, want %v", err, c.is)
+		}
+	}
+}
+
+// Evaluating leaves the draws as they are, in their order.
+func TestEvaluateKeepsTheDraws(t *testing.T) {
+	draws := numbers(200, NewKey("keep").Normal)
+	before := append([]float64(nil), draws...)
+	if _, err := Evaluate(0, draws); err != nil {
+		t.Fatal(err)
+	}
+	for i := range draws {
+		if draws[i] != before[i] {
+			t.Fatal("the draws were moved")
+		}
+	}
+}
+
+// Numerical accuracy of means and standard deviations. Source: NIST Statistical
+// Reference Datasets, univariate summary statistics, certified values;
+// the digits that doubles can hold are said in nist_strd's own notes: sd to
+// 1e-9 (NumAcc3) and 1e-8 (NumAcc4).
+func TestMomentsNIST(t *testing.T) {
+	alternating := func(first, a, b float64) []float64 {
+		out := []float64{first}
+		for range 500 {
+			out = append(out, a, b)
+		}
+		return out
+	}
+	for _, c := range []struct {
+		name     string
+		numbers  []float64
+		mean, sd float64
+		within   float64 // of sd, relative
+	}{
+		{"NumAcc1", []float64{10000001, 10000003, 10000002}, 10000002, 1, 1e-15},
+		{"NumAcc2", alternating(1.2, 1.1, 1.3), 1.2, 0.1, 1e-14},
+		{"NumAcc3", alternating(1000000.2, 1000000.1, 1000000.3), 1000000.2, 0.1, 1e-9},
+		{"NumAcc4", alternating(10000000.2, 10000000.1, 10000000.3), 10000000.2, 0.1, 1e-8},
+	} {
+		mean, sd := Moments(c.numbers)
+		if math.Abs(mean/c.mean-1) > 1e-15 || math.Abs(sd/c.sd-1) > c.within {
+			t.Errorf("%s: mean %v, sd %v; certified %v, %v", c.name, mean, sd, c.mean, c.sd)
+		}
+	}
+	x := numbers(1000, NewKey("m").Normal)
+	if mean, sd := Moments(x); math.Abs(mean-stat.Mean(x, nil)) > 1e-15 || math.Abs(sd-stat.StdDev(x, nil)) > 1e-14 {
+		t.Errorf("mean %v, sd %v; gonum has %v, %v", mean, sd, stat.Mean(x, nil), stat.StdDev(x, nil))
+	}
+	if _, sd := Moments([]float64{1}); !math.IsNaN(sd) {
+		t.Errorf("sd of one number is %v", sd)
+	}
+}

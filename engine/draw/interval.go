@@ -1,0 +1,134 @@
+package draw
+
+import "math"
+
+// Method is how an interval was had from the draws.
+type Method string
+
+// The methods. [Evaluate] chooses between the first four.
+const (
+	// Constant is of a value that no draw changes.
+	Constant Method = "constant"
+	// Percentile reads the ends off the draws, as much left out on either
+	// side. It is right where the draws lie about the estimate as estimates
+	// lie about the truth.
+	Percentile Method = "percentile"
+	// Reflected is for a value that errors push one way, as they push a mean
+	// of distances up: what the draws lie above the estimate, the estimate
+	// lies above the truth. It holds both the percentile interval mirrored at
+	// the estimate and the one moved by twice the bias.
+	Reflected Method = "reflected"
+	// Guarded holds the reflected and the percentile interval, where the bias
+	// is too small to tell which of them is right.
+	Guarded Method = "guarded"
+	// BiasCorrected is Efron's interval. It is here to be compared: it fails
+	// where the draws lie all to one side, and is never chosen.
+	BiasCorrected Method = "bias-corrected"
+)
+
+// Biases, see [sorted.bias], from which on a method is another one. A
+// thousand draws tell a bias of 0 from one of 0.1 with some certainty: their
+// median is known to 0.04. The second was chosen by the study of coverage: a
+// median of distances is best served by percentiles up to there.
+const (
+	leastBias = 0.1
+	clearBias = 1
+)
+
+// Limits are what a value cannot be below or above, for a reason that is
+// beyond any reading; infinite where there is none.
+type Limits struct{ Low, High float64 }
+
+// Unlimited is for a value that may be any number.
+var Unlimited = Limits{math.Inf(-1), math.Inf(1)}
+
+// scale is the scale on which errors push a value: distances from a limit add
+// in squares, so that near the limit it is their squares that are pushed by as
+// much again. Far from it, and where there is none, that is no difference.
+type scale struct {
+	squares bool
+	limit   float64
+	sign    float64 // of what lies on the possible side of the limit
+}
+
+// scaleOf chooses the scale: squares about the limit that the draws are pushed
+// away from.
+func scaleOf(bias float64, limits Limits) scale {
+	switch {
+	case bias > 0 && !math.IsInf(limits.Low, 0):
+		return scale{true, limits.Low, 1}
+	case bias < 0 && !math.IsInf(limits.High, 0):
+		return scale{true, limits.High, -1}
+	}
+	return scale{}
+}
+
+func (c scale) to(y float64) float64 {
+	if !c.squares {
+		return y
+	}
+	d := (y - c.limit) * c.sign
+	return d * math.Abs(d)
+}
+
+func (c scale) from(t float64) float64 {
+	if !c.squares {
+		return t
+	}
+	return c.limit + c.sign*math.Sqrt(math.Max(t, 0))
+}
+
+// interval returns the ends between which a method has a share of the draws.
+func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high float64) {
+	low, high = s.ends(share)
+	switch m {
+	case BiasCorrected:
+		return s.biasCorrected(estimate, share)
+	case Reflected:
+		return s.reflected(estimate, low, high, c)
+	case Guarded:
+		a, b := s.reflected(estimate, low, high, c)
+		return math.Min(a, low), math.Max(b, high)
+	}
+	return low, high
+}
+
+// reflected returns, of the ends l and h on the scale of pushes t:
+//
+//	mirrored  2t₀ - t(h) to 2t₀ - t(l)
+//	moved     t(l) - 2(t(median) - t₀) to t(h) - 2(t(median) - t₀)
+//
+// from the lower of the two to the higher. They are the same where the draws
+// are symmetrical.
+//
+// Source: mirrored: A. C. Davison and D. V. Hinkley, Bootstrap Methods and
+// their Application, Cambridge 1997, 5.2 (basic limits), from memory; both
+// together, and the squares, are our own and rest on the study of coverage.
+func (s sorted) reflected(estimate, low, high float64, c scale) (float64, float64) {
+	t0, tl, th := c.to(estimate), c.to(low), c.to(high)
+	push := 2 * (c.to(s.quantile(0.5)) - t0)
+	a, b, d, e := c.from(2*t0-th), c.from(2*t0-tl), c.from(tl-push), c.from(th-push)
+	return min(a, b, d, e), max(a, b, d, e)
+}
+
+// biasCorrected returns the percentiles Φ(2z₀ ∓ z) where Φ(z₀) is the share of
+// draws below the estimate.
+//
+// Source: B. Efron, "Nonparametric standard errors and confidence intervals",
+// Can. J. Stat. 9 (1981) 139-172, from memory.
+func (s sorted) biasCorrected(estimate, share float64) (low, high float64) {
+	below := 0.5
+	for _, y := range s.at {
+		if y < estimate {
+			below++
+		} else if y == estimate {
+			below += 0.5
+		}
+	}
+	z0 := normalQuantile(below / float64(len(s.at)+1))
+	z := normalQuantile(0.5 + share/2)
+	return s.quantile(normalShare(2*z0 - z)), s.quantile(normalShare(2*z0 + z))
+}
+
+// normalShare returns the probability that a standard normal variate is below z.
+func normalShare(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }

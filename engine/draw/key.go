@@ -1,0 +1,83 @@
+package draw
+
+import "math/bits"
+
+// Key names a cause of error. Whoever asks a key for the number of a draw is
+// given the same number, in whatever order, on however many cores and in
+// whichever run; two keys that differ in anything give numbers that have
+// nothing to do with each other. What two readings, or two runs, share is
+// therefore just what their keys share:
+//
+//	meter's scale        NewKey("scale").Text(meter).Text(calibration)
+//	spectral residual    NewKey("xy").Text(correction)
+//	dark offset, drift   NewKey("dark").Text(meter).Text(sitting)
+//	scatter              NewKey("scatter").Text(run).Number(step)
+//	typed digit          NewKey("digit").Text(run).Number(step)
+//
+// A key is a value of 128 bits and may be compared and used in maps. The zero
+// Key is a key like any other.
+type Key struct{ a, b uint64 }
+
+// Odd constants of our own choice, with about as many ones as noughts; they
+// keep texts, numbers and parts apart.
+const (
+	stepDraw  = 0x9E3779B97F4A7C15 // 2⁶⁴ divided by the golden ratio
+	stepPart  = 0xD1342543DE82EF95
+	tagText   = 0x7F1BC53A2D96E84D
+	tagNumber = 0x3C8E1A65B7D2940B
+)
+
+// NewKey returns the key of a component of error, by its name.
+func NewKey(component string) Key {
+	return Key{0x243F6A8885A308D3, 0x13198A2E03707344}.Text(component) // the fraction of π
+}
+
+// Text returns the key of k and a text. Two texts are not the same as both in
+// one: Text("a").Text("bc") differs from Text("ab").Text("c").
+func (k Key) Text(s string) Key {
+	k = k.absorb(tagText ^ uint64(len(s)))
+	for len(s) > 0 {
+		var word uint64
+		n := min(8, len(s))
+		for i := range n {
+			word |= uint64(s[i]) << (8 * i)
+		}
+		k, s = k.absorb(word), s[n:]
+	}
+	return k
+}
+
+// Number returns the key of k and a whole number, such as a step's.
+func (k Key) Number(n int) Key {
+	return k.absorb(tagNumber).absorb(uint64(n))
+}
+
+// Part returns the key of the i-th of several numbers that one cause draws
+// together; Part(0) is k itself. It is for the numbers of one draw and costs
+// an addition: use [Key.Number] for what names a cause.
+func (k Key) Part(i int) Key {
+	k.b += uint64(i) * stepPart
+	return k
+}
+
+func (k Key) absorb(word uint64) Key {
+	k.a = mix(k.a ^ word)
+	k.b = mix(bits.RotateLeft64(k.b, 23) + word*stepDraw + k.a)
+	return k
+}
+
+// bits returns the 64 random bits of one draw.
+func (k Key) bits(draw int) uint64 {
+	return mix(mix(k.a+uint64(draw)*stepDraw) ^ k.b)
+}
+
+// mix is a bijection of 64-bit words in which each bit of the input turns each
+// bit of the output with a probability near one half.
+//
+// Source: D. Stafford's thirteenth variant of the 64-bit finaliser of
+// MurmurHash3; constants from memory, the tests measure what they do.
+func mix(z uint64) uint64 {
+	z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
+	z = (z ^ z>>27) * 0x94D049BB133111EB
+	return z ^ z>>31
+}

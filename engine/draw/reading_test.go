@@ -1,0 +1,180 @@
+package draw
+
+import (
+	"math"
+	"testing"
+)
+
+// fullReading is one with every component.
+func fullReading() Reading {
+	meter, run := "line-meter 17", "tern-1"
+	return Reading{
+		Mean: MeanOf(fewSingles), Colour: true, Scatter: SpreadOf(fewSingles).Mean(5),
+		Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.001}, Hours: 2,
+		Typed: Typed{Place: XYZ{Y: 0.1}},
+		Keys: Keys{
+			Scatter: NewKey("scatter").Text(run).Number(3), Scale: NewKey("scale").Text(meter).Text("2031"),
+			Chroma: NewKey("xy").Text("heron-calm"), Dark: NewKey("dark").Text(meter).Text("monday"),
+			Drift: NewKey("drift").Text(meter).Text("monday"), Digit: NewKey("digit").Text(run).Number(3),
+		},
+	}
+}
+
+func chromaticity(a XYZ) (x, y float64) {
+	sum := a.X + a.Y + a.Z
+	return a.X / sum, a.Y / sum
+}
+
+// Each component alone has the size that is stated of it, to 1 % in 100,000
+// draws, and moves nothing else. The sizes are closed forms: half-width/√3 of a
+// rectangular distribution [JCGM101, 6.4.2.2].
+func TestComponentsAlone(t *testing.T) {
+	const n = 100000
+	base := fullReading()
+	light := func(a XYZ) float64 { return a.Y }
+	cx := func(a XYZ) float64 { x, _ := chromaticity(a); return x }
+	cy := func(a XYZ) float64 { _, y := chromaticity(a); return y }
+	ratio := func(a XYZ) float64 { return a.X / a.Y }
+	x := func(a XYZ) float64 { return a.X }
+	z := func(a XYZ) float64 { return a.Z }
+	for _, c := range []struct {
+		name string
+		set  Set
+		of   func(XYZ) float64
+		want float64
+	}{
+		{"scale moves Y", Of(Scale), light, 0.01 * base.Mean.Y},
+		{"and no chromaticity", Of(Scale), ratio, 0},
+		{"chromaticity moves x", Of(Chroma), cx, 0.001},
+		{"and y", Of(Chroma), cy, 0.001},
+		{"and no luminance", Of(Chroma), light, 0},
+		{"dark moves Y", Of(DarkLevel), light, 0.002},
+		{"and X", Of(DarkLevel), x, 0.002},
+		{"and Z", Of(DarkLevel), z, 0.002},
+		{"drift grows with the hours", Of(Drift), light, 0.002},
+		{"a digit moves Y", Of(Digit), light, 0.05 / math.Sqrt(3)},
+		{"scatter moves Y", Of(Scatter), light, base.Scatter.Luminance() * math.Sqrt(2)}, // t of 4: √(4/2)
+		{"two together", Of(Scale, DarkLevel), light, math.Hypot(0.01*base.Mean.Y, 0.002)},
+		{"none", 0, light, 0},
+	} {
+		r := base
+		draws := numbers(n, func(i int) float64 { return c.of(r.Draw(c.set, i).Apply(r.Mean)) })
+		mean, sd := Moments(draws)
+		tolerance := 0.01 * c.want
+		if c.set.Has(Scatter) {
+			tolerance = 0.05 * c.want // its fourth moment is infinite
+		}
+		if math.Abs(sd-c.want) > tolerance+1e-13 {
+			t.Errorf("%s: standard deviation is %v, want %v", c.name, sd, c.want)
+		}
+		if want := c.of(r.Mean); math.Abs(mean-want) > 5*c.want/math.Sqrt(n)+1e-12 {
+			t.Errorf("%s: mean is %v, want %v", c.name, mean, want)
+		}
+	}
+}
+
+// Readings share just what their keys share.
+func TestReadingsShare(t *testing.T) {
+	a, b := fullReading(), fullReading()
+	b.Keys.Scatter, b.Keys.Digit = NewKey("scatter").Text("tern-2").Number(3), NewKey("digit").Text("tern-2").Number(3)
+	for _, c := range []struct {
+		set  Set
+		same bool
+	}{
+		{Of(Scale, Chroma, DarkLevel, Drift), true},
+		{Of(Scatter), false},
+		{Of(Digit), false},
+	} {
+		if same := a.Draw(c.set, 4) == b.Draw(c.set, 4); same != c.same {
+			t.Errorf("two readings share %v: %v", c.set, same)
+		}
+	}
+}
+
+// All singles move alike, so that their scatter stays; without colour only Y is drawn.
+func TestApply(t *testing.T) {
+	r := fullReading()
+	d := r.Draw(Of(Scatter, DarkLevel, Drift, Digit), 9)
+	moved := make([]XYZ, len(fewSingles))
+	for i, s := range fewSingles {
+		moved[i] = d.Apply(s)
+	}
+	if a, b := SpreadOf(moved).Luminance(), SpreadOf(fewSingles).Luminance(); math.Abs(a-b) > 1e-12 {
+		t.Errorf("singles scatter by %v, before by %v", a, b)
+	}
+	r.Colour = false
+	if d := r.Draw(All, 9); d.Add.X != 0 || d.Add.Z != 0 || d.ToX != 0 || d.ToZ != 0 || d.Add.Y == 0 {
+		t.Errorf("without colour the draw is %+v", d)
+	}
+}
+
+// In darkness there is no chromaticity to shift, and nothing that is not finite.
+func TestDrawInDarkness(t *testing.T) {
+	for _, mean := range []XYZ{{}, {0.001, -0.0002, 0.001}, {-1, 1e-9, -1}, {0.01, 1e-6, 0.05}, {1e-300, 1e-300, 1e-300}} {
+		r := fullReading()
+		r.Mean, r.Typed = mean, Typed{Place: XYZ{Y: 0.01}, X: 0.001, Y: 0.001}
+		for i := range 1000 {
+			out := r.Draw(All, i).Apply(mean)
+			if s := out.X + out.Y + out.Z; math.IsNaN(s) || math.IsInf(s, 0) || math.Abs(s) > 100 {
+				t.Fatalf("draw %d of %v is %v", i, mean, out)
+			}
+		}
+	}
+}
+
+// A shift gives the chromaticity that was asked for, exactly.
+func TestShift(t *testing.T) {
+	mean := XYZ{41.24, 21.26, 1.93} // BT.709 red
+	toX, toZ := shift(mean, 0.003, -0.002)
+	x0, y0 := chromaticity(mean)
+	x, y := chromaticity(Drawn{ToX: toX, ToZ: toZ, Gain: 1}.Apply(mean))
+	if math.Abs(x-x0-0.003) > 1e-15 || math.Abs(y-y0+0.002) > 1e-15 {
+		t.Errorf("shifted by %v, %v, want 0.003, -0.002", x-x0, y-y0)
+	}
+	if a, b := shift(mean, 0, -y0); a != 0 || b != 0 {
+		t.Errorf("shift as large as y is %v, %v, want none", a, b)
+	}
+}
+
+func TestLastPlace(t *testing.T) {
+	for text, want := range map[string]float64{"352.1": 0.1, "350": 1, "0.0023": 1e-4, "1.2e3": 100, "1,25": 0.01, " -3.0 ": 0.1, "5e-3": 1e-3, "7.": 1, "1E2": 100} {
+		if got, err := LastPlace(text); err != nil || got != want {
+			t.Errorf("last place of %q is %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "nan", "Inf", "0x1p3", "1 2", "1.2.3", "1_000", "1,2,3"} {
+		if got, err := LastPlace(text); err == nil || err.Error() != `typed number is "`+text+`", want a decimal number such as 352.1` {
+			t.Errorf("last place of %q is %v, %v", text, got, err)
+		}
+	}
+}
+
+// A typed line of Y, x and y: what half a unit of each last digit allows, and
+// no more.
+func TestTypedChromaticity(t *testing.T) {
+	x0, y0 := 0.3127, 0.3290
+	r := Reading{Mean: XYZ{100 * x0 / y0, 100, 100 * (1 - x0 - y0) / y0}, Colour: true,
+		Typed: Typed{Place: XYZ{Y: 0.1}, X: 0.0001, Y: 0.001}, Keys: Keys{Digit: NewKey("digit")}}
+	var most [3]float64
+	for i := range 20000 {
+		out := r.Draw(All, i).Apply(r.Mean)
+		x, y := chromaticity(out)
+		for j, d := range []float64{out.Y - 100, x - x0, y - y0} {
+			most[j] = max(most[j], math.Abs(d))
+		}
+	}
+	for j, want := range []float64{0.05, 0.00005, 0.0005} {
+		if most[j] > want*(1+1e-9) || most[j] < 0.999*want {
+			t.Errorf("number %d moves by up to %v, want %v", j, most[j], want)
+		}
+	}
+}
+
+func TestComponents(t *testing.T) {
+	if got := Of(Scale, Drift).String(); got != "scale, drift" {
+		t.Errorf("set is %q", got)
+	}
+	if len(All.Components()) != int(components) || Component(99).String() != "unknown component" || All.Has(components) {
+		t.Errorf("components are %v", All)
+	}
+}

@@ -1,0 +1,138 @@
+package draw
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// ErrNoScatter is a reading of which nobody knows how it scatters.
+var ErrNoScatter = errors.New("scatter is not known")
+
+// StoppingFactor widens the scatter of a mean whose readings went on until
+// their own standard error was small enough. Such a series ends by preference
+// where the readings happen to agree, so that its t interval covers less than
+// it says: 91.7 % instead of 95 % at the worst, where the target needs some 20
+// readings, at least 5 were taken and the standard error is already widened by
+// the t factor of few readings. With 1.15 it is 94.9 to 97 % for every target
+// (measured, 40,000 series each; a study among the tests repeats it).
+const StoppingFactor = 1.15
+
+// MeanScatter is the distribution of the error of a reading's mean. The zero
+// MeanScatter draws nothing.
+type MeanScatter struct {
+	root [3][3]float64 // lower triangle L, L Lᵀ is the covariance of the mean, in the order Y, X, Z
+	dof  float64
+}
+
+// Taken says how the single readings of a mean came about.
+type Taken struct {
+	// Before is how single readings of the same level scattered in other
+	// readings, pooled; zero where there were none.
+	Before Spread
+	// Repeatability is what the bench states for a single reading, a standard
+	// uncertainty in % of Y; 0 where it states none.
+	Repeatability float64
+	// UntilSteady says that readings went on until their standard error was
+	// as small as asked.
+	UntilSteady bool
+}
+
+// ScatterOf chooses the distribution of the error of a mean of single readings:
+//
+//   - of two and more: t with n - 1 degrees of freedom, pooled with what the
+//     same level showed before;
+//   - of a single one: what the same level showed before, else the bench's
+//     stated repeatability, else [ErrNoScatter];
+//   - of a series that ended by its own scatter: no less than the stated
+//     repeatability, and widened by [StoppingFactor].
+//
+// Source: [JCGM100], 4.2.3, 4.2.4 and G.3; [JCGM101], 6.4.9.
+func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
+	n := len(singles)
+	if n == 0 {
+		return MeanScatter{}, fmt.Errorf("%w: there is no single reading", ErrNoScatter)
+	}
+	stated := StatedSpread(MeanOf(singles), taken.Repeatability)
+	spread := Pool(SpreadOf(singles), taken.Before)
+	if spread.dof == 0 {
+		spread = stated
+	}
+	if spread.dof == 0 {
+		return MeanScatter{}, fmt.Errorf("%w: it is a single reading, the level was not read before and the bench states no repeatability; take two or more, or state it", ErrNoScatter)
+	}
+	if !taken.UntilSteady {
+		return spread.Mean(n), nil
+	}
+	return spread.AtLeast(stated).Mean(n).widened(StoppingFactor), nil
+}
+
+// Mean returns the distribution of the error of a mean of n single readings, n
+// ≥ 1: a multivariate t distribution about 0 with the covariance C/n as its
+// scale and s's degrees of freedom. Each linear combination of X, Y and Z then
+// has the t distribution that its own scatter gives it, so that its interval
+// covers exactly. (The joint t distribution with n - 3 degrees of freedom of
+// [JCGM102], 5.3.2, serves a region in all three, and needs four readings.)
+func (s Spread) Mean(n int) MeanScatter {
+	m := MeanScatter{dof: s.dof}
+	if s.dof == 0 {
+		return m
+	}
+	c, l := &s.cov, &m.root
+	for j := range c {
+		rest := c[j][j]
+		for k := range j {
+			rest -= float64(l[j][k] * l[j][k])
+		}
+		if rest <= 1e-12*c[j][j] { // what rounding leaves of a combination of the others
+			continue
+		}
+		l[j][j] = math.Sqrt(rest)
+		for i := j + 1; i < len(c); i++ {
+			rest := c[i][j]
+			for k := range j {
+				rest -= float64(l[i][k] * l[j][k])
+			}
+			l[i][j] = rest / l[j][j]
+		}
+	}
+	return m.widened(1 / math.Sqrt(float64(n)))
+}
+
+func (m MeanScatter) widened(f float64) MeanScatter {
+	for i := range m.root {
+		for j := range m.root[i] {
+			m.root[i][j] *= f
+		}
+	}
+	return m
+}
+
+// DoF returns the degrees of freedom of the t distribution.
+func (m MeanScatter) DoF() float64 { return m.dof }
+
+// Luminance returns the scale of the t distribution of Y, in cd/m²: s/√n.
+func (m MeanScatter) Luminance() float64 { return m.root[0][0] }
+
+// Draw returns the deviation of one draw: L z √(dof/χ²) with three normal
+// numbers z and one χ² that X, Y and Z share. Y's comes first, so that a meter
+// without colour draws the same luminance.
+func (m *MeanScatter) Draw(k Key, draw int) XYZ {
+	if m.dof == 0 {
+		return XYZ{}
+	}
+	var d [3]float64
+	scale := k.Part(3).tScale(m.dof, draw)
+	l := &m.root
+	z := float64(k.Normal(draw) * scale)
+	d[0], d[1], d[2] = float64(l[0][0]*z), float64(l[1][0]*z), float64(l[2][0]*z)
+	if l[1][1] != 0 {
+		z = float64(k.Part(1).Normal(draw) * scale)
+		d[1], d[2] = d[1]+float64(l[1][1]*z), d[2]+float64(l[2][1]*z)
+	}
+	if l[2][2] != 0 {
+		z = float64(k.Part(2).Normal(draw) * scale)
+		d[2] += float64(l[2][2] * z)
+	}
+	return fromVector(d)
+}

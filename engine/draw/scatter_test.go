@@ -1,0 +1,222 @@
+package draw
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+var fewSingles = []XYZ{{95.1, 100.2, 108.7}, {94.8, 99.7, 109.1}, {95.3, 100.1, 108.2}, {95.0, 100.4, 108.9}, {94.9, 99.6, 108.5}}
+
+// rows are vectors for gonum, in the order X, Y, Z.
+func rows(v []XYZ) *mat.Dense {
+	m := mat.NewDense(len(v), 3, nil)
+	for i, x := range v {
+		m.SetRow(i, []float64{x.X, x.Y, x.Z})
+	}
+	return m
+}
+
+// The covariance against gonum's.
+func TestSpreadOf(t *testing.T) {
+	var want mat.SymDense
+	stat.CovarianceMatrix(&want, rows(fewSingles), nil)
+	s := SpreadOf(fewSingles)
+	for i, a := range []int{1, 0, 2} { // Y first
+		for j, b := range []int{1, 0, 2} {
+			if math.Abs(s.cov[i][j]-want.At(a, b)) > 1e-12 {
+				t.Errorf("covariance %d %d is %v, gonum has %v", i, j, s.cov[i][j], want.At(a, b))
+			}
+		}
+	}
+	if s.DoF() != 4 || SpreadOf(fewSingles[:1]) != (Spread{}) || SpreadOf(nil) != (Spread{}) || MeanOf(nil) != (XYZ{}) {
+		t.Errorf("degrees of freedom are %v, want 4", s.DoF())
+	}
+}
+
+// The draws of a mean have the covariance C/n times dof/(dof-2), that of a
+// multivariate t distribution [JCGM102, 5.3.2], to 2 % of its diagonal, and
+// each of Y, X, Z and two combinations is t with n - 1 degrees of freedom by
+// Kolmogorov and Smirnov at 0.1 %, gonum's distribution function.
+func TestMeanScatter(t *testing.T) {
+	const n = 200_000
+	s := SpreadOf(append(fewSingles, XYZ{95.4, 100.0, 109.3}, XYZ{94.7, 100.3, 108.4}, XYZ{95.2, 99.8, 108.0}, XYZ{95, 100, 108.8}))
+	m := s.Mean(9)
+	k := NewKey("scatter").Number(1)
+	drawn := make([]XYZ, n)
+	for i := range drawn {
+		drawn[i] = m.Draw(k, i)
+	}
+	var cov mat.SymDense
+	stat.CovarianceMatrix(&cov, rows(drawn), nil)
+	for i, a := range []int{1, 0, 2} {
+		for j, b := range []int{1, 0, 2} {
+			want := s.cov[i][j] / 9 * 8 / 6
+			if tolerance := 0.02 * math.Sqrt(s.cov[i][i]*s.cov[j][j]) / 9 * 8 / 6; math.Abs(cov.At(a, b)-want) > tolerance {
+				t.Errorf("covariance %d %d of the draws is %v, want %v", i, j, cov.At(a, b), want)
+			}
+		}
+	}
+	for _, w := range [][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, {1, -1, 0}, {1, 1, 1}} { // of Y, X, Z
+		variance := 0.
+		for i := range w {
+			for j := range w {
+				variance += w[i] * w[j] * s.cov[i][j] / 9
+			}
+		}
+		x := numbers(100000, func(i int) float64 { return w[0]*drawn[i].Y + w[1]*drawn[i].X + w[2]*drawn[i].Z })
+		if d := kolmogorov(x, distuv.StudentsT{Sigma: math.Sqrt(variance), Nu: 8}.CDF); d > 1.949 {
+			t.Errorf("combination %v of Y, X, Z: D√n is %.3f", w, d)
+		}
+	}
+}
+
+// Two readings have a line of deviations, and a meter without colour only Y.
+func TestMeanScatterOfLess(t *testing.T) {
+	k := NewKey("scatter")
+	two := SpreadOf(fewSingles[:2]).Mean(2)
+	one := SpreadOf([]XYZ{{Y: 1}, {Y: 1.2}, {Y: 1.1}}).Mean(3)
+	still := SpreadOf([]XYZ{{1, 1, 1}, {1, 1, 1}}).Mean(2)
+	for i := range 100 {
+		d := two.Draw(k, i)
+		if math.Abs(d.X/d.Y-(-0.3/-0.5)) > 1e-9 || math.Abs(d.Z/d.Y-(0.4/-0.5)) > 1e-9 {
+			t.Fatalf("draw %d of two readings is %v, off the line between them", i, d)
+		}
+		if d := one.Draw(k, i); d.X != 0 || d.Z != 0 || d.Y == 0 {
+			t.Fatalf("draw %d of luminances is %v", i, d)
+		}
+		if d := still.Draw(k, i); d != (XYZ{}) {
+			t.Fatalf("draw %d of equal readings is %v", i, d)
+		}
+		if d := (&MeanScatter{}).Draw(k, i); d != (XYZ{}) {
+			t.Fatalf("draw %d of nothing known is %v", i, d)
+		}
+	}
+	if math.Abs(one.Luminance()-0.1/math.Sqrt(3)) > 1e-15 || one.DoF() != 2 {
+		t.Errorf("scale is %v with %v degrees of freedom", one.Luminance(), one.DoF())
+	}
+}
+
+func TestPool(t *testing.T) {
+	a, b := SpreadOf(fewSingles), SpreadOf(fewSingles[:3])
+	p := Pool(a, Spread{}, b)
+	if want := (4*a.cov[0][0] + 2*b.cov[0][0]) / 6; p.DoF() != 6 || math.Abs(p.Luminance()-math.Sqrt(want)) > 1e-12 {
+		t.Errorf("pooled %v with %v degrees of freedom, want √%v with 6", p.Luminance(), p.DoF(), want)
+	}
+	stated := StatedSpread(XYZ{95, 100, 109}, 0.2)
+	if Pool(a, stated) != stated || Pool() != (Spread{}) || Pool(Spread{}) != (Spread{}) {
+		t.Error("what is certain does not outweigh, or nothing pooled is something")
+	}
+	if got := a.Scaled(3).Luminance(); math.Abs(got-3*a.Luminance()) > 1e-12 {
+		t.Errorf("scaled by 3 it is %v", got)
+	}
+	if a.AtLeast(stated) != a || a.AtLeast(StatedSpread(XYZ{95, 100, 109}, 2)).DoF() != math.Inf(1) || a.AtLeast(Spread{}) != a {
+		t.Error("the floor is not the larger")
+	}
+	if StatedSpread(XYZ{1, 1, 1}, 0) != (Spread{}) {
+		t.Error("nothing stated is known")
+	}
+}
+
+func TestScatterOf(t *testing.T) {
+	before := SpreadOf(fewSingles)
+	for _, c := range []struct {
+		name    string
+		singles []XYZ
+		taken   Taken
+		scale   float64 // of Y
+		dof     float64
+	}{
+		{"several", fewSingles, Taken{Repeatability: 5}, before.Luminance() / math.Sqrt(5), 4},
+		{"several, read before", fewSingles, Taken{Before: before}, before.Luminance() / math.Sqrt(5), 8},
+		{"one, read before", fewSingles[:1], Taken{Before: before, Repeatability: 5}, before.Luminance(), 4},
+		{"one, stated", []XYZ{{95, 100, 109}}, Taken{Repeatability: 0.2}, 0.2, math.Inf(1)},
+		{"until steady", fewSingles, Taken{UntilSteady: true}, before.Luminance() / math.Sqrt(5) * 1.15, 4},
+		{"until steady, too good", []XYZ{{95, 100, 109}, {95, 100, 109}, {95, 100, 109}, {95, 100, 109}}, Taken{UntilSteady: true, Repeatability: 0.2}, 0.115, math.Inf(1)},
+	} {
+		m, err := ScatterOf(c.singles, c.taken)
+		if err != nil || math.Abs(m.Luminance()-c.scale) > 1e-12 || m.DoF() != c.dof {
+			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.Luminance(), m.DoF(), err, c.scale, c.dof)
+		}
+	}
+	for singles, want := range map[int]string{0: "there is no single reading", 1: "take two or more, or state it"} {
+		if _, err := ScatterOf(fewSingles[:singles], Taken{}); !errors.Is(err, ErrNoScatter) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%d readings of which nothing is known: %v", singles, err)
+		}
+	}
+}
+
+// What is stated of Y is what Y has; the channels share half of it.
+func TestStatedSpread(t *testing.T) {
+	m := StatedSpread(XYZ{95, 100, 109}, 0.2).Mean(1)
+	k := NewKey("scatter")
+	x, y := make([]float64, 100000), make([]float64, 100000)
+	for i := range x {
+		d := m.Draw(k, i)
+		x[i], y[i] = d.X/95, d.Y/100
+	}
+	_, sx := Moments(x)
+	_, sy := Moments(y)
+	if r := stat.Correlation(x, y, nil); math.Abs(sx-0.002) > 2e-5 || math.Abs(sy-0.002) > 2e-5 || math.Abs(r-0.5) > 0.01 {
+		t.Errorf("relative deviations are %v and %v with correlation %v, want 0.002, 0.002, 0.5", sx, sy, r)
+	}
+}
+
+// The study behind [StoppingFactor]: series of normal readings that go on, for
+// at least 5 and at most 50, until s/√n times the t factor of few is the target.
+func TestStoppingFactor(t *testing.T) {
+	const series = 8000
+	worst, worstWidened := 1., 1.
+	for _, needed := range []float64{2, 5, 10, 20, 30} { // readings that a known σ of 1 would ask for
+		within, widened := 0, 0
+		for e := range series {
+			k := NewKey("series").Number(e)
+			mean, se, n := untilSteady(k, 1/math.Sqrt(needed))
+			limit := se * quantile95[n]
+			if math.Abs(mean) <= limit {
+				within++
+			}
+			if math.Abs(mean) <= limit*StoppingFactor {
+				widened++
+			}
+		}
+		worst = min(worst, float64(within)/series)
+		worstWidened = min(worstWidened, float64(widened)/series)
+	}
+	t.Logf("coverage at the worst: %.3f, widened %.3f", worst, worstWidened)
+	if worst > 0.93 || worstWidened < 0.943 { // three standard errors of 8000 series: 0.007
+		t.Errorf("coverage at the worst is %.3f, want below 0.93 (or the factor is idle); widened %.3f, want 0.95", worst, worstWidened)
+	}
+}
+
+var quantile68, quantile95 = func() (a, b [51]float64) {
+	for n := 2; n <= 50; n++ {
+		d := distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}
+		a[n], b[n] = d.Quantile(p8413), d.Quantile(0.975)
+	}
+	return a, b
+}()
+
+func untilSteady(k Key, target float64) (mean, se float64, n int) {
+	squares := 0.
+	for n < 50 {
+		x := k.Normal(n)
+		n++
+		d := x - mean
+		mean += d / float64(n)
+		squares += d * (x - mean)
+		if n < 5 {
+			continue
+		}
+		se = math.Sqrt(squares / float64(n-1) / float64(n))
+		if se*quantile68[n] <= target {
+			break
+		}
+	}
+	return mean, se, n
+}
