@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"candelua/colour"
+	"candelua/engine/bench"
 	"candelua/engine/script"
 )
 
@@ -29,6 +30,7 @@ type ColourCorrection struct {
 	Residuals []*ColourResidual `lua:"residuals" help:"what is left on each stimulus, in their order"`
 	Worst     ColourResidual    `lua:"worst" help:"the largest of both"`
 	c         *colour.Correction
+	method    string
 }
 
 // LuaName is what scripts call it.
@@ -51,11 +53,11 @@ func givenResidual(r colour.Residual) ColourResidual {
 	return out
 }
 
-func givenCorrection(c *colour.Correction, err error) (*ColourCorrection, error) {
+func givenCorrection(method string, c *colour.Correction, err error) (*ColourCorrection, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &ColourCorrection{Matrix: rowsOf(c.Matrix), Worst: givenResidual(c.Worst()), c: c}
+	out := &ColourCorrection{Matrix: rowsOf(c.Matrix), Worst: givenResidual(c.Worst()), c: c, method: method}
 	for _, r := range c.Residuals {
 		each := givenResidual(r)
 		out.Residuals = append(out.Residuals, &each)
@@ -97,7 +99,8 @@ func fourColour(_ *script.Call, a fourColourArgs) (*ColourCorrection, error) {
 		return nil, err
 	}
 	pair := func(i int) colour.Pair { return colour.Pair{Reference: n[i], Target: m[i]} }
-	return givenCorrection(colour.FourColour(pair(0), pair(1), pair(2), pair(3)))
+	made, err := colour.FourColour(pair(0), pair(1), pair(2), pair(3))
+	return givenCorrection(bench.FourColour, made, err)
 }
 
 type matrixArgs struct {
@@ -106,20 +109,30 @@ type matrixArgs struct {
 }
 
 func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
+	pairs, err := a.pairs("")
+	if err != nil {
+		return nil, err
+	}
+	made, err := colour.MatrixCorrection(pairs)
+	return givenCorrection(bench.LeastSquares, made, err)
+}
+
+// pairs reads the stimuli of both meters; arg stands before their names.
+func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 	if len(a.Reference) != len(a.Target) {
-		return nil, &script.ArgError{Arg: "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference))}
+		return nil, &script.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference))}
 	}
 	pairs := make([]colour.Pair, len(a.Reference))
 	for i := range pairs {
 		var err error
-		if pairs[i].Reference, err = stimulusOf(fmt.Sprintf("reference[%d]", i+1), a.Reference[i]); err != nil {
+		if pairs[i].Reference, err = stimulusOf(fmt.Sprintf("%sreference[%d]", arg, i+1), a.Reference[i]); err != nil {
 			return nil, err
 		}
-		if pairs[i].Target, err = stimulusOf(fmt.Sprintf("target[%d]", i+1), a.Target[i]); err != nil {
+		if pairs[i].Target, err = stimulusOf(fmt.Sprintf("%starget[%d]", arg, i+1), a.Target[i]); err != nil {
 			return nil, err
 		}
 	}
-	return givenCorrection(colour.MatrixCorrection(pairs))
+	return pairs, nil
 }
 
 type applyArgs struct {

@@ -15,6 +15,7 @@ func recordModule() *script.Module {
 		script.Output("record.plot", "draws columns of a table", recordPlot),
 		script.Output("record.chromaticity", "draws measured colours against their targets in CIE 1976 u', v'", recordChromaticity),
 		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
+		script.Output("record.correction", "records a correction of a meter, as a file that a bench file can name", recordCorrection),
 		script.Output("record.note", "records a remark", recordNote),
 		script.Output("table:add", "adds a row", addRow),
 		script.Pure("table:at", "the one cell of a column where other columns have these values", cellAt),
@@ -178,6 +179,9 @@ type plotArgs struct {
 }
 
 func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
+	if a.Table == nil {
+		return script.None{}, &script.ArgError{Arg: "table", Got: "missing", Want: "what record.table gave"}
+	}
 	p := result.Plot{ID: a.ID, Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
 	wrong := &script.ArgError{Arg: "y", Got: script.Show(a.Y), Want: "a column's name, or a list of them"}
 	switch y := a.Y.(type) {

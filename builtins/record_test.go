@@ -115,6 +115,7 @@ func TestRecordRefuses(t *testing.T) {
 		"record.note('a', { level = 'bad' })":                                         `record.note: level is "bad", want one of "caution"`,
 		"record.table('t', { { 'a', 'b', 'c' } })":                                    "record.table: columns[1] is 3 texts, want a name, and a unit where there is one",
 		"record.table('t', { 'a' })":                                                  `record.table: columns[1] is "a", want a list of texts`,
+		"record.plot { x = 'a', y = 'b' }":                                            "record.plot: table is missing, want what record.table gave",
 		"record.plot { table = 5, x = 'a', y = 'b' }":                                 "record.plot: table is 5, want a recorded table",
 		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = 5 }":          "record.plot: y is 5, want a column's name, or a list of them",
 		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = { 'a', 5 } }": `record.plot: y is {"a", 5}, want a column's name, or a list of them`,

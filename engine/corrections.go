@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"candelua/engine/bench"
+	"candelua/engine/result"
+	"candelua/engine/store"
 )
 
 // correctedKinds are the places whose readings can have a correction.
@@ -51,6 +53,22 @@ func (s *Spec) checkCorrections(b *bench.Bench) error {
 		s.warn("%s", text)
 	}
 	return nil
+}
+
+// writeCorrections writes the corrections that a run made as files that a bench
+// file can name.
+func writeCorrections(folder *store.Run, res *result.Results) error {
+	var files []store.Correction
+	for _, r := range res.Corrections() {
+		c := bench.Correction{Name: r.Name, Path: r.ID, Method: r.Method, Matrix: r.Matrix, Meter: bench.Maker(r.Meter), Reference: bench.Maker(r.Reference),
+			Unit: r.Unit, Mode: r.Mode, Date: r.Date, Notes: r.Notes, Residual: bench.Residual{XY: r.XY, Luminance: r.Luminance}}
+		text, err := c.Text()
+		if err != nil {
+			return fmt.Errorf("correction %q cannot be written: %w", r.Name, err)
+		}
+		files = append(files, store.Correction{ID: r.ID, Name: r.Name, Text: text})
+	}
+	return folder.WriteCorrections(files)
 }
 
 // otherMeters tells of corrections that were made for another meter than the

@@ -144,7 +144,7 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 	devices := identities(j.Head.Devices)
 	d.devices = func(other []bench.Named) { maps.Copy(devices, identities(other)) }
 	host := script.Host{
-		Door: d, Bench: d.bench, Results: out.Results, Mode: j.Head.Mode, Simulated: j.Head.Simulated,
+		Door: d, Bench: d.bench, Results: out.Results, Unit: j.Head.Unit, Mode: j.Head.Mode, Day: j.Head.day(), Simulated: j.Head.Simulated,
 		Devices: devices, Corrections: corrections, Seed: j.Head.Seed,
 		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
 		Print: func(text string) {

@@ -39,6 +39,14 @@ type Head struct {
 	Texts     map[string]string `json:"texts,omitempty"`   // bench, unit and world files as they were
 }
 
+// day is when the run began, as year-month-day; empty where the head does not say.
+func (h *Head) day() string {
+	if h.Started.IsZero() {
+		return ""
+	}
+	return h.Started.Format(time.DateOnly)
+}
+
 // ScriptSum tells one file of a procedure from any other.
 type ScriptSum struct {
 	Name   string `json:"name"`

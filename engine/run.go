@@ -250,5 +250,8 @@ func writeConclusions(folder *store.Run, out *Outcome) error {
 	if err := folder.WriteDrawings(out.Results); err != nil {
 		return err
 	}
+	if err := writeCorrections(folder, out.Results); err != nil {
+		return err
+	}
 	return writeReadings(folder, out.Readings)
 }

@@ -115,6 +115,9 @@ func printReport(w io.Writer, rep *engine.Report) error {
 	if text.Len() > 0 {
 		text.WriteByte('\n')
 	}
+	for _, c := range rep.Results.Corrections() {
+		fmt.Fprintf(&text, "Correction %q: %s\n", c.Name, filepath.ToSlash(filepath.Join(rep.Path, store.CorrectionFile(c.ID))))
+	}
 	fmt.Fprintln(&text, oneLine(measuredWhat(rep)))
 	fmt.Fprintf(&text, "Run: %s (%s, %s, %s)\n", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))
 	_, err := io.WriteString(w, text.String())

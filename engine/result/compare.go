@@ -8,7 +8,7 @@ import (
 
 // Difference is one thing in which two results differ.
 type Difference struct {
-	Kind string // "value", "table", "plot", "diagram" or "note"
+	Kind string // "value", "table", "plot", "diagram", "note" or "correction"
 	ID   string // its id; a note's number from 1
 	Text string // in words, without kind and id
 }
@@ -29,6 +29,7 @@ func Compare(recorded, now *Results) []Difference {
 	pair(&all, "plot", recorded.plots, now.plots, func(p *Plot) string { return p.ID }, comparePlots)
 	pair(&all, "diagram", recorded.diagrams, now.diagrams, func(d *Diagram) string { return d.ID }, compareDiagrams)
 	compareNotes(&all, recorded.notes, now.notes)
+	pair(&all, "correction", recorded.corrections, now.corrections, func(c *Correction) string { return c.ID }, compareCorrections)
 	return all.list
 }
 

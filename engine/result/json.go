@@ -7,9 +7,11 @@ import (
 	"fmt"
 )
 
-// Format is the version of the JSON form of results, and JSONKind its kind.
+// Format is the newest version of the JSON form of results, and JSONKind its
+// kind. Version 2 has corrections; results without any are written as version 1,
+// which they are.
 const (
-	Format   = 1
+	Format   = 2
 	JSONKind = "candelua-results"
 )
 
@@ -42,11 +44,12 @@ func (h Head) Check(kind string, newest int) error {
 // does not know: whoever adds one raises the format.
 type resultsJSON struct {
 	Head
-	Values   []*Value  `json:"values"`
-	Tables   []*Table  `json:"tables"`
-	Plots    []Plot    `json:"plots"`
-	Diagrams []Diagram `json:"diagrams"`
-	Notes    []Note    `json:"notes"`
+	Values      []*Value     `json:"values"`
+	Tables      []*Table     `json:"tables"`
+	Plots       []Plot       `json:"plots"`
+	Diagrams    []Diagram    `json:"diagrams"`
+	Notes       []Note       `json:"notes"`
+	Corrections []Correction `json:"corrections"` // from format 2 on
 }
 
 type tableJSON struct {
@@ -58,11 +61,16 @@ type tableJSON struct {
 }
 
 // MarshalJSON writes {"format":1,"kind":"candelua-results","values":[…],
-// "tables":[…],"plots":[…],"diagrams":[…],"notes":[…]}: the same bytes for the same results,
-// one value, row, plot, diagram or note a line, numbers in their shortest form.
+// "tables":[…],"plots":[…],"diagrams":[…],"notes":[…]}, and "corrections":[…] where there
+// are some, with the format 2: the same bytes for the same results,
+// one value, row, plot, diagram, note or correction a line, numbers in their shortest form.
 func (r *Results) MarshalJSON() ([]byte, error) {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", Format, JSONKind)
+	format := 1
+	if len(r.corrections) > 0 {
+		format = 2
+	}
+	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, JSONKind)
 	err := errors.Join(
 		list(&b, "values", r.values),
 		list(&b, "tables", r.tables),
@@ -70,6 +78,9 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 		list(&b, "diagrams", r.diagrams),
 		list(&b, "notes", r.notes),
 	)
+	if len(r.corrections) > 0 {
+		err = errors.Join(err, list(&b, "corrections", r.corrections))
+	}
 	b.WriteString("}")
 	return b.Bytes(), err
 }
@@ -189,6 +200,11 @@ func (r *Results) fill(in resultsJSON) error {
 	}
 	for _, n := range in.Notes {
 		if err := r.Note(n); err != nil {
+			return err
+		}
+	}
+	for _, c := range in.Corrections {
+		if _, err := r.Correction(c); err != nil {
 			return err
 		}
 	}

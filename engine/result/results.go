@@ -51,12 +51,13 @@ type Note struct {
 // Results is what a run concluded, in the order in which it was recorded.
 // Make one with [New]. It is not for use by several goroutines at once.
 type Results struct {
-	values   []*Value
-	tables   []*Table
-	plots    []*Plot
-	diagrams []*Diagram
-	notes    []Note
-	room     int // cells that the tables and diagrams may still take
+	values      []*Value
+	tables      []*Table
+	plots       []*Plot
+	diagrams    []*Diagram
+	notes       []Note
+	corrections []*Correction
+	room        int // cells that the tables and diagrams may still take
 }
 
 // New returns empty results.

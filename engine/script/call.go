@@ -20,7 +20,9 @@ type Host struct {
 	Door      Door
 	Bench     *bench.Bench
 	Results   *result.Results
+	Unit      string // its name
 	Mode      string
+	Day       string // on which the run began, year-month-day; empty where nobody says
 	Simulated bool
 	Seed      uint64
 	// Devices are what is known of the bench, from the journal's head, so that

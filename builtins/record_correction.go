@@ -1,0 +1,101 @@
+package builtins
+
+import (
+	"fmt"
+	"math"
+
+	"candelua/colour"
+	"candelua/engine/bench"
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+type correctionArgs struct {
+	Correction any         `lua:"correction" want:"what colour.four_colour or colour.matrix_correction gave" help:"the correction"`
+	Name       string      `lua:"name" help:"what people call it: the display and its mode, say"`
+	ID         string      `lua:"id" default:"" help:"for machines, and the file; made from the name when left out"`
+	Meter      string      `lua:"meter" default:"meter" one_of:"meter|reference" help:"the meter whose readings it corrects, as the bench file calls it"`
+	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"the meter that it goes by"`
+	Check      *matrixArgs `lua:"check" help:"other colours than it was made from, as in { reference = { … }, target = { … } }: what is left on them is stated as its uncertainty"`
+	Notes      string      `lua:"notes" default:"" help:"the range in which it holds, on one line"`
+}
+
+// recordCorrection records a correction in the form in which a bench file can
+// name it. It refuses what could not be read again as a correction file, and a
+// meter whose readings are corrected already: a matrix that was made from those
+// would be wrong for what the meter itself gives.
+func recordCorrection(c *script.Call, a correctionArgs) (script.None, error) {
+	by, ok := a.Correction.(*ColourCorrection)
+	if !ok {
+		return script.None{}, &script.ArgError{Arg: "correction", Got: script.Show(a.Correction), Want: "what colour.four_colour or colour.matrix_correction gave"}
+	}
+	if a.Meter == a.Reference {
+		return script.None{}, &script.ArgError{Arg: "reference", Got: script.Show(a.Reference), Want: "the other meter than " + script.Show(a.Meter)}
+	}
+	if by := c.Host().Corrections[a.Meter]; by != nil {
+		return script.None{}, bench.Errorf(bench.CodeUnsupported, "take the correction out of the bench file, and run again",
+			"the %s has the correction %q already, so none for its own readings can be made from these", a.Meter, by.Name)
+	}
+	meter, err := makerOf(c, a.Meter)
+	if err != nil {
+		return script.None{}, err
+	}
+	reference, err := makerOf(c, a.Reference)
+	if err != nil {
+		return script.None{}, err
+	}
+	made := bench.Correction{Name: a.Name, Path: "the correction", Meter: meter, Reference: reference, Mode: c.Host().Mode,
+		Method: by.method, Date: c.Host().Day, Notes: a.Notes, Matrix: by.c.Matrix}
+	if unit := c.Host().Unit; unit != bench.DefaultUnit().Name {
+		made.Unit = unit
+	}
+	if a.Check != nil {
+		if made.Residual, err = residualOf(by.c, *a.Check); err != nil {
+			return script.None{}, err
+		}
+	}
+	if _, err := made.Text(); err != nil {
+		return script.None{}, err
+	}
+	_, err = c.Results().Correction(result.Correction{ID: a.ID, Name: made.Name, Method: made.Method, Matrix: made.Matrix,
+		Meter: result.Instrument(made.Meter), Reference: result.Instrument(made.Reference), Unit: made.Unit, Mode: made.Mode,
+		Date: made.Date, Notes: made.Notes, XY: made.Residual.XY, Luminance: made.Residual.Luminance, Where: c.Where()})
+	return script.None{}, err
+}
+
+func makerOf(c *script.Call, place string) (bench.Maker, error) {
+	d, ok := c.Host().Devices[place]
+	if !ok {
+		return bench.Maker{}, missing(place)
+	}
+	return bench.Maker{Name: d.Name, Serial: d.Serial}, nil
+}
+
+// residualOf is what a correction leaves on other colours than those that it was
+// made from: the root of the mean square of the differences from the reference,
+// in x and y together, and in the luminance in percent.
+func residualOf(by *colour.Correction, check matrixArgs) (r bench.Residual, err error) {
+	pairs, err := check.pairs("check.")
+	if err != nil {
+		return r, err
+	}
+	if len(pairs) == 0 {
+		return r, &script.ArgError{Arg: "check.reference", Got: "empty", Want: "one stimulus or more"}
+	}
+	var xy, luminance float64
+	for i, p := range pairs {
+		got := by.Apply(p.Target)
+		is, err := got.XY()
+		if err != nil {
+			return r, fmt.Errorf("check.target[%d]: %w", i+1, err)
+		}
+		want, err := p.Reference.XY()
+		if err != nil {
+			return r, fmt.Errorf("check.reference[%d]: %w", i+1, err)
+		}
+		xy += (is.X-want.X)*(is.X-want.X) + (is.Y-want.Y)*(is.Y-want.Y)
+		luminance += (got.Y/p.Reference.Y - 1) * (got.Y/p.Reference.Y - 1)
+	}
+	n := float64(len(pairs))
+	return bench.Residual{XY: math.Sqrt(xy / (2 * n)), Luminance: 100 * math.Sqrt(luminance/n)}, nil
+}
