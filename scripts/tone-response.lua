@@ -157,11 +157,17 @@ return procedure {
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
     onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
     patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
+    zero      = { default = "leave", one_of = { "take", "leave" },
+      help = "take: the meter takes its dark level first; worth it where that drifts by more than a reading scatters" },
     precision = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
   },
   run = function(p)
     if p.level == "constant" and p.window > 50 then
       error("a constant level wants a window of at most 50 %: beyond it no surround can make up for the window; set level = free")
+    end
+    if p.zero == "take" then
+      patches.black()
+      meter.dark()
     end
     local exponent, unsettled = run.part("first look", function() return first_look(p) end)
     local steps = run.part("steps", function() return read_steps(p, exponent) end)

@@ -71,7 +71,8 @@ func TestHundredSeeds(t *testing.T) {
 }
 
 // A trial is worth something only where a wrong procedure fails it: what the
-// shipped ones guard against is taken out of each, one at a time.
+// shipped ones guard against is taken out of each, or of its libraries, one at a
+// time.
 func TestSpoiltProceduresFail(t *testing.T) {
 	for _, tt := range []struct{ trial, procedure, from, to string }{
 		{"window-sweep", "window-sweep", `["Brightness"] = "maximum"`, ``},
@@ -105,6 +106,14 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"contrast", "contrast", `black and colour.contrast(white.Y, black), unit = "", bound = bound`, `black and colour.contrast(white.Y, black / 50), unit = "", bound = bound`},
 		{"contrast-number", "contrast", `return r.Y, nil, ""`, `return r.Y, "lower", ""`},
 		{"contrast-number", "contrast", `read_grey(p, 0, 100)`, `read_grey(p, 0.02, 100)`},
+		{"window-sweep-meters", "window-sweep", `value = peak.mean`, `value = rows[1].y`},
+		{"window-sweep-meters", "lib/steady", `, sync = true`, ``},
+		{"window-sweep-meters", "lib/steady", `relative = p.precision, least = least, most = math.max(50, least), `, ``},
+		{"window-sweep-heat", "window-sweep", `clock.wait(p.rest)`, ``},
+		{"tone-response-meters", "lib/steady", `, sync = true`, ``},
+		{"tone-response-meters", "lib/steady", `relative = p.precision, least = least, most = math.max(50, least), `, ``},
+		{"tone-response-meters", "tone-response", `meter.dark()`, ``},
+		{"tone-response-clipped", "lib/tone", `s.excluded, clipped = "clipped", true`, ``},
 		{"contrast-meters", "contrast", `, sync = true`, ``},
 		{"contrast-meters", "contrast", `if p.zero == "take" then meter.dark() end`, ``},
 		{"contrast-meters", "contrast", `, relative = p.precision`, ``},
@@ -122,16 +131,12 @@ func TestSpoiltProceduresFail(t *testing.T) {
 			if !strings.Contains(string(src), tt.from) {
 				t.Fatalf("%s.lua holds no %q any more", tt.procedure, tt.from)
 			}
-			spoilt := filepath.Join(t.TempDir(), "spoilt.lua")
-			if err := os.WriteFile(spoilt, []byte(strings.ReplaceAll(string(src), tt.from, tt.to)), 0o666); err != nil {
-				t.Fatal(err)
-			}
 			tr, err := trial.Find(t.Context(), tt.trial, scripts.Files)
 			if err != nil {
 				t.Fatal(err)
 			}
 			r := runner()
-			r.Procedure, r.Seeds = spoilt, 5
+			r.Procedure, r.Seeds = spoiltCopy(t, tr.Procedure, tt.procedure, strings.ReplaceAll(string(src), tt.from, tt.to)), 5
 			rep, err := r.Run(t.Context(), tr)
 			if err != nil {
 				t.Fatal(err)
@@ -141,6 +146,24 @@ func TestSpoiltProceduresFail(t *testing.T) {
 			}
 		})
 	}
+}
+
+// spoiltCopy writes a shipped procedure, with a file of it replaced, and gives the path
+// of the copy. A library lies beside it, where it goes before the shipped one.
+func spoiltCopy(t *testing.T, procedure, file, text string) string {
+	t.Helper()
+	dir := t.TempDir()
+	whole, err := scripts.Files.ReadFile(procedure + ".lua")
+	if err != nil {
+		t.Fatal(err)
+	}
+	copied := filepath.Join(dir, procedure+".lua")
+	for _, f := range []struct{ path, text string }{{copied, string(whole)}, {filepath.Join(dir, filepath.Base(file)+".lua"), text}} {
+		if err := os.WriteFile(f.path, []byte(f.text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return copied
 }
 
 // tell logs what a trial came to.

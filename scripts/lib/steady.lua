@@ -22,7 +22,7 @@ end
 function steady.read(p, look)
   look = look or {}
   local least = look.least or 5
-  local asked = { after = p.onset, relative = p.precision, least = least, most = math.max(50, least) }
+  local asked = { after = p.onset, relative = p.precision, least = least, most = math.max(50, least), sync = true }
   local r = meter.read(asked)
   local about, watch = meter.about(), look.watch
   if type(watch) == "function" then watch = watch(r) end
