@@ -18,8 +18,10 @@ func correctionOf(c *script.Call) *bench.Correction { return c.Host().Correction
 // its place later.
 //
 // Flags stay the meter's own: its floor and its saturation are limits of what
-// it read. So does a spectrum: a matrix corrects filters, and nothing follows
-// from it for a spectrum.
+// it read. What a saturated meter gives is multiplied all the same, and is a limit
+// only as far as the colour is right. A stated repeatability is taken as a share of
+// the corrected value. A spectrum stays as measured: a matrix corrects filters, and
+// nothing follows from it for a spectrum.
 func corrected(c *script.Call, samples []sample) ([]sample, error) {
 	by := correctionOf(c)
 	if by == nil {

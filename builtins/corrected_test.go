@@ -42,6 +42,15 @@ print(meter.settle { within = 1, over = 5, timeout = 60 }.Y)`,
 	r.prints(t, `local r = meter.read(); print(r.Y, r.flags.saturated, r.x)`, "200\ttrue\tnil")
 }
 
+// A stated repeatability is a share of the corrected luminance.
+func TestCorrectedUncertainty(t *testing.T) {
+	r := newRig()
+	r.corrections = doubling()
+	r.about.Accuracy = bench.Accuracy{Repeatability: 0.5}
+	r.light = func(float64) bench.Sample { return bench.Sample{X: 95, Y: 100, Z: 109, Colour: true} }
+	r.prints(t, "print(meter.read().u_Y)", "1")
+}
+
 // A luminance alone cannot be multiplied by a matrix. It is refused before it
 // is kept, so that the reading can be taken again.
 func TestCorrectedWantsColour(t *testing.T) {

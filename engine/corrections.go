@@ -34,7 +34,7 @@ func (h *Head) corrections() (map[string]*bench.Correction, error) {
 
 // checkCorrections refuses a bench whose corrections were not handed over,
 // since one that is ignored is worse than none, and warns of a correction that
-// was made for another meter.
+// was made for another meter or display.
 func (s *Spec) checkCorrections(b *bench.Bench) error {
 	for _, k := range correctedKinds {
 		section := s.Bench.Section(k)
@@ -49,7 +49,7 @@ func (s *Spec) checkCorrections(b *bench.Bench) error {
 	if err != nil {
 		return err
 	}
-	for _, text := range otherMeters(corrections, b.Devices()) {
+	for _, text := range misfits(corrections, s.Unit.Name, b.Devices()) {
 		s.warn("%s", text)
 	}
 	return nil
@@ -71,14 +71,25 @@ func writeCorrections(folder *store.Run, res *result.Results) error {
 	return folder.WriteCorrections(files)
 }
 
-// otherMeters tells of corrections that were made for another meter than the
-// one that they are applied to.
-func otherMeters(corrections map[string]*bench.Correction, devices []bench.Named) []string {
+// misfits tells of corrections that were made for another meter, or on another
+// display, than they are applied to.
+func misfits(corrections map[string]*bench.Correction, unit string, devices []bench.Named) []string {
 	var told []string
 	for _, d := range devices {
-		if c := corrections[d.Name]; c != nil && !c.Meter.Is(d.Identity) {
-			told = append(told, fmt.Sprintf("the correction %q was made for the meter %s, and the %s is %s: its readings may be further off with it than without",
-				c.Name, c.Meter, d.Name, called(d.Identity)))
+		c := corrections[d.Name]
+		if c == nil {
+			continue
+		}
+		made := fmt.Sprintf("the correction %q was made ", c.Name)
+		switch {
+		case d.Identity.ByHand:
+			told = append(told, made+fmt.Sprintf("for the meter %s, and the %s is read by hand: make sure that it is the same", c.Meter, d.Name))
+		case !c.Meter.Is(d.Identity):
+			told = append(told, made+fmt.Sprintf("for the meter %s, and the %s is %s: its readings may be further off with it than without",
+				c.Meter, d.Name, called(d.Identity)))
+		}
+		if c.Unit != "" && unit != bench.DefaultUnit().Name && c.Unit != unit {
+			told = append(told, made+fmt.Sprintf("on %s, and the unit is %s: it holds only where both have the same primaries", c.Unit, unit))
 		}
 	}
 	return told

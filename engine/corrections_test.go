@@ -273,6 +273,35 @@ func TestCorrectionErrors(t *testing.T) {
 	}
 }
 
+// A correction holds for a meter and for a kind of display. Where nobody can
+// know the meter, the person is asked to.
+func TestCorrectionOnAnotherUnit(t *testing.T) {
+	const unit = "[unit]\nname = \"Heron 6\"\n"
+	for name, want := range map[string][]string{
+		"unit": nil, "Heron 6": nil,
+		"Fulmar 55": {`the correction "Heron 6, Calm" was made on Heron 6, and the unit is Fulmar 55: it holds only where both have the same primaries`},
+	} {
+		h := &heard{}
+		s := filterSpec(t, procedureOf("meter.read()"), correctionText+unit)
+		s.Setup, s.Unit = h.setup(), &bench.UnitFile{Name: name}
+		ran(t, s, engine.Done)
+		if d := cmp.Diff(want, h.warnings); d != "" {
+			t.Errorf("%s: %s", name, d)
+		}
+	}
+	h := &heard{}
+	var out bytes.Buffer
+	s := filterSpec(t, procedureOf("meter.read()"), correctionText)
+	s.Setup = h.setup()
+	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
+	s.Openers = typedOpeners("200 0.3127 0.3290\n", &out, true)
+	ran(t, s, engine.Done)
+	want := []string{`the correction "Heron 6, Calm" was made for the meter Tern Street filter TF-04, and the meter is read by hand: make sure that it is the same`}
+	if d := cmp.Diff(want, h.warnings); d != "" {
+		t.Error(d)
+	}
+}
+
 // What cannot be reanalysed leaves nothing behind.
 func TestReanalyseRefuses(t *testing.T) {
 	const steered = `patches.show { grey = 1, window = 10 }

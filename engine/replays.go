@@ -206,7 +206,7 @@ func usedCorrections(h Head) (map[string]UsedCorrection, []string, error) {
 	for place, c := range corrections {
 		used[place] = UsedCorrection{Name: c.Name, Text: h.Texts[CorrectionText(bench.Kind(place))]}
 	}
-	return used, otherMeters(corrections, h.Devices), nil
+	return used, misfits(corrections, h.Unit, h.Devices), nil
 }
 
 // keepReplay writes all that a replay came to into a folder of its own.
