@@ -2,10 +2,12 @@ package bench
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"gonum.org/v1/gonum/mat"
 )
 
 const heronCalm = `format = 1
@@ -155,6 +157,39 @@ func TestCheckMatrix(t *testing.T) {
 		if err := CheckMatrix([3][3]float64{{1}, {0, 1}, {0, x, 1}}); err == nil {
 			t.Errorf("%v passes", x)
 		}
+	}
+}
+
+// Determinant and condition agree with those of gonum's mat package, an
+// independent implementation, on random matrices.
+func TestCheckMatrixAgainstLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	passed, refused := 0, 0
+	for range 20_000 {
+		var m [3][3]float64
+		dense := mat.NewDense(3, 3, nil)
+		for i := range m {
+			for j := range m[i] {
+				m[i][j] = r.NormFloat64()
+				dense.Set(i, j, m[i][j])
+			}
+		}
+		condition := mat.Cond(dense, math.Inf(1))
+		if math.Abs(condition-mostCondition) < 1e-6 {
+			continue // either is right
+		}
+		want := mat.Det(dense) > 0 && condition < mostCondition
+		if err := CheckMatrix(m); (err == nil) != want {
+			t.Fatalf("%v: %v, with a determinant of %v and a condition of %v", m, err, mat.Det(dense), condition)
+		}
+		if want {
+			passed++
+		} else {
+			refused++
+		}
+	}
+	if passed < 5000 || refused < 5000 {
+		t.Errorf("%d passed and %d were refused", passed, refused)
 	}
 }
 
