@@ -3,7 +3,7 @@
 --   each time, and often a record. What can be said is a limit: at least white over the floor.
 -- Right: contrast
 -- Trial: contrast, phone
--- Scatter: sequential-contrast 30 % or more
+-- Scatter: sequential-contrast 12 % or more
 return procedure {
   title    = "Contrast, over noise",
   purpose  = "Wrong; the head of this file says why.",
