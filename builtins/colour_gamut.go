@@ -71,7 +71,7 @@ func gamut(_ *script.Call, a gamutArgs) (ColourGamut, error) {
 	if err != nil {
 		return ColourGamut{}, err
 	}
-	s, err := spaceOf(a.Space)
+	s, err := spaceOf("space", a.Space)
 	if err != nil {
 		return ColourGamut{}, err
 	}
@@ -204,7 +204,7 @@ type volumeArgs struct {
 }
 
 func gamutVolume(c *script.Call, a volumeArgs) (float64, error) {
-	s, err := spaceOf(a.Space)
+	s, err := spaceOf("space", a.Space)
 	if err != nil {
 		return 0, err
 	}

@@ -30,7 +30,7 @@ type ColourXY struct {
 }
 
 // LuaName is what scripts call it.
-func (ColourXY) LuaName() string { return "xy chromaticity" }
+func (ColourXY) LuaName() string { return "chromaticity x, y" }
 
 func (c *ColourXY) String() string { return fmt.Sprintf("xy: %g %g", c.X, c.Y) }
 
@@ -41,7 +41,7 @@ type ColourUV struct {
 }
 
 // LuaName is what scripts call it.
-func (ColourUV) LuaName() string { return "u'v' chromaticity" }
+func (ColourUV) LuaName() string { return "chromaticity u', v'" }
 
 func (c *ColourUV) String() string { return fmt.Sprintf("u'v': %g %g", c.U, c.V) }
 
@@ -104,7 +104,7 @@ type ColourRGB struct {
 }
 
 // LuaName is what scripts call it.
-func (ColourRGB) LuaName() string { return "rgb colour" }
+func (ColourRGB) LuaName() string { return "RGB colour" }
 
 // ColourCAM16 is the appearance of a colour, and its place in CAM16-UCS.
 type ColourCAM16 struct {

@@ -14,7 +14,7 @@ func spaceFuncs() []*script.Func {
 		pure("colour.xyz_to_rgb", "SMPTE RP 177: linear RGB of a stimulus in a space, white at Y = white; outside the gamut below 0 or above 1", xyzToRGB),
 		pure("colour.rgb_matrix", "SMPTE RP 177: the 3x3 matrix from linear RGB of a space to XYZ, or back, three rows", rgbMatrix),
 		pure("colour.luminance_shares", "what red, green and blue of a space contribute to the luminance of white; the sum is 1", func(_ *script.Call, a spaceArg) (ColourRGB, error) {
-			s, err := spaceOf(a.Space)
+			s, err := spaceOf("space", a.Space)
 			if err != nil {
 				return ColourRGB{}, err
 			}
@@ -93,7 +93,7 @@ type matrixOfArgs struct {
 }
 
 func rgbMatrix(_ *script.Call, a matrixOfArgs) ([][]float64, error) {
-	s, err := spaceOf(a.Space)
+	s, err := spaceOf("space", a.Space)
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +117,7 @@ type rgbArgs struct {
 }
 
 func rgbToXYZ(_ *script.Call, a rgbArgs) (ColourXYZ, error) {
-	s, err := spaceOf(a.Space)
+	s, err := spaceOf("space", a.Space)
 	if err != nil {
 		return ColourXYZ{}, err
 	}
@@ -131,7 +131,7 @@ type toRGBArgs struct {
 }
 
 func xyzToRGB(_ *script.Call, a toRGBArgs) (ColourRGB, error) {
-	s, err := spaceOf(a.Space)
+	s, err := spaceOf("space", a.Space)
 	if err != nil {
 		return ColourRGB{}, err
 	}

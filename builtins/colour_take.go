@@ -230,7 +230,7 @@ func numberList(x any) ([]float64, bool) {
 const wantSpectrum = "a spectrum, a reading with one, or { from=, step=, values= }"
 
 // spaceOf reads an RGB space.
-func spaceOf(x any) (*colour.Space, error) {
+func spaceOf(arg string, x any) (*colour.Space, error) {
 	switch s := x.(type) {
 	case *ColourSpace:
 		return s.space, nil
@@ -246,7 +246,7 @@ func spaceOf(x any) (*colour.Space, error) {
 			return colour.BT2020, nil
 		}
 	}
-	return nil, &script.ArgError{Arg: "space", Got: inBrief(x), Want: wantSpace, Tip: "colour.space { red=, green=, blue=, white= } makes one of measured primaries"}
+	return nil, &script.ArgError{Arg: arg, Got: inBrief(x), Want: wantSpace, Tip: "sRGB has the primaries of bt709; colour.space { red=, green=, blue=, white= } makes a space of measured ones"}
 }
 
 const wantSpace = `"bt709", "p3-d65", "p3-dci", "bt2020" or what colour.space gives`

@@ -113,6 +113,18 @@ print(colour.lch({ L = 50, u_star = 3, v_star = 4 }, { in_ = nil, ["in"] = "luv"
 5	5`)
 }
 
+// Source: ITU-R BT.2020 and its background report: the primaries are monochromatic light of 630, 532
+// and 467 nm. The dominant wavelengths of BT.709's primaries seen from D65 are from memory.
+func TestColourPublishedDominant(t *testing.T) {
+	holds(t, "", []claim{
+		{"colour.dominant({ x = 0.708, y = 0.292 }).wavelength", "630", 2e-4}, {"colour.dominant({ x = 0.17, y = 0.797 }).wavelength", "532", 1e-4},
+		{"colour.dominant({ x = 0.131, y = 0.046 }).wavelength", "467", 3e-4}, {"colour.dominant({ x = 0.131, y = 0.046 }).purity", "1", 1e-3},
+		{"colour.dominant({ x = 0.64, y = 0.33 }).wavelength", "611.3", 1e-4}, {"colour.dominant({ x = 0.3, y = 0.6 }).wavelength", "549.1", 1e-4},
+		{"colour.dominant({ x = 0.15, y = 0.06 }).wavelength", "464.3", 1e-4},
+		{"colour.xy(colour.spectrum_locus(532)).x - 0.17", "0", 6e-4}, {"colour.xy(colour.spectrum_locus(630)).y - 0.292", "0", 6e-4},
+	})
+}
+
 // Sources: CIE S 026, from memory: D65 has a melanopic daylight ratio of 1, illuminant A of 0.496;
 // CIE 15 on daylight; and what is by definition: the RGB cube of a space is its own mesh.
 func TestColourNewQuantities(t *testing.T) {

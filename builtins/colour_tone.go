@@ -188,11 +188,11 @@ type ColourSignal struct {
 }
 
 // LuaName is what scripts call it.
-func (ColourSignal) LuaName() string { return "rgb signal" }
+func (ColourSignal) LuaName() string { return "RGB signal" }
 
 type peakArgs struct {
-	Extended bool    `lua:"extended" default:"false" help:"true: by the formula of BT.2390 for all peaks; else for those outside 400 to 2000 cd/m2 only"`
 	Peak     float64 `lua:"peak" pos:"1" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
+	Extended bool    `lua:"extended" default:"false" help:"true: by the formula of BT.2390 for all peaks; else for those outside 400 to 2000 cd/m2 only"`
 }
 
 type rolloffArgs struct {

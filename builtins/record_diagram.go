@@ -40,12 +40,15 @@ func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
 		}
 		d.Points = append(d.Points, point)
 	}
-	spaces := a.Spaces
 	if a.Space != nil {
-		spaces = append([]any{a.Space}, spaces...)
+		s, err := triangleOf("space", a.Space)
+		if err != nil {
+			return script.None{}, err
+		}
+		d.Spaces = append(d.Spaces, s)
 	}
-	for _, x := range spaces {
-		s, err := triangleOf(x)
+	for i, x := range a.Spaces {
+		s, err := triangleOf(fmt.Sprintf("spaces[%d]", i+1), x)
 		if err != nil {
 			return script.None{}, err
 		}
@@ -68,8 +71,8 @@ func pairOf(arg string, x any) ([2]float64, error) {
 	return [2]float64{uv.U, uv.V}, err
 }
 
-func triangleOf(x any) (result.DiagramSpace, error) {
-	s, err := spaceOf(x)
+func triangleOf(arg string, x any) (result.DiagramSpace, error) {
+	s, err := spaceOf(arg, x)
 	if err != nil {
 		return result.DiagramSpace{}, err
 	}

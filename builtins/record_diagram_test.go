@@ -48,7 +48,7 @@ func TestRecordDiagramsRefuse(t *testing.T) {
 		"record.chromaticity { title = 't', points = { { mesured = 5 } } }":                                                                              `points[1] has no argument "mesured"`,
 		"record.chromaticity { title = 't', points = {} }":                                                                                               "has 0 points, want 1 to 1000",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, space = 'rgb' }":                                                   `space is "rgb"`,
-		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, spaces = { 5 } }":                                                  "space is 5",
+		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, spaces = { 5 } }":                                                  "spaces[1] is 5",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, magnify = 0 }":                                                     "magnify is 0, want 1 to 1000",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 40 } } } }":                                                                   "has no chromaticity at point 1",
 		"record.distribution { title = 't', values = {} }":                                                                                               "has 0 values",

@@ -229,8 +229,13 @@ func unknownField(name string, key lua.LValue, names []string) error {
 	return &ArgError{Arg: article(name), Got: got, Tip: tip}
 }
 
+// article puts a or an before a name. Initialisms are spelled out: an XYZ colour.
 func article(name string) string {
-	if name != "" && strings.ContainsRune("aeiou", unicode.ToLower(rune(name[0]))) {
+	vowels := "aeiouAEIOU"
+	if len(name) > 1 && unicode.IsUpper(rune(name[0])) && unicode.IsUpper(rune(name[1])) {
+		vowels = "AEFHILMNORSX"
+	}
+	if name != "" && strings.ContainsRune(vowels, rune(name[0])) {
 		return "an " + name
 	}
 	return "a " + name

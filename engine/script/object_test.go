@@ -180,3 +180,12 @@ func TestErrorKeepsItsCause(t *testing.T) {
 		t.Errorf("%v has lost its cause", p.err)
 	}
 }
+
+func TestArticles(t *testing.T) {
+	for _, want := range []string{"a lamp", "an error", "an ICtCp colour", "an XYZ colour", "an RGB space", "a CIE chromaticity", "a Lab colour", "an LCh colour", "a "} {
+		_, name, _ := strings.Cut(want, " ")
+		if got := article(name); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
