@@ -174,3 +174,16 @@ func TestRepairRefuses(t *testing.T) {
 		t.Errorf("no run: %v", err)
 	}
 }
+
+// A repair that cuts into what must not be interrupted has it start over, like
+// any other interruption there.
+func TestRepairInsideAnUnbrokenStretch(t *testing.T) {
+	w := wholeRun(t, simSpec(t, sourceOf(warming)))
+	ends := lineEnds(w.journal)
+	for i := 1; i < len(ends); i++ {
+		path := flipped(t, w.path, ends[i-1]+5, 2)
+		get(engine.Repair(path))(t)
+		resumed(t, path, engine.Done)
+		replayed(t, path, engine.Done)
+	}
+}

@@ -1,7 +1,9 @@
 package store
 
 import (
+	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 )
@@ -42,4 +44,18 @@ func IsRun(path string) bool {
 		}
 	}
 	return false
+}
+
+// Holder says who has the run open to write, as far as that is known: "process
+// 4711 on bench-pc", or "another process".
+func (r *Run) Holder() string {
+	var h holder
+	text, err := r.root.ReadFile(holderName)
+	switch {
+	case err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0:
+		return "another process"
+	case h.Host == "":
+		return fmt.Sprintf("process %d", h.PID)
+	}
+	return fmt.Sprintf("process %d on %s", h.PID, h.Host)
 }

@@ -1,8 +1,10 @@
 package store
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -56,8 +58,17 @@ func TestLookAtAnotherProcess(t *testing.T) {
 	}
 	r, busy, err := Look(path)
 	must(t, err)
+	if want := fmt.Sprintf("process %d on ", p.Process.Pid); !strings.HasPrefix(r.Holder(), want) {
+		t.Errorf("the holder is %q, want %q", r.Holder(), want)
+	}
+	for text, want := range map[string]string{`{"pid":17}`: "process 17", "?": "another process"} {
+		must(t, os.WriteFile(filepath.Join(path, holderName), []byte(text), 0o644))
+		if got := r.Holder(); got != want {
+			t.Errorf("from %s the holder is %q, want %q", text, got, want)
+		}
+	}
 	must(t, r.Close())
-	fails(t, busy, ErrLocked, "is open in process")
+	fails(t, busy, ErrLocked, path)
 	must(t, p.stdin.Close(), p.Wait())
 	r, busy, err = Look(path)
 	must(t, err, busy)

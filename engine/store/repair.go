@@ -8,12 +8,18 @@ import (
 	"path/filepath"
 )
 
+// Between them stands the number of a file that keeps what was cut.
+const (
+	damagedStem = "journal-damaged"
+	damagedEnd  = ".jsonl"
+)
+
 // KeepDamaged keeps what is to be cut from the run's journal in
 // journal-damaged-<n>.jsonl, n being the first free number from 1, and returns
 // the file's path once it is on the disk. Where the last such file holds just
 // that already, as a repair leaves it that was cut off, it is taken.
 func (r *Run) KeepDamaged(tail []byte) (path string, err error) {
-	name, last := r.firstFree("journal-damaged", ".jsonl")
+	name, last := r.firstFree(damagedStem, damagedEnd)
 	if last != "" {
 		if kept, err := r.file(last); err == nil && bytes.Equal(kept, tail) {
 			return filepath.Join(r.path, last), nil
@@ -48,5 +54,17 @@ func (r *Run) firstFree(stem, end string) (free, last string) {
 			return name, last
 		}
 		last = name
+	}
+}
+
+// Damaged returns the paths of the files in which repairs keep what they cut
+// from the journal, the oldest first.
+func (r *Run) Damaged() (paths []string) {
+	for n := 1; ; n++ {
+		name := fmt.Sprintf("%s-%d%s", damagedStem, n, damagedEnd)
+		if _, err := r.root.Lstat(name); err != nil {
+			return paths
+		}
+		paths = append(paths, filepath.Join(r.path, name))
 	}
 }

@@ -23,6 +23,9 @@ func TestKeepDamaged(t *testing.T) {
 	keep("a", "journal-damaged-1.jsonl") // the repair that kept it was cut off
 	keep("b", "journal-damaged-2.jsonl")
 	keep("a", "journal-damaged-3.jsonl") // another damage with the same bytes
+	if all := r.Damaged(); len(all) != 3 || filepath.Base(all[2]) != "journal-damaged-3.jsonl" {
+		t.Errorf("kept are %v", all)
+	}
 	must(t, os.Remove(filepath.Join(r.Path(), "journal-damaged-1.jsonl")))
 	keep("c", "journal-damaged-1.jsonl")
 }

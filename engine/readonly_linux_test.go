@@ -62,3 +62,15 @@ func TestRepairOnAReadOnlyDisk(t *testing.T) {
 		t.Error("the journal was changed")
 	}
 }
+
+// Looking at a run needs no right to write.
+func TestInspectOnAReadOnlyDisk(t *testing.T) {
+	path := wholeRun(t, simSpec(t, procedureOf(parted))).path
+	onReadOnlyDisk(t, path)
+	asNobody(t, func() {
+		i, err := engine.Inspect(t.Context(), path, true, plain(), reopenSim)
+		if err != nil || len(i.Values) != 1 || i.Title != "T" {
+			t.Errorf("a run on a read-only disk: %v", err)
+		}
+	})
+}

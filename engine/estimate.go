@@ -1,0 +1,112 @@
+package engine
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"slices"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/journal"
+	"candelua/engine/store"
+)
+
+// rehearseFor is how long all the rehearsals of one call may take together.
+// They are for people who wait for a list; no result depends on them.
+const rehearseFor = 10 * time.Second
+
+// estimates tell about how many steps a run takes in all: as many as one that
+// is done, of the same scripts and parameters, or else as a rehearsal of the
+// stored scripts on a simulated bench, in memory.
+type estimates struct {
+	setup  Setup
+	reopen Reopen         // gives the simulated bench; nil: nothing is rehearsed
+	done   map[string]int // steps of runs that are done
+	tried  map[string]int // steps of rehearsals; 0: it came to nothing
+}
+
+func newEstimates(s Setup, reopen Reopen) *estimates {
+	return &estimates{setup: Setup{Version: s.Version, Modules: s.Modules}, reopen: reopen, done: map[string]int{}, tried: map[string]int{}}
+}
+
+// sameRun is what two runs that take about as many steps have in common.
+func sameRun(s *sight) string {
+	sums := slices.Clone(inEffect(s.journal, s.head).Scripts)
+	slices.SortFunc(sums, func(a, b ScriptSum) int { return cmp.Compare(a.Name, b.Name) })
+	key, _ := json.Marshal([]any{s.head.File, sums, s.head.Params}) // all of it came from JSON
+	return string(key)
+}
+
+// learn keeps the steps of a run that is done.
+func (e *estimates) learn(s *sight) {
+	if s.Status == StandsDone && s.journal != nil {
+		e.done[sameRun(s)] = s.Steps
+	}
+}
+
+// about gives the steps in all of a run that is under way, 0 where nobody
+// knows or what is known cannot be right, since more were taken already.
+func (e *estimates) about(ctx context.Context, s *sight) int {
+	if s.journal == nil || s.Status != StandsPaused && s.Status != StandsRunning {
+		return 0
+	}
+	key := sameRun(s)
+	steps, known := e.done[key]
+	if !known {
+		world, _ := json.Marshal([]any{s.head.Texts, s.head.Mode, s.head.Seed})
+		key += string(world)
+		if steps, known = e.tried[key]; !known {
+			steps, _ = e.rehearse(ctx, s) // what goes wrong there is told when the run goes on
+			e.tried[key] = steps
+		}
+	}
+	if steps < s.Steps {
+		return 0
+	}
+	return steps
+}
+
+var errNotDone = errors.New("the rehearsal did not come to its end")
+
+// rehearse executes a run's stored scripts from their start, on a bench and a
+// journal of their own.
+func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err error) {
+	if e.reopen == nil {
+		return 0, errNotDone
+	}
+	folder, _, err := store.Look(s.Path)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	head := s.head
+	program, _, err := stored(ctx, folder, head, s.journal, e.setup.Modules)
+	if err != nil {
+		return 0, err
+	}
+	file, openers, err := e.reopen(head)
+	if err != nil {
+		return 0, err
+	}
+	b, err := openBench(ctx, file, openers)
+	if err != nil {
+		return 0, err
+	}
+	opened := &once{b: b, open: func(ctx context.Context) (*bench.Bench, error) { return openBench(ctx, file, openers) }}
+	defer opened.close()
+	head.Bench, head.Simulated, head.Devices = b.Name, b.Simulated, b.Devices()
+	j, err := journal.Memory(head)
+	if err != nil {
+		return 0, err
+	}
+	out, err := (&Job{Setup: e.setup, Program: program, Head: head, Journal: j, Open: opened.take}).Execute(ctx)
+	if err != nil {
+		return 0, err
+	}
+	if out.Status != Done {
+		return 0, errors.Join(errNotDone, out.Err)
+	}
+	return out.Steps, nil
+}

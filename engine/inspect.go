@@ -1,0 +1,156 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"slices"
+
+	"candelua/engine/bench"
+	"candelua/engine/script"
+	"candelua/engine/store"
+)
+
+// Inspection is what can be told of one run. Of a damaged one it holds what
+// comes before the damage, and of one that is being written what there is so
+// far. Times are script time, in seconds, but for the lengths of pauses.
+type Inspection struct {
+	Summary
+	Title     string        `json:"title,omitempty"` // of the stored script
+	File      string        `json:"file"`
+	Scripts   []ScriptSum   `json:"scripts"` // that the run began with
+	Params    script.Params `json:"params"`
+	Seed      uint64        `json:"seed"`
+	Engine    string        `json:"engine"` // version of candelua
+	Devices   []bench.Named `json:"devices"`
+	Caution   string        `json:"caution,omitempty"`
+	Seconds   float64       `json:"seconds"`
+	Retakes   int           `json:"retakes"` // askings of steps that came to no answer
+	Calls     []Calls       `json:"calls"`
+	Asked     []Asked       `json:"asked,omitempty"` // every step, where that was wanted
+	Parts     []Part        `json:"parts"`
+	Pauses    []Pause       `json:"pauses"`
+	Voids     []Void        `json:"voids"`
+	Edits     []Edit        `json:"edits"`
+	Swaps     []Swap        `json:"swaps"`
+	Decisions []Decision    `json:"decisions"`
+	Repairs   []string      `json:"repairs"` // files with what repairs set aside
+}
+
+// Calls are the steps of one name.
+type Calls struct {
+	Name    string `json:"name"`
+	Steps   int    `json:"steps"`
+	Retakes int    `json:"retakes"`
+}
+
+// Asked is one step in effect.
+type Asked struct {
+	Step    int     `json:"step"`
+	At      string  `json:"at,omitempty"` // the script's line
+	Request string  `json:"request"`      // as the script asks it
+	T       float64 `json:"t"`            // when it was answered
+	Retakes int     `json:"retakes,omitempty"`
+	ByHand  bool    `json:"by_hand,omitempty"`
+	Failure string  `json:"failure,omitempty"`
+}
+
+// Inspect tells of one run. With steps, every step is listed. The estimate of
+// a run under way is that of [Runs]. It fails where the folder is no run's or
+// cannot be read, its journal's head is damaged, or a newer candelua made it.
+func Inspect(ctx context.Context, path string, steps bool, s Setup, rehearsal Reopen) (*Inspection, error) {
+	run := see(path)
+	if run.journal == nil {
+		if errors.Is(run.Err, store.ErrNoRun) {
+			return nil, usage(run.Err)
+		}
+		return nil, run.Err
+	}
+	run.About = aboutOne(ctx, run, s, rehearsal)
+	h := run.head
+	i := &Inspection{Summary: run.Summary, Title: titleOf(ctx, run, s.Modules), File: h.File, Scripts: h.Scripts, Params: h.Params,
+		Seed: h.Seed, Engine: h.Engine, Devices: h.Devices, Caution: h.Caution, Repairs: append([]string{}, run.kept...),
+		Calls: []Calls{}, Parts: []Part{}, Pauses: []Pause{}, Voids: []Void{}, Edits: []Edit{}, Swaps: []Swap{}, Decisions: []Decision{}}
+	if err := i.countSteps(run, steps, s.Modules); err != nil {
+		return nil, err
+	}
+	i.tell(run.journal)
+	return i, context.Cause(ctx)
+}
+
+// titleOf is the title in the stored script; empty where that cannot be
+// compiled, which is no reason to tell nothing of the run.
+func titleOf(ctx context.Context, run *sight, modules []*script.Module) string {
+	folder, _, err := store.Look(run.Path)
+	if err != nil {
+		return ""
+	}
+	defer func() { _ = folder.Close() }() // nothing was written that could be lost
+	file := inEffect(run.journal, run.head).File
+	src, err := folder.Procedure(file)
+	if err != nil {
+		return ""
+	}
+	p := &Procedure{Name: run.head.Procedure, File: file, Source: src, Origin: folder.Path(), Find: folder.Procedure}
+	contract, err := Describe(ctx, p, modules)
+	if err != nil {
+		return ""
+	}
+	return contract.Title
+}
+
+// stepDecide is the step by which a script keeps a choice.
+const stepDecide = "run.decide"
+
+// countSteps goes through the steps in effect.
+func (i *Inspection) countSteps(run *sight, list bool, modules []*script.Module) error {
+	for n := 1; n <= run.journal.Steps(); n++ {
+		s, err := run.journal.Step(n)
+		if err != nil {
+			return err
+		}
+		i.Seconds = s.T
+		i.Retakes += s.Retakes
+		at := slices.IndexFunc(i.Calls, func(c Calls) bool { return c.Name == s.Name })
+		if at < 0 {
+			at = len(i.Calls)
+			i.Calls = append(i.Calls, Calls{Name: s.Name})
+		}
+		i.Calls[at].Steps++
+		i.Calls[at].Retakes += s.Retakes
+		if s.Name == stepDecide {
+			i.Decisions = append(i.Decisions, decisionOf(n, s.Args, s.Answer))
+		}
+		if !list {
+			continue
+		}
+		a := Asked{Step: n, At: s.At, Request: script.ShowStep(modules, s.Name, s.Args), T: s.T, Retakes: s.Retakes, ByHand: s.ByHand}
+		if s.Failure != nil {
+			a.Failure = s.Failure.Message
+		}
+		i.Asked = append(i.Asked, a)
+	}
+	return nil
+}
+
+// Decision is a choice that the script made from readings and kept.
+type Decision struct {
+	Step  int             `json:"step"`
+	Name  string          `json:"name"`
+	Value json.RawMessage `json:"value"`
+}
+
+func decisionOf(step int, args, answer json.RawMessage) Decision {
+	var asked struct {
+		Name string `json:"name"`
+	}
+	var chosen struct {
+		Value json.RawMessage `json:"value"`
+	}
+	_ = json.Unmarshal(args, &asked) // what another version wrote is left empty
+	_ = json.Unmarshal(answer, &chosen)
+	if chosen.Value == nil {
+		chosen.Value = json.RawMessage("null")
+	}
+	return Decision{step, asked.Name, chosen.Value}
+}

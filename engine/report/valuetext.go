@@ -1,0 +1,22 @@
+package report
+
+import (
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// ValueText writes a value for a line of text, without its name: its number
+// with uncertainty and unit, or its words, and the finding where there is one,
+// as in "480.49 ± 0.12 cd/m2 (pass)". Words are on one line, whatever they are.
+func ValueText(v *result.Value) string {
+	text := clean(v.Text)
+	if text == "" {
+		number, u := quantity(v)
+		text = strings.Join(strings.Fields(number+" "+u+" "+clean(v.Unit)), " ")
+	}
+	if v.Finding != "" {
+		text += " (" + findingWords(v.Finding) + ")"
+	}
+	return text
+}

@@ -1,0 +1,81 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+
+	"candelua/engine/store"
+)
+
+// Runs tells how the runs in a folder stand, by procedure and number, so that
+// of each procedure the newest comes last. Nothing is written and no lock held.
+// A run that cannot be read is told like the others. For those under way it is
+// estimated about how many steps they take in all; where no run that is done
+// says so, the stored scripts are rehearsed on the simulated bench that
+// rehearsal gives (nil: they are not). It fails where the folder cannot be
+// read, and where ctx ends.
+func Runs(ctx context.Context, out string, s Setup, rehearsal Reopen) ([]*Summary, error) {
+	entries, err := store.List(out)
+	if err != nil {
+		return nil, noRuns(out, err)
+	}
+	estimate := newEstimates(s, rehearsal)
+	all := make([]*Summary, len(entries))
+	var under []*sight
+	for i, e := range entries {
+		run := see(e.Path)
+		if run.Procedure == "" {
+			run.Procedure = e.Procedure
+		}
+		all[i] = &run.Summary
+		estimate.learn(run)
+		if run.Status == StandsPaused || run.Status == StandsRunning {
+			under = append(under, run)
+		}
+		if err := context.Cause(ctx); err != nil {
+			return nil, err
+		}
+	}
+	bounded, cancel := context.WithTimeout(ctx, rehearseFor)
+	defer cancel()
+	for _, run := range under {
+		run.About = estimate.about(bounded, run)
+	}
+	return all, context.Cause(ctx)
+}
+
+// noRuns says how a folder of runs comes to be.
+func noRuns(out string, err error) error {
+	if !errors.Is(err, fs.ErrNotExist) {
+		return &UsageError{Err: err, Tip: "give a folder that holds runs, or a run's own"}
+	}
+	command := "candelua run window-sweep"
+	if out != defaultOut {
+		command += " --out " + out
+	}
+	return &UsageError{Err: fmt.Errorf("there is no folder %s, so there are no runs in it: %w", out, fs.ErrNotExist),
+		Tip: "the first run makes it, such as: " + command}
+}
+
+// defaultOut is where runs are kept unless somebody says otherwise.
+const defaultOut = "runs"
+
+// aboutOne estimates for one run alone, by the runs beside it.
+func aboutOne(ctx context.Context, run *sight, s Setup, rehearsal Reopen) int {
+	if run.Status != StandsPaused && run.Status != StandsRunning {
+		return 0
+	}
+	estimate := newEstimates(s, rehearsal)
+	beside, _ := store.List(filepath.Dir(filepath.Clean(run.Path))) // a folder that cannot be read tells nothing
+	for _, e := range beside {
+		if e.Procedure == run.Procedure && e.Path != run.Path {
+			estimate.learn(see(e.Path))
+		}
+	}
+	bounded, cancel := context.WithTimeout(ctx, rehearseFor)
+	defer cancel()
+	return estimate.about(bounded, run)
+}
