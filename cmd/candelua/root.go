@@ -48,7 +48,7 @@ resumed after an interruption, and its results recomputed from the record.
 	root.SetUsageTemplate(usageTemplate)
 	root.PersistentFlags().StringVar(&a.logLevel, "log-level", "info", "how much is told on stderr: `LEVEL` is trace, debug, info,\nwarn, error or off")
 	root.SetFlagErrorFunc(flagMistake)
-	root.AddCommand(a.runCommand(), a.resumeCommand(), a.replayCommand(), a.repairCommand(), a.proceduresCommand(), a.describeCommand(),
+	root.AddCommand(a.runCommand(), a.resumeCommand(), a.replayCommand(), a.runsCommand(), a.repairCommand(), a.proceduresCommand(), a.describeCommand(),
 		a.apiCommand(), a.worldCommand(), a.trialCommand(), completionCommand(), a.versionCommand())
 	root.SetHelpCommand(helpCommand())
 	complete(root.PersistentFlags(), root, "log-level", logLevels...)

@@ -43,10 +43,16 @@ const pageWidth = 80
 // paragraph writes a text in lines that fit the page, each after the indent.
 // The first line has the lead instead, which is as wide.
 func paragraph(w io.Writer, lead, indent, text string) {
+	paragraphWithin(w, pageWidth, lead, indent, text)
+}
+
+// paragraphWithin is paragraph for lines of another width. A word that is
+// wider stands on a line of its own.
+func paragraphWithin(w io.Writer, width int, lead, indent, text string) {
 	line := lead
 	empty := true
 	for _, word := range strings.Fields(shownSafely(text)) {
-		if !empty && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > pageWidth {
+		if !empty && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > width {
 			fmt.Fprintln(w, line)
 			line, empty = indent, true
 		}
