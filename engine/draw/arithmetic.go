@@ -14,7 +14,9 @@ import "math"
 //	x = 2^e m with √½ ≤ m < √2,  s = (m-1)/(m+1),  ln m = 2 (s + s³/3 + s⁵/5 + …)
 func log(x float64) float64 {
 	const ln2High, ln2Low = 0x1.62e42fee00000p-1, 0x1.a39ef35793c76p-33 // ln 2, the first part in 32 bits
-	m, e := math.Frexp(x)
+	bits := math.Float64bits(x)
+	e := int(bits>>52) - 1022
+	m := math.Float64frombits(bits&(1<<52-1) | 1022<<52) // from ½ to 1
 	if m < math.Sqrt2/2 {
 		m, e = m*2, e-1
 	}

@@ -56,36 +56,72 @@ func compare(a, b Run, equal float64, of func(x, y float64) float64) (Comparison
 	if len(a.Draws) != len(b.Draws) {
 		return Comparison{}, fmt.Errorf("%w: %d and %d draws; draw both anew, equally often", ErrUnequal, len(a.Draws), len(b.Draws))
 	}
-	draws := make([]float64, len(a.Draws))
-	for i := range draws {
-		draws[i] = of(a.Draws[i], b.Draws[i])
-	}
-	estimate := of(a.Estimate, b.Estimate)
-	s, err := usable(estimate, draws)
-	if err != nil {
+	p := pair{estimate: of(a.Estimate, b.Estimate)}
+	var err error
+	if p.plain, err = usable(p.estimate, together(a.Draws, b.Draws, of)); err != nil {
 		return Comparison{}, err
 	}
-	c := Comparison{Uncertainty: s.evaluate(estimate, Unlimited)}
-	c.P = s.probability(estimate, equal)
-	c.Significant = c.Low > equal || c.High < equal
-	return c, nil
+	p.method, _ = p.plain.choose(p.estimate, Unlimited)
+	if p.method == Guarded || p.method == Reflected {
+		pushA, pushB := a.push(), b.push()
+		p.mirrored = sortedOf(together(each(a.Draws, pushA.mirrored), each(b.Draws, pushB.mirrored), of))
+		p.moved = sortedOf(together(each(a.Draws, pushA.moved), each(b.Draws, pushB.moved), of))
+		if missing := p.plain.missing; p.mirrored.missing > missing || p.moved.missing > missing {
+			return Comparison{}, fmt.Errorf("%w: it is %v, and may be 0 once what errors pushed it is taken off", ErrDivisor, b.Estimate)
+		}
+	}
+	return p.compared(equal), nil
 }
 
-// probability returns the smallest α for which the interval of 1 - α, by the
-// method that the draws ask for, leaves a number out.
-func (s sorted) probability(estimate, number float64) float64 {
-	m, c := s.choose(estimate, Unlimited)
-	if m == Constant {
-		if estimate == number {
+// pair are the draws of a difference or a ratio: as they are, and with what
+// errors pushed each run taken off, each on its own scale. Of two runs that are
+// pushed alike it cancels; of two that are not, as a chart that is good and one
+// that is bad, only each run's own limit says how far.
+type pair struct {
+	estimate               float64
+	method                 Method
+	plain, mirrored, moved sorted
+}
+
+func (p *pair) interval(share float64) (low, high float64) {
+	low, high = p.plain.ends(share)
+	if p.method != Guarded && p.method != Reflected {
+		return low, high
+	}
+	a, b := p.mirrored.ends(share)
+	c, d := p.moved.ends(share)
+	if p.method == Reflected {
+		return min(a, c), max(b, d)
+	}
+	return min(low, a, c), max(high, b, d)
+}
+
+func (p *pair) compared(equal float64) Comparison {
+	u := Uncertainty{Estimate: p.estimate, U: p.plain.standard(), Method: p.method, Draws: len(p.plain.at), Missing: p.plain.missing}
+	u.Low, u.High = p.interval(0.95)
+	if p.method == Guarded || p.method == Reflected {
+		u.Bias = p.estimate - p.mirrored.quantile(0.5)
+	}
+	if p.plain.whole(p.estimate) {
+		u.Low, u.High = math.Floor(u.Low), math.Ceil(u.High)
+	}
+	return Comparison{Uncertainty: u, P: p.probability(equal), Significant: u.Low > equal || u.High < equal}
+}
+
+// probability returns the smallest α for which the interval of 1 - α leaves a
+// number out.
+func (p *pair) probability(number float64) float64 {
+	if p.method == Constant {
+		if p.estimate == number {
 			return 1
 		}
 		return 0
 	}
 	out := func(alpha float64) bool {
-		low, high := s.interval(m, estimate, 1-alpha, c)
+		low, high := p.interval(1 - alpha)
 		return low > number || high < number
 	}
-	least := 2 / float64(len(s.at)+1)
+	least := 2 / float64(len(p.plain.at)+1)
 	if out(least) {
 		return least
 	}
@@ -101,4 +137,33 @@ func (s sorted) probability(estimate, number float64) float64 {
 		}
 	}
 	return without
+}
+
+// push returns what errors did to the draws of a run, on its own scale.
+func (r Run) push() push {
+	s := sortedOf(r.Draws)
+	return s.push(r.Estimate, scaleOf(s.bias(r.Estimate), s.guessed(r.Estimate)))
+}
+
+// together is without a value where either run is.
+func together(a, b []float64, of func(x, y float64) float64) []float64 {
+	out := make([]float64, len(a))
+	for i := range out {
+		out[i] = math.NaN()
+		if finite(a[i]) && finite(b[i]) {
+			out[i] = of(a[i], b[i])
+		}
+	}
+	return out
+}
+
+func each(draws []float64, of func(y float64) float64) []float64 {
+	out := make([]float64, len(draws))
+	for i, y := range draws {
+		out[i] = math.NaN()
+		if finite(y) {
+			out[i] = of(y)
+		}
+	}
+	return out
 }

@@ -32,9 +32,9 @@ func TestProbability(t *testing.T) {
 	}
 }
 
-// pair is a comparison of two equal units: each read 10 times on 4 patches of
+// equalUnits are two equal units: each read 10 times on 4 patches of
 // the same level, with a pooled scatter, by meters that err by 1 %.
-func pair(e int, sameMeter bool) (a, b Run) {
+func equalUnits(e int, sameMeter bool) (a, b Run) {
 	const patches, singles, draws = 4, 10, 400
 	at := func(unit int) Run {
 		meter := NewKey("scale").Number(e)
@@ -76,7 +76,7 @@ func TestFalselySignificant(t *testing.T) {
 	for _, sameMeter := range []bool{true, false} {
 		different, unequal := 0, 0
 		for e := range pairs {
-			a, b := pair(e, sameMeter)
+			a, b := equalUnits(e, sameMeter)
 			d, err := Difference(a, b)
 			if err != nil {
 				t.Fatal(err)
@@ -111,13 +111,33 @@ func TestFalselySignificant(t *testing.T) {
 // A draw is without a value where either run is.
 func TestCompareMissing(t *testing.T) {
 	a := Run{1, numbers(1000, func(i int) float64 { return 1 + NewKey("a").Normal(i) })}
-	b := Run{2, numbers(1000, func(i int) float64 { return 20 + NewKey("b").Normal(i) })}
+	b := Run{20, numbers(1000, func(i int) float64 { return 20 + NewKey("b").Normal(i) })}
 	a.Draws[5], b.Draws[6], b.Draws[7] = math.NaN(), math.NaN(), math.Inf(1)
 	if d, err := Difference(a, b); err != nil || d.Missing != 3 || d.Draws != 997 {
 		t.Errorf("difference is %+v, %v", d, err)
 	}
-	if r, err := Ratio(a, b); err != nil || r.Missing != 2 { // 1/∞ is 0, and a number
+	if r, err := Ratio(a, b); err != nil || r.Missing != 3 {
 		t.Errorf("ratio is %+v, %v", r, err)
+	}
+}
+
+// Two pushed runs whose push does not cancel: distances of 0 and of 3 errors.
+// What is left of a divisor may be nothing.
+func TestComparePushed(t *testing.T) {
+	k := NewKey("pushed")
+	a := Run{3, numbers(2000, func(i int) float64 { return math.Hypot(3+k.Normal(i), k.Part(1).Normal(i)) })}
+	b := Run{1, numbers(2000, func(i int) float64 { return 1.6 + 0.2*k.Text("b").Normal(i) })}
+	d, err := Difference(a, b)
+	if err != nil || d.Method == Percentile || d.High < 2.9 || d.Bias > -0.5 {
+		t.Errorf("difference is %+v, %v", d, err)
+	}
+	_, err = Ratio(a, b)
+	if want := "divisor is not clear of 0: it is 1, and may be 0 once what errors pushed it is taken off"; !errors.Is(err, ErrDivisor) || err.Error() != want {
+		t.Errorf("ratio: %v", err)
+	}
+	whole := Run{2, numbers(2000, func(i int) float64 { return math.Round(3.5 + k.Normal(i)) })}
+	if d, err = Difference(whole, Run{0, make([]float64, 2000)}); err != nil || d.Low != math.Floor(d.Low) || d.High != math.Ceil(d.High) {
+		t.Errorf("whole numbers: %+v, %v", d, err)
 	}
 }
 

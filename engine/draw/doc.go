@@ -31,6 +31,9 @@
 // [Difference] and [Ratio] subtract or divide them draw by draw, and what is
 // shared cancels by itself.
 //
+// A thousand draws know u to 2 %, and where an interval ends to some 8 % of u: enough for two digits of u.
+// [JCGM101], 7.2.2, has a million, for an interval of 95 % to one or two digits.
+//
 // # Numbers
 //
 // A number is a function of key and draw, not of what was drawn before: two
@@ -42,7 +45,8 @@
 // tests pin the bits, and were run with and without fused instructions and on 32 bits.
 // Tests of quality: Kolmogorov and Smirnov at 0.1 % on 100,000 numbers over draws,
 // steps, names and parts; moments of a million; avalanche of every bit;
-// correlations of neighbours.
+// correlations of neighbours. What is concluded of the draws may differ
+// between platforms in a last bit, as all floating-point sums.
 //
 // # What is drawn of a reading
 //
@@ -120,10 +124,20 @@
 //
 // # Differences
 //
-// Of 2,000 pairs of equal units (4 patches, 10 readings each, pooled), 3.5 to
-// 6.5 % come out as significantly different at 5 %, with one meter as with two,
-// by difference and by ratio; with one meter the interval is under a fifth as wide as with
-// two of 1 % each.
+// Of 2,000 pairs of equal units (4 patches, 10 readings each, pooled), 4.3 and
+// 6.0 % come out as significantly different at 5 %, with one meter and with two,
+// by difference and by ratio alike; with one meter the interval is a twentieth as wide as
+// with two of 1 % each.
+//
+// Errors push two runs alike where both are alike, and that cancels. Where it
+// does not, each run's push is taken off on its own scale before they are
+// compared. Share of 300 pairs in which the interval of the difference of two charts held the
+// truth, by the lengths of their colour errors as above, pooled:
+//
+//	           0, 0   3, 3   1, 3   3, 10  0, 3
+//	mean       100    99.0   97.0   99.0   96.3
+//	median     100    95.0   91.7   92.7   86.3
+//	largest    99.7   99.7   98.0   97.0   90.7
 //
 // # Sources
 //

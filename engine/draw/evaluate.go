@@ -56,7 +56,7 @@ func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertain
 }
 
 func usable(estimate float64, draws []float64) (sorted, error) {
-	if math.IsNaN(estimate) || math.IsInf(estimate, 0) {
+	if !finite(estimate) {
 		return sorted{}, fmt.Errorf("%w, it is %v", ErrNoEstimate, estimate)
 	}
 	s := sortedOf(draws)
@@ -88,8 +88,7 @@ func (s sorted) evaluate(estimate float64, limits Limits) Uncertainty {
 	u.U = s.standard()
 	u.Low, u.High = s.interval(m, estimate, 0.95, c)
 	if m == Reflected || m == Guarded {
-		t0 := c.to(estimate)
-		u.Bias = estimate - c.from(2*t0-c.to(s.quantile(0.5)))
+		u.Bias = s.push(estimate, c).bias()
 	}
 	if s.whole(estimate) {
 		u.Low, u.High = math.Floor(u.Low), math.Ceil(u.High)

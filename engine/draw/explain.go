@@ -129,7 +129,7 @@ func budgetOfSquares(squares map[Component]float64, numbers map[Component]int, n
 func centred(draws []float64, of func(draw int) float64) []float64 {
 	out := make([]float64, 0, len(draws))
 	for i, y := range draws {
-		if !math.IsNaN(y) && !math.IsInf(y, 0) {
+		if finite(y) {
 			out = append(out, of(i))
 		}
 	}

@@ -5,7 +5,7 @@ import "math"
 // Method is how an interval was had from the draws.
 type Method string
 
-// The methods. [Evaluate] chooses between the first four.
+// The methods.
 const (
 	// Constant is of a value that no draw changes.
 	Constant Method = "constant"
@@ -21,9 +21,6 @@ const (
 	// Guarded holds the reflected and the percentile interval, where the bias
 	// is too small to tell which of them is right.
 	Guarded Method = "guarded"
-	// BiasCorrected is Efron's interval. It is here to be compared: it fails
-	// where the draws lie all to one side, and is never chosen.
-	BiasCorrected Method = "bias-corrected"
 )
 
 // Biases, see [sorted.bias], from which on a method is another one. A
@@ -82,8 +79,6 @@ func (c scale) from(t float64) float64 {
 func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high float64) {
 	low, high = s.ends(share)
 	switch m {
-	case BiasCorrected:
-		return s.biasCorrected(estimate, share)
 	case Reflected:
 		return s.reflected(estimate, low, high, c)
 	case Guarded:
@@ -105,30 +100,24 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 // their Application, Cambridge 1997, 5.2 (basic limits), from memory; both
 // together, and the squares, are our own and rest on the study of coverage.
 func (s sorted) reflected(estimate, low, high float64, c scale) (float64, float64) {
-	t0, tl, th := c.to(estimate), c.to(low), c.to(high)
-	push := 2 * (c.to(s.quantile(0.5)) - t0)
-	a, b, d, e := c.from(2*t0-th), c.from(2*t0-tl), c.from(tl-push), c.from(th-push)
+	p := s.push(estimate, c)
+	a, b, d, e := p.mirrored(low), p.mirrored(high), p.moved(low), p.moved(high)
 	return min(a, b, d, e), max(a, b, d, e)
 }
 
-// biasCorrected returns the percentiles Φ(2z₀ ∓ z) where Φ(z₀) is the share of
-// draws below the estimate.
-//
-// Source: B. Efron, "Nonparametric standard errors and confidence intervals",
-// Can. J. Stat. 9 (1981) 139-172, from memory.
-func (s sorted) biasCorrected(estimate, share float64) (low, high float64) {
-	below := 0.5
-	for _, y := range s.at {
-		if y < estimate {
-			below++
-		} else if y == estimate {
-			below += 0.5
-		}
-	}
-	z0 := normalQuantile(below / float64(len(s.at)+1))
-	z := normalQuantile(0.5 + share/2)
-	return s.quantile(normalShare(2*z0 - z)), s.quantile(normalShare(2*z0 + z))
+// push is what errors did to the draws of a value, on a scale: to take off
+// what they did to the estimate.
+type push struct {
+	scale
+	estimate, median float64 // on the scale
 }
 
-// normalShare returns the probability that a standard normal variate is below z.
-func normalShare(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+func (s sorted) push(estimate float64, c scale) push {
+	return push{c, c.to(estimate), c.to(s.quantile(0.5))}
+}
+
+func (p push) mirrored(y float64) float64 { return p.from(2*p.estimate - p.to(y)) }
+func (p push) moved(y float64) float64    { return p.from(p.to(y) - 2*(p.median-p.estimate)) }
+
+// bias is by how much errors pushed the estimate.
+func (p push) bias() float64 { return p.from(p.estimate) - p.from(2*p.estimate-p.median) }

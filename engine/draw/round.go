@@ -37,7 +37,7 @@ func Round(value, u float64) Rounded {
 	if u == 0 {
 		return Rounded{Value: shortest(value), U: "0"}
 	}
-	if !(u > 0) || math.IsInf(u, 0) || math.IsNaN(value) || math.IsInf(value, 0) {
+	if !(u > 0) || !finite(u) || !finite(value) {
 		return Rounded{Value: shortest(value)}
 	}
 	v, d := decimalOf(value), decimalOf(u)

@@ -33,6 +33,11 @@ type Taken struct {
 	// Repeatability is what the bench states for a single reading, a standard
 	// uncertainty in % of Y; 0 where it states none.
 	Repeatability float64
+	// Noise is the standard uncertainty of a single reading in darkness, in
+	// cd/m²; 0 where nobody says. A share of Y says nothing of a black: where a
+	// bench states a repeatability and, of the dark, only its level's
+	// uncertainty, that is a figure on the safe side.
+	Noise float64
 	// UntilSteady says that readings went on until their standard error was
 	// as small as asked.
 	UntilSteady bool
@@ -53,7 +58,7 @@ func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
 	if n == 0 {
 		return MeanScatter{}, fmt.Errorf("%w: there is no single reading", ErrNoScatter)
 	}
-	stated := StatedSpread(MeanOf(singles), taken.Repeatability)
+	stated := StatedSpread(MeanOf(singles), taken.Repeatability, taken.Noise)
 	spread := Pool(SpreadOf(singles), taken.Before)
 	if spread.dof == 0 {
 		spread = stated

@@ -108,17 +108,17 @@ func TestPool(t *testing.T) {
 	if want := (4*a.cov[0][0] + 2*b.cov[0][0]) / 6; p.DoF() != 6 || math.Abs(p.Luminance()-math.Sqrt(want)) > 1e-12 {
 		t.Errorf("pooled %v with %v degrees of freedom, want √%v with 6", p.Luminance(), p.DoF(), want)
 	}
-	stated := StatedSpread(XYZ{95, 100, 109}, 0.2)
+	stated := StatedSpread(XYZ{95, 100, 109}, 0.2, 0)
 	if Pool(a, stated) != stated || Pool() != (Spread{}) || Pool(Spread{}) != (Spread{}) {
 		t.Error("what is certain does not outweigh, or nothing pooled is something")
 	}
 	if got := a.Scaled(3).Luminance(); math.Abs(got-3*a.Luminance()) > 1e-12 {
 		t.Errorf("scaled by 3 it is %v", got)
 	}
-	if a.AtLeast(stated) != a || a.AtLeast(StatedSpread(XYZ{95, 100, 109}, 2)).DoF() != math.Inf(1) || a.AtLeast(Spread{}) != a {
+	if a.AtLeast(stated) != a || a.AtLeast(StatedSpread(XYZ{95, 100, 109}, 2, 0)).DoF() != math.Inf(1) || a.AtLeast(Spread{}) != a {
 		t.Error("the floor is not the larger")
 	}
-	if StatedSpread(XYZ{1, 1, 1}, 0) != (Spread{}) {
+	if StatedSpread(XYZ{1, 1, 1}, 0, 0) != (Spread{}) {
 		t.Error("nothing stated is known")
 	}
 }
@@ -136,6 +136,8 @@ func TestScatterOf(t *testing.T) {
 		{"several, read before", fewSingles, Taken{Before: before}, before.Luminance() / math.Sqrt(5), 8},
 		{"one, read before", fewSingles[:1], Taken{Before: before, Repeatability: 5}, before.Luminance(), 4},
 		{"one, stated", []XYZ{{95, 100, 109}}, Taken{Repeatability: 0.2}, 0.2, math.Inf(1)},
+		{"one, stated, black", []XYZ{{0.01, 0.01, 0.01}}, Taken{Repeatability: 3, Noise: 0.0004}, 0.0005, math.Inf(1)},
+		{"one, noise stated", []XYZ{{}}, Taken{Noise: 0.0004}, 0.0004, math.Inf(1)},
 		{"until steady", fewSingles, Taken{UntilSteady: true}, before.Luminance() / math.Sqrt(5) * 1.15, 4},
 		{"until steady, too good", []XYZ{{95, 100, 109}, {95, 100, 109}, {95, 100, 109}, {95, 100, 109}}, Taken{UntilSteady: true, Repeatability: 0.2}, 0.115, math.Inf(1)},
 	} {
@@ -153,7 +155,7 @@ func TestScatterOf(t *testing.T) {
 
 // What is stated of Y is what Y has; the channels share half of it.
 func TestStatedSpread(t *testing.T) {
-	m := StatedSpread(XYZ{95, 100, 109}, 0.2).Mean(1)
+	m := StatedSpread(XYZ{95, 100, 109}, 0.2, 0).Mean(1)
 	k := NewKey("scatter")
 	x, y := make([]float64, 100000), make([]float64, 100000)
 	for i := range x {

@@ -16,15 +16,17 @@ type sorted struct {
 func sortedOf(draws []float64) sorted {
 	s := sorted{at: make([]float64, 0, len(draws))}
 	for _, y := range draws {
-		if math.IsNaN(y) || math.IsInf(y, 0) {
+		if finite(y) {
+			s.at = append(s.at, y)
+		} else {
 			s.missing++
-			continue
 		}
-		s.at = append(s.at, y)
 	}
 	slices.Sort(s.at)
 	return s
 }
+
+func finite(y float64) bool { return !math.IsNaN(y) && !math.IsInf(y, 0) }
 
 // quantile returns the p-quantile, interpolated between the draws, of which
 // the i-th (from 1) is the quantile (i - ½)/n.

@@ -68,13 +68,15 @@ func MeanOf(singles []XYZ) XYZ {
 	return mean.plus(rest.times(share))
 }
 
-// StatedSpread returns what a bench's repeatability, the standard uncertainty
-// of a single reading in percent, says of a reading: known for certain, with
-// infinitely many degrees of freedom. The statement is of luminance; half of
-// the variance is taken to be a gain that X, Y and Z share, and half to be
-// each channel's own (a model of our own: a meter's noise is between the two).
-func StatedSpread(mean XYZ, percent float64) (s Spread) {
-	if percent <= 0 {
+// StatedSpread returns what is stated of single readings: known for certain,
+// with infinitely many degrees of freedom. percent is a bench's repeatability, the standard
+// uncertainty of a single reading in % of Y; half of its variance is taken to
+// be a gain that X, Y and Z share, and half to be each channel's own (a model
+// of our own: a meter's noise is between the two). noise is the standard
+// uncertainty of a single reading in darkness, in cd/m², each channel's own.
+// Where both are 0 nothing is known.
+func StatedSpread(mean XYZ, percent, noise float64) (s Spread) {
+	if percent <= 0 && noise <= 0 {
 		return s
 	}
 	m := mean.vector()
@@ -85,6 +87,7 @@ func StatedSpread(mean XYZ, percent float64) (s Spread) {
 				s.cov[i][j] /= 2
 			}
 		}
+		s.cov[i][i] += noise * noise
 	}
 	s.dof = math.Inf(1)
 	return s
