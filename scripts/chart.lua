@@ -1,9 +1,10 @@
 local ring = require "ring"
 local differences = require "differences"
+local steady = require "steady"
 
-local function read_patch(p, rgb)
+local function read_patch(p, rgb, look)
   patches.show { rgb = rgb, window = p.window, bits = p.bits }
-  return meter.read { after = p.onset, relative = p.precision }
+  return steady.read(p, look)
 end
 
 -- A colour's signals are rounded to codes first, and its target is what the
@@ -19,11 +20,13 @@ end
 -- The colours come in an order of chance, so that a drift does not look like a
 -- matter of hue; white is read before, after, and between.
 local function read_colours(p, set)
-  local whites, between = { read_patch(p, { 1, 1, 1 }) }, 32
+  local function read_white() return read_patch(p, { 1, 1, 1 }, { watch = true }) end
+  local whites, between = { read_white() }, 32
   for i, c in ipairs(run.shuffle("colours", set)) do
     c.rgb = signals_of(p, c.linear)
-    c.reading = read_patch(p, c.rgb)
-    if i % between == 0 or i == #set then table.insert(whites, read_patch(p, { 1, 1, 1 })) end
+    local row = read_patch(p, c.rgb)
+    c.reading, c.doubt = row.reading, row.doubt
+    if i % between == 0 or i == #set then table.insert(whites, read_white()) end
   end
   return whites
 end
@@ -43,13 +46,37 @@ local function black_of(r)
 end
 
 -- sorted_out gives the colours that can be compared: without luminance a
--- colour that reads as nothing has no chromaticity.
+-- colour that reads as nothing has no chromaticity, and one whose light is not
+-- what the panel shows is no colour of the chart.
 local function sorted_out(p, set)
-  local kept, dropped = {}, 0
+  local kept, dropped, doubtful = {}, 0, {}
   for _, c in ipairs(set) do
-    if p.luminance_counts or c.reading.Y > 0 then table.insert(kept, c) else dropped = dropped + 1 end
+    if c.doubt then
+      table.insert(doubtful, c)
+    elseif p.luminance_counts or c.reading.Y > 0 then
+      table.insert(kept, c)
+    else
+      dropped = dropped + 1
+    end
   end
-  return kept, dropped
+  return kept, dropped, doubtful
+end
+
+-- why_nothing says why no difference can be stated: white and black are in all of
+-- them, and a chart of which much is missing is another chart.
+local most_missing = 0.05
+
+local function why_nothing(set, whites, dark)
+  local white = steady.first(whites)
+  if white then return "white: " .. white end
+  if dark.doubt then return "black: " .. dark.doubt end
+  if not whites[1].reading.X then return "the meter gives no colour" end
+  local doubtful = {}
+  for _, c in ipairs(set) do
+    if c.doubt then table.insert(doubtful, c) end
+  end
+  if #doubtful <= most_missing * #set then return nil end
+  return string.format("%d of %d colours could not be read: %s", #doubtful, #set, doubtful[1].doubt)
 end
 
 -- compare gives the differences and, where the readings tell it, the squares
@@ -127,6 +154,12 @@ local curves = {
   power = "a power of %g", srgb = "the sRGB curve", bt1886 = "BT.1886",
 }
 
+local function note_doubtful(doubtful)
+  if #doubtful == 0 then return end
+  record.note(string.format("%d colours are left out, whose light is not what the panel shows: %s.", #doubtful, doubtful[1].doubt),
+    { level = "caution" })
+end
+
 local function note_terms(p, set, outside, dropped, black)
   record.note(string.format("%d colours of %s: a neutral column and rings of equal chroma in CIELAB; "
     .. "%d places of the rings lie outside the space and are left out.", #set + dropped, p.space, outside))
@@ -144,7 +177,8 @@ end
 
 -- record_nothing says of all that is asked for why it is missing.
 local function record_nothing(why)
-  for _, name in ipairs { "Average difference", "Median difference", "Percentile 95 difference", "Worst difference", "Bias of average" } do
+  for _, name in ipairs { "Average difference", "Median difference", "Percentile 95 difference", "Worst difference",
+    "Average difference of greys", "Bias of average" } do
     record.value { name = name, unit = "CIEDE2000", why = why }
   end
   record.value { name = "Share above threshold", unit = "%", why = why }
@@ -166,20 +200,27 @@ return procedure {
     window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
     bits             = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
     onset            = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    patience         = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
     precision        = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
   },
   run = function(p)
     local all, outside = ring.set(p.space, p.colours)
     local dark = run.part("black", function() return read_patch(p, { 0, 0, 0 }) end)
     local whites = run.part("colours", function() return read_colours(p, all) end)
-    if not whites[1].X then
-      return record_nothing("the meter gives no colour")
+    local why, readings = why_nothing(all, whites, dark), {}
+    for i, row in ipairs(whites) do readings[i] = row.reading end
+    if why then
+      local first, why_white = steady.stated(whites[1])
+      record.value { name = "White luminance", value = first, unit = "cd/m2", why = why_white }
+      return record_nothing(why)
     end
-    local white, black = white_of(whites), black_of(dark)
+    whites = readings
+    local white, black = white_of(whites), black_of(dark.reading)
     record.value { name = "White luminance", value = white.Y, unit = "cd/m2" }
     record.value { name = "White drift", value = 100 * (whites[#whites].Y / whites[1].Y - 1), unit = "%" }
 
-    local set, dropped = sorted_out(p, all)
+    local set, dropped, doubtful = sorted_out(p, all)
+    note_doubtful(doubtful)
     local found, squares = compare(p, set, white, black, whites)
     record_differences(p, set, found, squares)
     record_table(set)

@@ -1,6 +1,11 @@
-local function read_grey(p, level, window)
+local steady = require "steady"
+
+-- Black scatters most, and the ratio hangs on it.
+local readings_of_black = 15
+
+local function read_grey(p, level, window, look)
   patches.show { grey = level, window = window, bits = p.bits }
-  return meter.read { after = p.onset, relative = p.precision, sync = true }
+  return steady.read(p, look)
 end
 
 -- Black comes first, before a white leaves anything behind in the panel.
@@ -8,22 +13,36 @@ local function read_both(p)
   patches.black()
   clock.wait(p.rest)
   if p.zero == "take" then meter.dark() end
-  return read_grey(p, 0, 100), read_grey(p, 1, p.window)
+  return read_grey(p, 0, 100, { least = readings_of_black }), read_grey(p, 1, p.window, { watch = true })
 end
 
 -- A black under the meter's floor is at most the floor, so that the contrast
--- is at least what the floor gives.
-local function black_of(r)
-  local floor = meter.about().floor
-  if r.flags.below_floor or r.Y <= floor then
-    local why = "black is not above zero, and the meter's floor is not stated"
-    record.value {
-      name = "Black luminance", value = floor > 0 and floor or nil, unit = "cd/m2", bound = "upper", why = floor > 0 and "" or why,
-    }
-    return floor > 0 and floor or nil, "lower", why
+-- is at least what the floor gives. black_of gives what to divide by, the bound
+-- of the ratio, and why there is none.
+local function black_of(dark)
+  local floor, r = meter.about().floor, dark.reading
+  local reading, why = steady.stated(dark)
+  if not reading then
+    why = "black: " .. why
+    record.value { name = "Black luminance", unit = "cd/m2", why = why }
+    return nil, nil, why
   end
-  record.value { name = "Black luminance", value = r.Y, unit = "cd/m2", of = r }
+  if r.flags.below_floor or r.Y <= floor then
+    local most = floor > 0 and math.max(floor, r.Y + 4 * (r.u_Y or 0)) or nil
+    why = most and "" or "black is not above zero, and the meter's floor is not stated"
+    record.value { name = "Black luminance", value = most, unit = "cd/m2", bound = "upper", why = why }
+    return most, "lower", why
+  end
+  record.value { name = "Black luminance", value = r, unit = "cd/m2" }
   return r.Y, nil, ""
+end
+
+-- ratio_of joins what is known of black with what is of white: where white is a
+-- lower limit so is the contrast.
+local function ratio_of(white, black, bound, why)
+  local reading, why_white = steady.stated(white)
+  if not reading then return nil, nil, "white: " .. why_white end
+  return black, white.limit and "lower" or bound, why
 end
 
 -- In a lit room a black that the meter cannot read hardly counts: where it
@@ -35,7 +54,7 @@ local function record_ambient(p, white, black, bound, why)
   end
   local room = colour.lambertian_luminance { lux = p.lux, reflectance = p.reflectance / 100 }
   if bound and black and black < 0.01 * room then
-    black, bound = black / 2, nil
+    black, bound = black / 2, white.limit and "lower" or nil
   end
   record.value { name = "Ambient contrast", value = black and at(black), unit = "", bound = bound, why = why }
   record.note(string.format("The ambient contrast is computed, not measured: for %g lx on the screen, of which it throws back %g %%, "
@@ -54,19 +73,18 @@ return procedure {
     rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "black before black is read" },
     zero        = { default = "leave", one_of = { "take", "leave" },
       help = "take: the meter takes its dark level before black; worth it where that drifts by more than a reading scatters" },
+    patience    = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
     precision   = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
     lux         = { default = 0, unit = "lx", min = 0, max = 200000, help = "illuminance of the screen; 0: no room is asked about" },
     reflectance = { default = 4, unit = "%", min = 0, max = 100, help = "diffuse share of it that the screen throws back" },
   },
   run = function(p)
     local dark, white = read_both(p)
-    record.value { name = "White luminance", value = white.Y, unit = "cd/m2", of = white }
-    local black, bound, why = black_of(dark)
+    local reading, why_white = steady.stated(white)
+    record.value { name = "White luminance", value = reading, unit = "cd/m2", why = why_white }
+    local black, bound, why = ratio_of(white, black_of(dark))
     record.value { name = "Sequential contrast", value = black and colour.contrast(white.Y, black), unit = "", bound = bound, why = why }
     record_ambient(p, white, black, bound, why)
-    if white.flags.drifting then
-      record.note("The light still changed while white was read. A longer onset reads what the panel settles at.", { level = "caution" })
-    end
     record.note(string.format("White fills %g %% of the screen and is read after black. "
       .. "A checkerboard is not among what can be shown, so there is no contrast within one picture.", p.window))
   end,

@@ -1,5 +1,6 @@
 local plateau = require "plateau"
 local rolloff = require "rolloff"
+local steady = require "steady"
 
 -- What the signal says of its content; without anything to say it carries none.
 local function metadata_of(p)
@@ -7,9 +8,9 @@ local function metadata_of(p)
   return { mastering_peak = p.mastering_peak, max_cll = p.max_cll, max_fall = p.max_fall }
 end
 
-local function read_pq(p, rgb)
+local function read_pq(p, rgb, look)
   patches.show { rgb = rgb, window = p.window, signal = "pq", bits = p.bits, metadata = metadata_of(p) }
-  return meter.read { after = p.onset, relative = p.precision }
+  return steady.read(p, look)
 end
 
 local function coded(p, signal)
@@ -19,9 +20,10 @@ end
 
 local function read_grey(p, signal)
   signal = coded(p, signal)
-  local r = read_pq(p, { signal, signal, signal })
-  local target = colour.pq_to_luminance(signal)
-  return { signal = signal, target = target, reading = r, Y = r.Y, ratio = r.Y / target }
+  local step = read_pq(p, { signal, signal, signal }, { watch = signal == 1 })
+  step.signal, step.target = signal, colour.pq_to_luminance(signal)
+  step.ratio = step.Y / step.target
+  return step
 end
 
 -- A step says something of the curve where the meter's noise is little of it,
@@ -33,7 +35,7 @@ end
 local function counted(steps, black)
   local floor, some = meter.about().floor, {}
   for _, s in ipairs(steps) do
-    s.excluded = not counts(s, black, floor) and "near black" or nil
+    s.excluded = s.doubt or not counts(s, black, floor) and "near black" or nil
     if not s.excluded then table.insert(some, s) end
   end
   return some
@@ -94,6 +96,31 @@ local function record_shape(some, last)
   record.plot { table = tbl, x = "target", y = { "luminance", "target" }, log_x = true, log_y = true }
 end
 
+-- start_of gives where the roll-off starts, or why that is not known: a step that
+-- could not be read may lie just there, or above all that could.
+local function start_of(steps, some, last, signal)
+  local low = last > 0 and some[last].signal or 0
+  local high = last < #some and some[last + 1].signal or 1
+  for _, s in ipairs(steps) do
+    if s.doubt and low < s.signal and s.signal <= high then
+      return nil, string.format("the step at %.4g cd/m2 could not be read: %s", s.target, s.doubt)
+    end
+  end
+  if signal then return colour.pq_to_luminance(signal), "" end
+  return nil, "the display follows the signal to its end, or nowhere"
+end
+
+local function record_start(p, start, level, why)
+  record.value { name = "Roll-off start", value = start, unit = "cd/m2", why = why }
+  record.value {
+    name = "Luminance at the roll-off's start", id = "roll-off-luminance", unit = "cd/m2",
+    value = start and (1 - p.by / 100) * level * start, why = why,
+  }
+  if not start then return end
+  record.note(string.format("The roll-off starts at the signal whose light is %g %% behind what it means, held against the steps beneath. "
+    .. "A display that clips is that far behind only above its peak: at the peak divided by %g.", p.by, 1 - p.by / 100))
+end
+
 local function record_tracking(p, steps, black)
   local some = counted(steps, black)
   local last, level, signal = parts(p, some)
@@ -109,29 +136,32 @@ local function record_tracking(p, steps, black)
       if math.abs(deviation) > math.abs(worst or 0) then worst = deviation end
     end
   end
-  local why = #off == 0 and "no step below the roll-off can be read" or ""
+  local why = #off == 0 and (steady.first(steps) or "no step below the roll-off can be read") or ""
   record.value { name = "Tracking average", value = #off > 0 and stats.mean(off) or nil, unit = "%", why = why }
   record.value { name = "Tracking worst", value = worst, unit = "%", why = why }
   record.value { name = "Tracking average, ITP", id = "tracking-average-itp", value = #itp > 0 and stats.mean(itp) or nil, unit = "ITP",
     why = #itp > 0 and "" or "no step below the roll-off has a colour" }
+  if worst then
+    record.note(string.format("The worst of %d steps is taken as read: noise makes it larger, the more so the more steps there are.", #off))
+  end
   record.value { name = "Tracking level", value = level and 100 * level, unit = "%", why = why }
 
-  local start = signal and colour.pq_to_luminance(signal)
-  record.value { name = "Roll-off start", value = start, unit = "cd/m2",
-    why = start and "" or "the display follows the signal to its end, or nowhere" }
+  local start, why_start = start_of(steps, some, last, signal)
+  record_start(p, start, level, why_start)
   record_steps(steps)
   record_shape(some, last)
   return start
 end
 
 local function record_peak(p, steps)
-  local rows = {}
-  for i, s in ipairs(steps) do rows[i] = { x = s.signal, y = s.Y, reading = s.reading } end
-  local peak = plateau.find(rows, p.within)
+  for _, s in ipairs(steps) do s.x, s.y = s.signal, s.Y end
+  local peak, bound, why = plateau.peak(steps, p.within)
   record.value {
-    name = "Peak luminance", value = peak.mean, unit = "cd/m2", of = #peak.rows == 1 and peak.rows[1].reading or nil,
+    name = "Peak luminance", value = peak and peak.mean, unit = "cd/m2", bound = bound, why = why,
+    of = peak and #peak.rows == 1 and peak.rows[1].reading or nil,
   }
-  record.note(string.format("The peak is the mean of the steps within %g %% of the highest, %d of %d.", p.within, #peak.rows, #rows))
+  if not peak then return end
+  record.note(string.format("The peak is the mean of the steps within %g %% of the highest, %d of %d.", p.within, #peak.rows, #steps))
 end
 
 -- P3's primaries and secondaries, whole and half as strong, each as bright as
@@ -162,9 +192,9 @@ local function read_colours(p)
         local linear = {}
         for i, share in ipairs(mixture) do linear[i] = strength * share + 1 - strength end
         local rgb, target, most = coloured(p, linear, level)
-        table.insert(all, {
-          name = names[m], strength = strength, level = level, target = target, most = most, reading = read_pq(p, rgb),
-        })
+        local c = read_pq(p, rgb)
+        c.name, c.strength, c.level, c.target, c.most = names[m], strength, level, target, most
+        table.insert(all, c)
       end
     end
   end
@@ -178,9 +208,9 @@ local function record_colours(all, start)
     { "colour" }, { "strength", "%" }, { "level", "cd/m2" }, { "target", "cd/m2" }, { "luminance", "cd/m2" },
     { "delta u'v'" }, { "delta E ITP" }, { "counts" },
   })
-  local itp, points, left_out = {}, {}, 0
+  local itp, points, left_out, doubtful = {}, {}, 0, 0
   for _, c in ipairs(all) do
-    local inside = not start or c.most <= start
+    local inside = not c.doubt and (not start or c.most <= start)
     local difference = c.reading.u and colour.delta_e_itp { a = c.target, b = c.reading }
     tbl:add {
       colour = c.name, strength = 100 * c.strength, level = c.level, target = c.target.Y, luminance = c.reading.Y,
@@ -190,16 +220,26 @@ local function record_colours(all, start)
     if inside and difference then
       table.insert(itp, difference)
       table.insert(points, { measured = c.reading, target = c.target })
+    elseif c.doubt then
+      doubtful = doubtful + 1
     elseif not inside then
       left_out = left_out + 1
     end
   end
-  local why = #itp > 0 and "" or "no colour below the roll-off has been read"
+  local why = #itp > 0 and "" or steady.first(all) or "no colour below the roll-off has been read"
   local function difference(name, id, x) record.value { name = name, id = id, value = x, unit = "ITP", why = why } end
   difference("Colour average, ITP", "colour-average-itp", #itp > 0 and stats.mean(itp) or nil)
   difference("Colour worst, ITP", "colour-worst-itp", #itp > 0 and stats.percentile(itp, 100) or nil)
   if #points > 0 then
     record.chromaticity { title = "P3 colours in BT.2020", id = "p3-colours-drawn", points = points, spaces = { "p3-d65", "bt2020" } }
+  end
+  if #itp > 0 then
+    record.note(string.format("The worst of %d colours is taken as read: noise makes it larger, the more so the more colours there are.",
+      #itp))
+  end
+  if doubtful > 0 then
+    record.note(string.format("%d colours do not count, whose light is not what the panel shows: %s.", doubtful, steady.first(all)),
+      { level = "caution" })
   end
   if left_out > 0 then
     record.note(string.format("%d colours ask a primary for more than the start of the roll-off and do not count.", left_out))
@@ -224,7 +264,8 @@ return procedure {
   params   = {
     steps          = { default = 21, min = 8, max = 256, whole = true, help = "signals from black to the end, evenly spaced" },
     finer          = { default = 8, min = 1, max = 64, whole = true, help = "more of them where the roll-off begins" },
-    by             = { default = 5, unit = "%", min = 0.5, max = 50, help = "so far behind the steps beneath, the roll-off has begun" },
+    by             = { default = 5, unit = "%", min = 0.5, max = 50,
+      help = "so far behind the steps beneath, the roll-off has begun; a display that clips is so only above its peak" },
     levels         = { default = { 20, 100, 200 }, unit = "cd/m2", min = 0.1, max = 10000, help = "of white, for the colours" },
     window         = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
     bits           = { default = 10, min = 8, max = 12, whole = true, help = "bits of the signal" },
@@ -233,6 +274,7 @@ return procedure {
     max_fall       = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "brightest mean of a frame; 0: not stated" },
     path           = { default = "", help = "what the signal comes from and goes through" },
     onset          = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    patience       = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
     precision      = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
     within         = { default = 0.5, unit = "%", min = 0, max = 20, help = "steps this close to the highest are the peak" },
   },

@@ -1,4 +1,5 @@
 local nearblack = require "nearblack"
+local steady = require "steady"
 
 local function read(p)
   return meter.read { after = p.onset, repeats = p.repeats, sync = true }
@@ -18,11 +19,12 @@ end
 -- plainly over or under what counts, or there were enough. The meter's dark
 -- level, its drift and the room's stray light are in both and cancel.
 local function compare(p, code)
-  local differences, lights, blacks = {}, {}, {}
+  local differences, lights, blacks, doubt = {}, {}, {}, nil
   local before = read_black(p).Y
   repeat
-    local light = read_code(p, code).Y
-    local after = read_black(p).Y
+    local r = read_code(p, code)
+    doubt = doubt or r.doubt
+    local light, after = r.Y, read_black(p).Y
     table.insert(lights, light)
     table.insert(blacks, (before + after) / 2)
     table.insert(differences, light - (before + after) / 2)
@@ -31,7 +33,8 @@ local function compare(p, code)
       or #differences >= p.pairs and nearblack.plain(differences, p.least, p.sure)
   until run.decide("told apart", enough)
   local mean, u = nearblack.mean(differences)
-  return { code = code, net = mean, u = u, n = #differences, light = stats.mean(lights), black = stats.mean(blacks) }
+  return { code = code, net = mean, u = u, n = #differences, light = stats.mean(lights), black = stats.mean(blacks),
+    doubt = doubt }
 end
 
 local function record_steps(p, steps, scale)
@@ -39,13 +42,13 @@ local function record_steps(p, steps, scale)
     { "code" }, { "luminance", "cd/m2" }, { "above black", "cd/m2" }, { "u", "cd/m2" }, { "pairs" },
     { "target above black", "cd/m2" }, { "deviation", "%" }, { "told from black" } })
   for _, s in ipairs(steps) do
-    s.target = nearblack.target(p.target, p.gamma, s.code / (2 ^ p.bits - 1), scale)
+    s.target = scale and nearblack.target(p.target, p.gamma, s.code / (2 ^ p.bits - 1), scale)
     tbl:add {
       code = s.code, luminance = s.light, ["above black"] = s.net, u = s.u, pairs = s.n, ["target above black"] = s.target,
-      deviation = s.target > p.least and 100 * (s.net / s.target - 1) or nil, ["told from black"] = s.verdict,
+      deviation = s.target and s.target > p.least and 100 * (s.net / s.target - 1) or nil, ["told from black"] = s.verdict,
     }
   end
-  record.plot { table = tbl, x = "code", y = { "above black", "target above black" } }
+  record.plot { table = tbl, x = "code", y = scale and { "above black", "target above black" } or "above black" }
 end
 
 local function record_black(steps, floor)
@@ -53,9 +56,10 @@ local function record_black(steps, floor)
   for _, s in ipairs(steps) do sum, weights = sum + s.black * s.n, weights + s.n end
   local black = sum / weights
   local under = black <= floor
+  local known = not under or floor > 0
   record.value {
-    name = "Black luminance", value = (not under or floor > 0) and math.max(black, floor) or nil, unit = "cd/m2",
-    bound = under and "upper" or nil, why = "it is not above zero, and the meter's floor is not stated",
+    name = "Black luminance", value = known and math.max(black, floor) or nil, unit = "cd/m2",
+    bound = under and "upper" or nil, why = known and "" or "it is not above zero, and the meter's floor is not stated",
   }
   record.note(string.format("Black read %.5f cd/m2 on average of all readings, the meter's own dark level included%s.",
     black, under and "; that is under its floor" or ""))
@@ -79,6 +83,7 @@ return procedure {
     gamma   = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
     onset   = { default = 1, unit = "s", min = 0, max = 600, help = "from lit to reading" },
     repeats = { default = 1, min = 1, max = 100, whole = true, help = "single readings each time" },
+    patience = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light of white still changes; 0: not" },
     pairs   = { default = 4, min = 4, max = 1000, whole = true, help = "comparisons of each step at least" },
     most    = { default = 40, min = 4, max = 1000, whole = true, help = "comparisons of a step that is hard to tell at most" },
     sure    = { default = 4, min = 2, max = 10, help = "standard uncertainties from which on a difference counts as told" },
@@ -99,20 +104,23 @@ return procedure {
     end)
     local white = run.part("white", function()
       patches.show { grey = 1, window = p.window }
-      return meter.read { after = p.onset, relative = 0.1, sync = true }
+      return steady.read({ onset = p.onset, precision = 0.1, patience = p.patience }, { watch = true })
     end)
 
     local found = nearblack.first(steps, p.least, p.sure)
+    local doubt = steady.first(steps)
+    if doubt then found = { why = doubt } end
     local black = record_black(steps, meter.about().floor)
-    local scale = { white = white.Y - black, black = math.max(black, 0) }
+    local scale = not white.doubt and { white = white.Y - black, black = math.max(black, 0) } or nil
     record_steps(p, steps, scale)
 
-    local expected = nearblack.expected(p.target, p.gamma, p.bits, scale, p.least)
+    local why_target = white.doubt and "white: " .. white.doubt or ""
+    local expected = scale and nearblack.expected(p.target, p.gamma, p.bits, scale, p.least)
     record.value { name = "First visible step", value = found.code, unit = "code", bound = found.bound, why = found.why }
-    record.value { name = "First step of the target", value = expected, unit = "code" }
+    record.value { name = "First step of the target", value = expected, unit = "code", why = why_target }
     record.value {
-      name = "Crushed steps", id = "crush", value = found.code and found.code - expected, unit = "code", bound = found.bound,
-      why = found.why,
+      name = "Crushed steps", id = "crush", value = found.code and expected and found.code - expected, unit = "code", bound = found.bound,
+      why = found.code and why_target or found.why,
     }
     record.note(string.format("A step is told from black where it is by more than %g cd/m2 brighter, by %g standard "
       .. "uncertainties of the comparison. Crushed steps are counted from where the target has its first such step; "

@@ -18,7 +18,7 @@ end
 -- has settled, for p.patience seconds at most, and reads again. A slow change does
 -- not show in one reading: with look.watch, true or a function that says so of the
 -- reading, the light is watched in any case. look.least is how many single
--- readings to take at least.
+-- readings to take at least. All are over whole periods of the light.
 function steady.read(p, look)
   look = look or {}
   local least = look.least or 5
