@@ -116,7 +116,6 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"contrast-meters", "contrast", `if p.zero == "take" then meter.dark() end`, ``},
 		{"contrast-meters", "lib/steady", `, sync = true`, ``},
 		{"contrast-meters", "lib/steady", `relative = p.precision, least = least, most = math.max(50, least), `, ``},
-		{"contrast-meters", "lib/steady", `after = p.onset, `, ``},
 		{"gamut-meters", "lib/steady", `, sync = true`, ``},
 		{"gamut-meters", "lib/steady", `relative = p.precision, least = least, most = math.max(50, least), `, ``},
 		{"near-black-meters", "near-black", `, sync = true`, ``},
