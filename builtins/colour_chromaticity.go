@@ -254,16 +254,19 @@ func givenSpectrum(s colour.Spectrum, err error) (*Spectrum, error) {
 }
 
 type illuminantArgs struct {
-	Name string `lua:"name" pos:"1" one_of:"A|E|D50|D55|D65|D75" help:"which"`
+	Name string `lua:"name" pos:"1" want:"\"a\", \"e\", \"d50\", \"d55\", \"d65\" or \"d75\"" help:"which; colour.daylight_spectrum gives other daylight"`
 }
 
 func illuminant(_ *script.Call, a illuminantArgs) (*Spectrum, error) {
-	switch a.Name {
-	case "A":
+	nominal := map[string]float64{"d50": 5000, "d55": 5500, "d65": 6500, "d75": 7500}
+	name := strings.ToLower(a.Name)
+	switch kelvin, isDaylight := nominal[name]; {
+	case name == "a":
 		return givenSpectrum(colour.IlluminantA(), nil)
-	case "E":
+	case name == "e":
 		return givenSpectrum(colour.EqualEnergy(), nil)
+	case isDaylight:
+		return givenSpectrum(colour.Daylight(kelvin * colour.NominalDaylight))
 	}
-	kelvin := map[string]float64{"D50": 5000, "D55": 5500, "D65": 6500, "D75": 7500}[strings.ToUpper(a.Name)]
-	return givenSpectrum(colour.Daylight(kelvin * colour.NominalDaylight))
+	return nil, &script.ArgError{Arg: "name", Got: inBrief(a.Name), Want: `"a", "e", "d50", "d55", "d65" or "d75"`, Tip: "colour.daylight_spectrum(kelvin) gives other daylight, colour.planck(kelvin) a black body"}
 }

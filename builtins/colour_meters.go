@@ -28,7 +28,7 @@ func meterFuncs() []*script.Func {
 type ColourCorrection struct {
 	Matrix    [][]float64       `lua:"matrix" help:"three rows; corrected XYZ = matrix times XYZ of the target meter"`
 	Residuals []*ColourResidual `lua:"residuals" help:"what is left on each stimulus, in their order"`
-	Worst     ColourResidual    `lua:"worst" help:"the largest of both"`
+	Worst     ColourResidual    `lua:"worst" help:"the largest of both; nil where one of them is"`
 	c         *colour.Correction
 	method    string
 }
@@ -39,16 +39,19 @@ func (ColourCorrection) LuaName() string { return "correction" }
 // ColourResidual is what a correction leaves.
 type ColourResidual struct {
 	DeltaUV   *float64 `lua:"delta_uv" help:"distance in u'v'; nil where there is no chromaticity"`
-	Luminance float64  `lua:"luminance" help:"relative error of Y"`
+	Luminance *float64 `lua:"luminance" help:"relative error of Y; nil where the reference's is not above 0"`
 }
 
 // LuaName is what scripts call it.
 func (ColourResidual) LuaName() string { return "residual" }
 
 func givenResidual(r colour.Residual) ColourResidual {
-	out := ColourResidual{Luminance: r.Luminance}
+	var out ColourResidual
 	if !math.IsNaN(r.DeltaUV) {
 		out.DeltaUV = &r.DeltaUV
+	}
+	if !math.IsNaN(r.Luminance) {
+		out.Luminance = &r.Luminance
 	}
 	return out
 }

@@ -154,14 +154,24 @@ type hlgRGBArgs struct {
 	Black float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
-func hlgRGB(_ *script.Call, a hlgRGBArgs) (ColourRGB, error) {
+func hlgRGB(_ *script.Call, a hlgRGBArgs) (ColourLight, error) {
 	t, err := colour.NewHLG(a.White, a.Black)
 	if err != nil {
-		return ColourRGB{}, err
+		return ColourLight{}, err
 	}
 	v := t.DecodeRGB([3]float64{a.R, a.G, a.B})
-	return ColourRGB{v[0], v[1], v[2]}, nil
+	return ColourLight{v[0], v[1], v[2]}, nil
 }
+
+// ColourLight is light by its channels.
+type ColourLight struct {
+	R float64 `lua:"r" unit:"cd/m2" help:"light of red; as much of all three is white of that luminance"`
+	G float64 `lua:"g" unit:"cd/m2" help:"light of green"`
+	B float64 `lua:"b" unit:"cd/m2" help:"light of blue"`
+}
+
+// LuaName is what scripts call it.
+func (ColourLight) LuaName() string { return "light of red, green and blue" }
 
 type fromHLGRGB struct {
 	R     float64 `lua:"r" unit:"cd/m2" help:"light of red; below 0 is taken as 0"`

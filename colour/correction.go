@@ -20,13 +20,14 @@ type Correction struct {
 // Residual is what a correction leaves: the corrected reading against the reference.
 type Residual struct {
 	DeltaUV   float64 // Δu′v′, NaN where either has no chromaticity
-	Luminance float64 // relative error of Y
+	Luminance float64 // relative error of Y, NaN where the reference's is not above 0
 }
 
 // Apply returns the corrected reading.
 func (c *Correction) Apply(target XYZ) XYZ { return c.Matrix.Apply(target) }
 
-// Worst returns the largest Δu′v′ and the largest absolute luminance error left.
+// Worst returns the largest Δu′v′ and the largest absolute luminance error left; each is NaN
+// where one of them is.
 func (c *Correction) Worst() Residual {
 	var w Residual
 	for _, r := range c.Residuals {
@@ -161,7 +162,10 @@ func newCorrection(m Matrix, pairs []Pair) *Correction {
 }
 
 func residual(got, want XYZ) Residual {
-	r := Residual{DeltaUV: math.NaN(), Luminance: got.Y/want.Y - 1}
+	r := Residual{DeltaUV: math.NaN(), Luminance: math.NaN()}
+	if want.Y > 0 {
+		r.Luminance = got.Y/want.Y - 1
+	}
 	a, errA := got.UV()
 	b, errB := want.UV()
 	if errA == nil && errB == nil {

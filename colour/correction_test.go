@@ -169,6 +169,11 @@ func TestResidualOfBlack(t *testing.T) {
 	if !math.IsNaN(black.DeltaUV) || black.Luminance != -1 || !math.IsNaN(c.Worst().DeltaUV) || c.Worst().Luminance != 1 {
 		t.Errorf("%v, %v", black, c.Worst())
 	}
+	for _, y := range []float64{0, -0.001, math.NaN()} {
+		if r := residual(XYZ{1, 1, 1}, XYZ{1, y, 1}); !math.IsNaN(r.Luminance) {
+			t.Errorf("a reference of %v cd/m² leaves %v", y, r)
+		}
+	}
 }
 
 func TestAdditivity(t *testing.T) {

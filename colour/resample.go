@@ -59,12 +59,15 @@ func (s Spectrum) at(nm float64) float64 {
 // wavelengths that are not exact in binary.
 const edge = 1e-6
 
+// mostResampled bounds the samples that Resample makes.
+const mostResampled = 1_000_000
+
 // Resample returns s at the wavelengths from, from + step and so on up to no more than
 // to, interpolated by Sprague's polynomial.
 //
 // It interpolates and does not average: going to a wider step loses what lies between,
-// and a narrow line may vanish. The new range must lie within the old one, or the
-// error wraps [ErrSpectrum].
+// and a narrow line may vanish. The new range must lie within the old one and give no more
+// than a million samples, or the error wraps [ErrSpectrum].
 //
 // Source: [CIE167]; [CIE15], 7.2.1.
 func (s Spectrum) Resample(from, to, step float64) (Spectrum, error) {
@@ -76,6 +79,9 @@ func (s Spectrum) Resample(from, to, step float64) (Spectrum, error) {
 	}
 	if !(step > 0) || step > to-from {
 		return Spectrum{}, fmt.Errorf("%w: a step of %v nm is asked, want above 0 and at most the range of %v nm", ErrSpectrum, step, to-from)
+	}
+	if (to-from)/step > mostResampled {
+		return Spectrum{}, fmt.Errorf("%w: a step of %v nm makes more than %d samples", ErrSpectrum, step, mostResampled)
 	}
 	count := int(math.Floor((to-from)/step+edge)) + 1
 	out := tabulate(from, step, count, s.at)

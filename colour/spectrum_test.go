@@ -226,3 +226,13 @@ func TestPlanckRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A step that is next to nothing is an error and no lack of memory.
+func TestResampleIsBounded(t *testing.T) {
+	s := tabulate(380, 5, 81, func(nm float64) float64 { return nm })
+	for _, step := range []float64{1e-300, 1e-6, 3.9e-4} {
+		if _, err := s.Resample(380, 780, step); !errors.Is(err, ErrSpectrum) {
+			t.Errorf("step %v: %v", step, err)
+		}
+	}
+}
