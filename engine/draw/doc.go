@@ -64,7 +64,7 @@
 //
 // Of two or three readings a t distribution is wide beyond reason, and rightly
 // so: nothing is known. A draw of it may make a script fail, which counts
-// against the 5 % that may. Pool, read more, or state the repeatability.
+// among the 5 % that may. Pool, read more, or state the repeatability.
 //
 // Single readings are taken to be independent. Those of a panel that drifts, or of
 // a meter that integrates a part of a refresh period, are not.

@@ -45,7 +45,8 @@ func Evaluate(estimate float64, draws []float64) (Uncertainty, error) {
 }
 
 // EvaluateWithin is [Evaluate] of a value whose limits are known: [Unlimited]
-// for a signed one, 0 and 1 for a share. Estimate and draws are expected to lie
+// for a signed one, 0 and 1 for a share, 0 and 100 for one in percent, such as a
+// uniformity. Estimate and draws are expected to lie
 // within.
 func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertainty, error) {
 	s, err := usable(estimate, draws)

@@ -3,11 +3,13 @@ package draw
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
+	"pgregory.net/rapid"
 )
 
 // even are n draws that lie as evenly as draws can: the quantiles (i - ½)/n of
@@ -187,6 +189,41 @@ func TestEvaluateKeepsTheDraws(t *testing.T) {
 			t.Fatal("the draws were moved")
 		}
 	}
+}
+
+// Other units are other numbers of the same: what is evaluated of k y, for k of
+// either sign, is k times what is evaluated of y; and of y + c, without a limit,
+// c more. The order of the draws does not matter.
+func TestEvaluateInOtherUnits(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		k := NewKey("units").Number(rapid.Int().Draw(t, "key"))
+		y0, skew := rapid.Float64Range(-3, 3).Draw(t, "estimate"), rapid.Float64Range(0, 1).Draw(t, "skew")
+		times := rapid.SampledFrom([]float64{-8, -1, 0.25, 2, 1024}).Draw(t, "times") // powers of two, which round nothing
+		more := rapid.Float64Range(-100, 100).Draw(t, "more")
+		draws := numbers(300, func(i int) float64 { z := k.Normal(i); return z + skew*z*z })
+		limits := []Limits{Unlimited, {math.Min(y0, slices.Min(draws)), math.Inf(1)}, {math.Inf(-1), math.Max(y0, slices.Max(draws))}}
+		l := rapid.SampledFrom(limits).Draw(t, "limits")
+		want, err := EvaluateWithin(y0, draws, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		inUnits := func(x float64) float64 { return x * times }
+		scaled := Limits{min(inUnits(l.Low), inUnits(l.High)), max(inUnits(l.Low), inUnits(l.High))}
+		got, err := EvaluateWithin(inUnits(y0), numbers(300, func(i int) float64 { return inUnits(draws[299-i]) }), scaled)
+		ends := []float64{inUnits(want.Low), inUnits(want.High)}
+		slices.Sort(ends)
+		close := func(a, b float64) bool { return math.Abs(a-b) <= 1e-9*math.Abs(times)*(1+math.Abs(more)) }
+		if err != nil || got.Method != want.Method || !close(got.Low, ends[0]) || !close(got.High, ends[1]) || !close(got.U, want.U*math.Abs(times)) || !close(got.Bias, inUnits(want.Bias)) {
+			t.Fatalf("%v times %+v is %+v, %v", times, want, got, err)
+		}
+		if l != Unlimited {
+			return
+		}
+		got, err = EvaluateWithin(y0+more, numbers(300, func(i int) float64 { return draws[i] + more }), l)
+		if err != nil || !close(got.Low, want.Low+more) || !close(got.High, want.High+more) || !close(got.U, want.U) || !close(got.Bias, want.Bias) {
+			t.Fatalf("%v more than %+v is %+v, %v", more, want, got, err)
+		}
+	})
 }
 
 // Numerical accuracy of means and standard deviations. Source: NIST Statistical

@@ -40,8 +40,8 @@ type Drawn struct {
 //
 //	(R + scatter + last digit of what was typed) (1 + scale) + chromaticity + dark + drift · hours
 //
-// to the first order, and since all these are symmetrical about 0 but small,
-// the same serves to draw R from what was measured:
+// to the first order. All of these are small and symmetrical about 0, so that
+// adding them to what was measured draws R just as well as taking them off:
 //
 //   - scatter of the mean, see [MeanScatter.Draw];
 //   - a typed number's last digit: rectangular, half a unit of it to each side;

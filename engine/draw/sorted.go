@@ -102,13 +102,12 @@ func (s sorted) standard() float64 {
 		return 0
 	}
 	mean, sd := Moments(s.at)
-	low, high := s.ends(0.95)
+	outer := len(s.at) / 40
 	inner := 0.
-	for _, y := range s.at {
-		if low <= y && y <= high {
-			inner += (y - mean) * (y - mean)
-		}
+	for _, y := range s.at[outer : len(s.at)-outer] {
+		inner += (y - mean) * (y - mean)
 	}
+	low, high := s.ends(0.95)
 	if high > low && 2*inner < sd*sd*float64(len(s.at)-1) {
 		return (high - low) / (2 * z975)
 	}
