@@ -1,10 +1,10 @@
 -- Mistake: a stress of five seconds is made by showing it, waiting five seconds, and showing what comes next.
 -- Lesson: What comes next takes three seconds to arrive, and the box stands for all of them: the stress lasts eight seconds and
 --   not five. Only the source can time what it shows; give it the whole sequence.
--- Right: right/retention.lua
+-- Right: retention
 -- Trial: trials/retention-of-five-seconds.lua, over a network
--- Bias: residual 0.25 to 0.42
-local stressed, control = { 0.5, 0.5 }, { 0.1, 0.1 }
+-- Bias: residual-just-after 0.25 to 0.42
+local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
   title    = "Retention, show, wait, show",
@@ -20,7 +20,7 @@ return procedure {
     patches.black()
     clock.wait(300)
 
-    patches.show { grey = 1, window = 10 }
+    patches.show { grey = 1, window = 10, at = stressed }
     clock.wait(p.stress)
     local lit, from, to, y, levels = patches.show({ grey = 0.2 }).lit, {}, {}, {}, {}
     for _ = 1, 40 do
@@ -31,6 +31,6 @@ return procedure {
       table.insert(y, r.Y)
     end
     for i, level in ipairs(y) do y[i] = 100 * (level / stats.mean(levels) / before - 1) end
-    record.value { name = "Residual", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
+    record.value { name = "Residual just after", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
   end,
 }

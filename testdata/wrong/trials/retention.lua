@@ -1,16 +1,17 @@
 -- A panel that is marked easily, warm or not; and one that a quick meter looks at. Truths are the simulator's.
 local marks = { { 14, 22, 6, 0.01 } }
+local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
 
 return trial {
-  title     = "what a white box of a minute leaves behind, and for how long",
-  procedure = "../right/retention.lua",
+  title     = "what a white window of a minute leaves behind, and for how long",
+  procedure = "retention",
   worlds    = {
     ["marks easily"] = { ["retention.terms"] = marks },
     ["warming"]      = { ["retention.terms"] = marks, ["warmup.on_for"] = 30 },
     ["quick meter"]  = { ["retention.terms"] = marks, ["meter.integration"] = 0.08, ["meter.repeatability"] = 0.22 },
   },
   expect    = {
-    ["residual"]      = { truth = { residual = {} }, within = 0.35 },
-    ["residual-time"] = { truth = { residual_time = {} }, within = 14, unit = "s" },
+    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.35 },
+    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 12, unit = "s" },
   },
 }
