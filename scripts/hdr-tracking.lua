@@ -18,24 +18,34 @@ local function coded(p, signal)
   return math.floor(signal * codes + 0.5) / codes
 end
 
-local function read_grey(p, signal)
+local function watched() return { watch = true } end
+
+local function read_grey(p, signal, look)
   signal = coded(p, signal)
-  local step = read_pq(p, { signal, signal, signal }, { watch = signal == 1 })
-  step.signal, step.target = signal, colour.pq_to_luminance(signal)
+  local target = colour.pq_to_luminance(signal)
+  local step = read_pq(p, { signal, signal, signal }, look(target))
+  step.signal, step.target = signal, target
   step.ratio = step.Y / step.target
   return step
 end
 
--- A step says something of the curve where the meter's noise is little of it,
--- which at forty times its floor it is, and the panel's black does not hide it.
-local function counts(step, black, floor)
-  return math.min(step.target, step.Y) > 40 * floor and step.target > 2 * black
+-- The meter's noise is little of what is forty times its floor.
+local function bright(luminance) return luminance > 40 * meter.about().floor end
+
+-- A step that falls behind those beneath is limited, slowly perhaps, and is
+-- watched.
+local behind = 0.99
+
+-- A step says something of the curve where the meter's noise is little of it, and
+-- the panel's black does not hide it.
+local function counts(step, black)
+  return bright(math.min(step.target, step.Y)) and step.target > 2 * black
 end
 
 local function counted(steps, black)
-  local floor, some = meter.about().floor, {}
+  local some = {}
   for _, s in ipairs(steps) do
-    s.excluded = s.doubt or not counts(s, black, floor) and "near black" or nil
+    s.excluded = s.doubt or not counts(s, black) and "near black" or nil
     if not s.excluded then table.insert(some, s) end
   end
   return some
@@ -45,14 +55,20 @@ end
 -- leaves the curve; a second one looks there closely. What is stated comes from
 -- both together.
 local function read_steps(p)
-  local steps = {}
-  for i = 1, p.steps - 1 do steps[i] = read_grey(p, i / (p.steps - 1)) end
+  local steps, most = {}, 0
+  local function look(target)
+    return { watch = function(r) return r.Y < behind * most * target and bright(r.Y) end }
+  end
+  for i = 1, p.steps - 1 do
+    steps[i] = read_grey(p, i / (p.steps - 1), look)
+    if bright(steps[i].Y) then most = math.max(most, steps[i].ratio) end
+  end
   local black = read_pq(p, { 0, 0, 0 }).Y
   local some = counted(steps, black)
   local last = run.decide("last step that follows, of those that count", (rolloff.find(some, p.by)))
   if last >= 1 and last < #some then
     local low, high = some[last].signal, some[last + 1].signal
-    for i = 1, p.finer do table.insert(steps, read_grey(p, low + i * (high - low) / (p.finer + 1))) end
+    for i = 1, p.finer do table.insert(steps, read_grey(p, low + i * (high - low) / (p.finer + 1), watched)) end
   end
   table.sort(steps, function(a, b) return a.signal < b.signal end)
   return steps, black
