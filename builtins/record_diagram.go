@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"fmt"
+	"math"
 
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -13,7 +14,7 @@ type diagramArgs struct {
 	Points  []diagramPoint `lua:"points" help:"each { name=, measured=, target= }"`
 	Space   any            `lua:"space" optional:"true" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"a space whose triangle is drawn"`
 	Spaces  []any          `lua:"spaces" optional:"true" want:"a list of spaces" help:"more of them"`
-	Magnify float64        `lua:"magnify" default:"1" min:"1" max:"1000" help:"how many times as long displacements are drawn"`
+	Magnify *float64       `lua:"magnify" min:"1" max:"1000" help:"how many times as long displacements are drawn; left out, what suits the longest of them"`
 }
 
 type diagramPoint struct {
@@ -23,7 +24,7 @@ type diagramPoint struct {
 }
 
 func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
-	d := result.Diagram{ID: a.ID, Title: a.Title, Kind: result.Chromaticity, Magnify: a.Magnify, Where: c.Where()}
+	d := result.Diagram{ID: a.ID, Title: a.Title, Kind: result.Chromaticity, Where: c.Where()}
 	for i, p := range a.Points {
 		where := fmt.Sprintf("points[%d].", i+1)
 		measured, err := pairOf(where+"measured", p.Measured)
@@ -39,6 +40,10 @@ func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
 			point.Target = &target
 		}
 		d.Points = append(d.Points, point)
+	}
+	d.Magnify = magnification(d.Points)
+	if a.Magnify != nil {
+		d.Magnify = *a.Magnify
 	}
 	if a.Space != nil {
 		s, err := triangleOf("space", a.Space)
@@ -56,6 +61,34 @@ func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
 	}
 	_, err := c.Results().Diagram(d)
 	return script.None{}, err
+}
+
+// magnification returns by how much displacements are drawn longer where a
+// script leaves that open: the largest of 1, 2, 5, 10, … 1000 with which none is
+// longer than a sixth of the field that measured colours and targets take up in
+// u', v'. It is 1 where nothing is displaced.
+func magnification(points []result.DiagramPoint) float64 {
+	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+	longest := 0.0
+	hold := func(p [2]float64) {
+		for i := range p {
+			low[i], high[i] = min(low[i], p[i]), max(high[i], p[i])
+		}
+	}
+	for _, p := range points {
+		hold(p.Measured)
+		if p.Target != nil {
+			hold(*p.Target)
+			longest = max(longest, math.Hypot(p.Measured[0]-p.Target[0], p.Measured[1]-p.Target[1]))
+		}
+	}
+	factor := 1.0
+	for _, f := range []float64{2, 5, 10, 20, 50, 100, 200, 500, 1000} {
+		if longest > 0 && f*longest <= max(high[0]-low[0], high[1]-low[1])/6 {
+			factor = f
+		}
+	}
+	return factor
 }
 
 // pairOf reads a chromaticity, also as a plain pair of u' and v'.
@@ -76,11 +109,7 @@ func triangleOf(arg string, x any) (result.DiagramSpace, error) {
 	if err != nil {
 		return result.DiagramSpace{}, err
 	}
-	name, isName := x.(string)
-	if !isName {
-		name = s.Name()
-	}
-	out := result.DiagramSpace{Name: name}
+	out := result.DiagramSpace{Name: s.Name()}
 	for i, p := range s.Primaries() {
 		uv := p.UV()
 		out.Corners[i] = [2]float64{uv.U, uv.V}

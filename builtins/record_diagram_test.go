@@ -27,7 +27,7 @@ record.distribution { title = "Plain", values = { 1 } }`); err != nil {
 			t.Errorf("point %d is %v", i, p)
 		}
 	}
-	if d.Magnify != 10 || len(d.Spaces) != 3 || d.Spaces[0].Name != "bt2020" || d.Spaces[1].Name != "Heron 6" || d.Points[1].Measured != [2]float64{0.21, 0.48} || d.Points[3].Target != nil || d.Points[1].Name != "pair" {
+	if d.Magnify != 10 || len(d.Spaces) != 3 || d.Spaces[0].Name != "BT.2020" || d.Spaces[1].Name != "Heron 6" || d.Points[1].Measured != [2]float64{0.21, 0.48} || d.Points[3].Target != nil || d.Points[1].Name != "pair" {
 		t.Errorf("the diagram is %+v", d)
 	}
 	if !near(d.Spaces[1].Corners[0][0], 0.4507, 5e-5) || !near(d.Spaces[1].Corners[0][1], 0.5229, 5e-5) { // red of BT.709 in u', v', from memory
@@ -35,6 +35,36 @@ record.distribution { title = "Plain", values = { 1 } }`); err != nil {
 	}
 	if all[1].Unit != "ΔE" || all[1].Marks[0] != (result.DiagramMark{Name: "limit", Value: 3}) || len(all[1].Values) != 3 || all[2].Unit != "" {
 		t.Errorf("the distribution is %+v", all[1])
+	}
+}
+
+// Displacements are drawn as long as a sixth of the field allows, and as they
+// are where that is too long already or there are none. The steps 1, 2, 5 are
+// those of scales (common practice, no source).
+func TestMagnification(t *testing.T) {
+	at := func(u, v float64) [2]float64 { return [2]float64{u, v} }
+	to := func(u, v float64) *[2]float64 { return &[2]float64{u, v} }
+	for _, tt := range []struct {
+		points []result.DiagramPoint
+		want   float64
+	}{
+		{[]result.DiagramPoint{{Measured: at(0.1, 0.2)}, {Measured: at(0.4, 0.5)}}, 1},
+		{[]result.DiagramPoint{{Measured: at(0.1, 0.2), Target: to(0.1, 0.2)}}, 1},
+		{[]result.DiagramPoint{{Measured: at(0.2, 0.47), Target: to(0.2, 0.465)}}, 1},
+		{[]result.DiagramPoint{{Measured: at(0.101, 0.2), Target: to(0.1, 0.2)}, {Measured: at(0.42, 0.2)}}, 50},
+		{[]result.DiagramPoint{{Measured: at(0.101, 0.2), Target: to(0.1, 0.2)}, {Measured: at(0.42, 0.19), Target: to(0.42, 0.2)}}, 5},
+		{[]result.DiagramPoint{{Measured: at(0.1, 0.2000001), Target: to(0.1, 0.2)}, {Measured: at(0.1, 0.5)}}, 1000},
+	} {
+		if got := magnification(tt.points); got != tt.want {
+			t.Errorf("%v are drawn %g times as long, want %g", tt.points, got, tt.want)
+		}
+	}
+	r := litRig()
+	if err := r.play(t, `record.chromaticity { title = "a", points = { { measured = { 0.101, 0.2 }, target = { 0.1, 0.2 } }, { measured = { 0.42, 0.2 } } } }`); err != nil {
+		t.Fatal(err)
+	}
+	if d := r.results.Diagrams()[0]; d.Magnify != 50 {
+		t.Errorf("displacements are drawn %g times as long, want 50", d.Magnify)
 	}
 }
 

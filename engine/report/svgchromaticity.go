@@ -20,7 +20,7 @@ const keyed = 24
 // the points, or to the whole diagram where they are spread.
 func chromaticitySVG(w io.Writer, d *result.Diagram) error {
 	shown := farthest(d.Points)
-	s := newSVG(980, max(690, 150+21*float64(len(shown))+24*float64(len(d.Spaces))), d.Title)
+	s := newSVG(980, max(690, 170+21*float64(len(shown))+24*float64(len(d.Spaces))), d.Title)
 	s.heading(d.Title)
 	b := fitted(d)
 	s.frame(b, "CIE 1976 u'", "CIE 1976 v'")
@@ -33,13 +33,15 @@ func chromaticitySVG(w io.Writer, d *result.Diagram) error {
 	for _, p := range d.Points {
 		s.displacement(b, p, d.Magnify)
 	}
-	for n, i := range shown {
-		s.number(b, d.Points[i], n+1, d.Magnify)
-	}
+	s.numbers(b, d, shown)
 	s.raw(`</g>`)
 	s.key(b, d, shown)
 	return s.writeTo(w)
 }
+
+// shortest is the length in pixels up to which an arrow would hide in its ring
+// and is not drawn.
+const shortest = 7
 
 // farthest lists the points for the key: all, or those with the largest
 // displacements, in the order in which they were recorded.
@@ -152,7 +154,7 @@ func (s *svg) triangle(b *box, space result.DiagramSpace, i int) {
 	for k, c := range space.Corners {
 		corners[k][0], corners[k][1] = b.at(c[0], c[1])
 	}
-	s.path(corners, true, thin(ink, 1)+dashed(i+1))
+	s.path(corners, true, thin(ink, 1)+dashed(i))
 }
 
 // displacement draws a target, what was measured and the arrow.
@@ -163,7 +165,7 @@ func (s *svg) displacement(b *box, p result.DiagramPoint, magnify float64) {
 		end := tip(p, magnify)
 		ex, ey := b.at(end[0], end[1])
 		s.raw(`<circle cx="%s" cy="%s" r="5.5" %s/>`, px(tx), px(ty), thin(ink, 1.2))
-		if l := math.Hypot(ex-tx, ey-ty); l > 7 {
+		if l := math.Hypot(ex-tx, ey-ty); l > shortest {
 			dx, dy := (ex-tx)/l, (ey-ty)/l
 			s.line(tx+5.5*dx, ty+5.5*dy, ex, ey, thin(ink, 1.2))
 			s.path([][2]float64{{ex - 8*dx - 3*dy, ey - 8*dy + 3*dx}, {ex, ey}, {ex - 8*dx + 3*dy, ey - 8*dy - 3*dx}}, false, thin(ink, 1.2))
@@ -172,8 +174,20 @@ func (s *svg) displacement(b *box, p result.DiagramPoint, magnify float64) {
 	s.raw(`<circle cx="%s" cy="%s" r="2.4" fill="%s"/>`, px(mx), px(my), ink)
 }
 
-// number writes a point's number beyond the end of its arrow.
-func (s *svg) number(b *box, p result.DiagramPoint, n int, magnify float64) {
+// numbers writes the numbers of points, each beyond the end of its arrow or as
+// near to there as others leave room.
+func (s *svg) numbers(b *box, d *result.Diagram, shown []int) {
+	var taken [][2]float64
+	for n, i := range shown {
+		x, y := freePlace(places(b, d.Points[i], d.Magnify), taken)
+		taken = append(taken, [2]float64{x, y})
+		s.text(x, y+4, atMiddle, fmt.Sprintf(`font-size="11" font-weight="bold" stroke="%s" stroke-width="3" stroke-opacity="0.8" paint-order="stroke"`, paper), fmt.Sprint(n+1), 4)
+	}
+}
+
+// places lists where a point's number may stand: beyond the tip of its arrow,
+// then to the sides of it, then farther out all around.
+func places(b *box, p result.DiagramPoint, magnify float64) (all [][2]float64) {
 	x, y := b.at(p.Measured[0], p.Measured[1])
 	dx, dy := 1.0, 0.0
 	if p.Target != nil {
@@ -184,11 +198,28 @@ func (s *svg) number(b *box, p result.DiagramPoint, n int, magnify float64) {
 		if l > 0 {
 			dx, dy = (x-tx)/l, (y-ty)/l
 		}
-		if l < 7 { // no arrow: beside the ring
+		if l < shortest { // no arrow: beside the ring
 			x, y = tx, ty
 		}
 	}
-	s.text(x+12*dx, y+10*dy+4, atMiddle, fmt.Sprintf(`font-size="11" font-weight="bold" stroke="%s" stroke-width="3" stroke-opacity="0.8" paint-order="stroke"`, paper), fmt.Sprint(n), 4)
+	for _, r := range []float64{12, 22, 34, 48} {
+		for _, turn := range []float64{0, 40, -40, 80, -80, 120, -120, 180} {
+			sin, cos := math.Sincos(turn * math.Pi / 180)
+			all = append(all, [2]float64{x + r*(cos*dx-sin*dy), y + 0.85*r*(sin*dx+cos*dy)})
+		}
+	}
+	return all
+}
+
+// freePlace is the first place at which a number covers no other, and the first
+// of all where there is none.
+func freePlace(all, taken [][2]float64) (x, y float64) {
+	for _, p := range all {
+		if !slices.ContainsFunc(taken, func(t [2]float64) bool { return math.Abs(t[0]-p[0]) < 16 && math.Abs(t[1]-p[1]) < 12 }) {
+			return p[0], p[1]
+		}
+	}
+	return all[0][0], all[0][1]
 }
 
 // enters says whether a triangle's sides come into the field.
@@ -206,24 +237,20 @@ func enters(b *box, space result.DiagramSpace) bool {
 	return false
 }
 
-// key explains the signs and lists the points with their displacements.
+// key explains the signs and lists the points with their displacements, or
+// where nothing has a target with their places.
 func (s *svg) key(b *box, d *result.Diagram, shown []int) {
 	left, y := b.left+b.width+32, b.top+6
-	s.raw(`<circle cx="%s" cy="%s" r="5.5" %s/>`, px(left+8), px(y-4), thin(ink, 1.2))
-	s.text(left+26, y, atStart, "", "target", 20)
-	s.raw(`<circle cx="%s" cy="%s" r="2.4" fill="%s"/>`, px(left+98), px(y-4), ink)
-	s.text(left+110, y, atStart, "", "measured", 20)
-	y += 24
-	s.line(left, y-4, left+18, y-4, thin(ink, 1.2))
-	s.path([][2]float64{{left + 10, y - 7}, {left + 18, y - 4}, {left + 10, y - 1}}, false, thin(ink, 1.2))
-	words := "displacement"
-	if d.Magnify != 1 {
-		words += ", drawn " + Display(d.Magnify) + " times as long"
+	targets := slices.ContainsFunc(d.Points, func(p result.DiagramPoint) bool { return p.Target != nil })
+	if targets {
+		y = s.keyOfTargets(left, y, d.Magnify)
+	} else {
+		s.raw(`<circle cx="%s" cy="%s" r="2.4" fill="%s"/>`, px(left+9), px(y-4), ink)
+		s.text(left+26, y, atStart, "", "measured", 20)
 	}
-	s.text(left+26, y, atStart, "", words, 40)
 	for i, space := range d.Spaces {
 		y += 24
-		s.line(left, y-4, left+18, y-4, thin(ink, 1)+dashed(i+1))
+		s.line(left, y-4, left+18, y-4, thin(ink, 1)+dashed(i))
 		name := widths.Truncate(clean(space.Name), 18, "…")
 		if !enters(b, space) {
 			name += " (beyond this field)"
@@ -231,19 +258,52 @@ func (s *svg) key(b *box, d *result.Diagram, shown []int) {
 		s.text(left+26, y, atStart, "", name, 40)
 	}
 	y += 32
-	s.text(left+264, y, atEnd, `font-style="italic"`, "Δu′v′", 10)
 	if len(shown) < len(d.Points) {
 		s.text(left, y, atStart, `font-style="italic"`, fmt.Sprintf("the %d farthest of %d", len(shown), len(d.Points)), 28)
 	}
+	if targets {
+		s.text(left+264, y, atEnd, `font-style="italic"`, "Δu′v′", 10)
+	} else {
+		s.text(left+198, y, atEnd, `font-style="italic"`, "u'", 4)
+		s.text(left+264, y, atEnd, `font-style="italic"`, "v'", 4)
+	}
 	for n, i := range shown {
 		y += 21
-		p := d.Points[i]
 		s.text(left+18, y, atEnd, `font-size="11" font-weight="bold"`, fmt.Sprint(n+1), 4)
-		s.text(left+26, y, atStart, "", p.Name, 25)
-		words := "no target"
-		if p.Target != nil {
-			words = fixed(off(p), 4)
-		}
-		s.text(left+264, y, atEnd, "", words, 12)
+		s.keyed(left, y, d.Points[i], targets)
 	}
+}
+
+// keyOfTargets explains the signs of targets and displacements, and gives where
+// the last of them stands.
+func (s *svg) keyOfTargets(left, y, magnify float64) float64 {
+	s.raw(`<circle cx="%s" cy="%s" r="5.5" %s/>`, px(left+8), px(y-4), thin(ink, 1.2))
+	s.text(left+26, y, atStart, "", "target", 20)
+	s.raw(`<circle cx="%s" cy="%s" r="2.4" fill="%s"/>`, px(left+98), px(y-4), ink)
+	s.text(left+110, y, atStart, "", "measured", 20)
+	y += 24
+	s.line(left, y-4, left+18, y-4, thin(ink, 1.2))
+	s.path([][2]float64{{left + 10, y - 7}, {left + 18, y - 4}, {left + 10, y - 1}}, false, thin(ink, 1.2))
+	words := "displacement, drawn as it is"
+	if magnify != 1 {
+		words = "displacement, drawn " + Display(magnify) + " times as long"
+	}
+	s.text(left+26, y, atStart, "", words, 40)
+	return y
+}
+
+// keyed writes a point's name and its displacement, or its place.
+func (s *svg) keyed(left, y float64, p result.DiagramPoint, targets bool) {
+	if !targets {
+		s.text(left+26, y, atStart, "", p.Name, 16)
+		s.text(left+198, y, atEnd, "", fixed(p.Measured[0], 4), 12)
+		s.text(left+264, y, atEnd, "", fixed(p.Measured[1], 4), 12)
+		return
+	}
+	s.text(left+26, y, atStart, "", p.Name, 25)
+	words := "no target"
+	if p.Target != nil {
+		words = fixed(off(p), 4)
+	}
+	s.text(left+264, y, atEnd, "", words, 12)
 }

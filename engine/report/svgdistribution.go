@@ -61,12 +61,22 @@ func withUnit(text, unit string) string {
 	return text + " " + unit
 }
 
-// quantile is the least value that at least a share of all is at most.
+// quantile interpolates between values in order, number k of n standing for a
+// share of k/(n + 1), as stats.percentile does, so that what is drawn is what
+// scripts state.
 //
-// Source: the inverse of the empirical distribution function.
+// Source: NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.2.
 func quantile(sorted []float64, share float64) float64 {
-	i := int(math.Ceil(share*float64(len(sorted))-1e-9)) - 1
-	return sorted[min(max(i, 0), len(sorted)-1)]
+	n := len(sorted)
+	whole, part := math.Modf(share * float64(n+1))
+	switch k := int(whole); {
+	case k < 1:
+		return sorted[0]
+	case k >= n:
+		return sorted[n-1]
+	default:
+		return sorted[k-1] + part*(sorted[k]-sorted[k-1])
+	}
 }
 
 // atMost is the share of values that are at most v.
