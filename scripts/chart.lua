@@ -39,6 +39,15 @@ local function white_of(whites)
   return mean
 end
 
+local function record_white(white, whites, why)
+  local first, last = whites[1].Y, whites[#whites].Y
+  record.value { name = "White luminance", value = white, unit = "cd/m2", why = why or "" }
+  record.value {
+    name = "White drift", value = white and first > 0 and 100 * (last / first - 1) or nil, unit = "%",
+    why = first > 0 and (why or "") or "white reads as no light",
+  }
+end
+
 -- Black lifts every target. One under the meter's floor counts as zero.
 local function black_of(r)
   if r.flags.below_floor or r.Y <= meter.about().floor then return 0 end
@@ -70,7 +79,9 @@ local function why_nothing(set, whites, dark)
   local white = steady.first(whites)
   if white then return "white: " .. white end
   if dark.doubt then return "black: " .. dark.doubt end
-  if not whites[1].reading.X then return "the meter gives no colour" end
+  local w = whites[1].reading
+  if not w.X then return "the meter gives no colour" end
+  if math.min(w.X, w.Y, w.Z) <= 0 then return "white reads as no light, or as light without a colour" end
   local doubtful = {}
   for _, c in ipairs(set) do
     if c.doubt then table.insert(doubtful, c) end
@@ -128,12 +139,19 @@ local function record_differences(p, set, all, squares)
   record.value { name = "Share above threshold", value = 100 * above / #all, unit = "%" }
 end
 
+local function name_of(c)
+  if c.C == 0 then return string.format("grey of L* %.0f", c.L) end
+  return string.format("L* %g, C* %g, hue %.0f", c.L, c.C, c.h)
+end
+
 local function draw(p, set, all)
   local points = {}
   for _, c in ipairs(set) do
-    if c.reading.u then table.insert(points, { measured = c.reading, target = c.target }) end
+    if c.reading.u then table.insert(points, { name = name_of(c), measured = c.reading, target = c.target }) end
   end
-  record.chromaticity { title = "Chart against the space's own white", points = points, space = p.space, magnify = 3 }
+  if #points > 0 then
+    record.chromaticity { title = "Chart, as read, against the space's own white", id = "chart-drawn", points = points, space = p.space }
+  end
   record.distribution {
     title = "Differences of the chart", values = all, unit = "CIEDE2000",
     marks = { { name = "threshold", value = p.threshold }, { name = "average", value = stats.mean(all) } },
@@ -161,14 +179,16 @@ local function note_doubtful(doubtful)
 end
 
 local function note_terms(p, set, outside, dropped, black)
-  record.note(string.format("%d colours of %s: a neutral column and rings of equal chroma in CIELAB; "
-    .. "%d places of the rings lie outside the space and are left out.", #set + dropped, p.space, outside))
+  record.note(string.format("%d colours of %s, a set by a rule of its own (at the head of ring.lua, kept with the run): "
+    .. "a neutral column and rings of equal chroma in CIELAB. %d places of the rings lie outside the space and are left out.",
+    #set + dropped, p.space, outside))
   record.note(string.format("White: %s. Target curve: %s, from %s. Luminance %s.",
     p.white == "measured" and "the one that was read, targets standing against the space's own"
       or "the chromaticity of the space's, with the luminance that was read",
     string.format(curves[p.target], p.gamma), black > 0 and string.format("a black of %.4g cd/m2", black) or "a black of zero",
     p.luminance_counts and "counts" or "does not count: each colour is given its target's"))
   record.note(string.format("The threshold of %g is a rule of thumb (common practice, no source).", p.threshold))
+  record.note("Differences are CIEDE2000 with factors of 1. Of n in order, number k stands for the percentile 100 k / (n + 1).")
   record.note("Noise lifts the average by about its bias, and the worst of many differences by more.")
   if dropped > 0 then
     record.note(string.format("%d colours read as no light and are left out.", dropped), { level = "caution" })
@@ -211,16 +231,16 @@ return procedure {
     for i, row in ipairs(whites) do readings[i] = row.reading end
     if why then
       local first, why_white = steady.stated(whites[1])
-      record.value { name = "White luminance", value = first, unit = "cd/m2", why = why_white }
+      record_white(first, readings, why_white)
       return record_nothing(why)
     end
     whites = readings
     local white, black = white_of(whites), black_of(dark.reading)
-    record.value { name = "White luminance", value = white.Y, unit = "cd/m2" }
-    record.value { name = "White drift", value = 100 * (whites[#whites].Y / whites[1].Y - 1), unit = "%" }
+    record_white(white.Y, whites)
 
     local set, dropped, doubtful = sorted_out(p, all)
     note_doubtful(doubtful)
+    if #set == 0 then return record_nothing("no colour reads as light") end
     local found, squares = compare(p, set, white, black, whites)
     record_differences(p, set, found, squares)
     record_table(set)

@@ -63,7 +63,7 @@ end
 
 return procedure {
   title    = "Contrast",
-  purpose  = "White against black, one after the other, and what a lit room leaves of it.",
+  purpose  = "White against black, one after the other, and what a lit room leaves of it; not within one picture.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
@@ -85,7 +85,7 @@ return procedure {
     local black, bound, why = ratio_of(white, black_of(dark))
     record.value { name = "Sequential contrast", value = black and colour.contrast(white.Y, black), unit = "", bound = bound, why = why }
     record_ambient(p, white, black, bound, why)
-    record.note(string.format("White fills %g %% of the screen and is read after black. "
-      .. "A checkerboard is not among what can be shown, so there is no contrast within one picture.", p.window))
+    record.note(string.format("Sequential contrast: black fills the screen, then white %g %% of it. "
+      .. "A checkerboard is not among what can be shown, so that contrast within one picture is not measured.", p.window))
   end,
 }

@@ -10,6 +10,7 @@ import (
 	"candelua/colour"
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
@@ -81,7 +82,7 @@ func TestNoBiasWithoutScatter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p.Source = []byte(strings.Replace(string(p.Source), "relative = p.precision", "repeats = 1", 1))
+	p.Source = []byte(strings.Replace(string(p.Source), "return steady.read(p, look)", "return { reading = meter.read { repeats = 1 } }", 1))
 	r := prepare(t, p, "colours=8")(sim.Default(), 1).Results
 	if v, ok := r.ValueByID("bias-of-average"); !ok || v.Value != nil || !strings.Contains(v.Why, "how much they scatter") {
 		t.Errorf("the bias is %+v, want none, and why", v)
@@ -135,6 +136,119 @@ func TestMeterWithoutColour(t *testing.T) {
 		}
 		if tt.some != "" {
 			value(t, out.Results, tt.some)
+		}
+	}
+}
+
+// alike is a meter that reads the same of whatever is shown.
+type alike struct {
+	bench.Meter
+	xyz colour.XYZ
+}
+
+func (m alike) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
+	return m.Meter.Read(ctx, q, func(s bench.Sample) error {
+		s.X, s.Y, s.Z = m.xyz.X, m.xyz.Y, m.xyz.Z
+		return take(s)
+	})
+}
+
+// withMeter runs a shipped procedure on the default world, its meter replaced.
+func withMeter(t *testing.T, name string, replace func(bench.Meter) bench.Meter, set ...string) *result.Results {
+	t.Helper()
+	p, err := engine.FindProcedure(name, scripts.Files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	program, contract, err := engine.Prepare(t.Context(), p, builtins.Modules())
+	if err != nil {
+		t.Fatal(err)
+	}
+	params, err := contract.Values(set)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := execute(t, program, params, 1, func(ctx context.Context) (*bench.Bench, error) {
+		b, err := bench.Open(ctx, bench.SimFile, bench.Openers{"sim": sim.Opener(sim.Default(), 1, 0)})
+		if err == nil {
+			b.Meters["meter"] = replace(b.Meters["meter"])
+		}
+		return b, err
+	})
+	if out.Err != nil {
+		t.Fatalf("%s: %v", name, out.Err)
+	}
+	return out.Results
+}
+
+// However senseless what is read, each procedure ends, and what it cannot state
+// is not evaluated and says why: primaries on one point, no light, light without
+// a colour, no colours at all. All ids are there.
+func TestSenselessReadings(t *testing.T) {
+	d65 := colour.D65.XYZ(100)
+	for _, tt := range []struct {
+		procedure string
+		xyz       *colour.XYZ // nil: a meter without colour
+		none      []string
+		why       string
+	}{
+		{"gamut", &d65, []string{"coverage-p3-uv", "coverage-bt709-xy"}, "span no triangle"},
+		{"gamut", &colour.XYZ{}, []string{"coverage-p3-uv", "white-cct"}, "no colour"},
+		{"gamut", &colour.XYZ{}, []string{"white-drift"}, "no light"},
+		{"gamut", nil, []string{"coverage-p3-uv", "white-cct", "white-duv", "additivity", "additivity-delta-uv"}, "no colour"},
+		{"chart", &colour.XYZ{}, []string{"white-drift", "average-difference"}, "no light"},
+		{"chart", &colour.XYZ{X: 100, Y: 100}, []string{"average-difference", "share-above-threshold"}, "without a colour"},
+		{"chart", nil, []string{"average-difference", "median-difference", "percentile-95-difference", "worst-difference",
+			"average-difference-of-greys", "bias-of-average", "share-above-threshold"}, "no colour"},
+		{"hdr-tracking", &colour.XYZ{}, []string{"tracking-average", "colour-average-itp"}, "read"},
+	} {
+		r := withMeter(t, tt.procedure, func(m bench.Meter) bench.Meter {
+			if tt.xyz == nil {
+				return colourless{m}
+			}
+			return alike{m, *tt.xyz}
+		})
+		for _, id := range tt.none {
+			if v, ok := r.ValueByID(id); !ok || v.Value != nil || !strings.Contains(v.Why, tt.why) {
+				t.Errorf("%s of %v: %s is %+v, want none, because of %q", tt.procedure, tt.xyz, id, v, tt.why)
+			}
+		}
+	}
+	for _, name := range []string{"gamut", "chart"} {
+		r := withMeter(t, name, func(m bench.Meter) bench.Meter { return colourless{m} })
+		value(t, r, "white-luminance")
+		value(t, r, "white-drift")
+	}
+}
+
+// A black under the floor bounds the contrast by the floor, and a limit gives no
+// reason for being missing: it is not.
+func TestContrastOfTheFloor(t *testing.T) {
+	w := world(t, "default", nil)
+	r := shipped(t, "contrast")(w, 1).Results
+	v, ok := r.ValueByID("sequential-contrast")
+	if !ok || v.Value == nil || v.Bound != "lower" || v.Why != "" {
+		t.Fatalf("the contrast is %+v, want a lower limit without a reason", v)
+	}
+	if want := value(t, r, "white-luminance") / w.Meter.Floor; math.Abs(*v.Value/want-1) > 1e-12 {
+		t.Errorf("the contrast is above %g, want %g, white over the floor", *v.Value, want)
+	}
+}
+
+// On a display that is still warming, the drift is that of its last white
+// against its first.
+func TestDriftOfWhite(t *testing.T) {
+	for _, name := range []string{"gamut", "chart"} {
+		out := shipped(t, name, "patience=0")(world(t, "default", map[string]any{"warmup.on_for": 0.0, "warmup.terms": []any{[]any{2000.0, 45.0}}, "warmup.full_drive": 0.0}), 1)
+		var whites []float64
+		for _, l := range looks(out) {
+			if l.patch.RGB == [3]float64{1, 1, 1} {
+				whites = append(whites, l.xyz.Y)
+			}
+		}
+		want := 100 * (whites[len(whites)-1]/whites[0] - 1)
+		if got := value(t, out.Results, "white-drift"); want > -0.2 || math.Abs(got-want) > 1e-9 {
+			t.Errorf("%s: the drift is %g %%, want %g %%, and below -0.2", name, got, want)
 		}
 	}
 }

@@ -55,7 +55,7 @@ local function sum_of(read, names)
 end
 
 local function sums(read, c)
-  if not c.of or doubt_of(read, additive) or read[c.name].doubt then return nil end
+  if not c.of or doubt_of(read, additive) or read[c.name].doubt or read[c.name].Y == 0 then return nil end
   return 100 * sum_of(read, c.of) / read[c.name].Y
 end
 
@@ -90,20 +90,32 @@ local function record_coverage(read)
   for_each_coverage(function(s, d)
     local share
     if tbl then
-      local g = colour.gamut {
+      local spanned, g = pcall(colour.gamut, {
         red = read.red.reading, green = read.green.reading, blue = read.blue.reading, space = s.space, diagram = d.key,
-      }
-      share = 100 * g.coverage
-      tbl:add { space = s.name, diagram = d.name, coverage = share, ["area ratio"] = 100 * g.ratio }
+      })
+      share = spanned and 100 * g.coverage or nil
+      if spanned then tbl:add { space = s.name, diagram = d.name, coverage = share, ["area ratio"] = 100 * g.ratio } end
     end
-    record.value { name = coverage_name(s, d), id = coverage_id(s, d), value = share, unit = "%", why = why or "" }
+    record.value {
+      name = coverage_name(s, d), id = coverage_id(s, d), value = share, unit = "%",
+      why = why or share and "" or "the primaries that were read span no triangle",
+    }
   end)
   record.note("Coverage is the share of the space's triangle that the triangle of the primaries, black included, has in common with it; "
     .. "the area ratio says nothing of overlap.")
 end
 
+-- The display's own triangle comes first; primaries on one line have none.
+local function own_space(read)
+  if doubt_of(read, { "red", "green", "blue", "white" }, true) then return nil end
+  local made, space = pcall(colour.space, {
+    name = "display", red = read.red.reading, green = read.green.reading, blue = read.blue.reading, white = read.white.reading,
+  })
+  return made and space or nil
+end
+
 local function draw(read)
-  local points, shown = {}, {}
+  local points, shown = {}, { own_space(read) }
   for _, c in ipairs(colours) do
     if not doubt_of(read, { c.name }, true) then table.insert(points, { name = c.name, measured = read[c.name].reading }) end
   end
@@ -124,7 +136,7 @@ local function record_white(read)
   end
   record.value { name = "White CCT", value = t and t.cct, unit = "K", why = why or "" }
   record.value { name = "White Duv", value = t and t.duv, unit = "", why = why or "" }
-  local why_drift = doubt_of(read, { "white", "white_again" })
+  local why_drift = doubt_of(read, { "white", "white_again" }) or w.Y <= 0 and "white reads as no light" or nil
   record.value {
     name = "White drift", value = not why_drift and 100 * (read.white_again.Y / w.Y - 1) or nil, unit = "%", why = why_drift or "",
   }

@@ -235,7 +235,9 @@ local function record_colours(all, start)
     }
     if inside and difference then
       table.insert(itp, difference)
-      table.insert(points, { measured = c.reading, target = c.target })
+      table.insert(points, {
+        name = string.format("%s %g %%, %g cd/m2", c.name, 100 * c.strength, c.level), measured = c.reading, target = c.target,
+      })
     elseif c.doubt then
       doubtful = doubtful + 1
     elseif not inside then
@@ -262,14 +264,27 @@ local function record_colours(all, start)
   end
 end
 
+-- note_left_out says which steps are too dark to count.
+local function note_left_out(steps)
+  local n, brightest = 0, 0
+  for _, s in ipairs(steps) do
+    if s.excluded then n, brightest = n + 1, math.max(brightest, s.target) end
+  end
+  if n == 0 then return end
+  record.note(string.format("Steps up to %.3g cd/m2 (%d of %d) are listed and do not count: they lie under 40 times the meter's floor "
+    .. "of %g cd/m2, where its noise would pass for deviation, or under twice the panel's black.",
+    brightest, n, #steps, meter.about().floor))
+end
+
 local function stated(x) return x > 0 and string.format("%g cd/m2", x) or "not stated" end
 
 local function note_path(p)
   record.value { name = "Signal path", value = p.path ~= "" and p.path or "not stated" }
   record.value { name = "Metadata", value = string.format("mastering peak %s, brightest pixel %s, brightest mean of a frame %s",
     stated(p.mastering_peak), stated(p.max_cll), stated(p.max_fall)) }
-  record.note(string.format("The results belong to this path and these metadata: %d bits of ST 2084, primaries of BT.2020, "
-    .. "a window of %g %%. Others may give another roll-off.", p.bits, p.window))
+  record.note(string.format("The results belong to this path and these metadata: %d bits of ST 2084, full range, a window of %g %%. "
+    .. "Others may give another roll-off.", p.bits, p.window))
+  record.note("Its primaries are meant as BT.2020's. The path has to say so to the display; that it does is not checked here.")
 end
 
 return procedure {
@@ -300,6 +315,7 @@ return procedure {
     local start = record_tracking(p, steps, black)
     record_peak(p, steps)
     record_colours(all, start)
+    note_left_out(steps)
     note_path(p)
   end,
 }

@@ -1,16 +1,19 @@
 -- A set of colours of a colour space, laid out in CIELAB (white of the space,
 -- L* = 100), by a rule of our own:
 --
---   * a neutral column: one colour in eight, evenly spaced in L* between black
---     and white, neither of which belongs to it;
+--   * a neutral column of one colour in eight, n/8 rounded (halves up): number
+--     i of m has L* = 100 i/(m + 1), so that neither black nor white is in it;
 --   * rings of equal chroma C* = 15, 30, 45, … on the levels L* = 20, 35, 50,
---     65, 80, up to the first that lies outside the space whole, with so many
---     colours on a ring as its circumference asks for at an even spacing; every
---     other ring begins half a spacing later;
---   * what lies outside the space is left out. The spacing is the widest of
---     20, 19, 18.05, … (5 % less each time) that leaves enough colours;
---   * of those left, in the order of levels, rings and hues, so many as are
---     asked for are taken at even intervals.
+--     65, 80, up to the first that lies outside the space whole. A ring has
+--     2 pi C* / spacing colours, rounded (halves up) and three at least, evenly
+--     spaced in hue; the first, third, fifth … ring of a level begins half an
+--     interval from hue 0 (+a*), the others at hue 0;
+--   * what lies outside the space is left out: linear signals below 0 or above 1.
+--     The spacing is the widest of 20, 19, 18.05, … (5 % less each time) that
+--     leaves enough colours;
+--   * of the N left, in the order of levels, rings and hues, those numbered
+--     floor(i N / k), i = 0 … k - 1 and counted from 0, are the k that the column
+--     leaves to be taken.
 
 local ring = {}
 

@@ -1,7 +1,8 @@
 -- Where the meter cannot read black, BT.1886's targets hang on what black is
 -- taken for. Taken as zero in place of 0.0008 cd/m2, at a white of 480, they are
 -- off by 0.159 on average and 0.277 at most (computed apart,
--- testdata/crosscheck/procedures.py); noise and drift add up to 0.05.
+-- testdata/crosscheck/procedures.py); noise and drift add up to 0.05,
+-- and 0.1 to what is largest.
 local plain = { { name = "Plain", tone = "bt1886", gamut = "p3", white = { 0.3127, 0.329 } } }
 
 return trial {
@@ -15,7 +16,7 @@ return trial {
   },
   expect = {
     ["average-difference"]       = { truth = 0.159, within = 0.07 },
-    ["percentile-95-difference"] = { truth = 0.261, within = 0.1 },
+    ["percentile-95-difference"] = { truth = 0.261, within = 0.15 },
     ["share-above-threshold"]    = { truth = 0, within = 0 },
   },
 }
