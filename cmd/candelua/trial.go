@@ -286,6 +286,9 @@ type trialColumn struct {
 // trialColumns gives the columns for values; those of bounds and intervals only
 // where there are some.
 func trialColumns(rep *trial.Report) []trialColumn {
+	if !anyCheck(rep, func(*trial.Check) bool { return true }) {
+		return nil // the run is to be refused
+	}
 	columns := []trialColumn{
 		{"value", func(c *trial.Check) string { return c.ID }},
 		{"truth", func(c *trial.Check) string { return digits(c.Truth, 5) }},

@@ -109,7 +109,7 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 	for _, named := range t.Worlds {
 		w, err := r.Worlds(WorldRef{World: named.Ref, Faults: t.Faults, Dir: t.Dir})
 		if err != nil {
-			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err), t.whereIs(named)...)
+			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err), r.whatIsWrong(t, named)...)
 		}
 		truths, err := t.truthsIn(named.Name, w)
 		if err != nil {
@@ -153,8 +153,14 @@ func compile(ctx context.Context, p *engine.Procedure, modules []*script.Module)
 	return program, contract, err
 }
 
-// whereIs gives the keys under which the file states a world.
-func (t *Trial) whereIs(w NamedWorld) []string {
+// whatIsWrong gives the keys under which the file states what a world cannot be
+// made of: its faults, where it can be made without them, else the world itself.
+func (r *Runner) whatIsWrong(t *Trial, w NamedWorld) []string {
+	if len(t.Faults) > 0 {
+		if _, err := r.Worlds(WorldRef{World: w.Ref, Dir: t.Dir}); err == nil {
+			return []string{"faults"}
+		}
+	}
 	if t.alone {
 		return []string{"world"}
 	}

@@ -103,11 +103,11 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	src, err := fs.ReadFile(shipped, path.Join(folder, name+".lua"))
 	if err != nil {
 		names := Shipped(shipped)
-		tip := "shipped trials: " + strings.Join(names, ", ")
+		tip := fmt.Sprintf("%d trials are shipped, candelua trial --list names them; a path ends in .lua", len(names))
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
-		return nil, &engine.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip + "; a path ends in .lua"}
+		return nil, &engine.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip}
 	}
 	return Parse(ctx, name+".lua", src, "")
 }

@@ -174,6 +174,8 @@ func TestRunRefuses(t *testing.T) {
 		{"procedure = \"white\",\nparams = {\nwindow = 0/0 }, " + expect, "some.lua:3: params: window is nan, want 1 to 100"},
 		{"procedure = \"white\",\nparams = {\nwindow = 200 }, " + expect, "some.lua:3: params: window is 200"},
 		{"procedure = \"white\",\nparams = {\nwindow = 3,\nwindo = 200 }, " + expect, "some.lua:4: params: the procedure has no"},
+		{"procedure = \"white\",\nfaults = { { kind = \"slip\" }, { what = \"slip\" } }, " + expect, "some.lua:2: world"},
+		{"procedure = \"white\",\nfaults = { { what = \"slip\" } },\nworld = \"nowhere\", " + expect, "some.lua:3: world"},
 		{"\nprocedure = \"whit\", " + expect, "some.lua:2: there is no procedure"},
 		{"procedure = \"white\",\nworld = \"nowhere\", " + expect, "some.lua:2: world"},
 		{"procedure = \"white\",\nworld = { light = { white = 0/0 } }, " + expect, "some.lua:2: world"},
