@@ -194,7 +194,7 @@ func TestChartOfItsReadings(t *testing.T) {
 	for _, name := range []string{"default", "dunlin-27"} {
 		w := world(t, name, nil)
 		eachChoice(func(c choice) {
-			out := shipped(t, "chart", append(c.set(), "colours=24")...)(w, 1)
+			out := shipped(t, "chart", append(c.set(), "colours=24", "patience=0")...)(w, 1)
 			want := c.recomputed(t, looks(out), w.Meter.Floor, nil)
 			table, ok := out.Results.TableByID("colours-of-the-chart")
 			if !ok || table.Len() != 24 {
