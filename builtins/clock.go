@@ -63,7 +63,7 @@ func every(c *script.Call, a everyArgs) (Schedule, error) {
 				continue
 			}
 			if late < 0 {
-				if err := script.Perform(c, wait, waitArgs{Seconds: -late}); err != nil {
+				if _, err := script.Perform[script.None](c, wait, waitArgs{Seconds: -late}); err != nil {
 					return err
 				}
 			}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -133,6 +134,12 @@ func (r *rig) Open(_ context.Context, s script.Stretch) (int, error) {
 func (r *rig) Close(_ int, failed bool) error {
 	r.closed = append(r.closed, failed)
 	return nil
+}
+
+func (r *rig) Steps() int { return len(r.steps) }
+
+func (r *rig) SetAside(from int, reason, _ string) error {
+	return fmt.Errorf("from %d: %s", from, reason)
 }
 
 func (r *rig) Now() float64                 { return r.at.Seconds() }

@@ -13,8 +13,7 @@ import (
 
 func meterModule() *script.Module {
 	return &script.Module{Name: "meter", Help: "Readings of light.", Funcs: []*script.Func{
-		script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive,
-			script.Recalling(readRecall), script.Checking(readCheck)),
+		readStep,
 		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive,
 			script.Recalling(settleRecall), script.Checking(settleCheck)),
 		script.Step("meter.dark", "has the meter take its dark level anew; by hand the operator is told to cover it", darkLive, darkDerive, script.Recalling(darkRecall)),
@@ -22,6 +21,9 @@ func meterModule() *script.Module {
 		script.Pure("meter.named", "another meter of the bench, used like meter", named),
 	}}
 }
+
+var readStep = script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive,
+	script.Recalling(readRecall), script.Checking(readCheck))
 
 type readArgs struct {
 	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average, where relative is not asked"`

@@ -12,11 +12,7 @@ import (
 
 func patchesModule() *script.Module {
 	return &script.Module{Name: "patches", Help: "What the unit is asked to show.", Funcs: []*script.Func{
-		script.Step("patches.show", "shows a coloured window on a background and answers when it was lit",
-			showLive, showDerive, script.Recalling(showRecall), script.Checking(func(a showArgs) error {
-				_, err := a.patch()
-				return err
-			})),
+		showStep,
 		script.Step("patches.sequence", "shows patches one after the other, timed by the source, and answers when each was lit; the last one stays",
 			sequenceLive, sequenceDerive, script.Recalling(sequenceRecall), script.Checking(func(a sequenceArgs) error {
 				_, err := a.list()
@@ -25,6 +21,12 @@ func patchesModule() *script.Module {
 		script.Step("patches.black", "shows a black screen", blackLive, blackDerive, script.Recalling(blackRecall)),
 	}}
 }
+
+var showStep = script.Step("patches.show", "shows a coloured window on a background and answers when it was lit",
+	showLive, showDerive, script.Recalling(showRecall), script.Checking(func(a showArgs) error {
+		_, err := a.patch()
+		return err
+	}))
 
 type showArgs struct {
 	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window, 0 to 1"`

@@ -16,6 +16,8 @@ func runModule() *script.Module {
 			script.Scope("run.part", "calls a function as a named stretch of the run", part),
 			script.Scope("run.unbroken", "calls a function that must not be interrupted and taken up again: interrupted, it starts over", unbroken),
 			script.Step("run.decide", "keeps a choice made from readings in the journal and gives it back", decideLive, decideDerive, script.Device(""), script.Checking(decideCheck)),
+			script.Scope("run.guard", "watches a control patch: look at it between others, with guard:look()", guard),
+			script.Scope("guard:look", "rereads the control patch if a look is due; where it has moved, what was read since the last good look is set aside and the run pauses", look),
 			script.Pure("run.shuffle", "a list in an order that follows from the run's seed and the name", shuffle),
 		},
 		Consts: []script.Const{

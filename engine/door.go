@@ -306,6 +306,23 @@ func outermost(j *journal.Journal, n int) int {
 	return n
 }
 
+// Steps is how many steps were answered in this execution.
+func (d *door) Steps() int { return d.next - 1 }
+
+// SetAside pauses a run whose last steps cannot be trusted. It comes to the same
+// where the run was cut off before they were set aside, and on a replay of that.
+func (d *door) SetAside(from int, reason, at string) error {
+	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("look at the meter, the unit and its screen, then resume: what was read from step %d on is taken anew; "+
+		"if it is the first look that was wrong, set that aside: --from and --because", from), "%s", reason))
+	if d.bench == nil {
+		return d.fail(cause)
+	}
+	if err := d.void(outermost(d.journal, from), reason); err != nil {
+		return err
+	}
+	return d.fail(cause)
+}
+
 func (d *door) void(from int, reason string) error {
 	return d.append(journal.Record{Kind: journal.KindVoid, From: from, Reason: reason})
 }

@@ -64,6 +64,11 @@ type Door interface {
 	// Open and Close enclose a named stretch of the run.
 	Open(context.Context, Stretch) (block int, err error)
 	Close(block int, failed bool) error
+	// Steps is how many steps were answered so far.
+	Steps() int
+	// SetAside sets aside the steps from a number on, which cannot be trusted,
+	// and pauses the run. It gives the stop.
+	SetAside(from int, reason, at string) error
 	// Now is script time in seconds: it moves only at answers.
 	Now() float64
 	// Relit is when the last patch was shown again because a run went on, in

@@ -90,11 +90,14 @@ func Scope[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Op
 }
 
 // Perform lets a scope use another builtin, as if the script had called it.
-func Perform[A any](c *Call, f *Func, a A) error {
+func Perform[R, A any](c *Call, f *Func, a A) (r R, err error) {
 	d := *c
 	d.fn, d.device = f, f.device
-	_, err := f.invoke(&d, reflect.ValueOf(a))
-	return err
+	v, err := f.invoke(&d, reflect.ValueOf(a))
+	if err != nil {
+		return r, err
+	}
+	return v.Interface().(R), nil
 }
 
 func direct[A, R any](name string, class Class, help string, fn func(*Call, A) (R, error), opts []Option) *Func {
