@@ -162,7 +162,10 @@ func effective(t testing.TB, j *journal.Journal) string {
 		must(t, enc.Encode(s))
 	}
 	for _, block := range j.Blocks() {
-		block.Record = 0
+		if block.Name == "on_resume" { // a crash takes no time, so there is nothing to do in it
+			continue
+		}
+		block.Record, block.Number = 0, 0
 		must(t, enc.Encode(block))
 	}
 	return b.String()

@@ -42,7 +42,7 @@ const warming = `return procedure {
     patches.show { grey = 0.8, window = 10 }
     local b = meter.read { after = 5 }
     record.value { name = "Chance", value = math.random(1000) }
-    record.value { name = "Same", value = math.abs(b.Y / a.Y - 1) < 0.02 and 1 or 0 }
+    record.value { name = "Same", value = math.abs(b.Y / a.Y - 1) < 0.1 and 1 or 0 }
     meter.read()
   end,
 }

@@ -94,9 +94,7 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 	for _, r := range d.between[next] {
 		if r.Kind == journal.KindResume {
 			resumed = true
-			if err := d.stand(r.PauseSeconds); err != nil {
-				return err
-			}
+			d.stand(r.PauseSeconds)
 			continue
 		}
 		if err := d.recallAside(r); err != nil {
@@ -110,18 +108,11 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 	return ctx.Err()
 }
 
-// stand lets a simulated unit stand for the length of a pause: whatever it
-// showed, its screen goes dark.
-func (d *door) stand(s float64) error {
-	if _, simulated := d.bench.Clock.(bench.Skipper); !simulated || s <= 0 {
-		return nil
+// stand lets a simulated bench stand for the length of a pause.
+func (d *door) stand(seconds float64) {
+	if c, ok := d.bench.Clock.(bench.Skipper); ok && seconds > 0 {
+		c.Stand(d.bench.Clock.Now() + duration(seconds))
 	}
-	at := d.bench.Clock.Now()
-	if err := d.recall(d.bench.Patches, bench.Kept{Request: dark, Began: at, Ended: at, Aside: true}); err != nil {
-		return err
-	}
-	d.skip(at + duration(s))
-	return nil
 }
 
 // recallAside tells a device of what was put back, or made safe, between the
@@ -195,9 +186,7 @@ func (d *door) takeUp() (interlude, error) {
 	if err := d.join(); err != nil {
 		return i, err
 	}
-	if err := d.stand(i.Seconds); err != nil {
-		return i, d.fail(err)
-	}
+	d.stand(i.Seconds)
 	return i, nil
 }
 

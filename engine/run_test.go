@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -17,6 +18,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/script"
 	"candelua/engine/sim"
+	"candelua/scripts"
 )
 
 // smallRuns are the shipped procedures with parameters that keep them short.
@@ -27,6 +29,28 @@ var smallRuns = []struct {
 	{"window-sweep", []string{"windows=2,10,100", "precision=1", "rest=3"}},
 	{"tone-response", []string{"steps=5", "precision=2", "level=constant"}},
 	{"tone-response", []string{"steps=4", "precision=2", "level=free"}},
+	{"chart", []string{"colours=8", "precision=2"}},
+	{"gamut", []string{"precision=5"}},
+	{"contrast", []string{"precision=2", "zero=take"}},
+	{"hdr-tracking", []string{"steps=8", "finer=1", "levels=100", "precision=5"}},
+	{"near-black", []string{"last=3", "most=4"}},
+	{"banding", []string{"to=22", "pairs=2", "repeats=2"}},
+	{"warm-up", []string{"duration=1260", "period=60", "over=300", "white_for=0", "repeats=1"}},
+	{"retention", []string{"watch=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
+}
+
+// TestSmallRunsAreAll has every shipped procedure among them.
+func TestSmallRunsAreAll(t *testing.T) {
+	for _, name := range engine.Shipped(scripts.Files) {
+		if !slices.ContainsFunc(smallRuns, func(s struct {
+			name string
+			set  []string
+		}) bool {
+			return s.name == name
+		}) {
+			t.Errorf("%s is not among them", name)
+		}
+	}
 }
 
 func TestTwoRunsAreEqual(t *testing.T) {

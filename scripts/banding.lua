@@ -1,4 +1,5 @@
 local ramp = require "ramp"
+local rewarm = require "rewarm"
 
 local function show(p, code)
   patches.show { code = code, bits = p.bits, window = p.window }
@@ -66,6 +67,7 @@ return procedure {
     jump    = { default = 1.5, min = 1.2, max = 10, help = "a step over so many times its neighbours' is a jump" },
     beside  = { default = 6, min = 3, max = 30, whole = true, help = "how many neighbours on each side tell what to expect" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     local top = 2 ^ p.bits - 1
     if p.to > top or p.to - p.from < 2 * p.beside then

@@ -1,6 +1,7 @@
 local ring = require "ring"
 local differences = require "differences"
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 local function read_patch(p, rgb, look)
   patches.show { rgb = rgb, window = p.window, bits = p.bits }
@@ -223,6 +224,7 @@ return procedure {
     patience         = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
     precision        = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     local all, outside = ring.set(p.space, p.colours)
     local dark = run.part("black", function() return read_patch(p, { 0, 0, 0 }) end)

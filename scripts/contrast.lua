@@ -1,4 +1,5 @@
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 -- Black scatters most, and the ratio hangs on it.
 local readings_of_black = 15
@@ -78,6 +79,7 @@ return procedure {
     lux         = { default = 0, unit = "lx", min = 0, max = 200000, help = "illuminance of the screen; 0: no room is asked about" },
     reflectance = { default = 4, unit = "%", min = 0, max = 100, help = "diffuse share of it that the screen throws back" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     local dark, white = read_both(p)
     local reading, why_white = steady.stated(white)

@@ -1,4 +1,5 @@
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 local colours = {
   { name = "red",     rgb = { 1, 0, 0 } },
@@ -169,6 +170,7 @@ return procedure {
     patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
     precision = { default = 0.1, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     local read = run.part("colours", function() return read_all(p) end)
     record_colours(read)

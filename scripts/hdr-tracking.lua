@@ -1,6 +1,7 @@
 local plateau = require "plateau"
 local rolloff = require "rolloff"
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 -- What the signal says of its content; without anything to say it carries none.
 local function metadata_of(p)
@@ -309,6 +310,7 @@ return procedure {
     precision      = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
     within         = { default = 0.5, unit = "%", min = 0, max = 20, help = "steps this close to the highest are the peak" },
   },
+  on_resume = function(_, pause) rewarm.after(pause, "pq") end,
   run = function(p)
     local steps, black = run.part("steps", function() return read_steps(p) end)
     local all = run.part("colours", function() return read_colours(p) end)

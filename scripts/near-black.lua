@@ -1,5 +1,6 @@
 local nearblack = require "nearblack"
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 local function read(p)
   return meter.read { after = p.onset, repeats = p.repeats, sync = true }
@@ -91,6 +92,7 @@ return procedure {
     zero    = { default = "take", one_of = { "take", "leave" },
       help = "whether the meter takes its dark level first; leave: it cannot be told to" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     patches.black()
     clock.wait(p.rest)

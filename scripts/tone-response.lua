@@ -1,5 +1,6 @@
 local tone = require "tone"
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 -- Black is in every number of the curve, and scatters most.
 local readings_of_black = 15
@@ -161,6 +162,7 @@ return procedure {
       help = "take: the meter takes its dark level first; worth it where that drifts by more than a reading scatters" },
     precision = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     if p.level == "constant" and p.window > 50 then
       error("a constant level wants a window of at most 50 %: beyond it no surround can make up for the window; set level = free")

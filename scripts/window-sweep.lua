@@ -1,5 +1,6 @@
 local plateau = require "plateau"
 local steady = require "steady"
+local rewarm = require "rewarm"
 
 -- A window that is dimmer than a smaller one is limited, slowly perhaps, and is
 -- watched.
@@ -48,6 +49,7 @@ return procedure {
     precision = { default = 0.1, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
     within    = { default = 0.5, unit = "%", min = 0, max = 20, help = "windows this close to the highest are the plateau" },
   },
+  on_resume = function(p, pause) rewarm.after(pause, p.signal) end,
   run = function(p)
     local sweep = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" } })
     local rows, full, top = {}, nil, 0

@@ -277,6 +277,9 @@ type Clock interface {
 type Skipper interface {
 	// Skip passes time until t, whatever the clock's pace; it never goes back.
 	Skip(t time.Duration)
+	// Stand passes time until t as a bench stands that nobody works at: the
+	// unit sleeps until a patch is shown again.
+	Stand(t time.Duration)
 }
 
 // Kept is a step whose answer is already in the journal. A device is told of

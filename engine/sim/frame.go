@@ -24,6 +24,7 @@ type load struct {
 	drive float64
 	// content numbers what is shown; another number is other content.
 	content int
+	asleep  bool // the unit's screen is off
 }
 
 // never is a time that does not come.

@@ -11,6 +11,7 @@ import (
 //
 //	w_k(t) = W + (w_k₀ − W)·exp(−t/τ_k)
 //	W      = idle + (1 − idle)·min(1, drive/full_drive)
+//	W      = 0 where the unit sleeps
 //
 // and the light of primary i has the factor
 //
@@ -35,12 +36,15 @@ func newWarmth(p WarmupParams) *warmth {
 	return w
 }
 
-// target returns the warmth that a drive sustains.
-func (w *warmth) target(drive float64) float64 {
-	if drive >= w.p.FullDrive {
+// target returns the warmth that a picture sustains.
+func (w *warmth) target(d load) float64 {
+	switch {
+	case d.asleep:
+		return 0
+	case d.drive >= w.p.FullDrive:
 		return 1
 	}
-	return w.p.Idle + (1-w.p.Idle)*drive/w.p.FullDrive
+	return w.p.Idle + (1-w.p.Idle)*d.drive/w.p.FullDrive
 }
 
 // excess returns w_k − W at a time.
@@ -52,7 +56,7 @@ func (w *warmth) turn(t time.Duration, d load) {
 	for k := range w.from {
 		w.from[k] = w.to + w.excess(k, t)
 	}
-	w.to, w.since = w.target(d.drive), t
+	w.to, w.since = w.target(d), t
 }
 
 func (w *warmth) appendFactor(dst expSum, t time.Duration, primary int, _ [2]float64) expSum {

@@ -136,7 +136,7 @@ func (w *World) turn(t time.Duration) {
 	w.passFaults(t)
 	w.adaptive.sense(t, w.followsRoom(), w.sensedLux())
 	w.frame = w.frameOf(w.onScreen(), w.controls, w.adaptive.to)
-	w.frame.load.content = w.content
+	w.frame.load.content, w.frame.load.asleep = w.content, w.asleep
 	for _, p := range w.phenomena {
 		p.turn(t, w.frame.load)
 	}
@@ -226,4 +226,15 @@ func (w *World) pass(t time.Duration) {
 		return
 	}
 	_ = w.WaitUntil(context.Background(), t) // fails only where its context ends
+}
+
+// Stand implements [bench.Skipper].
+func (w *World) Stand(t time.Duration) {
+	w.mu.Lock()
+	now := w.Now()
+	w.advance(now)
+	w.asleep = true
+	w.turn(now)
+	w.mu.Unlock()
+	w.Skip(t)
 }

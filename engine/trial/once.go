@@ -45,7 +45,7 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.R
 		}
 		return open(ctx)
 	}}
-	out, err := job.Execute(ctx)
+	out, err := interrupted(ctx, job, p.Interrupt)
 	if err != nil {
 		return nil, err
 	}

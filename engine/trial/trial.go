@@ -48,6 +48,7 @@ type Trial struct {
 	Params    map[string]any
 	Worlds    []NamedWorld // at least one, in the order of their names
 	Faults    []any        // handed to [Worlds] as they are
+	Interrupt []Interruption // in the order of their times
 	Expect    []Expectation
 	Refuses   string // a text in the error that the run must end with; "" where it must not
 	Seeds     int
@@ -71,6 +72,7 @@ type declaration struct {
 	World     any                        `lua:"world" optional:"true" help:"a name, a path beside the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
 	Worlds    map[string]any             `lua:"worlds" optional:"true" help:"several worlds in place of one, each under a name of its own"`
 	Faults    []any                      `lua:"faults" optional:"true" help:"a schedule of what goes wrong during the run"`
+	Interrupt []Interruption             `lua:"interrupt" optional:"true" help:"where runs are stopped and gone on with, as in interrupt = { { at = 600, pause = 1200 } }"`
 	Expect    map[string]expectationArgs `lua:"expect" optional:"true" help:"values by their id, as in [\"gamma\"] = { truth = \"tone.exponent\", within = 0.01 }"`
 	Refuses   string                     `lua:"refuses" default:"" help:"a text in the error with which the run must end"`
 	Seeds     int                        `lua:"seeds" default:"20" min:"1" max:"100000" help:"how many runs, each with noise of its own"`
@@ -124,7 +126,7 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 		return nil, &engine.UsageError{Err: err}
 	}
 	t := &Trial{File: filepath.Base(file), Dir: dir, Title: d.Title, Procedure: d.Procedure, Params: d.Params,
-		Faults: d.Faults, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, alone: d.Worlds == nil}
+		Faults: d.Faults, Interrupt: d.Interrupt, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, alone: d.Worlds == nil}
 	t.Name = strings.TrimSuffix(t.File, ".lua")
 	t.lines = script.LinesOf("trial", src)
 	if err := t.expectations(d.Expect); err != nil {
@@ -132,6 +134,9 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 	}
 	if err := t.checkPurpose(); err != nil {
 		return nil, t.wrong(err)
+	}
+	if err := checkOrder(t.Interrupt); err != nil {
+		return nil, t.wrong(err, "interrupt")
 	}
 	if t.Worlds, err = worldsOf(d); err != nil {
 		return nil, t.wrong(err, "worlds")
