@@ -240,7 +240,7 @@ func resample(c *script.Call, a resampleArgs) (*Spectrum, error) {
 	}
 	n := (a.To - a.From) / a.Step
 	if n > mostWavelengths {
-		return nil, &script.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "one that makes at most 20000 wavelengths"}
+		return nil, &script.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "one that makes at most 20000 wavelengths", Tip: "a step of 1 nm is finer than most meters are"}
 	}
 	c.Charge(2 * int64(max(n, 0)))
 	return givenSpectrum(s.Resample(a.From, a.To, a.Step))

@@ -35,19 +35,22 @@ type deltaUVArgs struct {
 	V *float64 `lua:"v2" pos:"4" help:"v' of the other, after two numbers"`
 }
 
+// fourNumbers is how delta_uv is called.
+const fourNumbers = "write colour.delta_uv(a, b) or colour.delta_uv(u1, v1, u2, v2)"
+
 func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 	if a.U != nil || a.V != nil {
 		u, okU := a.A.(float64)
 		v, okV := a.B.(float64)
 		switch {
 		case !okU || !okV:
-			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours alone, or four numbers u1, v1, u2, v2"}
+			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours alone, or four numbers u1, v1, u2, v2", Tip: fourNumbers}
 		case !isFinite(u, v):
-			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(u) + " and " + inBrief(v), Want: "finite numbers"}
+			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(u) + " and " + inBrief(v), Want: "finite numbers", Tip: fourNumbers}
 		case a.U == nil:
-			return 0, &script.ArgError{Arg: "u2", Got: "missing", Want: "a number"}
+			return 0, &script.ArgError{Arg: "u2", Got: "missing", Want: "a number", Tip: fourNumbers}
 		case a.V == nil:
-			return 0, &script.ArgError{Arg: "v2", Got: "missing", Want: "a number"}
+			return 0, &script.ArgError{Arg: "v2", Got: "missing", Want: "a number", Tip: fourNumbers}
 		}
 		return colour.UV{U: u, V: v}.Distance(colour.UV{U: *a.U, V: *a.V}), nil
 	}
@@ -150,7 +153,7 @@ func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourLis
 }
 
 func notAList(arg string, x any) error {
-	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other"}
+	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other", Tip: "give two colours, or two lists of as many colours"}
 }
 
 // differ gives one difference, or one for each pair of two lists.
@@ -199,10 +202,10 @@ func isList(x any) bool {
 // pairwise takes differences of two lists, pair by pair.
 func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(p, q []float64) float64) (any, error) {
 	if a.N != b.N {
-		return nil, &script.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as a", a.N)}
+		return nil, &script.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as a", a.N), Tip: "differences are taken pair by pair, so that both lists are of one length"}
 	}
 	if a.N > mostDifferences && !packed {
-		return nil, &script.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences)}
+		return nil, &script.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; packed differences go to stats as they are"}
 	}
 	c.Charge(cost * int64(a.N))
 	out := make([]float64, a.N)
@@ -414,7 +417,7 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 			return nil, notAList(t.arg, t.x)
 		}
 		if t.l.Of != "XYZ" {
-			return nil, &script.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ"}
+			return nil, &script.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
 		}
 	}
 	return pairwise(c, 2*camCost, ps, qs, a.Packed, func(p, q []float64) float64 {

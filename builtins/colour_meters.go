@@ -123,7 +123,7 @@ func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
 // pairs reads the stimuli of both meters; arg stands before their names.
 func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 	if len(a.Reference) != len(a.Target) {
-		return nil, &script.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference))}
+		return nil, &script.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference)), Tip: "give the same stimuli of both meters, in the same order"}
 	}
 	pairs := make([]colour.Pair, len(a.Reference))
 	for i := range pairs {

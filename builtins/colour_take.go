@@ -44,7 +44,7 @@ func stimulusOf(arg string, x any) (colour.XYZ, error) {
 	switch c := x.(type) {
 	case *Reading:
 		if c.X == nil || c.Z == nil {
-			return colour.XYZ{}, &script.ArgError{Arg: arg, Got: "a reading of a meter without colour", Want: "a reading with X, Y and Z"}
+			return colour.XYZ{}, &script.ArgError{Arg: arg, Got: "a reading of a meter without colour", Want: "a reading with X, Y and Z", Tip: "this meter sees luminance only: use r.Y, or a colorimeter"}
 		}
 		return colour.XYZ{X: *c.X, Y: c.Y, Z: *c.Z}, nil
 	case *ColourXYZ:
@@ -75,7 +75,7 @@ func chromaticityOf(arg string, x any) (colour.XY, error) {
 	if _, isReading := x.(*Reading); isReading {
 		return xy, fmt.Errorf("%s: %w", arg, colour.ErrNoChromaticity)
 	}
-	return xy, &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a chromaticity of light: 3 - 2 x + 12 y is above 0"}
+	return xy, &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a chromaticity of light: 3 - 2 x + 12 y is above 0", Tip: "x and y of light lie within the spectrum locus; noise around black may fall outside"}
 }
 
 func anyChromaticity(arg string, x any) (colour.XY, error) {
@@ -118,7 +118,7 @@ func uvToXY(arg string, u, v float64) (colour.XY, error) {
 	if xy := (colour.UV{U: u, V: v}).XY(); 6*u-16*v+12 > 0 {
 		return xy, nil
 	}
-	return colour.XY{}, &script.ArgError{Arg: arg, Got: fmt.Sprintf("u' = %g, v' = %g", u, v), Want: "a chromaticity of light: 6 u' - 16 v' + 12 is above 0"}
+	return colour.XY{}, &script.ArgError{Arg: arg, Got: fmt.Sprintf("u' = %g, v' = %g", u, v), Want: "a chromaticity of light: 6 u' - 16 v' + 12 is above 0", Tip: "u' and v' of light lie within the spectrum locus; v of CIE 1960 is v1960"}
 }
 
 func uvOf(arg string, x any) (colour.UV, error) {
@@ -155,7 +155,7 @@ func whiteByName(arg, name string) (colour.XY, error) {
 		}
 		return c.XY()
 	}
-	return colour.XY{}, &script.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames}
+	return colour.XY{}, &script.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames, Tip: "other daylight is colour.daylight(kelvin)"}
 }
 
 // whiteOf reads the reference white of CIELAB and CIELUV.
@@ -184,7 +184,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 	}
 	m, isTable := x.(map[string]any)
 	if !isTable || m["from"] == nil || m["step"] == nil || m["values"] == nil || len(m) != 3 {
-		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: inBrief(x), Want: wantSpectrum}
+		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: inBrief(x), Want: wantSpectrum, Tip: "from and step are in nm: { from = 380, step = 5, values = { … } }"}
 	}
 	from, err := spectrumNumber("from", m["from"])
 	if err != nil {
@@ -203,7 +203,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 		}
 	}
 	if !ok {
-		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers"}
+		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers", Tip: "one number a wavelength, from the first on"}
 	}
 	return colour.Spectrum{From: from, Step: step, Values: values}, nil
 }
@@ -211,7 +211,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 func spectrumNumber(name string, x any) (float64, error) {
 	v, ok := x.(float64)
 	if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, &script.ArgError{Arg: "spectrum." + name, Got: inBrief(x), Want: "a finite number"}
+		return 0, &script.ArgError{Arg: "spectrum." + name, Got: inBrief(x), Want: "a finite number", Tip: "wavelengths are in nm, values in W/(sr m2 nm)"}
 	}
 	return v, nil
 }
