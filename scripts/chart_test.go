@@ -244,7 +244,7 @@ func TestChartFindsTheTruth(t *testing.T) {
 		{"dunlin-27", "", choice{"bt709", "srgb", "measured", 2.2, false}},
 	} {
 		w := world(t, tt.world, map[string]any{"mode": tt.mode})
-		out := shipped(t, "chart", append(tt.c.set(), "onset=4", "colours=64")...)(w, 1)
+		out := shipped(t, "chart", append(tt.c.set(), "onset=4", "colours=64", "patience=0")...)(w, 1)
 		ideal, err := sim.New(w, 1, 0)
 		if err != nil {
 			t.Fatal(err)
