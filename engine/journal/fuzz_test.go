@@ -60,6 +60,7 @@ func readAnything(t *testing.T, data []byte) {
 		if most := bytes.Count(data, []byte("\n")) + 1; d.Record < 1 || d.Record > most {
 			t.Fatalf("%v, of %d", err, most)
 		}
+		partAnything(t, data, d.Record)
 		return
 	case err != nil:
 		t.Fatalf("error is of no known type: %v", err)
@@ -80,6 +81,24 @@ func readAnything(t *testing.T, data []byte) {
 		}
 	}
 	sameView(t, j, again)
+}
+
+// partAnything parts a damaged journal: what is kept and what is set aside are all there is, and what is
+// kept is whole.
+func partAnything(t *testing.T, data []byte, record int) {
+	d, err := part("fuzzed", data)
+	if record == 1 {
+		if !errors.Is(err, ErrDamaged) {
+			t.Fatalf("a damaged head gives %v", err)
+		}
+		return
+	}
+	if err != nil || d.Cause.Record != record || d.Kept.Records() != record-1 || d.Kept.Torn() != 0 || d.Records < 1 {
+		t.Fatalf("record %d is damaged, and parting gives %+v, %v", record, d, err)
+	}
+	if !bytes.Equal(append(bytes.Clone(d.Kept.data), d.Tail...), data) {
+		t.Fatal("parting loses bytes")
+	}
 }
 
 // sameView compares what two journals say. Their bytes may differ where JSON has two spellings.

@@ -35,6 +35,11 @@ func Part(path string) (*Damaged, error) {
 	if err != nil {
 		return nil, fmt.Errorf("journal cannot be read: %w", err)
 	}
+	return part(path, data)
+}
+
+// part is Part of a file's bytes, which it keeps.
+func part(path string, data []byte) (*Damaged, error) {
 	var cause *DamageError
 	switch _, err := parse(path, data); {
 	case err == nil:
