@@ -13,7 +13,7 @@ func (a *app) repairCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "repair RUN",
-		Short: "set the damaged end of a run's journal aside, so that the run can go on",
+		Short: "set the damaged end of a run's journal aside",
 		Long: `Set the damaged end of a run's journal aside. What was recorded before the first
 damaged record is kept; that record and all after it are moved to a file in the
 run's folder, journal-damaged-1.jsonl or the next free number, and no byte is

@@ -33,6 +33,7 @@ resumed after an interruption, and its results recomputed from the record.
   candelua describe window-sweep
   candelua run window-sweep
   candelua run tone-response --set target=srgb --bench operator
+  candelua runs
   candelua resume runs/window-sweep-1
   candelua replay runs/window-sweep-1`,
 		SilenceErrors:      true,
