@@ -28,6 +28,8 @@ func statsModule() *script.Module {
 		script.Pure("stats.power", "power law through points by weighted least squares, y = scale x^exponent", power),
 		script.Pure("stats.decay", "decay by weighted least squares, y = offset + sum of amplitude exp(-t/tau), each y a mean over its integration", decay),
 		script.Pure("decay:at", "the fitted curve at a moment", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
+		script.Pure("decay:u_at", "standard error of the fitted curve at a moment, from the residuals; nil where it cannot be told", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
+		script.Pure("decay:u_change", "standard error of the fitted curve's change from one moment to another; nil where it cannot be told", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
 		script.Pure("decay:crossing", "the first moment, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
 		script.Pure("stats.crossing", "where a whole noisy series passes a level, by the nearest series that only rises or only falls", crossing),
 		script.Pure("stats.monotonic", "which steps of a series of levels fall, or merge, by more than its noise", monotonic),

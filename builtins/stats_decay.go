@@ -28,6 +28,7 @@ type Decay struct {
 	Why       *string  `lua:"why" help:"why it did not converge"`
 	first     float64  // when the first integration began
 	last      float64  // when the last one ended
+	fit       decayFit // what its standard errors follow from
 }
 
 // LuaName is what scripts call it.
@@ -99,6 +100,7 @@ func (m *decayModel) result(f fitted) Decay {
 		d.last = math.Max(d.last, m.origin+m.from[i]+m.span[i])
 	}
 	s2 := f.ss / float64(len(m.y)-m.size())
+	d.fit = decayFit{m: m, p: f.p, cov: f.cov, s2: s2}
 	at := m.linear() // first parameter of the terms' amplitudes
 	if m.fixed != nil {
 		d.Offset = *m.fixed
