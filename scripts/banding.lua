@@ -22,14 +22,20 @@ local function read_ramp(p)
 end
 
 -- reread reads two neighbours in turn, so that no drift comes between them, and
--- gives the step's size anew.
-local function reread(p, code)
+-- gives the step's size anew, until it is plain what the step is or there were
+-- enough. The first reading is not kept: power limiting still comes from the
+-- picture before.
+local function reread(p, s)
   local low, high = {}, {}
-  for _ = 1, p.pairs do
-    table.insert(low, read_code(p, code - 1).Y)
-    table.insert(high, read_code(p, code).Y)
-  end
-  return ramp.step(code, low, high)
+  local again
+  read_code(p, s.code - 1)
+  repeat
+    table.insert(low, read_code(p, s.code - 1).Y)
+    table.insert(high, read_code(p, s.code).Y)
+    again = #low > 1 and ramp.step(s.code, low, high) or nil
+    local enough = #low >= p.most or #low >= p.pairs and ramp.plain(again, s.expected, p.merged, p.jump)
+  until run.decide("told", enough)
+  return again
 end
 
 local function row_of(tbl, s)
@@ -46,7 +52,7 @@ local function unsure_of(steps)
   end
   if #list == 0 then return nil end
   return "noise hides what the steps to these codes are: " .. table.concat(list, ", ")
-    .. ". More repeats or pairs, or a brighter first code, may tell."
+    .. ". More pairs (most), or a brighter first code, may tell."
 end
 
 return procedure {
@@ -62,7 +68,8 @@ return procedure {
     window  = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen; one that power limiting leaves alone" },
     onset   = { default = 1, unit = "s", min = 0, max = 600, help = "from lit to reading" },
     repeats = { default = 5, min = 2, max = 100, whole = true, help = "single readings of each code" },
-    pairs   = { default = 4, min = 2, max = 50, whole = true, help = "how often a step that looks odd is read again" },
+    pairs   = { default = 4, min = 2, max = 50, whole = true, help = "how often a step that looks odd is read again at least" },
+    most    = { default = 40, min = 2, max = 200, whole = true, help = "how often one that is hard to tell is at most" },
     merged  = { default = 0.3, min = 0.05, max = 0.7, help = "a step under this share of its neighbours' has merged" },
     jump    = { default = 1.5, min = 1.2, max = 10, help = "a step over so many times its neighbours' is a jump" },
     beside  = { default = 6, min = 3, max = 30, whole = true, help = "how many neighbours on each side tell what to expect" },
@@ -74,13 +81,16 @@ return procedure {
       error(string.format("to is %d, want %d to %d: the last code of %d bits, and room for neighbours",
         p.to, p.from + 2 * p.beside, top, p.bits))
     end
+    if p.most < p.pairs then
+      error(string.format("most is %d, want pairs (%d) or more", p.most, p.pairs))
+    end
     local codes = run.part("ramp", function() return read_ramp(p) end)
     local steps = ramp.steps(codes)
     ramp.expect(steps, p.beside)
 
     run.part("odd steps", function()
       for _, s in ipairs(steps) do
-        if run.decide("odd", ramp.odd(s, p.merged, p.jump)) then s.again = reread(p, s.code) end
+        if run.decide("odd", ramp.odd(s, p.merged, p.jump)) then s.again = reread(p, s) end
       end
     end)
 

@@ -82,17 +82,23 @@ local function record_series(p, series, model, answer, dropped)
   end
 end
 
-local function record_times(p, model)
+-- told is between what a value lies, in words.
+local function told(what, low, high, unit)
+  return low and string.format(" %s lies between %.3g and %.3g %s (two standard uncertainties, all fits that are possible).",
+    what, low, high, unit) or ""
+end
+
+local function record_values(p, model)
+  local first = residue.at_once(model)
+  record.value { name = "Residual just after", value = first.percent, unit = "%", why = first.why }
   local under = residue.time_under(model, p.threshold, p.watch)
   record.value { name = "Time under threshold", value = under.seconds, unit = "s", bound = under.bound, why = under.why }
-  if not model.timed then
-    record.value { name = "Time constant", unit = "s", why = "the residual is too small against the noise to time its decay" }
-    return
-  end
-  local constant = residue.last_over(model, math.abs(model.at(0)) / math.exp(1), p.watch)
-  record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound }
+  local constant = residue.constant(model, p.watch)
+  record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound, why = constant.why }
   record.note(string.format("Time under threshold is from when on the fitted residual stays within %g %%, time constant from when "
-    .. "on within 1/e of what it was at once; a lower bound: it was longer than the readings went on.", p.threshold))
+    .. "on within 1/e of what it was at once; a lower bound: it was longer than the readings went on; an upper bound: it may have "
+    .. "been within from the beginning.%s%s%s", p.threshold, told("The residual", first.low, first.high, "%"),
+    told("The time under threshold", under.early, under.late, "s"), told("The time constant", constant.early, constant.late, "s")))
 end
 
 return procedure {
@@ -126,10 +132,9 @@ return procedure {
 
     local answer = residue.answer(unstressed, p.watch)
     local dropped = residue.take_off(series, answer)
-    local model = residue.fit(series)
+    local model = residue.fit(series, answer)
     record_series(p, series, model, answer, dropped)
-    record.value { name = "Residual just after", value = model.at(0), unit = "%" }
-    record_times(p, model)
+    record_values(p, model)
     local shift = residue.shift(series, model)
     record.value { name = "Residual shift", id = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why }
   end,

@@ -13,10 +13,10 @@ import (
 
 // spoil puts a procedure, with something in it or in its libraries replaced,
 // through a trial with a few seeds.
-func spoil(t *testing.T, name, procedure, file, from, to string) *trial.Report {
+func spoil(t *testing.T, name, procedure, file, from, to string, seeds int) *trial.Report {
 	t.Helper()
 	dir := t.TempDir()
-	for _, f := range []string{procedure + ".lua", "lib/ramp.lua", "lib/nearblack.lua", "lib/warming.lua", "lib/residue.lua"} {
+	for _, f := range []string{procedure + ".lua", "lib/ramp.lua", "lib/nearblack.lua", "lib/warming.lua", "lib/heating.lua", "lib/residue.lua"} {
 		src, err := scripts.Files.ReadFile(f)
 		if err != nil {
 			t.Fatal(err)
@@ -37,7 +37,7 @@ func spoil(t *testing.T, name, procedure, file, from, to string) *trial.Report {
 		t.Fatal(err)
 	}
 	r := runner()
-	r.Procedure, r.Seeds = filepath.Join(dir, procedure+".lua"), 2
+	r.Procedure, r.Seeds = filepath.Join(dir, procedure+".lua"), seeds
 	rep, err := r.Run(t.Context(), tr)
 	if err != nil {
 		t.Fatal(err)
@@ -45,28 +45,42 @@ func spoil(t *testing.T, name, procedure, file, from, to string) *trial.Report {
 	return rep
 }
 
+// rawEnds has the ends of a fitted course read off the first and the last reading.
+const rawEnds = `at = function(t)
+  return t == columns.from[1] and columns.y[1] or t == columns.to[n] and columns.y[n] or d:at(t)
+end,`
+
 // What warm-up, retention, near-black and banding guard against makes their
 // trials fail when it is taken out, one thing at a time.
 func TestSpoiltSeriesFail(t *testing.T) {
-	for _, tt := range []struct{ trial, procedure, file, from, to string }{
-		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`},                                                                // heats what it watches
-		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`},                                      // not what was asked
-		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`},                            // reads the wrong place
-		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`},                                                // power limiting taken for a residual
-		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.still`, `false`},                                           // content that stands still dims
-		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`},                      // no black taken off
-		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`},                                            // the last, not the first
-		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.beside)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`}, // a fixed expectation
-		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``},
+	for _, tt := range []struct {
+		trial, procedure, file, from, to string
+		seeds                            int // 0: 2
+	}{
+		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                // heats what it watches
+		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                      // not what was asked
+		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                            // reads the wrong place
+		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                // power limiting taken for a residual
+		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.still`, `false`, 0},                                           // content that stands still dims
+		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                      // no black taken off
+		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                            // the last, not the first
+		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.beside)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`, 0}, // a fixed expectation
+		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``, 0},
+		{"banding-noisy", "banding", "banding.lua", `#low >= p.pairs and ramp.plain(`, `#low >= p.pairs or ramp.plain(`, 0},       // not read again until told
+		{"warm-up-slip", "warm-up", "lib/warming.lua", `fit.good = best.rms <= 2 * noise + 0.0005 * level`, `fit.good = true`, 0}, // a slip taken for a drift
+		{"warm-up-steady", "warm-up", "lib/warming.lua", `if seconds <= fit.first then`, `if seconds < 0 then`, 0},                // a time before the first reading
+		{"warm-up-noisy", "warm-up", "lib/warming.lua", `at = function(t) return d:at(t) end,`, rawEnds, 12},                      // the drift from two readings
+		{"retention-long", "retention", "retention.lua", `look(p, reference)`, `look(p, place)`, 0},                               // no control place
+		{"retention-short", "retention", "lib/residue.lua", `off <= share * at.seconds then`, `off >= 0 then`, 4},                 // times whatever their uncertainty
 	} {
 		t.Run(tt.from, func(t *testing.T) {
-			if rep := spoil(t, tt.trial, tt.procedure, tt.file, tt.from, tt.to); rep.Finding != result.Fail {
+			if rep := spoil(t, tt.trial, tt.procedure, tt.file, tt.from, tt.to, max(tt.seeds, 2)); rep.Finding != result.Fail {
 				t.Errorf("the trial %s passes a %s with %q in place of %q", tt.trial, tt.procedure, tt.to, tt.from)
 			}
 		})
 	}
 	// The harness itself spoils nothing.
-	if rep := spoil(t, "near-black", "near-black", "near-black.lua", "after = p.onset", "after = p.onset"); rep.Finding != result.Pass {
+	if rep := spoil(t, "near-black", "near-black", "near-black.lua", "after = p.onset", "after = p.onset", 2); rep.Finding != result.Pass {
 		tell(t, rep)
 		t.Error("the trial near-black fails its own procedure when that is read from a folder")
 	}

@@ -1,3 +1,4 @@
+local heating = require "heating"
 local warming = require "warming"
 
 -- The content changes between readings, about a level that stays the same, so
@@ -44,35 +45,42 @@ local function record_series(name, series, fit)
   local tbl = record.table(name, columns)
   for _, s in ipairs(series) do
     local middle = (s.from + s.to) / 2
-    tbl:add { time = middle, luminance = s.y, fit = fit and fit.curve:at(middle) or nil }
+    tbl:add { time = middle, luminance = s.y, fit = fit and fit.curve.at(middle) or nil }
   end
   record.plot { table = tbl, x = "time", y = fit and { "luminance", "fit" } or "luminance" }
+end
+
+-- told is how well something is known, in words.
+local function told(u, unit)
+  return u and string.format(" It is known to %.2g %s (standard uncertainty, by the fit).", u, unit) or ""
 end
 
 local function record_warm_up(p, series, skipped)
   local fit = warming.fit(series)
   record_series("Warm-up", series, fit)
   local found = warming.settled(fit, p.within, p.over)
-  record.value { name = "Warm-up time", value = found.seconds, unit = "s", why = found.why }
-  record.value { name = "Warm-up drift", value = fit.good and found.drift or nil, unit = "%", why = fit.why }
+  record.value { name = "Warm-up time", value = found.seconds, unit = "s", bound = found.bound, why = found.why }
   record.note(string.format("Warm-up time is counted from the first light, until the luminance drifts by no more than %g %% "
     .. "over any %g s from then to the end of the series, by a fit of the whole series (%d readings, %d skipped; "
-    .. "the fit leaves %.3f %%). "
-    .. "Warm-up drift is by how much more light there was at the first reading, %.1f s after the first light, than at the end.",
-    p.within, p.over, #series, skipped, fit.left, series[1].from))
-  if found.seconds == 0 then
-    record.note("It hardly drifted from the first reading on: either this unit needs no time, or it was warm when the run began.",
-      { level = "caution" })
+    .. "the fit leaves %.3f %%).%s", p.within, p.over, #series, skipped, fit.left, told(found.u, "s")))
+  local drift = warming.drift(fit)
+  record.value { name = "Warm-up drift", value = drift.percent, unit = "%", why = drift.why }
+  record.note(string.format("Warm-up drift is by how much more light there was at the first reading, %.1f s after the first light, "
+    .. "than at the end, by the same fit.%s", series[1].from, told(drift.u, "%")))
+  if found.bound then
+    record.note("It hardly drifted from the first reading on: either this unit needs no more time than until then, "
+      .. "or it was warm when the run began.", { level = "caution" })
   end
 end
 
 local function record_thermal(p, series)
   record_series("Full white", series)
-  local dimming, why = warming.lost(series)
-  record.value { name = "Thermal dimming", value = dimming, unit = "%", why = why }
-  record.note(string.format("Thermal dimming is the share of its light that full white lost in %g s, from the first reading, "
-    .. "%g s after it was lit, when power limiting had settled; straight lines through the first and last five readings tell both ends.",
-    p.white_for, p.settle))
+  local found = heating.lost(series, p.white_for)
+  record.value { name = "Thermal dimming", value = found.lost, unit = "%", why = found.why }
+  record.note(string.format("Thermal dimming is the share of its light that full white lost in %g s from its first light, "
+    .. "by the course that explains the readings, the first of them %g s after it was lit, when power limiting had settled.%s",
+    p.white_for, p.settle,
+    found.lost and string.format(" Courses that explain them about as well say %.2f to %.2f %%.", found.low, found.high) or ""))
 end
 
 return procedure {

@@ -28,7 +28,7 @@ function ramp.step(code, low, high)
   local c = stats.paired { a = high, b = low }
   local a, b = stats.mean(low), stats.mean(high)
   local s, u = size(code, a, b, 0, c.u)
-  return { size = s, u = u, rise = a > 0 and 100 * c.mean / a or nil }
+  return { size = s, u = u, n = #low, rise = a > 0 and 100 * c.mean / a or nil }
 end
 
 -- expect gives each step the median size of its neighbours, and noise that is
@@ -55,25 +55,36 @@ function ramp.odd(s, merged, jump)
   return share < merged + 0.1 + 3 * noise or share > jump - 0.1 - 3 * noise
 end
 
+local sure = 3 -- standard uncertainties from which on a step counts as told
+
+-- plain says that what a step is, merged, reversed, a jump or none of them, is
+-- told by several readings of it. Few may agree by chance, so their uncertainty is
+-- stretched as Student's t is against the normal distribution.
+function ramp.plain(again, expected, merged, jump)
+  if not again.size or not expected or expected <= 0 then return false end
+  local share, noise = again.size / expected, again.u / expected * (1 + 6 / (again.n - 1))
+  for _, limit in ipairs { -merged, merged, jump } do
+    if math.abs(share - limit) <= sure * noise then return false end
+  end
+  return true
+end
+
 local function finding(s, merged, jump)
-  local share, noise = s.size / s.expected, 3 * s.noise / s.expected
-  if share < -math.max(merged, noise) then return "reversed" end
+  local share = s.size / s.expected
+  if share < -merged then return "reversed" end
   if share < merged then return "merged" end
   if share > jump then return "jump" end
   return nil
 end
 
--- judge names what each step is and counts. A step whose size is so uncertain
--- that merged and plain overlap is marked unsure.
+-- judge names what each step is and counts. A step that was read again and is not
+-- told by that is marked unsure.
 function ramp.judge(steps, merged, jump)
   local count = { ["Merged steps"] = 0, ["Jumps"] = 0, ["Reversed steps"] = 0 }
   local names = { merged = "Merged steps", jump = "Jumps", reversed = "Reversed steps" }
   for _, s in ipairs(steps) do
-    if s.again then
-      s.size, s.rise = s.again.size, s.again.rise
-      s.noise = s.again.u or s.noise
-    end
-    if not s.size or not s.expected or s.expected <= 0 or s.noise > 0.2 * s.expected then
+    if s.again then s.size, s.rise = s.again.size, s.again.rise end
+    if s.again and not ramp.plain(s.again, s.expected, merged, jump) then
       s.unsure = true
     else
       s.finding = finding(s, merged, jump)

@@ -4,15 +4,24 @@ local residue = {}
 
 local function middle(r) return (r.began + r.ended) / 2 end
 
--- line_of lays a straight line over time through one number of some readings.
-local function line_of(readings, field)
-  local x, y = {}, {}
+-- course_of lays a line over time through one number of some readings or, where
+-- that leaves plainly less, a decay: a panel that is still warming drifts less and
+-- less. It gives the course and what it leaves.
+local function course_of(readings, field)
+  local x, from, to, y, scatter = {}, {}, {}, {}, 0
   for i, r in ipairs(readings) do
     if r[field] == nil then return nil end
-    x[i], y[i] = middle(r), r[field]
+    x[i], from[i], to[i], y[i] = middle(r), r.began, r.ended, r[field]
+    scatter = scatter + (r["u_" .. field] or 0) ^ 2 / #readings
   end
   local line = stats.line { x = x, y = y }
-  return function(t) return line.intercept + line.slope * t end, line
+  if #readings > 5 then
+    local d = stats.decay { from = from, to = to, y = y }
+    if d.converged and #y * (line.rms ^ 2 - d.rms ^ 2) > 12 * math.max(d.rms ^ 2, scatter) then
+      return function(t) return d:at(t) end, d.rms
+    end
+  end
+  return function(t) return line.intercept + line.slope * t end, line.rms
 end
 
 local function joined(a, b)
@@ -34,13 +43,12 @@ local function ratio(a, b) return a / b end
 local function difference(a, b) return a - b end
 
 -- series gives by how much each reading after the stress differs from before, shown
--- being the probe that ended it. The place of reference, which drifts slowly, is a
--- straight line over time.
+-- being the probe that ended it.
 function residue.series(before, after, shown)
   local lit = shown.lit
   local visits = joined(before.reference, after.reference)
-  local Y, line = line_of(visits, "Y")
-  local u, v = line_of(visits, "u"), line_of(visits, "v")
+  local Y, left = course_of(visits, "Y")
+  local u, v = course_of(visits, "u"), course_of(visits, "v")
   local base = offset_of(before.place, Y, "Y", ratio)
   local base_u = u and offset_of(before.place, u, "u", difference)
   local base_v = v and offset_of(before.place, v, "v", difference)
@@ -53,13 +61,13 @@ function residue.series(before, after, shown)
     }
   end
   -- How well the zero is known: from all single readings before, and how the
-  -- visits to the other place lie about their line.
+  -- visits to the other place lie about their course.
   local single, n = 0, 0
   for _, r in ipairs(before.place) do
     single, n = single + r.n * (r.u_Y or 0) ^ 2, n + r.n
   end
   local place_u = math.sqrt(single / #before.place / n) / Y(middle(before.place[1]))
-  out.u_zero = 100 * math.sqrt(2 * place_u ^ 2 + (line.rms / Y(lit)) ^ 2 / #visits)
+  out.u_zero = 100 * math.sqrt(2 * place_u ^ 2 + (left / Y(lit)) ^ 2 / #visits)
   return out
 end
 
@@ -77,12 +85,15 @@ local function candidates(columns)
   for _, c in ipairs { { terms = 1, offset = 0 }, { terms = 1 }, { terms = 2, offset = 0 }, { terms = 2 } } do
     local d = stats.decay { from = columns.from, to = columns.to, y = columns.y, terms = c.terms, offset = c.offset }
     if d.converged then
-      table.insert(all, { decay = d, offset = d.offset, terms = d.terms, rms = d.rms, numbers = 2 * c.terms + (c.offset and 0 or 1) })
+      table.insert(all, {
+        decay = d, fixed = c.offset ~= nil, offset = d.offset, terms = d.terms, rms = d.rms,
+        numbers = 2 * c.terms + (c.offset and 0 or 1),
+      })
     end
   end
   local mean = stats.mean(columns.y)
   local scatter = math.sqrt(stats.sd(columns.y) ^ 2 * (#columns.y - 1) / #columns.y)
-  table.insert(all, { offset = 0, terms = {}, rms = math.sqrt(scatter ^ 2 + mean ^ 2), numbers = 0 })
+  table.insert(all, { fixed = true, offset = 0, terms = {}, rms = math.sqrt(scatter ^ 2 + mean ^ 2), numbers = 0 })
   table.insert(all, { offset = mean, terms = {}, rms = scatter, numbers = 1 })
   return all
 end
@@ -100,14 +111,14 @@ local function choose(series, free)
     error(string.format("the decay has %d readings, want 10 or more: a shorter period, or a longer watch", #columns.y))
   end
   local noise, n = noise_of(series.after), #columns.y
-  local best
-  for _, c in ipairs(candidates(columns)) do
-    c.cost = n * (c.rms / noise) ^ 2 + c.numbers * math.log(n) + (c.offset / series.u_zero) ^ 2
-      + dear * math.max(0, #c.terms - free)
+  local best, all = nil, candidates(columns)
+  for _, c in ipairs(all) do
+    c.squares = n * (c.rms / noise) ^ 2 + (c.offset / series.u_zero) ^ 2
+    c.cost = c.squares + c.numbers * math.log(n) + dear * math.max(0, #c.terms - free)
+    c.noise, c.n = noise, n
     if not best or c.cost < best.cost then best = c end
   end
-  best.noise = noise
-  return best
+  return best, all
 end
 
 local function sum_of(terms, t)
@@ -145,7 +156,7 @@ function residue.answer(series, watch)
   for _, term in ipairs(choose(series, 0).terms) do
     if term.tau < watch / 5 and plain(term) then table.insert(quick, term) end
   end
-  local slow, squares = 0, 0
+  local slow, squares, noise = 0, 0, noise_of(series.after)
   for _, s in ipairs(series.after) do
     local x = mean_of({ { amplitude = 1, tau = watch / 5 } }, s.from, s.to)
     slow, squares = slow + x * (s.residual - mean_of(quick, s.from, s.to)), squares + x * x
@@ -158,6 +169,9 @@ function residue.answer(series, watch)
       for _, term in ipairs(quick) do y = y - term.amplitude / term.tau * math.exp(-t / term.tau) end
       return y
     end,
+    -- standard uncertainty in %, of the slow part: the quick ones are over at the
+    -- first reading that is kept
+    u = function(t) return noise / math.sqrt(squares) * math.exp(-5 * t / watch) end,
     said = string.format("A place that was not stressed answered to the change of picture by %.3f %% at once; that is taken off.",
         sum_of(quick, 0)),
   }
@@ -177,49 +191,150 @@ function residue.take_off(series, answer)
   return dropped
 end
 
--- fit gives the residual's course. An end that is within what is known of the
--- zero counts as zero.
-function residue.fit(series)
-  local best = choose(series, 1)
-  local stays = math.abs(best.offset) > 3 * series.u_zero and best.offset or 0
-  local model = { terms = best.terms, plain = false, timed = false, margin = 2 * series.u_zero }
-  function model.at(t) return stays + sum_of(best.terms, t) end
-  for _, term in ipairs(best.terms) do
-    if plain(term) then model.plain, model.timed = true, model.timed or term.u_tau < 0.4 * term.tau end
+-- Standard uncertainties within which a residual is taken to lie, and within which
+-- it must lie under a level for a limit on the time to be stated.
+local sure, safe = 2, 3
+
+-- known_zero is how well the zero is known, by the readings before and by where
+-- the decay itself ends.
+local function known_zero(all, terms, u_zero)
+  for _, c in ipairs(all) do
+    if not c.fixed and c.decay and #c.terms == terms and c.decay.u_offset then
+      return 1 / math.sqrt(1 / u_zero ^ 2 + 1 / c.decay.u_offset ^ 2)
+    end
   end
+  return u_zero
+end
+
+-- course makes a fit to the residual's course: at a moment, and how well it is
+-- known there by the fit, by the zero and by the answer that was taken off. An
+-- end that is within what is known of the zero counts as zero.
+local function course(c, all, series, answer)
+  local stays = math.abs(c.offset) > 3 * series.u_zero and c.offset or 0
+  local zero = known_zero(all, #c.terms, series.u_zero)
+  local made = { stays = stays }
+  function made.at(t) return stays + sum_of(c.terms, t) end
+  function made.u(t)
+    local fit = c.noise / math.sqrt(c.n)
+    if c.decay and not c.fixed and stays == 0 then
+      fit, zero = c.decay:u_change(t, 1e9) or math.huge, 0
+    elseif c.decay then
+      fit = c.decay:u_at(t) or math.huge
+    end
+    return math.sqrt(fit ^ 2 + zero ^ 2 + answer.u(t) ^ 2)
+  end
+  return made
+end
+
+-- possible says that a fit explains the readings nearly as well as the best does,
+-- and has no term that is over within a few readings.
+local function possible(c, best, series)
+  local first = series.after[1]
+  for _, term in ipairs(c.terms) do
+    if term.tau < 3 * (first.to - first.from) then return false end
+  end
+  return c ~= best and c.squares + 4 * c.numbers < best.squares + 4 * best.numbers + 8
+end
+
+-- fit gives the residual's course, and others that are possible, too.
+function residue.fit(series, answer)
+  local best, all = choose(series, 1)
+  local model = course(best, all, series, answer)
+  model.terms, model.plain, model.others = best.terms, false, {}
+  for _, c in ipairs(all) do
+    if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer)) end
+  end
+  for _, term in ipairs(best.terms) do model.plain = model.plain or plain(term) end
   model.said = string.format("The decay was fitted with %d terms%s; readings scatter by %.3f %%, the zero is known to %.3f %%.",
-    #best.terms, stays ~= 0 and string.format(" and %.3f %% that stay for longer than was read", stays) or "", best.noise, series.u_zero)
+    #best.terms, model.stays ~= 0 and string.format(" and %.3f %% that stay for longer than was read", model.stays) or "",
+    best.noise, series.u_zero)
   return model
 end
 
--- last_over is the last moment at which the fitted residual is larger than a
--- level, without its sign; where that is the end of what was read, only that it
--- is later.
-function residue.last_over(model, level, watch)
-  local parts = 4000
+-- last_over is the last moment at which a number of a course is larger than a
+-- level; where that is the end of what was read, only that it is later.
+local function last_over(of, level, watch)
+  local parts = 2000
   local step = watch / parts
   for i = parts, 0, -1 do
-    local y = math.abs(model.at(i * step))
+    local y = of(i * step)
     if y > level then
       if i == parts then return { seconds = watch, bound = "lower" } end
-      local next_y = math.abs(model.at((i + 1) * step))
+      local next_y = of((i + 1) * step)
       return { seconds = step * (i + (y - level) / (y - next_y)) }
     end
   end
   return { seconds = 0 }
 end
 
--- time_under is from when on the residual stays within a level. Where it lingers
--- so near to the level that the noise of the zero decides, there is no telling.
-function residue.time_under(model, level, watch)
-  local found = residue.last_over(model, level, watch)
-  local early = residue.last_over(model, level + model.margin, watch)
-  local late = residue.last_over(model, math.max(level - model.margin, 0), watch)
-  if not found.bound and late.seconds > 3 * early.seconds + 10 or found.bound and not early.bound then
-    return { why = string.format("the residual lingers so near to %g %% that noise hides when it passes: between %.0f and %.0f s%s",
-      level, early.seconds, late.seconds, late.bound and ", or later" or "") }
+-- within finds from when on a course stays within a level, and between which
+-- moments that lies by all courses that are possible. The level may be a share of
+-- what the course is at once; errors of both go together, so that those of the
+-- course alone are not too small.
+local function within(model, watch, level_of)
+  local function size(c) return function(t) return math.abs(c.at(t)) end end
+  local found = last_over(size(model), level_of(model), watch)
+  local early, late, limit = { seconds = math.huge }, { seconds = 0 }, { seconds = 0 }
+  for _, c in ipairs { model, unpack(model.others) } do
+    local level = level_of(c)
+    local function beside(factor)
+      return last_over(function(t) return math.abs(c.at(t)) + factor * c.u(t) end, level, watch)
+    end
+    local e, a, b = beside(-sure), beside(sure), beside(safe)
+    if e.seconds < early.seconds then early = e end
+    if a.seconds > late.seconds then late = a end
+    if b.seconds > limit.seconds then limit = b end
   end
-  return { seconds = found.seconds, bound = found.bound, why = "" }
+  return { at = found, early = early, late = late, limit = limit }
+end
+
+local share = 0.4 -- of a time, by which it may be uncertain to be stated
+
+-- stated is a time where it is known well enough; else, where it may have been
+-- there from the beginning, how late it was at most, or why it cannot be told.
+local function stated(found, what)
+  local at, early, late, limit = found.at, found.early, found.late, found.limit
+  local off = math.max(late.seconds - at.seconds, at.seconds - early.seconds)
+  if at.bound and early.bound then return { seconds = at.seconds, bound = "lower", why = "" } end
+  if not at.bound and not late.bound and at.seconds > 0 and off <= share * at.seconds then
+    return { seconds = at.seconds, early = early.seconds, late = late.seconds, why = "" }
+  end
+  if early.seconds == 0 and not limit.bound then
+    return { seconds = limit.seconds, bound = limit.seconds > 0 and "upper" or nil, why = "" }
+  end
+  return { why = string.format("noise hides when %s: between %.0f and %.0f s%s", what, early.seconds, late.seconds,
+    late.bound and ", or later" or "") }
+end
+
+-- time_under is from when on the residual stays within a level.
+function residue.time_under(model, level, watch)
+  local found = within(model, watch, function() return level end)
+  return stated(found, string.format("the residual passes %g %%", level))
+end
+
+-- constant is from when on it stays within 1/e of what it is at once.
+function residue.constant(model, watch)
+  if not model.plain then return { why = "the residual is too small against the noise to time its decay" } end
+  local e = math.exp(1)
+  local found = within(model, watch, function(c) return math.abs(c.at(0)) / e end)
+  found.limit.bound = "lower" -- one from the beginning on would say nothing of a decay
+  return stated(found, "the residual is within 1/e of what it was")
+end
+
+-- By how much the residual may be uncertain to be stated: in points, or as a share.
+local most_points, share_at_once = 0.3, 0.5
+
+-- at_once is the residual just after the stress.
+function residue.at_once(model)
+  local first = model.at(0)
+  local low, high = first, first
+  for _, c in ipairs { model, unpack(model.others) } do
+    low, high = math.min(low, c.at(0) - sure * c.u(0)), math.max(high, c.at(0) + sure * c.u(0))
+  end
+  if math.max(high - first, first - low) > math.max(most_points, share_at_once * math.abs(first)) then
+    return { why = string.format("noise hides how large it is: between %.2f and %.2f %%", low, high) }
+  end
+  return { percent = first, low = low, high = high, why = "" }
 end
 
 -- shift is the residual's distance in u'v' just after the stress: both

@@ -2,36 +2,93 @@
 local warming = {}
 
 -- noise of a series from its second differences, which a slow drift leaves
--- alone: their variance is six times that of a reading.
+-- alone: their variance is six times that of a reading. The median is taken, as
+-- one step, of a meter that slipped, shall not decide.
 local function noise_of(series)
-  local sum = 0
-  for i = 2, #series - 1 do
-    sum = sum + (series[i - 1].y - 2 * series[i].y + series[i + 1].y) ^ 2
-  end
-  return math.sqrt(sum / 6 / (#series - 2))
+  local size = {}
+  for i = 2, #series - 1 do size[i - 1] = math.abs(series[i - 1].y - 2 * series[i].y + series[i + 1].y) end
+  return stats.median(size) / 0.6745 / math.sqrt(6)
 end
 
--- fit lays a decay through the whole series, of one term or, where that leaves
--- plainly less, of two. Times are from the first light.
+-- curves are courses that could be meant: a level, a straight line, a decay of one
+-- term or of two. Each has what it leaves, how many numbers it takes, and how well
+-- it knows a change from one moment to another.
+local function curves(columns, noise)
+  local n, all = #columns.y, {}
+  local level = stats.mean(columns.y)
+  table.insert(all, {
+    numbers = 1, rms = stats.sd(columns.y) * math.sqrt((n - 1) / n), at = function() return level end,
+    u_change = function() return noise * math.sqrt(12 / n) end, -- of a slope that stays hidden
+  })
+  local line = stats.line { x = columns.middle, y = columns.y }
+  table.insert(all, {
+    numbers = 2, rms = line.rms, at = function(t) return line.intercept + line.slope * t end,
+    u_change = function(a, b) return line.u_slope * math.abs(b - a) end,
+  })
+  for terms = 1, 2 do
+    local d = stats.decay { from = columns.from, to = columns.to, y = columns.y, terms = terms }
+    if d.converged then
+      table.insert(all, {
+        numbers = 1 + 2 * terms, rms = d.rms, at = function(t) return d:at(t) end,
+        u_change = function(a, b) return d:u_change(a, b) or math.huge end,
+      })
+    end
+  end
+  return all
+end
+
+local dear, possible = 6, 12 -- what each number costs; how much dearer a course may be that is possible, too
+
+-- hidden is how much of a quick drift at the beginning the noise may hide: by how
+-- much the first few readings lie beside the course, with two standard errors.
+local function hidden(columns, curve, noise)
+  local most, sum = 0, 0
+  for i = 1, 8 do
+    sum = sum + columns.y[i] - curve.at(columns.middle[i])
+    if i > 1 then most = math.max(most, math.abs(sum) / i + 2 * noise / math.sqrt(i)) end
+  end
+  return most
+end
+
+-- fit lays the course through the whole series that explains it with the fewest
+-- numbers, and keeps those that do about as well. Times are from the first light.
 function warming.fit(series)
-  local from, to, y = {}, {}, {}
-  for i, s in ipairs(series) do from[i], to[i], y[i] = s.from, s.to, s.y end
   if #series < 20 then
     error(string.format("the series has %d readings, want 20 or more: a shorter period, or a longer duration", #series))
   end
+  local columns = { from = {}, to = {}, middle = {}, y = {} }
+  for i, s in ipairs(series) do
+    columns.from[i], columns.to[i], columns.middle[i], columns.y[i] = s.from, s.to, (s.from + s.to) / 2, s.y
+  end
   local noise = noise_of(series)
-  local best = stats.decay { from = from, to = to, y = y, terms = 1 }
-  local two = stats.decay { from = from, to = to, y = y, terms = 2 }
-  if #y * (best.rms ^ 2 - two.rms ^ 2) > 12 * math.max(noise, two.rms) ^ 2 then best = two end
-  local last = #series
-  local fit = { curve = best, first = from[1], last = to[last], left = 100 * best.rms / math.abs(best:at(to[last])) }
-  fit.good = best.rms <= 2 * noise + 0.0005 * math.abs(best:at(to[last]))
-  fit.why = fit.good and "" or string.format(
-    "no smooth drift fits the series: %.2g %% is left, and readings scatter by %.2g %%; "
-    .. "look for a step in it, such as a meter that slipped",
-    fit.left, 100 * noise / math.abs(best:at(to[last])))
+  local all, scatter = curves(columns, noise), math.huge
+  for _, c in ipairs(all) do scatter = math.min(scatter, c.rms) end
+  scatter = math.max(scatter, noise)
+  local best
+  for _, c in ipairs(all) do
+    c.cost = #series * (c.rms / scatter) ^ 2 + dear * c.numbers
+    if not best or c.cost < best.cost then best = c end
+  end
+  local fit = { curve = best, others = {}, first = columns.from[1], last = columns.to[#series], why = "" }
+  for _, c in ipairs(all) do
+    if c ~= best and c.cost < best.cost + possible then table.insert(fit.others, c) end
+  end
+  local level = math.abs(best.at(fit.last))
+  fit.hidden = 100 * hidden(columns, best, noise) / level
+  fit.left = 100 * best.rms / level
+  fit.good = best.rms <= 2 * noise + 0.0005 * level
+  if not fit.good then
+    fit.why = string.format("no smooth drift fits the series: %.2g %% is left, and readings scatter by %.2g %%; "
+      .. "look for a step in it, such as a meter that slipped", fit.left, 100 * noise / level)
+  end
   return fit
 end
+
+-- The uncertainty up to which a time is stated, as a share of it, and a drift, as
+-- a share of it or in points: two standard uncertainties, and by how much courses
+-- that are possible, too, differ.
+local share_of_time, share_of_drift, most_of_drift = 0.08, 0.06, 0.3
+local share_of_within = 0.4 -- what a quick drift that is hidden may be of the drift that is allowed
 
 local steps_over = 60 -- parts that the time over which drift is looked at is divided into
 
@@ -45,53 +102,67 @@ local function range(y, first)
   return 100 * (high - low) / y[first + steps_over]
 end
 
--- settled finds from when on the fitted curve drifts no more than within, in
--- percent, over any so many seconds that were seen.
-function warming.settled(fit, within, over)
-  if not fit.good then return { why = fit.why } end
-  local step = over / steps_over
-  local y = {}
-  for i = 0, math.floor(fit.last / step) do y[i + 1] = fit.curve:at(i * step) end
-  local found = { drift = 100 * (fit.curve:at(fit.first) / y[#y] - 1), why = "" }
-  local starts = #y - steps_over
-  local later = range(y, starts)
-  if later > within then
-    found.why = string.format("it still drifted by %.2g %% over the last %g s of the series; a longer duration may show when it ends",
-      later, over)
-    return found
-  end
-  for i = starts - 1, 1, -1 do
-    local drift = range(y, i)
-    if drift > within then
-      found.seconds = step * (i - 1 + (drift - within) / (drift - later))
-      return found
-    end
-    later = drift
-  end
-  found.seconds = 0
-  return found
+-- u_of is how well a moment is known at which the drift over some time falls to
+-- a level: how well the curve knows that drift, over how quickly it falls.
+local function u_of(curve, from, over)
+  local function drift(t) return curve.at(t + over) - curve.at(t) end
+  local quick = math.abs(drift(from + over / steps_over) - drift(from)) / (over / steps_over)
+  return quick > 0 and curve.u_change(from, from + over) / quick or math.huge
 end
 
-local ends = 5 -- readings at each end of a series that a line is laid through
+-- quiet finds from when on a curve drifts no more than within, in percent, over
+-- any so many seconds that were seen; nil, and the drift at the end, where it
+-- does not.
+local function quiet(curve, last, within, over)
+  local step, y = over / steps_over, {}
+  for i = 0, math.floor(last / step) do y[i + 1] = curve.at(i * step) end
+  local starts = #y - steps_over
+  local later = range(y, starts)
+  if later > within then return nil, later end
+  for i = starts - 1, 1, -1 do
+    local drift = range(y, i)
+    if drift > within then return step * (i - 1 + (drift - within) / (drift - later)) end
+    later = drift
+  end
+  return 0
+end
 
--- lost is the share of the light, in percent, that a series lost from its first
--- reading to its last, by lines through both ends.
-function warming.lost(series)
-  if #series < 2 * ends then
-    return nil, string.format("the series has %d readings, want %d or more", #series, 2 * ends)
+-- settled finds that moment in the fitted course, and how well it is known. Where
+-- it was before the first reading, only that it was.
+function warming.settled(fit, within, over)
+  if not fit.good then return { why = fit.why } end
+  local seconds, drift = quiet(fit.curve, fit.last, within, over)
+  if not seconds then
+    return { why = string.format("it still drifted by %.2g %% over the last %g s of the series; a longer duration may show when it ends",
+      drift, over) }
   end
-  local function line(first)
-    local x, y = {}, {}
-    for i = first, first + ends - 1 do
-      table.insert(x, series[i].from)
-      table.insert(y, series[i].y)
-    end
-    return stats.line { x = x, y = y }
+  if seconds <= fit.first then return { seconds = fit.first, bound = "upper", why = "" } end
+  if fit.hidden > share_of_within * within then
+    return { why = string.format("the noise may hide a quick drift of %.2g %% at the beginning, where %g %% in all are allowed; "
+      .. "a meter that scatters less, or more repeats, may tell", fit.hidden, within) }
   end
-  local head, tail = line(1), line(#series - ends + 1)
-  local first = head.intercept + head.slope * series[1].from
-  local last = tail.intercept + tail.slope * series[#series].to
-  return 100 * (1 - last / first), ""
+  local u, apart = u_of(fit.curve, seconds, over), 0
+  for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs((quiet(c, fit.last, within, over) or fit.last) - seconds)) end
+  if 2 * u + apart > share_of_time * seconds then
+    return { why = string.format("the readings tell it only to %.2g s of %.4g s; a meter that scatters less, or more repeats, may tell",
+      2 * u + apart, seconds) }
+  end
+  return { seconds = seconds, u = u, why = "" }
+end
+
+-- drift is by how much more light there was at the first reading than at the
+-- last, in percent, by the fit, and how well it is known.
+function warming.drift(fit)
+  if not fit.good then return { why = fit.why } end
+  local function of(curve) return 100 * (curve.at(fit.first) / curve.at(fit.last) - 1) end
+  local percent, apart = of(fit.curve), 0
+  local u = 100 * fit.curve.u_change(fit.first, fit.last) / math.abs(fit.curve.at(fit.last))
+  for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs(of(c) - percent)) end
+  if math.max(2 * u + apart, fit.hidden) > math.max(most_of_drift, share_of_drift * math.abs(percent)) then
+    return { why = string.format("the readings tell it only to %.2g %% of the light; a meter that scatters less, or more repeats, may tell",
+      math.max(2 * u + apart, fit.hidden)) }
+  end
+  return { percent = percent, u = u, why = "" }
 end
 
 return warming

@@ -9,6 +9,7 @@ return trial {
     ["another exponent"]   = { ["tone.exponent"] = 2.5, ["tone.merged"] = { { 60, 62 }, { 250, 251 } } },
     ["lit from behind"]    = { base = "dunlin-27", ["tone.merged"] = { { 40, 41 }, { 200, 203 } } },
     ["another family"]     = { base = "fulmar-55", ["tone.merged"] = { { 100, 104 } } },
+    ["bright, limits"]     = { base = "fulmar-55", ["light.white"] = 936, ["tone.merged"] = { { 60, 62 }, { 180, 183 } } },
     ["filters, by points"] = "awkward",
   },
   expect = {

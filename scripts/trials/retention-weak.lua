@@ -1,5 +1,6 @@
 -- A residual of half a percent, five times what a reading scatters by, and one
--- that is nearly gone within seconds while a slower one is left behind it.
+-- that is nearly gone within seconds while a slower one is left behind it. Their
+-- size is told; their times are stated only where the readings carry them.
 local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
 
 return trial {
@@ -9,8 +10,8 @@ return trial {
   expect    = {
     ["residual-just-after"]  = { truth = { residual = stress }, within = 0.6 },
     ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0006, bound = "upper", bound_within = 0.0006 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 10, unit = "s" },
-    ["time-constant"]        = { truth = { residual_constant = stress }, within = 60, unit = "%" },
+    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 10, unit = "s", or_not_evaluated = true },
+    ["time-constant"]        = { truth = { residual_constant = stress }, within = 60, unit = "%", or_not_evaluated = true },
   },
   pass = 0.95,
 }

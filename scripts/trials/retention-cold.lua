@@ -1,0 +1,19 @@
+-- On a panel that still warms, what a place showed before says little of what it
+-- would show now: only a place that was never stressed tells.
+local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
+
+return trial {
+  title     = "the residual on panels that warm strongly meanwhile",
+  procedure = "retention",
+  worlds    = {
+    ["warms quickly"]   = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 300, 8 } }, ["retention.terms"] = { { 30, 100, 4, 0 } } },
+    ["warms slowly"]    = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 1500, -12 } }, ["retention.terms"] = { { 30, 100, 4, 0 } } },
+    ["lit from behind"] = { base = "dunlin-27", ["warmup.on_for"] = 0, ["retention.terms"] = { { 30, 60, 3, 0 } } },
+  },
+  expect = {
+    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
+    ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%" },
+  },
+  pass = 0.95,
+}

@@ -1,0 +1,20 @@
+-- After five seconds the residual is so near to the threshold that a little noise
+-- decides when it passes: then there is a limit, or no time, but no wrong one.
+local stress = { at = { 0.25, 0.25 }, seconds = 5, probe = 0.2, within = 0.3 }
+
+return trial {
+  title     = "the residual of five seconds, whose times the readings may not carry",
+  procedure = "retention",
+  params    = { stress = 5 },
+  worlds    = {
+    ["strong"]     = { ["retention.terms"] = { { 20, 35, 3, 0.002 } } },
+    ["stronger"]   = { ["retention.terms"] = { { 20, 35, 8, 0 } } },
+    ["two terms"]  = { ["retention.terms"] = { { 8, 12, 3, 0 }, { 60, 120, 2, 0 } } },
+    ["television"] = { base = "fulmar-55", ["retention.terms"] = { { 10, 40, 16, 0.001 } } },
+  },
+  expect = {
+    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%", or_not_evaluated = true },
+    ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%", or_not_evaluated = true },
+  },
+}
