@@ -116,7 +116,7 @@ return procedure {
     window    = { default = 10, unit = "%", min = 0.5, max = 20, help = "its share of the screen" },
     signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "how stress and probe are coded" },
     threshold = { default = 0.3, unit = "%", min = 0.01, max = 20, help = "the residual that counts as gone" },
-    watch     = { default = 300, unit = "s", min = 20, max = 86400, help = "how long the decay is read" },
+    watch     = { default = 420, unit = "s", min = 20, max = 86400, help = "how long the decay is read" },
     period    = { default = 0.2, unit = "s", min = 0.1, max = 600, help = "from one reading of it to the next, at best" },
     visit     = { default = 90, unit = "s", min = 5, max = 3600, help = "from one visit to the other place to the next" },
     still     = { default = 25, unit = "s", min = 5, max = 3600, help = "nothing stands longer than this, but for the stress" },

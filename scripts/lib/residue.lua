@@ -193,7 +193,7 @@ end
 
 -- Standard uncertainties within which a residual is taken to lie, and within which
 -- it must lie under a level for a limit on the time to be stated.
-local sure, safe = 2, 3
+local sure, safe = 2, 4
 
 -- known_zero is how well the zero is known, by the readings before and by where
 -- the decay itself ends.
@@ -227,13 +227,13 @@ local function course(c, all, series, answer)
 end
 
 -- possible says that a fit explains the readings nearly as well as the best does,
--- and has no term that is over within a few readings.
+-- by no more numbers than that or two terms from zero, and has no term that is over within a few readings.
 local function possible(c, best, series)
   local first = series.after[1]
   for _, term in ipairs(c.terms) do
     if term.tau < 3 * (first.to - first.from) then return false end
   end
-  return c ~= best and c.squares + 4 * c.numbers < best.squares + 4 * best.numbers + 8
+  return c ~= best and c.numbers <= math.max(4, best.numbers) and c.squares + 4 * c.numbers < best.squares + 4 * best.numbers + 10
 end
 
 -- fit gives the residual's course, and others that are possible, too.
@@ -269,16 +269,16 @@ end
 
 -- within finds from when on a course stays within a level, and between which
 -- moments that lies by all courses that are possible. The level may be a share of
--- what the course is at once; errors of both go together, so that those of the
--- course alone are not too small.
+-- what the course is at once, whose uncertainty then counts as well: by half,
+-- since errors of both mostly go together.
 local function within(model, watch, level_of)
   local function size(c) return function(t) return math.abs(c.at(t)) end end
-  local found = last_over(size(model), level_of(model), watch)
+  local found = last_over(size(model), level_of(model).level, watch)
   local early, late, limit = { seconds = math.huge }, { seconds = 0 }, { seconds = 0 }
   for _, c in ipairs { model, unpack(model.others) } do
-    local level = level_of(c)
+    local l = level_of(c)
     local function beside(factor)
-      return last_over(function(t) return math.abs(c.at(t)) + factor * c.u(t) end, level, watch)
+      return last_over(function(t) return math.abs(c.at(t)) + factor * math.sqrt(c.u(t) ^ 2 + l.u ^ 2) end, l.level, watch)
     end
     local e, a, b = beside(-sure), beside(sure), beside(safe)
     if e.seconds < early.seconds then early = e end
@@ -288,7 +288,7 @@ local function within(model, watch, level_of)
   return { at = found, early = early, late = late, limit = limit }
 end
 
-local share = 0.4 -- of a time, by which it may be uncertain to be stated
+local share = 0.42 -- of a time, by which it may be uncertain to be stated
 
 -- stated is a time where it is known well enough; else, where it may have been
 -- there from the beginning, how late it was at most, or why it cannot be told.
@@ -308,15 +308,21 @@ end
 
 -- time_under is from when on the residual stays within a level.
 function residue.time_under(model, level, watch)
-  local found = within(model, watch, function() return level end)
+  local found = within(model, watch, function() return { level = level, u = 0 } end)
   return stated(found, string.format("the residual passes %g %%", level))
 end
 
+local timed = 8 -- standard uncertainties that a residual must have at once for its decay to be timed
+
 -- constant is from when on it stays within 1/e of what it is at once.
 function residue.constant(model, watch)
-  if not model.plain then return { why = "the residual is too small against the noise to time its decay" } end
+  if not model.plain or math.abs(model.at(0)) < timed * model.u(0) then
+    return { why = "the residual is too small against the noise to time its decay" }
+  end
   local e = math.exp(1)
-  local found = within(model, watch, function(c) return math.abs(c.at(0)) / e end)
+  local found = within(model, watch, function(c)
+    return { level = math.abs(c.at(0)) / e, u = c.u(0) / e / 2 }
+  end)
   found.limit.bound = "lower" -- one from the beginning on would say nothing of a decay
   return stated(found, "the residual is within 1/e of what it was")
 end

@@ -1,5 +1,6 @@
 -- After five seconds the residual is so near to the threshold that a little noise
--- decides when it passes: then there is a limit, or no time, but no wrong one.
+-- decides when it passes: then there is a limit, or no time. Of two terms one in
+-- twenty is taken for one that fits as well, and its time is off.
 local stress = { at = { 0.25, 0.25 }, seconds = 5, probe = 0.2, within = 0.3 }
 
 return trial {
@@ -17,4 +18,5 @@ return trial {
     ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%", or_not_evaluated = true },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%", or_not_evaluated = true },
   },
+  pass = 0.9,
 }
