@@ -88,7 +88,7 @@ end
 -- a share of it or in points: two standard uncertainties, and by how much courses
 -- that are possible, too, differ.
 local share_of_time, share_of_drift, most_of_drift = 0.08, 0.06, 0.3
-local share_of_within = 0.4 -- what a quick drift that is hidden may be of the drift that is allowed
+local share_of_within = 0.5 -- what a quick drift that is hidden may be of the drift that is allowed
 
 local steps_over = 60 -- parts that the time over which drift is looked at is divided into
 
