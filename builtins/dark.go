@@ -26,7 +26,8 @@ func darkLive(ctx context.Context, c *script.Call, _ script.None) (script.None, 
 	return script.None{}, err
 }
 
-func darkDerive(*script.Call, script.None, script.None) (script.None, error) {
+func darkDerive(c *script.Call, _ script.None, _ script.None) (script.None, error) {
+	zeroed(c)
 	return script.None{}, nil
 }
 

@@ -110,6 +110,7 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if err != nil {
 		return Settling{}, err
 	}
+	samples = drawsEach(c, samples)
 	if _, err := take(c, samples, nil); err != nil {
 		return Settling{}, err
 	}

@@ -150,7 +150,10 @@ func (j *Job) conclude(ctx context.Context, out *Outcome) error {
 }
 
 // play executes the script with a door to the world or to a tape.
-func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
+func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) { return j.playDrawn(ctx, d, nil) }
+
+// playDrawn is play, on drawn readings where draws is given.
+func (j *Job) playDrawn(ctx context.Context, d *door, draws *script.Draws) (*Outcome, error) {
 	out := &Outcome{Results: result.New()}
 	corrections, err := j.Head.corrections()
 	if err != nil {
@@ -167,6 +170,10 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 				j.Print(text)
 			}
 		},
+		Draws: draws,
+	}
+	if draws != nil { // for the values alone
+		host.Reading, host.Print = nil, nil
 	}
 	rt, err := j.Program.Start(ctx, host)
 	if err != nil {

@@ -32,7 +32,8 @@ type Head struct {
 	Mode      string            `json:"mode,omitempty"`
 	Bench     string            `json:"bench"` // its name
 	Simulated bool              `json:"simulated"`
-	Sync      bool              `json:"sync,omitempty"` // each answer on the disk before the script sees it
+	Draws     int               `json:"draws,omitempty"` // how many are made for the uncertainties
+	Sync      bool              `json:"sync,omitempty"`  // each answer on the disk before the script sees it
 	Devices   []bench.Named     `json:"devices"`
 	Started   time.Time         `json:"started"`           // wall time; of a simulated bench, a fixed day
 	Caution   string            `json:"caution,omitempty"` // as it was shown and accepted

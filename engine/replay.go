@@ -10,6 +10,8 @@ import (
 
 // Replay recomputes a run's results from its scripts and journal, without any
 // instrument, and compares them with the recorded ones. Nothing is written.
+// Uncertainties are drawn anew where some were recorded, or as often as is asked;
+// they are compared where as many draws were made.
 func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
@@ -28,7 +30,8 @@ func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) 
 	if err != nil {
 		return nil, err
 	}
-	out, err := (&Job{Program: program, Head: h, Journal: j, Setup: s}).Replay(ctx)
+	job := &Job{Program: program, Head: h, Journal: j, Setup: s}
+	out, err := job.Replay(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -38,6 +41,16 @@ func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) 
 		return rep, err
 	}
 	rep.Differences = result.Compare(recorded, out.Results)
+	n := s.drawsOf(recorded)
+	if n == 0 || out.Status != Done {
+		return rep, nil
+	}
+	if err := job.uncertainties(ctx, out.Results, n); err != nil {
+		return rep, err
+	}
+	if was := recorded.Draws(); was != nil && was.Count == n {
+		rep.Differences = result.Compare(recorded, out.Results)
+	}
 	return rep, nil
 }
 
@@ -47,4 +60,15 @@ func recordedStatus(j *journal.Journal) Status {
 		return Status(last.Status)
 	}
 	return Paused
+}
+
+// drawsOf is how many draws a replay makes.
+func (s *Setup) drawsOf(recorded *result.Results) int {
+	switch was := recorded.Draws(); {
+	case s.Draws != nil:
+		return *s.Draws
+	case was != nil:
+		return was.Count
+	}
+	return 0
 }

@@ -95,9 +95,19 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	for _, w := range used.Warnings {
 		s.warn("%s", w)
 	}
-	out, err := (&Job{Program: program, Head: h, Journal: j, Setup: s}).Replay(ctx)
+	job := &Job{Program: program, Head: h, Journal: j, Setup: s}
+	out, err := job.Replay(ctx)
 	if err != nil {
 		return nil, err
+	}
+	n := h.Draws
+	if s.Draws != nil {
+		n = *s.Draws
+	}
+	if out.Status == Done && n > 0 {
+		if err := job.uncertainties(ctx, out.Results, n); err != nil {
+			return nil, err
+		}
 	}
 	re = &Reanalysis{Report: &Report{Outcome: out, Path: folder.Path(), Head: h, Recorded: recordedStatus(j)}, Used: used}
 	return re, re.conclude(folder, files)

@@ -191,7 +191,7 @@ func finish(ctx context.Context, folder *store.Run, job *Job, r Resumption) (*Re
 	if out.Err != nil {
 		return rep, nil
 	}
-	return rep, writeAll(folder, job, out)
+	return rep, job.keep(ctx, folder, out)
 }
 
 // others asks about instruments that are not the ones of the run's start, and

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync/atomic"
 
 	"candelua/engine/bench"
 	"candelua/engine/journal"
@@ -21,6 +22,10 @@ type Setup struct {
 	Progress func(Progress) // each step, as it is begun
 	Opened   func(string)   // the run's folder, once it is there and before any step
 	Warn     func(string)   // what should be known, and does not stop the run
+	// Drawing is told how many of the draws for the uncertainties are made.
+	Drawing func(made, of int)
+	// Draws is how many a replay makes; nil for as many as the run had.
+	Draws *int
 	// Accept is asked to confirm a caution before anything lights up. Nil
 	// accepts.
 	Accept func(ctx context.Context, caution string, simulated bool) error
@@ -37,6 +42,7 @@ type Spec struct {
 	Unit      *bench.UnitFile
 	Mode      string
 	Seed      uint64
+	Draws     int // how many are made for the uncertainties; 0 for none
 	Out       string
 	Sync      bool // have each answer on the disk before the script sees it
 }
@@ -127,7 +133,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 		}
 	}
 	head := Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.source(), Scripts: files.sums(), Params: params,
-		Seed: s.Seed, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
+		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	folder, j, err := s.create(head, files)
 	if err != nil {
@@ -227,7 +233,40 @@ func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) 
 	if editing(job.Joins) {
 		return rep, err // the edited script got nowhere, so the run stays as it was
 	}
-	return rep, errors.Join(err, writeAll(folder, job, out))
+	return rep, errors.Join(err, job.keep(ctx, folder, out))
+}
+
+// keep writes what a run came to, with the uncertainties of one that is done.
+// Those take time; should it end meanwhile, all else is there, and run.json,
+// which says that the run is done, is not.
+func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
+	if out.Status != Done || j.Head.Draws == 0 {
+		return writeAll(folder, j, out)
+	}
+	if err := writeConclusions(folder, out); err != nil {
+		return err
+	}
+	if err := j.uncertainties(ctx, out.Results, j.Head.Draws); err != nil {
+		if context.Cause(ctx) == nil {
+			return errors.Join(err, writeAll(folder, j, out))
+		}
+		j.warn("the uncertainties were not drawn to the end; all else is kept; see: candelua replay %s --draws %d", folder.Path(), j.Head.Draws)
+	}
+	return writeAll(folder, j, out)
+}
+
+// uncertainties draws, and gives results their uncertainties.
+func (j *Job) uncertainties(ctx context.Context, r *result.Results, n int) error {
+	var made atomic.Int64
+	drawn, err := j.Draw(ctx, r, n, func() {
+		if now := int(made.Add(1)); j.Drawing != nil {
+			j.Drawing(now, n)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	return drawn.Conclude()
 }
 
 // writeAll writes what can be rebuilt from the journal; run.json, which says

@@ -29,6 +29,7 @@ type statusLine struct {
 	terminal bool
 	byHand   bool             // a person may be typing at any time, so nothing is written over
 	step     *engine.Progress // what is being done; nil: nothing to show
+	draws    string           // how far the draws are, once the steps are over
 	since    time.Time        // when that began
 	shown    string           // what the line says; empty: there is none
 	ticking  bool
@@ -64,6 +65,22 @@ func (s *statusLine) show(p engine.Progress) {
 		return
 	}
 	s.step, s.since = &p, time.Now()
+	s.start()
+}
+
+// drawing says how many of the draws for the uncertainties are made.
+func (s *statusLine) drawing(made, of int) {
+	if !s.terminal {
+		return
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.step, s.draws = nil, fmt.Sprintf("uncertainties: draw %d of %d (Ctrl-C leaves them out)", made, of)
+	s.start()
+}
+
+// start has the line written over from now on.
+func (s *statusLine) start() {
 	if !s.ticking {
 		s.ticking = true
 		go s.tick()
@@ -94,10 +111,14 @@ func (s *statusLine) tick() {
 func (s *statusLine) redraw() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.step == nil {
+	text := s.draws
+	switch {
+	case s.step != nil:
+		text = stepText(*s.step, time.Since(s.since))
+	case text == "":
 		return
 	}
-	text := runewidth.Truncate(stepText(*s.step, time.Since(s.since)), columnsOf(s.out)-1, "…")
+	text = runewidth.Truncate(text, columnsOf(s.out)-1, "…")
 	if text != s.shown {
 		s.shown = text
 		fmt.Fprint(s.out, clearLine, text)
@@ -125,7 +146,7 @@ func (s *statusLine) clear() {
 func (s *statusLine) finish() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.step = nil
+	s.step, s.draws = nil, ""
 	s.clear()
 	if s.ticking {
 		s.ticking = false

@@ -22,6 +22,7 @@ type outcome struct {
 	procedure string
 	simulated bool
 	replay    bool
+	budget    bool // show what uncertainties are made of
 	rep       *engine.Report
 	changed   *engine.Reanalysis // of a replay with something changed
 	err       error
@@ -93,7 +94,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	case asJSON:
 		err = printJSON(w, o)
 	case o.rep != nil && o.rep.Outcome != nil:
-		err = printReport(w, o.rep)
+		err = printReport(w, o.rep, o.budget)
 	}
 	switch {
 	case err == nil:
@@ -105,10 +106,10 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 }
 
 // printReport prints the results, then where they are kept.
-func printReport(w io.Writer, rep *engine.Report) error {
+func printReport(w io.Writer, rep *engine.Report, budget bool) error {
 	var text strings.Builder
 	o := terminalOptions(w)
-	o.Plots, o.Drawings = true, filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName))
+	o.Plots, o.Budget, o.Drawings = true, budget, filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName))
 	if err := report.Terminal(&text, rep.Results, o); err != nil {
 		return err
 	}

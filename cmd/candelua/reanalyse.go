@@ -39,11 +39,11 @@ func (f *changeFlags) changes(cmd *cobra.Command) (c engine.Changes, err error) 
 }
 
 // reanalyse replays a run with something changed, and prints what that changed.
-func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON bool, f changeFlags) error {
+func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON bool, f changeFlags, setup engine.Setup) error {
 	o := outcome{folder: folderIfThere(run)}
 	c, err := f.changes(cmd)
 	if err == nil {
-		o.changed, err = engine.Reanalyse(cmd.Context(), run, a.engineSetup(cmd, &hands{}), c)
+		o.changed, err = engine.Reanalyse(cmd.Context(), run, setup, c)
 	}
 	a.line.finish()
 	o.err = err

@@ -13,7 +13,8 @@ import (
 )
 
 func (a *app) replayCommand() *cobra.Command {
-	var asJSON bool
+	var asJSON, budget bool
+	var draws int
 	var f changeFlags
 	cmd := &cobra.Command{
 		Use:   "replay RUN",
@@ -32,15 +33,24 @@ recorded. The journal and the recorded results stay as they are.
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if f.given() {
-				return a.reanalyse(cmd, args[0], asJSON, f)
+			if err := checkDraws(cmd, draws); err != nil {
+				return err
 			}
-			o := outcome{folder: folderIfThere(args[0]), replay: true}
-			o.rep, o.err = engine.Replay(cmd.Context(), args[0], a.engineSetup(cmd, &hands{}))
+			setup := a.engineSetup(cmd, &hands{})
+			if cmd.Flags().Changed("draws") {
+				setup.Draws = &draws
+			}
+			if f.given() {
+				return a.reanalyse(cmd, args[0], asJSON, f, setup)
+			}
+			o := outcome{folder: folderIfThere(args[0]), replay: true, budget: budget}
+			o.rep, o.err = engine.Replay(cmd.Context(), args[0], setup)
 			return a.finishReplay(cmd, asJSON, o)
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
+	cmd.Flags().IntVar(&draws, "draws", 0, "draw the uncertainties anew, from `N` draws; left out, as many as the run\nhad; 0: none")
+	addBudget(cmd.Flags(), &budget)
 	f.add(cmd)
 	return cmd
 }

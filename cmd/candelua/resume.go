@@ -37,7 +37,7 @@ measured, by --with, as long as it asks for the same steps up to there.
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			o := outcome{folder: folderIfThere(args[0])}
+			o := outcome{folder: folderIfThere(args[0]), budget: f.budget}
 			o.rep, o.err = a.resume(cmd, args[0], f, &o)
 			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), f.json, o)
 		},
@@ -50,6 +50,7 @@ measured, by --with, as long as it asks for the same steps up to there.
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
 	flags.BoolVar(&f.others, "accept-others", false, "go on with other instruments than the run was made with, without being asked")
+	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	return cmd
 }
@@ -60,6 +61,7 @@ type resumeFlags struct {
 	because, with string
 	pause         float64
 	json, others  bool
+	budget        bool
 }
 
 // check refuses flags that do not go together.

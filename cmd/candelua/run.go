@@ -20,6 +20,8 @@ type runFlags struct {
 	set                           []string
 	json, sync                    bool
 	seed                          uint64
+	draws                         int
+	budget                        bool
 }
 
 func (a *app) runCommand() *cobra.Command {
@@ -42,7 +44,7 @@ help says what can be typed. Ctrl-C pauses the run too.
 		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			o := outcome{procedure: nameOf(args[0])}
+			o := outcome{procedure: nameOf(args[0]), budget: f.budget}
 			o.rep, o.err = a.run(cmd, args[0], f, &o.simulated)
 			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), f.json, o)
 		},
@@ -58,6 +60,8 @@ help says what can be typed. Ctrl-C pauses the run too.
 	flags.Uint64Var(&f.seed, "seed", 1, "the `NUMBER` from which all chance follows: noise, shuffled orders")
 	flags.BoolVar(&f.sync, "sync", false, "have each answer on the disk before going on, as on a real bench")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
+	flags.IntVar(&f.draws, "draws", engine.DefaultDraws, "how many times the script is executed again on drawn readings, for the\nuncertainties: `N` is 0, or 100 and more")
+	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", "sim", "operator")
 	complete(flags, cmd, "world", sim.Names()...)
@@ -66,6 +70,9 @@ help says what can be typed. Ctrl-C pauses the run too.
 
 func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool) (*engine.Report, error) {
 	if err := f.check(cmd); err != nil {
+		return nil, err
+	}
+	if err := checkDraws(cmd, f.draws); err != nil {
 		return nil, err
 	}
 	for _, s := range f.set {
@@ -93,8 +100,21 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	}
 	return engine.Run(cmd.Context(), engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
-		Unit: unit, Mode: f.mode, Seed: f.seed, Out: f.out, Sync: f.sync || !*simulated,
+		Unit: unit, Mode: f.mode, Seed: f.seed, Draws: f.draws, Out: f.out, Sync: f.sync || !*simulated,
 	})
+}
+
+// checkDraws refuses so few draws that nothing could be read off them.
+func checkDraws(cmd *cobra.Command, n int) error {
+	const least, most = 100, 1_000_000
+	if n != 0 && (n < least || n > most) {
+		return wrongFlag(cmd, "--draws is %d, want 0 for none, or %d to %d", n, least, most)
+	}
+	return nil
+}
+
+func addBudget(flags *pflag.FlagSet, budget *bool) {
+	flags.BoolVar(budget, "budget", false, "show what each uncertainty is made of")
 }
 
 func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {

@@ -162,6 +162,7 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 		},
 		Opened:   func(folder string) { a.folder.Store(&folder) },
 		Progress: a.progress,
+		Drawing:  a.line.drawing,
 	}
 }
 

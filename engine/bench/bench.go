@@ -55,7 +55,8 @@ type Identity struct {
 type Accuracy struct {
 	Scale         float64 `toml:"scale" json:"scale,omitempty"`                 // % of Y
 	XY            float64 `toml:"xy" json:"xy,omitempty"`                       // chromaticity x, y
-	Dark          float64 `toml:"dark" json:"dark,omitempty"`                   // cd/m²
+	Dark          float64 `toml:"dark" json:"dark,omitempty"`                   // cd/m², when the dark level was taken
+	Drift         float64 `toml:"drift" json:"drift,omitempty"`                 // cd/m² an hour, of the dark level since then
 	Repeatability float64 `toml:"repeatability" json:"repeatability,omitempty"` // % of Y, a single reading
 }
 

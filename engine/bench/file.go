@@ -184,6 +184,7 @@ func readSection(k Kind, t *table) *Section {
 		a.number("scale", &s.Accuracy.Scale, 0, 100, "%")
 		a.number("xy", &s.Accuracy.XY, 0, 0.5, "")
 		a.number("dark", &s.Accuracy.Dark, 0, 1000, "cd/m²")
+		a.number("drift", &s.Accuracy.Drift, 0, 1000, "cd/m² an hour")
 		a.number("repeatability", &s.Accuracy.Repeatability, 0, 100, "%")
 	}
 	return s

@@ -296,6 +296,7 @@ func (b *Bench) About(name string) (Identity, bool) {
 	state(&id.Accuracy.Scale, s.Accuracy.Scale)
 	state(&id.Accuracy.XY, s.Accuracy.XY)
 	state(&id.Accuracy.Dark, s.Accuracy.Dark)
+	state(&id.Accuracy.Drift, s.Accuracy.Drift)
 	state(&id.Accuracy.Repeatability, s.Accuracy.Repeatability)
 	return id, true
 }

@@ -15,6 +15,7 @@ type Options struct {
 	Width  int  // columns of the terminal; 0 for 80, at least 40
 	Colour bool // ANSI colours for findings and cautions
 	Plots  bool // draw the plots with characters
+	Budget bool // show what the uncertainties are made of
 	// Drawings is the folder that holds the drawings as files, which are then
 	// named in a line; empty where there are none.
 	Drawings string
@@ -116,7 +117,22 @@ func (p *printer) values(values []*result.Value) {
 			p.below(v.Text)
 		}
 		p.below(v.Why)
+		if p.Budget {
+			p.below(budgetText(v))
+		}
 	}
+}
+
+// budgetText says what a value's uncertainty is made of, the largest part first.
+func budgetText(v *result.Value) string {
+	if v.U == nil || *v.U == 0 {
+		return ""
+	}
+	parts := make([]string, len(v.Budget))
+	for i, part := range v.Budget {
+		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
+	}
+	return "u is of " + strings.Join(parts, ", ")
 }
 
 // below writes a text that belongs to the line before it.

@@ -24,6 +24,10 @@ func (d Difference) String() string { return d.Kind + " " + d.ID + ": " + d.Text
 // intervals only where both have them, for a replay need not draw.
 func Compare(recorded, now *Results) []Difference {
 	var all differences
+	if a, b := recorded.draws, now.draws; a != nil && b != nil && *a != *b {
+		all.kind, all.id = "draws", "all"
+		all.add("%d divergent and %d failed of %d are recorded, and %d and %d of %d are now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
+	}
 	pair(&all, "value", recorded.values, now.values, func(v *Value) string { return v.ID }, compareValues)
 	pair(&all, "table", recorded.tables, now.tables, func(t *Table) string { return t.ID }, compareTables)
 	pair(&all, "plot", recorded.plots, now.plots, func(p *Plot) string { return p.ID }, comparePlots)
@@ -94,10 +98,31 @@ func compareValues(d *differences, a, b *Value) {
 		d.cell("interval's lower end", Num(a.Interval[0]), Num(b.Interval[0]))
 		d.cell("interval's upper end", Num(a.Interval[1]), Num(b.Interval[1]))
 	}
+	compareBudgets(d, a, b)
 	at, bt := toleranceOr(a.Tolerance), toleranceOr(b.Tolerance)
 	d.cell("tolerance min", cellOr(at.Min), cellOr(bt.Min))
 	d.cell("tolerance max", cellOr(at.Max), cellOr(bt.Max))
 	d.text("finding", string(a.Finding), string(b.Finding))
+}
+
+// compareBudgets compares what uncertainties are made of where both were drawn.
+func compareBudgets(d *differences, a, b *Value) {
+	if a.Method == "" || b.Method == "" {
+		return
+	}
+	d.text("method", a.Method, b.Method)
+	d.text("rounded value", a.Rounded, b.Rounded)
+	for i := range max(len(a.Budget), len(b.Budget)) {
+		var p, q Part
+		if i < len(a.Budget) {
+			p = a.Budget[i]
+		}
+		if i < len(b.Budget) {
+			q = b.Budget[i]
+		}
+		d.text("budget", p.Of, q.Of)
+		d.cell("budget, "+p.Of, Num(p.U), Num(q.U))
+	}
 }
 
 func cellOr(f *float64) Cell {
@@ -126,6 +151,11 @@ func compareTables(d *differences, a, b *Table) {
 	for i := range min(len(a.rows), len(b.rows)) {
 		for j, c := range a.columns {
 			d.cell(fmt.Sprintf("row %d, %s", i+1, c.Name), a.rows[i][j], b.rows[i][j])
+			if s, t := a.Spread(i, j), b.Spread(i, j); s != nil && t != nil {
+				d.cell(fmt.Sprintf("row %d, u of %s", i+1, c.Name), Num(s.U), Num(t.U))
+				d.cell(fmt.Sprintf("row %d, lower end of %s", i+1, c.Name), Num(s.Low), Num(t.Low))
+				d.cell(fmt.Sprintf("row %d, upper end of %s", i+1, c.Name), Num(s.High), Num(t.High))
+			}
 		}
 	}
 }

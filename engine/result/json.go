@@ -8,10 +8,10 @@ import (
 )
 
 // Format is the newest version of the JSON form of results, and JSONKind its
-// kind. Version 2 has corrections; results without any are written as version 1,
-// which they are.
+// kind. Version 2 has corrections, version 3 uncertainties that were drawn;
+// results without any are written as version 1, which they are.
 const (
-	Format   = 2
+	Format   = 3
 	JSONKind = "candelua-results"
 )
 
@@ -50,6 +50,7 @@ type resultsJSON struct {
 	Diagrams    []Diagram    `json:"diagrams"`
 	Notes       []Note       `json:"notes"`
 	Corrections []Correction `json:"corrections"` // from format 2 on
+	Draws       *Draws       `json:"draws"`       // from format 3 on
 }
 
 type tableJSON struct {
@@ -58,6 +59,10 @@ type tableJSON struct {
 	Where   string   `json:"where,omitempty"`
 	Columns []Column `json:"columns"`
 	Rows    [][]Cell `json:"rows"`
+	// The uncertainties of the cells, from format 3 on.
+	U    [][]*float64 `json:"u,omitempty"`
+	Low  [][]*float64 `json:"low,omitempty"`
+	High [][]*float64 `json:"high,omitempty"`
 }
 
 // MarshalJSON writes {"format":1,"kind":"candelua-results","values":[…],
@@ -70,6 +75,9 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	if len(r.corrections) > 0 {
 		format = 2
 	}
+	if r.draws != nil {
+		format = 3
+	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, JSONKind)
 	err := errors.Join(
 		list(&b, "values", r.values),
@@ -80,6 +88,11 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	)
 	if len(r.corrections) > 0 {
 		err = errors.Join(err, list(&b, "corrections", r.corrections))
+	}
+	if r.draws != nil {
+		text, failed := encode(r.draws)
+		err = errors.Join(err, failed)
+		fmt.Fprintf(&b, ",\n\"draws\":%s", text)
 	}
 	b.WriteString("}")
 	return b.Bytes(), err
@@ -113,6 +126,9 @@ func (t *Table) MarshalJSON() ([]byte, error) {
 	var b bytes.Buffer
 	b.Write(bytes.TrimSuffix(head, []byte(`,"rows":null}`)))
 	err = list(&b, "rows", t.rows)
+	if t.spreads != nil {
+		err = errors.Join(err, t.spreadsJSON(&b))
+	}
 	b.WriteByte('}')
 	return b.Bytes(), err
 }
@@ -132,6 +148,9 @@ func (t *Table) UnmarshalJSON(data []byte) error {
 		if err := got.append(row); err != nil {
 			return err
 		}
+	}
+	if err := got.takeSpreads(in); err != nil {
+		return err
 	}
 	*t = *got
 	return nil
@@ -187,7 +206,9 @@ func (r *Results) fill(in resultsJSON) error {
 				return err
 			}
 		}
+		kept.spreads = t.spreads
 	}
+	r.draws = in.Draws
 	for _, p := range in.Plots {
 		if _, err := r.Plot(p); err != nil {
 			return err

@@ -57,7 +57,8 @@ type Results struct {
 	diagrams    []*Diagram
 	notes       []Note
 	corrections []*Correction
-	room        int // cells that the tables and diagrams may still take
+	draws       *Draws // nil where nobody drew
+	room        int    // cells that the tables and diagrams may still take
 }
 
 // New returns empty results.

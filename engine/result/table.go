@@ -41,7 +41,8 @@ type Table struct {
 
 	columns []Column
 	rows    [][]Cell
-	room    *int // cells that the results may still take
+	spreads [][]*Spread // of the cells; nil where nobody drew
+	room    *int        // cells that the results may still take
 }
 
 // Columns returns a copy of the heads.

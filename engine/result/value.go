@@ -17,10 +17,16 @@ type Value struct {
 	// U is the standard uncertainty, in Unit; nil where it is not known.
 	U *float64 `json:"u,omitempty"`
 	// Interval covers the value with 95 % probability, in Unit.
-	Interval  *[2]float64 `json:"interval,omitempty"`
-	Bound     Bound       `json:"bound,omitempty"`
-	Tolerance *Tolerance  `json:"tolerance,omitempty"`
-	Finding   Finding     `json:"finding,omitempty"` // filled in by [Results.Value]
+	Interval *[2]float64 `json:"interval,omitempty"`
+	// Method is how the interval was read off the draws, and Rounded value and
+	// uncertainty as they are to be written (JCGM 100, 7.2.6).
+	Method  string `json:"method,omitempty"`
+	Rounded string `json:"rounded,omitempty"`
+	// Budget is what the uncertainty is made of, the largest part first.
+	Budget    []Part     `json:"budget,omitempty"`
+	Bound     Bound      `json:"bound,omitempty"`
+	Tolerance *Tolerance `json:"tolerance,omitempty"`
+	Finding   Finding    `json:"finding,omitempty"` // filled in by [Results.Value]
 	// Why says why the value, its finding or its uncertainty was not
 	// evaluated.
 	Why string `json:"why,omitempty"`
@@ -64,6 +70,11 @@ func (v *Value) check() error {
 	if !slices.Contains([]Bound{"", Upper, Lower}, v.Bound) {
 		return fmt.Errorf("has the bound %q, want %q, %q or none", v.Bound, Upper, Lower)
 	}
+	for _, p := range v.Budget {
+		if !finite(p.U) || p.U < 0 || !(p.Share >= 0 && p.Share <= 1) {
+			return fmt.Errorf("has the part %+v in its budget, want finite numbers not below 0, and a share up to 1", p)
+		}
+	}
 	if v.Value == nil && (v.U != nil || v.Interval != nil || v.Bound != "") {
 		return fmt.Errorf("has an uncertainty, an interval or a bound and no number, want a number with it")
 	}
@@ -96,6 +107,7 @@ func (v Value) clone() *Value {
 	if v.Tolerance != nil {
 		v.Tolerance = &Tolerance{Min: copied(v.Tolerance.Min), Max: copied(v.Tolerance.Max)}
 	}
+	v.Budget = slices.Clone(v.Budget)
 	for _, s := range []*string{&v.Name, &v.Text, &v.Unit, &v.Why, &v.Where} {
 		*s = tidy(*s)
 	}

@@ -34,6 +34,8 @@ type Host struct {
 	// Reading is told of each single reading, for the list of readings.
 	Reading func(ReadingRow)
 	Print   func(string)
+	// Draws is there where the execution is one of many on drawn readings.
+	Draws *Draws
 }
 
 // ReadingRow is one single reading beside what was so when it was taken.
@@ -126,6 +128,7 @@ type Kept struct {
 	Answer  json.RawMessage
 	Asked   time.Duration // bench time of the ask
 	Ended   time.Duration // bench time of the answer
+	Memo    *Memo         // nil where each execution decodes for itself
 	Aside   bool          // of on_resume: the world was so for a time, and is not what the steps leave
 }
 

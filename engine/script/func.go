@@ -176,6 +176,19 @@ func Sampling[A, S, W, R any](name, help string,
 }
 
 func unpack[W, S any](k Kept) (w W, samples []S, err error) {
+	if k.Memo == nil {
+		return decodeKept[W, S](k)
+	}
+	if d, ok := k.Memo.v.Load().(*decoded[W, S]); ok {
+		return d.w, d.samples, nil
+	}
+	if w, samples, err = decodeKept[W, S](k); err == nil {
+		k.Memo.v.Store(&decoded[W, S]{w, samples})
+	}
+	return w, samples, err
+}
+
+func decodeKept[W, S any](k Kept) (w W, samples []S, err error) {
 	if err = json.Unmarshal(k.Answer, &w); err != nil {
 		return w, nil, fmt.Errorf("the journal's answer to step %d cannot be read: %w", k.Number, err)
 	}

@@ -46,8 +46,8 @@ type Trial struct {
 	Title     string
 	Procedure string
 	Params    map[string]any
-	Worlds    []NamedWorld // at least one, in the order of their names
-	Faults    []any        // handed to [Worlds] as they are
+	Worlds    []NamedWorld   // at least one, in the order of their names
+	Faults    []any          // handed to [Worlds] as they are
 	Interrupt []Interruption // in the order of their times
 	Expect    []Expectation
 	Refuses   string // a text in the error that the run must end with; "" where it must not

@@ -1,0 +1,149 @@
+package builtins
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+
+	"candelua/engine/bench"
+	"candelua/engine/draw"
+	"candelua/engine/script"
+)
+
+// sitting is since when a meter's dark level stands. It follows from answers
+// alone.
+type sitting struct {
+	zeros map[string]int
+	since map[string]float64 // script time, s
+}
+
+// zeroed begins a new sitting of a meter.
+func zeroed(c *script.Call) {
+	s := script.State[sitting](c)
+	if s.zeros == nil {
+		s.zeros, s.since = map[string]int{}, map[string]float64{}
+	}
+	s.zeros[c.Device()]++
+	s.since[c.Device()] = c.Now()
+}
+
+// draws moves the single readings of a mean to where a draw has it. Outside of
+// such an execution they stay as they are.
+func draws(c *script.Call, samples []sample, untilSteady bool) []sample {
+	d := c.Host().Draws
+	if d == nil || len(samples) == 0 {
+		return samples
+	}
+	s := script.SharedState[draw.Sheet](d.Shared)
+	if d.Number == script.Look {
+		enter(c, s, 0, samples, untilSteady)
+		return samples
+	}
+	moved, ok := s.Draw(c.Number(), 0, draw.Set(d.Set), d.Number)
+	if !ok {
+		return samples
+	}
+	out := slices.Clone(samples)
+	for i := range out {
+		out[i].move(moved)
+	}
+	return out
+}
+
+// drawsEach is draws for a series, each of which stands for itself.
+func drawsEach(c *script.Call, samples []sample) []sample {
+	d := c.Host().Draws
+	if d == nil {
+		return samples
+	}
+	s := script.SharedState[draw.Sheet](d.Shared)
+	out := slices.Clone(samples)
+	for i := range out {
+		if d.Number == script.Look {
+			enter(c, s, i+1, samples[i:i+1], false)
+		} else if moved, ok := s.Draw(c.Number(), i+1, draw.Set(d.Set), d.Number); ok {
+			out[i].move(moved)
+		}
+	}
+	return out
+}
+
+func (s *sample) move(by draw.Drawn) {
+	xyz := by.Apply(draw.XYZ{X: s.X, Y: s.Y, Z: s.Z})
+	s.Y = xyz.Y
+	if s.Colour {
+		s.X, s.Z = xyz.X, xyz.Z
+	}
+}
+
+// enter notes a reading.
+func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, untilSteady bool) {
+	known := c.Host().Devices[c.Device()]
+	colour := true
+	singles := make([]draw.XYZ, len(samples))
+	for i, x := range samples {
+		singles[i] = draw.XYZ{X: x.X, Y: x.Y, Z: x.Z}
+		colour = colour && x.Colour
+	}
+	step, began := c.Number(), samples[0].Began
+	s.Enter(step, single, c.Device(), singles,
+		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: untilSteady},
+		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, step, single),
+			Typed: typedPlaces(samples), Hours: max(0, began-script.State[sitting](c).since[c.Device()]) / 3600})
+}
+
+// accuracyOf is what all readings of a meter share. A correction leaves what it
+// states in place of the meter's own chromaticity, and adds to its scale.
+func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
+	a := draw.Accuracy{Scale: known.Accuracy.Scale, XY: known.Accuracy.XY, Dark: known.Accuracy.Dark, Drift: known.Accuracy.Drift}
+	if by := correctionOf(c); by != nil {
+		a.XY, a.Scale = by.Residual.XY, math.Hypot(a.Scale, by.Residual.Luminance)
+	}
+	return a
+}
+
+// keysOf name what the numbers of a reading's errors belong to, so that two
+// readings, of two runs too, share just what they share.
+func keysOf(c *script.Call, known bench.Identity, step, single int) draw.Keys {
+	meter := strings.Join([]string{known.Driver, known.Name, known.Serial}, "\x00")
+	run := c.Host().Draws.Run
+	zeros := script.State[sitting](c).zeros[c.Device()]
+	own := func(component string) draw.Key {
+		return draw.NewKey(component).Text(run).Number(step).Number(single)
+	}
+	sitting := func(component string) draw.Key {
+		return draw.NewKey(component).Text(meter).Text(run).Number(zeros)
+	}
+	chroma := draw.NewKey("chromaticity").Text(meter)
+	if by := correctionOf(c); by != nil {
+		chroma = draw.NewKey("correction").Text(by.Name)
+	}
+	return draw.Keys{Scatter: own("scatter"), Digit: own("digit"), Scale: draw.NewKey("scale").Text(meter), Chroma: chroma,
+		Dark: sitting("dark"), Drift: sitting("drift")}
+}
+
+// typedPlaces is to what a person read off the numbers of a typed reading.
+func typedPlaces(samples []sample) (t draw.Typed) {
+	if len(samples) != 1 || samples[0].Typed == "" {
+		return t
+	}
+	numbers := strings.FieldsFunc(samples[0].Typed, func(r rune) bool { return unicode.IsSpace(r) || r == ';' })
+	tristimulus := len(numbers) == 4 && strings.EqualFold(numbers[0], "xyz")
+	place := func(i int) float64 {
+		p, err := draw.LastPlace(numbers[i])
+		if err != nil {
+			return 0
+		}
+		return p
+	}
+	switch {
+	case tristimulus:
+		t.Place = draw.XYZ{X: place(1), Y: place(2), Z: place(3)}
+	case len(numbers) == 1:
+		t.Place.Y = place(0)
+	case len(numbers) == 3:
+		t.Place.Y, t.X, t.Y = place(0), place(1), place(2)
+	}
+	return t
+}

@@ -1,0 +1,319 @@
+package engine
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"candelua/engine/draw"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+// DefaultDraws is how many draws a run has where nobody says otherwise.
+const DefaultDraws = 500
+
+// tape is the steps of a journal, read once for many executions.
+type tape struct {
+	steps []journal.Step
+	memos []script.Memo
+}
+
+func newTape(j *journal.Journal) (*tape, error) {
+	t := &tape{steps: make([]journal.Step, j.Steps()), memos: make([]script.Memo, j.Steps())}
+	for n := range t.steps {
+		s, err := j.Step(n + 1)
+		if err != nil {
+			return nil, err
+		}
+		t.steps[n] = s
+	}
+	return t, nil
+}
+
+// Drawn is what the values of a run were on drawn readings.
+type Drawn struct {
+	result.Draws
+	base   *result.Results
+	values map[string][]float64 // by the value's id; NaN where a draw did not give it
+	cells  map[cell][]float64
+	causes []draw.Cause
+}
+
+// cell is a number of a table.
+type cell struct {
+	table       string
+	row, column int
+}
+
+// Draw executes the script again over the journal, n times, each on readings
+// that are drawn from what is known of their errors, on all cores. base are the
+// results on the readings themselves. done is told of each draw that is over,
+// by several goroutines at once; it may be nil.
+//
+// A draw in which the script would have asked other steps is counted, and gives
+// no value; so is one in which it ends in an error.
+//
+// Source: JCGM 101:2008, 7.
+func (j *Job) Draw(ctx context.Context, base *result.Results, n int, done func()) (*Drawn, error) {
+	t, err := newTape(j.Journal)
+	if err != nil {
+		return nil, err
+	}
+	run, err := j.key()
+	if err != nil {
+		return nil, err
+	}
+	d := newDrawn(base, n)
+	shared := &script.Shared{}
+	between := betweenSteps(j.Journal)
+	once := func(number int) (*Outcome, error) {
+		return j.playDrawn(ctx, &door{journal: j.Journal, tape: t, next: 1, between: between},
+			&script.Draws{Number: number, Set: uint8(draw.All), Run: run, Shared: shared})
+	}
+	if _, err := once(script.Look); err != nil {
+		return nil, err
+	}
+	sheet := script.SharedState[draw.Sheet](shared)
+	d.causes = sheet.Causes()
+	return d, d.each(ctx, func(number int) error {
+		out, err := once(number)
+		if err != nil {
+			return err
+		}
+		d.take(number, out)
+		if done != nil {
+			done()
+		}
+		return nil
+	})
+}
+
+// key tells the run from any other, in whatever folder it lies.
+func (j *Job) key() (string, error) {
+	var head json.RawMessage
+	if err := j.Journal.Head(&head); err != nil {
+		return "", err
+	}
+	return Sum(head), nil
+}
+
+// newDrawn makes room for the numbers of the results.
+func newDrawn(base *result.Results, n int) *Drawn {
+	d := &Drawn{Draws: result.Draws{Count: n}, base: base, values: map[string][]float64{}, cells: map[cell][]float64{}}
+	for _, v := range base.Values() {
+		if v.Value != nil && v.Bound == "" {
+			d.values[v.ID] = unknown(n)
+		}
+	}
+	for _, t := range base.Tables() {
+		for i, row := range t.Rows() {
+			for k, c := range row {
+				if _, isNumber := c.Float(); isNumber {
+					d.cells[cell{t.ID, i, k}] = unknown(n)
+				}
+			}
+		}
+	}
+	return d
+}
+
+func unknown(n int) []float64 {
+	all := make([]float64, n)
+	for i := range all {
+		all[i] = math.NaN()
+	}
+	return all
+}
+
+// each calls for all draws, on all cores, and gives the first error.
+func (d *Drawn) each(ctx context.Context, call func(number int) error) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), d.Count) {
+		all.Go(func() {
+			for ctx.Err() == nil {
+				number := int(next.Add(1)) - 1
+				if number >= d.Count {
+					return
+				}
+				if err := call(number); err != nil {
+					stop(err)
+				}
+			}
+		})
+	}
+	all.Wait()
+	return context.Cause(ctx)
+}
+
+var counting sync.Mutex
+
+// take keeps what a draw came to.
+func (d *Drawn) take(number int, out *Outcome) {
+	if out.Err != nil {
+		counting.Lock()
+		defer counting.Unlock()
+		if divergent(out.Err) {
+			d.Divergent++
+		} else {
+			d.Failed++
+		}
+		return
+	}
+	for id, all := range d.values {
+		if v, ok := out.Results.ValueByID(id); ok && v.Value != nil && v.Bound == "" {
+			all[number] = *v.Value
+		}
+	}
+	for _, t := range d.base.Tables() {
+		if now := tableByID(out.Results, t.ID); now != nil && now.Len() == t.Len() {
+			d.takeTable(number, t.ID, now)
+		}
+	}
+}
+
+func (d *Drawn) takeTable(number int, id string, t *result.Table) {
+	for i, row := range t.Rows() {
+		for k, c := range row {
+			x, isNumber := c.Float()
+			if all, wanted := d.cells[cell{id, i, k}]; wanted && isNumber {
+				all[number] = x
+			}
+		}
+	}
+}
+
+func tableByID(r *result.Results, id string) *result.Table {
+	i := slices.IndexFunc(r.Tables(), func(t *result.Table) bool { return t.ID == id })
+	if i < 0 {
+		return nil
+	}
+	return r.Tables()[i]
+}
+
+// Run is a value's number and its draws, to be compared with another run's; false
+// where it was not drawn.
+func (d *Drawn) Run(id string) (draw.Run, bool) {
+	all, ok := d.values[id]
+	if !ok {
+		return draw.Run{}, false
+	}
+	v, _ := d.base.ValueByID(id)
+	return draw.Run{Estimate: *v.Value, Draws: all}, true
+}
+
+// Conclude gives the results their uncertainties.
+func (d *Drawn) Conclude() error {
+	draws := d.Draws
+	d.base.SetDraws(&draws)
+	for _, v := range d.base.Values() {
+		if all, ok := d.values[v.ID]; ok {
+			d.conclude(v, all)
+		}
+	}
+	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
+		t := tableByID(d.base, at.table)
+		x, _ := t.Rows()[at.row][at.column].Float()
+		u, err := draw.EvaluateWithin(x, d.cells[at], limitsOf(x, d.cells[at]))
+		if err != nil || u.Method == draw.Constant || u.U <= rounding*math.Abs(x) {
+			continue
+		}
+		if err := t.SetSpread(at.row, at.column, result.Spread{U: u.U, Low: u.Low, High: u.High}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func compareCells(a, b cell) int {
+	return cmp.Or(cmp.Compare(a.table, b.table), cmp.Compare(a.row, b.row), cmp.Compare(a.column, b.column))
+}
+
+// conclude gives a value its uncertainty, or says why it has none.
+func (d *Drawn) conclude(v *result.Value, all []float64) {
+	v.U, v.Interval, v.Method, v.Rounded, v.Budget = nil, nil, "", "", nil
+	u, err := draw.EvaluateWithin(*v.Value, all, limitsOf(*v.Value, all))
+	if err != nil {
+		if v.Why == "" {
+			v.Why = d.why(err)
+		}
+		return
+	}
+	if u.U <= rounding*math.Abs(*v.Value) { // of the arithmetic, not of the readings
+		u.U, u.Low, u.High, u.Method = 0, *v.Value, *v.Value, draw.Constant
+	}
+	v.U, v.Interval, v.Method = &u.U, &[2]float64{u.Low, u.High}, string(u.Method)
+	if u.U > 0 {
+		v.Rounded = draw.Round(*v.Value, u.U).String()
+	}
+	budget, err := draw.Explain(*v.Value, all, d.causes, draw.Scatter)
+	if err != nil || u.U == 0 {
+		return
+	}
+	for _, p := range budget.Parts {
+		if p.U > 0 {
+			v.Budget = append(v.Budget, result.Part{Of: p.Component.String(), U: p.U, Share: p.Share})
+		}
+	}
+}
+
+// why says why a value has no uncertainty.
+func (d *Drawn) why(err error) string {
+	text := "its uncertainty is not evaluated: " + err.Error()
+	if !errors.Is(err, draw.ErrDivergent) {
+		return text
+	}
+	percent := func(n int) float64 { return 100 * float64(n) / float64(d.Count) }
+	switch {
+	case d.Divergent > 0:
+		return fmt.Sprintf("%s; in %.0f %% the script would have asked other steps, which a choice by readings does that is not in run.decide", text, percent(d.Divergent))
+	case d.Failed > 0:
+		return fmt.Sprintf("%s; in %.0f %% the script ended in an error", text, percent(d.Failed))
+	}
+	return text
+}
+
+// rounding is the share of a number under which its spread is that of floating
+// point.
+const rounding = 1e-10
+
+// limitsOf finds a limit that the numbers run up against: one draw in fifty is
+// just there, and none is beyond.
+func limitsOf(estimate float64, all []float64) draw.Limits {
+	limits := draw.Unlimited
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, x := range all {
+		if !math.IsNaN(x) {
+			low, high = min(low, x), max(high, x)
+		}
+	}
+	atLow, atHigh := 0, 0
+	for _, x := range all {
+		if x == low {
+			atLow++
+		}
+		if x == high {
+			atHigh++
+		}
+	}
+	const share = 50
+	if low < high && atLow*share >= len(all) && estimate >= low {
+		limits.Low = low
+	}
+	if low < high && atHigh*share >= len(all) && estimate <= high {
+		limits.High = high
+	}
+	return limits
+}
