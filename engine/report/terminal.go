@@ -199,7 +199,7 @@ func quantity(v *result.Value) (number, u string) {
 		return text, ""
 	case v.Value == nil:
 		return "-", ""
-	case v.U != nil:
+	case v.U != nil && *v.U > 0:
 		number, u = WithUncertainty(*v.Value, *v.U)
 		u = "± " + u
 	default:
@@ -216,7 +216,7 @@ func quantity(v *result.Value) (number, u string) {
 
 // interval writes the ends to the uncertainty's decimals where there is one.
 func interval(v *result.Value) string {
-	if v.Interval == nil {
+	if v.Interval == nil || v.U != nil && *v.U == 0 {
 		return ""
 	}
 	low, high := Display(v.Interval[0]), Display(v.Interval[1])

@@ -91,7 +91,9 @@ func compareValues(d *differences, a, b *Value) {
 	d.text("text", a.Text, b.Text)
 	d.text("unit", a.Unit, b.Unit)
 	d.text("bound", string(a.Bound), string(b.Bound))
-	if a.U != nil && b.U != nil {
+	if drawn := a.Method != ""; drawn != (b.Method != "") {
+		// Found in different ways, or not at all in one of them.
+	} else if a.U != nil && b.U != nil {
 		d.cell("u", Num(*a.U), Num(*b.U))
 	}
 	if a.Interval != nil && b.Interval != nil {

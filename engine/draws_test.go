@@ -1,0 +1,182 @@
+package engine_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/draw"
+)
+
+// drawnSpec is a run on the simulated bench that draws.
+func drawnSpec(t testing.TB, p *engine.Procedure, n int, set ...string) engine.Spec {
+	s := simSpec(t, p, set...)
+	s.Draws = n
+	return s
+}
+
+// TestDraws gives every value and cell its uncertainty; a replay finds the same,
+// on whatever number of cores, and so does a run that was cut off.
+func TestDraws(t *testing.T) {
+	body := `
+    local t = record.table("T", { { "grey" }, { "Y", "cd/m2" } })
+    for i = 1, 3 do
+      patches.show { grey = i / 4, window = 10 }
+      t:add { grey = i / 4, Y = meter.read({ after = 1, repeats = 5 }).Y }
+    end
+    patches.show { grey = 1, window = 10 }
+    local r = meter.read { after = 1, relative = 0.1 }
+    record.value { name = "Luminance", value = r.Y, unit = "cd/m2" }
+    record.value { name = "Twice", value = 2 * r.Y, unit = "cd/m2" }
+    record.value { name = "None", value = 7 }
+    record.value { name = "Missing", why = "for a test" }`
+	w := wholeRun(t, drawnSpec(t, procedureOf(body), 200))
+	rep := replayed(t, w.path, engine.Done)
+	values := rep.Results.Values()
+	y, twice := values[0], values[1]
+	if y.U == nil || *y.U <= 0 || y.Interval == nil || y.Interval[0] >= *y.Value || y.Interval[1] <= *y.Value || y.Rounded == "" || len(y.Budget) == 0 {
+		t.Fatalf("luminance is %+v", y)
+	}
+	if ratio := *twice.U / *y.U; math.Abs(ratio-2) > 1e-9 {
+		t.Errorf("twice a value has %v times its uncertainty", ratio)
+	}
+	if *values[2].U != 0 || *values[2].Interval != [2]float64{7, 7} || values[2].Method != string(draw.Constant) {
+		t.Errorf("a constant is %+v", values[2])
+	}
+	if values[3].U != nil || values[3].Why != "for a test" {
+		t.Errorf("a value that there is not is %+v", values[3])
+	}
+	table := rep.Results.Tables()[0]
+	if table.Spread(0, 0) != nil || table.Spread(0, 1) == nil || table.Spread(2, 1).U <= 0 {
+		t.Error("the cells have not the uncertainties that they should have")
+	}
+	ends := lineEnds(w.journal)
+	for i := 0; i < len(ends); i += 5 {
+		path := copied(t, w.path, w.journal[:ends[i]])
+		resumed(t, path, engine.Done)
+		w.equals(t, path, fmt.Sprint("cut after record ", i+1))
+	}
+	changed := bytes.Replace(file(t, w.path, "results.json"), []byte(`"method":"`), []byte(`"method":"x`), 1)
+	must(t, os.WriteFile(filepath.Join(w.path, "results.json"), changed, 0o644))
+	again, err := engine.Replay(context.Background(), w.path, plain())
+	must(t, err)
+	if len(again.Differences) == 0 {
+		t.Error("a changed method is not found")
+	}
+}
+
+// TestDrawsShare says what two runs share: with one meter its scale, so that
+// their ratio is known far better than each; with another meter nothing.
+func TestDrawsShare(t *testing.T) {
+	body := `patches.show { grey = 1, window = 10 }
+    record.value { name = "Y", value = meter.read({ after = 1, repeats = 10 }).Y, unit = "cd/m2" }`
+	drawn := func(seed uint64, serial string) draw.Run {
+		s := drawnSpec(t, procedureOf(body), 0)
+		s.Seed = seed
+		f := &faults{id: func(id *bench.Identity) { id.Accuracy.Scale = 1; id.Serial = serial }}
+		s.Openers = f.openers()
+		rep := ran(t, s, engine.Done)
+		d, err := jobOver(t, rep.Path, body, false).Draw(context.Background(), rep.Results, 1000, nil)
+		must(t, err)
+		must(t, d.Conclude())
+		r, ok := d.Run("y")
+		if !ok {
+			t.Fatal("it was not drawn")
+		}
+		return r
+	}
+	a, same, other := drawn(1, "A-1"), drawn(2, "A-1"), drawn(2, "B-2")
+	one, err := draw.Ratio(a, same)
+	must(t, err)
+	two, err := draw.Ratio(a, other)
+	must(t, err)
+	if one.U > 0.1*two.U || math.Abs(two.U-0.01*math.Sqrt2) > 0.002 {
+		t.Errorf("the ratio's uncertainty is %v with one meter and %v with two, want 0.0141 with two", one.U, two.U)
+	}
+}
+
+// TestDivergentDraws refuses an uncertainty where a noisy reading ends a series,
+// and gives one where the choice is a decision.
+func TestDivergentDraws(t *testing.T) {
+	body := func(choice string) string {
+		return `patches.show { grey = 0.5, window = 10 }
+    local first = meter.read { repeats = 2 }
+    local sum, n = 0, 0
+    repeat
+      local r = meter.read { repeats = 2 }
+      sum, n = sum + r.Y, n + 1
+    until n == 40 or ` + choice + `
+    record.value { name = "Mean", value = sum / n, unit = "cd/m2" }`
+	}
+	s := drawnSpec(t, procedureOf(body(`r.Y > first.Y`)), 200)
+	v := ran(t, s, engine.Done).Results.Values()[0]
+	if v.U != nil || v.Interval != nil {
+		t.Errorf("the value is %+v", v)
+	}
+	has(t, v.Why, "its uncertainty is not evaluated", "the script would have asked other steps", "run.decide")
+	v = ran(t, drawnSpec(t, procedureOf(body(`run.decide("enough", r.Y > first.Y)`)), 200), engine.Done).Results.Values()[0]
+	if v.U == nil {
+		t.Errorf("with a decision the value is %+v", v)
+	}
+}
+
+// TestFailingDraws counts draws in which the script ends in an error.
+func TestFailingDraws(t *testing.T) {
+	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
+    local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
+    if run.decide("order", a.Y > b.Y) ~= (a.Y > b.Y) then error("other order") end
+    record.value { name = "Y", value = a.Y, unit = "cd/m2" }`), 200), engine.Done)
+	if d := rep.Results.Draws(); d.Failed < 11 || d.Divergent != 0 {
+		t.Errorf("draws are %+v", d)
+	}
+	has(t, rep.Results.Values()[0].Why, "the script ended in an error")
+}
+
+// TestDrawsAreStopped keeps all but the uncertainties.
+func TestDrawsAreStopped(t *testing.T) {
+	ctx, cancel := context.WithCancelCause(context.Background())
+	defer cancel(nil)
+	h := &heard{}
+	s := drawnSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`), 100000)
+	s.Setup = h.setup()
+	var made atomic.Int64
+	s.Drawing = func(n, of int) {
+		if made.Store(int64(n)); n >= 10 {
+			cancel(engine.ErrInterrupted)
+		}
+	}
+	rep := wants(t, engine.Done)(engine.Run(ctx, s))
+	if made.Load() > 1000 || rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != engine.Done {
+		t.Errorf("%d draws were made, results have %+v", made.Load(), rep.Results.Draws())
+	}
+	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not drawn to the end", "replay "+rep.Path)
+	replayed(t, rep.Path, engine.Done)
+	n := 100
+	set := plain()
+	set.Draws = &n
+	again, err := engine.Replay(context.Background(), rep.Path, set)
+	must(t, err)
+	if len(again.Differences) > 0 || again.Results.Draws() == nil || again.Results.Values()[0].Method == "" {
+		t.Errorf("a replay that draws: %v, %+v", again.Differences, again.Results.Values()[0])
+	}
+}
+
+// TestDrawsStoppedBefore makes none.
+func TestDrawsStoppedBefore(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`meter.read()`)), engine.Done)
+	job := jobOver(t, rep.Path, `meter.read()`, false)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := job.Draw(ctx, rep.Results, 100, nil); !errors.Is(err, context.Canceled) {
+		t.Errorf("stopped before it began: %v", err)
+	}
+}

@@ -1,0 +1,113 @@
+package result
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+)
+
+// drawn is results whose uncertainties were drawn.
+func drawn(t *testing.T) *Results {
+	t.Helper()
+	r := New()
+	v, err := r.Value(Value{Name: "Gamma", Value: ptr(2.2)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.U, v.Interval, v.Method, v.Rounded = ptr(0.004), &[2]float64{2.19, 2.21}, "percentile", "2.2000 ± 0.0040"
+	v.Budget = []Part{{"scale", 0.003, 0.6}, {"scatter", 0.002, 0.4}}
+	table, err := r.Table("Steps", "", []Column{{"signal", ""}, {"luminance", "cd/m2"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 2 {
+		if err := table.Add(map[string]any{"signal": float64(i), "luminance": 100 * float64(i)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := table.SetSpread(1, 1, Spread{0.5, 99, 101}); err != nil {
+		t.Fatal(err)
+	}
+	r.SetDraws(&Draws{Count: 500, Divergent: 2, Failed: 1})
+	return r
+}
+
+func TestDrawnRoundTrip(t *testing.T) {
+	r := drawn(t)
+	text, err := r.MarshalJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []string{`{"format":3,`, `"method":"percentile","rounded":"2.2000 ± 0.0040","budget":[{"of":"scale","u":0.003,"share":0.6}`,
+		`"u":[` + "\n" + `[null,null],` + "\n" + `[null,0.5]]`, `"low":[`, `"high":[`, `"draws":{"count":500,"divergent":2,"failed":1}`} {
+		if !strings.Contains(string(text), part) {
+			t.Errorf("lacks %s:\n%s", part, text)
+		}
+	}
+	back := New()
+	if err := json.Unmarshal(text, back); err != nil {
+		t.Fatal(err)
+	}
+	if again, _ := back.MarshalJSON(); string(again) != string(text) {
+		t.Errorf("read and written again:\n%s\nwas\n%s", again, text)
+	}
+	if d := Compare(r, back); len(d) > 0 {
+		t.Errorf("differs from itself: %v", d)
+	}
+}
+
+func ptr[T any](x T) *T { return &x }
+
+// Each number that was drawn is compared, where both were drawn.
+func TestDrawnCompare(t *testing.T) {
+	for want, change := range map[string]func(*Results){
+		"value gamma: u is recorded as 0.004":                    func(r *Results) { r.Values()[0].U = ptr(0.005) },
+		"value gamma: interval's lower end":                      func(r *Results) { r.Values()[0].Interval = &[2]float64{2.1, 2.21} },
+		"value gamma: method is recorded as":                     func(r *Results) { r.Values()[0].Method = "guarded" },
+		"value gamma: rounded value":                             func(r *Results) { r.Values()[0].Rounded = "2.2" },
+		"value gamma: budget, scale is recorded as 0.003":        func(r *Results) { r.Values()[0].Budget[0].U = 0.004 },
+		"value gamma: budget is recorded as \"scatter\"":         func(r *Results) { r.Values()[0].Budget = r.Values()[0].Budget[:1] },
+		"table steps: row 2, u of luminance is recorded as 0.5":  func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.6, 99, 101}) },
+		"table steps: row 2, upper end of luminance is recorded": func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.5, 99, 102}) },
+		"draws all: 2 divergent and 1 failed of 500":             func(r *Results) { r.SetDraws(&Draws{Count: 500, Divergent: 3, Failed: 1}) },
+	} {
+		other := drawn(t)
+		change(other)
+		d := Compare(drawn(t), other)
+		if len(d) == 0 || !strings.Contains(d[0].String(), want) {
+			t.Errorf("differences are %v, want %q", d, want)
+		}
+	}
+	plain := drawn(t)
+	plain.Values()[0].Method, plain.Values()[0].U = "", ptr(1.0)
+	plain.SetDraws(nil)
+	if d := Compare(drawn(t), plain); len(d) > 0 {
+		t.Errorf("a replay that does not draw differs: %v", d)
+	}
+}
+
+func TestSpreadRefuses(t *testing.T) {
+	table := drawn(t).Tables()[0]
+	for _, err := range []error{
+		table.SetSpread(2, 0, Spread{}), table.SetSpread(0, 2, Spread{}), table.SetSpread(-1, 0, Spread{}),
+		table.SetSpread(0, 0, Spread{U: -1}), table.SetSpread(0, 0, Spread{1, 3, 2}),
+	} {
+		if err == nil {
+			t.Error("was taken")
+		}
+	}
+	if table.Spread(9, 9) != nil || table.Spread(0, 1) != nil {
+		t.Error("a cell has an uncertainty that nobody gave")
+	}
+	for text, want := range map[string]string{
+		`"u":[[1]],"low":[[1]],"high":[[1]]`:                            "have 1, 1 and 1 rows, want 2 each",
+		`"u":[[1],[1]],"low":[[1],[1]],"high":[[1],[1]]`:                "has not 2 cells",
+		`"u":[[1,1],[1,1]],"low":[[1,1],[1,1]],"high":[[1,1],[1,null]]`: "are not all there",
+	} {
+		r := New()
+		err := json.Unmarshal([]byte(`{"format":3,"kind":"candelua-results","tables":[{"id":"t","name":"T","columns":[{"name":"a"},{"name":"b"}],"rows":[[1,2],[3,4]],`+text+`}]}`), r)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v, want %q", text, err, want)
+		}
+	}
+}
