@@ -60,18 +60,25 @@ type cell struct {
 // results on the readings themselves. done is told of each draw that is over,
 // by several goroutines at once; it may be nil.
 //
+// Apart says that the draws are to be compared with another run's: then the
+// run's own errors are drawn apart from those of any other, and what the two
+// share, as the meter's scale, is drawn alike. Otherwise two runs that read the
+// same come to the same.
+//
 // A draw in which the script would have asked other steps is counted, and gives
 // no value; so is one in which it ends in an error.
 //
 // Source: JCGM 101:2008, 7.
-func (j *Job) Draw(ctx context.Context, base *result.Results, n int, done func()) (*Drawn, error) {
+func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool, done func()) (*Drawn, error) {
 	t, err := newTape(j.Journal)
 	if err != nil {
 		return nil, err
 	}
-	run, err := j.key()
-	if err != nil {
-		return nil, err
+	run := ""
+	if apart {
+		if run, err = j.key(); err != nil {
+			return nil, err
+		}
 	}
 	d := newDrawn(base, n)
 	shared := &script.Shared{}

@@ -85,7 +85,7 @@ func TestDrawsShare(t *testing.T) {
 		f := &faults{id: func(id *bench.Identity) { id.Accuracy.Scale = 1; id.Serial = serial }}
 		s.Openers = f.openers()
 		rep := ran(t, s, engine.Done)
-		d, err := jobOver(t, rep.Path, body, false).Draw(context.Background(), rep.Results, 1000, nil)
+		d, err := jobOver(t, rep.Path, body, false).Draw(context.Background(), rep.Results, 1000, true, nil)
 		must(t, err)
 		must(t, d.Conclude())
 		r, ok := d.Run("y")
@@ -176,7 +176,7 @@ func TestDrawsStoppedBefore(t *testing.T) {
 	job := jobOver(t, rep.Path, `meter.read()`, false)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := job.Draw(ctx, rep.Results, 100, nil); !errors.Is(err, context.Canceled) {
+	if _, err := job.Draw(ctx, rep.Results, 100, false, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped before it began: %v", err)
 	}
 }

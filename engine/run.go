@@ -258,7 +258,7 @@ func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
 // uncertainties draws, and gives results their uncertainties.
 func (j *Job) uncertainties(ctx context.Context, r *result.Results, n int) error {
 	var made atomic.Int64
-	drawn, err := j.Draw(ctx, r, n, func() {
+	drawn, err := j.Draw(ctx, r, n, false, func() {
 		if now := int(made.Add(1)); j.Drawing != nil {
 			j.Drawing(now, n)
 		}
