@@ -16,6 +16,16 @@ func unitModule() *script.Module {
 			_, err := a.list()
 			return err
 		})),
+		script.Step("unit.off", "switches the unit off, so that it cools; until unit.on it shows nothing",
+			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) { return switchUnit(ctx, c, false) },
+			switchDerive, script.Recalling(func(c *script.Call, k script.Kept, _ script.None, _ bench.SetAnswer, _ []script.None) error {
+				return recall(c.Bench().Unit, k, bench.PowerRequest{})
+			})),
+		script.Step("unit.on", "switches the unit on again; it then shows the last patch",
+			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) { return switchUnit(ctx, c, true) },
+			switchDerive, script.Recalling(func(c *script.Call, k script.Kept, _ script.None, _ bench.SetAnswer, _ []script.None) error {
+				return recall(c.Bench().Unit, k, bench.PowerRequest{On: true})
+			})),
 	}}
 }
 
@@ -68,4 +78,20 @@ func setRecall(c *script.Call, k script.Kept, a setArgs, _ bench.SetAnswer, _ []
 		return err
 	}
 	return recall(c.Bench().Unit, k, list)
+}
+
+// switchUnit switches the unit, by driver or by hand.
+func switchUnit(ctx context.Context, c *script.Call, on bool) (bench.SetAnswer, error) {
+	if c.Bench().Unit == nil {
+		return bench.SetAnswer{}, missing("unit")
+	}
+	s, ok := c.Bench().Unit.(bench.Switcher)
+	if !ok {
+		return bench.SetAnswer{}, bench.Errorf(bench.CodeUnsupported, "have the operator do it, with operator.confirm", "the unit cannot be switched off and on")
+	}
+	return s.Switch(ctx, on)
+}
+
+func switchDerive(*script.Call, script.None, bench.SetAnswer) (script.None, error) {
+	return script.None{}, nil
 }

@@ -15,6 +15,15 @@ type Zeroer interface {
 // ZeroRequest asks a [Zeroer] for its dark level.
 type ZeroRequest struct{}
 
+// Switcher is a [Unit] that can be switched off and on, or put to sleep and
+// woken. Its patches come back when it is on again.
+type Switcher interface {
+	Switch(ctx context.Context, on bool) (SetAnswer, error)
+}
+
+// PowerRequest asks a [Switcher].
+type PowerRequest struct{ On bool }
+
 // Watched is a device that notices by itself that it is gone: the page on the
 // unit's screen was closed, a cable was pulled.
 type Watched interface {

@@ -80,6 +80,13 @@ func (u *unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnsw
 	return answer, err
 }
 
+// Switch has the unit switched off or on.
+func (u *unit) Switch(ctx context.Context, on bool) (bench.SetAnswer, error) {
+	word := map[bool]string{true: "on", false: "off"}[on]
+	assumed, err := u.desk.do(ctx, "switch the unit "+word, "it is "+word)
+	return bench.SetAnswer{ByHand: err == nil, Assumed: assumed}, err
+}
+
 // settingValue writes the value of a setting as a unit's menu does.
 func settingValue(v any) string {
 	switch v := v.(type) {

@@ -12,6 +12,7 @@ import (
 type kept struct {
 	patch    *bench.Patch
 	settings []bench.Setting // the last of each name
+	off      bool            // the unit was switched off
 	rig      memory
 }
 
@@ -76,7 +77,7 @@ func (s source) Recall(k bench.Kept) error {
 // Restore shows the last recalled patch again if something else is on screen.
 func (s source) Restore(ctx context.Context) (*bench.Restored, error) {
 	p := s.w.kept.patch
-	if p == nil || *p == s.w.patch && !s.w.asleep {
+	if p == nil || s.w.kept.off || *p == s.w.patch && !s.w.asleep {
 		return nil, nil
 	}
 	shown, err := s.Show(ctx, *p)
@@ -90,6 +91,11 @@ func (s source) Restore(ctx context.Context) (*bench.Restored, error) {
 func (u unit) Recall(k bench.Kept) error {
 	var settings []bench.Setting
 	switch r := k.Request.(type) {
+	case bench.PowerRequest:
+		if !k.Aside {
+			u.w.kept.off = !r.On
+		}
+		return u.w.recall(k, func(ctx context.Context) error { _, err := u.Switch(ctx, r.On); return err })
 	case bench.Setting:
 		settings = []bench.Setting{r}
 	case []bench.Setting:

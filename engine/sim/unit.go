@@ -12,6 +12,7 @@ type unit struct{ w *World }
 var (
 	_ bench.Unit     = unit{}
 	_ bench.Recaller = unit{}
+	_ bench.Switcher = unit{}
 )
 
 // About implements [bench.Device].
@@ -57,5 +58,21 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 		w.turn(done)
 		w.pass(done)
 	}
+	return bench.SetAnswer{}, nil
+}
+
+// Switch implements [bench.Switcher]: a unit that is off shows nothing and cools
+// down. It fails with ctx's cause where ctx was done before.
+func (u unit) Switch(ctx context.Context, on bool) (bench.SetAnswer, error) {
+	if ctx.Err() != nil {
+		return bench.SetAnswer{}, context.Cause(ctx)
+	}
+	w := u.w
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	now := w.Now()
+	w.advance(now)
+	w.asleep = !on
+	w.turn(now)
 	return bench.SetAnswer{}, nil
 }
