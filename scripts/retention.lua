@@ -1,4 +1,5 @@
 local residue = require "residue"
+local rewarm = require "rewarm"
 
 -- Three places a quarter from the edges, whose windows do not touch.
 local stressed = { x = 0.25, y = 0.25 }
@@ -124,11 +125,22 @@ return procedure {
     repeats   = { default = 15, min = 3, max = 200, whole = true, help = "single readings of each" },
     rest      = { default = 60, unit = "s", min = 0, max = 86400, help = "black at first, so that what was shown before fades" },
   },
+  on_resume = function(p, pause) rewarm.after(pause, p.signal) end,
   run = function(p)
+    -- What an interrupted stress has left is in the panel, and must fade first.
+    local function fade()
+      record.note(string.format("A stress was interrupted. The screen was black for %g s before the measurement was begun anew.", p.watch))
+      patches.black { signal = p.signal }
+      clock.wait(p.watch)
+    end
     -- The same, first with the window aside: what the control place shows then
     -- is the display's answer to the change of picture, and no residual.
-    local unstressed = run.unbroken("control", function() return measure(p, control, stressed, aside) end)
-    local series = run.unbroken("stress and decay", function() return measure(p, stressed, control, stressed) end)
+    local unstressed = run.unbroken("control", { before_restart = fade }, function()
+      return measure(p, control, stressed, aside)
+    end)
+    local series = run.unbroken("stress and decay", { before_restart = fade }, function()
+      return measure(p, stressed, control, stressed)
+    end)
 
     local answer = residue.answer(unstressed, p.watch)
     local dropped = residue.take_off(series, answer)

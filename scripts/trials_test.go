@@ -85,6 +85,7 @@ func TestHundredSeeds(t *testing.T) {
 // time.
 func TestSpoiltProceduresFail(t *testing.T) {
 	for _, tt := range []struct{ trial, procedure, from, to string }{
+		{"warm-up-interrupted", "warm-up", `function() cool_down(p) end`, `function() end`},
 		{"tone-response-interrupted", "tone-response", `on_resume = function(_, pause) rewarm.after(pause) end,`, ``},
 		{"window-sweep", "window-sweep", `["Brightness"] = "maximum"`, ``},
 		{"window-sweep", "window-sweep", `["Adaptive brightness"] = "off", `, ``},

@@ -1,4 +1,5 @@
 local heating = require "heating"
+local rewarm = require "rewarm"
 local warming = require "warming"
 
 -- The content changes between readings, about a level that stays the same, so
@@ -83,11 +84,27 @@ local function record_thermal(p, series)
     found.lost and string.format(" Courses that explain them about as well say %.2f to %.2f %%.", found.low, found.high) or ""))
 end
 
+-- A warm-up that was interrupted can only be begun again on a cold unit.
+local function cool_down(p)
+  record.note(string.format("The warm-up was interrupted. The unit was off for %g s before it was begun anew.", p.cool))
+  unit.off()
+  clock.wait(p.cool)
+  unit.on()
+end
+
+-- Full white that was interrupted has heated the unit: it gets as long to come
+-- back to what moderate content makes of it.
+local function let_go(p)
+  record.note(string.format("Full white was interrupted. It was shown anew after %g s of moderate content.", p.white_for))
+  patches.show { grey = p.level }
+  clock.wait(p.white_for)
+end
+
 return procedure {
   title    = "Warm-up",
   purpose  = "How long this unit needs until its light stays the same, on moderate content that is read briefly and never stands "
     .. "still; thermal dimming under full white apart. By hand, choose a period that leaves time to show, read and type.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = {}, patches = {}, unit = {} },
   settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
   caution  = "Begin with a unit that has been off for hours, or the warm-up cannot be seen. The second part shows full white for "
     .. "minutes, which heats the unit: stay within what its instructions allow, keep its vents free, and leave the part out "
@@ -101,16 +118,22 @@ return procedure {
     within    = { default = 0.5, unit = "%", min = 0.01, max = 20, help = "the drift that is allowed" },
     over      = { default = 600, unit = "s", min = 10, max = 86400, help = "the time over which it is" },
     white_for = { default = 600, unit = "s", min = 0, max = 7200, help = "how long full white is shown at the end; 0: not at all" },
+    cool      = { default = 7200, unit = "s", min = 0, max = 86400, help = "off before an interrupted warm-up is begun anew" },
     settle    = { default = 12, unit = "s", min = 0, max = 600, help = "from full white to its reading, for power limiting to settle" },
   },
+  on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     if p.over >= p.duration then
       error(string.format("over is %g s, want less than duration (%g s)", p.over, p.duration))
     end
-    local series, skipped = run.part("moderate content", function() return sample_moderate(p) end)
+    local series, skipped = run.unbroken("moderate content", { before_restart = function() cool_down(p) end }, function()
+      return sample_moderate(p)
+    end)
     record_warm_up(p, series, skipped)
     if p.white_for > 0 then
-      record_thermal(p, run.part("full white", function() return sample_white(p) end))
+      record_thermal(p, run.unbroken("full white", { before_restart = function() let_go(p) end }, function()
+        return sample_white(p)
+      end))
     end
   end,
 }
