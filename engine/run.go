@@ -141,9 +141,6 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	}
 	defer func() { err = errors.Join(err, j.Close(), folder.Close()) }()
 	job := &Job{Program: program, Head: head, Journal: j, Open: opened.take, Setup: s.Setup}
-	if err := folder.WriteMeta(metaOf(job, &Outcome{Status: Paused})); err != nil {
-		return nil, err
-	}
 	return execute(ctx, job, folder)
 }
 
@@ -201,7 +198,8 @@ func needText(need string) string {
 	return "a " + need
 }
 
-// create makes the run's folder with the scripts and the journal.
+// create makes the run's folder with the scripts and the journal, which comes
+// last: as soon as it is there, the run can be gone on with.
 func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, error) {
 	folder, err := store.Create(s.Out, h.Procedure)
 	if err != nil {
@@ -211,6 +209,9 @@ func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, erro
 		if err := folder.AddProcedure(name, files.bytes[name]); err != nil {
 			return nil, nil, errors.Join(err, folder.Close())
 		}
+	}
+	if err := folder.WriteMeta(Meta{Head: h, Status: Paused}); err != nil {
+		return nil, nil, errors.Join(err, folder.Close())
 	}
 	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync})
 	if err != nil {

@@ -1,0 +1,174 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+)
+
+// surviving has what a crash can hit: parts, a stretch that must not be
+// interrupted, a schedule, a decision, a caught failure, chance.
+const surviving = `return procedure {
+  title   = "Surviving",
+  purpose = "Greys in chance order, and what remains of white.",
+  needs   = { meter = {}, patches = {}, unit = {} },
+  settings = { Brightness = "maximum" },
+  run = function()
+    local t = record.table("Greys", { { "grey" }, { "luminance", "cd/m2" } })
+    for _, grey in ipairs(run.shuffle("greys", { 0.3, 0.6, 0.9 })) do
+      run.part("grey " .. grey, function()
+        patches.show { grey = grey, window = 10 }
+        t:add { grey = grey, luminance = meter.read({ after = 1, repeats = 2 }).Y }
+      end)
+    end
+    run.unbroken("decay", { before_restart = function() clock.wait(0) end }, function()
+      patches.show { grey = 1, window = 10 }
+      clock.wait(2)
+      patches.black()
+      clock.every { period = 1, duration = 3, run = function() meter.read() end }
+      record.value { name = "Remains", value = meter.read().Y, unit = "cd/m2" }
+    end)
+    record.value { name = "Chance", value = math.random(1000000) }
+    pcall(unit.set, { Brightnes = 1 })
+    if run.decide("again", math.random() < 2) then patches.show { grey = 0.5, window = 10 } end
+    record.value { name = "Last", value = meter.read({ repeats = 3 }).Y, unit = "cd/m2" }
+  end,
+}
+`
+
+// killings counts where processes were killed.
+type killings struct {
+	sync.Mutex
+	at map[string]int
+}
+
+func (k *killings) count(what string) {
+	k.Lock()
+	defer k.Unlock()
+	k.at[what]++
+}
+
+// TestKilledProcesses kills runs, and some of their resumptions, at moments of
+// chance, as a power cut would. Each comes to the results of a run that nobody
+// killed, to the byte, and its replay agrees.
+func TestKilledProcesses(t *testing.T) {
+	moments := 200
+	if testing.Short() {
+		moments = 24
+	}
+	whole := folderWith(t, "surviving", surviving)
+	began := time.Now()
+	finished(t, whole, "run", "./surviving.lua", "--speed", pace)
+	lasts := time.Since(began)
+	k := &killings{at: map[string]int{}}
+	chance := rand.New(rand.NewPCG(7, 11))
+	t.Run("moments", func(t *testing.T) {
+		for n, left := 0, moments; left > 0; n++ {
+			kills := make([]time.Duration, min(1+n%3, left))
+			for i := range kills { // of a resumption, less is left to do
+				kills[i] = time.Duration(chance.Float64() * float64(lasts) / float64(i+1))
+			}
+			left -= len(kills)
+			t.Run(fmt.Sprint(n), func(t *testing.T) {
+				t.Parallel()
+				survives(t, k, read(t, whole, "runs/surviving-1/results.json"), kills)
+			})
+		}
+	})
+	t.Logf("%d moments in runs of some %v; processes killed: %v", moments, lasts.Round(10*time.Millisecond), k.at)
+	if k.at["between steps"]+k.at["in a step"] < moments/4 {
+		t.Error("hardly any process was killed at work, so this has shown little")
+	}
+}
+
+// pace lets the simulated half minute of a run last long enough to be hit.
+const pace = "80"
+
+// survives kills a run and its resumptions after these times, and then lets it
+// go on to its end.
+func survives(t *testing.T, k *killings, want string, kills []time.Duration) {
+	dir := folderWith(t, "surviving", surviving)
+	folder := filepath.Join("runs", "surviving-1")
+	args := []string{"run", "./surviving.lua", "--speed", pace}
+	for _, after := range kills {
+		kept := answers(dir, folder)
+		p := start(t, dir, args...)
+		time.Sleep(after)
+		if err := p.Process.Kill(); err != nil {
+			t.Log(err) // it is over already
+		}
+		p.status(t)
+		if !strings.HasPrefix(string(journalBytes(dir, folder)), string(kept)) {
+			t.Fatalf("killed after %v, %v has changed what was kept before:\n%s", kills, args, kept)
+		}
+		if !begun(dir, folder) {
+			k.count("before the journal began")
+			if p := start(t, dir, "resume", folder); p.status(t) == 0 || !strings.Contains(p.err.String(), "candelua: error: ") {
+				t.Fatalf("nothing was on record, and resume says %s", &p.err)
+			}
+			if err := os.RemoveAll(filepath.Join(dir, "runs")); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		k.count(whereKilled(journalBytes(dir, folder)))
+		args = []string{"resume", folder, "--speed", pace}
+	}
+	if begun(dir, folder) {
+		if p := start(t, dir, "resume", folder); p.status(t) != 0 && !strings.Contains(p.err.String(), "nothing to resume") {
+			t.Fatalf("killed after %v, resume says %s", kills, &p.err)
+		}
+	} else {
+		finished(t, dir, "run", "./surviving.lua")
+	}
+	if got := read(t, dir, folder, "results.json"); got != want {
+		t.Errorf("killed after %v, the results are\n%s\nwant\n%s", kills, got, want)
+	}
+	finished(t, dir, "replay", folder)
+}
+
+func finished(t *testing.T, dir string, args ...string) {
+	t.Helper()
+	if p := start(t, dir, args...); p.status(t) != statusDone {
+		t.Fatalf("%v: %s", args, &p.err)
+	}
+}
+
+func journalBytes(dir, folder string) []byte {
+	text, _ := os.ReadFile(filepath.Join(dir, folder, "journal.jsonl"))
+	return text
+}
+
+// begun says whether the head of a journal is whole, so that there is a run.
+func begun(dir, folder string) bool { return bytes.Contains(journalBytes(dir, folder), []byte("\n")) }
+
+// answers is a journal without a torn last line, which a resumption drops.
+func answers(dir, folder string) []byte {
+	text := journalBytes(dir, folder)
+	return text[:bytes.LastIndexByte(text, '\n')+1]
+}
+
+// whereKilled says where the last line is that is whole.
+func whereKilled(text []byte) string {
+	whole := bytes.TrimSuffix(text[:bytes.LastIndexByte(text, '\n')+1], []byte("\n"))
+	last := whole[bytes.LastIndexByte(whole, '\n')+1:]
+	switch {
+	case len(whole)+1 < len(text):
+		return "in a line"
+	case bytes.HasPrefix(last, []byte(`{"kind":"end"`)):
+		return "after its end"
+	case bytes.HasPrefix(last, []byte(`{"kind":"ask"`)), bytes.HasPrefix(last, []byte(`{"kind":"sample"`)):
+		return "in a step"
+	case bytes.HasPrefix(last, []byte(`{"kind":"answer"`)):
+		return "between steps"
+	}
+	return "at a mark"
+}
