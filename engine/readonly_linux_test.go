@@ -25,6 +25,7 @@ func asNobody(t *testing.T, f func()) {
 	done := make(chan error)
 	go func() {
 		runtime.LockOSThread() // and never unlocked: the thread is not used again
+		defer close(done)      // also where f ends the test
 		err := syscall.Setfsuid(65534)
 		if err == nil {
 			f()
@@ -73,4 +74,26 @@ func TestInspectOnAReadOnlyDisk(t *testing.T) {
 			t.Errorf("a run on a read-only disk: %v", err)
 		}
 	})
+}
+
+// Resuming on a disk that takes nothing is one error, and changes nothing; so is
+// a run in such a folder.
+func TestResumeOnAReadOnlyDisk(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	before := folderText(t, w.path)
+	onReadOnlyDisk(t, w.path)
+	s := simSpec(t, procedureOf(parted))
+	s.Out = filepath.Join(w.path, "more")
+	asNobody(t, func() {
+		_, err := engine.Resume(t.Context(), w.path, engine.Resumption{Setup: plain(), Reopen: reopenSim, From: 3, Because: "once more"})
+		if !errors.Is(err, os.ErrPermission) || !strings.Contains(err.Error(), filepath.Base(w.path)) {
+			t.Errorf("error is %v", err)
+		}
+		if rep, err := engine.Run(t.Context(), s); rep != nil || !errors.Is(err, os.ErrPermission) || !errors.Is(err, engine.ErrUsage) {
+			t.Errorf("a run in a read-only folder: %v", err)
+		}
+	})
+	if got := folderText(t, w.path); got != before {
+		t.Errorf("the run was changed:\n%s\nwas\n%s", got, before)
+	}
 }
