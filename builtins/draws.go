@@ -89,7 +89,7 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, untilSte
 	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
 		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: untilSteady},
-		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, step, single),
+		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single),
 			Typed: typedPlaces(samples), Hours: max(0, began-script.State[sitting](c).since[c.Device()]) / 3600})
 }
 
@@ -104,13 +104,15 @@ func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 }
 
 // keysOf name what the numbers of a reading's errors belong to, so that two
-// readings, of two runs too, share just what they share.
-func keysOf(c *script.Call, known bench.Identity, step, single int) draw.Keys {
+// readings, of two runs too, share just what they share. A reading goes by its
+// place in a run that is not interrupted, so that a resumed one comes to the
+// same.
+func keysOf(c *script.Call, known bench.Identity, single int) draw.Keys {
 	meter := strings.Join([]string{known.Driver, known.Name, known.Serial}, "\x00")
 	run := c.Host().Draws.Run
 	zeros := script.State[sitting](c).zeros[c.Device()]
 	own := func(component string) draw.Key {
-		return draw.NewKey(component).Text(run).Number(step).Number(single)
+		return draw.NewKey(component).Text(run).Number(c.Place()).Number(single)
 	}
 	sitting := func(component string) draw.Key {
 		return draw.NewKey(component).Text(meter).Text(run).Number(zeros)

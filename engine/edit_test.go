@@ -389,3 +389,31 @@ func TestOthersAreAsked(t *testing.T) {
 	}
 	replayed(t, rep.Path, engine.Done)
 }
+
+// TestCutOffBeforeItsResults goes on with a run that is done, and is cut off
+// after the end is on record and before the results are written anew. Those
+// that lie there are of the steps that were set aside.
+func TestCutOffBeforeItsResults(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } clock.wait(60) record.value { name = "Y", value = meter.read().Y }`)), engine.Done)
+	former := map[string][]byte{}
+	for _, name := range []string{"run.json", "results.json", "readings.csv"} {
+		former[name] = file(t, rep.Path, name)
+	}
+	again := engine.Resumption{Setup: plain(), Reopen: reopenSim, From: 2, Because: "the meter had slipped", Stood: 3600}
+	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, again))
+	want := file(t, rep.Path, "results.json")
+	if bytes.Equal(want, former["results.json"]) {
+		t.Fatal("the results are the same anyway, so this tests nothing")
+	}
+	for name, text := range former {
+		must(t, os.WriteFile(filepath.Join(rep.Path, name), text, 0o644))
+	}
+	resumed(t, rep.Path, engine.Done)
+	if got := file(t, rep.Path, "results.json"); !bytes.Equal(got, want) {
+		t.Errorf("the results are\n%s\nwant\n%s", got, want)
+	}
+	replayed(t, rep.Path, engine.Done)
+	if _, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim}); !errors.Is(err, engine.ErrNothingToDo) {
+		t.Errorf("resumed again: %v", err)
+	}
+}

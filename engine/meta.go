@@ -81,3 +81,12 @@ func (m *Meta) history(j *journal.Journal) {
 		}
 	}
 }
+
+// follows says whether m is of the whole journal: the run was not gone on with
+// since it was written. A crash
+// may have come between its end and the writing of what follows from it.
+func (m *Meta) follows(j *journal.Journal) bool {
+	var now Meta
+	now.history(j)
+	return len(m.Pauses) == len(now.Pauses) && len(m.Voids) == len(now.Voids)
+}

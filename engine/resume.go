@@ -176,7 +176,7 @@ func (r *Resumption) tellChanged(h Head, stored *loaded) {
 // crash or a full disk kept it from being written.
 func finish(ctx context.Context, folder *store.Run, job *Job, r Resumption) (*Report, error) {
 	var m Meta
-	if err := folder.ReadMeta(&m); err == nil && m.Status == Done {
+	if err := folder.ReadMeta(&m); err == nil && m.Status == Done && m.follows(job.Journal) {
 		tip := "recompute its results with: candelua replay " + folder.Path()
 		if r.With != nil {
 			tip = "analyse its readings anew with: candelua replay " + folder.Path() + " --with " + r.With.Origin

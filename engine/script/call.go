@@ -161,6 +161,7 @@ type Call struct {
 	state   *lua.LState
 	contact *Contact
 	number  int // of the step that was answered
+	place   int // see [Call.Place]
 }
 
 // Bench is what the script may reach. It fails where the bench lacks a device,
@@ -285,7 +286,7 @@ func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	a.Args, a.At = raw, c.Where()
 	kept, err := c.rt.host.Door.Step(c.rt.ctx, a)
 	c.rt.m.looked = time.Now() // the world's time is not the script's work
-	c.number = kept.Number
+	c.number, c.place = kept.Number, c.rt.place(kept.Number)
 	return kept, err
 }
 
@@ -303,3 +304,7 @@ func tooLarge(what string, raw []byte, err error) error {
 
 // Number is the number of the step that this call was, once it is answered.
 func (c *Call) Number() int { return c.number }
+
+// Place is the number that the step has in a run that is not interrupted. A
+// step that such a run lacks has its own number, negative.
+func (c *Call) Place() int { return c.place }

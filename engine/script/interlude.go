@@ -67,6 +67,16 @@ func (c *Call) Interlude(key string, f Function) error {
 	})
 }
 
+// place tells a step that was just answered by its place in a run that was not
+// interrupted, see [Call.Place].
+func (rt *Runtime) place(step int) int {
+	if rt.interlude {
+		rt.extra++
+		return -step
+	}
+	return step - rt.extra
+}
+
 // refuseResults refuses, during an interlude, what says a result.
 func (rt *Runtime) refuseResults(f *Func) error {
 	if rt.interlude && f.Class == ClassOutput && f.Name != "record.note" {

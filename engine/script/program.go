@@ -60,6 +60,7 @@ type Runtime struct {
 	contract   *Contract
 	loading    bool
 	interlude  bool // being taken up again: steps and notes only
+	extra      int  // steps so far that an uninterrupted run lacks
 	state      map[reflect.Type]any
 	metatables map[reflect.Type]*lua.LTable
 	bound      map[Bound]*lua.LTable
