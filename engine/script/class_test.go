@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 	"testing/synctest"
+	"time"
 )
 
 var errJammed = errors.New("the shutter is jammed")
@@ -239,7 +240,10 @@ func costOfACall(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer rt.Close()
+	defer func() {
+		rt.Close()
+		time.Sleep(2 * watchEvery) // the watchdog must be asleep before the bubble ends
+	}()
 	before := rt.m.fuel.left
 	if err := rt.Run(nil); err != nil {
 		t.Fatal(err)
