@@ -77,30 +77,40 @@ func TestDraws(t *testing.T) {
 // TestDrawsShare says what two runs share: with one meter its scale, so that
 // their ratio is known far better than each; with another meter nothing.
 func TestDrawsShare(t *testing.T) {
-	body := `patches.show { grey = 1, window = 10 }
-    record.value { name = "Y", value = meter.read({ after = 1, repeats = 10 }).Y, unit = "cd/m2" }`
 	drawn := func(seed uint64, serial string) draw.Run {
-		s := drawnSpec(t, procedureOf(body), 0)
+		s := simSpec(t, procedureOf(`patches.show { grey = 1, window = 10 }
+    record.value { name = "Y", value = meter.read({ after = 1, repeats = 10 }).Y, unit = "cd/m2" }`))
 		s.Seed = seed
 		f := &faults{id: func(id *bench.Identity) { id.Accuracy.Scale = 1; id.Serial = serial }}
 		s.Openers = f.openers()
-		rep := ran(t, s, engine.Done)
-		d, err := jobOver(t, rep.Path, body, false).Draw(context.Background(), rep.Results, 1000, true, nil)
-		must(t, err)
-		must(t, d.Conclude())
+		d := get(engine.DrawApart(context.Background(), ran(t, s, engine.Done).Path, plain(), 1000))(t)
 		r, ok := d.Run("y")
-		if !ok {
-			t.Fatal("it was not drawn")
+		if _, other := d.Run("z"); !ok || other {
+			t.Fatal("other values were drawn")
 		}
 		return r
 	}
 	a, same, other := drawn(1, "A-1"), drawn(2, "A-1"), drawn(2, "B-2")
-	one, err := draw.Ratio(a, same)
-	must(t, err)
-	two, err := draw.Ratio(a, other)
-	must(t, err)
+	one := get(draw.Ratio(a, same))(t)
+	two := get(draw.Ratio(a, other))(t)
 	if one.U > 0.1*two.U || math.Abs(two.U-0.01*math.Sqrt2) > 0.002 {
 		t.Errorf("the ratio's uncertainty is %v with one meter and %v with two, want 0.0141 with two", one.U, two.U)
+	}
+}
+
+// TestDrawApartRefuses draws no run that is not done.
+func TestDrawApartRefuses(t *testing.T) {
+	rep := stopped(t, simSpec(t, procedureOf(`meter.read() meter.read()`)), 2)
+	_, err := engine.DrawApart(context.Background(), rep.Path, plain(), 100)
+	if !errors.Is(err, engine.ErrUsage) || !strings.Contains(err.Error(), "is paused, want one that is done") {
+		t.Errorf("got %v", err)
+	}
+	if _, err := engine.DrawApart(context.Background(), t.TempDir(), plain(), 100); !errors.Is(err, engine.ErrUsage) {
+		t.Errorf("no run's folder: %v", err)
+	}
+	failed := ran(t, simSpec(t, procedureOf(`meter.read() error("lamp")`)), engine.Failed)
+	if _, err := engine.DrawApart(context.Background(), failed.Path, plain(), 100); err == nil || !strings.Contains(err.Error(), "lamp") {
+		t.Errorf("a run that failed: %v", err)
 	}
 }
 

@@ -1,0 +1,48 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"candelua/engine/journal"
+	"candelua/engine/store"
+)
+
+// DrawApart draws a run that is kept in a folder, n times, so that its values
+// can be compared with another run's that was drawn as often: draw j of both
+// has the same error wherever both share its cause, as the scale of one meter.
+// See [Drawn.Run], [draw.Difference] and [draw.Ratio].
+//
+// It fails for a run that is not done, and as [Replay] does. Nothing is written.
+func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err error) {
+	folder, err := store.OpenReadOnly(path)
+	if err != nil {
+		return nil, usage(err)
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	j, err := journal.Load(folder.JournalPath())
+	if err != nil {
+		return nil, err
+	}
+	var h Head
+	if err := j.Head(&h); err != nil {
+		return nil, err
+	}
+	program, _, err := stored(ctx, folder, h, j, s.Modules)
+	if err != nil {
+		return nil, err
+	}
+	job := &Job{Program: program, Head: h, Journal: j, Setup: s}
+	out, err := job.Replay(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if out.Err != nil {
+		return nil, out.Err
+	}
+	if out.Status != Done {
+		return nil, &UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, out.Status), Tip: "go on with it first: candelua resume " + path}
+	}
+	return job.Draw(ctx, out.Results, n, true, nil)
+}
