@@ -170,3 +170,34 @@ print(string.format("%.6f", colour.delta_uv(0.1978, 0.4683, 0.2008, 0.4723)))`,
 		t.Errorf("a black above white: %v", err)
 	}
 }
+
+// NIST Statistical Reference Datasets, univariate summary statistics, NumAcc1 to
+// NumAcc4: mean and standard deviation as certified. The
+// doubles in which the data are given know the last two only to 1e-9 and 1e-8.
+func TestCertifiedStatistics(t *testing.T) {
+	alternating := func(first, low, high float64) []float64 {
+		all := []float64{first}
+		for range 500 {
+			all = append(all, low, high)
+		}
+		return all
+	}
+	for _, c := range []struct {
+		name      string
+		data      []float64
+		mean, sd  float64
+		tolerance float64
+	}{
+		{"NumAcc1", []float64{10000001, 10000003, 10000002}, 10000002, 1, 1e-15},
+		{"NumAcc2", alternating(1.2, 1.1, 1.3), 1.2, 0.1, 1e-14},
+		{"NumAcc3", alternating(1000000.2, 1000000.1, 1000000.3), 1000000.2, 0.1, 1e-9},
+		{"NumAcc4", alternating(10000000.2, 10000000.1, 10000000.3), 10000000.2, 0.1, 1e-8},
+	} {
+		if got := meanFloat(c.data); math.Abs(got/c.mean-1) > 1e-15 {
+			t.Errorf("%s: mean is %.17g, want %.17g", c.name, got, c.mean)
+		}
+		if got := sdFloat(c.data); math.Abs(got/c.sd-1) > c.tolerance {
+			t.Errorf("%s: standard deviation is %.17g, want %.17g within %g", c.name, got, c.sd, c.tolerance)
+		}
+	}
+}
