@@ -19,7 +19,7 @@ const (
 type interlude struct {
 	Kind    string  `json:"interlude"`
 	Of      string  `json:"of,omitempty"`      // the unbroken stretch that starts over
-	Seconds float64 `json:"pause_s,omitempty"` // how long the run stood still
+	Seconds float64 `json:"pause_s,omitempty"` // how long the run stood still since it was last at work
 	Reason  string  `json:"reason,omitempty"`
 }
 
@@ -31,8 +31,13 @@ func interludeOf(j *journal.Journal, b journal.Block) *interlude {
 	if !b.Unbroken {
 		return nil
 	}
+	return interludeIn(j.Record(b.Record))
+}
+
+// interludeIn is what the open of an interlude says of it, nil for any other.
+func interludeIn(open journal.Record) *interlude {
 	var i interlude
-	if data := j.Record(b.Record).Data; len(data) == 0 || json.Unmarshal(data, &i) != nil || i.Kind == "" {
+	if !open.Unbroken || len(open.Data) == 0 || json.Unmarshal(open.Data, &i) != nil || i.Kind == "" {
 		return nil
 	}
 	return &i

@@ -162,7 +162,7 @@ func TestOnResumeWithoutSteps(t *testing.T) {
 	stoodResumed(t, rep.Path, 20)
 	replayed(t, rep.Path, engine.Done)
 	text := string(file(t, rep.Path, "results.json"))
-	has(t, text, "paused for 20 s")
+	has(t, text, "paused for 30 s") // nothing was done between the two pauses
 	if strings.Contains(text, "paused for 10 s") {
 		t.Error("an on_resume counts after which nothing was kept")
 	}

@@ -176,18 +176,40 @@ func (d *door) goLive(ctx context.Context) error {
 // takeUp puts on record that the run goes on, after which pause, and what is
 // other from here on.
 func (d *door) takeUp() (interlude, error) {
-	i := interlude{Kind: onResume}
+	i := interlude{Kind: onResume, Seconds: stoodBefore(d.journal)}
+	var seconds float64
 	if d.pause != nil {
-		i.Seconds, i.Reason = d.pause()
+		seconds, i.Reason = d.pause()
 	}
-	if err := d.append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: i.Seconds, Reason: i.Reason}); err != nil {
+	i.Seconds += seconds
+	if err := d.append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: seconds, Reason: i.Reason}); err != nil {
 		return i, err
 	}
 	if err := d.join(); err != nil {
 		return i, err
 	}
-	d.stand(i.Seconds)
+	d.stand(seconds)
 	return i, nil
+}
+
+// stoodBefore is for how long the run stood still already since it was last at
+// work, other than in an interlude: an on_resume that was itself interrupted has
+// not undone what the pause before it did.
+func stoodBefore(j *journal.Journal) (seconds float64) {
+	inside := 0 // the interlude that is open
+	for _, r := range j.All() {
+		switch {
+		case r.Kind == journal.KindOpen && inside == 0 && interludeIn(r) != nil:
+			inside = r.Block
+		case r.Kind == journal.KindVoid, r.Kind == journal.KindClose && r.Block == inside:
+			inside = 0
+		case r.Kind == journal.KindAnswer && inside == 0:
+			seconds = 0
+		case r.Kind == journal.KindResume:
+			seconds += r.PauseSeconds
+		}
+	}
+	return seconds
 }
 
 // join puts on record what is other from here on.
