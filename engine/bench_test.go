@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"runtime"
 	"testing"
 
 	"candelua/builtins"
@@ -37,6 +38,41 @@ func BenchmarkReplay(b *testing.B) {
 	for b.Loop() {
 		replayed(b, rep.Path, engine.Done)
 	}
+}
+
+// BenchmarkReplayLong replays 100,000 steps but one, a third of them readings, from
+// a journal that is open already. It reports what a step takes, what it allocates,
+// and by how much the heap is larger for each while the outcome is held.
+func BenchmarkReplayLong(b *testing.B) {
+	const steps = 99_999
+	p := procedureOf(fmt.Sprintf("for i = 1, %d do\npatches.show { grey = i %% 2, window = 10 }\nmeter.read()\nclock.wait(0.1)\nend", 33_333))
+	job := jobOf(b, get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(b), false)
+	if out := get(job.Execute(context.Background()))(b); out.Status != engine.Done || job.Journal.Steps() != steps {
+		b.Fatal(out.Status, out.Err, job.Journal.Steps())
+	}
+	var before, after runtime.MemStats
+	var retained, allocated float64
+	for b.Loop() {
+		b.StopTimer()
+		runtime.GC()
+		runtime.ReadMemStats(&before)
+		b.StartTimer()
+		out := get(job.Replay(context.Background()))(b)
+		b.StopTimer()
+		runtime.ReadMemStats(&after)
+		allocated = float64(after.TotalAlloc - before.TotalAlloc)
+		runtime.GC()
+		runtime.ReadMemStats(&after)
+		retained = float64(after.HeapAlloc) - float64(before.HeapAlloc)
+		if out.Status != engine.Done || out.Steps != steps {
+			b.Fatal(out.Err)
+		}
+		b.StartTimer()
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/steps, "ns/step")
+	b.ReportMetric(allocated/steps, "B-allocated/step")
+	b.ReportMetric(retained/steps, "B-retained/step")
+	b.ReportMetric(float64(job.Journal.Size())/steps, "journal-B/step") // in memory too
 }
 
 // BenchmarkStep is what one step costs: live, live and synced, and replayed.

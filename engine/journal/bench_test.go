@@ -1,10 +1,13 @@
 package journal
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"testing"
+	"time"
 )
 
 // manySteps returns the records of n steps, every second one a reading with this many single readings.
@@ -66,6 +69,51 @@ func BenchmarkBareWrite(b *testing.B) {
 			}
 		})
 	}
+}
+
+// BenchmarkAppendOverBare appends a step's records to a journal that syncs, and
+// writes the same bytes to a plain file with the same syncs, in turn, so that
+// both see the same disk. It reports the ratio of the
+// medians, since a single sync may take ten times as long as another.
+func BenchmarkAppendOverBare(b *testing.B) {
+	j, err := Create(filepath.Join(b.TempDir(), "journal.jsonl"), ternHead, Options{Sync: true})
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer j.Close()
+	f, err := os.Create(filepath.Join(b.TempDir(), "bare"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer f.Close()
+	records := manySteps(2, 0)
+	var journal, bare []time.Duration
+	for n := 1; b.Loop(); n++ {
+		began, from := time.Now(), len(j.data)
+		for _, r := range records[:2] { // an ask and its answer
+			r.Step = n
+			if err := j.Append(r); err != nil {
+				b.Fatal(err)
+			}
+		}
+		between := time.Now()
+		text := j.data[from:]
+		ask := bytes.IndexByte(text, '\n') + 1
+		for _, line := range [][]byte{text[:ask], text[ask:]} {
+			if _, err := f.Write(line); err != nil {
+				b.Fatal(err)
+			}
+		}
+		if err := f.Sync(); err != nil {
+			b.Fatal(err)
+		}
+		journal, bare = append(journal, between.Sub(began)), append(bare, time.Since(between))
+	}
+	slices.Sort(journal)
+	slices.Sort(bare)
+	middle := len(bare) / 2
+	b.ReportMetric(float64(journal[middle])/float64(bare[middle]), "x-bare")
+	b.ReportMetric(float64(bare[middle].Nanoseconds()), "bare-ns/step")
 }
 
 // BenchmarkLoad reads and verifies 100,000 steps of 2 records each, and then of 7.
