@@ -46,3 +46,32 @@ func TestProcedureOfTheReadme(t *testing.T) {
 		t.Errorf("contrast is %g, want %g within 2 %%", got, want)
 	}
 }
+
+// What the README says of interruptions is a procedure too.
+func TestInterruptedOfTheReadme(t *testing.T) {
+	text, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, found := strings.Cut(string(text), "**Interrupted.**")
+	_, rest, open := strings.Cut(rest, "```lua\n")
+	source, _, ended := strings.Cut(rest, "```")
+	if !found || !open || !ended {
+		t.Fatal("the README shows no procedure there")
+	}
+	p := &engine.Procedure{Name: "decay", File: "decay.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
+	program, contract, err := engine.Prepare(context.Background(), p, builtins.Modules())
+	if err != nil {
+		t.Fatal(err)
+	}
+	params, err := contract.Values(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := execute(t, program, params, 1, func(ctx context.Context) (*bench.Bench, error) {
+		return bench.Open(ctx, bench.SimFile, bench.Openers{"sim": sim.Opener(sim.Default(), 1, 0)})
+	})
+	if v := out.Results.Values(); out.Err != nil || len(v) != 1 || v[0].ID != "remains" {
+		t.Errorf("it comes to %v, %v", v, out.Err)
+	}
+}
