@@ -84,14 +84,7 @@ func (m *decayModel) solve() (Decay, error) {
 	if !(m.tauHigh > m.tauLow) {
 		return Decay{}, &script.ArgError{Arg: "from", Got: "the same for every point", Want: "at least two different times"}
 	}
-	var best fitted
-	for i, start := range m.starts() {
-		f := m.curve().fit(start, m.length())
-		if i == 0 || f.ss < best.ss {
-			best = f
-		}
-	}
-	return m.result(best), nil
+	return m.result(m.fit()), nil
 }
 
 func (m *decayModel) result(f fitted) Decay {
@@ -107,7 +100,7 @@ func (m *decayModel) result(f fitted) Decay {
 	} else {
 		d.Offset = f.p[0]
 		if f.cov != nil {
-			d.UOffset = root(s2 * f.cov.At(0, 0))
+			d.UOffset = root(s2 * f.cov[0][0])
 		}
 	}
 	for k := range m.terms {
@@ -119,8 +112,8 @@ func (m *decayModel) result(f fitted) Decay {
 		t := Term{Amplitude: f.p[b] * grown, Tau: tau}
 		if f.cov != nil {
 			g := -f.p[b] * m.origin / tau
-			t.UAmplitude = root(s2 * grown * grown * (f.cov.At(b, b) + 2*g*f.cov.At(b, l) + g*g*f.cov.At(l, l)))
-			t.UTau = root(s2 * tau * tau * f.cov.At(l, l))
+			t.UAmplitude = root(s2 * grown * grown * (f.cov[b][b] + 2*g*f.cov[b][l] + g*g*f.cov[l][l]))
+			t.UTau = root(s2 * tau * tau * f.cov[l][l])
 		}
 		d.Terms = append(d.Terms, t)
 	}
@@ -155,7 +148,7 @@ func (d *Decay) judge(f fitted, m *decayModel) {
 	case len(d.Terms) == 2 && d.Terms[1].Tau < mergedTaus*d.Terms[0].Tau:
 		why = "the two time constants cannot be told apart; fit one term"
 	case !f.converged:
-		why = fmt.Sprintf("no minimum was found in %d steps", fitSteps)
+		why = fmt.Sprintf("no minimum was found in %d steps", decaySteps)
 	}
 	d.Converged = why == ""
 	if !d.Converged {
@@ -170,7 +163,7 @@ func (m *decayModel) drowned(f fitted) bool {
 	for k := range m.terms {
 		b := m.linear() + 2*k
 		size := math.Abs(f.p[b])
-		if size < 2*math.Sqrt(s2*f.cov.At(b, b)) || size*math.Sqrt(m.weight()) <= fitExact*m.length() {
+		if size < 2*math.Sqrt(s2*f.cov[b][b]) || size*math.Sqrt(m.weight()) <= fitExact*m.length() {
 			return true
 		}
 	}

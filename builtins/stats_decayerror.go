@@ -1,17 +1,13 @@
 package builtins
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // decayFit is what a fitted decay's standard errors follow from.
 type decayFit struct {
 	m   *decayModel
 	p   []float64
-	cov *mat.Dense // (JᵀJ)⁻¹, there where the fit converged
-	s2  float64    // variance of a point of weight 1, from the residuals
+	cov [][]float64 // (JᵀJ)⁻¹, there where the fit converged
+	s2  float64     // variance of a point of weight 1, from the residuals
 }
 
 // slope adds factor times the derivatives of the curve at a moment by the fit's
@@ -37,8 +33,11 @@ func (f *decayFit) slope(g []float64, t, factor float64) {
 //
 // Source: JCGM 100:2008, 5.2.2, in first order.
 func (f *decayFit) deviation(g []float64) *float64 {
-	v := mat.NewVecDense(len(g), g)
-	u := root(f.s2 * mat.Inner(v, f.cov, v))
+	inner := 0.0
+	for i, row := range f.cov {
+		inner += g[i] * dot(row, g)
+	}
+	u := root(f.s2 * inner)
 	if u != nil && !finite(*u) {
 		return nil
 	}

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
 	"candelua/engine/script"
 )
 
@@ -75,13 +73,13 @@ func fitPower(x, y, w []float64) (Power, error) {
 				r[i] = (p[0]*ratio(i, p[1]) - y[i]) * math.Sqrt(w[i])
 			}
 		},
-		slopes: func(p []float64, j *mat.Dense) {
+		slopes: func(p []float64, columns [][]float64) {
 			for i := range x {
 				e := ratio(i, p[1]) * math.Sqrt(w[i])
-				j.Set(i, 0, e)
-				j.Set(i, 1, 0)
+				columns[0][i] = e
+				columns[1][i] = 0
 				if x[i] > 0 {
-					j.Set(i, 1, p[0]*e*(math.Log(x[i])-ref))
+					columns[1][i] = p[0] * e * (math.Log(x[i]) - ref)
 				}
 			}
 		}}
@@ -92,8 +90,8 @@ func fitPower(x, y, w []float64) (Power, error) {
 		// scale = c x0^-b, so dscale = scale (dc/c - ln x0 db)
 		s2 := f.ss / float64(dof)
 		g := []float64{scale, -out.Scale * ref}
-		out.UScale = root(s2 * (g[0]*g[0]*f.cov.At(0, 0) + 2*g[0]*g[1]*f.cov.At(0, 1) + g[1]*g[1]*f.cov.At(1, 1)))
-		out.UExponent = root(s2 * f.cov.At(1, 1))
+		out.UScale = root(s2 * (g[0]*g[0]*f.cov[0][0] + 2*g[0]*g[1]*f.cov[0][1] + g[1]*g[1]*f.cov[1][1]))
+		out.UExponent = root(s2 * f.cov[1][1])
 	}
 	return out, nil
 }

@@ -1,0 +1,98 @@
+package engine_test
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"testing"
+
+	"candelua/builtins"
+	"candelua/engine"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/script"
+	"candelua/scripts"
+)
+
+// drawnJob is a run of a shipped procedure on the simulated bench, as it is
+// before it draws, and its results.
+func drawnJob(b *testing.B, name string, set ...string) (*engine.Job, *result.Results) {
+	p := shipped(b, name)
+	s := simSpec(b, p, set...)
+	s.Out = memoryDir(b)
+	rep := ran(b, s, engine.Done)
+	job := &engine.Job{Setup: plain(), Program: get(script.Compile(p.File, p.Source, loaderOf(p), builtins.Modules()))(b),
+		Journal: get(journal.Load(filepath.Join(rep.Path, "journal.jsonl")))(b)}
+	must(b, job.Journal.Head(&job.Head))
+	return job, rep.Results
+}
+
+func loaderOf(p *engine.Procedure) script.Loader {
+	return func(name string) (string, []byte, error) {
+		src, err := p.Find(name + ".lua")
+		return name + ".lua", src, err
+	}
+}
+
+func drawn(b *testing.B, job *engine.Job, base *result.Results, n int) *engine.Drawn {
+	d := get(job.Draw(context.Background(), base, n, false, nil))(b)
+	if d.Failed > 0 {
+		b.Fatalf("%d of %d draws failed", d.Failed, n)
+	}
+	return d
+}
+
+// BenchmarkDraw is one draw of each shipped procedure with the parameters that it
+// has by default, of all cores.
+func BenchmarkDraw(b *testing.B) {
+	for _, name := range engine.Shipped(scripts.Files) {
+		b.Run(name, func(b *testing.B) {
+			job, base := drawnJob(b, name)
+			drawn(b, job, base, 1)
+			b.ReportAllocs()
+			b.ResetTimer()
+			drawn(b, job, base, b.N)
+			steps := float64(job.Journal.Steps())
+			b.ReportMetric(steps, "steps")
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/steps, "ns/step")
+		})
+	}
+}
+
+// BenchmarkDraws is a thousand draws of a run of about 140 steps: what one costs,
+// and how much memory is held, beyond the numbers that are kept.
+func BenchmarkDraws(b *testing.B) {
+	job, base := drawnJob(b, "tone-response", "steps=25")
+	for _, n := range []int{1000, 10_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			drawn(b, job, base, 1)
+			held := 0.0
+			b.ReportAllocs()
+			b.ResetTimer()
+			for range b.N {
+				b.StopTimer()
+				before := heap()
+				b.StartTimer()
+				d := drawn(b, job, base, n)
+				b.StopTimer()
+				held = heap() - before
+				runtime.KeepAlive(d)
+				b.StartTimer()
+			}
+			draws, steps := float64(b.N*n), float64(job.Journal.Steps())
+			b.ReportMetric(steps, "steps")
+			b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N)*1000/float64(n), "ms/1000draws")
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/draws/steps, "ns/step")
+			b.ReportMetric(held/float64(n), "B/draw-held")
+		})
+	}
+}
+
+// heap is the bytes in use.
+func heap() float64 {
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return float64(m.HeapAlloc)
+}
