@@ -150,18 +150,18 @@ end
 -- answer is how an unstressed place answers the change of picture: power limiting
 -- that comes back, above all, by the quick terms of a decay that stand out of the
 -- noise. What is left, such as the panel's warmth, is small and slow: how much
--- there is of a decay that lasts a fifth of the series.
+-- there is of a decay that lasts a fifth of the series, or a minute.
 function residue.answer(series, watch)
-  local quick = {}
+  local quick, long = {}, math.min(watch / 5, 60)
   for _, term in ipairs(choose(series, 0).terms) do
-    if term.tau < watch / 5 and plain(term) then table.insert(quick, term) end
+    if term.tau < long and plain(term) then table.insert(quick, term) end
   end
   local slow, squares, noise = 0, 0, noise_of(series.after)
   for _, s in ipairs(series.after) do
-    local x = mean_of({ { amplitude = 1, tau = watch / 5 } }, s.from, s.to)
+    local x = mean_of({ { amplitude = 1, tau = long } }, s.from, s.to)
     slow, squares = slow + x * (s.residual - mean_of(quick, s.from, s.to)), squares + x * x
   end
-  table.insert(quick, { amplitude = slow / squares, tau = watch / 5 })
+  table.insert(quick, { amplitude = slow / squares, tau = long })
   return {
     mean = function(from, to) return mean_of(quick, from, to) end,
     slope = function(t) -- % in a second
@@ -171,7 +171,7 @@ function residue.answer(series, watch)
     end,
     -- standard uncertainty in %, of the slow part: the quick ones are over at the
     -- first reading that is kept
-    u = function(t) return noise / math.sqrt(squares) * math.exp(-5 * t / watch) end,
+    u = function(t) return noise / math.sqrt(squares) * math.exp(-t / long) end,
     said = string.format("A place that was not stressed answered to the change of picture by %.3f %% at once; that is taken off.",
         sum_of(quick, 0)),
   }
