@@ -266,7 +266,7 @@ func (d *door) answered(n int, a script.Ask, failed error) (script.Kept, error) 
 // large its journal may grow, which stays in memory.
 const (
 	longest = 48 * time.Hour
-	largest = 40 << 20
+	largest = 64 << 20
 )
 
 // notAnAnswer tells a stop from an answer. A stop ends the run and leaves the

@@ -112,7 +112,7 @@ func (e *DivergenceError) Hint() string {
 type tooLong struct{}
 
 func (tooLong) Error() string {
-	return "the run has taken more than 48 hours of simulated time, or 40 MiB of journal"
+	return "the run has taken more than 48 hours of simulated time, or 64 MiB of journal"
 }
 
 // Code is the error's code in reports.

@@ -33,6 +33,15 @@ func inside(j *journal.Journal) (bool, journal.Block) {
 	return false, journal.Block{}
 }
 
+// asked says whether a journal ends in a block in which something was asked.
+func asked(j *journal.Journal) bool {
+	in, _ := inside(j)
+	for _, b := range j.Blocks() {
+		in = in || b.Unbroken && !b.Closed && j.Unanswered() > 0
+	}
+	return in
+}
+
 // TestUnbroken kills and stops a run everywhere. Inside the block its steps are
 // set aside and it starts over; a crash takes no simulated time, so the results
 // are those of a run that was not interrupted.
