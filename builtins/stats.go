@@ -31,6 +31,7 @@ func statsModule() *script.Module {
 		script.Pure("decay:u_at", "standard error of the fitted curve at a moment, from the residuals; nil where it cannot be told", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
 		script.Pure("decay:u_change", "standard error of the fitted curve's change from one moment to another; nil where it cannot be told", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
 		script.Pure("decay:crossing", "the first moment, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
+		script.Pure("stats.kernel_mean", "for each of some points the mean of the values around it, each weighted by exp(-(distance/width)^2)", kernelMean),
 		script.Pure("stats.crossing", "where a whole noisy series passes a level, by the nearest series that only rises or only falls", crossing),
 		script.Pure("stats.monotonic", "which steps of a series of levels fall, or merge, by more than its noise", monotonic),
 		script.Pure("stats.paired", "mean difference of pairs, its scatter and its interval", paired),

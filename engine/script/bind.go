@@ -10,7 +10,9 @@ import (
 )
 
 // bind makes a module's table for a script, speaking to a device. The table
-// itself is empty, so that a script cannot replace what is in it.
+// itself is empty, so that a script cannot replace what is in it. A function is
+// bound when it is first asked for: a script uses few of them, and is started
+// hundreds of times for its uncertainties.
 func (rt *Runtime) bind(module, device string) *lua.LTable {
 	key := Bound{module, device}
 	if t, ok := rt.bound[key]; ok {
@@ -19,22 +21,21 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 	m := rt.program.byName[module]
 	t, members := rt.m.L.NewTable(), rt.m.L.NewTable()
 	rt.bound[key] = t
-	var names []string
-	for _, f := range m.Funcs {
-		if f.object == nil {
-			members.RawSetString(f.method(), rt.function(f, device, t))
-			names = append(names, f.method())
-		}
-	}
 	for _, k := range m.Consts {
 		c := &Call{rt: rt, state: rt.m.L}
 		members.RawSetString(k.Name, rt.toLua(reflect.ValueOf(k.Get(c))))
-		names = append(names, k.Name)
 	}
 	unknown := rt.m.L.NewTable()
 	unknown.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, unknownMember(module, L.Get(2), names))
-		return 0
+		f := m.function(L.Get(2))
+		if f == nil {
+			raise(L, unknownMember(module, L.Get(2), m.members()))
+			return 0
+		}
+		bound := rt.function(f, device, t)
+		members.RawSetString(f.method(), bound)
+		L.Push(bound)
+		return 1
 	}))
 	members.Metatable = unknown
 	mt := rt.m.L.NewTable()
@@ -46,6 +47,31 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 	mt.RawSetString("__metatable", lua.LString(module))
 	t.Metatable = mt
 	return t
+}
+
+// function finds what a script calls by a name in the module, nil where there is
+// no such function.
+func (m *Module) function(name lua.LValue) *Func {
+	s, ok := name.(lua.LString)
+	for _, f := range m.Funcs {
+		if ok && f.object == nil && f.method() == string(s) {
+			return f
+		}
+	}
+	return nil
+}
+
+// members are the names of what is in the module.
+func (m *Module) members() (names []string) {
+	for _, f := range m.Funcs {
+		if f.object == nil {
+			names = append(names, f.method())
+		}
+	}
+	for _, k := range m.Consts {
+		names = append(names, k.Name)
+	}
+	return names
 }
 
 func unknownMember(module string, key lua.LValue, names []string) error {

@@ -95,17 +95,6 @@ function differences.scatter(p, readings, targets, whites)
   return squares
 end
 
--- around gives the mean of numbers over the colours around one, each weighted
--- by exp(-(distance/30)^2) of its distance in CIELAB.
-local function around(L, a, b, i, first, second)
-  local total, mean, other = 0, 0, 0
-  for k = 1, #L do
-    local w = math.exp(-((L[k] - L[i]) ^ 2 + (a[k] - a[i]) ^ 2 + (b[k] - b[i]) ^ 2) / 900)
-    total, mean, other = total + w, mean + w * first[k], other + w * second[k]
-  end
-  return mean / total, other / total
-end
-
 -- bias estimates by how much noise lifts the mean of differences. The true
 -- differences around a colour are taken as having any direction, their
 -- coordinates scattering with the standard deviation t, as noise does with s. The
@@ -114,7 +103,8 @@ end
 --   2 sqrt(2/pi) sqrt(t^2 + s^2)
 --
 -- as read, and the same of t alone in truth; 3 (t^2 + s^2) is the mean square of
--- those found around the colour, for one alone says too little. On seven simulated
+-- those found around the colour, each weighted by exp(-(distance/30)^2) of its
+-- distance in CIELAB, for one alone says too little. On seven simulated
 -- benches, dim ones, noisy ones and one with filters, it came within a quarter of
 -- what noise truly added, wherever that could be told from nothing (model of our
 -- own).
@@ -123,9 +113,10 @@ function differences.bias(found, squares, labs)
   for i, c in ipairs(labs) do
     L[i], a[i], b[i], found_squares[i] = c.L, c.a, c.b, found[i] ^ 2
   end
+  local function around(values) return stats.kernel_mean { x = L, y = a, z = b, values = values, width = 30 } end
+  local square, noise = around(found_squares), around(squares)
   for i in ipairs(found) do
-    local square, noise = around(L, a, b, i, found_squares, squares)
-    lifts[i] = 2 * math.sqrt(2 / math.pi) * (math.sqrt(square / 3) - math.sqrt(math.max(0, square - noise) / 3))
+    lifts[i] = 2 * math.sqrt(2 / math.pi) * (math.sqrt(square[i] / 3) - math.sqrt(math.max(0, square[i] - noise[i]) / 3))
   end
   return stats.mean(lifts)
 end

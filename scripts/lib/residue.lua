@@ -127,6 +127,13 @@ local function sum_of(terms, t)
   return y
 end
 
+-- numbers_of takes what the sum needs out of a fit's terms, since it is taken often.
+local function numbers_of(terms)
+  local all = {}
+  for i, term in ipairs(terms) do all[i] = { amplitude = term.amplitude, tau = term.tau } end
+  return all
+end
+
 -- mean_of is the same over an integration.
 local function mean_of(terms, from, to)
   local y = 0
@@ -156,6 +163,7 @@ function residue.answer(series, watch)
   for _, term in ipairs(choose(series, 0).terms) do
     if term.tau < long and plain(term) then table.insert(quick, term) end
   end
+  quick = numbers_of(quick)
   local slow, squares, noise = 0, 0, noise_of(series.after)
   for _, s in ipairs(series.after) do
     local x = mean_of({ { amplitude = 1, tau = long } }, s.from, s.to)
@@ -212,8 +220,8 @@ end
 local function course(c, all, series, answer)
   local stays = math.abs(c.offset) > 3 * series.u_zero and c.offset or 0
   local zero = known_zero(all, #c.terms, series.u_zero)
-  local made = { stays = stays }
-  function made.at(t) return stays + sum_of(c.terms, t) end
+  local made, terms = { stays = stays }, numbers_of(c.terms)
+  function made.at(t) return stays + sum_of(terms, t) end
   function made.u(t)
     local fit = c.noise / math.sqrt(c.n)
     if c.decay and not c.fixed and stays == 0 then
@@ -251,17 +259,34 @@ function residue.fit(series, answer)
   return model
 end
 
+local parts, stride = 2000, 8 -- of the time that was read, and how many are passed over at first
+
+-- on_grid gives the size of a course, and how well it is known, at the parts' ends;
+-- each is worked out once.
+local function on_grid(c, watch)
+  if c.grid then return c.grid end
+  local function kept(of)
+    local all = {}
+    return function(i)
+      all[i] = all[i] or of(i * watch / parts)
+      return all[i]
+    end
+  end
+  c.grid = { size = kept(function(t) return math.abs(c.at(t)) end), u = kept(c.u) }
+  return c.grid
+end
+
 -- last_over is the last moment at which a number of a course is larger than a
--- level; where that is the end of what was read, only that it is later.
+-- level; where that is the end of what was read, only that it is later. Only a
+-- hump that is over within a few parts would be missed, and no term is so quick.
 local function last_over(of, level, watch)
-  local parts = 2000
-  local step = watch / parts
-  for i = parts, 0, -1 do
-    local y = of(i * step)
-    if y > level then
-      if i == parts then return { seconds = watch, bound = "lower" } end
-      local next_y = of((i + 1) * step)
-      return { seconds = step * (i + (y - level) / (y - next_y)) }
+  if of(parts) > level then return { seconds = watch, bound = "lower" } end
+  for k = parts - stride, 0, -stride do
+    if of(k) > level then
+      local i = k + stride - 1
+      while of(i) <= level do i = i - 1 end
+      local y, next_y = of(i), of(i + 1)
+      return { seconds = watch / parts * (i + (y - level) / (y - next_y)) }
     end
   end
   return { seconds = 0 }
@@ -272,13 +297,12 @@ end
 -- what the course is at once, whose uncertainty then counts as well: by half,
 -- since errors of both mostly go together.
 local function within(model, watch, level_of)
-  local function size(c) return function(t) return math.abs(c.at(t)) end end
-  local found = last_over(size(model), level_of(model).level, watch)
+  local found = last_over(on_grid(model, watch).size, level_of(model).level, watch)
   local early, late, limit = { seconds = math.huge }, { seconds = 0 }, { seconds = 0 }
   for _, c in ipairs { model, unpack(model.others) } do
-    local l = level_of(c)
+    local l, grid = level_of(c), on_grid(c, watch)
     local function beside(factor)
-      return last_over(function(t) return math.abs(c.at(t)) + factor * math.sqrt(c.u(t) ^ 2 + l.u ^ 2) end, l.level, watch)
+      return last_over(function(i) return grid.size(i) + factor * math.sqrt(grid.u(i) ^ 2 + l.u ^ 2) end, l.level, watch)
     end
     local e, a, b = beside(-sure), beside(sure), beside(safe)
     if e.seconds < early.seconds then early = e end

@@ -20,27 +20,40 @@ local ring = {}
 local levels = { 20, 35, 50, 65, 80 }
 local chroma_step, first_spacing = 15, 20
 
--- inside gives the linear signals of a colour, nil where the space has it not.
-local function inside(space, L, a, b)
-  local rgb = colour.xyz_to_rgb(colour.lab_to_xyz { L = L, a = a, b = b, white = ring.white(space) }, { space = space })
-  local least, most = math.min(rgb.r, rgb.g, rgb.b), math.max(rgb.r, rgb.g, rgb.b)
-  if least < 0 or most > 1 then return nil end
-  return { rgb.r, rgb.g, rgb.b }
-end
-
 -- white gives the white of a space, of luminance 1.
 function ring.white(space)
   return colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = space }
 end
 
+-- cube undoes the cube root that CIELAB takes of a share of the white (CIE 15).
+local function cube(f)
+  if f > 6 / 29 then return f ^ 3 end
+  return 3 * (6 / 29) ^ 2 * (f - 4 / 29)
+end
+
+-- linear_of makes what gives the linear signals of a colour in a space, nil where
+-- the space has it not. Thousands are tried, too many to call for each.
+local function linear_of(space)
+  local white, m = ring.white(space), colour.rgb_matrix(space, { inverse = true })
+  return function(L, a, b)
+    local f, rgb = (L + 16) / 116, {}
+    local X, Y, Z = white.X * cube(f + a / 500), white.Y * cube(f), white.Z * cube(f - b / 200)
+    for i = 1, 3 do
+      rgb[i] = m[i][1] * X + m[i][2] * Y + m[i][3] * Z
+      if rgb[i] < 0 or rgb[i] > 1 then return nil end
+    end
+    return rgb
+  end
+end
+
 -- one_ring adds a ring's colours to a list, and tells how many lie inside the
 -- space and how many outside.
-local function one_ring(all, space, L, C, spacing)
+local function one_ring(all, inside, L, C, spacing)
   local n = math.max(3, math.floor(2 * math.pi * C / spacing + 0.5))
   local shift, found = 0.5 * (C / chroma_step % 2), 0
   for i = 0, n - 1 do
     local h = 2 * math.pi * (i + shift) / n
-    local linear = inside(space, L, C * math.cos(h), C * math.sin(h))
+    local linear = inside(L, C * math.cos(h), C * math.sin(h))
     if linear then
       table.insert(all, { L = L, C = C, h = math.deg(h), linear = linear })
       found = found + 1
@@ -49,12 +62,12 @@ local function one_ring(all, space, L, C, spacing)
   return found, n - found
 end
 
-local function rings(space, spacing)
+local function rings(inside, spacing)
   local all, outside = {}, 0
   for _, L in ipairs(levels) do
     local C = chroma_step
     repeat
-      local found, missed = one_ring(all, space, L, C, spacing)
+      local found, missed = one_ring(all, inside, L, C, spacing)
       if found > 0 then outside = outside + missed end
       C = C + chroma_step
     until found == 0
@@ -77,11 +90,11 @@ end
 function ring.set(space, colours)
   local set = column(math.floor(colours / 8 + 0.5))
   local wanted = colours - #set
-  local spacing = first_spacing
-  local all, outside = rings(space, spacing)
+  local spacing, inside = first_spacing, linear_of(space)
+  local all, outside = rings(inside, spacing)
   while #all < wanted do
     spacing = 0.95 * spacing
-    all, outside = rings(space, spacing)
+    all, outside = rings(inside, spacing)
   end
   for i = 0, wanted - 1 do
     table.insert(set, all[math.floor(i * #all / wanted) + 1])

@@ -92,14 +92,27 @@ local share_of_within = 0.5 -- what a quick drift that is hidden may be of the d
 
 local steps_over = 60 -- parts that the time over which drift is looked at is divided into
 
--- range is how far the curve reaches apart from one grid point over some more,
--- in percent of the end.
-local function range(y, first)
-  local low, high = y[first], y[first]
-  for i = first + 1, first + steps_over do
-    low, high = math.min(low, y[i]), math.max(high, y[i])
+-- ranges gives how far numbers reach apart from one of them over some more, in
+-- percent of the last of those, beginning with the last that has as many after
+-- it. It keeps, of the numbers ahead, those that none nearer outdoes.
+local function ranges(y, more)
+  local i = #y - more + 1
+  local function extremes(sign)
+    local at, first, last = {}, 1, 0 -- the furthest first
+    return function(k)
+      while last >= first and sign * y[at[last]] <= sign * y[k] do last = last - 1 end
+      last = last + 1
+      at[last] = k
+      while at[first] > k + more do first = first + 1 end
+      return y[at[first]]
+    end
   end
-  return 100 * (high - low) / y[first + steps_over]
+  local highest, lowest = extremes(1), extremes(-1)
+  for k = #y, i, -1 do highest(k) lowest(k) end
+  return function()
+    i = i - 1
+    return 100 * (highest(i) - lowest(i)) / y[i + more]
+  end
 end
 
 -- u_of is how well a moment is known at which the drift over some time falls to
@@ -117,10 +130,11 @@ local function quiet(curve, last, within, over)
   local step, y = over / steps_over, {}
   for i = 0, math.floor(last / step) do y[i + 1] = curve.at(i * step) end
   local starts = #y - steps_over
-  local later = range(y, starts)
+  local range = ranges(y, steps_over)
+  local later = range()
   if later > within then return nil, later end
   for i = starts - 1, 1, -1 do
-    local drift = range(y, i)
+    local drift = range()
     if drift > within then return step * (i - 1 + (drift - within) / (drift - later)) end
     later = drift
   end
