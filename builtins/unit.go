@@ -11,18 +11,22 @@ import (
 )
 
 func unitModule() *script.Module {
-	return &script.Module{Name: "unit", Help: "The display under test: its settings.", Funcs: []*script.Func{
+	return &script.Module{Name: "unit", Help: "The display under test: its settings, and whether it is on.", Funcs: []*script.Func{
 		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Recalling(setRecall), script.Checking(func(a setArgs) error {
 			_, err := a.list()
 			return err
 		})),
 		script.Step("unit.off", "switches the unit off, so that it cools; until unit.on it shows nothing",
-			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) { return switchUnit(ctx, c, false) },
+			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
+				return switchUnit(ctx, c, false)
+			},
 			switchDerive, script.Recalling(func(c *script.Call, k script.Kept, _ script.None, _ bench.SetAnswer, _ []script.None) error {
 				return recall(c.Bench().Unit, k, bench.PowerRequest{})
 			})),
 		script.Step("unit.on", "switches the unit on again; it then shows the last patch",
-			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) { return switchUnit(ctx, c, true) },
+			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
+				return switchUnit(ctx, c, true)
+			},
 			switchDerive, script.Recalling(func(c *script.Call, k script.Kept, _ script.None, _ bench.SetAnswer, _ []script.None) error {
 				return recall(c.Bench().Unit, k, bench.PowerRequest{On: true})
 			})),
