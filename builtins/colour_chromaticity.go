@@ -189,7 +189,7 @@ type ColourCMF struct {
 }
 
 // LuaName is what scripts call it.
-func (ColourCMF) LuaName() string { return "colour-matching functions" }
+func (ColourCMF) LuaName() string { return "set of colour-matching functions" }
 
 func cmf(_ *script.Call, a cmfArgs) (ColourCMF, error) {
 	x, y, z := observerOf(a.Observer).CMF(a.Nm)
@@ -211,7 +211,7 @@ type ColourMelanopic struct {
 }
 
 // LuaName is what scripts call it.
-func (ColourMelanopic) LuaName() string { return "melanopic quantities" }
+func (ColourMelanopic) LuaName() string { return "set of melanopic quantities" }
 
 func melanopic(c *script.Call, a spectrumArg) (ColourMelanopic, error) {
 	s, err := spectrumOf(a.Spectrum)

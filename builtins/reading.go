@@ -56,7 +56,7 @@ type Flags struct {
 }
 
 // LuaName is what scripts call it.
-func (Flags) LuaName() string { return "flags" }
+func (Flags) LuaName() string { return "set of flags" }
 
 // Spectrum is spectral radiance, regularly sampled.
 type Spectrum struct {

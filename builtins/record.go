@@ -31,7 +31,7 @@ type valueArgs struct {
 	ID        string        `lua:"id" default:"" help:"for machines; made from the name when left out, never changed once published"`
 	Of        *Reading      `lua:"of" help:"the reading that the value is of"`
 	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from: where one is saturated, underfilled or drifting, it is not evaluated unless bound is given"`
-	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this"`
+	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"the range in which the value passes, as in { min = 0, max = 3 }"`
 	Why       string        `lua:"why" default:"" help:"why it could not be evaluated"`
 }

@@ -11,7 +11,7 @@ import (
 )
 
 func runModule() *script.Module {
-	return &script.Module{Name: "run", Help: "The run itself: its parts, its decisions, its chance.",
+	return &script.Module{Name: "run", Help: "The run itself: its parts, its decisions, its control patches, its chance.",
 		Funcs: []*script.Func{
 			script.Scope("run.part", "calls a function as a named stretch of the run", part),
 			script.Scope("run.unbroken", "calls a function that must not be interrupted and taken up again: interrupted, it starts over", unbroken),

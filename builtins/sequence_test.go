@@ -92,7 +92,7 @@ func TestSequenceCannot(t *testing.T) {
 		"{ { grey = 1, hold = 1 }, { hold = 1 } }": "patches[2]: the patch is given 0 colours, want exactly one of grey, rgb, code, nits",
 		"{ { grey = 1, hold = 1, windw = 5 } }":    `patches[1] has no argument "windw"; did you mean "window"?`,
 		"{ { grey = 2, hold = 1 } }":               "patches[1].grey is 2, want 0 to 1",
-		"{ grey = 1, hold = 5 }":                   "patches is a table, want a list of a table { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, hold }",
+		"{ grey = 1, hold = 5 }":                   "patches is a table, want a list of tables { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, hold }",
 	} {
 		r.fails(t, "patches.sequence "+call, "patches.sequence: "+want)
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -22,7 +23,8 @@ list its functions; given a function, show its arguments and what it gives.
 
 A step touches the world: it is recorded, and answered from the record when the
 run is resumed or replayed. An output says a result. A scope calls back into the
-script. All else is pure: computed from its arguments.`,
+script, or takes steps of its own. A value is read without a call. All else is
+pure: computed from its arguments.`,
 		Example: `  candelua api
   candelua api meter
   candelua api meter.read`,
@@ -39,11 +41,11 @@ script. All else is pure: computed from its arguments.`,
 				name = args[0]
 			}
 			modules, docs := apiOf(name)
-			if len(docs) == 0 {
+			if len(docs) == 0 && len(modules) == 0 {
 				return noSuchName(name)
 			}
 			if asJSON {
-				return encode(cmd.OutOrStdout(), map[string]any{"functions": docs})
+				return encode(cmd.OutOrStdout(), map[string]any{"functions": docs, "values": valuesOf(modules)})
 			}
 			if len(docs) == 1 && docs[0].Name == name {
 				printDoc(cmd.OutOrStdout(), docs[0])
@@ -61,13 +63,16 @@ func noSuchName(name string) error {
 	if near := spell.Nearest(name, apiNames()); near != "" {
 		tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 	}
-	return &flagError{fmt.Errorf("there is no module or function %q", name), tip}
+	return &flagError{fmt.Errorf("there is no module, function or value %q", name), tip}
 }
 
 func apiNames() []string {
 	var names []string
 	for _, m := range builtins.Modules() {
 		names = append(names, m.Name)
+		for _, k := range m.Consts {
+			names = append(names, m.Name+"."+k.Name)
+		}
 		for _, f := range m.Funcs {
 			names = append(names, f.Name)
 		}
@@ -75,12 +80,19 @@ func apiNames() []string {
 	return names
 }
 
-// apiOf finds modules and functions by name; an empty one finds all.
+// apiOf finds modules, functions and values by name; an empty one finds all. A
+// value comes in its module, alone.
 func apiOf(name string) (modules []*script.Module, docs []script.Doc) {
+	docs = []script.Doc{}
 	for _, m := range builtins.Modules() {
 		whole := name == "" || m.Name == name
 		if whole {
 			modules = append(modules, m)
+		}
+		for _, k := range m.Consts {
+			if m.Name+"."+k.Name == name {
+				modules = append(modules, &script.Module{Name: m.Name, Help: m.Help, Consts: []script.Const{k}})
+			}
 		}
 		for _, f := range m.Funcs {
 			if whole || f.Name == name {
@@ -89,6 +101,17 @@ func apiOf(name string) (modules []*script.Module, docs []script.Doc) {
 		}
 	}
 	return modules, docs
+}
+
+// valuesOf lists what modules hold beside their functions.
+func valuesOf(modules []*script.Module) []script.FieldDoc {
+	values := []script.FieldDoc{}
+	for _, m := range modules {
+		for _, k := range m.Consts {
+			values = append(values, script.FieldDoc{Name: m.Name + "." + k.Name, Help: k.Help})
+		}
+	}
+	return values
 }
 
 func printModules(w io.Writer, modules []*script.Module) error {
@@ -155,5 +178,9 @@ func fieldText(f script.FieldDoc) string {
 	if f.Unit == "" || f.Help == "" {
 		return f.Help + f.Unit
 	}
-	return f.Help + ", in " + f.Unit
+	what, more, is := strings.Cut(f.Help, "; ")
+	if is {
+		more = "; " + more
+	}
+	return what + ", in " + f.Unit + more
 }

@@ -161,5 +161,8 @@ func defaultText(q *script.Param) string {
 	default:
 		text = fmt.Sprint(x)
 	}
+	if text == "" {
+		return "nothing"
+	}
 	return strings.TrimSpace(text + " " + q.Unit)
 }

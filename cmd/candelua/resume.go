@@ -46,7 +46,7 @@ measured, by --with, as long as it asks for the same steps up to there.
 	flags.IntVar(&f.from, "from", 0, "set aside step `N` and all after it, and take them anew; give --because too")
 	flags.StringVar(&f.because, "because", "", "why steps are set aside: a `REASON` for whoever reads the record")
 	flags.StringVar(&f.with, "with", "", "go on with an edited script: a `FILE`, or a shipped procedure")
-	flags.Float64Var(&f.pause, "pause", 0, "of a simulated bench: for how many `SECONDS` the unit slept in the pause")
+	flags.Float64Var(&f.pause, "pause", 0, "of a simulated bench: for how many `SECONDS` the unit stood in the pause,\nits screen dark")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
 	flags.BoolVar(&f.others, "accept-others", false, "go on with other instruments than the run was made with, without being asked")

@@ -176,10 +176,23 @@ func (f *field) elements(t reflect.Type) string {
 	case reflect.Slice:
 		return "lists of " + f.elements(t.Elem())
 	}
-	if t == valueType {
+	if t = pointed(t); t == valueType {
 		return "values"
 	}
-	return nameOfType(t)
+	if t.Kind() != reflect.Struct {
+		return nameOfType(t)
+	}
+	if hasArgs(t) {
+		return "tables " + planFor(t).shape()
+	}
+	return plural(luaName(t))
+}
+
+func plural(noun string) string {
+	if strings.HasSuffix(noun, "ch") {
+		return noun + "es"
+	}
+	return noun + "s"
 }
 
 func quoted(words []string) string {
