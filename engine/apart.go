@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 
-	"candelua/engine/journal"
 	"candelua/engine/store"
 )
 
@@ -21,19 +20,10 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err 
 		return nil, usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	j, err := journal.Load(folder.JournalPath())
+	job, err := keptJob(ctx, folder, s)
 	if err != nil {
 		return nil, err
 	}
-	var h Head
-	if err := j.Head(&h); err != nil {
-		return nil, err
-	}
-	program, _, err := stored(ctx, folder, h, j, s.Modules)
-	if err != nil {
-		return nil, err
-	}
-	job := &Job{Program: program, Head: h, Journal: j, Setup: s}
 	out, err := job.Replay(ctx)
 	if err != nil {
 		return nil, err

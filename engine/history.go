@@ -116,12 +116,12 @@ func (t *teller) record(n int, r journal.Record) {
 }
 
 func (t *teller) opened(r journal.Record) {
-	var mark struct {
-		Interlude string `json:"interlude"`
+	kind := ""
+	if i := interludeIn(r); i != nil {
+		kind = i.Kind
 	}
-	_ = json.Unmarshal(r.Data, &mark) // most have none
 	t.open = append(t.open, len(t.Parts))
-	t.Parts = append(t.Parts, Part{Name: r.Name, Unbroken: r.Unbroken, Interlude: mark.Interlude, Depth: len(t.open) - 1,
+	t.Parts = append(t.Parts, Part{Name: r.Name, Unbroken: r.Unbroken, Interlude: kind, Depth: len(t.open) - 1,
 		First: t.next, Last: t.next - 1, Began: r.T, Ended: r.T, At: r.At, block: r.Block})
 }
 

@@ -1,11 +1,12 @@
 package engine
 
 import (
+	"context"
+	"errors"
+
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
-	"context"
-	"errors"
 )
 
 // Replay recomputes a run's results from its scripts and journal, without any
@@ -18,24 +19,15 @@ func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) 
 		return nil, usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	j, err := journal.Load(folder.JournalPath())
+	job, err := keptJob(ctx, folder, s)
 	if err != nil {
 		return nil, err
 	}
-	var h Head
-	if err := j.Head(&h); err != nil {
-		return nil, err
-	}
-	program, _, err := stored(ctx, folder, h, j, s.Modules)
-	if err != nil {
-		return nil, err
-	}
-	job := &Job{Program: program, Head: h, Journal: j, Setup: s}
 	out, err := job.Replay(ctx)
 	if err != nil {
 		return nil, err
 	}
-	rep = &Report{Outcome: out, Path: folder.Path(), Head: h, Recorded: recordedStatus(j)}
+	rep = &Report{Outcome: out, Path: folder.Path(), Head: job.Head, Recorded: recordedStatus(job.Journal)}
 	recorded, err := folder.ReadResults()
 	if err != nil {
 		return rep, err
@@ -52,6 +44,23 @@ func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) 
 		rep.Differences = result.Compare(recorded, out.Results)
 	}
 	return rep, nil
+}
+
+// keptJob is what a run's folder holds, to be executed over its whole journal.
+func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, error) {
+	j, err := journal.Load(folder.JournalPath())
+	if err != nil {
+		return nil, err
+	}
+	var h Head
+	if err := j.Head(&h); err != nil {
+		return nil, err
+	}
+	program, _, err := stored(ctx, folder, h, j, s.Modules)
+	if err != nil {
+		return nil, err
+	}
+	return &Job{Program: program, Head: h, Journal: j, Setup: s}, nil
 }
 
 // recordedStatus is how a run ended; one that was cut off is paused.

@@ -295,7 +295,7 @@ func stoodBecause(j *journal.Journal) string {
 		case struck != "":
 			return struck
 		default:
-			return "it was cut off"
+			return wasCutOff
 		}
 	}
 	return ""
