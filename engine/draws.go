@@ -84,8 +84,12 @@ func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool,
 	shared := &script.Shared{}
 	between := betweenSteps(j.Journal)
 	once := func(number int) (*Outcome, error) {
-		return j.playDrawn(ctx, &door{journal: j.Journal, tape: t, next: 1, between: between},
-			&script.Draws{Number: number, Set: uint8(draw.All), Run: run, Shared: shared})
+		answers := &door{journal: j.Journal, tape: t, next: 1, between: between}
+		out, err := j.playDrawn(ctx, answers, &script.Draws{Number: number, Set: uint8(draw.All), Run: run, Shared: shared})
+		if err == nil && out.Err == nil {
+			out.Err = j.leftOver(answers) // a series that would have ended sooner
+		}
+		return out, err
 	}
 	if _, err := once(script.Look); err != nil {
 		return nil, err

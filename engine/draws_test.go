@@ -139,6 +139,23 @@ func TestDivergentDraws(t *testing.T) {
 	}
 }
 
+// TestDrawsThatEndSooner counts draws in which the script asks for fewer steps,
+// as it does those in which it asks for more: whichever of the two orders the
+// readings are in, one of these scripts takes the last reading and the other
+// does not.
+func TestDrawsThatEndSooner(t *testing.T) {
+	for _, order := range []string{"a.Y > b.Y", "a.Y <= b.Y"} {
+		rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
+    local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
+    record.value { name = "Y", value = a.Y, unit = "cd/m2" }
+    if `+order+` then meter.read() end`), 200), engine.Done)
+		if d := rep.Results.Draws(); d.Divergent < 11 || d.Failed != 0 {
+			t.Errorf("%s: draws are %+v", order, d)
+		}
+		has(t, rep.Results.Values()[0].Why, "the script would have asked other steps")
+	}
+}
+
 // TestFailingDraws counts draws in which the script ends in an error.
 func TestFailingDraws(t *testing.T) {
 	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
