@@ -293,7 +293,7 @@ func (d *Drawn) why(err error) string {
 	case d.Failed > 0:
 		return fmt.Sprintf("%s; in %.0f %% the script ended in an error", text, percent(d.Failed))
 	}
-	return text
+	return text + "; on the readings drawn for those the script states no value, or a limit"
 }
 
 // rounding is the share of a number under which its spread is that of floating

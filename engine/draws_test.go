@@ -156,6 +156,30 @@ func TestDrawsThatEndSooner(t *testing.T) {
 	}
 }
 
+// TestWithheldDraws says that a value is withheld on drawn readings, where no
+// draw is divergent and none fails.
+func TestWithheldDraws(t *testing.T) {
+	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
+    local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
+    local as_read = run.decide("order", a.Y > b.Y) == (a.Y > b.Y)
+    record.value { name = "Y", value = as_read and a.Y or nil, unit = "cd/m2" }`), 200), engine.Done)
+	if d := rep.Results.Draws(); d.Divergent != 0 || d.Failed != 0 {
+		t.Errorf("draws are %+v", d)
+	}
+	has(t, rep.Results.Values()[0].Why, "too many draws gave no value", "the script states no value, or a limit")
+}
+
+// TestDecidedNumber is a number that was chosen: draws get the recorded one, so
+// that it has no uncertainty of its own.
+func TestDecidedNumber(t *testing.T) {
+	v := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
+    local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
+    record.value { name = "Larger", value = run.decide("larger", math.max(a.Y, b.Y)), unit = "cd/m2" }`), 100), engine.Done).Results.Values()[0]
+	if v.Method != string(draw.Constant) || v.U == nil || *v.U != 0 {
+		t.Errorf("a number that was decided is %+v", v)
+	}
+}
+
 // TestFailingDraws counts draws in which the script ends in an error.
 func TestFailingDraws(t *testing.T) {
 	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }

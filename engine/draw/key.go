@@ -8,9 +8,9 @@ import "math/bits"
 // nothing to do with each other. What two readings, or two runs, share is
 // therefore just what their keys share:
 //
-//	meter's scale        NewKey("scale").Text(meter).Text(calibration)
-//	spectral residual    NewKey("xy").Text(correction)
-//	dark offset, drift   NewKey("dark").Text(meter).Text(sitting)
+//	meter's scale        NewKey("scale").Text(meter)
+//	spectral residual    NewKey("correction").Text(correction)
+//	dark offset, drift   NewKey("dark").Text(meter).Text(run).Number(sitting)
 //	scatter              NewKey("scatter").Text(run).Number(step)
 //	typed digit          NewKey("digit").Text(run).Number(step)
 //
@@ -18,11 +18,11 @@ import "math/bits"
 // Key is a key like any other.
 type Key struct{ a, b uint64 }
 
-// Odd constants of our own choice, with about as many ones as noughts; they
-// keep texts, numbers and parts apart.
+// Odd constants with about as many ones as noughts; they keep texts, numbers and
+// parts apart.
 const (
 	stepDraw  = 0x9E3779B97F4A7C15 // 2⁶⁴ divided by the golden ratio
-	stepPart  = 0xD1342543DE82EF95
+	stepPart  = 0xD1342543DE82EF95 // a multiplier of Steele and Vigna 2021, from memory
 	tagText   = 0x7F1BC53A2D96E84D
 	tagNumber = 0x3C8E1A65B7D2940B
 )
