@@ -3,19 +3,8 @@ package draw
 import (
 	"errors"
 	"math"
-	"slices"
 	"testing"
 )
-
-func TestPlan(t *testing.T) {
-	got := Plan(Of(Scatter, Scale, Digit))
-	if want := []Set{Of(Scatter, Scale, Digit), Of(Scatter), Of(Scale), Of(Digit)}; !slices.Equal(got, want) {
-		t.Errorf("plan is %v, want %v", got, want)
-	}
-	if got := Plan(0); !slices.Equal(got, []Set{0}) {
-		t.Errorf("plan of nothing is %v", got)
-	}
-}
 
 // drawnValue is a value that follows from one full reading.
 func drawnValue(r Reading, set Set, n int, of func(XYZ) float64) []float64 {
@@ -23,7 +12,7 @@ func drawnValue(r Reading, set Set, n int, of func(XYZ) float64) []float64 {
 }
 
 // The parts are the stated sizes: scale 1 % of 99.998, a digit 0.05/√3, dark
-// and drift 0.002 each; by drawing alone and by regression.
+// 0.4 and drift 0.002.
 func TestBudgets(t *testing.T) {
 	r := fullReading()
 	r.Scatter, _ = ScatterOf([]XYZ{r.Mean}, Taken{Repeatability: 0.3})
@@ -33,19 +22,6 @@ func TestBudgets(t *testing.T) {
 	squares := 0.
 	for _, u := range want {
 		squares += u * u
-	}
-	var alone []Alone
-	for _, set := range Plan(All)[1:] {
-		alone = append(alone, Alone{set.Components()[0], drawnValue(r, set, 4000, light)})
-	}
-	b, err := BudgetOf(r.Mean.Y, alone)
-	if err != nil || len(b.Parts) != 6 || b.Parts[0].Component != Scale || math.Abs(b.Together/math.Sqrt(squares)-1) > 0.04 {
-		t.Fatalf("budget is %+v, %v; together %v", b, err, math.Sqrt(squares))
-	}
-	for _, p := range b.Parts {
-		if u := want[p.Component]; math.Abs(p.U-u) > 0.04*u || math.Abs(p.Share-u*u/squares) > 0.03 {
-			t.Errorf("part of %v is %+v, want u %v, share %v", p.Component, p, u, u*u/squares)
-		}
 	}
 	e, err := Explain(r.Mean.Y, drawnValue(r, All, 4000, light), append(r.Causes(), r.Causes()...), Scatter)
 	if err != nil || len(e.Parts) != 5 {
@@ -79,9 +55,6 @@ func TestExplainWhatDoesNotFollow(t *testing.T) {
 
 func TestBudgetsRefuse(t *testing.T) {
 	few := make([]float64, 50)
-	if _, err := BudgetOf(0, []Alone{{Scale, few}}); !errors.Is(err, ErrTooFew) {
-		t.Errorf("budget of few draws: %v", err)
-	}
 	if _, err := Explain(0, few, nil, Scatter); !errors.Is(err, ErrTooFew) {
 		t.Errorf("few draws explained: %v", err)
 	}
@@ -89,9 +62,6 @@ func TestBudgetsRefuse(t *testing.T) {
 	_, err := Explain(0, make([]float64, 119), many, Scatter)
 	if want := "too few draws: 119 with a value for 40 numbers of shared causes, want three times as many"; !errors.Is(err, ErrTooFew) || err.Error() != want {
 		t.Errorf("many causes explained: %v, want %s", err, want)
-	}
-	if b, err := BudgetOf(0, []Alone{{Scale, make([]float64, 100)}}); err != nil || b.Together != 0 || b.Parts[0].Share != 0 {
-		t.Errorf("budget of nothing is %+v, %v", b, err)
 	}
 }
 
@@ -108,27 +78,5 @@ func TestCauses(t *testing.T) {
 	r.Accuracy.Scale = 0
 	if got := r.Causes(); len(got) != 1 || got[0].Component != DarkLevel {
 		t.Errorf("causes are %+v", got)
-	}
-}
-
-func TestAgreement(t *testing.T) {
-	draws := make([]string, 1000)
-	for i := range draws {
-		draws[i] = "pass"
-		switch {
-		case i%10 == 0:
-			draws[i] = "fail"
-		case i%10 == 1:
-			draws[i] = ""
-		case i%50 == 2:
-			draws[i] = "not_evaluated"
-		}
-	}
-	a, err := AgreementOf("pass", draws)
-	if want := []Count{{"", 100}, {"fail", 100}, {"not_evaluated", 20}}; err != nil || a.Share != 0.78 || !slices.Equal(a.Others, want) || a.Draws != 1000 {
-		t.Errorf("agreement is %+v, %v", a, err)
-	}
-	if _, err := AgreementOf("pass", draws[:99]); !errors.Is(err, ErrTooFew) || err.Error() != "too few draws: 99, want 100 or more" {
-		t.Errorf("error is %v", err)
 	}
 }
