@@ -31,8 +31,9 @@ const (
 //
 //   - a value that is not finite;
 //   - a luminance below minus five times the standard uncertainty u of the
-//     meter's dark level: Accuracy.Dark, else Floor, else 0.01 cd/m². What is
-//     less negative is noise around black, and valid data;
+//     meter's dark level: the greater of Accuracy.Dark and Floor, 0.01 cd/m²
+//     where neither is stated. What is less negative is noise around black,
+//     and valid data;
 //   - with colour and light, X + Y + Z above 5u, a chromaticity that no light
 //     has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002 and what 5u of noise
 //     makes;
@@ -61,10 +62,8 @@ func CheckSample(s Sample, about Identity) (Sample, error) {
 }
 
 func darkUncertainty(about Identity) float64 {
-	for _, u := range []float64{about.Accuracy.Dark, about.Floor} {
-		if u > 0 {
-			return u
-		}
+	if u := max(about.Accuracy.Dark, about.Floor); u > 0 { // a level may be known better than a reading scatters
+		return u
 	}
 	return unstatedDark
 }

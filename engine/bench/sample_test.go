@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// known is a meter with a floor and a stated dark level: five uncertainties are
-// 0.01 cd/m².
+// known is a meter with a floor and a dark level that is known better than that: five
+// uncertainties are 0.025 cd/m².
 var known = Identity{Floor: 0.005, Accuracy: Accuracy{Dark: 0.002}}
 
 // lit returns a sample of luminance Y and chromaticity x, y.
@@ -68,7 +68,8 @@ func TestCheckSampleRefuses(t *testing.T) {
 		{"Z not a number", Sample{X: 1, Y: 1, Z: nan, Colour: true}, known, "Z is NaN, want a finite number of cd/m²", ""},
 		{"Y alone not a number", Sample{Y: nan}, known, "Y is NaN, want a finite number of cd/m²", ""},
 		{"spectrum", Sample{Y: 1, Spectrum: &Spectrum{From: 380, Step: 5, Values: []float64{0, inf}}}, known, "spectrum is +Inf at 385 nm, want a finite number", ""},
-		{"negative", Sample{Y: -0.011}, known, "luminance is -0.011 cd/m², want -0.01 cd/m² or more", anew},
+		{"negative", Sample{Y: -0.026}, known, "luminance is -0.026 cd/m², want -0.025 cd/m² or more", anew},
+		{"negative, dark level less certain", Sample{Y: -0.3}, Identity{Floor: 0.01, Accuracy: Accuracy{Dark: 0.05}}, "luminance is -0.3 cd/m², want -0.25 cd/m² or more", anew},
 		{"negative, floor known", Sample{Y: -0.3}, Identity{Floor: 0.05}, "luminance is -0.3 cd/m², want -0.25 cd/m² or more", anew},
 		{"negative, nothing known", Sample{Y: -0.06}, Identity{}, "luminance is -0.06 cd/m², want -0.05 cd/m² or more", anew},
 		{"x negative", lit(100, -0.01, 0.3), known, "chromaticity is x -0.0100, y 0.3000" + want, look},

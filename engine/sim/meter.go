@@ -35,10 +35,12 @@ var (
 
 // newMeter returns the meter, or the reference, of a world.
 func (w *World) newMeter(k bench.Kind) *meter {
+	m := &meter{w, newOptics(w.params.Meter, w, noiseMeterDark), noiseMeter}
 	if k == bench.KindReference {
-		return &meter{w, newOptics(w.params.Reference, w, noiseReferenceDark), noiseReference}
+		m = &meter{w, newOptics(w.params.Reference, w, noiseReferenceDark), noiseReference}
 	}
-	return &meter{w, newOptics(w.params.Meter, w, noiseMeterDark), noiseMeter}
+	m.optics.errors.dark = m.darkError()
+	return m
 }
 
 // About says what the meter's certificate would.
@@ -46,7 +48,7 @@ func (m *meter) About() bench.Identity {
 	return bench.Identity{
 		Name: m.optics.p.Name, Serial: m.optics.p.Serial, Driver: driverName, Simulated: true,
 		Floor:    m.optics.p.Floor,
-		Accuracy: bench.Accuracy{Repeatability: m.optics.statedRepeatability()},
+		Accuracy: m.optics.statedAccuracy(),
 	}
 }
 
@@ -174,6 +176,8 @@ func (m *meter) Zero(ctx context.Context) error {
 	defer w.mu.Unlock()
 	began, over := w.Now(), m.optics.p.ZeroSeconds
 	w.zero[m.kind] = m.optics.darkLevel(began, over, w.noise.at(m.kind+(noiseMeterZero-noiseMeter), began))
+	w.zeroed[m.kind] = began
+	m.optics.errors.dark = m.darkError()
 	w.pass(began + seconds(over))
 	return nil
 }

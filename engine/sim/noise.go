@@ -16,6 +16,9 @@ const (
 	noiseMeterZero
 	noiseReferenceZero
 	noiseLamp
+	noiseMeterErrors
+	noiseMeterLevel
+	noiseReferenceLevel
 )
 
 // noise draws normal numbers from a stream that depends only on seed, kind

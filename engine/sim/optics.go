@@ -32,6 +32,8 @@ import (
 //
 // with the observer's c_j and k_j such that illuminant A is read right, as such
 // meters are adjusted (common practice, no source).
+//
+// What either reads so is then off by the meter's own errors, see [calibration].
 type optics struct {
 	p      MeterParams
 	dark   float64 // standard deviation of a band, or behind a filter, in the dark, for 1 s
@@ -39,12 +41,13 @@ type optics struct {
 	spread float64 // what of a dark level of 1 cd/m² is in each band
 
 	drift  *wander
+	errors calibration
 	world  *World
 	filter [lights][3]float64 // what the filters make of 1 cd/m² of each light
 }
 
 func newOptics(p MeterParams, w *World, drift uint64) optics {
-	o := optics{p: p, world: w, drift: w.noise.newWander(drift, p.DarkSeconds)}
+	o := optics{p: p, world: w, drift: w.noise.newWander(drift, p.DarkSeconds), errors: w.newCalibration(p)}
 	if p.Kind == "filter" {
 		o.dark, o.shot = p.DarkNoise, p.ShotNoise*p.ShotNoise/100
 		o.filter = filtered(p, w.panel)
@@ -146,6 +149,10 @@ func (o *optics) read(a amounts, began, whole time.Duration, draw *rand.Rand, ze
 		c = o.world.observer.xyz(&light)
 	} else {
 		c = o.behindFilters(a, offset, over, draw)
+	}
+	c = o.errors.misread(c, o.world.panel.xyzOf(a))
+	for b := range light {
+		light[b] *= o.errors.gain
 	}
 	if c.Y < o.p.Floor {
 		s.Flags = append(s.Flags, bench.BelowFloor)

@@ -22,6 +22,10 @@ type MeterParams struct {
 	DarkDrift       float64    `toml:"dark_drift" unit:"cd/m2" min:"0" max:"10" help:"standard deviation of the slow drift of the dark level"`
 	DarkSeconds     float64    `toml:"dark_seconds" unit:"s" min:"1" max:"100000" help:"period of that drift, about"`
 	ZeroSeconds     float64    `toml:"zero_seconds" unit:"s" min:"0.1" max:"600" help:"how long the meter takes to take its dark level anew"`
+	Scale           float64    `toml:"scale" unit:"%" min:"0" max:"20" help:"standard uncertainty of the meter's scale, from which its error is drawn; stated in its certificate"`
+	XY              float64    `toml:"xy" min:"0" max:"0.05" help:"standard uncertainty of chromaticity x and y, likewise; one shift of all colours, which spectra do not show"`
+	Dark            float64    `toml:"dark" unit:"cd/m2" min:"0" max:"10" help:"standard uncertainty of X, Y and Z by the dark level, likewise; drawn anew whenever the meter takes that"`
+	ErrorsSeed      int        `toml:"errors_seed" min:"0" max:"1000000000" help:"what errors of scale and chromaticity are drawn from, by the meter's name and serial number; 0: the run's seed, another meter in each"`
 	ShotNoise       float64    `toml:"shot_noise" unit:"%" min:"0" max:"20" help:"standard deviation of luminance by shot noise alone, equal-energy light of 100 cd/m2, integrating for 1 s"`
 	Floor           float64    `toml:"floor" unit:"cd/m2" min:"0" max:"10" help:"readings below it are flagged below_floor"`
 	Saturation      float64    `toml:"saturation" unit:"cd/m2" min:"1" max:"1000000" help:"luminance above which it reads no more, and flags saturated"`

@@ -40,6 +40,7 @@ type World struct {
 	banner   *fault
 	readings int // of the meter, so far
 	zero     map[uint64]float64
+	zeroed   map[uint64]time.Duration // when the meters took their dark levels
 	kept     kept
 	unpaced  bool // while recalling
 
@@ -87,7 +88,7 @@ func New(p Params, seed uint64, speed float64) (*World, error) {
 	if !(speed >= 0) {
 		return nil, fmt.Errorf("speed is %v, want 0 (at once) or more simulated seconds a second", speed)
 	}
-	w := &World{clock: &clock{speed: speed}, observer: newObserver(), noise: newNoise(seed), zero: map[uint64]float64{}}
+	w := &World{clock: &clock{speed: speed}, observer: newObserver(), noise: newNoise(seed), zero: map[uint64]float64{}, zeroed: map[uint64]time.Duration{}}
 	var err error
 	params, mode, err := effective(p, &w.observer)
 	if err != nil {
