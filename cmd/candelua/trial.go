@@ -81,7 +81,9 @@ are run. TRIAL is one of them by its name, or a Lua file by its path:
 A world is a name, a path, or a table of a base and what differs, by the paths of
 parameters (see: candelua world). In place of world, worlds = { NAME = … } gives
 several. In place of expect, refuses = "TEXT" wants the run to end with an error
-that holds the text. pass = 0.95 lets one seed in twenty fail.
+that holds the text. pass = 0.95 lets one seed in twenty fail. draws = 200 gives
+each run's values their uncertainties; then covers = 0.9 in an expectation wants
+the interval of 95 % to hold the truth in nine runs of ten, in each world.
 
 A truth is a number, the path of a parameter, or { NAME = { … } }, one of:
 
@@ -305,7 +307,7 @@ func trialColumns(rep *trial.Report) []trialColumn {
 		columns = append(columns, trialColumn{"bounds", boundsText})
 	}
 	if anyCheck(rep, func(c *trial.Check) bool { return c.Intervals > 0 }) {
-		columns = append(columns, trialColumn{"in the 95 %", func(c *trial.Check) string { return fmt.Sprintf("%d/%d", c.Covered, c.Intervals) }})
+		columns = append(columns, trialColumn{"in the 95 %", coveredText})
 	}
 	return columns
 }
@@ -330,6 +332,15 @@ func boundsText(c *trial.Check) string {
 	return fmt.Sprintf("%d, up to %s off", c.Bounds, errorText(c.Farthest))
 }
 
+// coveredText says how many intervals held the truth, and how many had to.
+func coveredText(c *trial.Check) string {
+	text := fmt.Sprintf("%d/%d", c.Covered, c.Intervals)
+	if c.Covers > 0 {
+		text += fmt.Sprintf(", want %s %%", digits(100*c.Covers, 3))
+	}
+	return text
+}
+
 func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
 	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
 	if len(world.Checks) == 0 {
@@ -352,6 +363,9 @@ func printWhy(w io.Writer, world *trial.WorldReport) {
 			world.World, count(world.Failed, "run"), world.ErrorSeed, world.Error))
 	}
 	for _, c := range world.Checks {
+		if c.Uncovered != "" {
+			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Uncovered))
+		}
 		if c.Why != "" && c.Passed < c.Runs {
 			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Why))
 		}

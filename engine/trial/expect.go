@@ -27,6 +27,9 @@ type Expectation struct {
 	// OrNone lets a value that is not evaluated pass: it must only not be
 	// wrong.
 	OrNone bool
+	// Covers is the least share, of a world's runs that gave a number, whose
+	// interval of 95 % must hold the truth; 0 where none is asked for.
+	Covers float64
 }
 
 // relative says that the tolerance is a share of the truth.
@@ -43,6 +46,7 @@ type expectationArgs struct {
 	// The unit of within is that of bound_within, too.
 	BoundWithin *float64 `lua:"bound_within" min:"0" help:"how far from the truth such a bound may lie, on the side where it holds"`
 	OrNone      bool     `lua:"or_not_evaluated" default:"false" help:"lets a value that is not evaluated pass"`
+	Covers      float64  `lua:"covers" default:"0" min:"0" max:"1" help:"least share of the runs whose interval of 95 % must hold the truth; wants draws"`
 }
 
 // expectations gives what expect = { … } states, in the order of the ids.
@@ -55,7 +59,7 @@ func (t *Trial) expectations(stated map[string]expectationArgs) error {
 		if err := a.check(id); err != nil {
 			return t.wrong(err, "expect", id, err.part)
 		}
-		e := Expectation{ID: id, Truth: a.Truth, Within: a.Within, Unit: a.Unit, OrNone: a.OrNone}
+		e := Expectation{ID: id, Truth: a.Truth, Within: a.Within, Unit: a.Unit, OrNone: a.OrNone, Covers: a.Covers}
 		if a.Bound != nil {
 			e.Bound, e.BoundWithin = result.Bound(*a.Bound), *a.BoundWithin
 		}

@@ -241,3 +241,31 @@ func TestEndsWrong(t *testing.T) {
 		}
 	}
 }
+
+// Of what gives no number nothing is asked; a number without an interval is
+// one that does not hold the truth.
+func TestUncovered(t *testing.T) {
+	yes, no := true, false
+	number := func(covered *bool) judged { return judged{verdict: passed, err: ptr(0.0), covered: covered} }
+	for _, tt := range []struct {
+		name   string
+		covers float64
+		values []judged
+		want   string
+	}{
+		{"not asked for", 0, []judged{number(&no)}, ""},
+		{"enough", 0.5, []judged{number(&yes), number(&no), {verdict: none}}, ""},
+		{"too few", 0.6, []judged{number(&yes), number(&no)}, "the interval of 95 % holds the truth in 1 of 2 runs, want 2 or more (covers = 0.6)"},
+		{"no interval", 0.6, []judged{number(&yes), number(nil)}, "the interval of 95 % holds the truth in 1 of 2 runs, want 2 or more (covers = 0.6)"},
+		{"no number", 0.6, []judged{{verdict: none}}, "no run gave a number whose interval could hold the truth"},
+	} {
+		e := Expectation{ID: "v", Covers: tt.covers, OrNone: true}
+		if got := e.check(1, tt.values).Uncovered; got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+		w := (&Trial{Pass: 1, Expect: []Expectation{e}}).summarise("w", []float64{1}, []seedResult{{values: tt.values[:1]}})
+		if failed := w.Finding == result.Fail; failed != (w.Checks[0].Uncovered != "") {
+			t.Errorf("%s: the world's finding is %s, and of the interval it says %q", tt.name, w.Finding, w.Checks[0].Uncovered)
+		}
+	}
+}

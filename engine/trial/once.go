@@ -49,5 +49,12 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.R
 	if err != nil {
 		return nil, err
 	}
-	return out.Results, out.Err
+	if out.Err != nil || p.Draws == 0 {
+		return out.Results, out.Err
+	}
+	drawn, err := job.Draw(ctx, out.Results, p.Draws, false, nil)
+	if err != nil {
+		return nil, err
+	}
+	return out.Results, drawn.Conclude()
 }

@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"fmt"
 	"math"
 
 	"candelua/engine/result"
@@ -51,11 +52,13 @@ type Check struct {
 	// distance of the loosest from the truth; null without any.
 	Bounds    int      `json:"bounds"`
 	Farthest  *float64 `json:"farthest_bound"`
-	Bias      *float64 `json:"bias"`      // mean error of the numbers; null without any
-	Scatter   *float64 `json:"scatter"`   // standard deviation of the errors; null with fewer than two
-	Worst     *float64 `json:"worst"`     // the error of the greatest size
-	Intervals int      `json:"intervals"` // values that had a 95 % interval
-	Covered   int      `json:"covered"`   // of them, those that held the truth
+	Bias      *float64 `json:"bias"`                // mean error of the numbers; null without any
+	Scatter   *float64 `json:"scatter"`             // standard deviation of the errors; null with fewer than two
+	Worst     *float64 `json:"worst"`               // the error of the greatest size
+	Intervals int      `json:"intervals"`           // values that had a 95 % interval
+	Covered   int      `json:"covered"`             // of them, those that held the truth
+	Covers    float64  `json:"covers,omitempty"`    // the share of the numbers that must have such
+	Uncovered string   `json:"uncovered,omitempty"` // where fewer have: what is short of what
 	Why       string   `json:"why,omitempty"`
 }
 
@@ -88,6 +91,11 @@ func (t *Trial) summarise(world string, truths []float64, seeds []seedResult) Wo
 	}
 	if float64(rep.Passed) >= t.Pass*float64(len(seeds))-1e-9 {
 		rep.Finding = result.Pass
+	}
+	for _, c := range rep.Checks {
+		if c.Uncovered != "" {
+			rep.Finding = result.Fail
+		}
 	}
 	return rep
 }
@@ -141,7 +149,22 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 		}
 	}
 	c.spread(errs)
+	c.Covers, c.Uncovered = e.Covers, e.uncovered(c.Covered, len(errs))
 	return c
+}
+
+// uncovered says in what the intervals of so many numbers fall short of the
+// expectation, "" where they do not. A number without an interval has none that
+// holds the truth.
+func (e *Expectation) uncovered(covered, numbers int) string {
+	switch {
+	case e.Covers == 0 || numbers > 0 && float64(covered) >= e.Covers*float64(numbers)-1e-9:
+		return ""
+	case numbers == 0:
+		return "no run gave a number whose interval could hold the truth"
+	}
+	return fmt.Sprintf("the interval of 95 %% holds the truth in %d of %d runs, want %d or more (covers = %v)",
+		covered, numbers, int(math.Ceil(e.Covers*float64(numbers)-1e-9)), e.Covers)
 }
 
 // spread fills in bias, scatter and worst from finite errors.

@@ -16,7 +16,9 @@
 // The procedure is run once with each of the seeds 1 to 20, which differ in
 // the instruments' noise only. A seed passes when every expected value is
 // there and within its tolerance; the trial passes when all seeds do, or the
-// share of them that it states.
+// share of them that it states. With draws = 200, values have intervals of 95 %
+// too, and covers = 0.9 in an expectation says how many of a world's runs must have one
+// that holds the truth.
 //
 // The package knows no simulator. The worlds are a value that the caller hands
 // over, as drivers are for a bench.
@@ -53,6 +55,7 @@ type Trial struct {
 	Refuses   string // a text in the error that the run must end with; "" where it must not
 	Seeds     int
 	Pass      float64 // the share of the seeds that must pass, above 0 to 1
+	Draws     int     // of each run, for its values' uncertainties; 0: none
 
 	lines *script.Lines // of the file, for errors
 	alone bool          // the one world is stated as world, not under worlds
@@ -77,6 +80,7 @@ type declaration struct {
 	Refuses   string                     `lua:"refuses" default:"" help:"a text in the error with which the run must end"`
 	Seeds     int                        `lua:"seeds" default:"20" min:"1" max:"100000" help:"how many runs, each with noise of its own"`
 	Pass      float64                    `lua:"pass" default:"1" above:"0" max:"1" help:"share of the seeds that must pass"`
+	Draws     int                        `lua:"draws" default:"0" min:"0" max:"100000" help:"how often each run is drawn for the uncertainties of its values, 100 or more; 0: not"`
 }
 
 // folder is where shipped trials lie among what is shipped.
@@ -126,7 +130,7 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 		return nil, &engine.UsageError{Err: err}
 	}
 	t := &Trial{File: filepath.Base(file), Dir: dir, Title: d.Title, Procedure: d.Procedure, Params: d.Params,
-		Faults: d.Faults, Interrupt: d.Interrupt, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, alone: d.Worlds == nil}
+		Faults: d.Faults, Interrupt: d.Interrupt, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, Draws: d.Draws, alone: d.Worlds == nil}
 	t.Name = strings.TrimSuffix(t.File, ".lua")
 	t.lines = script.LinesOf("trial", src)
 	if err := t.expectations(d.Expect); err != nil {
@@ -134,6 +138,9 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 	}
 	if err := t.checkPurpose(); err != nil {
 		return nil, t.wrong(err)
+	}
+	if err := t.checkDraws(); err != nil {
+		return nil, err
 	}
 	if err := checkOrder(t.Interrupt); err != nil {
 		return nil, t.wrong(err, "interrupt")
@@ -160,6 +167,23 @@ func (t *Trial) checkPurpose() error {
 		return errors.New(`the trial expects nothing, want expect = { ["gamma"] = { truth = "tone.exponent", within = 0.01 } } or refuses = "a text in the error"`)
 	case len(t.Expect) > 0 && t.Refuses != "":
 		return errors.New("the trial has both expect and refuses, want one of them: a run that is refused concludes nothing")
+	}
+	return nil
+}
+
+// leastDraws is how many draws an interval is made of at least.
+const leastDraws = 100
+
+// checkDraws refuses draws that no interval can be made of, and intervals that
+// nobody draws.
+func (t *Trial) checkDraws() error {
+	if t.Draws > 0 && t.Draws < leastDraws {
+		return t.wrong(fmt.Errorf("draws is %d, want 0 or at least %d: fewer make no interval", t.Draws, leastDraws), "draws")
+	}
+	for _, e := range t.Expect {
+		if e.Covers > 0 && t.Draws == 0 {
+			return t.wrong(fmt.Errorf("expect[%q].covers is %v without draws, want draws = 200 beside expect: there is no interval without", e.ID, e.Covers), "expect", e.ID, "covers")
+		}
 	}
 	return nil
 }
