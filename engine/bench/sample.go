@@ -35,7 +35,8 @@ const (
 //     where neither is stated. What is less negative is noise around black,
 //     and valid data;
 //   - with colour and light, X + Y + Z above 5u, a chromaticity that no light
-//     has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002 and what 5u of noise
+//     has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002, five
+//     times Accuracy.XY, and what 5u of noise
 //     makes;
 //   - an end before the beginning.
 func CheckSample(s Sample, about Identity) (Sample, error) {
@@ -48,7 +49,7 @@ func CheckSample(s Sample, about Identity) (Sample, error) {
 			"luminance is %.4g cd/m², want %.4g cd/m² or more", s.Y, -limit)
 	}
 	if s.Colour {
-		if err := checkChromaticity(s, limit); err != nil {
+		if err := checkChromaticity(s, limit, darkLimits*about.Accuracy.XY); err != nil {
 			return s, err
 		}
 	}
@@ -95,15 +96,16 @@ func checkFinite(s Sample) error {
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// checkChromaticity refuses what no light has. limit is 5u in cd/m².
-func checkChromaticity(s Sample, limit float64) error {
+// checkChromaticity refuses what no light has. limit is 5u in cd/m²,
+// and stated what the meter may be off by.
+func checkChromaticity(s Sample, limit, stated float64) error {
 	sum := s.X + s.Y + s.Z
 	if math.Abs(sum) <= limit {
 		return nil // noise around black has no chromaticity
 	}
 	x, y := s.X/sum, s.Y/sum
 	noise := limit / math.Abs(sum)
-	slack := chromaticitySlack + noise
+	slack := chromaticitySlack + stated + noise
 	dark := y <= 0 && noise < leastY
 	if sum > 0 && x >= -slack && y >= -slack && x+y <= 1+slack && !dark {
 		return nil
