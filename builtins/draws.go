@@ -28,16 +28,17 @@ func zeroed(c *script.Call) {
 	s.since[c.Device()] = c.Now()
 }
 
-// draws moves the single readings of a mean to where a draw has it. Outside of
+// draws moves the single readings of a mean to where a draw has it; relative is
+// the standard error that it went on for, in %, or 0. Outside of
 // such an execution they stay as they are.
-func draws(c *script.Call, samples []sample, untilSteady bool) []sample {
+func draws(c *script.Call, samples []sample, relative float64) []sample {
 	d := c.Host().Draws
 	if d == nil || len(samples) == 0 {
 		return samples
 	}
 	s := script.SharedState[draw.Sheet](d.Shared)
 	if d.Number == script.Look {
-		enter(c, s, 0, samples, untilSteady)
+		enter(c, s, 0, samples, relative)
 		return samples
 	}
 	moved, ok := s.Draw(c.Number(), 0, draw.Set(d.Set), d.Number)
@@ -61,7 +62,7 @@ func drawsEach(c *script.Call, samples []sample) []sample {
 	out := slices.Clone(samples)
 	for i := range out {
 		if d.Number == script.Look {
-			enter(c, s, i+1, samples[i:i+1], false)
+			enter(c, s, i+1, samples[i:i+1], 0)
 		} else if moved, ok := s.Draw(c.Number(), i+1, draw.Set(d.Set), d.Number); ok {
 			out[i].move(moved)
 		}
@@ -77,8 +78,9 @@ func (s *sample) move(by draw.Drawn) {
 	}
 }
 
-// enter notes a reading.
-func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, untilSteady bool) {
+// enter notes a reading; relative is the standard error in % that it went on for,
+// or 0.
+func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative float64) {
 	known := c.Host().Devices[c.Device()]
 	colour := true
 	singles := make([]draw.XYZ, len(samples))
@@ -88,7 +90,7 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, untilSte
 	}
 	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
-		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: untilSteady},
+		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single),
 			Typed: typedPlaces(samples), Hours: max(0, began-script.State[sitting](c).since[c.Device()]) / 3600})
 }

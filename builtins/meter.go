@@ -172,7 +172,7 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 	if err != nil {
 		return Reading{}, err
 	}
-	return take(c, draws(c, samples, a.Relative > 0), a.At)
+	return take(c, draws(c, samples, a.Relative), a.At)
 }
 
 // said keeps that the patch is lit, since a person read or said so.

@@ -41,6 +41,9 @@ type Taken struct {
 	// UntilSteady says that readings went on until their standard error was
 	// as small as asked.
 	UntilSteady bool
+	// Target is the standard error, in % of Y, that such a series asked for; 0
+	// where nobody says.
+	Target float64
 }
 
 // ScatterOf chooses the distribution of the error of a mean of single readings:
@@ -50,7 +53,8 @@ type Taken struct {
 //   - of a single one: what the same level showed before, else the bench's
 //     stated repeatability, else [ErrNoScatter];
 //   - of a series that ended by its own scatter: no less than the stated
-//     repeatability, and widened by [StoppingFactor].
+//     repeatability, and widened by [StoppingFactor]; neither where the target
+//     is so easily reached that the readings had no say in it.
 //
 // Source: [JCGM100], 4.2.3, 4.2.4 and G.3; [JCGM101], 6.4.9.
 func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
@@ -69,7 +73,21 @@ func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
 	if !taken.UntilSteady {
 		return spread.Mean(n), nil
 	}
-	return spread.AtLeast(stated).Mean(n).widened(StoppingFactor), nil
+	floored := spread.AtLeast(stated)
+	if taken.Target > 0 && floored.easily(MeanOf(singles).Y*taken.Target/100, n) {
+		return spread.Mean(n), nil
+	}
+	return floored.Mean(n).widened(StoppingFactor), nil
+}
+
+// easily says whether a mean of n readings of this scatter is known better than a
+// standard error asked for, in cd/m², with so much to spare that series do not end by
+// luck: n readings would then do if they scattered by 1.5 times as much. The t
+// factor is that of the fewest readings that a series has, 5 (JCGM 100, table G.2,
+// 68.27 %: 1.14).
+func (s Spread) easily(asked float64, n int) bool {
+	const spare, t = 1.5, 1.14
+	return s.dof > 0 && float64(spare*t*s.Luminance()) <= asked*math.Sqrt(float64(n))
 }
 
 // Mean returns the distribution of the error of a mean of n single readings, n

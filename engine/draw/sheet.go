@@ -93,16 +93,42 @@ const (
 	likeEnough = 25
 )
 
-// like pools the scatter of the readings near the kth of an order by level, in
-// proportion to the level.
+// What is known by fewer degrees of freedom than fewDoF is asked of levels up
+// to farLevel times as bright or as dim; it must not claim less by more than
+// mostLess in variance, as it does where scatter does not go with the level.
+const (
+	fewDoF   = 12
+	farLevel = 5
+	mostLess = 1.5
+)
+
+// like pools the scatter of readings of a like level, those that are farther
+// where there are too few. A t distribution of four degrees of freedom has twice the
+// variance of what it knows so little of; a mean of many such readings is then
+// far more certain than its draws say.
 func (s *Sheet) like(order []int, k int) Spread {
+	near := s.within(order, k, likeLevel)
+	own := Pool(SpreadOf(s.readings[order[k]].singles), near)
+	if own.dof >= fewDoF || own.dof == 0 {
+		return near
+	}
+	far := s.within(order, k, farLevel)
+	if own.Luminance()*own.Luminance() > float64(mostLess*far.Luminance()*far.Luminance()) {
+		return near
+	}
+	return far
+}
+
+// within pools the scatter of the readings near the kth of an order by level, up
+// to a factor of the level, in proportion to the level.
+func (s *Sheet) within(order []int, k int, factor float64) Spread {
 	e := &s.readings[order[k]]
 	var all []Spread
 	for _, by := range []int{-1, 1} {
 		for n := k + by; n >= 0 && n < len(order) && max(n-k, k-n) <= likeEnough; n += by {
 			o := &s.readings[order[n]]
 			ratio := e.reading.Mean.Y / o.reading.Mean.Y
-			if o.meter != e.meter || !(ratio < likeLevel && ratio > 1/likeLevel) {
+			if o.meter != e.meter || !(ratio < factor && ratio > 1/factor) {
 				break
 			}
 			if len(o.singles) > 1 {
