@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"fmt"
 	"hash/fnv"
 	"math"
 
@@ -34,6 +35,15 @@ func (w *World) newCalibration(p MeterParams) calibration {
 		dx:   p.XY * draw.NormFloat64(),
 		dy:   p.XY * draw.NormFloat64(),
 	}
+}
+
+// serialOf is the meter's serial number. Where the seed says which meter it is, it
+// is a part of that: what is drawn of one meter must not serve for another.
+func (w *World) serialOf(p *MeterParams) string {
+	if p.ErrorsSeed == 0 && (p.Scale > 0 || p.XY > 0) {
+		return fmt.Sprintf("%s/%d", p.Serial, w.noise.seed)
+	}
+	return p.Serial
 }
 
 // darkError draws the dark level that a meter is left with when it takes it:

@@ -128,6 +128,12 @@ func TestErrorsSeed(t *testing.T) {
 			t.Errorf("%s has the same errors", name)
 		}
 	}
+	serial := func(seed uint64, errors int) string {
+		return device[bench.Meter](t, certified(t, seed, edit(errors, "A")), bench.KindMeter).About().Serial
+	}
+	if a, b, c := serial(1, 7), serial(2, 7), serial(2, 0); a != "A" || b != "A" || c != "A/2" {
+		t.Errorf("the serial numbers are %q, %q and %q, want A, A and A/2", a, b, c)
+	}
 	if of(1, 0, "A", bench.KindMeter).gain == of(2, 0, "A", bench.KindMeter).gain {
 		t.Error("without errors_seed two seeds have the same meter")
 	}

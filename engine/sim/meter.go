@@ -46,7 +46,7 @@ func (w *World) newMeter(k bench.Kind) *meter {
 // About says what the meter's certificate would.
 func (m *meter) About() bench.Identity {
 	return bench.Identity{
-		Name: m.optics.p.Name, Serial: m.optics.p.Serial, Driver: driverName, Simulated: true,
+		Name: m.optics.p.Name, Serial: m.w.serialOf(&m.optics.p), Driver: driverName, Simulated: true,
 		Floor:    m.optics.p.Floor,
 		Accuracy: m.optics.statedAccuracy(),
 	}
