@@ -25,6 +25,8 @@ type judged struct {
 	err     *float64 // value less truth, in the expectation's unit; nil where there is no number
 	bound   *float64 // how far from the truth a bound lies that holds; nil where it is none
 	covered *bool    // whether the value's interval holds the truth; nil without one
+	u       *float64 // standard uncertainty, in the expectation's unit; nil without an interval
+	method  string   // how the interval was had
 	why     string   // where the number alone does not tell
 }
 
@@ -58,7 +60,14 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	}
 	if i := v.Interval; i != nil {
 		covered := i[0] <= truth && truth <= i[1]
-		j.covered = &covered
+		j.covered, j.method = &covered, v.Method
+	}
+	if v.U != nil && v.Interval != nil {
+		u := *v.U
+		if e.relative() {
+			u *= math.Abs(100 / truth)
+		}
+		j.u = &u
 	}
 	return j
 }

@@ -52,14 +52,18 @@ type Check struct {
 	// distance of the loosest from the truth; null without any.
 	Bounds    int      `json:"bounds"`
 	Farthest  *float64 `json:"farthest_bound"`
-	Bias      *float64 `json:"bias"`                // mean error of the numbers; null without any
-	Scatter   *float64 `json:"scatter"`             // standard deviation of the errors; null with fewer than two
-	Worst     *float64 `json:"worst"`               // the error of the greatest size
-	Intervals int      `json:"intervals"`           // values that had a 95 % interval
-	Covered   int      `json:"covered"`             // of them, those that held the truth
-	Covers    float64  `json:"covers,omitempty"`    // the share of the numbers that must have such
-	Uncovered string   `json:"uncovered,omitempty"` // where fewer have: what is short of what
-	Why       string   `json:"why,omitempty"`
+	Bias      *float64 `json:"bias"`      // mean error of the numbers; null without any
+	Scatter   *float64 `json:"scatter"`   // standard deviation of the errors; null with fewer than two
+	Worst     *float64 `json:"worst"`     // the error of the greatest size
+	Intervals int      `json:"intervals"` // values that had a 95 % interval
+	Covered   int      `json:"covered"`   // of them, those that held the truth
+	// U is the root mean square of the standard uncertainties, to be held against
+	// Scatter; Methods counts by which method the intervals were had.
+	U         *float64       `json:"u,omitempty"`
+	Methods   map[string]int `json:"methods,omitempty"`
+	Covers    float64        `json:"covers,omitempty"`    // the share of the numbers that must have such
+	Uncovered string         `json:"uncovered,omitempty"` // where fewer have: what is short of what
+	Why       string         `json:"why,omitempty"`
 }
 
 // seedResult is what one run came to.
@@ -118,6 +122,7 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 		c.BoundWithin = &e.BoundWithin
 	}
 	var errs []float64
+	squares, known := 0.0, 0.0
 	for _, j := range values {
 		switch j.verdict {
 		case passed:
@@ -141,14 +146,24 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 		if j.err != nil {
 			errs = append(errs, *j.err)
 		}
+		if j.u != nil {
+			squares, known = squares+*j.u**j.u, known+1
+		}
 		if j.covered != nil {
 			c.Intervals++
 			if *j.covered {
 				c.Covered++
 			}
+			if c.Methods == nil {
+				c.Methods = map[string]int{}
+			}
+			c.Methods[j.method]++
 		}
 	}
 	c.spread(errs)
+	if known > 0 {
+		c.U = ifFinite(math.Sqrt(squares / known))
+	}
 	c.Covers, c.Uncovered = e.Covers, e.uncovered(c.Covered, len(errs))
 	return c
 }
