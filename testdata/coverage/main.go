@@ -1,0 +1,51 @@
+// Command coverage measures how often the 95 % intervals of shipped procedures'
+// values hold the truth, on simulated units by meters that err as their
+// certificates state. The studies are trials; each seed is another meter and
+// other noise. It prints a table:
+//
+//	go run ./testdata/coverage                          # all studies, 1,000 runs in each world
+//	go run ./testdata/coverage --runs 200 gamut         # one, with fewer
+//	go run ./testdata/coverage --pairs 2000             # comparisons of two runs besides
+//
+// The runs have the seeds first, first + 1, … So a table can be made again.
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"runtime/debug"
+	"time"
+)
+
+func main() {
+	if err := run(); err != nil {
+		fmt.Fprintln(os.Stderr, "coverage:", err)
+		os.Exit(1)
+	}
+}
+
+func run() error {
+	runs := flag.Int("runs", 1000, "runs in each world; 0: no study of values")
+	draws := flag.Int("draws", 0, "draws of a run, at least 100; 0: as each study has it")
+	values := flag.String("value", "", "only this value, by its id")
+	world := flag.String("world", "", "only this world")
+	pairs := flag.Int("pairs", 0, "pairs of runs to compare, with one meter and with two")
+	first := flag.Int("seed", 1, "the first pair's seed; the studies of values begin at 1")
+	flag.Parse()
+	debug.SetGCPercent(800) // thousands of short runs
+	ctx, began := context.Background(), time.Now()
+	if *runs > 0 {
+		if err := studies(ctx, os.Stdout, flag.Args(), choice{*runs, *draws, *values, *world}); err != nil {
+			return err
+		}
+	}
+	if *pairs > 0 {
+		if err := comparePairs(ctx, os.Stdout, *pairs, max(*draws, 200), *first); err != nil {
+			return err
+		}
+	}
+	fmt.Printf("\n%s, %.0f s\n", began.Format(time.DateOnly), time.Since(began).Seconds())
+	return nil
+}
