@@ -66,7 +66,7 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                            // the last, not the first
 		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.beside)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`, 0}, // a fixed expectation
 		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``, 0},
-		{"banding-noisy", "banding", "banding.lua", `#low >= p.pairs and ramp.plain(`, `#low >= p.pairs or ramp.plain(`, 0},       // not read again until told
+		{"banding-noisy", "banding", "banding.lua", `ramp.plain(again, s.expected, p.merged, p.jump)`, `true`, 4},                 // not read again until told
 		{"warm-up-slip", "warm-up", "lib/warming.lua", `fit.good = best.rms <= 2 * noise + 0.0005 * level`, `fit.good = true`, 0}, // a slip taken for a drift
 		{"warm-up-steady", "warm-up", "lib/warming.lua", `if seconds <= fit.first then`, `if seconds < 0 then`, 0},                // a time before the first reading
 		{"warm-up-noisy", "warm-up", "lib/warming.lua", `at = function(t) return d:at(t) end,`, rawEnds, 12},                      // the drift from two readings
