@@ -99,7 +99,7 @@ const (
 const (
 	fewDoF   = 12
 	farLevel = 5
-	mostLess = 1.5
+	mostLess = 2.5
 )
 
 // like pools the scatter of readings of a like level, those that are farther
