@@ -215,8 +215,8 @@ func tell(t *testing.T, rep *trial.Report) {
 	for _, w := range rep.Worlds {
 		t.Logf("%s: %s, %d of %d seeds %s", w.World, w.Finding, w.Passed, rep.Seeds, w.Error)
 		for _, c := range w.Checks {
-			t.Logf("    %s: truth %g, bias %s, scatter %s, worst %s %s; %d wrong, %d not evaluated, %d missing %s", c.ID, c.Truth,
-				number(c.Bias), number(c.Scatter), number(c.Worst), strings.TrimSpace(c.Unit), c.Wrong, c.NotEvaluated, c.Missing, c.Why)
+			t.Logf("    %s: truth %g, bias %s, scatter %s, worst %s %s; %d wrong, %d not evaluated, %d missing %s %s", c.ID, c.Truth,
+				number(c.Bias), number(c.Scatter), number(c.Worst), strings.TrimSpace(c.Unit), c.Wrong, c.NotEvaluated, c.Missing, c.Why, c.Uncovered)
 		}
 	}
 }
