@@ -229,7 +229,7 @@ func TestReadJudgesByTheFloor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &story{t: t, typed: NewConsole(strings.NewReader("-0.6\n-0.4"), nil)}
+	s := &story{t: t, typed: NewConsole(strings.NewReader("-2.6\n-0.4"), nil)}
 	b, err := bench.Open(t.Context(), f, bench.Openers{"operator": New(s, Options{})})
 	if err != nil {
 		t.Fatal(err)
@@ -240,7 +240,7 @@ func TestReadJudgesByTheFloor(t *testing.T) {
 	if err != nil || got.Y != -0.4 || len(got.Flags) != 1 || got.Flags[0] != bench.BelowFloor {
 		t.Errorf("reading is %+v, error %v", got, err)
 	}
-	if !strings.Contains(s.text.String(), `The reading "-0.6" cannot be right`) {
+	if !strings.Contains(s.text.String(), `The reading "-2.6" cannot be right`) {
 		t.Errorf("conversation was:\n%s", &s.text)
 	}
 }
