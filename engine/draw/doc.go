@@ -58,9 +58,9 @@
 //	typed digit    rectangular, half a unit of the last digit to each side
 //
 // [Reading.Draw] has the formula, [ScatterOf] which scatter is taken when: of two
-// and more readings their own, pooled with those of the same level; of a single
-// one what its level showed before, or what the bench states; more where the readings
-// went on until they agreed ([StoppingFactor]).
+// and more readings their own, pooled with those of a like level, and of levels up to
+// five times off where these are few; of a single one what its level showed before, or
+// what the bench states; more where the readings went on until they agreed ([StoppingFactor]).
 //
 // Of two or three readings a t distribution is wide beyond reason, and rightly
 // so: nothing is known. A draw of it may make a script fail, which counts

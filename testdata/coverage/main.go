@@ -42,7 +42,7 @@ func run() error {
 		}
 	}
 	if *pairs > 0 {
-		if err := comparePairs(ctx, os.Stdout, *pairs, max(*draws, 200), *first); err != nil {
+		if err := comparePairs(ctx, os.Stdout, *pairs, max(*draws, 100), *first); err != nil {
 			return err
 		}
 	}
