@@ -105,7 +105,7 @@ func TestSeriesThatAreTooShort(t *testing.T) {
 	for _, text := range []string{
 		`return trial { procedure = "warm-up", params = { duration = 300, over = 300 }, refuses = "want less than duration", seeds = 1 }`,
 		`return trial { procedure = "warm-up", params = { duration = 300, over = 100, period = 60 }, refuses = "want 20 or more", seeds = 1 }`,
-		`return trial { procedure = "retention", params = { watch = 20, period = 5 }, refuses = "want 15 or more", seeds = 1 }`,
+		`return trial { procedure = "retention", params = { watch = 20, period = 5 }, refuses = "want 10 or more", seeds = 1 }`,
 		`return trial { procedure = "banding", params = { to = 256 }, refuses = "the last code of 8 bits", seeds = 1 }`,
 		`return trial { procedure = "banding", params = { to = 12 }, refuses = "room for neighbours", seeds = 1 }`,
 	} {
