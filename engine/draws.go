@@ -46,7 +46,14 @@ type Drawn struct {
 	base   *result.Results
 	values map[string][]float64 // by the value's id; NaN where a draw did not give it
 	cells  map[cell][]float64
+	wanted map[string][]wantedCell // the same by table, for speed
 	causes []draw.Cause
+}
+
+// wantedCell is a number of a table, and what it was in each draw.
+type wantedCell struct {
+	row, column int
+	all         []float64
 }
 
 // cell is a number of a table.
@@ -120,7 +127,7 @@ func (j *Job) key() (string, error) {
 
 // newDrawn makes room for the numbers of the results.
 func newDrawn(base *result.Results, n int) *Drawn {
-	d := &Drawn{Draws: result.Draws{Count: n}, base: base, values: map[string][]float64{}, cells: map[cell][]float64{}}
+	d := &Drawn{Draws: result.Draws{Count: n}, base: base, values: map[string][]float64{}, cells: map[cell][]float64{}, wanted: map[string][]wantedCell{}}
 	for _, v := range base.Values() {
 		if v.Value != nil && v.Bound == "" {
 			d.values[v.ID] = unknown(n)
@@ -130,7 +137,9 @@ func newDrawn(base *result.Results, n int) *Drawn {
 		for i, row := range t.Rows() {
 			for k, c := range row {
 				if _, isNumber := c.Float(); isNumber {
-					d.cells[cell{t.ID, i, k}] = unknown(n)
+					all := unknown(n)
+					d.cells[cell{t.ID, i, k}] = all
+					d.wanted[t.ID] = append(d.wanted[t.ID], wantedCell{i, k, all})
 				}
 			}
 		}
@@ -189,18 +198,13 @@ func (d *Drawn) take(number int, out *Outcome) {
 		}
 	}
 	for _, t := range d.base.Tables() {
-		if now := tableByID(out.Results, t.ID); now != nil && now.Len() == t.Len() {
-			d.takeTable(number, t.ID, now)
+		now := tableByID(out.Results, t.ID)
+		if now == nil || now.Len() != t.Len() {
+			continue
 		}
-	}
-}
-
-func (d *Drawn) takeTable(number int, id string, t *result.Table) {
-	for i, row := range t.Rows() {
-		for k, c := range row {
-			x, isNumber := c.Float()
-			if all, wanted := d.cells[cell{id, i, k}]; wanted && isNumber {
-				all[number] = x
+		for _, at := range d.wanted[t.ID] {
+			if x, isNumber := now.Cell(at.row, at.column).Float(); isNumber {
+				at.all[number] = x
 			}
 		}
 	}

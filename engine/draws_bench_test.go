@@ -60,10 +60,20 @@ func BenchmarkDraw(b *testing.B) {
 	}
 }
 
+// BenchmarkStart is a procedure that does nothing, started.
+func BenchmarkStart(b *testing.B) {
+	p := procedureOf("")
+	program := get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		get(program.Start(context.Background(), script.Host{Results: result.New()}))(b).Close()
+	}
+}
+
 // BenchmarkDraws is a thousand draws of a run of about 140 steps: what one costs,
-// and how much memory is held, beyond the numbers that are kept.
+// and how much memory is held beyond the numbers that are kept.
 func BenchmarkDraws(b *testing.B) {
-	job, base := drawnJob(b, "tone-response", "steps=25")
+	job, base := drawnJob(b, "tone-response", "steps=43")
 	for _, n := range []int{1000, 10_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			drawn(b, job, base, 1)
@@ -84,9 +94,28 @@ func BenchmarkDraws(b *testing.B) {
 			b.ReportMetric(steps, "steps")
 			b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N)*1000/float64(n), "ms/1000draws")
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/draws/steps, "ns/step")
-			b.ReportMetric(held/float64(n), "B/draw-held")
+			b.ReportMetric((held-8*float64(n*numbers(base)))/1024, "kB-held-beyond")
 		})
 	}
+}
+
+// numbers is how many numbers of a run are kept of each draw.
+func numbers(r *result.Results) (n int) {
+	for _, v := range r.Values() {
+		if v.Value != nil && v.Bound == "" {
+			n++
+		}
+	}
+	for _, t := range r.Tables() {
+		for _, row := range t.Rows() {
+			for _, c := range row {
+				if _, ok := c.Float(); ok {
+					n++
+				}
+			}
+		}
+	}
+	return n
 }
 
 // heap is the bytes in use.

@@ -60,6 +60,15 @@ func (t *Table) Rows() [][]Cell {
 	return rows
 }
 
+// Cell is the cell of a row and a column, counted from 0; empty outside of the
+// table.
+func (t *Table) Cell(row, column int) Cell {
+	if row < 0 || row >= len(t.rows) || column < 0 || column >= len(t.rows[row]) {
+		return Cell{}
+	}
+	return t.rows[row][column]
+}
+
 // Add appends a row given by column name; columns left out are empty. It
 // fails on an unknown column ([ErrNoColumn]), on a cell that is no finite
 // number, text or truth, and when the results are full.
@@ -202,11 +211,11 @@ func (t *Table) Cells(name string) ([]Cell, error) {
 // index finds a column by its name, and offers the nearest where there is
 // none.
 func (t *Table) index(name string) (int, error) {
+	if i := slices.IndexFunc(t.columns, func(c Column) bool { return c.Name == name }); i >= 0 {
+		return i, nil
+	}
 	names := make([]string, len(t.columns))
 	for i, c := range t.columns {
-		if c.Name == name {
-			return i, nil
-		}
 		names[i] = c.Name
 	}
 	hint := "; its columns are " + strings.Join(names, ", ")

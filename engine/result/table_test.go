@@ -202,3 +202,25 @@ func TestTableAtFindsWhatWasAdded(t *testing.T) {
 		}
 	})
 }
+
+func TestCell(t *testing.T) {
+	table, err := New().Table("T", "", []Column{{"a", ""}, {"b", ""}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := table.Add(map[string]any{"a": 1.0, "b": "x"}); err != nil {
+		t.Fatal(err)
+	}
+	rows := table.Rows()
+	for row := -1; row < 2; row++ {
+		for column := -1; column < 3; column++ {
+			want := Cell{}
+			if row == 0 && column >= 0 && column < 2 {
+				want = rows[0][column]
+			}
+			if got := table.Cell(row, column); got != want {
+				t.Errorf("cell %d, %d is %v, want %v", row, column, got, want)
+			}
+		}
+	}
+}

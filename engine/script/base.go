@@ -23,7 +23,7 @@ var removed = []string{
 // openGlobals gives the machine its globals: a table that the script may
 // assign, which falls back to one that it may not.
 func (m *machine) openGlobals() {
-	m.base = m.L.NewTable()
+	m.base = m.L.CreateTable(0, 48)
 	m.ipairsStep = m.L.NewFunction(ipairsNext)
 	m.globals = m.L.G.Global
 	m.register(m.base, map[string]lua.LGFunction{
@@ -43,7 +43,7 @@ func (m *machine) openGlobals() {
 
 // lockGlobals makes reading an unknown name an error.
 func (m *machine) lockGlobals() {
-	outer, inner := m.L.NewTable(), m.L.NewTable()
+	outer, inner := m.L.CreateTable(0, 2), m.L.CreateTable(0, 1)
 	inner.RawSetString("__index", m.L.NewFunction(m.unknownGlobal))
 	m.base.Metatable = inner
 	outer.RawSetString("__index", m.base)

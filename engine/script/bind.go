@@ -19,13 +19,13 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 		return t
 	}
 	m := rt.program.byName[module]
-	t, members := rt.m.L.NewTable(), rt.m.L.NewTable()
+	t, members := rt.m.L.CreateTable(0, 0), rt.m.L.CreateTable(0, 4)
 	rt.bound[key] = t
 	for _, k := range m.Consts {
 		c := &Call{rt: rt, state: rt.m.L}
 		members.RawSetString(k.Name, rt.toLua(reflect.ValueOf(k.Get(c))))
 	}
-	unknown := rt.m.L.NewTable()
+	unknown := rt.m.L.CreateTable(0, 1)
 	unknown.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
 		f := m.function(L.Get(2))
 		if f == nil {
@@ -38,7 +38,7 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 		return 1
 	}))
 	members.Metatable = unknown
-	mt := rt.m.L.NewTable()
+	mt := rt.m.L.CreateTable(0, 3)
 	mt.RawSetString("__index", members)
 	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
 		raise(L, &ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})

@@ -8,7 +8,7 @@ import (
 )
 
 func (m *machine) openMaths() *lua.LTable {
-	lib := m.L.NewTable()
+	lib := m.L.CreateTable(0, 40)
 	functions := map[string]lua.LGFunction{
 		"atan2": two("atan2", math.Atan2), "fmod": two("fmod", math.Mod), "pow": two("pow", math.Pow),
 		"frexp": mathFrexp, "ldexp": mathLdexp, "max": most("max", func(a, b float64) bool { return b > a }),

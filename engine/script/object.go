@@ -173,7 +173,7 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 		methods[f.method()] = rt.function(f, "", nil)
 		names = append(names, f.method())
 	}
-	mt := rt.m.L.NewTable()
+	mt := rt.m.L.CreateTable(0, 4)
 	rt.metatables[t] = mt
 	name := luaName(t)
 	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {

@@ -276,13 +276,13 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 // paramsToLua gives the parameters to run, as a table in which a misspelt name
 // is an error.
 func (rt *Runtime) paramsToLua(params Params) *lua.LTable {
-	t := rt.m.L.NewTable()
+	t := rt.m.L.CreateTable(0, 16)
 	var names []string
 	for _, p := range rt.contract.Params {
 		t.RawSetString(p.Name, rt.toLua(reflect.ValueOf(params[p.Name])))
 		names = append(names, p.Name)
 	}
-	mt := rt.m.L.NewTable()
+	mt := rt.m.L.CreateTable(0, 4)
 	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
 		raise(L, unknownParam(L.Get(2), names))
 		return 0

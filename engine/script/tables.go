@@ -7,7 +7,7 @@ import (
 )
 
 func (m *machine) openTables() *lua.LTable {
-	lib := m.L.NewTable()
+	lib := m.L.CreateTable(0, 16)
 	m.register(lib, map[string]lua.LGFunction{
 		"concat": m.tableConcat, "insert": m.tableInsert, "maxn": m.tableMaxn,
 		"remove": m.tableRemove, "sort": m.tableSort, "unpack": m.luaUnpack,
