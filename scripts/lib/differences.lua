@@ -32,15 +32,24 @@ function differences.scaled(p, xyz, target, white)
   return { X = xyz.X * k, Y = xyz.Y * k, Z = xyz.Z * k }
 end
 
+local function white_of(space) return colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = space } end
+
+-- found_labs gives the CIELAB of stimuli, as a list, against the white that was
+-- read, or where the target white counts against that of the space.
+local function found_labs(p, stimuli, targets, white)
+  local seen = p.white == "target" and white_of(p.space) or { X = white.X / white.Y, Y = 1, Z = white.Z / white.Y }
+  local numbers = {}
+  for i, xyz in ipairs(stimuli) do
+    local scaled = differences.scaled(p, xyz, targets[i], white)
+    numbers[3 * i - 2], numbers[3 * i - 1], numbers[3 * i] = scaled.X, scaled.Y, scaled.Z
+  end
+  return colour.lab(colour.triples(numbers), { white = seen })
+end
+
 -- labs gives the CIELAB of targets and of stimuli, as two lists. Targets stand
--- against the white of the space; stimuli against the white that was read, or
--- where the target white counts against that of the space too.
+-- against the white of the space.
 function differences.labs(p, stimuli, targets, white)
-  local own = colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = p.space }
-  local seen = p.white == "target" and own or { X = white.X / white.Y, Y = 1, Z = white.Z / white.Y }
-  local scaled = {}
-  for i, xyz in ipairs(stimuli) do scaled[i] = differences.scaled(p, xyz, targets[i], white) end
-  return colour.lab(colour.list(targets), { white = own }), colour.lab(colour.list(scaled), { white = seen })
+  return colour.lab(colour.list(targets), { white = white_of(p.space) }), found_labs(p, stimuli, targets, white)
 end
 
 -- known undoes what makes an uncertainty from few readings wider, so that the
@@ -51,9 +60,9 @@ local function known(u, n)
   return u / (1 + 0.5 / v + 0.25 / v ^ 2)
 end
 
--- moved gives a stimulus, moved along one of its coordinates Y, u' and v'.
-local function moved(xyz, by, how_far)
-  local uv = colour.uv(xyz)
+-- moved gives a stimulus of a chromaticity uv, moved along one of its coordinates
+-- Y, u' and v'.
+local function moved(xyz, uv, by, how_far)
   local at = { Y = xyz.Y, u = uv.u, v = uv.v }
   at[by] = at[by] + how_far
   return colour.xyz(at)
@@ -80,17 +89,18 @@ function differences.scatter(p, readings, targets, whites)
     end
   end
   local white, of_white = mean_of(whites)
-  local _, labs = differences.labs(p, readings, targets, white)
-  local squares = {}
+  local labs = found_labs(p, readings, targets, white)
+  local squares, chromaticities, of_mean = {}, {}, colour.uv(white)
+  for i, r in ipairs(readings) do chromaticities[i] = colour.uv(r) end
   local function add(list, seen_against)
-    local _, there = differences.labs(p, list, targets, seen_against)
+    local there = found_labs(p, list, targets, seen_against)
     for i, d in ipairs(colour.delta_e2000 { a = labs, b = there }) do squares[i] = (squares[i] or 0) + d ^ 2 end
   end
   for _, by in ipairs(p.luminance_counts and { "Y", "u", "v" } or { "u", "v" }) do
     local there = {}
-    for i, r in ipairs(readings) do there[i] = moved(r, by, known(r["u_" .. by], r.n)) end
+    for i, r in ipairs(readings) do there[i] = moved(r, chromaticities[i], by, known(r["u_" .. by], r.n)) end
     add(there, white)
-    add(readings, moved(white, by, math.sqrt(of_white[by])))
+    add(readings, moved(white, of_mean, by, math.sqrt(of_white[by])))
   end
   return squares
 end
