@@ -87,12 +87,17 @@ func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool,
 			return nil, err
 		}
 	}
+	corrections, err := j.Head.corrections()
+	if err != nil {
+		return nil, err
+	}
 	d := newDrawn(base, n)
+	defer CollectSeldom()()
 	shared := &script.Shared{}
 	between := betweenSteps(j.Journal)
 	once := func(number int) (*Outcome, error) {
 		answers := &door{journal: j.Journal, tape: t, next: 1, between: between}
-		out, err := j.playDrawn(ctx, answers, &script.Draws{Number: number, Set: uint8(draw.All), Run: run, Shared: shared})
+		out, err := j.playDrawn(ctx, answers, corrections, &script.Draws{Number: number, Run: run, Shared: shared})
 		if err == nil && out.Err == nil {
 			out.Err = j.leftOver(answers) // a series that would have ended sooner
 		}

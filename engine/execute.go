@@ -150,15 +150,18 @@ func (j *Job) conclude(ctx context.Context, out *Outcome) error {
 }
 
 // play executes the script with a door to the world or to a tape.
-func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) { return j.playDrawn(ctx, d, nil) }
-
-// playDrawn is play, on drawn readings where draws is given.
-func (j *Job) playDrawn(ctx context.Context, d *door, draws *script.Draws) (*Outcome, error) {
-	out := &Outcome{Results: result.New()}
+func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 	corrections, err := j.Head.corrections()
 	if err != nil {
 		return nil, err
 	}
+	return j.playDrawn(ctx, d, corrections, nil)
+}
+
+// playDrawn is play with corrections that were read before, on drawn readings
+// where draws is given.
+func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*bench.Correction, draws *script.Draws) (*Outcome, error) {
+	out := &Outcome{Results: result.New()}
 	devices := identities(j.Head.Devices)
 	d.devices = func(other []bench.Named) { maps.Copy(devices, identities(other)) }
 	host := script.Host{

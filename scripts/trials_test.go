@@ -3,12 +3,12 @@ package scripts_test
 import (
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
 
 	"candelua/builtins"
+	"candelua/engine"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/trial"
@@ -18,9 +18,7 @@ import (
 // Trials are thousands of short runs: as in candelua trial, garbage is collected
 // seldom, which takes a third off their time.
 func TestMain(m *testing.M) {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(800)
-	}
+	engine.CollectSeldom()
 	os.Exit(m.Run())
 }
 

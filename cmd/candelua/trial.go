@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -130,7 +128,7 @@ func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
 	if err != nil {
 		return err
 	}
-	defer collectSeldom()()
+	defer engine.CollectSeldom()()
 	runner := &trial.Runner{Shipped: scripts.Files, Modules: builtins.Modules(), Worlds: simulatedWorlds, Seeds: f.seeds, Procedure: f.procedure}
 	reports := []*trial.Report{}
 	finding := result.Pass
@@ -160,18 +158,6 @@ func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
 		return &exitError{statusFailed, errors.New("a trial failed")}
 	}
 	return nil
-}
-
-// collectSeldom lets the heap grow further before garbage is collected, and
-// returns what undoes it. A trial is thousands of short runs that leave all they
-// made behind: collecting after every 4 MB takes a third of the time, and
-// stops all workers each time. GOGC in the environment goes before it.
-func collectSeldom() (undo func()) {
-	if os.Getenv("GOGC") != "" {
-		return func() {}
-	}
-	before := debug.SetGCPercent(800)
-	return func() { debug.SetGCPercent(before) }
 }
 
 // errStopped is a trial that Ctrl-C ended.

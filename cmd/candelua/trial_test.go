@@ -7,7 +7,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 	"testing"
 
@@ -201,30 +200,4 @@ func TestTrialCompletion(t *testing.T) {
 	if strings.Join(words, " ") != strings.Join(trial.Shipped(scripts.Files), " ") || len(words) == 0 {
 		t.Errorf("completes %q", words)
 	}
-}
-
-// Garbage is collected as before once trials have ended, and as the environment
-// says where it says something.
-func TestTrialCollectsSeldom(t *testing.T) {
-	now := func() int {
-		percent := debug.SetGCPercent(100)
-		debug.SetGCPercent(percent)
-		return percent
-	}
-	t.Setenv("GOGC", "")
-	before := now()
-	undo := collectSeldom()
-	if now() != 800 {
-		t.Errorf("garbage is collected at %d %% of growth, want 800", now())
-	}
-	undo()
-	if now() != before {
-		t.Errorf("afterwards garbage is collected at %d %%, want %d", now(), before)
-	}
-	t.Setenv("GOGC", "50")
-	undo = collectSeldom()
-	if now() != before {
-		t.Errorf("with GOGC set it is collected at %d %%, want %d", now(), before)
-	}
-	undo()
 }

@@ -13,8 +13,6 @@ type Draws struct {
 	// Number is the draw's, from 0; [Look] for the execution before them that
 	// sees what there is to draw, and changes nothing.
 	Number int
-	// Set says which components are drawn, as [candelua/engine/draw.Set].
-	Set uint8
 	// Run tells the run's own errors from those of any other run.
 	Run string
 	// Shared is what all the executions have in common.
