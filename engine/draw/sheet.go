@@ -2,6 +2,7 @@ package draw
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sync"
 )
@@ -64,13 +65,21 @@ func (s *Sheet) Causes() (all []Cause) {
 	return all
 }
 
-// finish says how each reading scatters. What others of a like level scattered
+// finish says how each reading scatters. What others of the same meter scattered
 // by serves too: of few readings the own scatter says little.
 func (s *Sheet) finish() {
 	s.drawn = make([]Reading, len(s.readings))
 	order := make([]int, len(s.readings))
+	seen := map[string][]levelled{}
 	for i := range order {
 		order[i] = i
+		if e := &s.readings[i]; len(e.singles) > 1 {
+			seen[e.meter] = append(seen[e.meter], levelled{SpreadOf(e.singles), e.reading.Mean.Y})
+		}
+	}
+	noises := map[string]noise{}
+	for meter, all := range seen {
+		noises[meter] = noiseOf(all)
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
 		x, y := &s.readings[a], &s.readings[b]
@@ -78,7 +87,7 @@ func (s *Sheet) finish() {
 	})
 	for k, i := range order {
 		e := &s.readings[i]
-		e.taken.Before = s.like(order, k)
+		e.taken.Before = s.like(order, k, noises[e.meter])
 		s.drawn[i] = e.reading
 		if scatter, err := ScatterOf(e.singles, e.taken); err == nil {
 			s.drawn[i].Scatter = scatter
@@ -86,55 +95,96 @@ func (s *Sheet) finish() {
 	}
 }
 
-// Readings are of a like level within this factor; and so many of them, to each
-// side, say enough.
+// Levels are alike where readings scatter alike within the factor likeScatter, and
+// serve each other up to farScatter; the nearest first, until enoughDoF degrees
+// of freedom are together: a t distribution of 30 has 7 % more variance than a
+// normal one, of 4 twice as much, and a value that hangs on many readings is
+// far more certain than such draws say.
 const (
-	likeLevel  = 1.5
-	likeEnough = 25
+	likeScatter = 1.1
+	farScatter  = 10
+	enoughDoF   = 30
 )
 
-// What is known by fewer degrees of freedom than fewDoF is asked of levels up
-// to farLevel times as bright or as dim; it must not claim less by more than
-// mostLess in variance, as it does where scatter does not go with the level.
-const (
-	fewDoF   = 12
-	farLevel = 5
-	mostLess = 2.5
-)
-
-// like pools the scatter of readings of a like level, those that are farther
-// where there are too few. A t distribution of four degrees of freedom has twice the
-// variance of what it knows so little of; a mean of many such readings is then
-// far more certain than its draws say.
-func (s *Sheet) like(order []int, k int) Spread {
-	near := s.within(order, k, likeLevel)
-	own := Pool(SpreadOf(s.readings[order[k]].singles), near)
-	if own.dof >= fewDoF || own.dof == 0 {
-		return near
-	}
-	far := s.within(order, k, farLevel)
-	if own.Luminance()*own.Luminance() > float64(mostLess*far.Luminance()*far.Luminance()) {
-		return near
-	}
-	return far
-}
-
-// within pools the scatter of the readings near the kth of an order by level, up
-// to a factor of the level, in proportion to the level.
-func (s *Sheet) within(order []int, k int, factor float64) Spread {
+// like pools what readings near the kth of an order by level scattered by, as
+// the noise has it at that level; those that are not of a like level only where they
+// do not claim that it scatters less than was seen there.
+func (s *Sheet) like(order []int, k int, n noise) Spread {
 	e := &s.readings[order[k]]
-	var all []Spread
-	for _, by := range []int{-1, 1} {
-		for n := k + by; n >= 0 && n < len(order) && max(n-k, k-n) <= likeEnough; n += by {
-			o := &s.readings[order[n]]
-			ratio := e.reading.Mean.Y / o.reading.Mean.Y
-			if o.meter != e.meter || !(ratio < factor && ratio > 1/factor) {
-				break
-			}
-			if len(o.singles) > 1 {
-				all = append(all, SpreadOf(o.singles).Scaled(ratio))
-			}
+	own := SpreadOf(e.singles)
+	var near, far []Spread
+	for dof, around := own.dof, s.around(order, k, n); dof < enoughDoF; {
+		o, times, ok := around()
+		if !ok {
+			break
+		}
+		spread := SpreadOf(o.singles).Scaled(times)
+		dof += spread.dof
+		far = append(far, spread)
+		if times < likeScatter && times > 1/likeScatter {
+			near = append(near, spread)
 		}
 	}
-	return Pool(all...)
+	seen, all := Pool(append(near, own)...), Pool(append(far, own)...)
+	if seen.Luminance()*seen.Luminance() > float64(byChance(seen.dof)*all.Luminance()*all.Luminance()) {
+		return Pool(near...)
+	}
+	return Pool(far...)
+}
+
+// around gives the readings of the same meter that have a scatter, the one whose scatter
+// the noise has next to that of the kth of an order first, and how many
+// times theirs its scatter is.
+func (s *Sheet) around(order []int, k int, n noise) func() (*entry, float64, bool) {
+	e := &s.readings[order[k]]
+	side := func(by int) func() (*entry, float64) {
+		i := k
+		return func() (*entry, float64) {
+			for i += by; i >= 0 && i < len(order); i += by {
+				o := &s.readings[order[i]]
+				if o.meter != e.meter {
+					break
+				}
+				times := n.times(e.reading.Mean.Y, o.reading.Mean.Y)
+				if !(times < farScatter && times > 1./farScatter) {
+					break
+				}
+				if len(o.singles) > 1 {
+					return o, times
+				}
+			}
+			i = len(order) * by // no more on this side
+			return nil, 0
+		}
+	}
+	below, above := side(-1), side(1)
+	low, down := below()
+	high, up := above()
+	return func() (o *entry, times float64, ok bool) {
+		switch {
+		case low == nil && high == nil:
+			return nil, 0, false
+		case high == nil || low != nil && down*up < 1: // down ≥ 1 ≥ up
+			o, times = low, down
+			low, down = below()
+		default:
+			o, times = high, up
+			high, up = above()
+		}
+		return o, times, true
+	}
+}
+
+// byChance is how many times its true value a variance that is known by so many degrees of
+// freedom is found to be in one of a hundred: the 99 % quantile of χ²/ν.
+//
+// Source: E. B. Wilson and M. M. Hilferty, "The distribution of chi-square", Proc.
+// Natl. Acad. Sci. 17 (1931) 684-688; good to 1 % from 3 degrees of freedom on.
+func byChance(dof float64) float64 {
+	if dof == 0 {
+		return math.Inf(1)
+	}
+	const z99 = 2.3263478740408408
+	q := 1 - 2/(9*dof) + z99*math.Sqrt(2/(9*dof))
+	return q * q * q
 }
