@@ -58,9 +58,12 @@
 //	typed digit    rectangular, half a unit of the last digit to each side
 //
 // [Reading.Draw] has the formula, [ScatterOf] which scatter is taken when: of two
-// and more readings their own, pooled with those of a like level, and of levels up to
-// five times off where these are few; of a single one what its level showed before, or
-// what the bench states; more where the readings went on until they agreed ([StoppingFactor]).
+// and more readings their own, pooled with those of other levels of the same meter, the
+// nearest first, until 30 degrees of freedom are together; of a single one what
+// others showed, or what the bench states; more where the readings went on until they
+// agreed and nothing else says how they scatter ([StoppingFactor]). How scatter goes with
+// the level is fitted to all readings of the meter: a constant variance, one
+// that grows with the light and one with its square.
 //
 // Of two or three readings a t distribution is wide beyond reason, and rightly
 // so: nothing is known. A draw of it may make a script fail, which counts
@@ -118,7 +121,7 @@
 //     the limit where there is one ([EvaluateWithin]), and do not conclude worst
 //     cases of noisy readings where a mean would serve.
 //   - Own scatter of few readings makes what combines many of them too wide
-//     (99 % of 95), and of largest ones far too wide. Pool.
+//     (99 % of 95), and of largest ones far too wide. A [Sheet] pools.
 //
 // Where the interval reflects it need not hold the estimate; Bias says how far that is pushed.
 //

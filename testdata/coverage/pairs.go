@@ -130,7 +130,7 @@ func (p *pairer) measure(ctx context.Context, pairs, first int, factor float64, 
 
 // comparePairs prints how the ratio of two units' peaks is known, and how often
 // two equal ones come out as different; all pairs are of equal units with one
-// meter, and a quarter as many of each other kind.
+// meter and with two, and a quarter as many that differ.
 func comparePairs(ctx context.Context, out io.Writer, pairs, draws, first int) error {
 	p, err := newPairer(ctx, draws)
 	if err != nil {
@@ -144,7 +144,7 @@ func comparePairs(ctx context.Context, out io.Writer, pairs, draws, first int) e
 		one    bool
 		factor float64
 		pairs  int
-	}{{"one", true, 1, pairs}, {"one", true, pairFactor, pairs / 4}, {"two", false, 1, pairs / 4}, {"two", false, pairFactor, pairs / 4}} {
+	}{{"one", true, 1, pairs}, {"one", true, pairFactor, pairs / 4}, {"two", false, 1, pairs}, {"two", false, pairFactor, pairs / 4}} {
 		t, err := p.measure(ctx, k.pairs, first, k.factor, k.one)
 		if err != nil {
 			return err
