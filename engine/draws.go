@@ -236,13 +236,13 @@ func (d *Drawn) Run(id string) (draw.Run, bool) {
 
 // Conclude gives the results their uncertainties.
 func (d *Drawn) Conclude() error {
-	draws := d.Draws
-	d.base.SetDraws(&draws)
 	for _, v := range d.base.Values() {
 		if all, ok := d.values[v.ID]; ok {
 			d.conclude(v, all)
 		}
 	}
+	draws := d.Draws
+	d.base.SetDraws(&draws)
 	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
 		t := tableByID(d.base, at.table)
 		x, _ := t.Rows()[at.row][at.column].Float()
@@ -263,7 +263,7 @@ func compareCells(a, b cell) int {
 
 // conclude gives a value its uncertainty, or says why it has none.
 func (d *Drawn) conclude(v *result.Value, all []float64) {
-	v.U, v.Interval, v.Method, v.Rounded, v.Budget = nil, nil, "", "", nil
+	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
 	u, err := draw.EvaluateWithin(*v.Value, all, limitsOf(*v.Value, all))
 	if err != nil {
 		if v.Why == "" {
@@ -278,8 +278,19 @@ func (d *Drawn) conclude(v *result.Value, all []float64) {
 	if u.U > 0 {
 		v.Rounded = draw.Round(*v.Value, u.U).String()
 	}
+	if u.Bias != 0 {
+		v.Bias = &u.Bias
+	}
+	if u.U > 0 {
+		d.explain(v, all)
+	}
+}
+
+// explain says what a value's uncertainty is made of, or once for all why not.
+func (d *Drawn) explain(v *result.Value, all []float64) {
 	budget, err := draw.Explain(*v.Value, all, d.causes, draw.Scatter)
-	if err != nil || u.U == 0 {
+	if err != nil {
+		d.BudgetWhy = err.Error() + "; draw more"
 		return
 	}
 	for _, p := range budget.Parts {

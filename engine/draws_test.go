@@ -15,6 +15,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
+	"candelua/engine/sim"
 )
 
 // drawnSpec is a run on the simulated bench that draws.
@@ -229,5 +230,45 @@ func TestDrawsStoppedBefore(t *testing.T) {
 	cancel()
 	if _, err := job.Draw(ctx, rep.Results, 100, false, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped before it began: %v", err)
+	}
+}
+
+// TestBudgetOfManySittings: where a meter took its dark level so often that the draws
+// cannot tell its causes apart, the uncertainties are there and what they are
+// made of is not, with the reason.
+func TestBudgetOfManySittings(t *testing.T) {
+	s := drawnSpec(t, procedureOf(`
+    local sum = 0
+    for i = 1, 20 do
+      meter.dark()
+      patches.show { grey = 0.1 }
+      sum = sum + meter.read { after = 1, repeats = 3 }.Y
+    end
+    record.value { name = "Mean", value = sum / 20, unit = "cd/m2" }`), 100)
+	w := sim.Default()
+	w.Meter.Dark = 0.01
+	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
+	rep := ran(t, s, engine.Done)
+	v := rep.Results.Values()[0]
+	why := rep.Results.Draws().BudgetWhy
+	if v.U == nil || *v.U <= 0 || v.Budget != nil || why != "too few draws: 100 with a value for 60 numbers of shared causes, want three times as many; draw more" {
+		t.Errorf("value is %+v, the budget's reason %q", v, why)
+	}
+}
+
+// TestBias: a mean of distances from where noise has it is known to be pushed up, and
+// says by how much.
+func TestBias(t *testing.T) {
+	rep := ran(t, drawnSpec(t, procedureOf(`
+    local sum = 0
+    for i = 1, 12 do
+      patches.show { grey = 1, window = 10 }
+      sum = sum + math.abs(meter.read({ after = 1, repeats = 5 }).Y / 203.355 - 1)
+    end
+    record.value { name = "Mean distance", value = 100 * sum / 12, unit = "%" }
+    record.value { name = "Luminance", value = meter.read({ after = 1, repeats = 5 }), unit = "cd/m2" }`), 400), engine.Done)
+	distance, luminance := rep.Results.Values()[0], rep.Results.Values()[1]
+	if distance.Bias == nil || *distance.Bias <= 0 || luminance.Bias != nil {
+		t.Errorf("the distance is %+v, the luminance %+v", distance, luminance)
 	}
 }

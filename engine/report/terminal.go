@@ -30,7 +30,7 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 	o.Width = max(o.Width, 40)
 	p := &printer{out: bufio.NewWriter(w), Options: o}
 	p.notes(r, result.Caution)
-	p.values(r.Values())
+	p.values(r.Values(), r.Draws())
 	for _, t := range r.Tables() {
 		p.table(t)
 		p.plots(r, t)
@@ -100,7 +100,7 @@ func (p *printer) notes(r *result.Results, level result.Level) {
 
 // values writes one line a value, and below it a text that is too long for
 // the line, and why something in it was not evaluated.
-func (p *printer) values(values []*result.Value) {
+func (p *printer) values(values []*result.Value, draws *result.Draws) {
 	if len(values) == 0 {
 		return
 	}
@@ -118,21 +118,29 @@ func (p *printer) values(values []*result.Value) {
 		}
 		p.below(v.Why)
 		if p.Budget {
-			p.below(budgetText(v))
+			p.below(budgetText(v, draws))
 		}
 	}
 }
 
-// budgetText says what a value's uncertainty is made of, the largest part first.
-func budgetText(v *result.Value) string {
-	if v.U == nil || *v.U == 0 {
+// budgetText says what a value's uncertainty is made of, the largest part first, and
+// how far errors pushed the value itself.
+func budgetText(v *result.Value, draws *result.Draws) string {
+	if v.U == nil || *v.U == 0 || draws == nil {
 		return ""
+	}
+	if draws.BudgetWhy != "" {
+		return "what u is of is not evaluated: " + draws.BudgetWhy
 	}
 	parts := make([]string, len(v.Budget))
 	for i, part := range v.Budget {
 		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
 	}
-	return "u is of " + strings.Join(parts, ", ")
+	text := "u is of " + strings.Join(parts, ", ")
+	if v.Bias != nil {
+		text += fmt.Sprintf("; errors may have pushed the value by %s, which its interval allows for", display(*v.Bias, 2))
+	}
+	return text
 }
 
 // below writes a text that belongs to the line before it.

@@ -114,6 +114,7 @@ func compareBudgets(d *differences, a, b *Value) {
 	}
 	d.text("method", a.Method, b.Method)
 	d.text("rounded value", a.Rounded, b.Rounded)
+	d.cell("bias", cellOr(a.Bias), cellOr(b.Bias))
 	for i := range max(len(a.Budget), len(b.Budget)) {
 		var p, q Part
 		if i < len(a.Budget) {

@@ -12,6 +12,8 @@ type Draws struct {
 	Count     int `json:"count"`
 	Divergent int `json:"divergent"` // draws in which the script would have asked other steps
 	Failed    int `json:"failed"`    // draws in which it ended in an error
+	// BudgetWhy says why no value's uncertainty is taken apart.
+	BudgetWhy string `json:"budget_why,omitempty"`
 }
 
 // Part is what one cause contributes to a value's uncertainty.

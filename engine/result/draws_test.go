@@ -15,6 +15,7 @@ func drawn(t *testing.T) *Results {
 		t.Fatal(err)
 	}
 	v.U, v.Interval, v.Method, v.Rounded = ptr(0.004), &[2]float64{2.19, 2.21}, "percentile", "2.2000 ± 0.0040"
+	v.Bias = ptr(0.001)
 	v.Budget = []Part{{"scale", 0.003, 0.6}, {"scatter", 0.002, 0.4}}
 	table, err := r.Table("Steps", "", []Column{{"signal", ""}, {"luminance", "cd/m2"}})
 	if err != nil {
@@ -38,7 +39,7 @@ func TestDrawnRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, part := range []string{`{"format":3,`, `"method":"percentile","rounded":"2.2000 ± 0.0040","budget":[{"of":"scale","u":0.003,"share":0.6}`,
+	for _, part := range []string{`{"format":3,`, `"method":"percentile","rounded":"2.2000 ± 0.0040","bias":0.001,"budget":[{"of":"scale","u":0.003,"share":0.6}`,
 		`"u":[` + "\n" + `[null,null],` + "\n" + `[null,0.5]]`, `"low":[`, `"high":[`, `"draws":{"count":500,"divergent":2,"failed":1}`} {
 		if !strings.Contains(string(text), part) {
 			t.Errorf("lacks %s:\n%s", part, text)
@@ -65,6 +66,7 @@ func TestDrawnCompare(t *testing.T) {
 		"value gamma: interval's lower end":                      func(r *Results) { r.Values()[0].Interval = &[2]float64{2.1, 2.21} },
 		"value gamma: method is recorded as":                     func(r *Results) { r.Values()[0].Method = "guarded" },
 		"value gamma: rounded value":                             func(r *Results) { r.Values()[0].Rounded = "2.2" },
+		"value gamma: bias is recorded as 0.001":                 func(r *Results) { r.Values()[0].Bias = ptr(0.002) },
 		"value gamma: budget, scale is recorded as 0.003":        func(r *Results) { r.Values()[0].Budget[0].U = 0.004 },
 		"value gamma: budget is recorded as \"scatter\"":         func(r *Results) { r.Values()[0].Budget = r.Values()[0].Budget[:1] },
 		"table steps: row 2, u of luminance is recorded as 0.5":  func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.6, 99, 101}) },

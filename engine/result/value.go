@@ -22,6 +22,10 @@ type Value struct {
 	// uncertainty as they are to be written (JCGM 100, 7.2.6).
 	Method  string `json:"method,omitempty"`
 	Rounded string `json:"rounded,omitempty"`
+	// Bias is by how much errors of the readings are estimated to have pushed the
+	// value, as they push a mean of distances up; nil where they push none. The
+	// interval allows for it, the value is as it was found.
+	Bias *float64 `json:"bias,omitempty"`
 	// Budget is what the uncertainty is made of, the largest part first.
 	Budget    []Part     `json:"budget,omitempty"`
 	Bound     Bound      `json:"bound,omitempty"`
@@ -64,6 +68,9 @@ func (v *Value) check() error {
 	if v.U != nil && (!finite(*v.U) || *v.U < 0) {
 		return fmt.Errorf("has the uncertainty %v, want a finite number not below 0", *v.U)
 	}
+	if v.Bias != nil && !finite(*v.Bias) {
+		return fmt.Errorf("has the bias %v, want a finite number", *v.Bias)
+	}
 	if i := v.Interval; i != nil && (!finite(i[0]) || !finite(i[1]) || i[0] > i[1]) {
 		return fmt.Errorf("has the interval %v, want two finite numbers, the lower first", *i)
 	}
@@ -103,7 +110,7 @@ func (v *Value) checkFinding() error {
 
 // clone copies the value and all that it points to, with its texts tidied.
 func (v Value) clone() *Value {
-	v.Value, v.U, v.Interval = copied(v.Value), copied(v.U), copied(v.Interval)
+	v.Value, v.U, v.Interval, v.Bias = copied(v.Value), copied(v.U), copied(v.Interval), copied(v.Bias)
 	if v.Tolerance != nil {
 		v.Tolerance = &Tolerance{Min: copied(v.Tolerance.Min), Max: copied(v.Tolerance.Max)}
 	}

@@ -1,0 +1,42 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"candelua/engine/result"
+)
+
+// TestBudget: what an uncertainty is made of stands under its value, with what errors
+// pushed it by, or why it is not taken apart; nothing where nobody drew.
+func TestBudget(t *testing.T) {
+	y, u, bias := 2.31, 0.02, 0.004
+	for _, tt := range []struct {
+		name  string
+		draws *result.Draws
+		want  string
+	}{
+		{"drawn", &result.Draws{Count: 500}, "u is of scale 0.016 (64 %), scatter 0.012 (36 %); errors may have pushed the value by 0.004"},
+		{"too few draws", &result.Draws{Count: 500, BudgetWhy: "too few draws"}, "what u is of is not evaluated: too few draws"},
+		{"not drawn", nil, ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := result.New()
+			v, err := r.Value(result.Value{Name: "Mean difference", Value: &y})
+			if err != nil {
+				t.Fatal(err)
+			}
+			v.U, v.Bias, v.Budget = &u, &bias, []result.Part{{Of: "scale", U: 0.016, Share: 0.64}, {Of: "scatter", U: 0.012, Share: 0.36}}
+			r.SetDraws(tt.draws)
+			var out strings.Builder
+			if err := Terminal(&out, r, Options{Width: 200, Budget: true}); err != nil {
+				t.Fatal(err)
+			}
+			_, below, _ := strings.Cut(strings.TrimSpace(out.String()), "\n")
+			_, below, _ = strings.Cut(below, "\n")
+			if !strings.HasPrefix(strings.TrimSpace(below), tt.want) || tt.want == "" && below != "" {
+				t.Errorf("got %q, want %q", below, tt.want)
+			}
+		})
+	}
+}
