@@ -30,9 +30,9 @@ func drifts(samples []sample, known bench.Identity) bool {
 	if n < leastForDrift {
 		return false
 	}
-	t, y := make([]float64, n), make([]float64, n)
+	y := make([]float64, n)
 	for i, s := range samples {
-		t[i], y[i] = (s.Began+s.Ended)/2, s.Y
+		y[i] = s.Y
 	}
 	mean := meanFloat(y)
 	if mean <= 0 {
@@ -42,6 +42,10 @@ func drifts(samples []sample, known bench.Identity) bool {
 	if share := known.Accuracy.Repeatability; share > 0 {
 		noise := math.Max(math.Hypot(share/100*mean, math.Max(known.Accuracy.Dark, known.Floor)), roughness(y[1:]))
 		return math.Abs(y[0]-meanFloat(y[n-3:])) > math.Max(least, sureOfDrift*noise*math.Sqrt(1+1./3))
+	}
+	t := make([]float64, n)
+	for i, s := range samples {
+		t[i] = (s.Began + s.Ended) / 2
 	}
 	l, err := fitLine(t, y, nil)
 	if err != nil || l.USlope == nil || math.Abs(l.Slope*(t[n-1]-t[0])) <= least {

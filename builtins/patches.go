@@ -142,20 +142,23 @@ func (a showArgs) codes() ([3]float64, error) {
 
 // triple takes a number for all three colours, or one for each.
 func triple(name string, x any, top float64) (out [3]float64, err error) {
-	wrong := &script.ArgError{Arg: name, Got: script.Show(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
-	if n, ok := x.(float64); ok {
-		x = []any{n, n, n}
-	}
-	list, ok := x.([]any)
-	if !ok || len(list) != 3 {
-		return out, wrong
-	}
-	for i, e := range list {
-		n, ok := e.(float64)
-		if !ok || !(n >= 0 && n <= top) {
-			return out, wrong
+	right := true
+	switch x := x.(type) {
+	case float64:
+		out = [3]float64{x, x, x}
+	case []any:
+		right = len(x) == 3
+		for i := 0; right && i < 3; i++ {
+			out[i], right = x[i].(float64)
 		}
-		out[i] = n
+	default:
+		right = false
+	}
+	for _, n := range out {
+		right = right && n >= 0 && n <= top
+	}
+	if !right {
+		return [3]float64{}, &script.ArgError{Arg: name, Got: script.Show(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
 	}
 	return out, nil
 }

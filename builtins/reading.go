@@ -105,19 +105,20 @@ func (r *Reading) chromaticity(samples []sample) {
 	}
 	uv := xy.UV()
 	r.Cx, r.Cy, r.U, r.V = &xy.X, &xy.Y, &uv.U, &uv.V
-	var each [4][]float64
-	for _, s := range samples {
+	n := len(samples)
+	each := make([]float64, 4*n) // all x, then all y, u' and v'
+	for k, s := range samples {
 		xy, err := colour.XYZ{X: s.X, Y: s.Y, Z: s.Z}.XY()
 		if err != nil || s.Y <= 0 {
 			return
 		}
 		uv := xy.UV()
-		for i, v := range []float64{xy.X, xy.Y, uv.U, uv.V} {
-			each[i] = append(each[i], v)
+		for i, v := range [...]float64{xy.X, xy.Y, uv.U, uv.V} {
+			each[i*n+k] = v
 		}
 	}
-	for i, u := range []**float64{&r.Ucx, &r.Ucy, &r.Uu, &r.Uv} {
-		_, *u = scatter(each[i])
+	for i, u := range [...]**float64{&r.Ucx, &r.Ucy, &r.Uu, &r.Uv} {
+		_, *u = scatter(each[i*n : (i+1)*n])
 	}
 }
 

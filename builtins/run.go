@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"hash/fnv"
+	"math"
 	"math/rand/v2"
 
 	"candelua/engine/script"
@@ -100,12 +101,19 @@ type decision struct {
 }
 
 func decideCheck(a decideArgs) error {
-	wrong := &script.ArgError{Arg: "value", Got: script.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
-	if _, isObject := a.Value.(script.Named); isObject {
-		return wrong
+	right := true
+	switch x := a.Value.(type) {
+	case nil, bool, string:
+	case float64:
+		right = !math.IsNaN(x) && !math.IsInf(x, 0)
+	case script.Named: // an object
+		right = false
+	default:
+		_, err := json.Marshal(x) // nan and infinities
+		right = err == nil
 	}
-	if _, err := json.Marshal(a.Value); err != nil { // nan and infinities
-		return wrong
+	if !right {
+		return &script.ArgError{Arg: "value", Got: script.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
 	}
 	return nil
 }

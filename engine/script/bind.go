@@ -126,6 +126,9 @@ func (rt *Runtime) push(L *lua.LState, v reflect.Value) int {
 		}
 		return len(values)
 	}
+	if v.Kind() == reflect.Struct {
+		v = v.Addr() // made for this call alone, so that it need not be copied
+	}
 	L.Push(rt.toLua(v))
 	return 1
 }

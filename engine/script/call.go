@@ -271,11 +271,7 @@ func State[T any](c *Call) *T {
 }
 
 func (c *Call) ask(f *Func) Ask {
-	return Ask{
-		Name: f.Name, Device: c.device,
-		Differing: f.args.differing,
-		Show:      func(raw json.RawMessage) string { return f.Name + f.args.show(raw) },
-	}
+	return Ask{Name: f.Name, Device: c.device, Differing: f.differing, Show: f.show}
 }
 
 func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {

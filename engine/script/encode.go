@@ -39,8 +39,7 @@ func (p *plan) append(b []byte, v reflect.Value) ([]byte, error) {
 			b = append(b, ',')
 		}
 		first = false
-		b = strconv.AppendQuote(b, f.name)
-		b = append(b, ':')
+		b = append(b, f.quoted...)
 		var err error
 		if b, err = appendValue(b, x); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.name, err)

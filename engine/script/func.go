@@ -32,9 +32,14 @@ type Func struct {
 	device string
 	// object is the type whose method this is, nil for a function.
 	object reflect.Type
+	// invoke is given addressable arguments, which are its own from then on, and
+	// gives an addressable result, which it keeps nothing of.
 	invoke func(*Call, reflect.Value) (reflect.Value, error)
-	recall any // func(*Call, Kept, A, W, []S) error
-	check  any // func(A) error
+	// differing and show compare and write arguments as a step's [Ask] says.
+	differing func(recorded, asked json.RawMessage) ([]string, error)
+	show      func(json.RawMessage) string
+	recall    any // func(*Call, Kept, A, W, []S) error
+	check     any // func(A) error
 }
 
 // Option completes a declaration.
@@ -63,6 +68,7 @@ type None struct{}
 
 func newFunc[A, R any](name string, class Class, help string, opts []Option) *Func {
 	f := &Func{Name: name, Class: class, Help: help, args: planFor(reflect.TypeFor[A]()), given: reflect.TypeFor[R]()}
+	f.differing, f.show = f.args.differing, func(raw json.RawMessage) string { return name + f.args.show(raw) }
 	f.device, _, _ = strings.Cut(name, ".")
 	if f.args.self >= 0 {
 		f.object = f.args.fields[f.args.self].typ.Elem()
@@ -93,7 +99,7 @@ func Scope[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Op
 func Perform[R, A any](c *Call, f *Func, a A) (r R, err error) {
 	d := *c
 	d.fn, d.device = f, f.device
-	v, err := f.invoke(&d, reflect.ValueOf(a))
+	v, err := f.invoke(&d, reflect.ValueOf(&a).Elem())
 	if err != nil {
 		return r, err
 	}
@@ -103,7 +109,7 @@ func Perform[R, A any](c *Call, f *Func, a A) (r R, err error) {
 func direct[A, R any](name string, class Class, help string, fn func(*Call, A) (R, error), opts []Option) *Func {
 	f := newFunc[A, R](name, class, help, opts)
 	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
-		r, err := fn(c, v.Interface().(A))
+		r, err := fn(c, *v.Addr().Interface().(*A))
 		return reflect.ValueOf(&r).Elem(), err
 	}
 	return f
@@ -137,15 +143,15 @@ func Sampling[A, S, W, R any](name, help string,
 		panic(fmt.Sprintf("script: %s: Checking has other arguments than the step", name))
 	}
 	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
-		a := v.Interface().(A)
+		a := v.Addr().Interface().(*A)
 		if check != nil {
-			if err := check(a); err != nil {
+			if err := check(*a); err != nil {
 				return reflect.Zero(reflect.TypeFor[R]()), err
 			}
 		}
 		ask := c.ask(f)
 		ask.Live = func(ctx context.Context, k *Contact) (json.RawMessage, error) {
-			w, err := live(ctx, c.with(k), a, func(s S) error { return k.take(s) })
+			w, err := live(ctx, c.with(k), *a, func(s S) error { return k.take(s) })
 			if err != nil {
 				return nil, err
 			}
@@ -158,7 +164,7 @@ func Sampling[A, S, W, R any](name, help string,
 				if err != nil {
 					return err
 				}
-				return recall(c, k, a, w, samples)
+				return recall(c, k, *a, w, samples)
 			}
 		}
 		var r R
@@ -168,7 +174,7 @@ func Sampling[A, S, W, R any](name, help string,
 		}
 		w, samples, err := unpack[W, S](kept)
 		if err == nil {
-			r, err = derive(c, a, w, samples)
+			r, err = derive(c, *a, w, samples)
 		}
 		return reflect.ValueOf(&r).Elem(), err
 	}

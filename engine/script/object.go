@@ -116,12 +116,6 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 		}
 		return rt.object(v)
 	case reflect.Struct:
-		if b, ok := v.Interface().(Bound); ok {
-			return rt.bind(b.Module, b.Device)
-		}
-		if x, ok := v.Interface().(Value); ok {
-			return x.v
-		}
 		p := reflect.New(v.Type())
 		p.Elem().Set(v)
 		return rt.object(p)
@@ -145,8 +139,15 @@ func (rt *Runtime) mapToLua(v reflect.Value) lua.LValue {
 // object wraps a pointer to a struct. Its fields are those with a lua tag;
 // reading another one is an error that offers the nearest.
 func (rt *Runtime) object(p reflect.Value) lua.LValue {
+	x := p.Interface()
+	switch x := x.(type) {
+	case *Bound:
+		return rt.bind(x.Module, x.Device)
+	case *Value:
+		return x.v
+	}
 	ud := rt.m.L.NewUserData()
-	ud.Value = p.Interface()
+	ud.Value = x
 	ud.Metatable = rt.metatable(p.Type().Elem())
 	return ud
 }

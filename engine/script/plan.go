@@ -36,6 +36,7 @@ type plan struct {
 
 type field struct {
 	name      string
+	quoted    string // its name in JSON, with a colon
 	index     int
 	place     int // from 1; 0: named
 	typ       reflect.Type
@@ -124,7 +125,7 @@ func makeField(t reflect.Type, f reflect.StructField, name string, index int) fi
 		return &v
 	}
 	a := field{
-		name: name, index: index, typ: f.Type, unit: f.Tag.Get("unit"), help: f.Tag.Get("help"), wanted: f.Tag.Get("want"),
+		name: name, quoted: strconv.Quote(name) + ":", index: index, typ: f.Type, unit: f.Tag.Get("unit"), help: f.Tag.Get("help"), wanted: f.Tag.Get("want"),
 		min: limit("min"), max: limit("max"), above: limit("above"),
 		unmatched: f.Tag.Get("match") == "no",
 		optional:  f.Tag.Get("optional") == "true" || f.Type.Kind() == reflect.Pointer && name != "self",
