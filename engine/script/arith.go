@@ -17,6 +17,15 @@ var arithmetic = map[string]func(a, b float64) float64{
 	"__unm": func(a, _ float64) float64 { return -a },
 }
 
+// textOperators are the same on text, by metamethod.
+var textOperators = func() map[string]lua.LGFunction {
+	operators := map[string]lua.LGFunction{}
+	for event, op := range arithmetic {
+		operators[event] = textArithmetic(event, op)
+	}
+	return operators
+}()
+
 // modulo is a - floor(a/b)*b, the sign being that of b, as the virtual machine computes it.
 func modulo(a, b float64) float64 {
 	v := math.Mod(a, b)

@@ -26,12 +26,12 @@ func (m *machine) openGlobals() {
 	m.base = m.L.CreateTable(0, 48)
 	m.ipairsStep = m.L.NewFunction(ipairsNext)
 	m.globals = m.L.G.Global
-	m.register(m.base, map[string]lua.LGFunction{
-		"assert": m.luaAssert, "error": m.luaError, "getmetatable": m.luaGetMetatable, "ipairs": m.luaIpairs,
-		"next": m.luaNext, "pairs": m.luaPairs, "pcall": m.luaPcall, "print": m.luaPrint, "rawequal": m.luaRawEqual,
-		"rawget": m.luaRawGet, "rawset": m.luaRawSet, "select": m.luaSelect, "setmetatable": m.luaSetMetatable,
-		"tonumber": m.luaToNumber, "tostring": m.luaToString, "type": m.luaType, "unpack": m.luaUnpack,
-		"xpcall": m.luaXpcall, concatName: m.luaConcat, fillName: m.luaFill,
+	m.register(m.base, []libraryFunction{
+		{"assert", m.luaAssert}, {"error", m.luaError}, {"getmetatable", m.luaGetMetatable}, {"ipairs", m.luaIpairs},
+		{"next", m.luaNext}, {"pairs", m.luaPairs}, {"pcall", m.luaPcall}, {"print", m.luaPrint}, {"rawequal", m.luaRawEqual},
+		{"rawget", m.luaRawGet}, {"rawset", m.luaRawSet}, {"select", m.luaSelect}, {"setmetatable", m.luaSetMetatable},
+		{"tonumber", m.luaToNumber}, {"tostring", m.luaToString}, {"type", m.luaType}, {"unpack", m.luaUnpack},
+		{"xpcall", m.luaXpcall}, {concatName, m.luaConcat}, {fillName, m.luaFill},
 	})
 	m.base.RawSetString("_G", m.globals)
 	m.base.RawSetString("_VERSION", lua.LString("Lua 5.1"))
@@ -76,16 +76,18 @@ func tableNames(t *lua.LTable) []string {
 	return names
 }
 
+// libraryFunction is a Go function by its name in a library of the script.
+type libraryFunction struct {
+	name string
+	call lua.LGFunction
+}
+
 // register puts Go functions into a table, in the order of their names, so that
 // scripts that list the table see the same order each time.
-func (m *machine) register(t *lua.LTable, functions map[string]lua.LGFunction) {
-	names := make([]string, 0, len(functions))
-	for name := range functions {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		t.RawSetString(name, m.L.NewFunction(functions[name]))
+func (m *machine) register(t *lua.LTable, functions []libraryFunction) {
+	slices.SortFunc(functions, func(a, b libraryFunction) int { return strings.Compare(a.name, b.name) })
+	for _, f := range functions {
+		t.RawSetString(f.name, m.L.NewFunction(f.call))
 	}
 }
 

@@ -53,7 +53,7 @@ func newMachine(ctx context.Context, lim Limits, log func(string), seed uint64) 
 		CallStackSize:    m.lim.CallDepth,
 		RegistrySize:     registryStart,
 		RegistryMaxSize:  registryMost,
-		RegistryGrowStep: registryStart,
+		RegistryGrowStep: registryStep,
 		SkipOpenLibs:     true,
 	})
 	m.L.G.MainThread, m.L.G.CurrentThread = m.L, m.L
@@ -64,9 +64,11 @@ func newMachine(ctx context.Context, lim Limits, log func(string), seed uint64) 
 }
 
 // The registry of a thread holds the registers of all its open calls, so its
-// size also bounds the longest list of arguments.
+// size also bounds the longest list of arguments. Those of a procedure fill some
+// hundred places, and each execution makes two of them.
 const (
-	registryStart = 2048
+	registryStart = 512
+	registryStep  = 2048
 	registryMost  = 256 * 1024
 )
 

@@ -3,61 +3,59 @@ package script
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	lua "github.com/yuin/gopher-lua"
 )
 
 func (m *machine) openMaths() *lua.LTable {
 	lib := m.L.CreateTable(0, 40)
-	functions := map[string]lua.LGFunction{
-		"atan2": two("atan2", math.Atan2), "fmod": two("fmod", math.Mod), "pow": two("pow", math.Pow),
-		"frexp": mathFrexp, "ldexp": mathLdexp, "max": most("max", func(a, b float64) bool { return b > a }),
-		"min": most("min", func(a, b float64) bool { return b < a }), "modf": mathModf, "random": m.mathRandom,
-	}
-	for name, f := range map[string]func(float64) float64{
-		"abs": math.Abs, "acos": math.Acos, "asin": math.Asin, "atan": math.Atan, "ceil": math.Ceil, "cos": math.Cos,
-		"cosh": math.Cosh, "deg": func(x float64) float64 { return x * (180 / math.Pi) }, "exp": math.Exp,
-		"floor": math.Floor, "log": math.Log, "log10": math.Log10,
-		"rad": func(x float64) float64 { return x * (math.Pi / 180) }, "sin": math.Sin, "sinh": math.Sinh,
-		"sqrt": math.Sqrt, "tan": math.Tan, "tanh": math.Tanh,
-	} {
-		functions[name] = one(name, f)
-	}
-	m.register(lib, functions)
+	m.register(lib, append(slices.Clone(mathFunctions), libraryFunction{"random", m.mathRandom}))
 	lib.RawSetString("pi", lua.LNumber(math.Pi))
 	lib.RawSetString("huge", lua.LNumber(math.Inf(1)))
 	return lib
 }
 
-func one(name string, f func(float64) float64) lua.LGFunction {
-	name = "math." + name
-	return func(L *lua.LState) int {
-		L.Push(lua.LNumber(f(numberArg(L, 1, name))))
-		return 1
-	}
+// mathFunctions are those that need no machine, made once for all.
+var mathFunctions = []libraryFunction{
+	one("abs", math.Abs), one("acos", math.Acos), one("asin", math.Asin), one("atan", math.Atan), two("atan2", math.Atan2),
+	one("ceil", math.Ceil), one("cos", math.Cos), one("cosh", math.Cosh), one("deg", func(x float64) float64 { return x * (180 / math.Pi) }),
+	one("exp", math.Exp), one("floor", math.Floor), two("fmod", math.Mod), {"frexp", mathFrexp}, {"ldexp", mathLdexp},
+	one("log", math.Log), one("log10", math.Log10), most("max", func(a, b float64) bool { return b > a }),
+	most("min", func(a, b float64) bool { return b < a }), {"modf", mathModf}, two("pow", math.Pow),
+	one("rad", func(x float64) float64 { return x * (math.Pi / 180) }), one("sin", math.Sin), one("sinh", math.Sinh),
+	one("sqrt", math.Sqrt), one("tan", math.Tan), one("tanh", math.Tanh),
 }
 
-func two(name string, f func(a, b float64) float64) lua.LGFunction {
-	name = "math." + name
-	return func(L *lua.LState) int {
-		L.Push(lua.LNumber(f(numberArg(L, 1, name), numberArg(L, 2, name))))
+func one(name string, f func(float64) float64) libraryFunction {
+	who := "math." + name
+	return libraryFunction{name, func(L *lua.LState) int {
+		L.Push(lua.LNumber(f(numberArg(L, 1, who))))
 		return 1
-	}
+	}}
+}
+
+func two(name string, f func(a, b float64) float64) libraryFunction {
+	who := "math." + name
+	return libraryFunction{name, func(L *lua.LState) int {
+		L.Push(lua.LNumber(f(numberArg(L, 1, who), numberArg(L, 2, who))))
+		return 1
+	}}
 }
 
 // most makes max and min: the argument that better prefers over all before it.
-func most(name string, better func(a, b float64) bool) lua.LGFunction {
-	name = "math." + name
-	return func(L *lua.LState) int {
-		best := numberArg(L, 1, name)
+func most(name string, better func(a, b float64) bool) libraryFunction {
+	who := "math." + name
+	return libraryFunction{name, func(L *lua.LState) int {
+		best := numberArg(L, 1, who)
 		for i := 2; i <= L.GetTop(); i++ {
-			if x := numberArg(L, i, name); better(best, x) {
+			if x := numberArg(L, i, who); better(best, x) {
 				best = x
 			}
 		}
 		L.Push(lua.LNumber(best))
 		return 1
-	}
+	}}
 }
 
 func mathFrexp(L *lua.LState) int {

@@ -9,16 +9,16 @@ import (
 // openStrings makes the library string, and the metatable of text.
 func (m *machine) openStrings() *lua.LTable {
 	lib := m.L.CreateTable(0, 24)
-	m.register(lib, map[string]lua.LGFunction{
-		"byte": m.stringByte, "char": m.stringChar, "find": m.stringFind, "format": m.stringFormat,
-		"gmatch": m.stringGmatch, "gsub": m.stringGsub, "len": m.stringLen, "lower": m.stringLower,
-		"match": m.stringMatch, "rep": m.stringRep, "reverse": m.stringReverse, "sub": m.stringSub,
-		"upper": m.stringUpper,
+	m.register(lib, []libraryFunction{
+		{"byte", m.stringByte}, {"char", m.stringChar}, {"find", m.stringFind}, {"format", m.stringFormat},
+		{"gmatch", m.stringGmatch}, {"gsub", m.stringGsub}, {"len", m.stringLen}, {"lower", m.stringLower},
+		{"match", m.stringMatch}, {"rep", m.stringRep}, {"reverse", m.stringReverse}, {"sub", m.stringSub},
+		{"upper", m.stringUpper},
 	})
 	mt := m.L.CreateTable(0, 2)
 	mt.RawSetString("__index", lib)
-	for event, op := range arithmetic {
-		mt.RawSetString(event, m.L.NewFunction(textArithmetic(event, op)))
+	for event, operator := range textOperators {
+		mt.RawSetString(event, m.L.NewFunction(operator))
 	}
 	m.L.SetMetatable(lua.LString(""), mt)
 	return lib

@@ -8,9 +8,9 @@ import (
 
 func (m *machine) openTables() *lua.LTable {
 	lib := m.L.CreateTable(0, 16)
-	m.register(lib, map[string]lua.LGFunction{
-		"concat": m.tableConcat, "insert": m.tableInsert, "maxn": m.tableMaxn,
-		"remove": m.tableRemove, "sort": m.tableSort, "unpack": m.luaUnpack,
+	m.register(lib, []libraryFunction{
+		{"concat", m.tableConcat}, {"insert", m.tableInsert}, {"maxn", m.tableMaxn},
+		{"remove", m.tableRemove}, {"sort", m.tableSort}, {"unpack", m.luaUnpack},
 	})
 	return lib
 }
