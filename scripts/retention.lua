@@ -1,3 +1,4 @@
+local fading = require "fading"
 local residue = require "residue"
 local rewarm = require "rewarm"
 
@@ -50,8 +51,8 @@ local function read_after(p, place, reference)
   return at
 end
 
--- measure shows the window somewhere for the exact time, and gives how a place
--- changed by it against a place of reference.
+-- measure shows the window somewhere for the exact time, and reads a place before
+-- and after it, and a place of reference.
 local function measure(p, place, reference, window)
   -- A source that cannot keep times by itself is refused here, before the work.
   patches.sequence { { grey = 0, signal = p.signal, hold = 0.05 } }
@@ -61,7 +62,7 @@ local function measure(p, place, reference, window)
     { grey = 1, window = p.window, at = { window.x, window.y }, signal = p.signal, hold = p.stress },
     { grey = p.probe, signal = p.signal, hold = 0.05 },
   }
-  return residue.series(before, read_after(p, place, reference), shown[2])
+  return { before = before, after = read_after(p, place, reference), shown = shown[2] }
 end
 
 local function record_series(p, series, model, answer, dropped)
@@ -89,17 +90,30 @@ local function told(what, low, high, unit)
     what, low, high, unit) or ""
 end
 
-local function record_values(p, model)
-  local first = residue.at_once(model)
+-- stated gives of each what the readings bear, which other readings then follow.
+local function stated(p, series, model)
+  local all, bear = {}, {}
+  local function may(name, what, bears) all[name], bear[name] = what, bears end
+  may("residual just after", fading.at_once(model))
+  may("time under threshold", fading.time_under(model, p.threshold, p.watch))
+  may("time constant", fading.constant(model, p.watch))
+  may("residual shift", residue.shift(series, model))
+  for name, what in pairs(run.decide("what is stated", bear)) do all[name] = all[name][what] or all[name].nothing end
+  return all
+end
+
+local function record_values(p, series, model)
+  local all = stated(p, series, model)
+  local first, under, constant = all["residual just after"], all["time under threshold"], all["time constant"]
   record.value { name = "Residual just after", value = first.percent, unit = "%", why = first.why }
-  local under = residue.time_under(model, p.threshold, p.watch)
   record.value { name = "Time under threshold", value = under.seconds, unit = "s", bound = under.bound, why = under.why }
-  local constant = residue.constant(model, p.watch)
   record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound, why = constant.why }
   record.note(string.format("Time under threshold is from when on the fitted residual stays within %g %%, time constant from when "
     .. "on within 1/e of what it was at once; a lower bound: it was longer than the readings went on; an upper bound: it may have "
     .. "been within from the beginning.%s%s%s", p.threshold, told("The residual", first.low, first.high, "%"),
     told("The time under threshold", under.early, under.late, "s"), told("The time constant", constant.early, constant.late, "s")))
+  local shift = all["residual shift"]
+  record.value { name = "Residual shift", id = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why }
 end
 
 return procedure {
@@ -135,19 +149,20 @@ return procedure {
     end
     -- The same, first with the window aside: what the control place shows then
     -- is the display's answer to the change of picture, and no residual.
-    local unstressed = run.unbroken("control", { before_restart = fade }, function()
+    local measured = {}
+    measured.control = run.unbroken("control", { before_restart = fade }, function()
       return measure(p, control, stressed, aside)
     end)
-    local series = run.unbroken("stress and decay", { before_restart = fade }, function()
+    measured.stressed = run.unbroken("stress and decay", { before_restart = fade }, function()
       return measure(p, stressed, control, stressed)
     end)
 
-    local answer = residue.answer(unstressed, p.watch)
+    local found = residue.series(measured)
+    local series = found.stressed
+    local answer = residue.answer(found.control, p.watch)
     local dropped = residue.take_off(series, answer)
     local model = residue.fit(series, answer)
     record_series(p, series, model, answer, dropped)
-    record_values(p, model)
-    local shift = residue.shift(series, model)
-    record.value { name = "Residual shift", id = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why }
+    record_values(p, series, model)
   end,
 }

@@ -16,7 +16,7 @@ import (
 func spoil(t *testing.T, name, procedure, file, from, to string, seeds int) *trial.Report {
 	t.Helper()
 	dir := t.TempDir()
-	for _, f := range []string{procedure + ".lua", "lib/ramp.lua", "lib/nearblack.lua", "lib/warming.lua", "lib/heating.lua", "lib/residue.lua"} {
+	for _, f := range []string{procedure + ".lua", "lib/ramp.lua", "lib/nearblack.lua", "lib/warming.lua", "lib/heating.lua", "lib/decays.lua", "lib/fading.lua", "lib/residue.lua"} {
 		src, err := scripts.Files.ReadFile(f)
 		if err != nil {
 			t.Fatal(err)
@@ -71,7 +71,7 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		{"warm-up-steady", "warm-up", "lib/warming.lua", `if seconds <= fit.first then`, `if seconds < 0 then`, 0},                // a time before the first reading
 		{"warm-up-noisy", "warm-up", "lib/warming.lua", `at = function(t) return d:at(t) end,`, rawEnds, 12},                      // the drift from two readings
 		{"retention-long", "retention", "retention.lua", `look(p, reference)`, `look(p, place)`, 0},                               // no control place
-		{"retention-short", "retention", "lib/residue.lua", `off <= share * at.seconds then`, `off >= 0 then`, 4},                 // times whatever their uncertainty
+		{"retention-short", "retention", "lib/fading.lua", `off <= share * at.seconds then`, `off >= 0 then`, 4},                  // times whatever their uncertainty
 	} {
 		t.Run(tt.from, func(t *testing.T) {
 			if rep := spoil(t, tt.trial, tt.procedure, tt.file, tt.from, tt.to, max(tt.seeds, 2)); rep.Finding != result.Fail {

@@ -1,13 +1,18 @@
 -- What stays of a stress: from readings of a stressed and of a control place to a
--- residual, its decay and its colour.
+-- residual, its course and its colour.
+--
+-- What the readings themselves choose (a line or a decay, how many terms) stands in
+-- run.decide, since drawn readings have their noise twice and would choose less well.
+local decays = require "decays"
+
 local residue = {}
 
 local function middle(r) return (r.began + r.ended) / 2 end
 
--- course_of lays a line over time through one number of some readings or, where
--- that leaves plainly less, a decay: a panel that is still warming drifts less and
--- less. It gives the course and what it leaves.
-local function course_of(readings, field)
+-- courses lays a line over time through one number of some readings and a decay,
+-- and says which it follows: the decay where it leaves plainly less, as of a panel
+-- that is still warming and drifts less and less. It is nil where a reading lacks that number.
+local function courses(readings, field)
   local x, from, to, y, scatter = {}, {}, {}, {}, 0
   for i, r in ipairs(readings) do
     if r[field] == nil then return nil end
@@ -15,13 +20,13 @@ local function course_of(readings, field)
     scatter = scatter + (r["u_" .. field] or 0) ^ 2 / #readings
   end
   local line = stats.line { x = x, y = y }
+  local all = { follows = "line", line = { at = function(t) return line.intercept + line.slope * t end, left = line.rms } }
   if #readings > 5 then
     local d = stats.decay { from = from, to = to, y = y }
-    if d.converged and #y * (line.rms ^ 2 - d.rms ^ 2) > 12 * math.max(d.rms ^ 2, scatter) then
-      return function(t) return d:at(t) end, d.rms
-    end
+    all.decay = { at = function(t) return d:at(t) end, left = d.rms }
+    if d.converged and #y * (line.rms ^ 2 - d.rms ^ 2) > 12 * math.max(d.rms ^ 2, scatter) then all.follows = "decay" end
   end
-  return function(t) return line.intercept + line.slope * t end, line.rms
+  return all
 end
 
 local function joined(a, b)
@@ -42,22 +47,19 @@ end
 local function ratio(a, b) return a / b end
 local function difference(a, b) return a - b end
 
--- series gives by how much each reading after the stress differs from before, shown
--- being the probe that ended it.
-function residue.series(before, after, shown)
-  local lit = shown.lit
-  local visits = joined(before.reference, after.reference)
-  local Y, left = course_of(visits, "Y")
-  local u, v = course_of(visits, "u"), course_of(visits, "v")
-  local base = offset_of(before.place, Y, "Y", ratio)
-  local base_u = u and offset_of(before.place, u, "u", difference)
-  local base_v = v and offset_of(before.place, v, "v", difference)
-  local out = { after = {}, lit_within = shown.lit_within }
+-- against gives by how much each reading after the stress differs from before, what
+-- the visits to the other place showed being known.
+local function against(read, Y, u, v)
+  local before, after, lit = read.before, read.after, read.shown.lit
+  local base = offset_of(before.place, Y.at, "Y", ratio)
+  local base_u = u and offset_of(before.place, u.at, "u", difference)
+  local base_v = v and offset_of(before.place, v.at, "v", difference)
+  local out = { after = {}, lit_within = read.shown.lit_within }
   for i, r in ipairs(after.place) do
     local t = middle(r)
     out.after[i] = {
-      from = r.began - lit, to = r.ended - lit, Y = r.Y, residual = 100 * (r.Y / Y(t) / base - 1),
-      u = u and r.u and r.u - u(t) - base_u, v = v and r.v and r.v - v(t) - base_v,
+      from = r.began - lit, to = r.ended - lit, Y = r.Y, residual = 100 * (r.Y / Y.at(t) / base - 1),
+      u = u and r.u and r.u - u.at(t) - base_u, v = v and r.v and r.v - v.at(t) - base_v,
     }
   end
   -- How well the zero is known: from all single readings before, and how the
@@ -66,86 +68,33 @@ function residue.series(before, after, shown)
   for _, r in ipairs(before.place) do
     single, n = single + r.n * (r.u_Y or 0) ^ 2, n + r.n
   end
-  local place_u = math.sqrt(single / #before.place / n) / Y(middle(before.place[1]))
-  out.u_zero = 100 * math.sqrt(2 * place_u ^ 2 + (left / Y(lit)) ^ 2 / #visits)
+  local place_u = math.sqrt(single / #before.place / n) / Y.at(middle(before.place[1]))
+  out.u_zero = 100 * math.sqrt(2 * place_u ^ 2 + (Y.left / Y.at(lit)) ^ 2 / (#before.reference + #after.reference))
   return out
 end
 
--- noise of the readings from neighbours' differences.
-local function noise_of(after)
-  local sum = 0
-  for i = 2, #after do sum = sum + (after[i].residual - after[i - 1].residual) ^ 2 end
-  return math.sqrt(sum / 2 / (#after - 1))
-end
-
--- candidates are decays that could be meant: none, of one term, of one that ends
--- beside zero, of two.
-local function candidates(columns)
-  local all = {}
-  for _, c in ipairs { { terms = 1, offset = 0 }, { terms = 1 }, { terms = 2, offset = 0 }, { terms = 2 } } do
-    local d = stats.decay { from = columns.from, to = columns.to, y = columns.y, terms = c.terms, offset = c.offset }
-    if d.converged then
-      table.insert(all, {
-        decay = d, fixed = c.offset ~= nil, offset = d.offset, terms = d.terms, rms = d.rms,
-        numbers = 2 * c.terms + (c.offset and 0 or 1),
-      })
+-- series gives for each of some measurements, each by its name, by how much the
+-- readings after differ from before.
+function residue.series(measured)
+  local laid, follow = {}, {}
+  for name, read in pairs(measured) do
+    local visits = joined(read.before.reference, read.after.reference)
+    laid[name], follow[name] = {}, {}
+    for _, field in ipairs { "Y", "u", "v" } do
+      local c = courses(visits, field)
+      laid[name][field], follow[name][field] = c, c and c.follows
     end
   end
-  local mean = stats.mean(columns.y)
-  local scatter = math.sqrt(stats.sd(columns.y) ^ 2 * (#columns.y - 1) / #columns.y)
-  table.insert(all, { fixed = true, offset = 0, terms = {}, rms = math.sqrt(scatter ^ 2 + mean ^ 2), numbers = 0 })
-  table.insert(all, { offset = mean, terms = {}, rms = scatter, numbers = 1 })
-  return all
-end
-
-local dear = 20
-
--- choose takes the decay that explains the readings with the fewest numbers: the
--- least n·rms²/noise² + numbers·ln n, to which what it ends beside zero adds as
--- far as the zero is known. A further term must explain far more than it costs,
--- since the first few readings can always be followed by a quick one.
-local function choose(series, free)
-  local columns = { from = {}, to = {}, y = {} }
-  for i, s in ipairs(series.after) do columns.from[i], columns.to[i], columns.y[i] = s.from, s.to, s.residual end
-  if #columns.y < 10 then
-    error(string.format("the decay has %d readings, want 10 or more: a shorter period, or a longer watch", #columns.y))
-  end
-  local noise, n = noise_of(series.after), #columns.y
-  local best, all = nil, candidates(columns)
-  for _, c in ipairs(all) do
-    c.squares = n * (c.rms / noise) ^ 2 + (c.offset / series.u_zero) ^ 2
-    c.cost = c.squares + c.numbers * math.log(n) + dear * math.max(0, #c.terms - free)
-    c.noise, c.n = noise, n
-    if not best or c.cost < best.cost then best = c end
-  end
-  return best, all
-end
-
-local function sum_of(terms, t)
-  local y = 0
-  for _, term in ipairs(terms) do y = y + term.amplitude * math.exp(-t / term.tau) end
-  return y
-end
-
--- numbers_of takes what the sum needs out of a fit's terms, since it is taken often.
-local function numbers_of(terms)
+  follow = run.decide("course of the visits to the other place", follow)
   local all = {}
-  for i, term in ipairs(terms) do all[i] = { amplitude = term.amplitude, tau = term.tau } end
-  return all
-end
-
--- mean_of is the same over an integration.
-local function mean_of(terms, from, to)
-  local y = 0
-  for _, term in ipairs(terms) do
-    y = y + term.amplitude * term.tau / (to - from) * (math.exp(-from / term.tau) - math.exp(-to / term.tau))
+  for name, read in pairs(measured) do
+    local function of(field)
+      local c = laid[name][field]
+      return c and c[follow[name][field] or c.follows]
+    end
+    all[name] = against(read, of "Y", of "u", of "v")
   end
-  return y
-end
-
--- plain says that a term stands out of the noise.
-local function plain(term)
-  return term.u_amplitude ~= nil and math.abs(term.amplitude) > 5 * term.u_amplitude
+  return all
 end
 
 -- double is the signal of about twice the light.
@@ -154,34 +103,42 @@ function residue.double(grey, signal)
   return math.min(1, grey * 2 ^ (1 / 2.2))
 end
 
+-- quick_of is the quick terms of a decay that stand out of the noise, by their place.
+local function quick_of(c, long)
+  local places = {}
+  for i, term in ipairs(c.terms) do
+    if term.tau < long and decays.plain(term) then table.insert(places, i) end
+  end
+  return places
+end
+
 -- answer is how an unstressed place answers the change of picture: power limiting
 -- that comes back, above all, by the quick terms of a decay that stand out of the
 -- noise. What is left, such as the panel's warmth, is small and slow: how much
 -- there is of a decay that lasts a fifth of the series, or a minute.
 function residue.answer(series, watch)
-  local quick, long = {}, math.min(watch / 5, 60)
-  for _, term in ipairs(choose(series, 0).terms) do
-    if term.tau < long and plain(term) then table.insert(quick, term) end
+  local off, long = {}, math.min(watch / 5, 60)
+  local best, _, named = decays.choose(series, 0)
+  local chosen = run.decide("answer of the control place", { decay = best.name, quick = quick_of(best, long) })
+  local c = decays.follow(chosen.decay, best, named)
+  for _, i in ipairs(c.name == chosen.decay and chosen.quick or quick_of(c, long)) do
+    table.insert(off, { amplitude = c.terms[i].amplitude, tau = c.terms[i].tau })
   end
-  quick = numbers_of(quick)
-  local slow, squares, noise = 0, 0, noise_of(series.after)
-  for _, s in ipairs(series.after) do
-    local x = mean_of({ { amplitude = 1, tau = long } }, s.from, s.to)
-    slow, squares = slow + x * (s.residual - mean_of(quick, s.from, s.to)), squares + x * x
-  end
-  table.insert(quick, { amplitude = slow / squares, tau = long })
+  local slow, u_slow = decays.share(series.after, off, long)
+  table.insert(off, { amplitude = slow, tau = long })
   return {
-    mean = function(from, to) return mean_of(quick, from, to) end,
+    long = long,
+    mean = function(from, to) return decays.mean(off, from, to) end,
     slope = function(t) -- % in a second
       local y = 0
-      for _, term in ipairs(quick) do y = y - term.amplitude / term.tau * math.exp(-t / term.tau) end
+      for _, term in ipairs(off) do y = y - term.amplitude / term.tau * math.exp(-t / term.tau) end
       return y
     end,
     -- standard uncertainty in %, of the slow part: the quick ones are over at the
     -- first reading that is kept
-    u = function(t) return noise / math.sqrt(squares) * math.exp(-t / long) end,
+    u = function(t) return u_slow * math.exp(-t / long) end,
     said = string.format("A place that was not stressed answered to the change of picture by %.3f %% at once; that is taken off.",
-        sum_of(quick, 0)),
+        decays.sum(off, 0)),
   }
 end
 
@@ -189,19 +146,20 @@ end
 -- left out while the answer changes by more than their noise in twice the time
 -- that the moment of light is known to; it gives how many.
 function residue.take_off(series, answer)
-  local noise, kept = noise_of(series.after), {}
-  for _, s in ipairs(series.after) do
+  local noise, out, kept = decays.noise(series.after), {}, {}
+  for i, s in ipairs(series.after) do
     s.residual = s.residual - answer.mean(s.from, s.to)
-    if math.abs(answer.slope(s.from)) * 2 * series.lit_within <= noise then table.insert(kept, s) end
+    if math.abs(answer.slope(s.from)) * 2 * series.lit_within > noise then table.insert(out, i) end
   end
-  local dropped = #series.after - #kept
+  out = run.decide("readings left out, by their place", out)
+  local left_out = {}
+  for _, i in ipairs(out) do left_out[i] = true end
+  for i, s in ipairs(series.after) do
+    if not left_out[i] then table.insert(kept, s) end
+  end
   series.after = kept
-  return dropped
+  return #out
 end
-
--- Standard uncertainties within which a residual is taken to lie, and within which
--- it must lie under a level for a limit on the time to be stated.
-local sure, safe = 2, 4
 
 -- known_zero is how well the zero is known, by the readings before and by where
 -- the decay itself ends.
@@ -214,14 +172,17 @@ local function known_zero(all, terms, u_zero)
   return u_zero
 end
 
+-- ends_beside says that a fit's end is beside what is known of the zero.
+local function ends_beside(c, series) return math.abs(c.offset) > 3 * series.u_zero end
+
 -- course makes a fit to the residual's course: at a moment, and how well it is
 -- known there by the fit, by the zero and by the answer that was taken off. An
 -- end that is within what is known of the zero counts as zero.
-local function course(c, all, series, answer)
-  local stays = math.abs(c.offset) > 3 * series.u_zero and c.offset or 0
+local function course(c, all, series, answer, beside)
+  local stays = beside and c.offset or 0
   local zero = known_zero(all, #c.terms, series.u_zero)
-  local made, terms = { stays = stays }, numbers_of(c.terms)
-  function made.at(t) return stays + sum_of(terms, t) end
+  local made, terms = { stays = stays }, decays.numbers(c.terms)
+  function made.at(t) return stays + decays.sum(terms, t) end
   function made.u(t)
     local fit = c.noise / math.sqrt(c.n)
     if c.decay and not c.fixed and stays == 0 then
@@ -244,148 +205,58 @@ local function possible(c, best, series)
   return c ~= best and c.numbers <= math.max(4, best.numbers) and c.squares + 4 * c.numbers < best.squares + 4 * best.numbers + 10
 end
 
--- fit gives the residual's course, and others that are possible, too.
+-- hidden_by is what of a decay of a minute the readings show where none was found,
+-- as noise and the zero make it, and by how much more that is uncertain for being
+-- stated as none: an error of h that is left besides one of u makes √(u² + h²) of it.
+local function hidden_by(series, answer)
+  local percent, u = decays.share(series.after, {}, answer.long)
+  local all = u ^ 2 + series.u_zero ^ 2 + answer.u(0) ^ 2
+  return { percent = percent, widens = math.sqrt(1 + percent ^ 2 / all) }
+end
+
+-- fit gives the residual's course, and others that are possible, too. Where there is
+-- none, hidden is what other readings would show more of it than these do: nothing
+-- on these themselves.
 function residue.fit(series, answer)
-  local best, all = choose(series, 1)
-  local model = course(best, all, series, answer)
+  local best, all, named = decays.choose(series, 1)
+  local stays = ends_beside(best, series)
+  local hidden = hidden_by(series, answer)
+  local chosen = run.decide("decay of the residual",
+    { decay = best.name, stays = stays, hidden = #best.terms == 0 and not stays and hidden or nil })
+  best = decays.follow(chosen.decay, best, named)
+  local model = course(best, all, series, answer, chosen.stays)
   model.terms, model.plain, model.others = best.terms, false, {}
+  model.hidden = chosen.hidden and chosen.hidden.widens * (hidden.percent - chosen.hidden.percent) or 0
   for _, c in ipairs(all) do
-    if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer)) end
+    if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer, ends_beside(c, series))) end
   end
-  for _, term in ipairs(best.terms) do model.plain = model.plain or plain(term) end
+  for _, term in ipairs(best.terms) do model.plain = model.plain or decays.plain(term) end
   model.said = string.format("The decay was fitted with %d terms%s; readings scatter by %.3f %%, the zero is known to %.3f %%.",
     #best.terms, model.stays ~= 0 and string.format(" and %.3f %% that stay for longer than was read", model.stays) or "",
     best.noise, series.u_zero)
   return model
 end
 
-local parts, stride = 2000, 8 -- of the time that was read, and how many are passed over at first
-
--- on_grid gives the size of a course, and how well it is known, at the parts' ends;
--- each is worked out once.
-local function on_grid(c, watch)
-  if c.grid then return c.grid end
-  local function kept(of)
-    local all = {}
-    return function(i)
-      all[i] = all[i] or of(i * watch / parts)
-      return all[i]
-    end
-  end
-  c.grid = { size = kept(function(t) return math.abs(c.at(t)) end), u = kept(c.u) }
-  return c.grid
-end
-
--- last_over is the last moment at which a number of a course is larger than a
--- level; where that is the end of what was read, only that it is later. Only a
--- hump that is over within a few parts would be missed, and no term is so quick.
-local function last_over(of, level, watch)
-  if of(parts) > level then return { seconds = watch, bound = "lower" } end
-  for k = parts - stride, 0, -stride do
-    if of(k) > level then
-      local i = k + stride - 1
-      while of(i) <= level do i = i - 1 end
-      local y, next_y = of(i), of(i + 1)
-      return { seconds = watch / parts * (i + (y - level) / (y - next_y)) }
-    end
-  end
-  return { seconds = 0 }
-end
-
--- within finds from when on a course stays within a level, and between which
--- moments that lies by all courses that are possible. The level may be a share of
--- what the course is at once, whose uncertainty then counts as well: by half,
--- since errors of both mostly go together.
-local function within(model, watch, level_of)
-  local found = last_over(on_grid(model, watch).size, level_of(model).level, watch)
-  local early, late, limit = { seconds = math.huge }, { seconds = 0 }, { seconds = 0 }
-  for _, c in ipairs { model, unpack(model.others) } do
-    local l, grid = level_of(c), on_grid(c, watch)
-    local function beside(factor)
-      return last_over(function(i) return grid.size(i) + factor * math.sqrt(grid.u(i) ^ 2 + l.u ^ 2) end, l.level, watch)
-    end
-    local e, a, b = beside(-sure), beside(sure), beside(safe)
-    if e.seconds < early.seconds then early = e end
-    if a.seconds > late.seconds then late = a end
-    if b.seconds > limit.seconds then limit = b end
-  end
-  return { at = found, early = early, late = late, limit = limit }
-end
-
-local share = 0.42 -- of a time, by which it may be uncertain to be stated
-
--- stated is a time where it is known well enough; else, where it may have been
--- there from the beginning, how late it was at most, or why it cannot be told.
-local function stated(found, what)
-  local at, early, late, limit = found.at, found.early, found.late, found.limit
-  local off = math.max(late.seconds - at.seconds, at.seconds - early.seconds)
-  if at.bound and early.bound then return { seconds = at.seconds, bound = "lower", why = "" } end
-  if not at.bound and not late.bound and at.seconds > 0 and off <= share * at.seconds then
-    return { seconds = at.seconds, early = early.seconds, late = late.seconds, why = "" }
-  end
-  if early.seconds == 0 and not limit.bound then
-    return { seconds = limit.seconds, bound = limit.seconds > 0 and "upper" or nil, why = "" }
-  end
-  return { why = string.format("noise hides when %s: between %.0f and %.0f s%s", what, early.seconds, late.seconds,
-    late.bound and ", or later" or "") }
-end
-
--- time_under is from when on the residual stays within a level.
-function residue.time_under(model, level, watch)
-  local found = within(model, watch, function() return { level = level, u = 0 } end)
-  return stated(found, string.format("the residual passes %g %%", level))
-end
-
-local timed = 8 -- standard uncertainties that a residual must have at once for its decay to be timed
-
--- constant is from when on it stays within 1/e of what it is at once.
-function residue.constant(model, watch)
-  if not model.plain or math.abs(model.at(0)) < timed * model.u(0) then
-    return { why = "the residual is too small against the noise to time its decay" }
-  end
-  local e = math.exp(1)
-  local found = within(model, watch, function(c)
-    return { level = math.abs(c.at(0)) / e, u = c.u(0) / e / 2 }
-  end)
-  found.limit.bound = "lower" -- one from the beginning on would say nothing of a decay
-  return stated(found, "the residual is within 1/e of what it was")
-end
-
--- By how much the residual may be uncertain to be stated: in points, or as a share.
-local most_points, share_at_once = 0.3, 0.5
-
--- at_once is the residual just after the stress.
-function residue.at_once(model)
-  local first = model.at(0)
-  local low, high = first, first
-  for _, c in ipairs { model, unpack(model.others) } do
-    low, high = math.min(low, c.at(0) - sure * c.u(0)), math.max(high, c.at(0) + sure * c.u(0))
-  end
-  if math.max(high - first, first - low) > math.max(most_points, share_at_once * math.abs(first)) then
-    return { why = string.format("noise hides how large it is: between %.2f and %.2f %%", low, high) }
-  end
-  return { percent = first, low = low, high = high, why = "" }
-end
-
 -- shift is the residual's distance in u'v' just after the stress: both
 -- differences follow the course of the luminance's residual, so each is a line
 -- over it. Small ones are stated as a limit, since noise makes every distance
--- larger.
+-- larger. It gives what may be stated of it, and which of that the readings bear.
 function residue.shift(series, model)
   local first = model.at(0)
-  if not model.plain or first == 0 then
-    return { why = "the residual is too small against the noise to tell its colour" }
-  end
+  local small = "the residual is too small against the noise to tell its colour"
+  if first == 0 then return { nothing = { why = small } }, "nothing" end
   local shape, u, v = {}, {}, {}
   for i, s in ipairs(series.after) do
-    if not s.u then return { why = "the meter gives no colour" } end
+    if not s.u then return { nothing = { why = model.plain and "the meter gives no colour" or small } }, "nothing" end
     shape[i], u[i], v[i] = model.at((s.from + s.to) / 2) / first, s.u, s.v
   end
   local du, dv = stats.line { x = shape, y = u }, stats.line { x = shape, y = v }
   local uv = math.sqrt(du.slope ^ 2 + dv.slope ^ 2)
   local noise = math.sqrt(du.u_slope ^ 2 + dv.u_slope ^ 2)
-  if uv < 3 * noise then return { uv = uv + 2 * noise, bound = "upper", why = "" } end
-  return { uv = uv, why = "" }
+  local all = {
+    value = { uv = uv, why = "" }, ["upper limit"] = { uv = uv + 2 * noise, bound = "upper", why = "" }, nothing = { why = small },
+  }
+  return all, not model.plain and "nothing" or uv < 3 * noise and "upper limit" or "value"
 end
 
 return residue
