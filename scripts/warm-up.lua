@@ -129,11 +129,11 @@ return procedure {
     local series, skipped = run.unbroken("moderate content", { before_restart = function() cool_down(p) end }, function()
       return sample_moderate(p)
     end)
+    warming.enough(series)
+    local white = p.white_for > 0 and run.unbroken("full white", { before_restart = function() let_go(p) end }, function()
+      return sample_white(p)
+    end)
     record_warm_up(p, series, skipped)
-    if p.white_for > 0 then
-      record_thermal(p, run.unbroken("full white", { before_restart = function() let_go(p) end }, function()
-        return sample_white(p)
-      end))
-    end
+    if white then record_thermal(p, white) end
   end,
 }
