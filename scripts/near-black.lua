@@ -56,10 +56,10 @@ local function record_black(steps, floor)
   local sum, weights = 0, 0
   for _, s in ipairs(steps) do sum, weights = sum + s.black * s.n, weights + s.n end
   local black = sum / weights
-  local under = black <= floor
+  local under = run.decide("black is under the floor", black <= floor)
   local known = not under or floor > 0
   record.value {
-    name = "Black luminance", value = known and math.max(black, floor) or nil, unit = "cd/m2",
+    name = "Black luminance", value = known and (under and math.max(black, floor) or black) or nil, unit = "cd/m2",
     bound = under and "upper" or nil, why = known and "" or "it is not above zero, and the meter's floor is not stated",
   }
   record.note(string.format("Black read %.5f cd/m2 on average of all readings, the meter's own dark level included%s.",

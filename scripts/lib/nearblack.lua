@@ -18,14 +18,25 @@ function nearblack.plain(differences, level, sure)
   return math.abs(mean - level) > sure * stretched(u, #differences)
 end
 
+-- hidden_by_noise gives which codes' steps are not plainly over or under a level. The
+-- readings themselves decide that: drawn ones have their noise twice.
+local function hidden_by_noise(steps, least, sure)
+  local codes, is_hidden = {}, {}
+  for _, s in ipairs(steps) do
+    if math.abs(s.net - least) <= sure * stretched(s.u, s.n) then table.insert(codes, s.code) end
+  end
+  for _, code in ipairs(run.decide("codes that noise hides", codes)) do is_hidden[code] = true end
+  return is_hidden
+end
+
 -- first finds the lowest step that is brighter than black by more than least.
 -- Every lower one must plainly be under it; where noise hides one, the step is
 -- known only to lie no higher than the first plain one.
 function nearblack.first(steps, least, sure)
-  local hidden, code = nil, nil
+  local is_hidden, hidden, code = hidden_by_noise(steps, least, sure), nil, nil
   for _, s in ipairs(steps) do
     local over = s.net - least
-    if math.abs(over) <= sure * stretched(s.u, s.n) then
+    if is_hidden[s.code] then
       s.verdict = "hidden by noise"
       if not code then hidden = hidden or s.code end
     elseif over > 0 then

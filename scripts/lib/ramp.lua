@@ -77,14 +77,26 @@ local function finding(s, merged, jump)
   return nil
 end
 
+-- unsure_of gives which steps were read again and are not told by that, by their
+-- codes. The readings themselves decide it: drawn ones have their noise twice.
+local function unsure_of(steps, merged, jump)
+  local codes, unsure = {}, {}
+  for _, s in ipairs(steps) do
+    if s.again and not ramp.plain(s.again, s.expected, merged, jump) then table.insert(codes, s.code) end
+  end
+  for _, code in ipairs(run.decide("codes whose steps noise hides", codes)) do unsure[code] = true end
+  return unsure
+end
+
 -- judge names what each step is and counts. A step that was read again and is not
 -- told by that is marked unsure.
 function ramp.judge(steps, merged, jump)
   local count = { ["Merged steps"] = 0, ["Jumps"] = 0, ["Reversed steps"] = 0 }
   local names = { merged = "Merged steps", jump = "Jumps", reversed = "Reversed steps" }
+  local unsure = unsure_of(steps, merged, jump)
   for _, s in ipairs(steps) do
     if s.again then s.size, s.rise = s.again.size, s.again.rise end
-    if s.again and not ramp.plain(s.again, s.expected, merged, jump) then
+    if unsure[s.code] or not s.size or not s.expected then
       s.unsure = true
     else
       s.finding = finding(s, merged, jump)
