@@ -51,8 +51,7 @@ end
 
 -- Black lifts every target. One under the meter's floor counts as zero.
 local function black_of(r)
-  if r.flags.below_floor or r.Y <= meter.about().floor then return 0 end
-  return r.Y
+  return run.decide("black is under the floor", r.flags.below_floor or r.Y <= meter.about().floor) and 0 or r.Y
 end
 
 -- sorted_out gives the colours that can be compared: without luminance a

@@ -28,7 +28,7 @@ local function black_of(dark)
     record.value { name = "Black luminance", unit = "cd/m2", why = why }
     return nil, nil, why
   end
-  if r.flags.below_floor or r.Y <= floor then
+  if run.decide("black is under the floor", r.flags.below_floor or r.Y <= floor) then
     local most = floor > 0 and math.max(floor, r.Y + 4 * (r.u_Y or 0)) or nil
     why = most and "" or "black is not above zero, and the meter's floor is not stated"
     record.value { name = "Black luminance", value = most, unit = "cd/m2", bound = "upper", why = why }
