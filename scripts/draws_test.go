@@ -1,0 +1,43 @@
+package scripts_test
+
+import "testing"
+
+// Drawn readings have their noise twice, and a procedure that weighs its readings
+// against their noise would withhold of them what it states of the readings
+// themselves. So its choices are decisions: every number that it states has an
+// interval, and none that noise could move has one of no width.
+func TestDrawsFollowWhatIsStated(t *testing.T) {
+	const oneTerm = `world = { ["retention.terms"] = { { 20, 35, 3, 0.002 } } }`
+	for _, tt := range []struct {
+		name, text string
+		exact      bool // counts: noise does not move them
+	}{
+		{"retention", `procedure = "retention", seeds = 3, ` + oneTerm + `, expect = {
+			["time-constant"] = { truth = 0, within = 1e6 }, ["time-under-threshold"] = { truth = 0, within = 1e6 },
+			["residual-just-after"] = { truth = 0, within = 1e6 } }`, false},
+		{"retention, nothing to be seen", `procedure = "retention", seeds = 2, world = "dunlin-27", expect = {
+			["residual-just-after"] = { truth = 0, within = 1e6 } }`, false},
+		{"near-black", `procedure = "near-black", seeds = 3, expect = {
+			["first-visible-step"] = { truth = 0, within = 1e6 }, ["crush"] = { truth = 0, within = 1e6 } }`, true},
+		{"banding", `procedure = "banding", seeds = 3, expect = {
+			["merged-steps"] = { truth = 0, within = 1e6 }, ["jumps"] = { truth = 0, within = 1e6 } }`, true},
+		{"warm-up, a drift of 0", `procedure = "warm-up", params = { white_for = 0 }, seeds = 3, world = { ["warmup.terms"] = {}, ["warmup.colour"] = { 0, 0, 0 } }, expect = {
+			["warm-up-drift"] = { truth = 0, within = 1e6 } }`, false},
+		{"warm-up, nothing lost", `procedure = "warm-up", seeds = 1, world = { ["warmup.terms"] = {}, ["warmup.colour"] = { 0, 0, 0 } }, expect = {
+			["thermal-dimming"] = { truth = 0, within = 1e6 } }`, false},
+		{"contrast, black just over the floor", `procedure = "contrast", seeds = 2, world = "awkward", expect = {
+			["black-luminance"] = { truth = 0, within = 1e6 }, ["sequential-contrast"] = { truth = 1e9, within = 1e12 } }`, false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			for _, c := range trialText(t, `return trial { draws = 100, `+tt.text+` }`).Worlds[0].Checks {
+				numbers := c.Runs - c.NotEvaluated - c.Missing
+				if numbers == 0 || c.Intervals != numbers {
+					t.Errorf("%s: %d of %d numbers of %d runs have an interval: %s", c.ID, c.Intervals, numbers, c.Runs, c.Why)
+				}
+				if !tt.exact && c.Methods["constant"] > 0 {
+					t.Errorf("%s: %d intervals have no width", c.ID, c.Methods["constant"])
+				}
+			}
+		})
+	}
+}
