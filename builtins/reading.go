@@ -105,8 +105,11 @@ func (r *Reading) chromaticity(samples []sample) {
 	}
 	uv := xy.UV()
 	r.Cx, r.Cy, r.U, r.V = &xy.X, &xy.Y, &uv.U, &uv.V
+	// All x, then all y, u' and v'. Each begins at an even place: where numbers do
+	// not lie at a multiple of 16 bytes, gonum adds them up in another order.
 	n := len(samples)
-	each := make([]float64, 4*n) // all x, then all y, u' and v'
+	stride := n + n%2
+	each := make([]float64, 4*stride)
 	for k, s := range samples {
 		xy, err := colour.XYZ{X: s.X, Y: s.Y, Z: s.Z}.XY()
 		if err != nil || s.Y <= 0 {
@@ -114,11 +117,11 @@ func (r *Reading) chromaticity(samples []sample) {
 		}
 		uv := xy.UV()
 		for i, v := range [...]float64{xy.X, xy.Y, uv.U, uv.V} {
-			each[i*n+k] = v
+			each[i*stride+k] = v
 		}
 	}
 	for i, u := range [...]**float64{&r.Ucx, &r.Ucy, &r.Uu, &r.Uv} {
-		_, *u = scatter(each[i*n : (i+1)*n])
+		_, *u = scatter(each[i*stride : i*stride+n])
 	}
 }
 
