@@ -11,7 +11,8 @@ local readings_of_black = 15
 local function read_step(p, signal, exponent, window, watch)
   local background = p.level == "constant" and tone.background(signal, window, exponent) or 0
   patches.show { grey = signal, window = window, background = background, bits = p.bits }
-  return steady.read(p, { least = signal == 0 and readings_of_black or nil, watch = watch })
+  local least = signal == 0 and readings_of_black or nil
+  return steady.read(p, (least or watch) and { least = least, watch = watch })
 end
 
 -- Until the exponent is known, the surround is only about right; one dark grey

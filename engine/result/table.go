@@ -74,7 +74,12 @@ func (t *Table) Cell(row, column int) Cell {
 // number, text or truth, and when the results are full.
 func (t *Table) Add(row map[string]any) error {
 	cells := make([]Cell, len(t.columns))
-	for _, name := range slices.Sorted(maps.Keys(row)) {
+	names := make([]string, 0, len(row))
+	for name := range row {
+		names = append(names, name)
+	}
+	slices.Sort(names) // so that the first of several errors is the same each time
+	for _, name := range names {
 		i, err := t.index(name)
 		if err != nil {
 			return err

@@ -102,11 +102,11 @@ func (rt *Runtime) function(f *Func, device string, module *lua.LTable) *lua.LFu
 	return rt.m.L.NewFunction(func(L *lua.LState) int {
 		rt.m.charge(callCost)
 		call := &Call{rt: rt, fn: f, device: device, state: L}
-		args := make([]lua.LValue, L.GetTop())
-		for i := range args {
-			args[i] = L.Get(i + 1)
+		rt.args = rt.args[:0]
+		for i := range L.GetTop() {
+			rt.args = append(rt.args, L.Get(i+1))
 		}
-		v, err := rt.invoke(f, call, args, module)
+		v, err := rt.invoke(f, call, rt.args, module)
 		if err != nil {
 			raise(L, err)
 			return 0

@@ -92,6 +92,10 @@ func appendValue(b []byte, x reflect.Value) ([]byte, error) {
 		return strconv.AppendInt(b, x.Int(), 10), nil
 	case reflect.Bool:
 		return strconv.AppendBool(b, x.Bool()), nil
+	case reflect.String:
+		if s := x.String(); plainWord(s) {
+			return append(append(append(b, '"'), s...), '"'), nil
+		}
 	case reflect.Pointer:
 		return appendValue(b, x.Elem())
 	case reflect.Interface:
@@ -118,6 +122,16 @@ func appendValue(b []byte, x reflect.Value) ([]byte, error) {
 	}
 	text, err := json.Marshal(x.Interface())
 	return append(b, text...), err
+}
+
+// plainWord says whether a text is in JSON as it is, but for the quotes.
+func plainWord(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == '"' || c == '\\' || c == '<' || c == '>' || c == '&' {
+			return false
+		}
+	}
+	return true
 }
 
 // recall reads arguments as the journal kept them; what they leave out, because

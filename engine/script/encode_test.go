@@ -152,6 +152,19 @@ func TestNear(t *testing.T) {
 	}
 }
 
+// Texts are written as the standard library writes them.
+func TestAppendText(t *testing.T) {
+	for c := range rune(0x180) {
+		for _, s := range []string{string(c), "pq" + string(c), string([]byte{byte(c)})} {
+			got, err := appendValue(nil, reflect.ValueOf(s))
+			want, _ := json.Marshal(s)
+			if err != nil || string(got) != string(want) {
+				t.Errorf("%q is written as %s, %v, want %s", s, got, err, want)
+			}
+		}
+	}
+}
+
 func TestShow(t *testing.T) {
 	for _, c := range []struct{ kept, want string }{
 		{`{}`, `{}`},

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	lua "github.com/yuin/gopher-lua"
@@ -152,27 +153,37 @@ func (rt *Runtime) object(p reflect.Value) lua.LValue {
 	return ud
 }
 
-// fieldsOf lists a given type's fields: name in Lua -> index.
-func fieldsOf(t reflect.Type) (names []string, index map[string]int) {
-	index = map[string]int{}
+// fields are a given type's: their names in Lua, and where each stands.
+type fields struct {
+	names []string
+	index map[string]int
+}
+
+var fieldsByType sync.Map // reflect.Type -> *fields, never changed
+
+func fieldsOf(t reflect.Type) *fields {
+	if f, ok := fieldsByType.Load(t); ok {
+		return f.(*fields)
+	}
+	f := &fields{index: map[string]int{}}
 	for i := range t.NumField() {
 		if name, ok := t.Field(i).Tag.Lookup("lua"); ok {
-			names = append(names, name)
-			index[name] = i
+			f.names = append(f.names, name)
+			f.index[name] = i
 		}
 	}
-	return names, index
+	kept, _ := fieldsByType.LoadOrStore(t, f)
+	return kept.(*fields)
 }
 
 func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 	if mt, ok := rt.metatables[t]; ok {
 		return mt
 	}
-	names, index := fieldsOf(t)
+	fields := fieldsOf(t)
 	methods := map[string]lua.LValue{}
 	for _, f := range rt.program.methods[t] {
 		methods[f.method()] = rt.function(f, "", nil)
-		names = append(names, f.method())
 	}
 	mt := rt.m.L.CreateTable(0, 4)
 	rt.metatables[t] = mt
@@ -181,7 +192,7 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 		key := L.CheckAny(2)
 		ud, _ := L.CheckAny(1).(*lua.LUserData)
 		if s, ok := key.(lua.LString); ok && ud != nil {
-			if i, known := index[string(s)]; known {
+			if i, known := fields.index[string(s)]; known {
 				L.Push(rt.toLua(reflect.ValueOf(ud.Value).Elem().Field(i)))
 				return 1
 			}
@@ -189,6 +200,10 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 				L.Push(m)
 				return 1
 			}
+		}
+		names := slices.Clone(fields.names)
+		for _, f := range rt.program.methods[t] {
+			names = append(names, f.method())
 		}
 		raise(L, unknownField(name, key, names))
 		return 0

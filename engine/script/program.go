@@ -64,6 +64,7 @@ type Runtime struct {
 	state      map[reflect.Type]any
 	metatables map[reflect.Type]*lua.LTable
 	bound      map[Bound]*lua.LTable
+	args       []lua.LValue // of the call that is being decoded, for the next one to reuse
 }
 
 // Start loads the script in a new machine and reads its contract. Nothing of

@@ -50,16 +50,15 @@ function tone.exclude(steps, black, floor)
   end
 end
 
--- line_with fits a straight line through points { x, y, square }, square being
--- how uncertain y is, with a misfit of so much on top of all.
+-- line_with fits a straight line through points, lists of x, y and square, square
+-- being how uncertain y is, with a misfit of so much on top of all.
 local function line_with(points, misfit)
-  local x, y, weights = {}, {}, {}
-  for i, p in ipairs(points) do
-    x[i], y[i], weights[i] = p.x, p.y, 1 / (p.square + misfit)
-  end
-  local line, chi = stats.line { x = x, y = y, weights = weights }, 0
-  for i, p in ipairs(points) do
-    chi = chi + weights[i] * (p.y - line.intercept - line.slope * p.x) ^ 2
+  local x, y, weights = points.x, points.y, {}
+  for i, square in ipairs(points.square) do weights[i] = 1 / (square + misfit) end
+  local line = stats.line { x = x, y = y, weights = weights }
+  local intercept, slope, chi = line.intercept, line.slope, 0
+  for i, weight in ipairs(weights) do
+    chi = chi + weight * (y[i] - intercept - slope * x[i]) ^ 2
   end
   return line, chi
 end
@@ -74,7 +73,7 @@ end
 -- Source: J. Mandel and R. Paule, Interlaboratory evaluation of a material with
 -- unequal numbers of replicates, Anal. Chem. 42 (1970) 1194.
 local function fitted(points)
-  local wanted = #points - 2
+  local wanted = #points.x - 2
   local line, chi = line_with(points, 0)
   if chi <= wanted then return line, 0 end
   local low, high = 0, 1e-6
@@ -91,15 +90,15 @@ end
 -- being what they are. It gives the line, and by how much the steps lie about it
 -- beyond their noise, as a share of the luminance.
 function tone.gamma(steps, black)
-  local points = {}
+  local x, y, square = {}, {}, {}
   for _, s in ipairs(steps) do
     if not s.excluded then
-      local net = s.Y - black
-      table.insert(points, { x = math.log(s.signal), y = math.log(net), square = ((s.u or 0) / net) ^ 2 + 0.002 ^ 2 })
+      local net, i = s.Y - black, #x + 1
+      x[i], y[i], square[i] = math.log(s.signal), math.log(net), ((s.u or 0) / net) ^ 2 + 0.002 ^ 2
     end
   end
-  if #points < 3 then return nil end
-  return fitted(points)
+  if #x < 3 then return nil end
+  return fitted { x = x, y = y, square = square }
 end
 
 return tone
