@@ -180,7 +180,7 @@ func readSection(k Kind, t *table) *Section {
 	t.text("correction", &s.Correction)
 	t.number("floor", &s.Floor, 0, 1000, "cd/m²")
 	if a := t.table("accuracy"); a != nil {
-		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "repeatability"})
+		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability"})
 		a.number("scale", &s.Accuracy.Scale, 0, 100, "%")
 		a.number("xy", &s.Accuracy.XY, 0, 0.5, "")
 		a.number("dark", &s.Accuracy.Dark, 0, 1000, "cd/m²")

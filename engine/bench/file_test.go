@@ -26,6 +26,7 @@ floor = 0.005
 scale = 1.0
 xy    = 0.0010
 dark  = 0.002
+drift = 0.0005
 repeatability = 0.2
 
 [meter.options]
@@ -49,13 +50,13 @@ func TestParseFile(t *testing.T) {
 		Meter: &Section{
 			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: 2,
 			Correction: "corrections/heron-calm.toml", Floor: 0.005,
-			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Repeatability: 0.2},
+			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.0005, Repeatability: 0.2},
 			Options: map[string]any{
 				"speed": 3.0, "filter": "fine", "steps": []any{1.0, 2.5}, "nested": map[string]any{"on": true},
 			},
 			Line: 5,
 		},
-		Patches: &Section{Driver: "operator", Line: 25},
+		Patches: &Section{Driver: "operator", Line: 26},
 	}
 	if d := cmp.Diff(want, got, cmpopts.IgnoreUnexported(Section{})); d != "" {
 		t.Errorf("file differs (-want +got):\n%s", d)
@@ -123,7 +124,7 @@ func TestParseFileRefuses(t *testing.T) {
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown, bench file takes format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
 		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown, [meter] takes driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
 		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown, [patches] takes driver, link, timeout, retries, options", ""},
-		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown, [meter.accuracy] takes scale, xy, dark, repeatability", `did you mean "scale"?`},
+		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown, [meter.accuracy] takes scale, xy, dark, drift, repeatability", `did you mean "scale"?`},
 		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name who drives it, for example driver = "operator"`},
 		{"driver of another type", "[meter]\ndriver=1", "b.toml:2: meter.driver is 1, want " + text, ""},
 		{"blank driver", "[meter]\ndriver=' '", `b.toml:2: meter.driver is " ", want ` + text, ""},
@@ -228,7 +229,7 @@ func FuzzParseFile(f *testing.F) {
 			s := file.Section(k)
 			a := s.Accuracy
 			if s.Driver == "" || s.Line < 1 || s.Retries < 0 || s.Timeout < 0 || !(s.Floor >= 0) ||
-				!(a.Scale >= 0 && a.XY >= 0 && a.Dark >= 0 && a.Repeatability >= 0) {
+				!(a.Scale >= 0 && a.XY >= 0 && a.Dark >= 0 && a.Drift >= 0 && a.Repeatability >= 0) {
 				t.Errorf("%s passed as %+v", k, s)
 			}
 		}
