@@ -11,14 +11,17 @@ import (
 // pushed it by, or why it is not taken apart; nothing where nobody drew.
 func TestBudget(t *testing.T) {
 	y, u, bias := 2.31, 0.02, 0.004
+	parts := []result.Part{{Of: "scale", U: 0.016, Share: 0.64}, {Of: "scatter", U: 0.012, Share: 0.36}}
 	for _, tt := range []struct {
 		name  string
 		draws *result.Draws
+		parts []result.Part
 		want  string
 	}{
-		{"drawn", &result.Draws{Count: 500}, "u is of scale 0.016 (64 %), scatter 0.012 (36 %); errors may have pushed the value by 0.004"},
-		{"too few draws", &result.Draws{Count: 500, BudgetWhy: "too few draws"}, "what u is of is not evaluated: too few draws"},
-		{"not drawn", nil, ""},
+		{"drawn", &result.Draws{Count: 500}, parts, "u is of scale 0.016 (64 %), scatter 0.012 (36 %); errors may have pushed the value by 0.004"},
+		{"too few draws", &result.Draws{Count: 500, BudgetWhy: "too few draws"}, nil, "what u is of is not evaluated: too few draws"},
+		{"not drawn", nil, parts, ""},
+		{"a limit, which is not drawn", &result.Draws{Count: 500}, nil, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := result.New()
@@ -26,7 +29,7 @@ func TestBudget(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			v.U, v.Bias, v.Budget = &u, &bias, []result.Part{{Of: "scale", U: 0.016, Share: 0.64}, {Of: "scatter", U: 0.012, Share: 0.36}}
+			v.U, v.Bias, v.Budget = &u, &bias, tt.parts
 			r.SetDraws(tt.draws)
 			var out strings.Builder
 			if err := Terminal(&out, r, Options{Width: 200, Budget: true}); err != nil {

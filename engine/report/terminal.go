@@ -132,6 +132,9 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 	if draws.BudgetWhy != "" {
 		return "what u is of is not evaluated: " + draws.BudgetWhy
 	}
+	if len(v.Budget) == 0 { // a limit's is its reading's scatter, and was not drawn
+		return ""
+	}
 	parts := make([]string, len(v.Budget))
 	for i, part := range v.Budget {
 		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
