@@ -267,12 +267,12 @@ func (d *Drawn) conclude(v *result.Value, all []float64) {
 	u, err := draw.EvaluateWithin(*v.Value, all, limitsOf(*v.Value, all))
 	if err != nil {
 		if v.Why == "" {
-			v.Why = d.why(err)
+			v.Why = d.why(err, all)
 		}
 		return
 	}
 	if u.U <= rounding*math.Abs(*v.Value) { // of the arithmetic, not of the readings
-		u.U, u.Low, u.High, u.Method = 0, *v.Value, *v.Value, draw.Constant
+		u.U, u.Low, u.High, u.Bias, u.Method = 0, *v.Value, *v.Value, 0, draw.Constant
 	}
 	v.U, v.Interval, v.Method = &u.U, &[2]float64{u.Low, u.High}, string(u.Method)
 	if u.U > 0 {
@@ -300,20 +300,41 @@ func (d *Drawn) explain(v *result.Value, all []float64) {
 	}
 }
 
-// why says why a value has no uncertainty.
-func (d *Drawn) why(err error) string {
+// why says why a value has no uncertainty: of the draws that do not give it, how
+// many do so for which reason.
+func (d *Drawn) why(err error, all []float64) string {
 	text := "its uncertainty is not evaluated: " + err.Error()
 	if !errors.Is(err, draw.ErrDivergent) {
 		return text
 	}
-	percent := func(n int) float64 { return 100 * float64(n) / float64(d.Count) }
-	switch {
-	case d.Divergent > 0:
-		return fmt.Sprintf("%s; in %.0f %% the script would have asked other steps, which a choice by readings does that is not in run.decide", text, percent(d.Divergent))
-	case d.Failed > 0:
-		return fmt.Sprintf("%s; in %.0f %% the script ended in an error", text, percent(d.Failed))
+	withheld := -d.Divergent - d.Failed
+	for _, x := range all {
+		if math.IsNaN(x) {
+			withheld++
+		}
 	}
-	return text + "; on the readings drawn for those the script states no value, or a limit"
+	for _, cause := range []struct {
+		draws int
+		is    string
+	}{
+		{d.Divergent, "the script would have asked other steps, which a choice by readings does that is not in run.decide"},
+		{d.Failed, "the script ended in an error"},
+		{withheld, "the script states no value, or a limit, on the readings drawn"},
+	} {
+		if cause.draws > 0 {
+			text += "; in " + percentOf(cause.draws, d.Count) + " " + cause.is
+		}
+	}
+	return text
+}
+
+// percentOf writes a share to two digits, and never one that is there as 0 %.
+func percentOf(n, of int) string {
+	share := 100 * float64(n) / float64(of)
+	if share >= 10 {
+		return fmt.Sprintf("%.0f %%", share)
+	}
+	return fmt.Sprintf("%.2g %%", share)
 }
 
 // rounding is the share of a number under which its spread is that of floating

@@ -170,6 +170,26 @@ func TestWithheldDraws(t *testing.T) {
 	has(t, rep.Results.Values()[0].Why, "too many draws gave no value", "the script states no value, or a limit")
 }
 
+// TestWhyOfSeveralCauses: where some draws fail and others withhold the value, both are said.
+func TestWhyOfSeveralCauses(t *testing.T) {
+	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
+    local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
+    local c, d = meter.read { repeats = 3 }, meter.read { repeats = 3 }
+    if run.decide("first", a.Y > b.Y) ~= (a.Y > b.Y) then error("other order") end
+    local as_read = run.decide("second", c.Y > d.Y) == (c.Y > d.Y)
+    record.value { name = "Y", value = as_read and a.Y or nil, unit = "cd/m2" }
+    record.value { name = "Always", value = a.Y, unit = "cd/m2" }`), 200), engine.Done)
+	d, y, always := rep.Results.Draws(), rep.Results.Values()[0].Why, rep.Results.Values()[1].Why
+	if d.Failed < 11 {
+		t.Fatalf("draws are %+v", d)
+	}
+	failed := fmt.Sprintf("in %.0f %% the script ended in an error", float64(d.Failed)/2)
+	has(t, y, "; "+failed+"; in ", " % the script states no value, or a limit, on the readings drawn")
+	if !strings.HasSuffix(always, failed) {
+		t.Errorf("a value that is never withheld says: %s", always)
+	}
+}
+
 // TestDecidedNumber is a number that was chosen: draws get the recorded one, so
 // that it has no uncertainty of its own.
 func TestDecidedNumber(t *testing.T) {
