@@ -22,7 +22,10 @@ type object struct {
 	Values    json.RawMessage `json:"values"`
 	Tables    json.RawMessage `json:"tables"`
 	Notes     json.RawMessage `json:"notes,omitempty"`
-	// Agrees and Differences are a replay's.
+	// Draws says how many draws the uncertainties are from, and how many of them
+	// gave nothing; left out where nobody drew.
+	Draws json.RawMessage `json:"draws,omitempty"`
+	// Agrees and Differences are a replay's. One that was stopped does not say.
 	Agrees      *bool    `json:"agrees,omitempty"`
 	Differences []string `json:"differences,omitempty"`
 	// Replay and Before are those of a replay with something changed: the
@@ -111,11 +114,11 @@ func printJSON(w io.Writer, out *outcome) error {
 		if err != nil {
 			return err
 		}
-		var parts struct{ Values, Tables, Notes json.RawMessage }
+		var parts struct{ Values, Tables, Notes, Draws json.RawMessage }
 		if err := json.Unmarshal(text, &parts); err != nil {
 			return err
 		}
-		o.Values, o.Tables, o.Notes = parts.Values, parts.Tables, parts.Notes
+		o.Values, o.Tables, o.Notes, o.Draws = parts.Values, parts.Tables, parts.Notes, parts.Draws
 	}
 	if re := out.changed; re != nil && re.Before != nil {
 		o.Replay = re.Folder
@@ -125,7 +128,7 @@ func printJSON(w io.Writer, out *outcome) error {
 		}
 		o.Before = text
 	}
-	if out.replay {
+	if out.replay && !errors.Is(out.err, engine.ErrInterrupted) {
 		agrees := out.err == nil
 		o.Agrees = &agrees
 		if !agrees {
