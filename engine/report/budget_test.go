@@ -37,9 +37,36 @@ func TestBudget(t *testing.T) {
 			}
 			_, below, _ := strings.Cut(strings.TrimSpace(out.String()), "\n")
 			_, below, _ = strings.Cut(below, "\n")
+			below, _, _ = strings.Cut(below, "\nuncertainties: ")
 			if !strings.HasPrefix(strings.TrimSpace(below), tt.want) || tt.want == "" && below != "" {
 				t.Errorf("got %q, want %q", below, tt.want)
 			}
 		})
+	}
+}
+
+// TestDrawsAreTold: how many draws gave no value is said wherever there are such, and
+// how many there were with the budget.
+func TestDrawsAreTold(t *testing.T) {
+	for _, tt := range []struct {
+		draws  *result.Draws
+		budget bool
+		want   string
+	}{
+		{nil, true, ""},
+		{&result.Draws{Count: 500}, false, ""},
+		{&result.Draws{Count: 500}, true, "uncertainties: from 500 draws\n"},
+		{&result.Draws{Count: 500, Divergent: 12}, false, "uncertainties: from 500 draws; in 12 the script would have asked other steps\n"},
+		{&result.Draws{Count: 500, Failed: 3}, false, "uncertainties: from 500 draws; in 3 the script ended in an error\n"},
+	} {
+		r := result.New()
+		r.SetDraws(tt.draws)
+		var out strings.Builder
+		if err := Terminal(&out, r, Options{Width: 200, Budget: tt.budget}); err != nil {
+			t.Fatal(err)
+		}
+		if out.String() != tt.want {
+			t.Errorf("%+v, budget %v: got %q, want %q", tt.draws, tt.budget, out.String(), tt.want)
+		}
 	}
 }

@@ -35,6 +35,7 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 		p.table(t)
 		p.plots(r, t)
 	}
+	p.draws(r.Draws())
 	p.notes(r, "")
 	p.drawings(r)
 	return p.out.Flush()
@@ -121,29 +122,6 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 			p.below(budgetText(v, draws))
 		}
 	}
-}
-
-// budgetText says what a value's uncertainty is made of, the largest part first, and
-// how far errors pushed the value itself.
-func budgetText(v *result.Value, draws *result.Draws) string {
-	if v.U == nil || *v.U == 0 || draws == nil {
-		return ""
-	}
-	if draws.BudgetWhy != "" {
-		return "what u is of is not evaluated: " + draws.BudgetWhy
-	}
-	if len(v.Budget) == 0 { // a limit's is its reading's scatter, and was not drawn
-		return ""
-	}
-	parts := make([]string, len(v.Budget))
-	for i, part := range v.Budget {
-		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
-	}
-	text := "u is of " + strings.Join(parts, ", ")
-	if v.Bias != nil {
-		text += fmt.Sprintf("; errors may have pushed the value by %s, which its interval allows for", display(*v.Bias, 2))
-	}
-	return text
 }
 
 // below writes a text that belongs to the line before it.

@@ -1,0 +1,50 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// budgetText says what a value's uncertainty is made of, the largest part first, and
+// how far errors pushed the value itself.
+func budgetText(v *result.Value, draws *result.Draws) string {
+	if v.U == nil || *v.U == 0 || draws == nil {
+		return ""
+	}
+	if draws.BudgetWhy != "" {
+		return "what u is of is not evaluated: " + draws.BudgetWhy
+	}
+	if len(v.Budget) == 0 { // a limit's is its reading's scatter, and was not drawn
+		return ""
+	}
+	parts := make([]string, len(v.Budget))
+	for i, part := range v.Budget {
+		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
+	}
+	text := "u is of " + strings.Join(parts, ", ")
+	if v.Bias != nil {
+		text += fmt.Sprintf("; errors may have pushed the value by %s, which its interval allows for", display(*v.Bias, 2))
+	}
+	return text
+}
+
+// draws says how many draws the uncertainties are from, and how many of them gave no
+// value: with the budget, and wherever there are such.
+func (p *printer) draws(d *result.Draws) {
+	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 {
+		return
+	}
+	p.part()
+	text := fmt.Sprintf("uncertainties: from %d draws", d.Count)
+	if d.Divergent > 0 {
+		text += fmt.Sprintf("; in %d the script would have asked other steps", d.Divergent)
+	}
+	if d.Failed > 0 {
+		text += fmt.Sprintf("; in %d the script ended in an error", d.Failed)
+	}
+	for _, l := range wrap(text, p.Width) {
+		p.line(l)
+	}
+}
