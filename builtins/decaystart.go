@@ -1,20 +1,37 @@
 package builtins
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 const (
 	decayGrid   = 24 // time constants that are tried for a start
-	decayStarts = 3  // best starts that are followed
+	decayStarts = 4  // best starts that are followed
+	decayApart  = 2  // places of the grid within which starts lead the same way
 )
 
-// decayStart is logarithms of time constants, and what they leave.
+// decayStart is places of the grid, logarithms of their time constants, and what
+// these leave.
 type decayStart struct {
-	l  [mostTerms]float64
-	ss float64
+	place [mostTerms]int
+	l     [mostTerms]float64
+	ss    float64
+}
+
+// near says that another start leads the same way.
+func (s *decayStart) near(o decayStart) bool {
+	for t, g := range s.place {
+		if max(g-o.place[t], o.place[t]-g) > decayApart {
+			return false
+		}
+	}
+	return true
 }
 
 // starts tries a grid of time constants, for each of which offset and amplitudes
-// follow by linear least squares, and gives the best ones, the best first.
+// follow by linear least squares, and gives the best ones, the best first, no two of
+// which are near each other: those lie in one valley, and the lowest may be another.
 func (m *decayModel) starts(w *decayWork) (best []decayStart) {
 	var l [decayGrid]float64
 	for g := range l {
@@ -25,7 +42,7 @@ func (m *decayModel) starts(w *decayWork) (best []decayStart) {
 	try := func(pick ...int) {
 		s := decayStart{}
 		for t, g := range pick {
-			s.l[t] = l[g]
+			s.place[t], s.l[t] = g, l[g]
 		}
 		var ok bool
 		if s.ss, ok = m.left(products, pick); ok {
@@ -44,19 +61,18 @@ func (m *decayModel) starts(w *decayWork) (best []decayStart) {
 	return best
 }
 
-// placed puts a start among the best.
+// placed puts a start among the best, in place of those near it that are worse.
 func placed(best []decayStart, s decayStart) []decayStart {
-	if len(best) < decayStarts {
-		best = append(best, s)
-	} else if !(s.ss < best[len(best)-1].ss) {
+	if slices.ContainsFunc(best, func(b decayStart) bool { return b.near(s) && !(s.ss < b.ss) }) {
 		return best
-	} else {
-		best[len(best)-1] = s
 	}
-	for i := len(best) - 1; i > 0 && best[i].ss < best[i-1].ss; i-- {
-		best[i], best[i-1] = best[i-1], best[i]
+	best = slices.DeleteFunc(best, s.near)
+	at := slices.IndexFunc(best, func(b decayStart) bool { return s.ss < b.ss })
+	if at < 0 {
+		at = len(best)
 	}
-	return best
+	best = slices.Insert(best, at, s)
+	return best[:min(len(best), decayStarts)]
 }
 
 // gridProducts are the scalar products of the grid's columns, of a constant,

@@ -155,6 +155,15 @@ func TestDecayRecovered(t *testing.T) {
 	})
 }
 
+// TestValleys: starts that lie together would all run to a slow decay that is not there.
+func TestValleys(t *testing.T) {
+	a := exactDecay(1, []Term{{Amplitude: 0.5882636606693268, Tau: 60}, {Amplitude: 8.3125, Tau: 240}}, 2, 60, func(i int) float64 { return 1 + float64(i)*0.7 })
+	d := fitDecay(t, a)
+	if !d.Converged || relative(d.Terms[0].Tau, 60) > 1e-6 || relative(d.Terms[1].Tau, 240) > 1e-6 {
+		t.Errorf("came out as %+v, %s", d.Terms, told(d.Why))
+	}
+}
+
 func TestTwoDecaysRecovered(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		quick := rapid.Float64Range(10, 60).Draw(t, "quick")
