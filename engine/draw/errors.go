@@ -15,6 +15,8 @@ var (
 	ErrTooFew = errors.New("too few draws")
 	// ErrNoEstimate is a value that is not a finite number on the readings themselves.
 	ErrNoEstimate = errors.New("estimate is not a finite number")
+	// ErrTooLarge is a value whose draws are so large that their spread is no finite number.
+	ErrTooLarge = errors.New("draws spread too far for a number")
 	// ErrUnequal is two runs that were not drawn equally often.
 	ErrUnequal = errors.New("runs were not drawn equally often")
 	// ErrDivisor is a ratio to what may be nothing, within the draws.

@@ -32,7 +32,8 @@ type Uncertainty struct {
 //
 // Draws without a value widen the interval, as though they lay beyond its
 // ends; above 5 % the error is [ErrDivergent]. Fewer than 100 draws with a
-// value are [ErrTooFew], an estimate that is not finite is [ErrNoEstimate].
+// value are [ErrTooFew], an estimate that is not finite is [ErrNoEstimate], and numbers
+// whose squares are none are [ErrTooLarge].
 //
 // Source: [JCGM101], 7.5 to 7.7 and 5.3 for u and the percentile interval; the
 // choice of the method is our own, see the package comment for how it covers.
@@ -41,7 +42,7 @@ func Evaluate(estimate float64, draws []float64) (Uncertainty, error) {
 	if err != nil {
 		return Uncertainty{}, err
 	}
-	return s.evaluate(estimate, s.guessed(estimate)), nil
+	return s.finite(estimate, s.guessed(estimate))
 }
 
 // EvaluateWithin is [Evaluate] of a value whose limits are known: [Unlimited]
@@ -53,7 +54,7 @@ func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertain
 	if err != nil {
 		return Uncertainty{}, err
 	}
-	return s.evaluate(estimate, limits), nil
+	return s.finite(estimate, limits)
 }
 
 func usable(estimate float64, draws []float64) (sorted, error) {
@@ -80,6 +81,16 @@ func (s sorted) guessed(estimate float64) Limits {
 		limits.High = 0
 	}
 	return limits
+}
+
+// finite is evaluate, and an error where the squares of the draws are too large to be
+// numbers, as they are beyond 10¹⁵⁴.
+func (s sorted) finite(estimate float64, limits Limits) (Uncertainty, error) {
+	u := s.evaluate(estimate, limits)
+	if !finite(u.U) || !finite(u.Low) || !finite(u.High) || !finite(u.Bias) {
+		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record it in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
+	}
+	return u, nil
 }
 
 func (s sorted) evaluate(estimate float64, limits Limits) Uncertainty {

@@ -262,3 +262,25 @@ func TestMomentsNIST(t *testing.T) {
 		t.Errorf("sd of one number is %v", sd)
 	}
 }
+
+// A spread whose squares are beyond the largest number is refused, not given as infinite.
+func TestEvaluateTooLarge(t *testing.T) {
+	draws := make([]float64, 200)
+	for i := range draws {
+		draws[i] = 1e308 * (1 + float64(i%7)/100)
+	}
+	for name, evaluate := range map[string]func() (Uncertainty, error){
+		"guessed": func() (Uncertainty, error) { return Evaluate(1e308, draws) },
+		"within":  func() (Uncertainty, error) { return EvaluateWithin(1e308, draws, Unlimited) },
+	} {
+		if u, err := evaluate(); !errors.Is(err, ErrTooLarge) {
+			t.Errorf("%s: got %+v, %v", name, u, err)
+		}
+	}
+	for i := range draws {
+		draws[i] *= 1e-160
+	}
+	if u, err := Evaluate(1e148, draws); err != nil || !(u.U > 0) {
+		t.Errorf("what is large, and has a spread: %+v, %v", u, err)
+	}
+}
