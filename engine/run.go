@@ -22,7 +22,7 @@ type Setup struct {
 	Progress func(Progress) // each step, as it is begun
 	Opened   func(string)   // the run's folder, once it is there and before any step
 	Warn     func(string)   // what should be known, and does not stop the run
-	// Drawing is told how many of the draws for the uncertainties are made.
+	// Drawing is told how many of the draws for the uncertainties are made, first of none.
 	Drawing func(made, of int)
 	// Draws is how many a replay makes; nil for as many as the run had.
 	Draws *int
@@ -259,6 +259,9 @@ func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
 // uncertainties draws, and gives results their uncertainties.
 func (j *Job) uncertainties(ctx context.Context, r *result.Results, n int) error {
 	var made atomic.Int64
+	if j.Drawing != nil {
+		j.Drawing(0, n)
+	}
 	drawn, err := j.Draw(ctx, r, n, false, func() {
 		if now := int(made.Add(1)); j.Drawing != nil {
 			j.Drawing(now, n)

@@ -27,7 +27,11 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 		if _, ok := <-signals; !ok {
 			return
 		}
-		if a.folder.Load() != nil {
+		switch {
+		case a.folder.Load() == nil:
+		case a.drawing.Load():
+			fmt.Fprintln(a.line, "candelua: leaving the uncertainties out; Ctrl-C again stops at once")
+		default:
 			fmt.Fprintln(a.line, "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once")
 		}
 		cancel(engine.ErrInterrupted)
@@ -52,6 +56,9 @@ func (a *app) stoppedAtOnce() string {
 	folder := a.folder.Load()
 	if folder == nil {
 		return "candelua: stopped at once"
+	}
+	if a.drawing.Load() {
+		return "candelua: stopped at once; all is measured; have the results written with: " + resumeCommand(*folder)
 	}
 	return "candelua: stopped at once; the unit may still show the last patch; go on with: " + resumeCommand(*folder)
 }

@@ -171,6 +171,31 @@ func TestInterruptPauses(t *testing.T) {
 	}
 }
 
+// Once all is measured the signal ends the draws: the run is done, and says where its
+// uncertainties are to be had.
+func TestInterruptLeavesDrawsOut(t *testing.T) {
+	t.Parallel()
+	dir := folderWith(t, "slow", slow)
+	p := start(t, dir, "run", "./slow.lua", "--draws", "1000000")
+	until(t, "readings", func() bool {
+		_, err := os.Stat(filepath.Join(dir, "runs/slow-1/readings.json"))
+		return err == nil
+	})
+	time.Sleep(200 * time.Millisecond) // from the last file to the first draw
+	p.signal(t, os.Interrupt)
+	if got := p.status(t); got != statusDone {
+		t.Errorf("exit status is %d, want %d", got, statusDone)
+	}
+	want := "candelua: leaving the uncertainties out; Ctrl-C again stops at once\n"
+	got := p.err.String()
+	if !strings.HasPrefix(got, want) || !strings.Contains(got, "candelua replay runs/slow-1 --draws 1000000") {
+		t.Errorf("stderr is\n%s", got)
+	}
+	if p := start(t, dir, "replay", "runs/slow-1", "--draws", "100"); p.status(t) != statusDone || !strings.Contains(p.out.String(), "±") {
+		t.Errorf("a replay that draws says %s%s", &p.out, &p.err)
+	}
+}
+
 // A pause as an object.
 func TestInterruptJSON(t *testing.T) {
 	t.Parallel()

@@ -15,6 +15,7 @@ type app struct {
 	log      hclog.Logger
 	line     *statusLine
 	folder   atomic.Pointer[string] // of the run, once it is there
+	drawing  atomic.Bool            // all is measured, and the uncertainties are being drawn
 }
 
 var logLevels = []string{"trace", "debug", "info", "warn", "error", "off"}

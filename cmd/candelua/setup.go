@@ -162,7 +162,10 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 		},
 		Opened:   func(folder string) { a.folder.Store(&folder) },
 		Progress: a.progress,
-		Drawing:  a.line.drawing,
+		Drawing: func(made, of int) {
+			a.drawing.Store(true)
+			a.line.drawing(made, of)
+		},
 	}
 }
 
