@@ -46,9 +46,7 @@ func draws(c *script.Call, samples []sample, relative float64) []sample {
 		return samples
 	}
 	out := slices.Clone(samples)
-	for i := range out {
-		out[i].move(moved)
-	}
+	move(out, moved)
 	return out
 }
 
@@ -64,18 +62,46 @@ func drawsEach(c *script.Call, samples []sample) []sample {
 		if d.Number == script.Look {
 			enter(c, s, i+1, samples[i:i+1], 0)
 		} else if moved, ok := s.Draw(c.Number(), i+1, draw.All, d.Number); ok {
-			out[i].move(moved)
+			move(out[i:i+1], moved)
 		}
 	}
 	return out
 }
 
-func (s *sample) move(by draw.Drawn) {
-	xyz := by.Apply(draw.XYZ{X: s.X, Y: s.Y, Z: s.Z})
-	s.Y = xyz.Y
-	if s.Colour {
-		s.X, s.Z = xyz.X, xyz.Z
+// move puts the single readings of a mean where a draw has them. Their spectra are all
+// multiplied by what their mean Y is, so that the mean spectrum's luminance follows and
+// its shape stays; where there is no light, they stay as they are.
+func move(samples []sample, by draw.Drawn) {
+	var was, is float64
+	for i := range samples {
+		s := &samples[i]
+		xyz := by.Apply(draw.XYZ{X: s.X, Y: s.Y, Z: s.Z})
+		was, is = was+s.Y, is+xyz.Y
+		s.Y = xyz.Y
+		if s.Colour {
+			s.X, s.Z = xyz.X, xyz.Z
+		}
 	}
+	factor := is / was
+	if !(was > 0) || math.IsInf(factor, 0) { // beyond what a number holds, where there is hardly light
+		return
+	}
+	for i := range samples {
+		samples[i].Spectrum = timesSpectrum(samples[i].Spectrum, factor)
+	}
+}
+
+// timesSpectrum is a spectrum with all its values multiplied, nil of none. The one
+// that is given stays: it is what was recorded, and all draws share it.
+func timesSpectrum(s *bench.Spectrum, factor float64) *bench.Spectrum {
+	if s == nil {
+		return nil
+	}
+	out := &bench.Spectrum{From: s.From, Step: s.Step, Values: make([]float64, len(s.Values))}
+	for i, v := range s.Values {
+		out.Values[i] = v * factor
+	}
+	return out
 }
 
 // enter notes a reading; relative is the standard error in % that it went on for,

@@ -292,3 +292,30 @@ func TestBias(t *testing.T) {
 		t.Errorf("the distance is %+v, the luminance %+v", distance, luminance)
 	}
 }
+
+// TestDrawnSpectrum: what follows from a reading's spectrum is as uncertain as its
+// luminance, for both are moved alike; its shape is not drawn.
+func TestDrawnSpectrum(t *testing.T) {
+	s := drawnSpec(t, procedureOf(`
+    patches.show { grey = 1, window = 10 }
+    local r = meter.read { after = 1, repeats = 3, spectrum = true }
+    record.value { name = "Luminance", value = r.Y, unit = "cd/m2" }
+    record.value { name = "Of the spectrum", value = colour.spectrum_to_xyz(r.spectrum).Y, unit = "cd/m2" }
+    record.value { name = "Peak", value = colour.peak(r.spectrum).wavelength, unit = "nm" }`), 200)
+	w := sim.Default()
+	w.Meter.Scale = 1
+	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
+	rep := ran(t, s, engine.Done)
+	replayed(t, rep.Path, engine.Done)
+	values := rep.Results.Values()
+	y, spectral, peak := values[0], values[1], values[2]
+	if share := *y.U / *y.Value; share < 0.008 {
+		t.Fatalf("u of the luminance is %v of it, want the scale's 1 %%", share)
+	}
+	if ratio := *spectral.U / *spectral.Value * *y.Value / *y.U; math.Abs(ratio-1) > 1e-3 {
+		t.Errorf("the spectrum's luminance has %v times the relative u of the reading's", ratio)
+	}
+	if peak.Method != string(draw.Constant) {
+		t.Errorf("the peak's wavelength is %+v", peak)
+	}
+}

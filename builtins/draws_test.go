@@ -1,0 +1,40 @@
+package builtins
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"candelua/engine/bench"
+	"candelua/engine/draw"
+)
+
+// TestSpectrumMoves: the spectra of a mean are multiplied by what its Y is, by scatter
+// and scale; what was recorded stays, since all draws share it; where there is no light,
+// nothing is multiplied.
+func TestSpectrumMoves(t *testing.T) {
+	by := draw.Drawn{Add: draw.XYZ{Y: 10}, Gain: 1.02}
+	for _, tt := range []struct {
+		name  string
+		y, y2 float64
+		want  []float64
+	}{
+		{"light", 30, 50, []float64{1.275, 2.55}}, // (40 + 10) · 1.02 / 40
+		{"dark", 0, 0, []float64{1, 2}},
+		{"less than dark", -2, 1, []float64{1, 2}},
+		{"hardly light", math.SmallestNonzeroFloat64, 0, []float64{1, 2}},
+	} {
+		recorded := &bench.Spectrum{From: 400, Step: 10, Values: []float64{1, 2}}
+		all := []sample{{Y: tt.y, Spectrum: recorded}, {Y: tt.y2}}
+		move(all, by)
+		if s := all[0].Spectrum; s.From != 400 || s.Step != 10 || !slices.Equal(s.Values, tt.want) {
+			t.Errorf("%s: the spectrum is %+v, want %v", tt.name, *s, tt.want)
+		}
+		if !slices.Equal(recorded.Values, []float64{1, 2}) {
+			t.Errorf("%s: the recorded spectrum is %v now", tt.name, recorded.Values)
+		}
+		if all[1].Spectrum != nil {
+			t.Errorf("%s: a reading without a spectrum has one", tt.name)
+		}
+	}
+}
