@@ -276,7 +276,7 @@ func (d *Drawn) conclude(v *result.Value, all []float64) {
 	}
 	v.U, v.Interval, v.Method = &u.U, &[2]float64{u.Low, u.High}, string(u.Method)
 	if u.U > 0 {
-		v.Rounded = draw.Round(*v.Value, u.U).String()
+		v.Rounded = result.Round(*v.Value, u.U).String()
 	}
 	if u.Bias != 0 {
 		v.Bias = &u.Bias

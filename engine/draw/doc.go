@@ -24,7 +24,6 @@
 //		… execute the script, keep each value: values[id][j], NaN where there is none
 //	}
 //	u, err := draw.Evaluate(value, values[id])
-//	text := draw.Round(value, u.U).String()
 //
 // Draws are numbered from 0. Draw j of one run and draw j of another, or the
 // same one tomorrow, use the same numbers for what both share, see [Key]; so

@@ -19,13 +19,13 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(draw.Round(u.Estimate, u.U), "cd/m2, by", u.Method)
+	fmt.Printf("%.1f ± %.1f cd/m2, by %s\n", u.Estimate, u.U, u.Method)
 	ratio, err := draw.Ratio(a, b)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(draw.Round(ratio.Estimate, ratio.U), "times as bright, significant:", ratio.Significant)
+	fmt.Printf("%.4f ± %.4f times as bright, significant: %t\n", ratio.Estimate, ratio.U, ratio.Significant)
 	budget, err := draw.Explain(a.Estimate, a.Draws, first.Causes(), draw.Scatter)
 	if err != nil {
 		fmt.Println(err)

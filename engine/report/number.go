@@ -36,35 +36,15 @@ func display(f float64, digits int) string {
 	return fixed(f, len(fraction)-exponent)
 }
 
-// WithUncertainty writes a value and its standard uncertainty u (finite, not
-// below 0) for people: u to two significant digits, rounded to the nearest,
-// and the value to the same decimal. An uncertainty of 0 leaves the value as
-// [Display] writes it.
-//
-// Source: [JCGM100], 7.2.6.
-func WithUncertainty(value, u float64) (string, string) {
-	if u == 0 {
-		return Display(value), "0"
+// withUncertainty writes a value and its standard uncertainty u (finite, above 0)
+// for people, as [result.Round] has them: what results.json says is shown.
+func withUncertainty(value, u float64) (string, string) {
+	r := result.Round(value, u)
+	if r.Exponent == 0 {
+		return r.Value, r.U
 	}
-	if largest := max(math.Abs(value), u); largest >= 1e7 || largest < 1e-4 {
-		_, exponent := split(strconv.FormatFloat(largest, 'e', 3, 64))
-		// Two steps, for 10^308 times 10^308 is not finite.
-		scale := func(f float64) float64 {
-			return f / math.Pow(10, float64(exponent/2)) / math.Pow(10, float64(exponent-exponent/2))
-		}
-		decimals := decimalsOf(scale(u))
-		tail := "e" + strconv.Itoa(exponent)
-		return fixed(scale(value), decimals) + tail, fixed(scale(u), decimals) + tail
-	}
-	decimals := decimalsOf(u)
-	return fixed(value, decimals), fixed(u, decimals)
-}
-
-// decimalsOf returns the decimals that show u to two significant digits:
-// negative where those are tens and more.
-func decimalsOf(u float64) int {
-	_, exponent := split(strconv.FormatFloat(u, 'e', 1, 64))
-	return 1 - exponent
+	tail := "e" + strconv.Itoa(r.Exponent)
+	return r.Value + tail, r.U + tail
 }
 
 // split parts "-1.23e+04" into "-1.23" and 4.

@@ -189,7 +189,7 @@ func quantity(v *result.Value) (number, u string) {
 	case v.Value == nil:
 		return "-", ""
 	case v.U != nil && *v.U > 0:
-		number, u = WithUncertainty(*v.Value, *v.U)
+		number, u = withUncertainty(*v.Value, *v.U)
 		u = "± " + u
 	default:
 		number = Display(*v.Value)
@@ -210,8 +210,8 @@ func interval(v *result.Value) string {
 	}
 	low, high := Display(v.Interval[0]), Display(v.Interval[1])
 	if v.U != nil && *v.U > 0 {
-		low, _ = WithUncertainty(v.Interval[0], *v.U)
-		high, _ = WithUncertainty(v.Interval[1], *v.U)
+		low, _ = withUncertainty(v.Interval[0], *v.U)
+		high, _ = withUncertainty(v.Interval[1], *v.U)
 	}
 	return low + " to " + high
 }

@@ -29,7 +29,7 @@ type Cell struct {
 
 // Num returns a cell that holds a number, which must be finite; a table
 // refuses it otherwise.
-func Num(f float64) Cell { return Cell{kind: Numeric, number: f} }
+func Num(f float64) Cell { return Cell{kind: Numeric, number: nought(f)} }
 
 // Text returns a cell that holds text.
 func Text(s string) Cell { return Cell{kind: Word, text: tidy(s)} }

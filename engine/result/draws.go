@@ -50,6 +50,7 @@ func (t *Table) SetSpread(row, column int, s Spread) error {
 	if t.spreads[row] == nil {
 		t.spreads[row] = make([]*Spread, len(t.columns))
 	}
+	s.U, s.Low, s.High = nought(s.U), nought(s.Low), nought(s.High)
 	t.spreads[row][column] = &s
 	return nil
 }

@@ -2,6 +2,8 @@ package result
 
 import (
 	"encoding/json"
+	"math"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -111,5 +113,30 @@ func TestSpreadRefuses(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %q", text, err, want)
 		}
+	}
+}
+
+// A negative nought is written as 0, wherever a number stands.
+func TestNoNegativeNought(t *testing.T) {
+	r := drawn(t)
+	minus := math.Copysign(0, -1)
+	v := r.Values()[0]
+	v.Value, v.U, v.Bias, v.Interval = &minus, &minus, &minus, &[2]float64{minus, minus}
+	table, err := r.Table("Others", "", []Column{{"signal", ""}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := table.Add(map[string]any{"signal": minus}); err != nil {
+		t.Fatal(err)
+	}
+	if err := table.SetSpread(0, 0, Spread{minus, minus, minus}); err != nil {
+		t.Fatal(err)
+	}
+	text, err := r.MarshalJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if regexp.MustCompile(`-0[^.]`).Match(text) {
+		t.Errorf("a negative nought is in\n%s", text)
 	}
 }

@@ -80,7 +80,7 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, JSONKind)
 	err := errors.Join(
-		list(&b, "values", r.values),
+		list(&b, "values", unsigned(r.values)),
 		list(&b, "tables", r.tables),
 		list(&b, "plots", r.plots),
 		list(&b, "diagrams", r.diagrams),
@@ -96,6 +96,32 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	}
 	b.WriteString("}")
 	return b.Bytes(), err
+}
+
+// unsigned gives values of which none is a negative nought: a reader may take "-0"
+// for a text, or for less than 0.
+func unsigned(values []*Value) []*Value {
+	out := make([]*Value, len(values))
+	for i, v := range values {
+		out[i] = v.clone()
+		for _, f := range []*float64{out[i].Value, out[i].U, out[i].Bias} {
+			if f != nil {
+				*f = nought(*f)
+			}
+		}
+		if between := out[i].Interval; between != nil {
+			between[0], between[1] = nought(between[0]), nought(between[1])
+		}
+	}
+	return out
+}
+
+// nought takes the sign off a negative nought.
+func nought(f float64) float64 {
+	if f == 0 {
+		return 0
+	}
+	return f
 }
 
 // list writes one member of an object, each item on a line of its own.

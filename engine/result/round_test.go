@@ -1,4 +1,4 @@
-package draw
+package result
 
 import (
 	"math"
