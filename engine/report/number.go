@@ -9,7 +9,7 @@ import (
 )
 
 // The significant digits to which a number without an uncertainty is shown: of
-// a value on its own, and in a table (see [displayColumn]).
+// a value on its own, and in a table (see [usualColumn]).
 const (
 	significant        = 5
 	significantInTable = 4
@@ -66,35 +66,4 @@ func fixed(f float64, decimals int) string {
 		s = strings.TrimPrefix(s, "-")
 	}
 	return s
-}
-
-// displayColumn writes the cells of a table's column for people. Numbers come
-// to four significant digits, for more says nothing where no uncertainty is
-// stated; but to five if two rows that follow each other would look alike with
-// four and do not with five. A whole number, and one of 10000 and more, always
-// comes to five, so that code values and kelvins stay what they are.
-func displayColumn(cells []result.Cell) []string {
-	few, more := shownCells(cells, significantInTable), shownCells(cells, significant)
-	for i := 1; i < len(cells); i++ {
-		if few[i] == few[i-1] && more[i] != more[i-1] {
-			return more
-		}
-	}
-	return few
-}
-
-func shownCells(cells []result.Cell, digits int) []string {
-	texts := make([]string, len(cells))
-	for i, c := range cells {
-		f, isNumber := c.Float()
-		switch {
-		case !isNumber:
-			texts[i] = clean(c.String())
-		case math.Abs(f) >= 1e4 || f == math.Trunc(f):
-			texts[i] = Display(f)
-		default:
-			texts[i] = display(f, digits)
-		}
-	}
-	return texts
 }

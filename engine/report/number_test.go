@@ -2,7 +2,6 @@ package report
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -37,45 +36,6 @@ func TestDisplayIsNear(t *testing.T) {
 			t.Fatalf("%v is shown as %s", f, Display(f))
 		}
 	})
-}
-
-// A column of a table comes to four digits where that keeps its rows apart.
-func TestDisplayColumn(t *testing.T) {
-	for _, c := range []struct {
-		name  string
-		cells []any
-		want  []string
-	}{
-		{"four digits", []any{479.8612, 63.9281, 0.00015306}, []string{"479.9", "63.93", "0.0001531"}},
-		{"neighbours apart in the fifth", []any{2.20011, 2.19984, 2.5}, []string{"2.2001", "2.1998", "2.5"}},
-		{"alike in the fifth too", []any{2.2000111, 2.2000112, 2.51236}, []string{"2.200", "2.200", "2.512"}},
-		{"alike, but no neighbours", []any{2.20011, 3, 2.19984}, []string{"2.200", "3", "2.200"}},
-		{"whole numbers and kelvins", []any{65535, 6503.62, 12345.6}, []string{"65535", "6504", "12346"}},
-		{"texts and gaps", []any{"black", nil, 1.23456}, []string{"black", "", "1.235"}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			tab, err := result.New().Table("t", "", []result.Column{{Name: "a"}})
-			if err != nil {
-				t.Fatal(err)
-			}
-			var cells []result.Cell
-			for _, x := range c.cells {
-				row := map[string]any{}
-				if x != nil {
-					row["a"] = x
-				}
-				if err := tab.Add(row); err != nil {
-					t.Fatal(err)
-				}
-			}
-			for _, row := range tab.Rows() {
-				cells = append(cells, row[0])
-			}
-			if got := displayColumn(cells); !slices.Equal(got, c.want) {
-				t.Errorf("got %q, want %q", got, c.want)
-			}
-		})
-	}
 }
 
 // What results.json says is what is shown: [result.Round] has the worked examples.

@@ -257,25 +257,20 @@ func (p *printer) fit(columns []column) []column {
 func (p *printer) table(t *result.Table) {
 	p.part()
 	p.line(clean(t.Name))
-	rows := t.Rows()
 	var columns []column
 	for i, c := range t.Columns() {
-		cells := make([]result.Cell, len(rows))
-		for n, row := range rows {
-			cells[n] = row[i]
-		}
-		columns = append(columns, newColumn(clean(c.Head()), displayColumn(cells)))
+		columns = append(columns, newColumn(clean(c.Head()), displayColumn(t, i)))
 	}
 	for i, block := range blocks(columns, p.Width-len(gap)) {
 		if i > 0 {
 			p.line("")
-			block = p.filledRows(block, len(rows))
+			block = p.filledRows(block, t.Len())
 		}
 		for _, l := range lines(block) {
 			p.line(strings.TrimRight(gap+l, " "))
 		}
 	}
-	if len(rows) == 0 {
+	if t.Len() == 0 {
 		p.line(gap + "(no rows)")
 	}
 }

@@ -40,11 +40,7 @@ func Round(value, u float64) Rounded {
 	if !(u > 0) || !finite(u) || !finite(value) {
 		return Rounded{Value: shortest(value)}
 	}
-	v, d := decimalOf(value), decimalOf(u)
-	place := d.exponent - 1
-	if len(d.units(place)) > 2 { // 9.96 has become 10.0
-		place++
-	}
+	v, d, place := decimalOf(value), decimalOf(u), Place(u)
 	if value != 0 && v.exponent-place >= mostDigits {
 		return Rounded{Value: shortest(value), U: strconv.FormatFloat(u, 'e', 1, 64)}
 	}
@@ -59,6 +55,27 @@ func Round(value, u float64) Rounded {
 		r.Value = "-" + r.Value
 	}
 	return r
+}
+
+// Place returns the decimal place to which [Round] rounds by an uncertainty that is
+// finite and above 0: that of its second digit, -1 for tenths, 2 for hundreds.
+func Place(u float64) int {
+	d := decimalOf(u)
+	place := d.exponent - 1
+	if len(d.units(place)) > 2 { // 9.96 has become 10.0
+		place++
+	}
+	return place
+}
+
+// ToPlace writes a finite number to a decimal place, rounded as [Round] does, and
+// without an exponent. What is all rounded away is 0, without a sign.
+func ToPlace(f float64, place int) string {
+	text := pointed(decimalOf(f).units(place), place)
+	if f < 0 && strings.Trim(text, "0.") != "" {
+		text = "-" + text
+	}
+	return text
 }
 
 // String writes "352.1 ± 1.2", or "(1.234 ± 0.012)e-6".

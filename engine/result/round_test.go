@@ -92,3 +92,18 @@ func TestRoundIsNear(t *testing.T) {
 		}
 	})
 }
+
+// To a place is as Round does where the place is u's.
+func TestToPlaceAsRound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		u := math.Pow(10, rapid.Float64Range(-3, 3).Draw(t, "log u"))
+		v := u * rapid.Float64Range(-1e2, 1e2).Draw(t, "v/u")
+		r := Round(v, u)
+		if got := ToPlace(v, Place(u)); got != r.Value {
+			t.Fatalf("%v to the place of %v is %s, want %s", v, u, got, r.Value)
+		}
+		if got := ToPlace(u, Place(u)); got != r.U {
+			t.Fatalf("%v to its place is %s, want %s", u, got, r.U)
+		}
+	})
+}
