@@ -1,0 +1,76 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// table writes a table; one that is too wide comes in blocks of columns. A
+// block after the first holds the rows only that have something in it, and says
+// so where some have not.
+func (p *printer) table(t *result.Table) {
+	p.part()
+	p.line(clean(t.Name))
+	var columns []column
+	for i, c := range t.Columns() {
+		columns = append(columns, newColumn(clean(c.Head()), displayColumn(t, i)))
+	}
+	for i, block := range blocks(columns, p.Width-len(gap)) {
+		if i > 0 {
+			p.line("")
+			block = p.filledRows(block, t.Len())
+		}
+		for _, l := range lines(block) {
+			p.line(strings.TrimRight(gap+l, " "))
+		}
+	}
+	if t.Len() == 0 {
+		p.line(gap + "(no rows)")
+	}
+}
+
+// filledRows keeps those rows of a block that have something beside the first
+// column, which the block has in common with all others.
+func (p *printer) filledRows(block []column, rows int) []column {
+	filled := make([]bool, rows)
+	n := 0
+	for i := range filled {
+		filled[i] = slices.ContainsFunc(block[1:], func(c column) bool { return strings.TrimSpace(c.cells[i]) != "" })
+		if filled[i] {
+			n++
+		}
+	}
+	if n == rows {
+		return block
+	}
+	kept := make([]column, len(block))
+	for j, c := range block {
+		kept[j] = column{head: c.head, width: c.width}
+		for i, cell := range c.cells {
+			if filled[i] {
+				kept[j].cells = append(kept[j].cells, cell)
+			}
+		}
+	}
+	p.line(gap + fmt.Sprintf("(the rows that have something in these columns: %d of %d)", n, rows))
+	return kept
+}
+
+// plots draws the plots of a table.
+func (p *printer) plots(r *result.Results, t *result.Table) {
+	if !p.Plots {
+		return
+	}
+	for _, plot := range r.Plots() {
+		if plot.Table != t.ID {
+			continue
+		}
+		p.part()
+		for _, l := range drawPlot(t, plot, p.Width) {
+			p.line(l)
+		}
+	}
+}

@@ -1,0 +1,160 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"candelua/engine/result"
+)
+
+// values writes one line a value, and below it a text that is too long for
+// the line, and why something in it was not evaluated.
+func (p *printer) values(values []*result.Value, draws *result.Draws) {
+	if len(values) == 0 {
+		return
+	}
+	p.part()
+	columns := p.fit(valueColumns(values))
+	for i, l := range lines(columns) {
+		if i == 0 {
+			p.line(l)
+			continue
+		}
+		v := values[i-1]
+		p.line(p.colourFinding(l, v.Finding))
+		if _, long := textOf(v); long {
+			p.below(v.Text)
+		}
+		p.below(v.Why)
+		if p.Budget {
+			p.below(budgetText(v, draws))
+		}
+	}
+}
+
+// below writes a text that belongs to the line before it.
+func (p *printer) below(s string) {
+	if s == "" {
+		return
+	}
+	for _, l := range wrap(clean(s), p.Width-4) {
+		p.line("    " + l)
+	}
+}
+
+// textOf returns the text of a value, and whether that is too long to stand
+// among the numbers.
+func textOf(v *result.Value) (text string, long bool) {
+	text = clean(v.Text)
+	return text, widths.StringWidth(text) > 16
+}
+
+// colourFinding colours the finding, which ends the line.
+func (p *printer) colourFinding(line string, f result.Finding) string {
+	colour := map[result.Finding]string{result.Pass: green, result.Fail: red, result.NotEvaluated: yellow}[f]
+	if colour == "" {
+		return line
+	}
+	words := findingWords(f)
+	return strings.TrimSuffix(line, words) + p.coloured(words, colour)
+}
+
+// The heads of the values' columns.
+const (
+	headInterval  = "95 %"
+	headTolerance = "tolerance"
+)
+
+// valueColumns makes the columns of the values; those that would be empty are
+// left out.
+func valueColumns(values []*result.Value) []column {
+	heads := []string{"value", "", "± u", "unit", headInterval, headTolerance, "finding"}
+	cells := make([][]string, len(heads))
+	for _, v := range values {
+		number, u := quantity(v)
+		row := []string{clean(v.Name), number, u, clean(v.Unit), interval(v), tolerance(v.Tolerance), findingWords(v.Finding)}
+		for i, cell := range row {
+			cells[i] = append(cells[i], cell)
+		}
+	}
+	var columns []column
+	for i, head := range heads {
+		if i < 2 || slices.ContainsFunc(cells[i], func(s string) bool { return s != "" }) {
+			columns = append(columns, newColumn(head, cells[i]))
+		}
+	}
+	return columns
+}
+
+// quantity writes a value, and its uncertainty after "± ".
+func quantity(v *result.Value) (number, u string) {
+	text, long := textOf(v)
+	switch {
+	case long:
+		return "", ""
+	case text != "":
+		return text, ""
+	case v.Value == nil:
+		return "-", ""
+	case v.U != nil && *v.U > 0:
+		number, u = withUncertainty(*v.Value, *v.U)
+		u = "± " + u
+	default:
+		number = Display(*v.Value)
+	}
+	switch v.Bound {
+	case result.Upper:
+		number = "< " + number
+	case result.Lower:
+		number = "> " + number
+	}
+	return number, u
+}
+
+// interval writes the ends to the uncertainty's decimals where there is one.
+func interval(v *result.Value) string {
+	if v.Interval == nil || v.U != nil && *v.U == 0 {
+		return ""
+	}
+	low, high := Display(v.Interval[0]), Display(v.Interval[1])
+	if v.U != nil && *v.U > 0 {
+		low, _ = withUncertainty(v.Interval[0], *v.U)
+		high, _ = withUncertainty(v.Interval[1], *v.U)
+	}
+	return low + " to " + high
+}
+
+func tolerance(t *result.Tolerance) string {
+	switch {
+	case t == nil:
+		return ""
+	case t.Min == nil:
+		return "at most " + Display(*t.Max)
+	case t.Max == nil:
+		return "at least " + Display(*t.Min)
+	}
+	return Display(*t.Min) + " to " + Display(*t.Max)
+}
+
+func findingWords(f result.Finding) string { return strings.ReplaceAll(string(f), "_", " ") }
+
+// fit makes the values fit the width: it leaves out the interval, then the
+// tolerance, then shortens the names. What is still too wide stays so.
+func (p *printer) fit(columns []column) []column {
+	for _, head := range []string{headInterval, headTolerance} {
+		if total(columns) > p.Width {
+			columns = slices.DeleteFunc(columns, func(c column) bool { return strings.TrimSpace(c.head) == head })
+		}
+	}
+	over := total(columns) - p.Width
+	if over <= 0 {
+		return columns
+	}
+	name := &columns[0]
+	width := max(name.width-over, min(name.width, 16))
+	for i, cell := range name.cells {
+		name.cells[i] = fill(widths.Truncate(strings.TrimRight(cell, " "), width, "…"), width)
+	}
+	name.head, name.width = fill(strings.TrimRight(name.head, " "), width), width
+	return columns
+}
