@@ -49,7 +49,7 @@ func equalUnits(e int, sameMeter bool) (a, b Run) {
 			world := NewKey("world").Number(e).Number(unit).Number(p)
 			light := make([]XYZ, singles)
 			for i := range light {
-				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Normal(i))}
+				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Number(i).Normal(0))}
 			}
 			spreads[p] = SpreadOf(light)
 			readings[p] = Reading{Mean: MeanOf(light), Accuracy: Accuracy{Scale: 1}, Keys: Keys{Scale: meter, Scatter: NewKey("scatter").Number(e).Number(unit).Number(p)}}

@@ -25,7 +25,7 @@ type Uncertainty struct {
 //
 // The method follows from b, by how far the median of the draws lies from the
 // estimate, in half-widths of their central 68.27 %: [Percentile] for |b| <
-// 0.1, or what chance gives to fewer than 350 draws, [Guarded] up to 1, [Reflected] above. A value that is not negative, nor
+// 0.1, [Guarded] up to 1, [Reflected] above. A value that is not negative, nor
 // is in any draw, is taken to have 0 as its limit, which only matters where it
 // is pushed away from there; [EvaluateWithin] says another.
 // Where the estimate and all draws are whole numbers, so are the ends.
@@ -117,7 +117,7 @@ func (s sorted) choose(estimate float64, limits Limits) (Method, scale) {
 	b := s.bias(estimate)
 	c := scaleOf(b, limits)
 	switch b = math.Abs(b); {
-	case b < s.leastBias():
+	case b < leastBias:
 		return Percentile, c
 	case b < clearBias:
 		return Guarded, c

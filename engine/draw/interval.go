@@ -23,20 +23,14 @@ const (
 	Guarded Method = "guarded"
 )
 
-// Biases, see [sorted.bias], from which on a method is another one. The second was
-// chosen by the study of coverage: a median of distances is best served by
-// percentiles up to there.
+// Biases, see [sorted.bias], from which on a method is another one. A few hundred
+// draws tell a bias of 0 from one of 0.1, since they are divided among strata, see
+// [Key.Uniform]. The second was chosen by the study of coverage: a
+// median of distances is best served by percentiles up to there.
 const (
 	leastBias = 0.1
 	clearBias = 1
 )
-
-// leastBias is from which bias on draws are taken to lie to one side: no less than
-// 1.5 times what chance moves the median of so many by, √(π/2n) standard deviations. Else
-// few draws would be guarded against luck, and their intervals be too wide.
-func (s sorted) leastBias() float64 {
-	return max(leastBias, 1.5*math.Sqrt(math.Pi/2/float64(len(s.at))))
-}
 
 // Limits are what a value cannot be below or above, for a reason that is
 // beyond any reading; infinite where there is none.

@@ -71,6 +71,30 @@ func (k Key) bits(draw int) uint64 {
 	return mix(mix(k.a+uint64(draw)*stepDraw) ^ k.b)
 }
 
+// strata is how many draws divide the numbers between 0 and 1 among them.
+const strata = 100
+
+// stratum says in which hundredth the i-th of a block of draws lies: a permutation
+// that belongs to key and block.
+func (k Key) stratum(block int, i uint64) uint64 {
+	r := mix(mix(k.b+uint64(block)*stepDraw+tagNumber) ^ k.a)
+	for i = shuffled(i, r); i >= strata; {
+		i = shuffled(i, r) // once more, until it is one of the hundred: still a permutation
+	}
+	return i
+}
+
+// shuffled is a bijection of 7 bits, chosen by 52 bits of r.
+func shuffled(x, r uint64) uint64 {
+	const bits7 = 1<<7 - 1
+	for range 4 {
+		x = (x*(r<<1|1) + r>>6) & bits7
+		x ^= x >> 4
+		r >>= 13
+	}
+	return x
+}
+
 // mix is a bijection of 64-bit words in which each bit of the input turns each
 // bit of the output with a probability near one half.
 //

@@ -207,7 +207,7 @@ var quantile68, quantile95 = func() (a, b [51]float64) {
 func untilSteady(k Key, target float64) (mean, se float64, n int) {
 	squares := 0.
 	for n < 50 {
-		x := k.Normal(n)
+		x := k.Number(n).Normal(0)
 		n++
 		d := x - mean
 		mean += d / float64(n)
