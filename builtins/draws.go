@@ -3,6 +3,7 @@ package builtins
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -122,11 +123,11 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative
 }
 
 // accuracyOf is what all readings of a meter share. A correction leaves what it
-// states in place of the meter's own chromaticity, and adds to its scale.
+// states: of chromaticity in place of the meter's own, of luminance besides its scale.
 func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 	a := draw.Accuracy{Scale: known.Accuracy.Scale, XY: known.Accuracy.XY, Dark: known.Accuracy.Dark, Drift: known.Accuracy.Drift}
 	if by := correctionOf(c); by != nil {
-		a.XY, a.Scale = by.Residual.XY, math.Hypot(a.Scale, by.Residual.Luminance)
+		a.XY, a.Gain = by.Residual.XY, by.Residual.Luminance
 	}
 	return a
 }
@@ -145,12 +146,24 @@ func keysOf(c *script.Call, known bench.Identity, single int) draw.Keys {
 	sitting := func(component string) draw.Key {
 		return draw.NewKey(component).Text(meter).Text(run).Number(zeros)
 	}
-	chroma := draw.NewKey("chromaticity").Text(meter)
+	chroma, gain := draw.NewKey("chromaticity").Text(meter), draw.Key{}
 	if by := correctionOf(c); by != nil {
-		chroma = draw.NewKey("correction").Text(by.Name)
+		chroma, gain = correctionKey("correction", by), correctionKey("correction gain", by)
 	}
-	return draw.Keys{Scatter: own("scatter"), Digit: own("digit"), Scale: draw.NewKey("scale").Text(meter), Chroma: chroma,
+	return draw.Keys{Gain: gain, Scatter: own("scatter"), Digit: own("digit"), Scale: draw.NewKey("scale").Text(meter), Chroma: chroma,
 		Dark: sitting("dark"), Drift: sitting("drift")}
+}
+
+// correctionKey tells a correction from any other: one that is made anew under the
+// old name has another matrix.
+func correctionKey(component string, by *bench.Correction) draw.Key {
+	k := draw.NewKey(component).Text(by.Name)
+	for _, row := range by.Matrix {
+		for _, x := range row {
+			k = k.Text(strconv.FormatFloat(x, 'x', -1, 64))
+		}
+	}
+	return k
 }
 
 // typedPlaces is to what a person read off the numbers of a typed reading.

@@ -18,6 +18,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/draw"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/store"
@@ -455,5 +456,28 @@ error("a slip")`
 	must(t, os.WriteFile(filepath.Join(rep.Path, "results.json"), []byte("{"), 0o644))
 	if _, err := engine.Reanalyse(context.Background(), rep.Path, plain(), meterCorrection("")); err == nil {
 		t.Error("damaged results pass")
+	}
+}
+
+// TestCorrectionsShare: what a correction leaves of the luminance is shared by runs
+// with that correction, so that it cancels in their ratio, and by no others: not even by one
+// that was made anew under the old name.
+func TestCorrectionsShare(t *testing.T) {
+	residual := "residual = { luminance = 2 }\n"
+	drawn := func(seed uint64, text string) draw.Run {
+		s := filterSpec(t, procedureOf(`patches.show { grey = 1, window = 10 }
+    record.value { name = "Y", value = meter.read({ after = 1, repeats = 10 }).Y, unit = "cd/m2" }`), text+residual)
+		s.Seed = seed
+		d := get(engine.DrawApart(context.Background(), ran(t, s, engine.Done).Path, plain(), 500))(t)
+		r, _ := d.Run("y")
+		return r
+	}
+	first := drawn(1, correctionText)
+	anew := strings.Replace(correctionText, "0.98", "0.981", 1)
+	if one := get(draw.Ratio(drawn(2, correctionText), first))(t); one.U > 0.002 {
+		t.Errorf("with one correction the ratio's uncertainty is %v, want the scatter's", one.U)
+	}
+	if two := get(draw.Ratio(drawn(2, anew), first))(t); math.Abs(two.U-0.02*math.Sqrt2) > 0.003 {
+		t.Errorf("with two corrections the ratio's uncertainty is %v, want 0.0283", two.U)
 	}
 }

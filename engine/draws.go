@@ -246,7 +246,7 @@ func (d *Drawn) Conclude() error {
 	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
 		t := tableByID(d.base, at.table)
 		x, _ := t.Rows()[at.row][at.column].Float()
-		u, err := draw.EvaluateWithin(x, d.cells[at], limitsOf(x, d.cells[at]))
+		u, err := evaluated(x, d.cells[at])
 		if err != nil || u.Method == draw.Constant || u.U <= rounding*math.Abs(x) {
 			continue
 		}
@@ -264,7 +264,7 @@ func compareCells(a, b cell) int {
 // conclude gives a value its uncertainty, or says why it has none.
 func (d *Drawn) conclude(v *result.Value, all []float64) {
 	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
-	u, err := draw.EvaluateWithin(*v.Value, all, limitsOf(*v.Value, all))
+	u, err := evaluated(*v.Value, all)
 	if err != nil {
 		if v.Why == "" {
 			v.Why = d.why(err, all)
@@ -340,6 +340,16 @@ func percentOf(n, of int) string {
 // rounding is the share of a number under which its spread is that of floating
 // point.
 const rounding = 1e-10
+
+// evaluated is the uncertainty of a number. Where its draws run up against a limit
+// it is that; else one that never changes its sign is taken to have 0 as its limit, as
+// distances have.
+func evaluated(estimate float64, all []float64) (draw.Uncertainty, error) {
+	if limits := limitsOf(estimate, all); limits != draw.Unlimited {
+		return draw.EvaluateWithin(estimate, all, limits)
+	}
+	return draw.Evaluate(estimate, all)
+}
 
 // limitsOf finds a limit that the numbers run up against: one draw in fifty is
 // just there, and none is beyond.

@@ -319,3 +319,37 @@ func TestDrawnSpectrum(t *testing.T) {
 		t.Errorf("the peak's wavelength is %+v", peak)
 	}
 }
+
+// TestSmallDistances: a mean, a spread and a largest of distances that are all noise
+// is pushed away from 0, and its interval holds 0, the truth, and nothing below.
+func TestSmallDistances(t *testing.T) {
+	const seeds = 12
+	held := map[string]int{}
+	for seed := range uint64(seeds) {
+		s := drawnSpec(t, procedureOf(`
+    patches.show { grey = 1, window = 10 }
+    local first, sum, largest = meter.read({ after = 1, repeats = 500 }).Y, 0, 0
+    for i = 1, 9 do
+      local far = math.abs(meter.read({ repeats = 5 }).Y / first - 1)
+      sum, largest = sum + far, math.max(largest, far)
+    end
+    record.value { name = "Mean", value = 100 * sum / 9, unit = "%" }
+    record.value { name = "Largest", value = 100 * largest, unit = "%" }`), 200)
+		w := sim.Default()
+		w.Limit.Curve, w.Warmup, w.Retention.Terms, w.Meter.DarkDrift = nil, sim.WarmupParams{}, nil, 0
+		s.Seed, s.Openers = seed+1, bench.Openers{"sim": sim.Opener(w, seed+1, 0)}
+		for _, v := range ran(t, s, engine.Done).Results.Values() {
+			if v.Interval[0] < 0 {
+				t.Errorf("seed %d: %s has the interval %v", seed, v.ID, *v.Interval)
+			}
+			if v.Interval[0] <= 0.001 { // %, a fiftieth of what a reading scatters
+				held[v.ID]++
+			}
+		}
+	}
+	for _, id := range []string{"mean", "largest"} {
+		if held[id] < seeds-1 {
+			t.Errorf("%s: %d of %d intervals hold 0", id, held[id], seeds)
+		}
+	}
+}

@@ -70,7 +70,11 @@ func TestCauses(t *testing.T) {
 	if got := len(r.Causes()); got != 4 {
 		t.Errorf("%d causes, want 4", got)
 	}
-	r.Colour = false
+	r.Accuracy.Gain, r.Keys.Gain = 2, NewKey("gain")
+	if got := r.Causes(); len(got) != 5 || got[1] != (Cause{Gain, r.Keys.Gain, 1}) {
+		t.Errorf("causes with a correction are %+v", got)
+	}
+	r.Colour, r.Accuracy.Gain = false, 0
 	if got := r.Causes(); len(got) != 3 || got[1].Numbers != 1 {
 		t.Errorf("causes without colour are %+v", got)
 	}

@@ -13,10 +13,11 @@ const (
 	DarkLevel                  // the meter's dark offset, within a sitting
 	Drift                      // of the dark offset, within a sitting
 	Digit                      // of a typed number, its own
+	Gain                       // what a correction leaves of the luminance, within that correction
 	components
 )
 
-var componentNames = [components]string{"scatter", "scale", "chromaticity", "dark level", "drift", "typed digit"}
+var componentNames = [components]string{"scatter", "scale", "chromaticity", "dark level", "drift", "typed digit", "correction"}
 
 func (c Component) String() string {
 	if c >= components {

@@ -52,6 +52,7 @@
 //	scatter        t with n - 1 degrees of freedom times s/√n, of Y, X and Z together
 //	scale          normal, relative, one number for all that a meter reads
 //	chromaticity   normal, x and y, one pair for all that is read with a correction
+//	correction     normal, relative, one number for all that is read with it
 //	dark level     normal, Y, X and Z each, one triple a sitting
 //	drift          the same times the hours since the dark level was taken
 //	typed digit    rectangular, half a unit of the last digit to each side

@@ -20,6 +20,9 @@ func (r *Reading) Causes() (all []Cause) {
 	if a.Scale > 0 {
 		all = append(all, Cause{Scale, r.Keys.Scale, 1})
 	}
+	if a.Gain > 0 {
+		all = append(all, Cause{Gain, r.Keys.Gain, 1})
+	}
 	if a.XY > 0 && r.Colour {
 		all = append(all, Cause{Chroma, r.Keys.Chroma, 2})
 	}

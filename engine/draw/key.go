@@ -9,7 +9,7 @@ import "math/bits"
 // therefore just what their keys share:
 //
 //	meter's scale        NewKey("scale").Text(meter)
-//	spectral residual    NewKey("correction").Text(correction)
+//	spectral residual    NewKey("correction").Text(correction), of the luminance NewKey("correction gain")…
 //	dark offset, drift   NewKey("dark").Text(meter).Text(run).Number(sitting)
 //	scatter              NewKey("scatter").Text(run).Number(step)
 //	typed digit          NewKey("digit").Text(run).Number(step)

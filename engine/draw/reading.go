@@ -7,11 +7,12 @@ type Accuracy struct {
 	XY    float64 // of chromaticity x and of y
 	Dark  float64 // cd/m², when the dark level was last taken
 	Drift float64 // cd/m² an hour since then
+	Gain  float64 // % of the reading, what a correction leaves
 }
 
 // Keys are the keys of a reading's components, see [Key] for what goes into
 // each.
-type Keys struct{ Scatter, Scale, Chroma, Dark, Drift, Digit Key }
+type Keys struct{ Scatter, Scale, Chroma, Dark, Drift, Digit, Gain Key }
 
 // Reading is all that is known of the error of one reading's mean.
 type Reading struct {
@@ -38,7 +39,7 @@ type Drawn struct {
 // Draw returns what a draw does to the reading where only the components of a
 // set are drawn. With a true reading R, what was measured is taken to be
 //
-//	(R + scatter + last digit of what was typed) (1 + scale) + chromaticity + dark + drift · hours
+//	(R + scatter + last digit of what was typed) (1 + scale + correction) + chromaticity + dark + drift · hours
 //
 // to the first order. All of these are small and symmetrical about 0, so that
 // adding them to what was measured draws R just as well as taking them off:
@@ -50,7 +51,8 @@ type Drawn struct {
 //   - what the correction leaves of chromaticity: normal shifts of x and of y, the
 //     same for all that was read with the correction; the luminance stays. There
 //     is none in darkness, where Y ≤ 0;
-//   - scale: normal, one factor for X, Y and Z.
+//   - scale, and what a correction leaves of the luminance: normal, one factor each
+//     for X, Y and Z.
 //
 // A bench file states one figure for chromaticity, so one shift serves all
 // colours. What a correction leaves differs between colours in truth: of the
@@ -77,7 +79,10 @@ func (r *Reading) Draw(set Set, draw int) Drawn {
 		d.ToX, d.ToZ = shift(r.Mean, k.Normal(draw)*r.Accuracy.XY, k.Part(1).Normal(draw)*r.Accuracy.XY)
 	}
 	if set.Has(Scale) && r.Accuracy.Scale > 0 {
-		d.Gain = 1 + float64(r.Keys.Scale.Normal(draw)*r.Accuracy.Scale/100)
+		d.Gain += float64(r.Keys.Scale.Normal(draw) * r.Accuracy.Scale / 100)
+	}
+	if set.Has(Gain) && r.Accuracy.Gain > 0 {
+		d.Gain += float64(r.Keys.Gain.Normal(draw) * r.Accuracy.Gain / 100)
 	}
 	if !r.Colour {
 		d.Add.X, d.Add.Z = 0, 0
