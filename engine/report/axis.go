@@ -23,8 +23,9 @@ func newAxis(values []float64, log bool, most int) axis {
 	if low > 0 && low <= high/2 {
 		low = 0
 	}
-	if low == high {
-		low, high = low-max(1e-3, math.Abs(low)/2), high+max(1e-3, math.Abs(high)/2)
+	if high-low <= leastSpan*max(math.Abs(low), math.Abs(high)) {
+		half := max(1e-3, math.Abs(low)/2)
+		low, high = low-half, low+half
 	}
 	step := roundUp((high - low) / float64(most-1))
 	if math.Ceil(high/step)-math.Floor(low/step) > float64(most-1) {
@@ -37,6 +38,10 @@ func newAxis(values []float64, log bool, most int) axis {
 	}
 	return a
 }
+
+// leastSpan is the share of a number that an axis tells apart. What is nearer is drawn as
+// one number: beyond the digits of a double there is no next tick.
+const leastSpan = 1e-12
 
 // logAxis ends at 1, 2 or 5 times a power of ten, and has ticks there or,
 // where those are too many, at powers of ten only.

@@ -21,6 +21,7 @@ func TestAxis(t *testing.T) {
 		{[]float64{0, 1}, false, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}},
 		{[]float64{-3, 3}, false, []float64{-3, -2, -1, 0, 1, 2, 3}},
 		{[]float64{5, 5}, false, []float64{2, 3, 4, 5, 6, 7, 8}},
+		{[]float64{4, math.Nextafter(4, 5)}, false, []float64{2, 3, 4, 5, 6}}, // no tick lies between them
 		{[]float64{0}, false, []float64{-0.001, -0.0005, 0, 0.0005, 0.001}},
 		{[]float64{95, 100}, false, []float64{95, 96, 97, 98, 99, 100}},
 		{[]float64{1, 100}, true, []float64{1, 2, 5, 10, 20, 50, 100}},
