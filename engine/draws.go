@@ -107,7 +107,7 @@ func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool,
 		return nil, err
 	}
 	sheet := script.SharedState[draw.Sheet](shared)
-	d.causes = sheet.Causes()
+	d.causes, d.NoScatter = sheet.Causes(), sheet.NoScatter()
 	return d, d.each(ctx, func(number int) error {
 		out, err := once(number)
 		if err != nil {

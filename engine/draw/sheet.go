@@ -15,6 +15,7 @@ type Sheet struct {
 	place    map[place]int // in readings
 	once     sync.Once
 	drawn    []Reading
+	unknown  int // readings whose scatter nobody knows
 }
 
 // place is a step's number and a single reading of it; 0 for the mean.
@@ -65,6 +66,13 @@ func (s *Sheet) Causes() (all []Cause) {
 	return all
 }
 
+// NoScatter counts the readings whose scatter nobody knows ([ErrNoScatter]), so that
+// none is drawn of them.
+func (s *Sheet) NoScatter() int {
+	s.once.Do(s.finish)
+	return s.unknown
+}
+
 // finish says how each reading scatters. What others of the same meter scattered
 // by serves too: of few readings the own scatter says little.
 func (s *Sheet) finish() {
@@ -91,6 +99,8 @@ func (s *Sheet) finish() {
 		s.drawn[i] = e.reading
 		if scatter, err := ScatterOf(e.singles, e.taken); err == nil {
 			s.drawn[i].Scatter = scatter
+		} else {
+			s.unknown++
 		}
 	}
 }

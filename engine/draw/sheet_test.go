@@ -203,3 +203,22 @@ func tQuantile975(dof float64) float64 {
 	}
 	return 1.96
 }
+
+// TestNoScatter: a single reading of a meter that nobody states a repeatability of has no
+// scatter, until another of the same meter says how it scatters.
+func TestNoScatter(t *testing.T) {
+	one := []XYZ{{Y: 352}}
+	s := &Sheet{}
+	s.Enter(1, 0, "typed", one, Taken{}, Reading{Mean: one[0]})
+	s.Enter(2, 0, "typed", one, Taken{}, Reading{Mean: one[0]})
+	s.Enter(3, 0, "stated", one, Taken{Repeatability: 0.2}, Reading{Mean: one[0]})
+	if n := s.NoScatter(); n != 2 {
+		t.Errorf("%d readings have no scatter, want 2", n)
+	}
+	s = &Sheet{}
+	s.Enter(1, 0, "typed", one, Taken{}, Reading{Mean: one[0]})
+	s.Enter(2, 0, "typed", []XYZ{{Y: 352}, {Y: 353}}, Taken{}, Reading{Mean: XYZ{Y: 352.5}})
+	if n := s.NoScatter(); n != 0 {
+		t.Errorf("%d readings have no scatter beside one that shows it", n)
+	}
+}

@@ -30,10 +30,10 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 	return text
 }
 
-// draws says how many draws the uncertainties are from, and how many of them gave no
-// value: with the budget, and wherever there are such.
+// draws says how many draws the uncertainties are from, how many of them gave no
+// value, and what is in none: with the budget, and wherever there is such.
 func (p *printer) draws(d *result.Draws) {
-	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 {
+	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 {
 		return
 	}
 	p.part()
@@ -44,7 +44,18 @@ func (p *printer) draws(d *result.Draws) {
 	if d.Failed > 0 {
 		text += fmt.Sprintf("; in %d the script ended in an error", d.Failed)
 	}
+	if d.NoScatter > 0 {
+		text += fmt.Sprintf("; how %s is not known, and in no uncertainty: take two or more readings, "+
+			"or state the meter's repeatability, in %%, in the bench file ([meter.accuracy], repeatability)", scattering(d.NoScatter))
+	}
 	for _, l := range wrap(text, p.Width) {
 		p.line(l)
 	}
+}
+
+func scattering(readings int) string {
+	if readings == 1 {
+		return "1 reading scatters"
+	}
+	return fmt.Sprintf("%d readings scatter", readings)
 }

@@ -45,9 +45,11 @@ func TestBudget(t *testing.T) {
 	}
 }
 
-// TestDrawsAreTold: how many draws gave no value is said wherever there are such, and
-// how many there were with the budget.
+// TestDrawsAreTold: how many draws gave no value, and how many readings' scatter nobody
+// knows, is said wherever there are such, and how many draws there were with the budget.
 func TestDrawsAreTold(t *testing.T) {
+	const unknown = " is not known, and in no uncertainty: take two or more readings, " +
+		"or state the meter's repeatability, in %, in the bench file ([meter.accuracy], repeatability)\n"
 	for _, tt := range []struct {
 		draws  *result.Draws
 		budget bool
@@ -58,11 +60,13 @@ func TestDrawsAreTold(t *testing.T) {
 		{&result.Draws{Count: 500}, true, "uncertainties: from 500 draws\n"},
 		{&result.Draws{Count: 500, Divergent: 12}, false, "uncertainties: from 500 draws; in 12 the script would have asked other steps\n"},
 		{&result.Draws{Count: 500, Failed: 3}, false, "uncertainties: from 500 draws; in 3 the script ended in an error\n"},
+		{&result.Draws{Count: 500, NoScatter: 1}, false, "uncertainties: from 500 draws; how 1 reading scatters" + unknown},
+		{&result.Draws{Count: 500, Failed: 3, NoScatter: 12}, false, "uncertainties: from 500 draws; in 3 the script ended in an error; how 12 readings scatter" + unknown},
 	} {
 		r := result.New()
 		r.SetDraws(tt.draws)
 		var out strings.Builder
-		if err := Terminal(&out, r, Options{Width: 200, Budget: tt.budget}); err != nil {
+		if err := Terminal(&out, r, Options{Width: 400, Budget: tt.budget}); err != nil {
 			t.Fatal(err)
 		}
 		if out.String() != tt.want {

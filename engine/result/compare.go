@@ -24,10 +24,8 @@ func (d Difference) String() string { return d.Kind + " " + d.ID + ": " + d.Text
 // intervals only where both have them, for a replay need not draw.
 func Compare(recorded, now *Results) []Difference {
 	var all differences
-	if a, b := recorded.draws, now.draws; a != nil && b != nil && *a != *b {
-		all.kind, all.id = "draws", "all"
-		all.add("%d divergent and %d failed of %d are recorded, and %d and %d of %d are now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
-	}
+	all.kind, all.id = "draws", "all"
+	compareDraws(&all, recorded.draws, now.draws)
 	pair(&all, "value", recorded.values, now.values, func(v *Value) string { return v.ID }, compareValues)
 	pair(&all, "table", recorded.tables, now.tables, func(t *Table) string { return t.ID }, compareTables)
 	pair(&all, "plot", recorded.plots, now.plots, func(p *Plot) string { return p.ID }, comparePlots)
@@ -35,6 +33,20 @@ func Compare(recorded, now *Results) []Difference {
 	compareNotes(&all, recorded.notes, now.notes)
 	pair(&all, "correction", recorded.corrections, now.corrections, func(c *Correction) string { return c.ID }, compareCorrections)
 	return all.list
+}
+
+// compareDraws compares how uncertainties were found where both were drawn.
+func compareDraws(d *differences, a, b *Draws) {
+	if a == nil || b == nil {
+		return
+	}
+	if a.Count != b.Count || a.Divergent != b.Divergent || a.Failed != b.Failed {
+		d.add("%d divergent and %d failed of %d are recorded, and %d and %d of %d are now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
+	}
+	if a.NoScatter != b.NoScatter {
+		d.add("%d readings of unknown scatter are recorded, and %d are now", a.NoScatter, b.NoScatter)
+	}
+	d.text("the budgets' reason", a.BudgetWhy, b.BudgetWhy)
 }
 
 // differences collects what differs in the thing at hand.

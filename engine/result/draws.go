@@ -12,6 +12,9 @@ type Draws struct {
 	Count     int `json:"count"`
 	Divergent int `json:"divergent"` // draws in which the script would have asked other steps
 	Failed    int `json:"failed"`    // draws in which it ended in an error
+	// NoScatter counts readings whose scatter nobody knows: single ones, of a meter of which
+	// no repeatability is stated. It is in no uncertainty.
+	NoScatter int `json:"no_scatter,omitempty"`
 	// BudgetWhy says why no value's uncertainty is taken apart.
 	BudgetWhy string `json:"budget_why,omitempty"`
 }
