@@ -293,11 +293,23 @@ func (d *Drawn) explain(v *result.Value, all []float64) {
 		d.BudgetWhy = err.Error() + "; draw more"
 		return
 	}
-	for _, p := range budget.Parts {
-		if p.U > 0 {
-			v.Budget = append(v.Budget, result.Part{Of: p.Component.String(), U: p.U, Share: p.Share})
+	v.Budget = partsOf(budget, *v.U)
+}
+
+// leastShare is the share of the squares under which a cause is left out of a budget:
+// chance gives as much to what contributes nothing.
+const leastShare = 0.01
+
+// partsOf takes an uncertainty u apart. Where draws have heavy tails, as those of means of
+// two or three readings do, u is not their standard deviation, which the
+// budget's parts come to: they are scaled, so that their squares add up to u's.
+func partsOf(budget draw.Budget, u float64) (parts []result.Part) {
+	for i, p := range budget.Parts {
+		if p.U > 0 && (i == 0 || p.Share >= leastShare) {
+			parts = append(parts, result.Part{Of: p.Component.String(), U: p.U * (u / budget.Together), Share: p.Share})
 		}
 	}
+	return parts
 }
 
 // why says why a value has no uncertainty: of the draws that do not give it, how

@@ -2,11 +2,16 @@ package engine_test
 
 import (
 	"bytes"
+	"context"
+	"math"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/result"
+	"candelua/engine/sim"
 )
 
 // statedSpec is a run where a person types one luminance and a meter's accuracy is
@@ -30,5 +35,46 @@ func TestUnknownScatter(t *testing.T) {
 	rep = ran(t, statedSpec(t, "repeatability = 0.2\n", body, "352\n"), engine.Done)
 	if n := rep.Results.Draws().NoScatter; n != 0 || strings.Contains(string(file(t, rep.Path, "results.json")), "no_scatter") {
 		t.Errorf("%d readings have an unknown scatter, want none", n)
+	}
+}
+
+// together is the root of the sum of a budget's squares.
+func together(parts []result.Part) (u float64) {
+	for _, p := range parts {
+		u = math.Hypot(u, p.U)
+	}
+	return u
+}
+
+// TestBudgetOfHeavyTails: the parts of an uncertainty come to it where it is far from the
+// draws' standard deviation, as that of a sum of means of two readings is.
+func TestBudgetOfHeavyTails(t *testing.T) {
+	n, setup := 500, plain()
+	setup.Draws = &n
+	rep := get(engine.Replay(context.Background(), filepath.Join(runFixtures, "good", "edited"), setup))(t)
+	v := rep.Results.Values()[0]
+	// What was left out is at most three parts of 1 %.
+	if sum := together(v.Budget); v.U == nil || sum > *v.U*(1+1e-9) || sum < 0.98**v.U {
+		t.Errorf("parts %+v come to %v of %+v", v.Budget, sum, v)
+	}
+}
+
+// TestBudgetLeavesOutChance: a dark level of a millionth of the light is in no budget,
+// nor is any other part that chance could have given; one part is always there.
+func TestBudgetLeavesOutChance(t *testing.T) {
+	s := drawnSpec(t, procedureOf(`
+    patches.show { grey = 1, window = 10 }
+    record.value { name = "Y", value = meter.read { after = 1, repeats = 20 }.Y, unit = "cd/m2" }`), 200)
+	w := sim.Default()
+	w.Meter.Scale, w.Meter.Dark = 1, 1e-4
+	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
+	v := ran(t, s, engine.Done).Results.Values()[0]
+	if len(v.Budget) == 0 || v.Budget[0].Of != "scale" || v.Budget[0].Share < 0.95 {
+		t.Fatalf("the budget is %+v, want scale first", v.Budget)
+	}
+	for _, p := range v.Budget {
+		if p.Share < 0.01 {
+			t.Errorf("%s has a share of %v and is told", p.Of, p.Share)
+		}
 	}
 }
