@@ -56,7 +56,7 @@ end
 local function black_of(steps)
   local floor = meter.about().floor
   local dark = steps[1]
-  if dark.Y <= floor then
+  if run.decide("black is under the floor", dark.Y <= floor) then
     local limit = math.max(floor, dark.Y + 4 * (dark.u or 0))
     record.value { name = "Black luminance", value = limit > 0 and limit or nil, unit = "cd/m2", bound = "upper",
       why = limit > 0 and "" or "it is not above zero, and the meter's floor is not stated" }
