@@ -48,6 +48,7 @@ type Drawn struct {
 	cells  map[cell][]float64
 	wanted map[string][]wantedCell // the same by table, for speed
 	causes []draw.Cause
+	rest   string // what follows from no cause
 }
 
 // wantedCell is a number of a table, and what it was in each draw.
@@ -107,7 +108,7 @@ func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool,
 		return nil, err
 	}
 	sheet := script.SharedState[draw.Sheet](shared)
-	d.causes, d.NoScatter = sheet.Causes(), sheet.NoScatter()
+	d.causes, d.rest, d.NoScatter = sheet.Causes(), sheet.Rest(), sheet.NoScatter()
 	return d, d.each(ctx, func(number int) error {
 		out, err := once(number)
 		if err != nil {
@@ -293,7 +294,7 @@ func (d *Drawn) explain(v *result.Value, all []float64) {
 		d.BudgetWhy = err.Error() + "; draw more"
 		return
 	}
-	v.Budget = partsOf(budget, *v.U)
+	v.Budget = partsOf(budget, *v.U, d.rest)
 }
 
 // leastShare is the share of the squares under which a cause is left out of a budget:
@@ -302,11 +303,16 @@ const leastShare = 0.01
 
 // partsOf takes an uncertainty u apart. Where draws have heavy tails, as those of means of
 // two or three readings do, u is not their standard deviation, which the
-// budget's parts come to: they are scaled, so that their squares add up to u's.
-func partsOf(budget draw.Budget, u float64) (parts []result.Part) {
+// budget's parts come to: they are scaled, so that their squares add up to u's. rest is what
+// the part is of that follows from no cause.
+func partsOf(budget draw.Budget, u float64, rest string) (parts []result.Part) {
 	for i, p := range budget.Parts {
 		if p.U > 0 && (i == 0 || p.Share >= leastShare) {
-			parts = append(parts, result.Part{Of: p.Component.String(), U: p.U * (u / budget.Together), Share: p.Share})
+			of := p.Component.String()
+			if p.Component == draw.Scatter {
+				of = rest
+			}
+			parts = append(parts, result.Part{Of: of, U: p.U * (u / budget.Together), Share: p.Share})
 		}
 	}
 	return parts

@@ -73,6 +73,19 @@ func (s *Sheet) NoScatter() int {
 	return s.unknown
 }
 
+// Rest names what the rest of a budget by [Explain] is of: what each reading has of its own.
+func (s *Sheet) Rest() string {
+	s.once.Do(s.finish)
+	typed := slices.ContainsFunc(s.drawn, func(r Reading) bool { return r.Typed != (Typed{}) })
+	switch {
+	case typed && s.unknown == len(s.drawn):
+		return "last digit"
+	case typed:
+		return "scatter and last digit"
+	}
+	return Scatter.String()
+}
+
 // finish says how each reading scatters. What others of the same meter scattered
 // by serves too: of few readings the own scatter says little.
 func (s *Sheet) finish() {

@@ -222,3 +222,27 @@ func TestNoScatter(t *testing.T) {
 		t.Errorf("%d readings have no scatter beside one that shows it", n)
 	}
 }
+
+// TestRest: what no cause explains is named by what readings have of their own.
+func TestRest(t *testing.T) {
+	typed, one, two := Typed{Place: XYZ{Y: 1}}, []XYZ{{Y: 352}}, []XYZ{{Y: 352}, {Y: 353}}
+	for _, tt := range []struct {
+		want    string
+		singles []XYZ
+		stated  float64
+		typed   Typed
+	}{
+		{"scatter", two, 0, Typed{}},
+		{"scatter", one, 0, Typed{}},
+		{"last digit", one, 0, typed},
+		{"scatter and last digit", one, 0.2, typed},
+		{"scatter and last digit", two, 0, typed},
+	} {
+		s := &Sheet{}
+		s.Enter(1, 0, "meter", tt.singles, Taken{Repeatability: tt.stated}, Reading{Mean: MeanOf(tt.singles), Typed: tt.typed})
+		s.Enter(2, 0, "meter", one, Taken{Repeatability: tt.stated}, Reading{Mean: one[0]})
+		if got := s.Rest(); got != tt.want {
+			t.Errorf("%d readings, %v %% stated, typed %+v: the rest is %q, want %q", len(tt.singles), tt.stated, tt.typed, got, tt.want)
+		}
+	}
+}
