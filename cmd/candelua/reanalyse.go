@@ -39,7 +39,7 @@ func (f *changeFlags) changes(cmd *cobra.Command) (c engine.Changes, err error) 
 }
 
 // reanalyse replays a run with something changed, and prints what that changed.
-func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON bool, f changeFlags, setup engine.Setup) error {
+func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f changeFlags, setup engine.Setup) error {
 	o := outcome{folder: folderIfThere(run)}
 	c, err := f.changes(cmd)
 	if err == nil {
@@ -57,7 +57,7 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON bool, f changeFla
 	case asJSON:
 		err = printJSON(cmd.OutOrStdout(), &o)
 	case err == nil:
-		err = printChanges(cmd.OutOrStdout(), o.changed)
+		err = printChanges(cmd.OutOrStdout(), o.changed, budget)
 	default:
 		err = nil // it was explained
 	}
@@ -73,10 +73,13 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON bool, f changeFla
 	return nil
 }
 
-// printChanges prints each value before and after, and what that was made with.
-func printChanges(w io.Writer, re *engine.Reanalysis) error {
+// printChanges prints each value before and after, what its uncertainty is of where
+// budget is set, and what that was made with.
+func printChanges(w io.Writer, re *engine.Reanalysis, budget bool) error {
 	var text strings.Builder
-	if err := report.Changes(&text, re.Before, re.Results, terminalOptions(w)); err != nil {
+	o := terminalOptions(w)
+	o.Budget = budget
+	if err := report.Changes(&text, re.Before, re.Results, o); err != nil {
 		return err
 	}
 	if text.Len() > 0 {

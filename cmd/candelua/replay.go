@@ -41,7 +41,7 @@ recorded. The journal and the recorded results stay as they are.
 				setup.Draws = &draws
 			}
 			if f.given() {
-				return a.reanalyse(cmd, args[0], asJSON, f, setup)
+				return a.reanalyse(cmd, args[0], asJSON, budget, f, setup)
 			}
 			o := outcome{folder: folderIfThere(args[0]), replay: true, budget: budget}
 			o.rep, o.err = engine.Replay(cmd.Context(), args[0], setup)

@@ -4,62 +4,84 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"strings"
 
 	"candelua/engine/result"
 )
 
 // Changes writes one line for each value with what it was before and is after,
-// in the order of after; those that are gone come last. Where both are numbers,
-// the difference stands beside them. A number that is not there is a dash. It
-// fails only where w does.
+// in the order of after; those that are gone come last. Uncertainties stand beside
+// where there are any. Where both are numbers, the difference stands there too. A
+// number that is not there is a dash. It fails only where w does.
 func Changes(w io.Writer, before, after *result.Results, o Options) error {
 	if o.Width == 0 {
 		o.Width = 80
 	}
 	o.Width = max(o.Width, 40)
 	p := &printer{out: bufio.NewWriter(w), Options: o}
-	var cells [5][]string
-	add := func(was, is *result.Value) {
-		v := is
-		if v == nil {
-			v = was
-		}
-		row := [5]string{clean(v.Name), brief(was), brief(is), difference(was, is), clean(v.Unit)}
-		for i, cell := range row {
-			cells[i] = append(cells[i], cell)
+	changes := pairs(before, after)
+	if len(changes) == 0 {
+		return p.out.Flush()
+	}
+	p.started = true
+	for i, l := range lines(p.fit(changeColumns(changes))) {
+		p.line(l)
+		if i > 0 && p.Budget && changes[i-1].is != nil {
+			p.below(budgetText(changes[i-1].is, after.Draws()))
 		}
 	}
-	for _, v := range after.Values() {
-		was, _ := before.ValueByID(v.ID)
-		add(was, v)
-	}
-	for _, v := range before.Values() {
-		if _, stays := after.ValueByID(v.ID); !stays {
-			add(v, nil)
-		}
-	}
-	if len(cells[0]) > 0 {
-		var columns []column
-		for i, head := range []string{"value", "before", "after", "change", "unit"} {
-			columns = append(columns, newColumn(head, cells[i]))
-		}
-		for _, l := range lines(p.fit(columns)) {
-			p.line(l)
-		}
-	}
+	p.draws(after.Draws())
 	return p.out.Flush()
 }
 
-// brief writes a value without its uncertainty, and a long text cut.
-func brief(v *result.Value) string {
+// change is a value before and after, nil where there is none.
+type change struct{ was, is *result.Value }
+
+func pairs(before, after *result.Results) (all []change) {
+	for _, v := range after.Values() {
+		was, _ := before.ValueByID(v.ID)
+		all = append(all, change{was, v})
+	}
+	for _, v := range before.Values() {
+		if _, stays := after.ValueByID(v.ID); !stays {
+			all = append(all, change{v, nil})
+		}
+	}
+	return all
+}
+
+// changeColumns leaves out those of uncertainties that would be empty.
+func changeColumns(changes []change) (columns []column) {
+	heads := []string{"value", "before", headU, "after", headU, "change", "unit"}
+	cells := make([][]string, len(heads))
+	for _, c := range changes {
+		v := c.is
+		if v == nil {
+			v = c.was
+		}
+		was, wasU := brief(c.was)
+		is, isU := brief(c.is)
+		for i, cell := range []string{clean(v.Name), was, wasU, is, isU, difference(c.was, c.is), clean(v.Unit)} {
+			cells[i] = append(cells[i], cell)
+		}
+	}
+	for i, head := range heads {
+		if head != headU || strings.Join(cells[i], "") != "" {
+			columns = append(columns, newColumn(head, cells[i]))
+		}
+	}
+	return columns
+}
+
+// brief writes a value and its uncertainty, and a long text cut.
+func brief(v *result.Value) (number, u string) {
 	if v == nil {
-		return "-"
+		return "-", ""
 	}
 	if text, long := textOf(v); long {
-		return widths.Truncate(text, 16, "…")
+		return widths.Truncate(text, 16, "…"), ""
 	}
-	number, _ := quantity(v)
-	return number
+	return quantity(v)
 }
 
 // difference is what was added to a number, empty where it stayed the same or

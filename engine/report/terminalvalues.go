@@ -61,6 +61,7 @@ func (p *printer) colourFinding(line string, f result.Finding) string {
 
 // The heads of the values' columns.
 const (
+	headU         = "± u"
 	headInterval  = "95 %"
 	headTolerance = "tolerance"
 )
@@ -68,7 +69,7 @@ const (
 // valueColumns makes the columns of the values; those that would be empty are
 // left out.
 func valueColumns(values []*result.Value) []column {
-	heads := []string{"value", "", "± u", "unit", headInterval, headTolerance, "finding"}
+	heads := []string{"value", "", headU, "unit", headInterval, headTolerance, "finding"}
 	cells := make([][]string, len(heads))
 	for _, v := range values {
 		number, u := quantity(v)
