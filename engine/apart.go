@@ -20,7 +20,7 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err 
 		return nil, usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	job, err := keptJob(ctx, folder, s)
+	job, _, err := keptJob(ctx, folder, s)
 	if err != nil {
 		return nil, err
 	}

@@ -232,14 +232,59 @@ func TestDrawsAreStopped(t *testing.T) {
 	}
 	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not drawn to the end", "replay "+rep.Path)
 	replayed(t, rep.Path, engine.Done)
-	n := 100
-	set := plain()
-	set.Draws = &n
-	again, err := engine.Replay(context.Background(), rep.Path, set)
-	must(t, err)
+	before := string(file(t, rep.Path, "results.json"))
+	again := replayedWith(t, rep.Path, 100)
 	if len(again.Differences) > 0 || again.Results.Draws() == nil || again.Results.Values()[0].Method == "" {
 		t.Errorf("a replay that draws: %v, %+v", again.Differences, again.Results.Values()[0])
 	}
+	if again.Kept != filepath.Join(rep.Path, "replays", "1") || before != string(file(t, rep.Path, "results.json")) {
+		t.Errorf("kept in %q", again.Kept)
+	}
+	has(t, string(file(t, again.Kept, "results.json")), `"draws":{"count":100,`, `"rounded":`)
+	has(t, string(file(t, again.Kept, "replay.json")), `"status": "done"`, `"edited": false`)
+	replayed(t, rep.Path, engine.Done)
+}
+
+// replayedWith is a replay with so many draws.
+func replayedWith(t *testing.T, path string, n int) *engine.Report {
+	t.Helper()
+	set := plain()
+	set.Draws = &n
+	return wants(t, engine.Done)(engine.Replay(context.Background(), path, set))
+}
+
+// TestReplayKeepsOtherDraws keeps what the run has not, and that alone.
+func TestReplayKeepsOtherDraws(t *testing.T) {
+	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`), 100), engine.Done)
+	for _, n := range []int{0, 100} {
+		if again := replayedWith(t, rep.Path, n); again.Kept != "" {
+			t.Errorf("%d draws are kept in %s", n, again.Kept)
+		}
+	}
+	for i, n := range []int{200, 300} {
+		if again := replayedWith(t, rep.Path, n); again.Kept != filepath.Join(rep.Path, "replays", fmt.Sprint(i+1)) {
+			t.Errorf("%d draws are kept in %q", n, again.Kept)
+		}
+	}
+	changed := bytes.Replace(file(t, rep.Path, "results.json"), []byte(`"name":"Y"`), []byte(`"name":"Z"`), 1)
+	must(t, os.WriteFile(filepath.Join(rep.Path, "results.json"), changed, 0o644))
+	if again := replayedWith(t, rep.Path, 200); again.Kept != "" || len(again.Differences) == 0 {
+		t.Errorf("a replay that differs is kept in %q", again.Kept)
+	}
+}
+
+// TestReplayThatCannotBeKept shows its results all the same, and warns.
+func TestReplayThatCannotBeKept(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`)), engine.Done)
+	must(t, os.WriteFile(filepath.Join(rep.Path, "replays"), nil, 0o644)) // where a folder should be
+	h, n := &heard{}, 100
+	set := h.setup()
+	set.Draws = &n
+	again := wants(t, engine.Done)(engine.Replay(context.Background(), rep.Path, set))
+	if again.Kept != "" || again.Results.Values()[0].U == nil {
+		t.Errorf("kept in %q: %+v", again.Kept, again.Results.Values()[0])
+	}
+	has(t, strings.Join(h.warnings, "\n"), "the uncertainties are not kept: ", "replays")
 }
 
 // TestDrawsStoppedBefore makes none.

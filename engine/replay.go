@@ -10,57 +10,91 @@ import (
 )
 
 // Replay recomputes a run's results from its scripts and journal, without any
-// instrument, and compares them with the recorded ones. Nothing is written.
+// instrument, and compares them with the recorded ones, which stay as they are.
 // Uncertainties are drawn anew where some were recorded, or as often as is asked;
-// they are compared where as many draws were made.
-func Replay(ctx context.Context, path string, s Setup) (rep *Report, err error) {
-	folder, err := store.OpenReadOnly(path)
-	if err != nil {
-		return nil, usage(err)
-	}
-	defer func() { err = errors.Join(err, folder.Close()) }()
-	job, err := keptJob(ctx, folder, s)
-	if err != nil {
-		return nil, err
-	}
-	out, err := job.Replay(ctx)
-	if err != nil {
-		return nil, err
-	}
-	rep = &Report{Outcome: out, Path: folder.Path(), Head: job.Head, Recorded: recordedStatus(job.Journal)}
-	recorded, err := folder.ReadResults()
-	if err != nil {
+// they are compared where as many draws were made. Where the run has none from so
+// many draws, what was drawn is kept in a new folder of the run's, replays/<n>; a
+// folder that cannot be written is no failure, and warned of.
+func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
+	rep, files, err := replay(ctx, path, s)
+	if err != nil || files == nil {
 		return rep, err
 	}
-	rep.Differences = result.Compare(recorded, out.Results)
-	n := s.drawsOf(recorded)
-	if n == 0 || out.Status != Done {
-		return rep, nil
-	}
-	if err := job.uncertainties(ctx, out.Results, n); err != nil {
-		return rep, err
-	}
-	if was := recorded.Draws(); was != nil && was.Count == n {
-		rep.Differences = result.Compare(recorded, out.Results)
+	if rep.Kept, err = keepDrawn(rep, files, s.Version); err != nil {
+		s.warn("the uncertainties are not kept: %v", err)
 	}
 	return rep, nil
 }
 
-// keptJob is what a run's folder holds, to be executed over its whole journal.
-func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, error) {
+// replay gives the scripts too where there are uncertainties to be kept.
+func replay(ctx context.Context, path string, s Setup) (rep *Report, files *loaded, err error) {
+	folder, err := store.OpenReadOnly(path)
+	if err != nil {
+		return nil, nil, usage(err)
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	job, files, err := keptJob(ctx, folder, s)
+	if err != nil {
+		return nil, nil, err
+	}
+	out, err := job.Replay(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	rep = &Report{Outcome: out, Path: folder.Path(), Head: job.Head, Recorded: recordedStatus(job.Journal)}
+	recorded, err := folder.ReadResults()
+	if err != nil {
+		return rep, nil, err
+	}
+	rep.Differences = result.Compare(recorded, out.Results)
+	n := s.drawsOf(recorded)
+	if n == 0 || out.Status != Done {
+		return rep, nil, nil
+	}
+	if err := job.uncertainties(ctx, out.Results, n); err != nil {
+		return rep, nil, err
+	}
+	if was := recorded.Draws(); was != nil && was.Count == n {
+		rep.Differences = result.Compare(recorded, out.Results)
+		return rep, nil, nil
+	}
+	if len(rep.Differences) > 0 {
+		return rep, nil, nil // of another version or a changed file, and no finding of this run
+	}
+	return rep, files, nil
+}
+
+// keepDrawn writes results with their uncertainties into a folder of their own.
+func keepDrawn(rep *Report, files *loaded, version string) (path string, err error) {
+	folder, err := store.Open(rep.Path)
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	h := rep.Head
+	used := Used{Engine: version, Procedure: h.Procedure, File: files.p.File, Scripts: files.sums(), InPlaceOf: map[string]string{}, Status: rep.Status}
+	if used.Corrections, _, err = usedCorrections(h); err != nil {
+		return "", err
+	}
+	return keepReplay(folder, &Reanalysis{Report: rep, Used: used}, files)
+}
+
+// keptJob is what a run's folder holds, to be executed over its whole journal, with
+// its scripts.
+func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *loaded, error) {
 	j, err := journal.Load(folder.JournalPath())
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	var h Head
 	if err := j.Head(&h); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	program, _, err := stored(ctx, folder, h, j, s.Modules)
+	program, files, err := stored(ctx, folder, h, j, s.Modules)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return &Job{Program: program, Head: h, Journal: j, Setup: s}, nil
+	return &Job{Program: program, Head: h, Journal: j, Setup: s}, files, nil
 }
 
 // recordedStatus is how a run ended; one that was cut off is paused.

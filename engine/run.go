@@ -54,6 +54,7 @@ type Report struct {
 	Head        Head
 	Recorded    Status              // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
+	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
 }
 
 // Describe reads the contract of a procedure. Nothing is touched.
@@ -251,7 +252,7 @@ func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
 		if context.Cause(ctx) == nil {
 			return errors.Join(err, writeAll(folder, j, out))
 		}
-		j.warn("the uncertainties were not drawn to the end; all else is kept; see: candelua replay %s --draws %d", folder.Path(), j.Head.Draws)
+		j.warn("the uncertainties were not drawn to the end; all else is kept; have them drawn, and kept in a folder beside the results, with: candelua replay %s --draws %d", folder.Path(), j.Head.Draws)
 	}
 	return writeAll(folder, j, out)
 }

@@ -194,6 +194,18 @@ func TestInterruptLeavesDrawsOut(t *testing.T) {
 	if p := start(t, dir, "replay", "runs/slow-1", "--draws", "100"); p.status(t) != statusDone || !strings.Contains(p.out.String(), "±") {
 		t.Errorf("a replay that draws says %s%s", &p.out, &p.err)
 	}
+	for _, more := range []string{"--json=false", "--correction=none"} {
+		p := start(t, dir, "replay", "runs/slow-1", "--draws", "1000000", more)
+		time.Sleep(time.Second) // it says nothing of itself before it is done
+		p.signal(t, os.Interrupt)
+		want := "candelua: error: the replay was stopped by the user\ncandelua: hint: nothing was kept of it, and the run is as it was; a replay cannot be resumed: run it again\n"
+		if status := p.status(t); status != statusPaused || !strings.HasSuffix(p.err.String(), want) {
+			t.Errorf("a replay that is stopped, %s: status %d\n%s", more, status, &p.err)
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "runs/slow-1/replays/2")); err == nil {
+		t.Error("a stopped replay was kept")
+	}
 }
 
 // A pause as an object.

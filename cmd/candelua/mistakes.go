@@ -117,6 +117,8 @@ func wantedBy(f *pflag.Flag) string {
 	switch f.Value.Type() {
 	case "uint64":
 		return "a whole number of 0 or more, below 2^64"
+	case "int":
+		return "a whole number"
 	case "float64":
 		return "a number"
 	case "bool":

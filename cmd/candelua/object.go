@@ -28,8 +28,8 @@ type object struct {
 	// Agrees and Differences are a replay's. One that was stopped does not say.
 	Agrees      *bool    `json:"agrees,omitempty"`
 	Differences []string `json:"differences,omitempty"`
-	// Replay and Before are those of a replay with something changed: the
-	// folder that keeps it, and the recorded values.
+	// Replay is the folder that keeps a replay, with something changed or with other
+	// draws; Before are the recorded values of one with something changed.
 	Replay string          `json:"replay,omitempty"`
 	Before json.RawMessage `json:"before,omitempty"`
 	Error  *errorJSON      `json:"error,omitempty"`
@@ -103,7 +103,7 @@ func printJSON(w io.Writer, out *outcome) error {
 	o := object{Run: out.folder, Procedure: out.procedure, Status: engine.Failed, Simulated: out.simulated,
 		Values: json.RawMessage("[]"), Tables: json.RawMessage("[]"), Error: errorOf(out.cause())}
 	if rep := out.rep; rep != nil {
-		o.Run, o.Procedure, o.Simulated = rep.Path, rep.Head.Procedure, rep.Head.Simulated
+		o.Run, o.Procedure, o.Simulated, o.Replay = rep.Path, rep.Head.Procedure, rep.Head.Simulated, rep.Kept
 		for _, d := range rep.Differences {
 			o.Differences = append(o.Differences, d.String())
 		}

@@ -46,6 +46,7 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 		o.changed, err = engine.Reanalyse(cmd.Context(), run, setup, c)
 	}
 	a.line.finish()
+	err = stoppedReplay(err)
 	o.err = err
 	if o.changed != nil {
 		o.rep = o.changed.Report

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -20,14 +21,17 @@ func (a *app) replayCommand() *cobra.Command {
 		Use:   "replay RUN",
 		Short: "recompute a run's results from its script and journal, and compare",
 		Long: `Recompute the results of a run from its stored script and its journal, without
-any instrument, and compare them with the recorded ones. Nothing is written.
+any instrument, and compare them with the recorded ones. The journal and the
+recorded results stay as they are.
 
 With another correction, or another script, what the readings come to then is
 kept in a new folder of the run, replays/1 and so on, and shown beside what was
-recorded. The journal and the recorded results stay as they are.
+recorded. So are results with uncertainties from another number of draws than
+the run has: of one whose draws were stopped, say.
 
-` + statusHelp,
+` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept, and it can be run again", 1),
 		Example: `  candelua replay runs/window-sweep-1
+  candelua replay runs/window-sweep-1 --draws 2000 --budget
   candelua replay runs/window-sweep-1 --correction corrections/heron-calm.toml
   candelua replay runs/window-sweep-1 --with ./window-sweep.lua`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
@@ -49,7 +53,7 @@ recorded. The journal and the recorded results stay as they are.
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
-	cmd.Flags().IntVar(&draws, "draws", 0, "draw the uncertainties anew, from `N` draws; left out, as many as the run\nhad; 0: none")
+	cmd.Flags().IntVar(&draws, "draws", 0, "draw the uncertainties anew, from `N` draws, "+drawsRange+";\nleft out, as many as the run had; 0: none")
 	addBudget(cmd.Flags(), &budget)
 	f.add(cmd)
 	return cmd
@@ -57,6 +61,7 @@ recorded. The journal and the recorded results stay as they are.
 
 func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	a.line.finish()
+	o.err = stoppedReplay(o.err)
 	switch {
 	case o.err == nil:
 		o.err = replayDiffers(o.rep)
@@ -83,8 +88,29 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	}
 	if !asJSON {
 		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
+		if o.rep.Kept != "" {
+			fmt.Fprintf(cmd.OutOrStdout(), "Replay: %s (%d draws)\n", o.rep.Kept, o.rep.Results.Draws().Count)
+		}
 	}
 	return nil
+}
+
+// stoppedError is a replay that was interrupted.
+type stoppedError struct{ err error }
+
+func stoppedReplay(err error) error {
+	if !errors.Is(err, engine.ErrInterrupted) {
+		return err
+	}
+	return &stoppedError{err}
+}
+
+func (e *stoppedError) Error() string { return "the replay was " + e.err.Error() }
+func (e *stoppedError) Unwrap() error { return e.err }
+
+// Hint says what to do next.
+func (e *stoppedError) Hint() string {
+	return "nothing was kept of it, and the run is as it was; a replay cannot be resumed: run it again"
 }
 
 // unwrittenError is a run that was cut off before its results were written.

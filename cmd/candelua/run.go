@@ -60,7 +60,7 @@ help says what can be typed. Ctrl-C pauses the run too.
 	flags.Uint64Var(&f.seed, "seed", 1, "the `NUMBER` from which all chance follows: noise, shuffled orders")
 	flags.BoolVar(&f.sync, "sync", false, "have each answer on the disk before going on, as on a real bench")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
-	flags.IntVar(&f.draws, "draws", engine.DefaultDraws, "how many times the script is executed again on drawn readings, for the\nuncertainties: `N` is 0, or 100 and more")
+	flags.IntVar(&f.draws, "draws", engine.DefaultDraws, "how many times the script is executed again on drawn readings, for the\nuncertainties: `N` is "+drawsRange+", or 0 for none")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", "sim", "operator")
@@ -104,11 +104,16 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	})
 }
 
-// checkDraws refuses so few draws that nothing could be read off them.
+// How many draws there can be: with fewer nothing could be read off them.
+const (
+	leastDraws = 100
+	mostDraws  = 1_000_000
+	drawsRange = "100 to 1000000" // in words of help
+)
+
 func checkDraws(cmd *cobra.Command, n int) error {
-	const least, most = 100, 1_000_000
-	if n != 0 && (n < least || n > most) {
-		return wrongFlag(cmd, "--draws is %d, want 0 for none, or %d to %d", n, least, most)
+	if n != 0 && (n < leastDraws || n > mostDraws) {
+		return wrongFlag(cmd, "--draws is %d, want 0 for none, or %s", n, drawsRange)
 	}
 	return nil
 }

@@ -25,13 +25,16 @@ const (
 	statusDiffers   = 5
 )
 
-const statusHelp = `Exit status:
+const (
+	pausedHelp = `  3  paused; can be resumed`
+	statusHelp = `Exit status:
   0  done
   1  failed
   2  wrong use
-  3  paused; can be resumed
+` + pausedHelp + `
   4  done, but a tolerance failed or was not evaluated
   5  a replay differs, or the journal is damaged`
+)
 
 // exitError is an end with a status of its own; what there was to say has been
 // said.
