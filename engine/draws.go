@@ -76,8 +76,13 @@ type cell struct {
 // A draw in which the script would have asked other steps is counted, and gives
 // no value; so is one in which it ends in an error.
 //
+// More numbers than memory should hold are a [TooManyDrawsError], before any is drawn.
+//
 // Source: JCGM 101:2008, 7.
 func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool, done func()) (*Drawn, error) {
+	if err := checkKept(base, n); err != nil {
+		return nil, err
+	}
 	t, err := newTape(j.Journal)
 	if err != nil {
 		return nil, err
@@ -134,23 +139,32 @@ func (j *Job) key() (string, error) {
 // newDrawn makes room for the numbers of the results.
 func newDrawn(base *result.Results, n int) *Drawn {
 	d := &Drawn{Draws: result.Draws{Count: n}, base: base, values: map[string][]float64{}, cells: map[cell][]float64{}, wanted: map[string][]wantedCell{}}
+	eachNumber(base, func(v *result.Value) {
+		d.values[v.ID] = unknown(n)
+	}, func(at cell) {
+		all := unknown(n)
+		d.cells[at] = all
+		d.wanted[at.table] = append(d.wanted[at.table], wantedCell{at.row, at.column, all})
+	})
+	return d
+}
+
+// eachNumber calls for each number of the results that is drawn.
+func eachNumber(base *result.Results, value func(*result.Value), number func(cell)) {
 	for _, v := range base.Values() {
 		if v.Value != nil && v.Bound == "" {
-			d.values[v.ID] = unknown(n)
+			value(v)
 		}
 	}
 	for _, t := range base.Tables() {
 		for i, row := range t.Rows() {
 			for k, c := range row {
 				if _, isNumber := c.Float(); isNumber {
-					all := unknown(n)
-					d.cells[cell{t.ID, i, k}] = all
-					d.wanted[t.ID] = append(d.wanted[t.ID], wantedCell{i, k, all})
+					number(cell{t.ID, i, k})
 				}
 			}
 		}
 	}
-	return d
 }
 
 func unknown(n int) []float64 {

@@ -240,7 +240,8 @@ func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) 
 
 // keep writes what a run came to, with the uncertainties of one that is done.
 // Those take time; should it end meanwhile, all else is there, and run.json,
-// which says that the run is done, is not.
+// which says that the run is done, is not. Draws that are interrupted, or too many for
+// memory, are left out.
 func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
 	if out.Status != Done || j.Head.Draws == 0 {
 		return writeAll(folder, j, out)
@@ -248,11 +249,17 @@ func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
 	if err := writeConclusions(folder, out); err != nil {
 		return err
 	}
-	if err := j.uncertainties(ctx, out.Results, j.Head.Draws); err != nil {
-		if context.Cause(ctx) == nil {
-			return errors.Join(err, writeAll(folder, j, out))
-		}
-		j.warn("the uncertainties were not drawn to the end; all else is kept; have them drawn, and kept in a folder beside the results, with: candelua replay %s --draws %d", folder.Path(), j.Head.Draws)
+	err := j.uncertainties(ctx, out.Results, j.Head.Draws)
+	const kept = "; all else is kept; have them drawn, and kept in a folder beside the results, with: candelua replay %s --draws %d"
+	var many *TooManyDrawsError
+	switch {
+	case err == nil:
+	case errors.As(err, &many):
+		j.warn("the uncertainties were not drawn: %v"+kept, err, folder.Path(), many.Most())
+	case context.Cause(ctx) != nil:
+		j.warn("the uncertainties were not drawn to the end"+kept, folder.Path(), j.Head.Draws)
+	default:
+		return errors.Join(err, writeAll(folder, j, out))
 	}
 	return writeAll(folder, j, out)
 }

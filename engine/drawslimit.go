@@ -1,0 +1,52 @@
+package engine
+
+import (
+	"fmt"
+
+	"candelua/engine/result"
+)
+
+// mostKept is how much memory the numbers of all draws may take together, in bytes,
+// and numberSize what one takes.
+const (
+	mostKept   = 1_000_000_000
+	numberSize = 8
+)
+
+// TooManyDrawsError is more draws than memory should hold the numbers of.
+type TooManyDrawsError struct {
+	Draws   int
+	Numbers int // that are kept of each draw: values, and cells of tables
+}
+
+// Most is how many draws so many numbers allow: of as many as results may hold
+// still more than the 100 that an interval takes.
+func (e *TooManyDrawsError) Most() int { return mostKept / numberSize / e.Numbers }
+
+func (e *TooManyDrawsError) Error() string {
+	return fmt.Sprintf("%d draws of %d numbers take %.1f GB of memory, want at most %d draws, which take 1 GB",
+		e.Draws, e.Numbers, e.bytes()/1e9, e.Most())
+}
+
+func (e *TooManyDrawsError) bytes() float64 {
+	return numberSize * float64(e.Draws) * float64(e.Numbers)
+}
+
+// Hint says what to do next.
+func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("give --draws %d", e.Most()) }
+
+// Code is the error's code in reports.
+func (e *TooManyDrawsError) Code() string { return "usage" }
+
+// Unwrap gives [ErrUsage].
+func (e *TooManyDrawsError) Unwrap() error { return ErrUsage }
+
+// checkKept refuses draws that memory should not hold.
+func checkKept(base *result.Results, n int) error {
+	e := &TooManyDrawsError{Draws: n}
+	eachNumber(base, func(*result.Value) { e.Numbers++ }, func(cell) { e.Numbers++ })
+	if e.bytes() <= mostKept {
+		return nil
+	}
+	return e
+}

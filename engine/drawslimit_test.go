@@ -1,0 +1,56 @@
+package engine_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"candelua/engine"
+)
+
+// TestTooManyDraws: draws that memory should not hold are not begun. The run is done, with
+// all else, and says how many may be drawn; so does a replay that is asked for
+// too many, and one that is drawn for a comparison.
+func TestTooManyDraws(t *testing.T) {
+	const draws, numbers, most = 1_000_000, 126, 992_063 // 10⁹ bytes / 8 / 126
+	ctx, cancel := context.WithCancelCause(context.Background())
+	defer cancel(nil)
+	h := &heard{}
+	s := drawnSpec(t, procedureOf(`
+    local y = meter.read().Y
+    local t = record.table("T", { { "n" }, { "Y", "cd/m2" } })
+    for n = 1, 62 do t:add { n = n, Y = n * y } end
+    record.value { name = "A", value = y, unit = "cd/m2" }
+    record.value { name = "B", value = 2 * y, unit = "cd/m2" }`), draws)
+	s.Setup = h.setup()
+	s.Drawing = func(made, _ int) {
+		if made > 0 {
+			cancel(engine.ErrInterrupted)
+		}
+	}
+	rep := wants(t, engine.Done)(engine.Run(ctx, s))
+	text := fmt.Sprintf("%d draws of %d numbers take 1.0 GB of memory, want at most %d draws, which take 1 GB", draws, numbers, most)
+	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not drawn: "+text, "; all else is kept; ", fmt.Sprintf("with: candelua replay %s --draws %d", rep.Path, most))
+	if rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != engine.Done {
+		t.Errorf("results have %+v", rep.Results.Draws())
+	}
+	has(t, string(file(t, rep.Path, "results.json")), `"id":"b"`)
+	replayed(t, rep.Path, engine.Done)
+
+	n, setup := draws, plain()
+	setup.Draws = &n
+	_, replay := engine.Replay(context.Background(), rep.Path, setup)
+	_, apart := engine.DrawApart(context.Background(), rep.Path, plain(), draws)
+	for _, err := range []error{replay, apart} {
+		var many *engine.TooManyDrawsError
+		if !errors.As(err, &many) || !errors.Is(err, engine.ErrUsage) || err.Error() != text || many.Hint() != "give --draws 992063" {
+			t.Errorf("too many draws: %v", err)
+		}
+	}
+	n = 100
+	if again, err := engine.Replay(context.Background(), rep.Path, setup); err != nil || again.Results.Draws() == nil {
+		t.Errorf("a replay of %d draws: %v", n, err)
+	}
+}
