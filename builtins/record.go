@@ -83,6 +83,9 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 		of = r
 	}
 	sceneOf(c).mind(&v, of, a.From)
+	if v.Bound != "" && a.Of == nil {
+		v.U = nil // a number's scatter says nothing of a quantity that is only known to be beyond it
+	}
 	_, err := c.Results().Value(v)
 	return script.None{}, err
 }

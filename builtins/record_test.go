@@ -33,7 +33,9 @@ record.value { name = "Text", value = "10 to 18 %" }
 record.value { name = "Nothing", why = "no light" }
 record.value { name = "Own id", id = "mine", value = 5, bound = "upper" }
 record.value { name = "Unit kept", value = a, unit = "nit" }
-record.value { name = "Black", value = nil, bound = "upper" }`)
+record.value { name = "Black", value = nil, bound = "upper" }
+record.value { name = "Bound", value = a.Y, unit = "cd/m2", bound = "upper" }
+record.value { name = "Bound of", value = a.Y, unit = "cd/m2", bound = "lower", of = a }`)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,6 +47,7 @@ record.value { name = "Black", value = nil, bound = "upper" }`)
 	}{
 		{"reading", 100, 1, "cd/m2"}, {"luminance", 100, 1, "cd/m2"}, {"x", 95, 0.95, "cd/m2"}, {"no-unit", 100, 0, ""},
 		{"derived", 50, 0, "cd/m2"}, {"of", 200, 2, "nit"}, {"text", 0, 0, ""}, {"nothing", 0, 0, ""}, {"mine", 5, 0, ""}, {"unit-kept", 100, 1, "nit"}, {"black", 0, 0, ""},
+		{"bound", 100, 0, "cd/m2"}, {"bound-of", 100, 1, "cd/m2"}, // only where it is said whose the number is
 	}
 	values := r.results.Values()
 	if len(values) != len(want) {

@@ -87,7 +87,8 @@ func valueColumns(values []*result.Value) []column {
 	return columns
 }
 
-// quantity writes a value, and its uncertainty after "± ".
+// quantity writes a value, and its uncertainty after "± ". A bound has none: it says where the
+// quantity may be by itself, and its number is in no draw.
 func quantity(v *result.Value) (number, u string) {
 	text, long := textOf(v)
 	switch {
@@ -97,7 +98,7 @@ func quantity(v *result.Value) (number, u string) {
 		return text, ""
 	case v.Value == nil:
 		return "-", ""
-	case v.U != nil && *v.U > 0:
+	case v.U != nil && *v.U > 0 && v.Bound == "":
 		number, u = withUncertainty(*v.Value, *v.U)
 		u = "± " + u
 	default:

@@ -13,6 +13,7 @@ func TestValueText(t *testing.T) {
 	for want, v := range map[string]result.Value{
 		"480.49 ± 0.12 cd/m2":     {Value: number(480.4912), U: number(0.1234), Unit: "cd/m2"},
 		"2.2 (pass)":              {Value: number(2.2), Finding: result.Pass},
+		"< 480.1 cd/m2":           {Value: number(480.1), U: number(0.2), Bound: result.Upper, Unit: "cd/m2"},
 		"< 0.002 cd/m2":           {Value: number(0.002), Bound: result.Upper, Unit: "cd/m2"},
 		"1 to 18 %":               {Text: "1 to 18 %"},
 		"two lines":               {Text: "two\nlines"},
