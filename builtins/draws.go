@@ -16,7 +16,7 @@ import (
 // alone.
 type sitting struct {
 	zeros map[string]int
-	since map[string]float64 // script time, s
+	since map[string]float64 // script time and what the run had stood still, s
 }
 
 // zeroed begins a new sitting of a meter.
@@ -26,7 +26,16 @@ func zeroed(c *script.Call) {
 		s.zeros, s.since = map[string]int{}, map[string]float64{}
 	}
 	s.zeros[c.Device()]++
-	s.since[c.Device()] = c.Now()
+	s.since[c.Device()] = lasted(c, c.Now())
+}
+
+// lasted is for how long the run had lasted at a script time near the step's, in s,
+// pauses too. Where nobody draws, that is not known, and nobody asks.
+func lasted(c *script.Call, t float64) float64 {
+	if d := c.Host().Draws; d != nil {
+		return t + d.StoodBefore(c.Number())
+	}
+	return t
 }
 
 // draws moves the single readings of a mean to where a draw has it; relative is
@@ -119,7 +128,7 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative
 	s.Enter(step, single, c.Device(), singles,
 		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single),
-			Typed: typedPlaces(samples), Hours: max(0, began-script.State[sitting](c).since[c.Device()]) / 3600})
+			Typed: typedPlaces(samples), Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
 }
 
 // accuracyOf is what all readings of a meter share. A correction leaves what it

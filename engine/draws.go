@@ -100,10 +100,10 @@ func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool,
 	d := newDrawn(base, n)
 	defer CollectSeldom()()
 	shared := &script.Shared{}
-	between := betweenSteps(j.Journal)
+	between, stood := betweenSteps(j.Journal), stoodBySteps(j.Journal, t.steps)
 	once := func(number int) (*Outcome, error) {
 		answers := &door{journal: j.Journal, tape: t, next: 1, between: between}
-		out, err := j.playDrawn(ctx, answers, corrections, &script.Draws{Number: number, Run: run, Shared: shared})
+		out, err := j.playDrawn(ctx, answers, corrections, &script.Draws{Number: number, Run: run, Shared: shared, Stood: stood})
 		if err == nil && out.Err == nil {
 			out.Err = j.leftOver(answers) // a series that would have ended sooner
 		}

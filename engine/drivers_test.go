@@ -99,6 +99,8 @@ func (m *faultyMeter) Read(ctx context.Context, q bench.ReadRequest, take func(b
 	return m.Meter.Read(ctx, q, take)
 }
 
+func (m *faultyMeter) Zero(ctx context.Context) error { return m.Meter.(bench.Zeroer).Zero(ctx) }
+
 func (m *faultyMeter) Recall(k bench.Kept) error { return m.Meter.(bench.Recaller).Recall(k) }
 func (m *faultyMeter) Restore(ctx context.Context) (*bench.Restored, error) {
 	return m.Meter.(bench.Recaller).Restore(ctx)

@@ -212,6 +212,21 @@ func stoodBefore(j *journal.Journal) (seconds float64) {
 	return seconds
 }
 
+// stoodBySteps is for how long the run had stood still in all before each step.
+func stoodBySteps(j *journal.Journal, steps []journal.Step) []float64 {
+	stood := make([]float64, len(steps))
+	all, next := 0.0, 0
+	for n, r := range j.All() {
+		for ; next < len(steps) && steps[next].Record <= n; next++ {
+			stood[next] = all
+		}
+		if r.Kind == journal.KindResume {
+			all += r.PauseSeconds
+		}
+	}
+	return stood
+}
+
 // join puts on record what is other from here on.
 func (d *door) join() error {
 	for _, join := range d.joins {

@@ -17,6 +17,17 @@ type Draws struct {
 	Run string
 	// Shared is what all the executions have in common.
 	Shared *Shared
+	// Stood is how long the run had stood still in all before each step, the first
+	// one first, in s: script time leaves that out.
+	Stood []float64
+}
+
+// StoodBefore is how long the run had stood still in all before a step, in s.
+func (d *Draws) StoodBefore(step int) float64 {
+	if step < 1 || step > len(d.Stood) {
+		return 0
+	}
+	return d.Stood[step-1]
 }
 
 // Look is the number of the execution that sees what there is to draw.
