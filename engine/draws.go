@@ -370,8 +370,8 @@ func percentOf(n, of int) string {
 }
 
 // rounding is the share of a number under which its spread is that of floating
-// point.
-const rounding = 1e-10
+// point: a ratio moves by some 1e-16, the exponent of a fit, which is found step by step, by 8e-13.
+const rounding = 5e-12
 
 // evaluated is the uncertainty of a number. Where its draws run up against a limit
 // it is that; else one that never changes its sign is taken to have 0 as its limit, as

@@ -10,6 +10,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/draw"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 )
@@ -91,5 +92,39 @@ func TestLastDigitInBudget(t *testing.T) {
 		if accuracy == "" && math.Abs(v.Budget[0].U-1/math.Sqrt(12)) > 0.03 {
 			t.Errorf("the last digit's part is %v", v.Budget[0].U)
 		}
+	}
+}
+
+// TestConstants: what the meter's scale, the one thing drawn here, cancels out of is called constant,
+// although the draws differ in last places; what moves by more than a double rounds is not.
+func TestConstants(t *testing.T) {
+	s := drawnSpec(t, procedureOf(`
+    local x, y, readings = {}, {}, {}
+    for i = 1, 12 do
+      patches.show { grey = i / 12, window = 10 }
+      readings[i] = meter.read { after = 1 }
+      x[i], y[i] = i / 12, readings[i].Y
+    end
+    local a, b, white = readings[4], readings[8], readings[12]
+    local function record_value(name, value) record.value { name = name, value = value } end
+    record_value("Ratio", a.Y / b.Y)
+    record_value("Mean over largest", stats.mean(y) / math.max(unpack(y)))
+    record_value("Chromaticity", a.u)
+    record_value("Temperature", colour.cct(a).cct)
+    record_value("Exponent", stats.power { x = x, y = y }.exponent)
+    record_value("Local exponent", math.log(a.Y / white.Y) / math.log(4 / 12))
+    record_value("Lightness", colour.lab(a, { white = white }).L)
+    record_value("Difference", colour.delta_e2000 { a = a, b = b, white = white })
+    record_value("Hardly moved", 1 + 1e-9 * a.Y / run.decide("as it was read", a.Y))`), 200)
+	f := &faults{id: func(id *bench.Identity) { id.Accuracy = bench.Accuracy{Scale: 1} }}
+	s.Openers = f.openers()
+	values := ran(t, s, engine.Done).Results.Values()
+	for _, v := range values[:len(values)-1] {
+		if v.Method != string(draw.Constant) || v.U == nil || *v.U != 0 {
+			t.Errorf("%s is %v with a share of u of %v, want it constant", v.ID, *v.Value, *v.U / *v.Value)
+		}
+	}
+	if v := values[len(values)-1]; v.Method == string(draw.Constant) || math.Abs(*v.U-1e-11) > 1e-12 {
+		t.Errorf("a value that moves is %+v", v)
 	}
 }
