@@ -51,7 +51,7 @@ func draws(c *script.Call, samples []sample, relative float64) []sample {
 		enter(c, s, 0, samples, relative)
 		return samples
 	}
-	moved, ok := s.Draw(c.Number(), 0, draw.All, d.Number)
+	moved, ok := s.Draw(c.Number(), 0, d.Number)
 	if !ok {
 		return samples
 	}
@@ -71,7 +71,7 @@ func drawsEach(c *script.Call, samples []sample) []sample {
 	for i := range out {
 		if d.Number == script.Look {
 			enter(c, s, i+1, samples[i:i+1], 0)
-		} else if moved, ok := s.Draw(c.Number(), i+1, draw.All, d.Number); ok {
+		} else if moved, ok := s.Draw(c.Number(), i+1, d.Number); ok {
 			move(out[i:i+1], moved)
 		}
 	}

@@ -29,7 +29,7 @@ func BenchmarkReading(b *testing.B) {
 	r := fullReading()
 	b.ReportAllocs()
 	for i := range b.N {
-		d := r.Draw(All, i)
+		d := r.Draw(i)
 		for _, s := range fewSingles {
 			sink += d.Apply(s).Y
 		}
@@ -63,7 +63,7 @@ func BenchmarkDifference(b *testing.B) {
 
 func BenchmarkExplain(b *testing.B) {
 	r := fullReading()
-	draws := numbers(1000, func(i int) float64 { return r.Draw(All, i).Apply(r.Mean).Y })
+	draws := numbers(1000, func(i int) float64 { return r.Draw(i).Apply(r.Mean).Y })
 	b.ReportAllocs()
 	for range b.N {
 		p, err := Explain(r.Mean.Y, draws, r.Causes(), Scatter)

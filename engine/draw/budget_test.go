@@ -7,8 +7,8 @@ import (
 )
 
 // drawnValue is a value that follows from one full reading.
-func drawnValue(r Reading, set Set, n int, of func(XYZ) float64) []float64 {
-	return numbers(n, func(i int) float64 { return of(r.Draw(set, i).Apply(r.Mean)) })
+func drawnValue(r Reading, n int, of func(XYZ) float64) []float64 {
+	return numbers(n, func(i int) float64 { return of(r.Draw(i).Apply(r.Mean)) })
 }
 
 // The parts are the stated sizes: scale 1 % of 99.998, a digit 0.05/√3, dark
@@ -23,7 +23,7 @@ func TestBudgets(t *testing.T) {
 	for _, u := range want {
 		squares += u * u
 	}
-	e, err := Explain(r.Mean.Y, drawnValue(r, All, 4000, light), append(r.Causes(), r.Causes()...), Scatter)
+	e, err := Explain(r.Mean.Y, drawnValue(r, 4000, light), append(r.Causes(), r.Causes()...), Scatter)
 	if err != nil || len(e.Parts) != 5 {
 		t.Fatalf("explained as %+v, %v", e, err)
 	}
@@ -41,7 +41,7 @@ func TestBudgets(t *testing.T) {
 func TestExplainWhatDoesNotFollow(t *testing.T) {
 	r := fullReading()
 	r.Scatter = MeanScatter{}
-	square := drawnValue(r, Of(Scale), 2000, func(a XYZ) float64 { return math.Pow(a.Y-r.Mean.Y, 2) })
+	square := drawnValue(only(r, Scale), 2000, func(a XYZ) float64 { return math.Pow(a.Y-r.Mean.Y, 2) })
 	square[7] = math.NaN()
 	e, err := Explain(0, square, r.Causes(), Scatter)
 	if err != nil || e.Parts[0].Component != Scatter || e.Parts[0].Share < 0.98 {

@@ -58,7 +58,7 @@ func equalUnits(e int, sameMeter bool) (a, b Run) {
 		for p := range readings {
 			readings[p].Scatter = Pool(spreads[:]...).Mean(singles)
 			for i := range r.Draws {
-				r.Draws[i] += readings[p].Draw(All, i).Apply(readings[p].Mean).Y / patches
+				r.Draws[i] += readings[p].Draw(i).Apply(readings[p].Mean).Y / patches
 			}
 		}
 		return r

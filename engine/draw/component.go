@@ -1,7 +1,5 @@
 package draw
 
-import "strings"
-
 // Component is a cause of error that the draws tell apart.
 type Component uint8
 
@@ -24,40 +22,4 @@ func (c Component) String() string {
 		return "unknown component"
 	}
 	return componentNames[c]
-}
-
-// Set is a set of components: those that are drawn, while the others stay at
-// their estimate.
-type Set uint8
-
-// All is the set of all components, for the uncertainty itself.
-const All Set = 1<<components - 1
-
-// Of returns the set of the given components.
-func Of(cs ...Component) (s Set) {
-	for _, c := range cs {
-		s |= 1 << c
-	}
-	return s
-}
-
-// Has says whether a component is in the set.
-func (s Set) Has(c Component) bool { return s>>c&1 == 1 }
-
-// Components lists what is in the set, in the order of the constants.
-func (s Set) Components() (cs []Component) {
-	for c := range components {
-		if s.Has(c) {
-			cs = append(cs, c)
-		}
-	}
-	return cs
-}
-
-func (s Set) String() string {
-	var names []string
-	for _, c := range s.Components() {
-		names = append(names, c.String())
-	}
-	return strings.Join(names, ", ")
 }

@@ -17,7 +17,7 @@
 //	r := draw.Reading{Mean: draw.MeanOf(singles), Colour: true, Accuracy: …, Keys: …}
 //	r.Scatter, err = draw.ScatterOf(singles, draw.Taken{…})   // once a reading
 //	for j := range 1000 {                                     // once a draw
-//		moved := r.Draw(draw.All, j)                          // once a reading and draw
+//		moved := r.Draw(j)                                    // once a reading and draw
 //		for _, s := range singles {
 //			… = moved.Apply(s)                                // once a single reading
 //		}

@@ -59,7 +59,7 @@ func reading(run string, luminances ...float64) draw.Reading {
 func replayed(r draw.Reading) draw.Run {
 	value := draw.Run{Estimate: r.Mean.Y, Draws: make([]float64, 1000)}
 	for i := range value.Draws {
-		value.Draws[i] = r.Draw(draw.All, i).Apply(r.Mean).Y
+		value.Draws[i] = r.Draw(i).Apply(r.Mean).Y
 	}
 	return value
 }

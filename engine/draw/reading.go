@@ -36,8 +36,7 @@ type Drawn struct {
 	Gain float64
 }
 
-// Draw returns what a draw does to the reading where only the components of a
-// set are drawn. With a true reading R, what was measured is taken to be
+// Draw returns what a draw does to the reading. With a true reading R, what was measured is taken to be
 //
 //	(R + scatter + last digit of what was typed) (1 + scale + correction) + chromaticity + dark + drift · hours
 //
@@ -60,28 +59,25 @@ type Drawn struct {
 //
 // Source: [JCGM101], 6.4.2 (rectangular), 6.4.7 (normal), 6.4.9 (t); the model
 // is our own.
-func (r *Reading) Draw(set Set, draw int) Drawn {
-	d := Drawn{Gain: 1}
-	if set.Has(Scatter) {
-		d.Add = r.Scatter.Draw(r.Keys.Scatter, draw)
-	}
-	if set.Has(Digit) && r.Typed != (Typed{}) {
+func (r *Reading) Draw(draw int) Drawn {
+	d := Drawn{Gain: 1, Add: r.Scatter.Draw(r.Keys.Scatter, draw)}
+	if r.Typed != (Typed{}) {
 		d.Add = d.Add.plus(r.Typed.draw(r.Mean, r.Keys.Digit, draw))
 	}
-	if set.Has(DarkLevel) && r.Accuracy.Dark > 0 {
+	if r.Accuracy.Dark > 0 {
 		d.Add = d.Add.plus(channels(r.Keys.Dark, draw).times(r.Accuracy.Dark))
 	}
-	if set.Has(Drift) && r.Accuracy.Drift > 0 && r.Hours > 0 {
+	if r.Accuracy.Drift > 0 && r.Hours > 0 {
 		d.Add = d.Add.plus(channels(r.Keys.Drift, draw).times(r.Accuracy.Drift * r.Hours))
 	}
-	if set.Has(Chroma) && r.Accuracy.XY > 0 && r.Colour {
+	if r.Accuracy.XY > 0 && r.Colour {
 		k := r.Keys.Chroma
 		d.ToX, d.ToZ = shift(r.Mean, k.Normal(draw)*r.Accuracy.XY, k.Part(1).Normal(draw)*r.Accuracy.XY)
 	}
-	if set.Has(Scale) && r.Accuracy.Scale > 0 {
+	if r.Accuracy.Scale > 0 {
 		d.Gain += float64(r.Keys.Scale.Normal(draw) * r.Accuracy.Scale / 100)
 	}
-	if set.Has(Gain) && r.Accuracy.Gain > 0 {
+	if r.Accuracy.Gain > 0 {
 		d.Gain += float64(r.Keys.Gain.Normal(draw) * r.Accuracy.Gain / 100)
 	}
 	if !r.Colour {

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -20,6 +21,29 @@ func fullReading() Reading {
 	}
 }
 
+// only leaves a reading no components of error but these.
+func only(r Reading, cs ...Component) Reading {
+	full := r
+	r.Scatter, r.Typed, r.Accuracy = MeanScatter{}, Typed{}, Accuracy{}
+	for _, c := range cs {
+		switch c {
+		case Scatter:
+			r.Scatter = full.Scatter
+		case Digit:
+			r.Typed = full.Typed
+		case Scale:
+			r.Accuracy.Scale = full.Accuracy.Scale
+		case Chroma:
+			r.Accuracy.XY = full.Accuracy.XY
+		case DarkLevel:
+			r.Accuracy.Dark = full.Accuracy.Dark
+		case Drift:
+			r.Accuracy.Drift = full.Accuracy.Drift
+		}
+	}
+	return r
+}
+
 func chromaticity(a XYZ) (x, y float64) {
 	sum := a.X + a.Y + a.Z
 	return a.X / sum, a.Y / sum
@@ -31,6 +55,7 @@ func chromaticity(a XYZ) (x, y float64) {
 func TestComponentsAlone(t *testing.T) {
 	const n = 100000
 	base := fullReading()
+	of := func(cs ...Component) []Component { return cs }
 	light := func(a XYZ) float64 { return a.Y }
 	cx := func(a XYZ) float64 { x, _ := chromaticity(a); return x }
 	cy := func(a XYZ) float64 { _, y := chromaticity(a); return y }
@@ -39,29 +64,29 @@ func TestComponentsAlone(t *testing.T) {
 	z := func(a XYZ) float64 { return a.Z }
 	for _, c := range []struct {
 		name string
-		set  Set
+		set  []Component
 		of   func(XYZ) float64
 		want float64
 	}{
-		{"scale moves Y", Of(Scale), light, 0.01 * base.Mean.Y},
-		{"and no chromaticity", Of(Scale), ratio, 0},
-		{"chromaticity moves x", Of(Chroma), cx, 0.001},
-		{"and y", Of(Chroma), cy, 0.001},
-		{"and no luminance", Of(Chroma), light, 0},
-		{"dark moves Y", Of(DarkLevel), light, 0.002},
-		{"and X", Of(DarkLevel), x, 0.002},
-		{"and Z", Of(DarkLevel), z, 0.002},
-		{"drift grows with the hours", Of(Drift), light, 0.002},
-		{"a digit moves Y", Of(Digit), light, 0.05 / math.Sqrt(3)},
-		{"scatter moves Y", Of(Scatter), light, base.Scatter.Luminance() * math.Sqrt(2)}, // t of 4: √(4/2)
-		{"two together", Of(Scale, DarkLevel), light, math.Hypot(0.01*base.Mean.Y, 0.002)},
-		{"none", 0, light, 0},
+		{"scale moves Y", of(Scale), light, 0.01 * base.Mean.Y},
+		{"and no chromaticity", of(Scale), ratio, 0},
+		{"chromaticity moves x", of(Chroma), cx, 0.001},
+		{"and y", of(Chroma), cy, 0.001},
+		{"and no luminance", of(Chroma), light, 0},
+		{"dark moves Y", of(DarkLevel), light, 0.002},
+		{"and X", of(DarkLevel), x, 0.002},
+		{"and Z", of(DarkLevel), z, 0.002},
+		{"drift grows with the hours", of(Drift), light, 0.002},
+		{"a digit moves Y", of(Digit), light, 0.05 / math.Sqrt(3)},
+		{"scatter moves Y", of(Scatter), light, base.Scatter.Luminance() * math.Sqrt(2)}, // t of 4: √(4/2)
+		{"two together", of(Scale, DarkLevel), light, math.Hypot(0.01*base.Mean.Y, 0.002)},
+		{"none", nil, light, 0},
 	} {
-		r := base
-		draws := numbers(n, func(i int) float64 { return c.of(r.Draw(c.set, i).Apply(r.Mean)) })
+		r := only(base, c.set...)
+		draws := numbers(n, func(i int) float64 { return c.of(r.Draw(i).Apply(r.Mean)) })
 		mean, sd := Moments(draws)
 		tolerance := 0.01 * c.want
-		if c.set.Has(Scatter) {
+		if slices.Contains(c.set, Scatter) {
 			tolerance = 0.05 * c.want // its fourth moment is infinite
 		}
 		if math.Abs(sd-c.want) > tolerance+1e-13 {
@@ -75,17 +100,19 @@ func TestComponentsAlone(t *testing.T) {
 
 // Readings share just what their keys share.
 func TestReadingsShare(t *testing.T) {
+	of := func(cs ...Component) []Component { return cs }
 	a, b := fullReading(), fullReading()
 	b.Keys.Scatter, b.Keys.Digit = NewKey("scatter").Text("tern-2").Number(3), NewKey("digit").Text("tern-2").Number(3)
 	for _, c := range []struct {
-		set  Set
+		set  []Component
 		same bool
 	}{
-		{Of(Scale, Chroma, DarkLevel, Drift), true},
-		{Of(Scatter), false},
-		{Of(Digit), false},
+		{of(Scale, Chroma, DarkLevel, Drift), true},
+		{of(Scatter), false},
+		{of(Digit), false},
 	} {
-		if same := a.Draw(c.set, 4) == b.Draw(c.set, 4); same != c.same {
+		a, b := only(a, c.set...), only(b, c.set...)
+		if same := a.Draw(4) == b.Draw(4); same != c.same {
 			t.Errorf("two readings share %v: %v", c.set, same)
 		}
 	}
@@ -94,7 +121,8 @@ func TestReadingsShare(t *testing.T) {
 // All singles move alike, so that their scatter stays; without colour only Y is drawn.
 func TestApply(t *testing.T) {
 	r := fullReading()
-	d := r.Draw(Of(Scatter, DarkLevel, Drift, Digit), 9)
+	shifts := only(r, Scatter, DarkLevel, Drift, Digit)
+	d := shifts.Draw(9)
 	moved := make([]XYZ, len(fewSingles))
 	for i, s := range fewSingles {
 		moved[i] = d.Apply(s)
@@ -103,7 +131,7 @@ func TestApply(t *testing.T) {
 		t.Errorf("singles scatter by %v, before by %v", a, b)
 	}
 	r.Colour = false
-	if d := r.Draw(All, 9); d.Add.X != 0 || d.Add.Z != 0 || d.ToX != 0 || d.ToZ != 0 || d.Add.Y == 0 {
+	if d := r.Draw(9); d.Add.X != 0 || d.Add.Z != 0 || d.ToX != 0 || d.ToZ != 0 || d.Add.Y == 0 {
 		t.Errorf("without colour the draw is %+v", d)
 	}
 }
@@ -114,7 +142,7 @@ func TestDrawInDarkness(t *testing.T) {
 		r := fullReading()
 		r.Mean, r.Typed = mean, Typed{Place: XYZ{Y: 0.01}, X: 0.001, Y: 0.001}
 		for i := range 1000 {
-			out := r.Draw(All, i).Apply(mean)
+			out := r.Draw(i).Apply(mean)
 			if s := out.X + out.Y + out.Z; math.IsNaN(s) || math.IsInf(s, 0) || math.Abs(s) > 100 {
 				t.Fatalf("draw %d of %v is %v", i, mean, out)
 			}
@@ -157,7 +185,7 @@ func TestTypedChromaticity(t *testing.T) {
 		Typed: Typed{Place: XYZ{Y: 0.1}, X: 0.0001, Y: 0.001}, Keys: Keys{Digit: NewKey("digit")}}
 	var most [3]float64
 	for i := range 20000 {
-		out := r.Draw(All, i).Apply(r.Mean)
+		out := r.Draw(i).Apply(r.Mean)
 		x, y := chromaticity(out)
 		for j, d := range []float64{out.Y - 100, x - x0, y - y0} {
 			most[j] = max(most[j], math.Abs(d))
@@ -171,10 +199,7 @@ func TestTypedChromaticity(t *testing.T) {
 }
 
 func TestComponents(t *testing.T) {
-	if got := Of(Scale, Drift).String(); got != "scale, drift" {
-		t.Errorf("set is %q", got)
-	}
-	if len(All.Components()) != int(components) || Component(99).String() != "unknown component" || All.Has(components) {
-		t.Errorf("components are %v", All)
+	if Drift.String() != "drift" || Component(99).String() != "unknown component" {
+		t.Errorf("components are %v and %v", Drift, Component(99))
 	}
 }

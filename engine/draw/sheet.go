@@ -40,15 +40,15 @@ func (s *Sheet) Enter(step, single int, meter string, singles []XYZ, taken Taken
 	s.readings = append(s.readings, entry{meter, singles, taken, r})
 }
 
-// Draw is what a draw does to a reading where only the components of a set are
-// drawn; false where the reading is not on the sheet.
-func (s *Sheet) Draw(step, single int, set Set, draw int) (moved Drawn, ok bool) {
+// Draw is what a draw does to a reading; false where the reading is not on the
+// sheet.
+func (s *Sheet) Draw(step, single, draw int) (moved Drawn, ok bool) {
 	s.once.Do(s.finish)
 	i, ok := s.place[place{step, single}]
 	if !ok {
 		return moved, false
 	}
-	return s.drawn[i].Draw(set, draw), true
+	return s.drawn[i].Draw(draw), true
 }
 
 // Causes lists what the readings share and has a size, each once.

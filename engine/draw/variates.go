@@ -37,18 +37,11 @@ func (k Key) Normal(draw int) float64 {
 	return normalQuantile(k.Uniform(draw))
 }
 
-// T returns the number of a draw from Student's t distribution with dof ≥ 1
-// degrees of freedom, which need not be whole: a normal one over
-// √(χ²/dof). It is a normal one where dof is infinite. A dof below 1 is our
-// own mistake and panics.
+// tScale returns √(dof/χ²), which makes normal numbers those of Student's t
+// distribution with dof ≥ 1 degrees of freedom; 1 where dof is infinite. The normal
+// numbers must be of other parts of the key.
 //
 // Source: [JCGM101], 6.4.9 and C.6.
-func (k Key) T(dof float64, draw int) float64 {
-	return k.Normal(draw) * k.Part(1).tScale(dof, draw)
-}
-
-// tScale returns √(dof/χ²), which makes normal numbers those of a t
-// distribution.
 func (k Key) tScale(dof float64, draw int) float64 {
 	if math.IsInf(dof, 1) {
 		return 1

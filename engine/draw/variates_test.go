@@ -95,8 +95,13 @@ func chi(k Key, dof float64) func(int) float64 {
 	return func(i int) float64 { return k.ChiSquare(dof, i) }
 }
 
+// studentT is a number of the t distribution as [MeanScatter.Draw] has it.
+func studentT(k Key, dof float64, draw int) float64 {
+	return k.Normal(draw) * k.Part(1).tScale(dof, draw)
+}
+
 func student(k Key, dof float64) func(int) float64 {
-	return func(i int) float64 { return k.T(dof, i) }
+	return func(i int) float64 { return studentT(k, dof, i) }
 }
 
 // The first four moments of a million normal numbers are 0, 1, 0 and 3 within
@@ -179,10 +184,10 @@ func TestDegreesOfFreedomBelowOnePanic(t *testing.T) {
 		func() {
 			defer func() {
 				if recover() == nil {
-					t.Errorf("T(%v) does not panic", dof)
+					t.Errorf("χ² of %v does not panic", dof)
 				}
 			}()
-			NewKey("a").T(dof, 0)
+			NewKey("a").ChiSquare(dof, 0)
 		}()
 	}
 }
@@ -191,7 +196,7 @@ func TestNoAllocation(t *testing.T) {
 	r := fullReading()
 	n := testing.AllocsPerRun(100, func() {
 		k := NewKey("scatter").Text("run").Number(3)
-		sink += k.T(4, 1) + r.Draw(All, 5).Apply(r.Mean).Y
+		sink += studentT(k, 4, 1) + r.Draw(5).Apply(r.Mean).Y
 	})
 	if n != 0 {
 		t.Errorf("a drawn reading allocates %v times", n)
