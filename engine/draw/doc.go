@@ -63,7 +63,8 @@
 // others showed, or what the bench states; more where the readings went on until they
 // agreed and nothing else says how they scatter ([StoppingFactor]). How scatter goes with
 // the level is fitted to all readings of the meter: a constant variance, one
-// that grows with the light and one with its square.
+// that grows with the light and one with its square. How X and Z go with Y is
+// taken from readings of a like colour alone.
 //
 // Of two or three readings a t distribution is wide beyond reason, and rightly
 // so: nothing is known. A draw of it may make a script fail, which counts

@@ -30,13 +30,17 @@ const StoppingFactor = 1.15
 type MeanScatter struct {
 	root [3][3]float64 // lower triangle L, L Lᵀ is the covariance of the mean, in the order Y, X, Z
 	dof  float64
+	rest float64 // degrees of freedom of what X and Z have beside Y; as many as dof where 0
 }
 
 // Taken says how the single readings of a mean came about.
 type Taken struct {
-	// Before is how single readings of the same level scattered in other
+	// Before is how single readings of the same level and colour scattered in other
 	// readings, pooled; zero where there were none.
 	Before Spread
+	// Level is the same of whatever colour, of which only Y counts: how X and Z
+	// go with it depends on the colour.
+	Level Spread
 	// Repeatability is what the bench states for a single reading, a standard
 	// uncertainty in % of Y; 0 where it states none.
 	Repeatability float64
@@ -72,30 +76,56 @@ func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
 	stated := StatedSpread(MeanOf(singles), taken.Repeatability, taken.Noise)
 	own := SpreadOf(singles)
 	spread := Pool(own, taken.Before)
-	if spread.dof == 0 {
-		spread = stated
+	for _, other := range []Spread{taken.Level, stated} {
+		if spread.dof == 0 {
+			spread = other
+		}
 	}
 	if spread.dof == 0 {
 		return MeanScatter{}, fmt.Errorf("%w: it is a single reading, the level was not read before and the bench states no repeatability; take two or more, or state it", ErrNoScatter)
 	}
+	level := Pool(own, taken.Level)
 	if !taken.UntilSteady {
-		return spread.Mean(n), nil
+		return spread.Mean(n).levelled(level, n), nil
 	}
-	return steadied(spread, stated, own.dof/spread.dof, MeanOf(singles).Y*taken.Target/100, n), nil
+	return steadied(spread, stated, level, own.dof/max(level.dof, spread.dof), MeanOf(singles).Y*taken.Target/100, n), nil
+}
+
+// levelled has Y scatter as is known of readings of that level whatever their colour,
+// where that is more than of the colour; X and Z go with Y as before, and what they have
+// beside it stays.
+func (m MeanScatter) levelled(level Spread, n int) MeanScatter {
+	if !(level.dof > m.dof) || level.Luminance() == 0 {
+		return m
+	}
+	m.rest = m.dof
+	times := level.Luminance() / math.Sqrt(float64(n)) / m.Luminance()
+	if m.Luminance() == 0 {
+		m.root[0][0], times = level.Luminance()/math.Sqrt(float64(n)), 1
+	}
+	for i := range m.root {
+		m.root[i][0] *= times
+	}
+	m.dof = level.dof
+	return m
 }
 
 // steadied is the scatter of a mean of n readings that went on until their
 // standard error was as small as asked, in cd/m²; own is which share of the spread they
 // are themselves.
-func steadied(spread, stated Spread, own, asked float64, n int) MeanScatter {
+func steadied(spread, stated, level Spread, own, asked float64, n int) MeanScatter {
 	floored := spread
 	if own > 0.5 {
 		floored = spread.AtLeast(stated)
 	}
-	if floored.easily(asked, n) {
-		return spread.Mean(n)
+	best := floored
+	if level.dof > best.dof {
+		best = level
 	}
-	return floored.Mean(n).widened(1 + float64(own*(StoppingFactor-1)))
+	if best.easily(asked, n) {
+		return spread.Mean(n).levelled(level, n)
+	}
+	return floored.Mean(n).levelled(level, n).widened(1 + float64(own*(StoppingFactor-1)))
 }
 
 // easily says whether a mean of n readings of this scatter is known better than a
@@ -149,14 +179,18 @@ func (m MeanScatter) widened(f float64) MeanScatter {
 	return m
 }
 
-// DoF returns the degrees of freedom of the t distribution.
+// DoF returns the degrees of freedom of the t distribution of Y.
 func (m MeanScatter) DoF() float64 { return m.dof }
 
 // Luminance returns the scale of the t distribution of Y, in cd/m²: s/√n.
 func (m MeanScatter) Luminance() float64 { return m.root[0][0] }
 
+// restPart is far from the parts that a χ² may use up.
+const restPart = 1 << 10
+
 // Draw returns the deviation of one draw: L z √(dof/χ²) with three normal
-// numbers z and one χ² that X, Y and Z share. Y's comes first, so that a meter
+// numbers z and one χ² that X, Y and Z share, or another one for what X and Z have
+// beside Y where that is known less well. Y's comes first, so that a meter
 // without colour draws the same luminance.
 func (m *MeanScatter) Draw(k Key, draw int) XYZ {
 	if m.dof == 0 {
@@ -167,6 +201,9 @@ func (m *MeanScatter) Draw(k Key, draw int) XYZ {
 	l := &m.root
 	z := float64(k.Normal(draw) * scale)
 	d[0], d[1], d[2] = float64(l[0][0]*z), float64(l[1][0]*z), float64(l[2][0]*z)
+	if m.rest > 0 && (l[1][1] != 0 || l[2][2] != 0) {
+		scale = k.Part(restPart).tScale(m.rest, draw)
+	}
 	if l[1][1] != 0 {
 		z = float64(k.Part(1).Normal(draw) * scale)
 		d[1], d[2] = d[1]+float64(l[1][1]*z), d[2]+float64(l[2][1]*z)

@@ -108,7 +108,7 @@ func (s *Sheet) finish() {
 	})
 	for k, i := range order {
 		e := &s.readings[i]
-		e.taken.Before = s.like(order, k, noises[e.meter])
+		e.taken.Before, e.taken.Level = s.like(order, k, noises[e.meter])
 		s.drawn[i] = e.reading
 		if scatter, err := ScatterOf(e.singles, e.taken); err == nil {
 			s.drawn[i].Scatter = scatter
@@ -129,30 +129,59 @@ const (
 	enoughDoF   = 30
 )
 
+// A colour is like another where x and y differ by no more; and so many readings
+// are looked at to find such ones.
+const (
+	likeColour = 0.03
+	lookedAt   = 60
+)
+
 // like pools what readings near the kth of an order by level scattered by, as
-// the noise has it at that level; those that are not of a like level only where they
-// do not claim that it scatters less than was seen there.
-func (s *Sheet) like(order []int, k int, n noise) Spread {
+// the noise has it at that level: luminance of all, and X and Z of a like colour alone, since
+// how they go together depends on the colour. Those that are not of a like level count only where
+// they do not claim that it scatters less than was seen there.
+func (s *Sheet) like(order []int, k int, n noise) (before, level Spread) {
 	e := &s.readings[order[k]]
 	own := SpreadOf(e.singles)
-	var near, far []Spread
-	for dof, around := own.dof, s.around(order, k, n); dof < enoughDoF; {
+	var near, far, nearLike, farLike pool
+	for around, looked := s.around(order, k, n), 0; looked < lookedAt; looked++ {
 		o, times, ok := around()
-		if !ok {
+		if !ok || own.dof+far.dof >= enoughDoF && own.dof+farLike.dof >= enoughDoF {
 			break
 		}
 		spread := SpreadOf(o.singles).Scaled(times)
-		dof += spread.dof
-		far = append(far, spread)
-		if times < likeScatter && times > 1/likeScatter {
-			near = append(near, spread)
+		alike := times < likeScatter && times > 1/likeScatter
+		if own.dof+far.dof < enoughDoF {
+			far.add(spread, true)
+			near.add(spread, alike)
 		}
+		farLike.add(spread, e.likeColour(o))
+		nearLike.add(spread, alike && e.likeColour(o))
 	}
-	seen, all := Pool(append(near, own)...), Pool(append(far, own)...)
+	seen, all := Pool(append(near.all, own)...), Pool(append(far.all, own)...)
 	if seen.Luminance()*seen.Luminance() > float64(byChance(seen.dof)*all.Luminance()*all.Luminance()) {
-		return Pool(near...)
+		far, farLike = near, nearLike
 	}
-	return Pool(far...)
+	return Pool(farLike.all...), Pool(far.all...)
+}
+
+// pool are spreads and their degrees of freedom together.
+type pool struct {
+	all []Spread
+	dof float64
+}
+
+func (p *pool) add(s Spread, fits bool) {
+	if fits {
+		p.all, p.dof = append(p.all, s), p.dof+s.dof
+	}
+}
+
+// likeColour says whether X and Z of two readings go together with Y alike.
+func (e *entry) likeColour(o *entry) bool {
+	a, b := &e.reading.Mean, &o.reading.Mean
+	sumA, sumB := a.X+a.Y+a.Z, b.X+b.Y+b.Z
+	return math.Abs(a.X/sumA-b.X/sumB) <= likeColour && math.Abs(a.Y/sumA-b.Y/sumB) <= likeColour
 }
 
 // around gives the readings of the same meter that have a scatter, the one whose scatter

@@ -246,3 +246,43 @@ func TestRest(t *testing.T) {
 		}
 	}
 }
+
+// TestColoursApart: readings of saturated colours by a meter whose X, Y and Z go up and
+// down together scatter in luminance as all of them do, and in chromaticity a
+// hundred times less, each as its own. Pooled whole, blue would lend its Z to green.
+func TestColoursApart(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	colours := []XYZ{{100, 50, 5}, {40, 90, 10}, {60, 25, 320}, {140, 140, 20}, {100, 110, 330}, {160, 75, 325}, {200, 210, 230}}
+	const sheets, gain, own = 100, 0.002, 2e-5
+	squares, luminance, dof := make([]float64, len(colours)), 0., 0.
+	for range sheets {
+		s := &Sheet{}
+		for step, c := range colours {
+			singles := make([]XYZ, 5)
+			for i := range singles {
+				g := 1 + gain*r.NormFloat64()
+				singles[i] = XYZ{c.X * g * (1 + own*r.NormFloat64()), c.Y * g * (1 + own*r.NormFloat64()), c.Z * g * (1 + own*r.NormFloat64())}
+			}
+			s.Enter(step, 0, "meter", singles, Taken{}, Reading{Mean: MeanOf(singles), Colour: true, Keys: Keys{Scatter: NewKey("scatter").Number(step)}})
+		}
+		const draws = 100
+		for step, c := range colours {
+			for j := range draws {
+				d, _ := s.Draw(step, 0, All, j)
+				moved := d.Apply(c)
+				squares[step] += math.Pow(moved.X/moved.Y/(c.X/c.Y)-1, 2) / draws / sheets
+			}
+			luminance += math.Pow(s.drawn[step].Scatter.Luminance()/c.Y/gain, 2) * 5 / sheets / float64(len(colours))
+			dof += s.drawn[step].Scatter.DoF() / sheets / float64(len(colours))
+		}
+	}
+	for step, square := range squares {
+		want := own * math.Sqrt(2./5) * math.Sqrt2 // of t with four degrees of freedom
+		if got := math.Sqrt(square); got < want/1.6 || got > want*1.6 {
+			t.Errorf("colour %d: X/Y scatters by %.2g, want %.2g", step, got, want)
+		}
+	}
+	if luminance < 0.9 || luminance > 1.15 || dof < 20 {
+		t.Errorf("the luminance has %.2f of its variance, by %.0f degrees of freedom", luminance, dof)
+	}
+}
