@@ -268,7 +268,7 @@ func TestColoursApart(t *testing.T) {
 		const draws = 100
 		for step, c := range colours {
 			for j := range draws {
-				d, _ := s.Draw(step, 0, All, j)
+				d, _ := s.Draw(step, 0, j)
 				moved := d.Apply(c)
 				squares[step] += math.Pow(moved.X/moved.Y/(c.X/c.Y)-1, 2) / draws / sheets
 			}
