@@ -1,0 +1,176 @@
+package engine
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"candelua/engine/draw"
+	"candelua/engine/result"
+)
+
+// Conclude gives the results their uncertainties.
+func (d *Drawn) Conclude() error {
+	for _, v := range d.base.Values() {
+		if all, ok := d.values[v.ID]; ok {
+			d.conclude(v, all)
+		}
+	}
+	draws := d.Draws
+	d.base.SetDraws(&draws)
+	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
+		t := tableByID(d.base, at.table)
+		x, _ := t.Rows()[at.row][at.column].Float()
+		u, err := evaluated(x, d.cells[at])
+		if err != nil || u.Method == draw.Constant || u.U <= rounding*math.Abs(x) {
+			continue
+		}
+		if err := t.SetSpread(at.row, at.column, result.Spread{U: u.U, Low: u.Low, High: u.High}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func compareCells(a, b cell) int {
+	return cmp.Or(cmp.Compare(a.table, b.table), cmp.Compare(a.row, b.row), cmp.Compare(a.column, b.column))
+}
+
+// conclude gives a value its uncertainty, or says why it has none.
+func (d *Drawn) conclude(v *result.Value, all []float64) {
+	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
+	u, err := evaluated(*v.Value, all)
+	if err != nil {
+		if v.Why == "" {
+			v.Why = d.why(err, all)
+		}
+		return
+	}
+	if u.U <= rounding*math.Abs(*v.Value) { // of the arithmetic, not of the readings
+		u.U, u.Low, u.High, u.Bias, u.Method = 0, *v.Value, *v.Value, 0, draw.Constant
+	}
+	v.U, v.Interval, v.Method = &u.U, &[2]float64{u.Low, u.High}, string(u.Method)
+	if u.U > 0 {
+		v.Rounded = result.Round(*v.Value, u.U).String()
+	}
+	if u.Bias != 0 {
+		v.Bias = &u.Bias
+	}
+	if u.U > 0 {
+		d.explain(v, all)
+	}
+}
+
+// explain says what a value's uncertainty is made of, or once for all why not.
+func (d *Drawn) explain(v *result.Value, all []float64) {
+	budget, err := draw.Explain(*v.Value, all, d.causes, draw.Scatter)
+	if err != nil {
+		d.BudgetWhy = err.Error() + "; draw more"
+		return
+	}
+	v.Budget = partsOf(budget, *v.U, d.rest)
+}
+
+// leastShare is the share of the squares under which a cause is left out of a budget:
+// chance gives as much to what contributes nothing.
+const leastShare = 0.01
+
+// partsOf takes an uncertainty u apart. Where draws have heavy tails, as those of means of
+// two or three readings do, u is not their standard deviation, which the
+// budget's parts come to: they are scaled, so that their squares add up to u's. rest is what
+// the part is of that follows from no cause.
+func partsOf(budget draw.Budget, u float64, rest string) (parts []result.Part) {
+	for i, p := range budget.Parts {
+		if p.U > 0 && (i == 0 || p.Share >= leastShare) {
+			of := p.Component.String()
+			if p.Component == draw.Scatter {
+				of = rest
+			}
+			parts = append(parts, result.Part{Of: of, U: p.U * (u / budget.Together), Share: p.Share})
+		}
+	}
+	return parts
+}
+
+// why says why a value has no uncertainty: of the draws that do not give it, how
+// many do so for which reason.
+func (d *Drawn) why(err error, all []float64) string {
+	text := "its uncertainty is not evaluated: " + err.Error()
+	if !errors.Is(err, draw.ErrDivergent) {
+		return text
+	}
+	withheld := -d.Divergent - d.Failed
+	for _, x := range all {
+		if math.IsNaN(x) {
+			withheld++
+		}
+	}
+	for _, cause := range []struct {
+		draws int
+		is    string
+	}{
+		{d.Divergent, "the script would have asked other steps, which a choice by readings does that is not in run.decide"},
+		{d.Failed, "the script ended in an error"},
+		{withheld, "the script states no value, or a limit, on the readings drawn"},
+	} {
+		if cause.draws > 0 {
+			text += "; in " + percentOf(cause.draws, d.Count) + " " + cause.is
+		}
+	}
+	return text
+}
+
+// percentOf writes a share to two digits, and never one that is there as 0 %.
+func percentOf(n, of int) string {
+	share := 100 * float64(n) / float64(of)
+	if share >= 10 {
+		return fmt.Sprintf("%.0f %%", share)
+	}
+	return fmt.Sprintf("%.2g %%", share)
+}
+
+// rounding is the share of a number under which its spread is that of floating
+// point: a ratio moves by some 1e-16, the exponent of a fit, which is found step by step, by 8e-13.
+const rounding = 5e-12
+
+// evaluated is the uncertainty of a number. Where its draws run up against a limit
+// it is that; else one that never changes its sign is taken to have 0 as its limit, as
+// distances have.
+func evaluated(estimate float64, all []float64) (draw.Uncertainty, error) {
+	if limits := limitsOf(estimate, all); limits != draw.Unlimited {
+		return draw.EvaluateWithin(estimate, all, limits)
+	}
+	return draw.Evaluate(estimate, all)
+}
+
+// limitsOf finds a limit that the numbers run up against: one draw in fifty is
+// just there, and none is beyond.
+func limitsOf(estimate float64, all []float64) draw.Limits {
+	limits := draw.Unlimited
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, x := range all {
+		if !math.IsNaN(x) {
+			low, high = min(low, x), max(high, x)
+		}
+	}
+	atLow, atHigh := 0, 0
+	for _, x := range all {
+		if x == low {
+			atLow++
+		}
+		if x == high {
+			atHigh++
+		}
+	}
+	const share = 50
+	if low < high && atLow*share >= len(all) && estimate >= low {
+		limits.Low = low
+	}
+	if low < high && atHigh*share >= len(all) && estimate <= high {
+		limits.High = high
+	}
+	return limits
+}
