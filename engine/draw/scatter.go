@@ -88,7 +88,9 @@ func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
 	if !taken.UntilSteady {
 		return spread.Mean(n).levelled(level, n), nil
 	}
-	return steadied(spread, stated, level, own.dof/max(level.dof, spread.dof), MeanOf(singles).Y*taken.Target/100, n), nil
+	// A figure on the safe side, as that of the dark is, is no floor of readings that were repeated.
+	floor := StatedSpread(MeanOf(singles), taken.Repeatability, 0)
+	return steadied(spread, floor, level, own.dof/max(level.dof, spread.dof), MeanOf(singles).Y*taken.Target/100, n), nil
 }
 
 // levelled has Y scatter as is known of readings of that level whatever their colour,
@@ -113,10 +115,10 @@ func (m MeanScatter) levelled(level Spread, n int) MeanScatter {
 // steadied is the scatter of a mean of n readings that went on until their
 // standard error was as small as asked, in cd/m²; own is which share of the spread they
 // are themselves.
-func steadied(spread, stated, level Spread, own, asked float64, n int) MeanScatter {
+func steadied(spread, floor, level Spread, own, asked float64, n int) MeanScatter {
 	floored := spread
 	if own > 0.5 {
-		floored = spread.AtLeast(stated)
+		floored = spread.AtLeast(floor)
 	}
 	best := floored
 	if level.dof > best.dof {

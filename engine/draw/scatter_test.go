@@ -139,6 +139,8 @@ func TestScatterOf(t *testing.T) {
 		{"one, stated, black", []XYZ{{0.01, 0.01, 0.01}}, Taken{Repeatability: 3, Noise: 0.0004}, 0.0005, math.Inf(1)},
 		{"one, noise stated", []XYZ{{}}, Taken{Noise: 0.0004}, 0.0004, math.Inf(1)},
 		{"until steady", fewSingles, Taken{UntilSteady: true}, before.Luminance() / math.Sqrt(5) * 1.15, 4},
+		{"until steady, black", []XYZ{{0.011, 0.011, 0.011}, {0.01, 0.01, 0.01}, {0.009, 0.009, 0.009}, {0.01, 0.01, 0.01}}, Taken{UntilSteady: true, Repeatability: 0.2, Noise: 0.01},
+			0.001 * math.Sqrt(2./3) / 2 * 1.15, 3},
 		{"until steady, too good", []XYZ{{95, 100, 109}, {95, 100, 109}, {95, 100, 109}, {95, 100, 109}}, Taken{UntilSteady: true, Repeatability: 0.2}, 0.115, math.Inf(1)},
 	} {
 		m, err := ScatterOf(c.singles, c.taken)
