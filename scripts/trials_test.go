@@ -113,7 +113,7 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"chart-differences", "chart", `local function compare(p, set, white, black, whites)`, `local function compare(p, set, white, black, whites) p.white = "target"`},
 		{"chart-white", "chart", `local function compare(p, set, white, black, whites)`, `local function compare(p, set, white, black, whites) p.white = "measured"`},
 		{"chart-white", "chart", `local function compare(p, set, white, black, whites)`, `local function compare(p, set, white, black, whites) p.luminance_counts = true`},
-		{"chart-bt1886-dark", "chart", `return 0 end`, `return 20 * meter.about().floor end`},
+		{"chart-bt1886-dark", "chart", `meter.about().floor) and 0 or`, `meter.about().floor) and 20 * meter.about().floor or`},
 		{"chart-slow", "chart", `return steady.read(p, look)`, `return { reading = meter.read { relative = p.precision } }`},
 		{"hdr-tracking-dim", "hdr-tracking", `table.insert(off, math.abs(deviation))`, `table.insert(off, deviation)`},
 		{"hdr-tracking-dim", "hdr-tracking", `local deviation = 100 * (s.ratio - 1)`, `local deviation = 100 * (s.ratio / level - 1)`},
