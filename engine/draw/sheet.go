@@ -24,6 +24,7 @@ type place struct{ step, single int }
 type entry struct {
 	meter   string
 	singles []XYZ
+	own     Spread // of the singles
 	taken   Taken
 	reading Reading // but for its scatter
 }
@@ -37,7 +38,7 @@ func (s *Sheet) Enter(step, single int, meter string, singles []XYZ, taken Taken
 		s.place = map[place]int{}
 	}
 	s.place[place{step, single}] = len(s.readings)
-	s.readings = append(s.readings, entry{meter, singles, taken, r})
+	s.readings = append(s.readings, entry{meter, singles, SpreadOf(singles), taken, r})
 }
 
 // Draw is what a draw does to a reading; false where the reading is not on the
@@ -94,8 +95,8 @@ func (s *Sheet) finish() {
 	seen := map[string][]levelled{}
 	for i := range order {
 		order[i] = i
-		if e := &s.readings[i]; len(e.singles) > 1 {
-			seen[e.meter] = append(seen[e.meter], levelled{SpreadOf(e.singles), e.reading.Mean.Y})
+		if e := &s.readings[i]; e.own.dof > 0 {
+			seen[e.meter] = append(seen[e.meter], levelled{e.own, e.reading.Mean.Y})
 		}
 	}
 	noises := map[string]noise{}
@@ -142,14 +143,14 @@ const (
 // they do not claim that it scatters less than was seen there.
 func (s *Sheet) like(order []int, k int, n noise) (before, level Spread) {
 	e := &s.readings[order[k]]
-	own := SpreadOf(e.singles)
+	own := e.own
 	var near, far, nearLike, farLike pool
 	for around, looked := s.around(order, k, n), 0; looked < lookedAt; looked++ {
 		o, times, ok := around()
 		if !ok || own.dof+far.dof >= enoughDoF && own.dof+farLike.dof >= enoughDoF {
 			break
 		}
-		spread := SpreadOf(o.singles).Scaled(times)
+		spread := o.own.Scaled(times)
 		alike := times < likeScatter && times > 1/likeScatter
 		if own.dof+far.dof < enoughDoF {
 			far.add(spread, true)
@@ -201,7 +202,7 @@ func (s *Sheet) around(order []int, k int, n noise) func() (*entry, float64, boo
 				if !(times < farScatter && times > 1./farScatter) {
 					break
 				}
-				if len(o.singles) > 1 {
+				if o.own.dof > 0 {
 					return o, times
 				}
 			}

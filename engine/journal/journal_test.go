@@ -291,11 +291,11 @@ func TestValuesAreFenced(t *testing.T) {
 	before := string(j.data)
 	for _, s := range steps(t, j) {
 		for _, value := range append(s.Samples, s.Args, s.Answer) {
-			_ = append(value, "XXXXXXXXXXXXXXXXXXXX"...)
+			_ = append(value, "over what lies behind"...)
 		}
 	}
 	for _, r := range j.All() {
-		_ = append(r.Data, "XXXXXXXXXXXXXXXXXXXX"...)
+		_ = append(r.Data, "over what lies behind"...)
 	}
 	if string(j.data) != before {
 		t.Error("the journal's bytes were overwritten")
