@@ -83,6 +83,9 @@ type pair struct {
 	plain, mirrored, moved sorted
 }
 
+// interval holds, where it is guarded, intervals of the full share, unlike
+// that of a single value: how far their middles lie apart is not twice the bias, since
+// the runs' own pushes may cancel in it.
 func (p *pair) interval(share float64) (low, high float64) {
 	low, high = p.plain.ends(share)
 	if p.method != Guarded && p.method != Reflected {

@@ -19,7 +19,8 @@ const (
 	// the estimate and the one moved by twice the bias.
 	Reflected Method = "reflected"
 	// Guarded holds the reflected and the percentile interval, where the bias
-	// is too small to tell which of them is right.
+	// is too small to tell which of them is right; each of a lower share, so
+	// that both together have the share that is asked for whichever it is.
 	Guarded Method = "guarded"
 )
 
@@ -77,15 +78,38 @@ func (c scale) from(t float64) float64 {
 
 // interval returns the ends between which a method has a share of the draws.
 func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high float64) {
-	low, high = s.ends(share)
 	switch m {
 	case Reflected:
+		low, high = s.ends(share)
 		return s.reflected(estimate, low, high, c)
 	case Guarded:
+		low, high = s.ends(guardedShare(share, s.bias(estimate)))
 		a, b := s.reflected(estimate, low, high, c)
 		return math.Min(a, low), math.Max(b, high)
 	}
-	return low, high
+	return s.ends(share)
+}
+
+// guardedShare returns the share of either of two intervals whose middles lie
+// twice the bias apart, such that what holds both has the share asked for
+// about one of the middles, as though the draws were normal:
+//
+//	Φ(-z) + Φ(-z - 2|bias|) = 1 - share,  each has the share 1 - 2Φ(-z)
+//
+// It is the share itself without a bias, and 2 share - 1 with a large one: then
+// the other interval holds nothing of the truth, but all of the far end.
+func guardedShare(share, bias float64) float64 {
+	least, most := math.Max(2*share-1, 0), share
+	for range 50 { // each halves what is open; Φ needs no inverse so
+		each := (least + most) / 2
+		z := -normalQuantile((1 - each) / 2)
+		if (1-each)/2+normalShare(-z-2*math.Abs(bias)) > 1-share {
+			least = each
+		} else {
+			most = each
+		}
+	}
+	return most
 }
 
 // reflected returns, of the ends l and h on the scale of pushes t:

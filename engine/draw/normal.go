@@ -31,6 +31,9 @@ func normalQuantile(p float64) float64 {
 	return math.Copysign(x, q)
 }
 
+// normalShare returns the probability that a standard normal variate is below z.
+func normalShare(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+
 var (
 	middleOver = [8]float64{3.3871328727963666080e0, 1.3314166789178437745e+2, 1.9715909503065514427e+3, 1.3731693765509461125e+4,
 		4.5921953931549871457e+4, 6.7265770927008700853e+4, 3.3430575583588128105e+4, 2.5090809287301226727e+3}
