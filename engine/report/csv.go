@@ -73,22 +73,6 @@ func writeRecord(w io.Writer, out *csv.Writer, record []string) error {
 	return err
 }
 
-// TableCSV writes a table as [CSV] does, with heads such as
-// "luminance (cd/m2)".
-func TableCSV(w io.Writer, t *result.Table) error {
-	var head []string
-	for _, c := range t.Columns() {
-		head = append(head, c.Head())
-	}
-	return CSV(w, head, func(yield func([]result.Cell) bool) {
-		for _, row := range t.Rows() {
-			if !yield(row) {
-				return
-			}
-		}
-	})
-}
-
 // field writes one cell.
 func field(c result.Cell) string {
 	if c.Kind() == result.Word {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/csv"
+	"encoding/json"
 	"errors"
 	"iter"
 	"math"
@@ -48,6 +49,36 @@ func TestTableCSV(t *testing.T) {
 		"1e-9,Δu′v′\r\n"
 	if b.String() != want {
 		t.Errorf("got\n%q, want\n%q", b.String(), want)
+	}
+}
+
+// Uncertainties stand after the script's columns, so that these keep their places; a
+// column without any has none, and a cell without one is empty.
+func TestTableCSVHasUncertainties(t *testing.T) {
+	tab := tableOf(t, []result.Column{{Name: "window", Unit: "%"}, {Name: "luminance", Unit: "cd/m2"}, {Name: "gamma"}},
+		map[string]any{"window": 1, "luminance": 480.2, "gamma": 2.2}, map[string]any{"window": 10, "luminance": 470.1})
+	for _, s := range []struct {
+		row, column int
+		result.Spread
+	}{{1, 1, result.Spread{U: 0.25, Low: 469.6, High: 470.7}}, {0, 2, result.Spread{U: 0, Low: 2.2, High: 2.2}}} {
+		if err := tab.SetSpread(s.row, s.column, s.Spread); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var b strings.Builder
+	if err := TableCSV(&b, tab); err != nil {
+		t.Fatal(err)
+	}
+	want := "window (%),luminance (cd/m2),gamma,u of luminance (cd/m2),lower end of luminance (cd/m2),upper end of luminance (cd/m2)," +
+		"u of gamma,lower end of gamma,upper end of gamma\r\n" +
+		"1,480.2,2.2,,,,0,2.2,2.2\r\n" +
+		"10,470.1,,0.25,469.6,470.7,,,\r\n"
+	if b.String() != want {
+		t.Errorf("got\n%q, want\n%q", b.String(), want)
+	}
+	got, err := json.Marshal(TableColumns(tab)[3:5])
+	if want := `[{"name":"u of luminance","unit":"cd/m2","of":"luminance","is":"u"},{"name":"lower end of luminance","unit":"cd/m2","of":"luminance","is":"low"}]`; string(got) != want {
+		t.Errorf("got %s, %v; want %s", got, err, want)
 	}
 }
 

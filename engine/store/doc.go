@@ -7,7 +7,7 @@
 //	former/1/…         scripts that a resume replaced, the oldest first
 //	results.json       what was concluded              {"format":1,"kind":"candelua-results",…}
 //	readings.csv       every reading                   readings.json says its format and columns
-//	tables/*.csv       the script's tables             tables/tables.json says their format and columns
+//	tables/*.csv       the script's tables, with u     tables/tables.json says their format and columns
 //	corrections/*.toml corrections that the run made   corrections/corrections.json lists them
 //	replays/1/…        what replays with something changed, or with other draws, came to; replay.json says with what
 //	plots/*.svg        plots and diagrams, drawn       plots/plots.json lists them

@@ -50,10 +50,10 @@ func (r *Run) ReadResults() (*result.Results, error) {
 
 // tableEntry describes one table's CSV.
 type tableEntry struct {
-	ID      string          `json:"id"`
-	Name    string          `json:"name"`
-	File    string          `json:"file"`
-	Columns []result.Column `json:"columns"`
+	ID      string               `json:"id"`
+	Name    string               `json:"name"`
+	File    string               `json:"file"`
+	Columns []report.TableColumn `json:"columns"`
 }
 
 type tablesJSON struct {
@@ -69,7 +69,7 @@ func (r *Run) WriteTables(res *result.Results) error {
 	}
 	var index tablesJSON
 	for _, t := range res.Tables() {
-		e := tableEntry{ID: t.ID, Name: t.Name, File: tableFile(t.ID), Columns: t.Columns()}
+		e := tableEntry{ID: t.ID, Name: t.Name, File: tableFile(t.ID), Columns: report.TableColumns(t)}
 		if err := CheckName(e.File); err != nil {
 			return fmt.Errorf("run %s: table: %w", r.path, err)
 		}

@@ -1,0 +1,83 @@
+package report
+
+import (
+	"io"
+
+	"candelua/engine/result"
+)
+
+// TableColumn is a column of a table's CSV: one of the script's or, after
+// those, one with the uncertainty of one.
+type TableColumn struct {
+	result.Column
+	Of string `json:"of,omitempty"` // the script's column whose uncertainty this is
+	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the interval of 95 %
+
+	index int
+	pick  func(*result.Spread) float64
+}
+
+// TableColumns returns the columns of a table's CSV: the script's and then, for each
+// whose cells have uncertainties, u and both ends of the interval of 95 %, in the
+// column's own unit.
+func TableColumns(t *result.Table) []TableColumn {
+	var all, spreads []TableColumn
+	for i, c := range t.Columns() {
+		all = append(all, TableColumn{Column: c, index: i})
+		if !hasSpread(t, i) {
+			continue
+		}
+		for _, k := range []struct {
+			head, is string
+			pick     func(*result.Spread) float64
+		}{
+			{"u of ", "u", func(s *result.Spread) float64 { return s.U }},
+			{"lower end of ", "low", func(s *result.Spread) float64 { return s.Low }},
+			{"upper end of ", "high", func(s *result.Spread) float64 { return s.High }},
+		} {
+			spreads = append(spreads, TableColumn{result.Column{Name: k.head + c.Name, Unit: c.Unit}, c.Name, k.is, i, k.pick})
+		}
+	}
+	return append(all, spreads...)
+}
+
+func hasSpread(t *result.Table, column int) bool {
+	for row := range t.Len() {
+		if t.Spread(row, column) != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// cell returns what stands in a row; a cell without an uncertainty has an empty one.
+func (c TableColumn) cell(t *result.Table, row int) result.Cell {
+	if c.pick == nil {
+		return t.Cell(row, c.index)
+	}
+	if s := t.Spread(row, c.index); s != nil {
+		return result.Num(c.pick(s))
+	}
+	return result.Cell{}
+}
+
+// TableCSV writes a table's [TableColumns] as [CSV] does, with heads such as
+// "luminance (cd/m2)".
+func TableCSV(w io.Writer, t *result.Table) error {
+	columns := TableColumns(t)
+	var head []string
+	for _, c := range columns {
+		head = append(head, c.Head())
+	}
+	return CSV(w, head, func(yield func([]result.Cell) bool) {
+		for i := range t.Len() {
+			row := make([]result.Cell, len(columns))
+			for k, c := range columns {
+				row[k] = c.cell(t, i)
+			}
+			if !yield(row) {
+				return
+			}
+		}
+	})
+}
