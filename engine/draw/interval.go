@@ -90,26 +90,26 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 	return s.ends(share)
 }
 
-// guardedShare returns the share of either of two intervals whose middles lie
-// twice the bias apart, such that what holds both has the share asked for
-// about one of the middles, as though the draws were normal:
+// guardedShare returns the share at which each of two intervals, whose middles lie
+// twice the bias apart, is to be taken, such that both together have the share
+// asked for about the middle of either, as though the draws were normal. What is left
+// out of each on either side is p of
 //
-//	Φ(-z) + Φ(-z - 2|bias|) = 1 - share,  each has the share 1 - 2Φ(-z)
+//	p + Φ(Φ⁻¹(p) - 2|bias|) = 1 - share
 //
-// It is the share itself without a bias, and 2 share - 1 with a large one: then
-// the other interval holds nothing of the truth, but all of the far end.
+// half of what is left out in all without a bias, and all of it with a large one,
+// when only the far end of either interval can miss.
 func guardedShare(share, bias float64) float64 {
-	least, most := math.Max(2*share-1, 0), share
-	for range 50 { // each halves what is open; Φ needs no inverse so
-		each := (least + most) / 2
-		z := -normalQuantile((1 - each) / 2)
-		if (1-each)/2+normalShare(-z-2*math.Abs(bias)) > 1-share {
-			least = each
+	least, most := (1-share)/2, math.Min(1-share, 0.5)
+	for range 50 { // to the last bit
+		p := (least + most) / 2
+		if p+normalShare(normalQuantile(p)-2*math.Abs(bias)) > 1-share {
+			most = p
 		} else {
-			most = each
+			least = p
 		}
 	}
-	return most
+	return 1 - 2*least
 }
 
 // reflected returns, of the ends l and h on the scale of pushes t:
