@@ -124,10 +124,10 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative
 		singles[i] = draw.XYZ{X: x.X, Y: x.Y, Z: x.Z}
 		colour = colour && x.Colour
 	}
-	step, began := c.Number(), samples[0].Began
+	step, began, mean := c.Number(), samples[0].Began, draw.MeanOf(singles)
 	s.Enter(step, single, c.Device(), singles,
 		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: relative > 0, Target: relative},
-		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single),
+		draw.Reading{Mean: mean, Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, mean),
 			Typed: typedPlaces(samples), Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
 }
 
@@ -144,13 +144,16 @@ func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 // keysOf name what the numbers of a reading's errors belong to, so that two
 // readings, of two runs too, share just what they share. A reading goes by its
 // place in a run that is not interrupted, so that a resumed one comes to the
-// same.
-func keysOf(c *script.Call, known bench.Identity, single int) draw.Keys {
+// same, and by what was read: with the place alone, the few hundred numbers of a reading
+// would be the same in all runs of a procedure, and all their uncertainties too large or
+// too small alike. Seven digits of it are the same on every platform.
+func keysOf(c *script.Call, known bench.Identity, single int, mean draw.XYZ) draw.Keys {
 	meter := strings.Join([]string{known.Driver, known.Name, known.Serial}, "\x00")
 	run := c.Host().Draws.Run
 	zeros := script.State[sitting](c).zeros[c.Device()]
+	read := strconv.FormatFloat(mean.Y, 'e', 6, 64)
 	own := func(component string) draw.Key {
-		return draw.NewKey(component).Text(run).Number(c.Place()).Number(single)
+		return draw.NewKey(component).Text(run).Number(c.Place()).Number(single).Text(read)
 	}
 	sitting := func(component string) draw.Key {
 		return draw.NewKey(component).Text(meter).Text(run).Number(zeros)
