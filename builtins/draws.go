@@ -126,9 +126,22 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative
 	}
 	step, began, mean := c.Number(), samples[0].Began, draw.MeanOf(singles)
 	s.Enter(step, single, c.Device(), singles,
-		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, UntilSteady: relative > 0, Target: relative},
+		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, Seconds: secondsOf(samples),
+			UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: mean, Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, mean),
 			Typed: typedPlaces(samples), Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
+}
+
+// secondsOf is for how long a single reading was taken; 0 of those that a person typed, who
+// takes a time that says nothing.
+func secondsOf(samples []sample) (s float64) {
+	for _, x := range samples {
+		if x.Typed != "" {
+			return 0
+		}
+		s += (x.Ended - x.Began) / float64(len(samples))
+	}
+	return s
 }
 
 // accuracyOf is what all readings of a meter share. A correction leaves what it

@@ -2,13 +2,14 @@ package draw
 
 import "math"
 
-// noise is how the variance of a meter's single readings grows with the light,
-// in (cd/m²)²:
+// noise is how the variance of a meter's single readings grows with the light and
+// with the time t, in s, that it integrates, in (cd/m²)²:
 //
-//	σ²(Y) = a + b·Y + c·Y²
+//	σ²(Y, t) = (a + b·Y)/t + c·Y²
 //
 // a being of the dark, b of counting, c of a light or a gain that is unsteady
-// (model of our own; the three laws are common practice, no source). It only says
+// (model of our own; the three laws are common practice, no source). Most meters integrate
+// longer in the dark, so that a black says too little of a grey beside it. It only says
 // what the scatter at one level tells of another; how much there is, readings near by say.
 type noise [3]float64
 
@@ -26,7 +27,7 @@ func noiseOf(seen []levelled) (n noise) {
 	var basis noise
 	for _, s := range seen {
 		squares += s.dof * s.cov[0][0]
-		for k, phi := range powers(s.level) {
+		for k, phi := range s.powers() {
 			basis[k] += s.dof * phi
 		}
 	}
@@ -52,11 +53,11 @@ func noiseOf(seen []levelled) (n noise) {
 func (n *noise) step(seen []levelled) (change float64) {
 	var up, down noise
 	for _, s := range seen {
-		m := n.variance(s.level)
+		m := n.variance(s.light)
 		if m == 0 {
 			continue
 		}
-		for k, phi := range powers(s.level) {
+		for k, phi := range s.powers() {
 			up[k] += s.dof * phi * s.cov[0][0] / (m * m)
 			down[k] += s.dof * phi / m
 		}
@@ -68,36 +69,44 @@ func (n *noise) step(seen []levelled) (change float64) {
 		}
 	}
 	for _, s := range seen {
-		if m := old.variance(s.level); m > 0 {
-			change = max(change, math.Abs(n.variance(s.level)/m-1))
+		if m := old.variance(s.light); m > 0 {
+			change = max(change, math.Abs(n.variance(s.light)/m-1))
 		}
 	}
 	return change
 }
 
-// levelled is a spread and the level of Y that it was seen at, in cd/m².
+// light is what single readings of a mean were taken of: the mean's Y, in cd/m², and
+// for how long each, in s; 0 where nobody says.
+type light struct{ level, seconds float64 }
+
+// levelled is a spread and the light that it was seen at.
 type levelled struct {
 	Spread
-	level float64
+	light
 }
 
-// powers are 1, Y and Y², of what is darker than dark those of 0.
-func powers(level float64) noise {
-	level = max(level, 0)
-	return noise{1, level, float64(level * level)}
+// powers are 1/t, Y/t and Y², of what is darker than dark those of 0, and of what has
+// no time those of 1 s.
+func (l light) powers() noise {
+	level, rate := max(l.level, 0), 1.
+	if l.seconds > 0 {
+		rate = 1 / l.seconds
+	}
+	return noise{rate, float64(level * rate), float64(level * level)}
 }
 
-// variance is the model at a level, in (cd/m²)².
-func (n noise) variance(level float64) (v float64) {
-	for k, phi := range powers(level) {
+// variance is the model at a light, in (cd/m²)².
+func (n noise) variance(at light) (v float64) {
+	for k, phi := range at.powers() {
 		v += float64(n[k] * phi)
 	}
 	return v
 }
 
-// times is by how much more readings scatter at one level than at another, as a
+// times is by how much more readings scatter at one light than at another, as a
 // ratio of standard deviations; 1 where nothing scatters.
-func (n noise) times(at, than float64) float64 {
+func (n noise) times(at, than light) float64 {
 	if v := n.variance(than); v > 0 {
 		return math.Sqrt(n.variance(at) / v)
 	}

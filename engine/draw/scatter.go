@@ -49,6 +49,9 @@ type Taken struct {
 	// bench states a repeatability and, of the dark, only its level's
 	// uncertainty, that is a figure on the safe side.
 	Noise float64
+	// Seconds is for how long a single reading was taken, 0 where nobody says. It
+	// counts beside that of other readings of the same meter.
+	Seconds float64
 	// UntilSteady says that readings went on until their standard error was
 	// as small as asked.
 	UntilSteady bool

@@ -96,7 +96,7 @@ func (s *Sheet) finish() {
 	for i := range order {
 		order[i] = i
 		if e := &s.readings[i]; e.own.dof > 0 {
-			seen[e.meter] = append(seen[e.meter], levelled{e.own, e.reading.Mean.Y})
+			seen[e.meter] = append(seen[e.meter], levelled{e.own, e.light()})
 		}
 	}
 	noises := map[string]noise{}
@@ -178,6 +178,8 @@ func (p *pool) add(s Spread, fits bool) {
 	}
 }
 
+func (e *entry) light() light { return light{e.reading.Mean.Y, e.taken.Seconds} }
+
 // likeColour says whether X and Z of two readings go together with Y alike.
 func (e *entry) likeColour(o *entry) bool {
 	a, b := &e.reading.Mean, &o.reading.Mean
@@ -198,7 +200,7 @@ func (s *Sheet) around(order []int, k int, n noise) func() (*entry, float64, boo
 				if o.meter != e.meter {
 					break
 				}
-				times := n.times(e.reading.Mean.Y, o.reading.Mean.Y)
+				times := n.times(e.light(), o.light())
 				if !(times < farScatter && times > 1./farScatter) {
 					break
 				}

@@ -106,26 +106,37 @@ func TestScatterOfItsOwn(t *testing.T) {
 }
 
 // TestNoise: a meter's noise is found from variances of four degrees of freedom
-// each, and is not below zero; nothing that scatters is no noise.
+// each, whether or not it integrates longer in the dark, and is not below zero; nothing
+// that scatters is no noise.
 func TestNoise(t *testing.T) {
-	r := rand.New(rand.NewPCG(9, 10))
 	want := noise{1e-6, 1e-5, 1e-6}
-	var seen []levelled
-	for level := 0.001; level < 1000; level *= 1.03 {
-		s := levelled{Spread{dof: 4}, level}
-		for range 4 {
-			z := r.NormFloat64()
-			s.cov[0][0] += want.variance(level) * z * z / 4
+	for name, seconds := range map[string]func(level float64) float64{
+		"nobody says":        func(float64) float64 { return 0 },
+		"longer in the dark": func(level float64) float64 { return max(1, min(20, 1/max(level, 1e-9))) },
+	} {
+		r := rand.New(rand.NewPCG(9, 10))
+		var seen []levelled
+		for level := 0.001; level < 1000; level *= 1.03 {
+			s := levelled{Spread{dof: 4}, light{level, seconds(level)}}
+			for range 4 {
+				z := r.NormFloat64()
+				s.cov[0][0] += want.variance(s.light) * z * z / 4
+			}
+			seen = append(seen, s)
 		}
-		seen = append(seen, s)
-	}
-	got := noiseOf(seen)
-	for _, level := range []float64{0, 0.01, 0.1, 1, 10, 100, 1000} {
-		if x := got.variance(level) / want.variance(level); x < 0.75 || x > 1.33 {
-			t.Errorf("at %v cd/m2 the variance is %.2f of the true one", level, x)
+		got := noiseOf(seen)
+		for _, level := range []float64{0, 0.01, 0.1, 1, 10, 100, 1000} {
+			at := light{level, seconds(level)}
+			if x := got.variance(at) / want.variance(at); x < 0.75 || x > 1.33 {
+				t.Errorf("%s: at %v cd/m2 the variance is %.2f of the true one", name, level, x)
+			}
 		}
 	}
-	if n := noiseOf([]levelled{{Spread{dof: 4}, 100}}); n != (noise{}) || n.times(1, 100) != 1 {
+	// By the formula: (1e-6 + 1e-5·0.5)/2 + 1e-6·0.25, and 1e-6/8 of the dark.
+	if got := want.times(light{0.5, 2}, light{-1, 8}); math.Abs(got-math.Sqrt(3.25e-6/1.25e-7)) > 1e-12 {
+		t.Errorf("a grey scatters %v times as much as the dark", got)
+	}
+	if n := noiseOf([]levelled{{Spread{dof: 4}, light{level: 100}}}); n != (noise{}) || n.times(light{level: 1}, light{level: 100}) != 1 {
 		t.Errorf("of readings that do not scatter: %v", n)
 	}
 	if noiseOf(nil) != (noise{}) {
