@@ -23,7 +23,7 @@ func (d *Drawn) Conclude() error {
 	d.base.SetDraws(&draws)
 	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
 		t := tableByID(d.base, at.table)
-		x, _ := t.Rows()[at.row][at.column].Float()
+		x, _ := t.Cell(at.row, at.column).Float()
 		u, err := evaluated(x, d.cells[at])
 		if err != nil || u.Method == draw.Constant || u.U <= rounding*math.Abs(x) {
 			continue

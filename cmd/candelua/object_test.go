@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"candelua/engine"
+	"candelua/engine/result"
+	"candelua/engine/script"
 )
 
 // TestStoppedReplay: a replay that somebody stopped neither agrees nor differs.
@@ -30,6 +32,21 @@ func TestStoppedReplay(t *testing.T) {
 		}
 		if o["agrees"] != tt.agrees {
 			t.Errorf("%v: agrees is %v, want %v", tt.err, o["agrees"], tt.agrees)
+		}
+	}
+}
+
+// TestReplayOfAnotherVersion: uncertainties may be drawn otherwise by another version
+// of candelua, and the hint says how to compare without them.
+func TestReplayOfAnotherVersion(t *testing.T) {
+	for engineVersion, want := range map[string]string{
+		"0.0.9": "made by candelua 0.0.9, and this is " + version + ", which may draw uncertainties otherwise; replay it with --draws 0",
+		version: "one of the three was changed",
+	} {
+		rep := &engine.Report{Outcome: &engine.Outcome{}, Head: engine.Head{Engine: engineVersion}, Differences: make([]result.Difference, 3)}
+		err := replayDiffers(rep)
+		if hint := script.HintOf(err); !strings.Contains(hint, want) || replayStatus(err) != statusDiffers {
+			t.Errorf("made by %s: the hint is %q, want it to contain %q", engineVersion, hint, want)
 		}
 	}
 }

@@ -144,7 +144,10 @@ func replayStatus(err error) int {
 }
 
 // differsError is a replay that came to something else than the run.
-type differsError struct{ err error }
+type differsError struct {
+	err      error
+	recorded string // the version of candelua that made the run
+}
 
 func (e *differsError) Error() string { return e.err.Error() }
 func (e *differsError) Unwrap() error { return e.err }
@@ -162,7 +165,10 @@ func (e *differsError) Hint() string {
 	if hint := script.HintOf(e.err); hint != "" {
 		return hint
 	}
-	return "results.json is not what this script concludes from this journal; one of the three was changed, or this is another version of candelua"
+	if e.recorded != version {
+		return fmt.Sprintf("the run was made by candelua %s, and this is %s, which may draw uncertainties otherwise; replay it with --draws 0 to compare all but these", e.recorded, version)
+	}
+	return "results.json is not what this script concludes from this journal; one of the three was changed"
 }
 
 // cutOffAtEnd is a run that was stopped after its last step: its results are
@@ -174,17 +180,18 @@ func cutOffAtEnd(rep *engine.Report) bool {
 // replayDiffers says whether a replay came to something else than the run. An
 // error in the script that ended the run is expected again.
 func replayDiffers(rep *engine.Report) error {
+	differs := func(err error) error { return &differsError{err, rep.Head.Engine} }
 	if n := len(rep.Differences); n > 0 {
-		return &differsError{fmt.Errorf("the replay differs from the recorded results in %s", count(n, "place"))}
+		return differs(fmt.Errorf("the replay differs from the recorded results in %s", count(n, "place")))
 	}
 	if rep.Err != nil && statusOf(rep.Err) == statusDiffers {
-		return &differsError{rep.Err}
+		return differs(rep.Err)
 	}
 	if rep.Recorded == rep.Status || cutOffAtEnd(rep) {
 		return nil
 	}
 	if rep.Err == nil {
-		return &differsError{fmt.Errorf("the replay is %s, and the run was %s", rep.Status, rep.Recorded)}
+		return differs(fmt.Errorf("the replay is %s, and the run was %s", rep.Status, rep.Recorded))
 	}
-	return &differsError{fmt.Errorf("the replay is %s, and the run was %s: %w", rep.Status, rep.Recorded, rep.Err)}
+	return differs(fmt.Errorf("the replay is %s, and the run was %s: %w", rep.Status, rep.Recorded, rep.Err))
 }

@@ -113,6 +113,32 @@ func TestMethodFollowsTheBias(t *testing.T) {
 	}
 }
 
+// A guarded interval holds 95 % of the draws, those without a value being outside.
+func TestGuardedHoldsTheDraws(t *testing.T) {
+	normal := even(2000, distuv.UnitNormal.Quantile)
+	for _, missing := range []int{0, 60, 100} {
+		draws := slices.Clone(normal)
+		for i := range missing { // from all over
+			draws[i*len(draws)/missing] = math.NaN()
+		}
+		for _, estimate := range []float64{-0.9, -0.5, 0.15, 0.9} {
+			u, err := Evaluate(estimate, draws)
+			if err != nil || u.Method != Guarded {
+				t.Fatalf("%+v, %v", u, err)
+			}
+			held := 0
+			for _, y := range draws {
+				if u.Low <= y && y <= u.High {
+					held++
+				}
+			}
+			if share := float64(held) / float64(len(draws)); share < 0.948 || share > 0.956 {
+				t.Errorf("estimate %v, %d missing: %.3f are in the interval", estimate, missing, share)
+			}
+		}
+	}
+}
+
 // Two intervals whose middles are twice the bias apart hold together what is
 // asked of a normal number about either middle. Source: gonum's normal distribution.
 func TestGuardedShare(t *testing.T) {

@@ -19,8 +19,8 @@ const (
 	// the estimate and the one moved by twice the bias.
 	Reflected Method = "reflected"
 	// Guarded holds the reflected and the percentile interval, where the bias
-	// is too small to tell which of them is right; each of a lower share, so
-	// that both together have the share that is asked for whichever it is.
+	// is too small to tell which of them is right. Of a single value each is of a lower
+	// share, so that both together have the share that is asked for whichever it is.
 	Guarded Method = "guarded"
 )
 
@@ -83,11 +83,19 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 		low, high = s.ends(share)
 		return s.reflected(estimate, low, high, c)
 	case Guarded:
-		low, high = s.ends(guardedShare(share, s.bias(estimate)))
+		low, high = s.ends(s.guardedShare(share, estimate))
 		a, b := s.reflected(estimate, low, high, c)
 		return math.Min(a, low), math.Max(b, high)
 	}
 	return s.ends(share)
+}
+
+// guardedShare is that of the draws. Those without a value are taken to lie beyond
+// both ends, of which the interval whose middle is the truth's has but one: what
+// lies beyond the other is put back.
+func (s sorted) guardedShare(share, estimate float64) float64 {
+	missing := float64(s.missing) / float64(len(s.at)+s.missing)
+	return math.Min(share, guardedShare(share, s.bias(estimate))+missing)
 }
 
 // guardedShare returns the share at which each of two intervals, whose middles lie

@@ -60,7 +60,7 @@ func TestTableCSVHasUncertainties(t *testing.T) {
 	for _, s := range []struct {
 		row, column int
 		result.Spread
-	}{{1, 1, result.Spread{U: 0.25, Low: 469.6, High: 470.7}}, {0, 2, result.Spread{U: 0, Low: 2.2, High: 2.2}}} {
+	}{{1, 1, result.Spread{U: 0.25, Low: 469.6, High: 470.7}}, {0, 2, result.Spread{U: 0.01, Low: 2.18, High: 2.22}}} {
 		if err := tab.SetSpread(s.row, s.column, s.Spread); err != nil {
 			t.Fatal(err)
 		}
@@ -71,7 +71,7 @@ func TestTableCSVHasUncertainties(t *testing.T) {
 	}
 	want := "window (%),luminance (cd/m2),gamma,u of luminance (cd/m2),lower end of luminance (cd/m2),upper end of luminance (cd/m2)," +
 		"u of gamma,lower end of gamma,upper end of gamma\r\n" +
-		"1,480.2,2.2,,,,0,2.2,2.2\r\n" +
+		"1,480.2,2.2,,,,0.01,2.18,2.22\r\n" +
 		"10,470.1,,0.25,469.6,470.7,,,\r\n"
 	if b.String() != want {
 		t.Errorf("got\n%q, want\n%q", b.String(), want)
@@ -79,6 +79,24 @@ func TestTableCSVHasUncertainties(t *testing.T) {
 	got, err := json.Marshal(TableColumns(tab)[3:5])
 	if want := `[{"name":"u of luminance","unit":"cd/m2","of":"luminance","is":"u"},{"name":"lower end of luminance","unit":"cd/m2","of":"luminance","is":"low"}]`; string(got) != want {
 		t.Errorf("got %s, %v; want %s", got, err, want)
+	}
+}
+
+// A script's own column may be named as one of the uncertainties would be.
+func TestTableCSVHeadsDiffer(t *testing.T) {
+	tab := tableOf(t, []result.Column{{Name: "x"}, {Name: "u of x"}, {Name: "u of x, 2"}}, map[string]any{"x": 1, "u of x": 2})
+	for column := range 2 {
+		if err := tab.SetSpread(0, column, result.Spread{U: 0.5, Low: 0, High: 3}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var heads []string
+	for _, c := range TableColumns(tab) {
+		heads = append(heads, c.Head())
+	}
+	want := []string{"x", "u of x", "u of x, 2", "u of x, 3", "lower end of x", "upper end of x", "u of u of x", "lower end of u of x", "upper end of u of x"}
+	if !slices.Equal(heads, want) {
+		t.Errorf("heads are %q, want %q", heads, want)
 	}
 }
 

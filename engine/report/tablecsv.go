@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"io"
 
 	"candelua/engine/result"
@@ -19,11 +20,17 @@ type TableColumn struct {
 
 // TableColumns returns the columns of a table's CSV: the script's and then, for each
 // whose cells have uncertainties, u and both ends of the interval of 95 %, in the
-// column's own unit.
+// column's own unit. No such column has a head that another one has. An empty cell of
+// these has nothing to say: the number does not depend on the readings, or too many
+// draws came to none.
 func TableColumns(t *result.Table) []TableColumn {
 	var all, spreads []TableColumn
+	heads := map[string]bool{}
 	for i, c := range t.Columns() {
 		all = append(all, TableColumn{Column: c, index: i})
+		heads[c.Head()] = true
+	}
+	for i, c := range t.Columns() {
 		if !hasSpread(t, i) {
 			continue
 		}
@@ -35,10 +42,20 @@ func TableColumns(t *result.Table) []TableColumn {
 			{"lower end of ", "low", func(s *result.Spread) float64 { return s.Low }},
 			{"upper end of ", "high", func(s *result.Spread) float64 { return s.High }},
 		} {
-			spreads = append(spreads, TableColumn{result.Column{Name: k.head + c.Name, Unit: c.Unit}, c.Name, k.is, i, k.pick})
+			spreads = append(spreads, TableColumn{unlike(heads, result.Column{Name: k.head + c.Name, Unit: c.Unit}), c.Name, k.is, i, k.pick})
 		}
 	}
 	return append(all, spreads...)
+}
+
+// unlike gives a column a name with which its head is none of those, and adds it to them.
+func unlike(heads map[string]bool, c result.Column) result.Column {
+	name := c.Name
+	for i := 2; heads[c.Head()]; i++ {
+		c.Name = fmt.Sprintf("%s, %d", name, i)
+	}
+	heads[c.Head()] = true
+	return c
 }
 
 func hasSpread(t *result.Table, column int) bool {

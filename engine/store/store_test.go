@@ -1,6 +1,7 @@
 package store
 
 import (
+	"encoding/json"
 	"errors"
 	"math"
 	"os"
@@ -208,6 +209,31 @@ func TestResultsAndTables(t *testing.T) {
 		if !strings.Contains(string(index), want) {
 			t.Errorf("there is no %s in %s", want, index)
 		}
+	}
+}
+
+// The index names the columns of a table's uncertainties as its file does.
+func TestTablesIndexHasUncertainties(t *testing.T) {
+	r := newRun(t)
+	res := some(t, 812.4, "Sweep")
+	must(t, res.Tables()[0].SetSpread(0, 1, result.Spread{U: 0.5, Low: 811, High: 813}), r.WriteTables(res))
+	csv, err := os.ReadFile(filepath.Join(r.Path(), tablesName, "sweep.csv"))
+	must(t, err)
+	head, _, _ := strings.Cut(string(csv), "\r\n")
+	data, err := os.ReadFile(filepath.Join(r.Path(), tablesIndex))
+	must(t, err)
+	var index struct {
+		Tables []struct {
+			Columns []struct{ Name, Unit, Of, Is string }
+		}
+	}
+	must(t, json.Unmarshal(data, &index))
+	var heads, is []string
+	for _, c := range index.Tables[0].Columns {
+		heads, is = append(heads, c.Name+" ("+c.Unit+")"), append(is, c.Of+" "+c.Is)
+	}
+	if strings.Join(heads, ",") != head || strings.Join(is, ",") != " , ,luminance u,luminance low,luminance high" {
+		t.Errorf("the index has %q, %q; the file %q", heads, is, head)
 	}
 }
 
