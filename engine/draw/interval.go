@@ -83,8 +83,12 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 		low, high = s.ends(share)
 		return s.reflected(estimate, low, high, c)
 	case Guarded:
-		low, high = s.ends(s.guardedShare(share, estimate))
-		a, b := s.reflected(estimate, low, high, c)
+		each := s.guardedShare(share, estimate)
+		low, high = s.ends(each)
+		// The nearer to a clear bias, the surer the reflected interval, which has the full share there.
+		sure := s.bias(estimate) / clearBias
+		l, h := s.ends(each + (share-each)*sure*sure)
+		a, b := s.reflected(estimate, l, h, c)
 		return math.Min(a, low), math.Max(b, high)
 	}
 	return s.ends(share)
