@@ -38,17 +38,17 @@ func lasted(c *script.Call, t float64) float64 {
 	return t
 }
 
-// draws moves the single readings of a mean to where a draw has it; relative is
-// the standard error that it went on for, in %, or 0. Outside of
+// draws moves the single readings of a mean to where a draw has it: read as the meter gave
+// them, samples as they are once corrected. relative is the standard error that it went on for, in %, or 0. Outside of
 // such an execution they stay as they are.
-func draws(c *script.Call, samples []sample, relative float64) []sample {
+func draws(c *script.Call, read, samples []sample, relative float64) []sample {
 	d := c.Host().Draws
 	if d == nil || len(samples) == 0 {
 		return samples
 	}
 	s := script.SharedState[draw.Sheet](d.Shared)
 	if d.Number == script.Look {
-		enter(c, s, 0, samples, relative)
+		enter(c, s, 0, read, samples, relative)
 		return samples
 	}
 	moved, ok := s.Draw(c.Number(), 0, d.Number)
@@ -61,7 +61,7 @@ func draws(c *script.Call, samples []sample, relative float64) []sample {
 }
 
 // drawsEach is draws for a series, each of which stands for itself.
-func drawsEach(c *script.Call, samples []sample) []sample {
+func drawsEach(c *script.Call, read, samples []sample) []sample {
 	d := c.Host().Draws
 	if d == nil {
 		return samples
@@ -70,7 +70,7 @@ func drawsEach(c *script.Call, samples []sample) []sample {
 	out := slices.Clone(samples)
 	for i := range out {
 		if d.Number == script.Look {
-			enter(c, s, i+1, samples[i:i+1], 0)
+			enter(c, s, i+1, read[i:i+1], samples[i:i+1], 0)
 		} else if moved, ok := s.Draw(c.Number(), i+1, d.Number); ok {
 			move(out[i:i+1], moved)
 		}
@@ -116,7 +116,7 @@ func timesSpectrum(s *bench.Spectrum, factor float64) *bench.Spectrum {
 
 // enter notes a reading; relative is the standard error in % that it went on for,
 // or 0.
-func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative float64) {
+func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, relative float64) {
 	known := c.Host().Devices[c.Device()]
 	colour := true
 	singles := make([]draw.XYZ, len(samples))
@@ -124,11 +124,11 @@ func enter(c *script.Call, s *draw.Sheet, single int, samples []sample, relative
 		singles[i] = draw.XYZ{X: x.X, Y: x.Y, Z: x.Z}
 		colour = colour && x.Colour
 	}
-	step, began, mean := c.Number(), samples[0].Began, draw.MeanOf(singles)
+	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
 		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, Seconds: secondsOf(samples),
 			UntilSteady: relative > 0, Target: relative},
-		draw.Reading{Mean: mean, Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, mean),
+		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, read),
 			Typed: typedPlaces(samples), Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
 }
 
@@ -157,16 +157,20 @@ func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 // keysOf name what the numbers of a reading's errors belong to, so that two
 // readings, of two runs too, share just what they share. A reading goes by its
 // place in a run that is not interrupted, so that a resumed one comes to the
-// same, and by what was read: with the place alone, the few hundred numbers of a reading
-// would be the same in all runs of a procedure, and all their uncertainties too large or
-// too small alike. Seven digits of it are the same on every platform.
-func keysOf(c *script.Call, known bench.Identity, single int, mean draw.XYZ) draw.Keys {
+// same, and by the luminance that the meter gave: with the place alone, the few hundred
+// numbers of a reading would be the same in all runs of a procedure, and all their
+// uncertainties too large or too small alike. Another correction changes no number.
+func keysOf(c *script.Call, known bench.Identity, single int, read []sample) draw.Keys {
+	var mean float64
+	for _, x := range read {
+		mean += x.Y / float64(len(read))
+	}
+	luminance := strconv.FormatFloat(mean, 'e', 6, 64) // seven digits are the same on every platform
 	meter := strings.Join([]string{known.Driver, known.Name, known.Serial}, "\x00")
 	run := c.Host().Draws.Run
 	zeros := script.State[sitting](c).zeros[c.Device()]
-	read := strconv.FormatFloat(mean.Y, 'e', 6, 64)
 	own := func(component string) draw.Key {
-		return draw.NewKey(component).Text(run).Number(c.Place()).Number(single).Text(read)
+		return draw.NewKey(component).Text(run).Number(c.Place()).Number(single).Text(luminance)
 	}
 	sitting := func(component string) draw.Key {
 		return draw.NewKey(component).Text(meter).Text(run).Number(zeros)

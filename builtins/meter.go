@@ -168,11 +168,11 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 		return Reading{}, errNoSample
 	}
 	said(c, w.Lit)
-	samples, err := corrected(c, samples)
+	right, err := corrected(c, samples)
 	if err != nil {
 		return Reading{}, err
 	}
-	return take(c, draws(c, samples, a.Relative), a.At)
+	return take(c, draws(c, samples, right, a.Relative), a.At)
 }
 
 // said keeps that the patch is lit, since a person read or said so.

@@ -106,11 +106,11 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if len(samples) == 0 {
 		return Settling{}, errNoSample
 	}
-	samples, err := corrected(c, samples)
+	right, err := corrected(c, samples)
 	if err != nil {
 		return Settling{}, err
 	}
-	samples = drawsEach(c, samples)
+	samples = drawsEach(c, samples, right)
 	if _, err := take(c, samples, nil); err != nil {
 		return Settling{}, err
 	}

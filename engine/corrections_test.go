@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"math"
 	"os"
@@ -479,5 +480,22 @@ func TestCorrectionsShare(t *testing.T) {
 	}
 	if two := get(draw.Ratio(drawn(2, anew), first))(t); math.Abs(two.U-0.02*math.Sqrt2) > 0.003 {
 		t.Errorf("with two corrections the ratio's uncertainty is %v, want 0.0283", two.U)
+	}
+}
+
+// TestCorrectionsLeaveTheScatter: the numbers that a reading's scatter is drawn of go by what
+// the meter gave, so that another correction changes an uncertainty by what it corrects,
+// not by chance. Numbers drawn anew would change it by some percent.
+func TestCorrectionsLeaveTheScatter(t *testing.T) {
+	u := func(factor float64) float64 {
+		text := fmt.Sprintf("name = \"Times\"\nmethod = \"four-colour\"\nmatrix = [[%[1]v, 0, 0], [0, %[1]v, 0], [0, 0, %[1]v]]\nmeter = { name = \"Tern Street filter\", serial = \"TF-04\" }\n", factor)
+		s := filterSpec(t, procedureOf(`patches.show { grey = 1, window = 10 }
+    record.value { name = "Y", value = meter.read({ after = 1, repeats = 5 }).Y + meter.read({ repeats = 5 }).Y, unit = "cd/m2" }`), text)
+		s.Draws = 200
+		v := ran(t, s, engine.Done).Results.Values()[0]
+		return *v.U / *v.Value
+	}
+	if one, other := u(1), u(1.00001); math.Abs(other/one-1) > 1e-6 {
+		t.Errorf("relative uncertainties are %v and %v, want the same", one, other)
 	}
 }
