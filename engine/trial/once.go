@@ -11,7 +11,10 @@ import (
 
 // run runs the procedure once, in memory, and judges what it concluded.
 func (p *prepared) run(ctx context.Context, world int, seed uint64) seedResult {
-	r, err := p.execute(ctx, p.worlds[world], seed)
+	j, r, err := p.execute(ctx, p.worlds[world], seed)
+	if p.kept != nil && r != nil {
+		p.kept(world, seed, j, r)
+	}
 	if err != nil {
 		return seedResult{err: err}
 	}
@@ -23,19 +26,19 @@ func (p *prepared) run(ctx context.Context, world int, seed uint64) seedResult {
 }
 
 // execute runs the procedure on a bench of its own.
-func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.Results, error) {
+func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*journal.Journal, *result.Results, error) {
 	open := func(ctx context.Context) (*bench.Bench, error) {
 		return bench.Open(ctx, bench.SimFile, w.Openers(seed))
 	}
 	first, err := open(ctx)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer first.Close()
 	head := engine.Head{Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
 	j, err := journal.Memory(head)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	used := false
 	job := &engine.Job{Program: p.program, Head: head, Journal: j, Open: func(ctx context.Context) (*bench.Bench, error) {
@@ -47,14 +50,14 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.R
 	}}
 	out, err := interrupted(ctx, job, p.Interrupt)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if out.Err != nil || p.Draws == 0 {
-		return out.Results, out.Err
+		return j, out.Results, out.Err
 	}
 	drawn, err := job.Draw(ctx, out.Results, p.Draws, false, nil)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return out.Results, drawn.Conclude()
+	return j, out.Results, drawn.Conclude()
 }

@@ -13,6 +13,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
@@ -50,6 +51,9 @@ type Runner struct {
 	// Progress, if set, is told of each run that has ended. It is called by
 	// one goroutine at a time.
 	Progress func(done, total int)
+	// kept, if set, is given what each run left behind, by several goroutines at
+	// once.
+	kept func(world int, seed uint64, j *journal.Journal, r *result.Results)
 }
 
 // prepared is a trial that is ready to run.
@@ -60,6 +64,7 @@ type prepared struct {
 	params  script.Params
 	worlds  []World
 	truths  [][]float64 // by world and expectation
+	kept    func(world int, seed uint64, j *journal.Journal, r *result.Results)
 }
 
 // Run runs a trial in each of its worlds with each of its seeds. The report is
@@ -101,7 +106,7 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &prepared{Trial: t, name: proc.Name, program: program}
+	p := &prepared{Trial: t, name: proc.Name, program: program, kept: r.kept}
 	var notes []string
 	if p.params, notes, err = t.paramsOf(contract, r.Procedure != ""); err != nil {
 		return nil, nil, err

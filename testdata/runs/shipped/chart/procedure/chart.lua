@@ -1,0 +1,252 @@
+local ring = require "ring"
+local differences = require "differences"
+local steady = require "steady"
+local rewarm = require "rewarm"
+
+local function read_patch(p, rgb, look)
+  patches.show { rgb = rgb, window = p.window, bits = p.bits }
+  return steady.read(p, look)
+end
+
+-- A colour's signals are rounded to codes first, and its target is what the
+-- rounded signals mean: rounding is not the display's fault.
+local function signals_of(p, linear)
+  local rgb, codes = {}, 2 ^ p.bits - 1
+  for i, light in ipairs(linear) do
+    rgb[i] = math.floor(differences.encode(p.target, p.gamma, light) * codes + 0.5) / codes
+  end
+  return rgb
+end
+
+-- The colours come in an order of chance, so that a drift does not look like a
+-- matter of hue; white is read before, after, and between.
+local function read_colours(p, set)
+  local function read_white() return read_patch(p, { 1, 1, 1 }, { watch = true }) end
+  local whites, between = { read_white() }, 32
+  for i, c in ipairs(run.shuffle("colours", set)) do
+    c.rgb = signals_of(p, c.linear)
+    local row = read_patch(p, c.rgb)
+    c.reading, c.doubt = row.reading, row.doubt
+    if i % between == 0 or i == #set then table.insert(whites, read_white()) end
+  end
+  return whites
+end
+
+local function white_of(whites)
+  local mean = { X = 0, Y = 0, Z = 0 }
+  for _, w in ipairs(whites) do
+    for k in pairs(mean) do mean[k] = mean[k] + w[k] / #whites end
+  end
+  return mean
+end
+
+local function record_white(white, whites, why)
+  local first, last = whites[1].Y, whites[#whites].Y
+  record.value { name = "White luminance", value = white, unit = "cd/m2", why = why or "" }
+  record.value {
+    name = "White drift", value = white and first > 0 and 100 * (last / first - 1) or nil, unit = "%",
+    why = first > 0 and (why or "") or "white reads as no light",
+  }
+end
+
+-- Black lifts every target. One under the meter's floor counts as zero.
+local function black_of(r)
+  return run.decide("black is under the floor", r.flags.below_floor or r.Y <= meter.about().floor) and 0 or r.Y
+end
+
+-- sorted_out gives the colours that can be compared: without luminance a
+-- colour that reads as nothing has no chromaticity, and one whose light is not
+-- what the panel shows is no colour of the chart.
+local function sorted_out(p, set)
+  local kept, dropped, doubtful = {}, 0, {}
+  for _, c in ipairs(set) do
+    if c.doubt then
+      table.insert(doubtful, c)
+    elseif p.luminance_counts or c.reading.Y > 0 then
+      table.insert(kept, c)
+    else
+      dropped = dropped + 1
+    end
+  end
+  return kept, dropped, doubtful
+end
+
+-- why_nothing says why no difference can be stated: white and black are in all of
+-- them, and a chart of which much is missing is another chart.
+local most_missing = 0.05
+
+local function why_nothing(set, whites, dark)
+  local white = steady.first(whites)
+  if white then return "white: " .. white end
+  if dark.doubt then return "black: " .. dark.doubt end
+  local w = whites[1].reading
+  if not w.X then return "the meter gives no colour" end
+  if math.min(w.X, w.Y, w.Z) <= 0 then return "white reads as no light, or as light without a colour" end
+  local doubtful = {}
+  for _, c in ipairs(set) do
+    if c.doubt then table.insert(doubtful, c) end
+  end
+  if #doubtful <= most_missing * #set then return nil end
+  return string.format("%d of %d colours could not be read: %s", #doubtful, #set, doubtful[1].doubt)
+end
+
+-- compare gives the differences and, where the readings tell it, the squares
+-- of how far noise moves them.
+local function compare(p, set, white, black, whites)
+  local readings, targets = {}, {}
+  for i, c in ipairs(set) do
+    readings[i] = c.reading
+    targets[i] = differences.target(p, c.rgb, black / white.Y)
+  end
+  local wanted, found = differences.labs(p, readings, targets, white)
+  local all = colour.delta_e2000 { a = wanted, b = found }
+  for i, c in ipairs(set) do
+    c.wanted, c.found, c.target, c.difference = wanted:at(i), found:at(i), targets[i], all[i]
+  end
+  return all, whites and differences.scatter(p, readings, targets, whites)
+end
+
+local function record_table(set)
+  local tbl = record.table("Colours of the chart", {
+    { "lightness" }, { "chroma" }, { "hue", "deg" }, { "red" }, { "green" }, { "blue" }, { "luminance", "cd/m2" },
+    { "target L*" }, { "target a*" }, { "target b*" }, { "L*" }, { "a*" }, { "b*" }, { "difference" },
+  })
+  for _, c in ipairs(set) do
+    tbl:add {
+      lightness = c.L, chroma = c.C, hue = c.h, red = c.rgb[1], green = c.rgb[2], blue = c.rgb[3], luminance = c.reading.Y,
+      ["target L*"] = c.wanted.L, ["target a*"] = c.wanted.a, ["target b*"] = c.wanted.b,
+      ["L*"] = c.found.L, ["a*"] = c.found.a, ["b*"] = c.found.b, difference = c.difference,
+    }
+  end
+end
+
+local function record_differences(p, set, all, squares)
+  local above, greys = 0, {}
+  for _, c in ipairs(set) do
+    if c.difference > p.threshold then above = above + 1 end
+    if c.C == 0 then table.insert(greys, c.difference) end
+  end
+  local function difference(name, x, why) record.value { name = name, value = x, unit = "CIEDE2000", why = why or "" } end
+  difference("Average difference", stats.mean(all))
+  difference("Median difference", stats.median(all))
+  difference("Percentile 95 difference", stats.percentile(all, 95))
+  difference("Worst difference", stats.percentile(all, 100))
+  difference("Average difference of greys", #greys > 0 and stats.mean(greys) or nil, #greys == 0 and "the set has no greys" or nil)
+  local wanted = {}
+  for i, c in ipairs(set) do wanted[i] = c.wanted end
+  difference("Bias of average", squares and differences.bias(all, squares, wanted),
+    not squares and "the readings do not tell how much they scatter" or nil)
+  record.value { name = "Share above threshold", value = 100 * above / #all, unit = "%" }
+end
+
+local function name_of(c)
+  if c.C == 0 then return string.format("grey of L* %.0f", c.L) end
+  return string.format("L* %g, C* %g, hue %.0f", c.L, c.C, c.h)
+end
+
+local function draw(p, set, all)
+  local points = {}
+  for _, c in ipairs(set) do
+    if c.reading.u then table.insert(points, { name = name_of(c), measured = c.reading, target = c.target }) end
+  end
+  if #points > 0 then
+    record.chromaticity { title = "Chart, as read, against the space's own white", id = "chart-drawn", points = points, space = p.space }
+  end
+  record.distribution {
+    title = "Differences of the chart", values = all, unit = "CIEDE2000",
+    marks = { { name = "threshold", value = p.threshold }, { name = "average", value = stats.mean(all) } },
+  }
+end
+
+-- The BT.1886 curve hangs on the black, so a black that is only known to lie
+-- under the floor leaves the targets open; how far is said.
+local function note_open_target(p, set, white, black)
+  local floor = meter.about().floor
+  if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
+  local zero, most = stats.mean((compare(p, set, white, 0))), stats.mean((compare(p, set, white, floor)))
+  record.note(string.format("Black is under the meter's floor and counts as zero. Were it at the floor, the average difference would be "
+    .. "%.2f in place of %.2f.", most, zero), { level = "caution" })
+end
+
+local curves = {
+  power = "a power of %g", srgb = "the sRGB curve", bt1886 = "BT.1886",
+}
+
+local function note_doubtful(doubtful)
+  if #doubtful == 0 then return end
+  record.note(string.format("%d colours are left out, whose light is not what the panel shows: %s.", #doubtful, doubtful[1].doubt),
+    { level = "caution" })
+end
+
+local function note_terms(p, set, outside, dropped, black)
+  record.note(string.format("%d colours of %s, a set by a rule of its own (at the head of ring.lua, kept with the run): "
+    .. "a neutral column and rings of equal chroma in CIELAB. %d places of the rings lie outside the space and are left out.",
+    #set + dropped, p.space, outside))
+  record.note(string.format("White: %s. Target curve: %s, from %s. Luminance %s.",
+    p.white == "measured" and "the one that was read, targets standing against the space's own"
+      or "the chromaticity of the space's, with the luminance that was read",
+    string.format(curves[p.target], p.gamma), black > 0 and string.format("a black of %.4g cd/m2", black) or "a black of zero",
+    p.luminance_counts and "counts" or "does not count: each colour is given its target's"))
+  record.note(string.format("The threshold of %g is a rule of thumb (common practice, no source).", p.threshold))
+  record.note("Differences are CIEDE2000 with factors of 1. Of n in order, number k stands for the percentile 100 k / (n + 1).")
+  record.note("Noise lifts the average by about its bias, and the worst of many differences by more.")
+  if dropped > 0 then
+    record.note(string.format("%d colours read as no light and are left out.", dropped), { level = "caution" })
+  end
+end
+
+-- record_nothing says of all that is asked for why it is missing.
+local function record_nothing(why)
+  for _, name in ipairs { "Average difference", "Median difference", "Percentile 95 difference", "Worst difference",
+    "Average difference of greys", "Bias of average" } do
+    record.value { name = name, unit = "CIEDE2000", why = why }
+  end
+  record.value { name = "Share above threshold", unit = "%", why = why }
+end
+
+return procedure {
+  title    = "Colour chart",
+  purpose  = "Differences of a set of colours from what their signals mean.",
+  needs    = { meter = {}, patches = {} },
+  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  params   = {
+    colours          = { default = 128, min = 8, max = 1000, whole = true, help = "how many" },
+    space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "the space that signals are taken to mean" },
+    target           = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "the target curve" },
+    gamma            = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
+    white            = { default = "measured", one_of = { "measured", "target" }, help = "what colours are seen against" },
+    luminance_counts = { default = true, help = "false: chromaticity alone is compared" },
+    threshold        = { default = 3, min = 0, max = 100, help = "differences above it are counted" },
+    window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
+    bits             = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
+    onset            = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    patience         = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
+    precision        = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+  },
+  on_resume = function(_, pause) rewarm.after(pause) end,
+  run = function(p)
+    local all, outside = ring.set(p.space, p.colours)
+    local dark = run.part("black", function() return read_patch(p, { 0, 0, 0 }) end)
+    local whites = run.part("colours", function() return read_colours(p, all) end)
+    local why, readings = why_nothing(all, whites, dark), {}
+    for i, row in ipairs(whites) do readings[i] = row.reading end
+    if why then
+      local first, why_white = steady.stated(whites[1])
+      record_white(first, readings, why_white)
+      return record_nothing(why)
+    end
+    whites = readings
+    local white, black = white_of(whites), black_of(dark.reading)
+    record_white(white.Y, whites)
+
+    local set, dropped, doubtful = sorted_out(p, all)
+    note_doubtful(doubtful)
+    if #set == 0 then return record_nothing("no colour reads as light") end
+    local found, squares = compare(p, set, white, black, whites)
+    record_differences(p, set, found, squares)
+    record_table(set)
+    draw(p, set, found)
+    note_terms(p, set, outside, dropped, black)
+    note_open_target(p, set, white, black)
+  end,
+}

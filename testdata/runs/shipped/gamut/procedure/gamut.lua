@@ -1,0 +1,182 @@
+local steady = require "steady"
+local rewarm = require "rewarm"
+
+local colours = {
+  { name = "red",     rgb = { 1, 0, 0 } },
+  { name = "green",   rgb = { 0, 1, 0 } },
+  { name = "blue",    rgb = { 0, 0, 1 } },
+  { name = "cyan",    rgb = { 0, 1, 1 }, of = { "green", "blue" } },
+  { name = "magenta", rgb = { 1, 0, 1 }, of = { "red", "blue" } },
+  { name = "yellow",  rgb = { 1, 1, 0 }, of = { "red", "green" } },
+  { name = "white",   rgb = { 1, 1, 1 }, of = { "red", "green", "blue" } },
+}
+
+local spaces = {
+  { name = "BT.709",  space = "bt709",  id = "bt709" },
+  { name = "P3-D65",  space = "p3-d65", id = "p3" },
+  { name = "BT.2020", space = "bt2020", id = "bt2020" },
+}
+
+local diagrams = { { name = "u'v'", key = "uv" }, { name = "xy", key = "xy" } }
+
+-- Black comes between the colours, for as long each time, so that what one
+-- leaves behind in the panel is the same for all.
+local function read_colour(p, rgb, look)
+  patches.black()
+  clock.wait(p.rest)
+  patches.show { rgb = rgb, window = p.window, bits = p.bits }
+  return steady.read(p, look)
+end
+
+local function read_all(p)
+  local read = { black = read_colour(p, { 0, 0, 0 }) }
+  for _, c in ipairs(colours) do read[c.name] = read_colour(p, c.rgb, { watch = c.name == "white" }) end
+  read.white_again = read_colour(p, { 1, 1, 1 }, { watch = true })
+  return read
+end
+
+-- doubt_of says why nothing can be said that needs the readings of these names,
+-- and their colours where a colour is wanted; nil where it can.
+local function doubt_of(read, names, colour_wanted)
+  for _, name in ipairs(names) do
+    if read[name].doubt then return name .. ": " .. read[name].doubt end
+    if colour_wanted and not read[name].reading.u then return "the meter gives no colour of " .. name end
+  end
+  return nil
+end
+
+local primaries = { "red", "green", "blue" }
+local additive  = { "red", "green", "blue", "white", "black" }
+
+-- What the primaries of a mixture add to, black counted once.
+local function sum_of(read, names)
+  local sum = read.black.Y
+  for _, name in ipairs(names) do sum = sum + read[name].Y - read.black.Y end
+  return sum
+end
+
+local function sums(read, c)
+  if not c.of or doubt_of(read, additive) or read[c.name].doubt or read[c.name].Y == 0 then return nil end
+  return 100 * sum_of(read, c.of) / read[c.name].Y
+end
+
+local function record_colours(read)
+  local tbl = record.table("Colours", {
+    { "colour" }, { "luminance", "cd/m2" }, { "x" }, { "y" }, { "u'" }, { "v'" }, { "primaries add to", "%" },
+  })
+  for _, c in ipairs(colours) do
+    local r = read[c.name].reading
+    tbl:add {
+      colour = c.name, luminance = r.Y, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["primaries add to"] = sums(read, c),
+    }
+    if read[c.name].doubt then
+      record.note(string.format("What is listed of %s is not what the panel shows: %s.", c.name, read[c.name].doubt), { level = "caution" })
+    end
+  end
+end
+
+local function for_each_coverage(fn)
+  for _, d in ipairs(diagrams) do
+    for _, s in ipairs(spaces) do fn(s, d) end
+  end
+end
+
+local function coverage_name(s, d) return string.format("Coverage of %s in %s", s.name, d.name) end
+
+local function coverage_id(s, d) return string.format("coverage-%s-%s", s.id, d.key) end
+
+local function record_coverage(read)
+  local why = doubt_of(read, primaries, true)
+  local tbl = not why and record.table("Gamut", { { "space" }, { "diagram" }, { "coverage", "%" }, { "area ratio", "%" } })
+  for_each_coverage(function(s, d)
+    local share
+    if tbl then
+      local spanned, g = pcall(colour.gamut, {
+        red = read.red.reading, green = read.green.reading, blue = read.blue.reading, space = s.space, diagram = d.key,
+      })
+      share = spanned and 100 * g.coverage or nil
+      if spanned then tbl:add { space = s.name, diagram = d.name, coverage = share, ["area ratio"] = 100 * g.ratio } end
+    end
+    record.value {
+      name = coverage_name(s, d), id = coverage_id(s, d), value = share, unit = "%",
+      why = why or share and "" or "the primaries that were read span no triangle",
+    }
+  end)
+  record.note("Coverage is the share of the space's triangle that the triangle of the primaries, black included, has in common with it; "
+    .. "the area ratio says nothing of overlap.")
+end
+
+-- The display's own triangle comes first; primaries on one line have none.
+local function own_space(read)
+  if doubt_of(read, { "red", "green", "blue", "white" }, true) then return nil end
+  local made, space = pcall(colour.space, {
+    name = "display", red = read.red.reading, green = read.green.reading, blue = read.blue.reading, white = read.white.reading,
+  })
+  return made and space or nil
+end
+
+local function draw(read)
+  local points, shown = {}, { own_space(read) }
+  for _, c in ipairs(colours) do
+    if not doubt_of(read, { c.name }, true) then table.insert(points, { name = c.name, measured = read[c.name].reading }) end
+  end
+  for _, s in ipairs(spaces) do table.insert(shown, s.space) end
+  if #points > 0 then
+    record.chromaticity { title = "Primaries, secondaries and white", points = points, spaces = shown }
+  end
+end
+
+local function record_white(read)
+  local w, why_white = steady.stated(read.white)
+  record.value { name = "White luminance", value = w, unit = "cd/m2", why = why_white }
+  local why, t = doubt_of(read, { "white" }, true), nil
+  if not why then
+    local known, found = pcall(colour.cct, w)
+    t = known and found or nil
+    if not known then why = "white is too far from the Planckian locus to have a colour temperature" end
+  end
+  record.value { name = "White CCT", value = t and t.cct, unit = "K", why = why or "" }
+  record.value { name = "White Duv", value = t and t.duv, unit = "", why = why or "" }
+  local why_drift = doubt_of(read, { "white", "white_again" }) or w.Y <= 0 and "white reads as no light" or nil
+  record.value {
+    name = "White drift", value = not why_drift and 100 * (read.white_again.Y / w.Y - 1) or nil, unit = "%", why = why_drift or "",
+  }
+end
+
+local function record_additivity(read)
+  local why, a = doubt_of(read, additive) or doubt_of(read, { "red", "green", "blue", "white" }, true), nil
+  if not why then
+    a = colour.additivity {
+      red = read.red.reading, green = read.green.reading, blue = read.blue.reading, white = read.white.reading,
+      black = read.black.reading }
+  end
+  record.value { name = "Additivity", value = a and 100 * a.luminance, unit = "%", why = why or "" }
+  record.value { name = "Additivity, chromaticity", id = "additivity-delta-uv", value = a and a.delta_uv, unit = "", why = why or "" }
+  if not a then return end
+  record.note(string.format("Red, green and blue add to %.1f %% of the luminance of white, black counted once.", 100 * a.luminance),
+    { level = math.abs(a.luminance - 1) > 0.03 and "caution" or nil })
+end
+
+return procedure {
+  title    = "Gamut",
+  purpose  = "Primaries, secondaries and white, how much of three colour spaces the primaries cover, and whether they add to white.",
+  needs    = { meter = {}, patches = {} },
+  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  params   = {
+    window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
+    bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
+    onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "black before each colour" },
+    patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
+    precision = { default = 0.1, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+  },
+  on_resume = function(_, pause) rewarm.after(pause) end,
+  run = function(p)
+    local read = run.part("colours", function() return read_all(p) end)
+    record_colours(read)
+    record_white(read)
+    record_coverage(read)
+    draw(read)
+    record_additivity(read)
+  end,
+}

@@ -1,0 +1,71 @@
+-- The peak of a sweep is stated as the mean of its plateau: the rows next to
+-- the highest one that lie within a share of it. The maximum of noisy rows
+-- would be too high, the more so the more rows there are.
+
+local plateau = {}
+
+-- find takes a list of { x = …, y = … } and a share in percent. It gives the
+-- plateau's mean y, its rows in the order of x, and the first and last x.
+function plateau.find(rows, within)
+  local sorted = {}
+  for i, row in ipairs(rows) do sorted[i] = row end
+  table.sort(sorted, function(a, b) return a.x < b.x end)
+
+  local top = 1
+  for i, row in ipairs(sorted) do
+    if row.y > sorted[top].y then top = i end
+  end
+  local least = sorted[top].y * (1 - within / 100)
+  local first, last = top, top
+  while first > 1 and sorted[first - 1].y >= least do first = first - 1 end
+  while last < #sorted and sorted[last + 1].y >= least do last = last + 1 end
+
+  local members, values = {}, {}
+  for i = first, last do
+    table.insert(members, sorted[i])
+    table.insert(values, sorted[i].y)
+  end
+  return { mean = stats.mean(values), rows = members, first = sorted[first].x, last = sorted[last].x }
+end
+
+-- near is how close to the peak a row that cannot be counted must come, in
+-- percent, for the peak to be in doubt with it.
+local near = 10
+
+-- hides says whether a row that is a lower limit may be higher than the plateau:
+-- where it is part of it, or beyond an end at which the plateau is not plain.
+local function hides(row, found, rows)
+  if #found.rows < 2 then return true end
+  for _, other in ipairs(rows) do
+    local between = row.x < other.x and other.x < found.first or found.last < other.x and other.x < row.x
+    if between and not other.doubt then return true end
+  end
+  return found.first <= row.x and row.x <= found.last
+end
+
+-- peak is find over the rows that count: those that nothing stands against, and
+-- lower limits, which make the peak one where they may hide it. It gives the
+-- plateau and its bound; or nil, no bound and why, where a row that does not count
+-- may be the peak.
+function plateau.peak(rows, within)
+  local counted, limits, out = {}, {}, {}
+  for _, row in ipairs(rows) do
+    if row.doubt and not row.limit then
+      table.insert(out, row)
+    else
+      table.insert(counted, row)
+      if row.doubt then table.insert(limits, row) end
+    end
+  end
+  if #counted == 0 then return nil, nil, out[1].doubt end
+  local found, bound = plateau.find(counted, within), nil
+  for _, row in ipairs(out) do
+    if row.y >= found.mean * (1 - near / 100) then return nil, nil, row.doubt end
+  end
+  for _, row in ipairs(limits) do
+    if hides(row, found, counted) then bound = "lower" end
+  end
+  return found, bound, ""
+end
+
+return plateau

@@ -1,0 +1,76 @@
+-- Telling dark steps from black.
+local nearblack = {}
+
+-- mean of some differences, and its standard uncertainty.
+function nearblack.mean(differences)
+  return stats.mean(differences), stats.sd(differences) / math.sqrt(#differences)
+end
+
+-- Few readings may agree by chance: their uncertainty is stretched as Student's
+-- t is against the normal distribution, at three standard deviations.
+local function stretched(u, n)
+  return u * (1 + 6 / (n - 1))
+end
+
+-- plain says whether the differences are plainly over or under a level.
+function nearblack.plain(differences, level, sure)
+  local mean, u = nearblack.mean(differences)
+  return math.abs(mean - level) > sure * stretched(u, #differences)
+end
+
+-- hidden_by_noise gives which codes' steps are not plainly over or under a level. The
+-- readings themselves decide that: drawn ones have their noise twice.
+local function hidden_by_noise(steps, least, sure)
+  local codes, is_hidden = {}, {}
+  for _, s in ipairs(steps) do
+    if math.abs(s.net - least) <= sure * stretched(s.u, s.n) then table.insert(codes, s.code) end
+  end
+  for _, code in ipairs(run.decide("codes that noise hides", codes)) do is_hidden[code] = true end
+  return is_hidden
+end
+
+-- first finds the lowest step that is brighter than black by more than least.
+-- Every lower one must plainly be under it; where noise hides one, the step is
+-- known only to lie no higher than the first plain one.
+function nearblack.first(steps, least, sure)
+  local is_hidden, hidden, code = hidden_by_noise(steps, least, sure), nil, nil
+  for _, s in ipairs(steps) do
+    local over = s.net - least
+    if is_hidden[s.code] then
+      s.verdict = "hidden by noise"
+      if not code then hidden = hidden or s.code end
+    elseif over > 0 then
+      s.verdict = "yes"
+      code = code or s.code
+    else
+      s.verdict = "no"
+    end
+  end
+  if not code then
+    return { why = string.format("no step up to code %d is plainly over %g cd/m2 above black; read further, or more comparisons",
+      steps[#steps].code, least) }
+  end
+  if hidden then return { code = code, bound = "upper", why = "" } end
+  return { code = code, why = "" }
+end
+
+-- target is a signal's light above black, in cd/m2; scale.white is white's above
+-- black.
+function nearblack.target(kind, exponent, signal, scale)
+  if kind == "srgb" then return scale.white * colour.srgb_to_light(signal) end
+  if kind == "bt1886" then
+    return colour.bt1886 { signal = signal, white = scale.white + scale.black, black = scale.black } - scale.black
+  end
+  return scale.white * signal ^ exponent
+end
+
+-- expected is the first code that the target shows by more than least above
+-- black.
+function nearblack.expected(kind, exponent, bits, scale, least)
+  for code = 1, 2 ^ bits - 1 do
+    if nearblack.target(kind, exponent, code / (2 ^ bits - 1), scale) > least then return code end
+  end
+  return 2 ^ bits
+end
+
+return nearblack

@@ -1,0 +1,194 @@
+local tone = require "tone"
+local steady = require "steady"
+local rewarm = require "rewarm"
+
+-- Black is in every number of the curve, and scatters most.
+local readings_of_black = 15
+
+-- show puts a grey step on the screen and reads it. With a constant level the
+-- surround is as bright as it must be for the screen's mean light to stay the
+-- same, so that a panel that limits its power limits every step alike.
+local function read_step(p, signal, exponent, window, watch)
+  local background = p.level == "constant" and tone.background(signal, window, exponent) or 0
+  patches.show { grey = signal, window = window, background = background, bits = p.bits }
+  local least = signal == 0 and readings_of_black or nil
+  return steady.read(p, (least or watch) and { least = least, watch = watch })
+end
+
+-- Until the exponent is known, the surround is only about right; one dark grey
+-- against white tells it well enough. The panel gets to limit its power by what
+-- the whole series shows: that is waited for.
+local function first_look(p)
+  local guess = p.target == "power" and p.gamma or 2.2
+  if p.level ~= "constant" then return guess end
+  local white = read_step(p, 1, guess, p.window, true)
+  local grey = read_step(p, 0.35, guess, p.window)
+  local found = guess
+  if not steady.first { white, grey } and grey.Y > 0 and white.Y > grey.Y then
+    found = math.log(grey.Y / white.Y) / math.log(0.35)
+  end
+  return run.decide("exponent of the surround", math.max(1, math.min(4, found))), not white.limit and white.doubt or nil
+end
+
+-- A step is power-limited when the same grey is brighter in a smaller window; one
+-- whose smaller window cannot be read may be.
+local function is_limited(p, step)
+  local small = read_step(p, step.signal, 1, p.window / 4)
+  local noise = 3 * math.sqrt((step.u or 0) ^ 2 + (small.u or 0) ^ 2)
+  return small.doubt ~= nil or small.Y > step.Y + math.max(0.005 * step.Y, noise)
+end
+
+local function read_steps(p, exponent)
+  local steps, codes = {}, 2 ^ p.bits - 1
+  for i = 0, p.steps - 1 do
+    local signal = math.floor(i / (p.steps - 1) * codes + 0.5) / codes
+    local step = read_step(p, signal, exponent, p.window)
+    step.signal = signal
+    if p.level == "free" and signal >= 0.5 then
+      step.limited = run.decide("power-limited", is_limited(p, step))
+    end
+    table.insert(steps, step)
+  end
+  return steps
+end
+
+-- A black under the meter's floor counts as zero, and is stated as a limit.
+local function black_of(steps)
+  local floor = meter.about().floor
+  local dark = steps[1]
+  if run.decide("black is under the floor", dark.Y <= floor) then
+    local limit = math.max(floor, dark.Y + 4 * (dark.u or 0))
+    record.value { name = "Black luminance", value = limit > 0 and limit or nil, unit = "cd/m2", bound = "upper",
+      why = limit > 0 and "" or "it is not above zero, and the meter's floor is not stated" }
+    return 0, floor
+  end
+  local reading, why = steady.stated(dark)
+  record.value { name = "Black luminance", value = reading, unit = "cd/m2", why = why }
+  return dark.Y, floor
+end
+
+local function record_chromaticity(steps)
+  local top = steps[#steps]
+  local white, worst, at = top.reading, nil, nil
+  for _, s in ipairs(steps) do
+    local r = s.reading
+    if r.u and white.u and not s.excluded and not top.doubt then
+      s.shift = colour.delta_uv(r.u, r.v, white.u, white.v)
+      if s.signal < 1 and s.shift > (worst or -1) then worst, at = s.shift, s.signal end
+    end
+  end
+  record.value { name = "Largest chromaticity shift from white", id = "largest-chromaticity-shift", value = worst, unit = "",
+    why = worst and "" or top.doubt or "the meter gives no colour of white, or no step counts" }
+  if at then record.note(string.format("The largest chromaticity shift from white is at signal %.3f.", at)) end
+end
+
+-- The white that the steps are held against: the measured one or, where that
+-- is clipped or limited, what the other steps' fit leads to.
+local function reference_white(steps, fit, black)
+  local white = steps[#steps]
+  if white.doubt and not fit then return nil end
+  if white.excluded and fit then
+    record.note(string.format("White itself is not compared with: %s. The steps are held against the white that their fit leads to.",
+      white.excluded))
+    return black + math.exp(fit.intercept)
+  end
+  return white.Y
+end
+
+local function record_table(p, steps, black, white, why)
+  local tbl = record.table("Tone response", {
+    { "signal" }, { "luminance", "cd/m2" }, { "gamma" }, { "target", "cd/m2" }, { "deviation", "%" }, { "delta u'v'" }, { "excluded" },
+  })
+  local worst = nil
+  for _, s in ipairs(steps) do
+    local target = white and tone.target(p.target, p.gamma, s.signal, white, black)
+    local row = { signal = s.signal, luminance = s.Y, target = target, ["delta u'v'"] = s.shift, excluded = s.excluded }
+    if white and target > 0 and s.signal < 1 and s.excluded ~= "near the meter's floor" then
+      row.deviation = 100 * (s.Y / target - 1)
+      if not s.excluded and math.abs(row.deviation) > math.abs(worst or 0) then worst = row.deviation end
+    end
+    if white and not s.excluded and s.signal < 1 then
+      row.gamma = math.log((s.Y - black) / (white - black)) / math.log(s.signal)
+    end
+    tbl:add(row)
+  end
+  record.plot { table = tbl, x = "signal", y = white and { "luminance", "target" } or "luminance" }
+  record.value { name = "Largest deviation from target", value = not why and worst or nil, unit = "%",
+    why = why or worst and "" or "no step can be held against the target" }
+end
+
+-- doubt_of says why nothing can be said of the curve: black is in all of it, and
+-- so is the level at which the panel limits its power.
+local function doubt_of(steps, fit, unsettled)
+  if unsettled then return unsettled end
+  if steps[1].doubt then return "black: " .. steps[1].doubt end
+  if not fit then return steps[#steps].doubt or "fewer than three steps say anything about it" end
+  return nil
+end
+
+-- The exponent says little of a curve that is no power.
+local function note_misfit(misfit)
+  if misfit < 0.01 then return end
+  record.note(string.format("The response is no power: the steps lie by some %.1f %% about the one that fits best.", 100 * misfit))
+end
+
+-- The BT.1886 curve hangs on the black, so a black that is only known to lie
+-- under the floor leaves the target open; how far is said.
+local function note_open_target(p, steps, black, floor)
+  if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
+  local white, signal = steps[#steps].Y, steps[math.floor(#steps / 4) + 1].signal
+  local low = tone.target(p.target, p.gamma, signal, white, 0)
+  local high = tone.target(p.target, p.gamma, signal, white, floor)
+  record.note(string.format("The black is under the meter's floor and counts as zero. "
+    .. "Were it at the floor, the target at signal %.3f would be %.1f %% higher.",
+    signal, 100 * (high / low - 1)), { level = "caution" })
+end
+
+return procedure {
+  title    = "Tone response",
+  purpose  = "Luminance and chromaticity of a series of greys, its effective exponent, and its deviation from a target.",
+  needs    = { meter = {}, patches = {} },
+  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  params   = {
+    steps     = { default = 21, min = 4, max = 256, whole = true, help = "greys from black to white" },
+    window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
+    level     = { default = "constant", one_of = { "constant", "free" },
+      help = "constant: a surround keeps the mean light of the screen; free: black around" },
+    target    = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "what the response is compared with" },
+    gamma     = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
+    bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
+    onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
+    patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
+    zero      = { default = "leave", one_of = { "take", "leave" },
+      help = "take: the meter takes its dark level first; worth it where that drifts by more than a reading scatters" },
+    precision = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+  },
+  on_resume = function(_, pause) rewarm.after(pause) end,
+  run = function(p)
+    if p.level == "constant" and p.window > 50 then
+      error("a constant level wants a window of at most 50 %: beyond it no surround can make up for the window; set level = free")
+    end
+    if p.zero == "take" then
+      patches.black()
+      meter.dark()
+    end
+    local exponent, unsettled = run.part("first look", function() return first_look(p) end)
+    local steps = run.part("steps", function() return read_steps(p, exponent) end)
+    local white, why_white = steady.stated(steps[#steps])
+    record.value { name = "White luminance", value = not unsettled and white or nil, unit = "cd/m2", why = unsettled or why_white }
+
+    local black, floor = black_of(steps)
+    tone.exclude(steps, black, floor)
+    local fit, misfit = tone.gamma(steps, black)
+    local why = doubt_of(steps, fit, unsettled)
+    record.value { name = "Gamma", value = not why and fit and fit.slope or nil, unit = "", why = why or "" }
+    if fit then note_misfit(misfit) end
+
+    record_chromaticity(steps)
+    record_table(p, steps, black, reference_white(steps, fit, black), why)
+    note_open_target(p, steps, black, floor)
+    for _, s in ipairs(steps) do
+      if s.excluded then record.note(string.format("Signal %.3f is not in the gamma: %s.", s.signal, s.excluded)) end
+    end
+  end,
+}
