@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -240,7 +241,7 @@ func resample(c *script.Call, a resampleArgs) (*Spectrum, error) {
 	}
 	n := (a.To - a.From) / a.Step
 	if n > mostWavelengths {
-		return nil, &script.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "one that makes at most 20000 wavelengths", Tip: "a step of 1 nm is finer than most meters are"}
+		return nil, &fault.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "one that makes at most 20000 wavelengths", Tip: "a step of 1 nm is finer than most meters are"}
 	}
 	c.Charge(2 * int64(max(n, 0)))
 	return givenSpectrum(s.Resample(a.From, a.To, a.Step))
@@ -268,5 +269,5 @@ func illuminant(_ *script.Call, a illuminantArgs) (*Spectrum, error) {
 	case isDaylight:
 		return givenSpectrum(colour.Daylight(kelvin * colour.NominalDaylight))
 	}
-	return nil, &script.ArgError{Arg: "name", Got: inBrief(a.Name), Want: `"a", "e", "d50", "d55", "d65" or "d75"`, Tip: "colour.daylight_spectrum(kelvin) gives other daylight, colour.planck(kelvin) a black body"}
+	return nil, &fault.ArgError{Arg: "name", Got: inBrief(a.Name), Want: `"a", "e", "d50", "d55", "d65" or "d75"`, Tip: "colour.daylight_spectrum(kelvin) gives other daylight, colour.planck(kelvin) a black body"}
 }

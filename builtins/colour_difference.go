@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -44,13 +45,13 @@ func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 		v, okV := a.B.(float64)
 		switch {
 		case !okU || !okV:
-			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours alone, or four numbers u1, v1, u2, v2", Tip: fourNumbers}
+			return 0, &fault.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours alone, or four numbers u1, v1, u2, v2", Tip: fourNumbers}
 		case !isFinite(u, v):
-			return 0, &script.ArgError{Arg: "a and b", Got: inBrief(u) + " and " + inBrief(v), Want: "finite numbers", Tip: fourNumbers}
+			return 0, &fault.ArgError{Arg: "a and b", Got: inBrief(u) + " and " + inBrief(v), Want: "finite numbers", Tip: fourNumbers}
 		case a.U == nil:
-			return 0, &script.ArgError{Arg: "u2", Got: "missing", Want: "a number", Tip: fourNumbers}
+			return 0, &fault.ArgError{Arg: "u2", Got: "missing", Want: "a number", Tip: fourNumbers}
 		case a.V == nil:
-			return 0, &script.ArgError{Arg: "v2", Got: "missing", Want: "a number", Tip: fourNumbers}
+			return 0, &fault.ArgError{Arg: "v2", Got: "missing", Want: "a number", Tip: fourNumbers}
 		}
 		return colour.UV{U: u, V: v}.Distance(colour.UV{U: *a.U, V: *a.V}), nil
 	}
@@ -114,7 +115,7 @@ func optionalWhite(x any) (*colour.White, error) {
 }
 
 func needsWhite() error {
-	return &script.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELAB is relative to a white: give the reading of the display's white"}
+	return &fault.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELAB is relative to a white: give the reading of the display's white"}
 }
 
 func (a *labPair) labs() (p, q colour.Lab, err error) {
@@ -153,7 +154,7 @@ func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourLis
 }
 
 func notAList(arg string, x any) error {
-	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other", Tip: "give two colours, or two lists of as many colours"}
+	return &fault.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other", Tip: "give two colours, or two lists of as many colours"}
 }
 
 // differ gives one difference, or one for each pair of two lists.
@@ -186,7 +187,7 @@ func (a *labLists) differ(c *script.Call, cost int64, f func(p, q colour.Lab) fl
 // one is the difference of two colours that are no lists.
 func one(packed bool, d float64) (any, error) {
 	if packed {
-		return nil, &script.ArgError{Arg: "packed", Got: "true", Want: "lists as a and b", Tip: "the difference of two colours is one number"}
+		return nil, &fault.ArgError{Arg: "packed", Got: "true", Want: "lists as a and b", Tip: "the difference of two colours is one number"}
 	}
 	return d, nil
 }
@@ -202,10 +203,10 @@ func isList(x any) bool {
 // pairwise takes differences of two lists, pair by pair.
 func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(p, q []float64) float64) (any, error) {
 	if a.N != b.N {
-		return nil, &script.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as a", a.N), Tip: "differences are taken pair by pair, so that both lists are of one length"}
+		return nil, &fault.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as a", a.N), Tip: "differences are taken pair by pair, so that both lists are of one length"}
 	}
 	if a.N > mostDifferences && !packed {
-		return nil, &script.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; packed differences go to stats as they are"}
+		return nil, &fault.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; packed differences go to stats as they are"}
 	}
 	c.Charge(cost * int64(a.N))
 	out := make([]float64, a.N)
@@ -280,7 +281,7 @@ func luvOf(arg string, x any, white *colour.White) (colour.Luv, error) {
 		return colour.Luv{}, wrongColour(arg, x, "{ L=, u_star=, v_star= }, "+wantStimulus)
 	}
 	if white == nil {
-		return colour.Luv{}, &script.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELUV is relative to a white: give the reading of the display's white"}
+		return colour.Luv{}, &fault.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELUV is relative to a white: give the reading of the display's white"}
 	}
 	return white.Luv(c), nil
 }

@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -127,7 +128,7 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 			return nil, notAList(t.arg, t.x)
 		}
 		if t.l.Of != "XYZ" {
-			return nil, &script.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
+			return nil, &fault.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
 		}
 	}
 	return pairwise(c, 2*camCost, ps, qs, a.Packed, func(p, q []float64) float64 {

@@ -3,11 +3,12 @@ package builtins
 import (
 	"reflect"
 
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
 // errNotFinite is the error for a result that is infinite or not a number.
-var errNotFinite error = &script.ArgError{Arg: "the result", Got: "infinite or not a number", Want: "finite numbers",
+var errNotFinite error = &fault.ArgError{Arg: "the result", Got: "infinite or not a number", Want: "finite numbers",
 	Tip: "what was given is too large, or too near zero, for this function: look at units, and at readings of black"}
 
 // pure declares a function of the colour module: it gives finite numbers or an

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -110,7 +111,7 @@ const mostCorners = 1000
 
 func gamutPolygons(c *script.Call, a polygonsArgs) (ColourGamut, error) {
 	if n := max(len(a.Display), len(a.Target)); n > mostCorners {
-		return ColourGamut{}, &script.ArgError{Arg: "display or target", Got: fmt.Sprintf("%d corners long", n), Want: fmt.Sprintf("at most %d", mostCorners), Tip: "a gamut has as many corners as the display has primaries"}
+		return ColourGamut{}, &fault.ArgError{Arg: "display or target", Got: fmt.Sprintf("%d corners long", n), Want: fmt.Sprintf("at most %d", mostCorners), Tip: "a gamut has as many corners as the display has primaries"}
 	}
 	c.Charge(int64(len(a.Display)) * int64(len(a.Target)))
 	p, err := cornersOf("display", a.Diagram, a.Display)
@@ -145,21 +146,21 @@ func (a *meshArgs) highest() int {
 
 func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 	if a.In == "ictcp" && a.White != nil {
-		return 0, &script.ArgError{Arg: "white", Got: inBrief(a.White), Want: "none, for ICtCp is absolute", Tip: "leave white out"}
+		return 0, &fault.ArgError{Arg: "white", Got: inBrief(a.White), Want: "none, for ICtCp is absolute", Tip: "leave white out"}
 	}
 	l, err := listOf("colours", a.Colours, "XYZ", "XYZ", stimulusNumbers)
 	if err != nil {
 		return 0, err
 	}
 	if l == nil || l.Of != "XYZ" {
-		return 0, &script.ArgError{Arg: "colours", Got: inBrief(a.Colours), Want: "a list of stimuli or of numbers X, Y, Z", Tip: "give the readings in the order of the signals"}
+		return 0, &fault.ArgError{Arg: "colours", Got: inBrief(a.Colours), Want: "a list of stimuli or of numbers X, Y, Z", Tip: "give the readings in the order of the signals"}
 	}
 	if l.N != len(a.Signals) || l.N == 0 {
-		return 0, &script.ArgError{Arg: "colours", Got: fmt.Sprintf("%d colours long", l.N), Want: fmt.Sprintf("%d, as signals, and 8 or more", len(a.Signals)), Tip: "give one colour for each signal, in the same order"}
+		return 0, &fault.ArgError{Arg: "colours", Got: fmt.Sprintf("%d colours long", l.N), Want: fmt.Sprintf("%d, as signals, and 8 or more", len(a.Signals)), Tip: "give one colour for each signal, in the same order"}
 	}
 	for i, s := range a.Signals {
 		if len(s) != 3 {
-			return 0, &script.ArgError{Arg: fmt.Sprintf("signals[%d]", i+1), Got: fmt.Sprintf("%d numbers long", len(s)), Want: "{ r, g, b }", Tip: "the signal of each channel, from 0 to 1"}
+			return 0, &fault.ArgError{Arg: fmt.Sprintf("signals[%d]", i+1), Got: fmt.Sprintf("%d numbers long", len(s)), Want: "{ r, g, b }", Tip: "the signal of each channel, from 0 to 1"}
 		}
 	}
 	c.Charge(2 * ictcpCost * int64(l.N))
@@ -211,12 +212,12 @@ func gamutVolume(c *script.Call, a volumeArgs) (float64, error) {
 	c.Charge(36 * labCost * int64(a.Steps) * int64(a.Steps))
 	if a.In == "lab" {
 		if a.White != nil {
-			return 0, &script.ArgError{Arg: "white", Got: formatNumber(*a.White), Want: "none, for CIELAB is relative to the space's own white", Tip: "leave white out, or write [\"in\"] = \"ictcp\""}
+			return 0, &fault.ArgError{Arg: "white", Got: formatNumber(*a.White), Want: "none, for CIELAB is relative to the space's own white", Tip: "leave white out, or write [\"in\"] = \"ictcp\""}
 		}
 		return s.LabVolume(a.Steps)
 	}
 	if a.White == nil {
-		return 0, &script.ArgError{Arg: "white", Got: "missing", Want: "the luminance of white in cd/m2, for ICtCp is absolute", Tip: "write white = 1000, say"}
+		return 0, &fault.ArgError{Arg: "white", Got: "missing", Want: "the luminance of white in cd/m2, for ICtCp is absolute", Tip: "write white = 1000, say"}
 	}
 	return s.ITPVolume(a.Steps, *a.White)
 }

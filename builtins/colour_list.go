@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -96,15 +97,15 @@ type joinArgs struct {
 
 func colourJoin(c *script.Call, a joinArgs) (*ColourList, error) {
 	if len(a.Lists) == 0 {
-		return nil, &script.ArgError{Arg: "lists", Got: "empty", Want: "one colour list or more", Tip: "write colour.join { list1, list2 }"}
+		return nil, &fault.ArgError{Arg: "lists", Got: "empty", Want: "one colour list or more", Tip: "write colour.join { list1, list2 }"}
 	}
 	n := 0
 	for i, l := range a.Lists {
 		if l.Of != a.Lists[0].Of {
-			return nil, &script.ArgError{Arg: fmt.Sprintf("lists[%d]", i+1), Got: "of " + l.Of, Want: a.Lists[0].Of + ", as the first", Tip: "convert one with colour.lab or colour.ictcp before joining"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("lists[%d]", i+1), Got: "of " + l.Of, Want: a.Lists[0].Of + ", as the first", Tip: "convert one with colour.lab or colour.ictcp before joining"}
 		}
 		if n += l.N; n > mostColours {
-			return nil, &script.ArgError{Arg: "lists", Got: "too long together", Want: fmt.Sprintf("at most %d colours", mostColours), Tip: "compute with parts of them, one after the other"}
+			return nil, &fault.ArgError{Arg: "lists", Got: "too long together", Want: fmt.Sprintf("at most %d colours", mostColours), Tip: "compute with parts of them, one after the other"}
 		}
 	}
 	c.Charge(moveCost * int64(n))
@@ -140,7 +141,7 @@ func beyond(i, n int) error {
 	if n == 0 {
 		want = "none, for the list is empty"
 	}
-	return &script.ArgError{Arg: "i", Got: fmt.Sprint(i), Want: want, Tip: "places count from 1; the field n says how many there are"}
+	return &fault.ArgError{Arg: "i", Got: fmt.Sprint(i), Want: want, Tip: "places count from 1; the field n says how many there are"}
 }
 
 type colourAtArgs struct {
@@ -192,7 +193,7 @@ func listOf(arg string, x any, numbers, kind string, one func(arg string, x any)
 	}
 	for i, v := range data {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return nil, &script.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: script.Show(v), Want: "a finite number", Tip: "look for a division by zero, or a reading of black, where it was computed"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: script.Show(v), Want: "a finite number", Tip: "look for a division by zero, or a reading of black, where it was computed"}
 		}
 	}
 	return newColourList(numbers, data), nil
@@ -208,14 +209,14 @@ func allNumbers(arg string, list []any) error {
 	}
 	for i, x := range list {
 		if _, isNumber := x.(float64); !isNumber {
-			return &script.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: inBrief(x), Want: "a finite number, as the first", Tip: "a list is of numbers alone, or of colours alone"}
+			return &fault.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: inBrief(x), Want: "a finite number, as the first", Tip: "a list is of numbers alone, or of colours alone"}
 		}
 	}
 	return nil
 }
 
 func notTriples(arg string, n int) error {
-	return &script.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers a colour", Tip: "write the three numbers of each colour one after the other, without gaps"}
+	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers a colour", Tip: "write the three numbers of each colour one after the other, without gaps"}
 }
 
 // stimulusNumbers is a stimulus as a colour list keeps it.
@@ -236,7 +237,7 @@ func (l *ColourList) xyz(i int) colour.XYZ {
 // eachXYZ maps the stimuli of a list.
 func (l *ColourList) eachXYZ(arg, to string, f func(colour.XYZ) [3]float64) (*ColourList, error) {
 	if l.Of != "XYZ" {
-		return nil, &script.ArgError{Arg: arg, Got: "a list of " + l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
+		return nil, &fault.ArgError{Arg: arg, Got: "a list of " + l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
 	}
 	out := make([]float64, len(l.data))
 	for i := 0; i < len(out); i += 3 {

@@ -6,6 +6,7 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -123,7 +124,7 @@ func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
 // pairs reads the stimuli of both meters; arg stands before their names.
 func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 	if len(a.Reference) != len(a.Target) {
-		return nil, &script.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference)), Tip: "give the same stimuli of both meters, in the same order"}
+		return nil, &fault.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference)), Tip: "give the same stimuli of both meters, in the same order"}
 	}
 	pairs := make([]colour.Pair, len(a.Reference))
 	for i := range pairs {

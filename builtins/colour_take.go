@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -36,7 +37,7 @@ func numbersOf(x any, keys ...string) ([]float64, bool) {
 
 func wrongColour(arg string, x any, want string) error {
 	tip := "names are X, Y, Z; x, y, Y; u, v, Y"
-	return &script.ArgError{Arg: arg, Got: inBrief(x), Want: want, Tip: tip}
+	return &fault.ArgError{Arg: arg, Got: inBrief(x), Want: want, Tip: tip}
 }
 
 // stimulusOf reads a colour with its luminance.
@@ -44,7 +45,7 @@ func stimulusOf(arg string, x any) (colour.XYZ, error) {
 	switch c := x.(type) {
 	case *Reading:
 		if c.X == nil || c.Z == nil {
-			return colour.XYZ{}, &script.ArgError{Arg: arg, Got: "a reading of a meter without colour", Want: "a reading with X, Y and Z", Tip: "this meter sees luminance only: use r.Y, or a colorimeter"}
+			return colour.XYZ{}, &fault.ArgError{Arg: arg, Got: "a reading of a meter without colour", Want: "a reading with X, Y and Z", Tip: "this meter sees luminance only: use r.Y, or a colorimeter"}
 		}
 		return colour.XYZ{X: *c.X, Y: c.Y, Z: *c.Z}, nil
 	case *ColourXYZ:
@@ -75,7 +76,7 @@ func chromaticityOf(arg string, x any) (colour.XY, error) {
 	if _, isReading := x.(*Reading); isReading {
 		return xy, fmt.Errorf("%s: %w", arg, colour.ErrNoChromaticity)
 	}
-	return xy, &script.ArgError{Arg: arg, Got: inBrief(x), Want: "a chromaticity of light: 3 - 2 x + 12 y is above 0", Tip: "x and y of light lie within the spectrum locus; noise around black may fall outside"}
+	return xy, &fault.ArgError{Arg: arg, Got: inBrief(x), Want: "a chromaticity of light: 3 - 2 x + 12 y is above 0", Tip: "x and y of light lie within the spectrum locus; noise around black may fall outside"}
 }
 
 func anyChromaticity(arg string, x any) (colour.XY, error) {
@@ -87,7 +88,7 @@ func anyChromaticity(arg string, x any) (colour.XY, error) {
 	case *ColourUV1960:
 		return colour.UV1960(*c).XY(), nil
 	case *ColourSpace:
-		return colour.XY{}, &script.ArgError{Arg: arg, Got: "an RGB space", Want: wantChromaticity, Tip: "its white is the field .white"}
+		return colour.XY{}, &fault.ArgError{Arg: arg, Got: "an RGB space", Want: wantChromaticity, Tip: "its white is the field .white"}
 	case string:
 		return whiteByName(arg, c)
 	}
@@ -118,7 +119,7 @@ func uvToXY(arg string, u, v float64) (colour.XY, error) {
 	if xy := (colour.UV{U: u, V: v}).XY(); 6*u-16*v+12 > 0 {
 		return xy, nil
 	}
-	return colour.XY{}, &script.ArgError{Arg: arg, Got: fmt.Sprintf("u' = %g, v' = %g", u, v), Want: "a chromaticity of light: 6 u' - 16 v' + 12 is above 0", Tip: "u' and v' of light lie within the spectrum locus; v of CIE 1960 is v1960"}
+	return colour.XY{}, &fault.ArgError{Arg: arg, Got: fmt.Sprintf("u' = %g, v' = %g", u, v), Want: "a chromaticity of light: 6 u' - 16 v' + 12 is above 0", Tip: "u' and v' of light lie within the spectrum locus; v of CIE 1960 is v1960"}
 }
 
 func uvOf(arg string, x any) (colour.UV, error) {
@@ -155,7 +156,7 @@ func whiteByName(arg, name string) (colour.XY, error) {
 		}
 		return c.XY()
 	}
-	return colour.XY{}, &script.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames, Tip: "other daylight is colour.daylight(kelvin)"}
+	return colour.XY{}, &fault.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames, Tip: "other daylight is colour.daylight(kelvin)"}
 }
 
 // whiteOf reads the reference white of CIELAB and CIELUV.
@@ -178,13 +179,13 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 		return colour.Spectrum{From: s.From, Step: s.Step, Values: s.Values}, nil
 	case *Reading:
 		if s.Spec == nil {
-			return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: "a reading without a spectrum", Want: "one with a spectrum", Tip: "read it with spectrum = true, on a meter that has one"}
+			return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum", Got: "a reading without a spectrum", Want: "one with a spectrum", Tip: "read it with spectrum = true, on a meter that has one"}
 		}
 		return spectrumOf(s.Spec)
 	}
 	m, isTable := x.(map[string]any)
 	if !isTable || m["from"] == nil || m["step"] == nil || m["values"] == nil || len(m) != 3 {
-		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum", Got: inBrief(x), Want: wantSpectrum, Tip: "from and step are in nm: { from = 380, step = 5, values = { … } }"}
+		return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum", Got: inBrief(x), Want: wantSpectrum, Tip: "from and step are in nm: { from = 380, step = 5, values = { … } }"}
 	}
 	from, err := spectrumNumber("from", m["from"])
 	if err != nil {
@@ -203,7 +204,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 		}
 	}
 	if !ok {
-		return colour.Spectrum{}, &script.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers", Tip: "one number a wavelength, from the first on"}
+		return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers", Tip: "one number a wavelength, from the first on"}
 	}
 	return colour.Spectrum{From: from, Step: step, Values: values}, nil
 }
@@ -211,7 +212,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 func spectrumNumber(name string, x any) (float64, error) {
 	v, ok := x.(float64)
 	if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, &script.ArgError{Arg: "spectrum." + name, Got: inBrief(x), Want: "a finite number", Tip: "wavelengths are in nm, values in W/(sr m2 nm)"}
+		return 0, &fault.ArgError{Arg: "spectrum." + name, Got: inBrief(x), Want: "a finite number", Tip: "wavelengths are in nm, values in W/(sr m2 nm)"}
 	}
 	return v, nil
 }
@@ -246,7 +247,7 @@ func spaceOf(arg string, x any) (*colour.Space, error) {
 			return colour.BT2020, nil
 		}
 	}
-	return nil, &script.ArgError{Arg: arg, Got: inBrief(x), Want: wantSpace, Tip: "sRGB has the primaries of bt709; colour.space { red=, green=, blue=, white= } makes a space of measured ones"}
+	return nil, &fault.ArgError{Arg: arg, Got: inBrief(x), Want: wantSpace, Tip: "sRGB has the primaries of bt709; colour.space { red=, green=, blue=, white= } makes a space of measured ones"}
 }
 
 const wantSpace = `"bt709", "p3-d65", "p3-dci", "bt2020" or what colour.space gives`

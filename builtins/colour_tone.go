@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"candelua/colour"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -239,7 +240,7 @@ func codeToSignal(_ *script.Call, a toSignalArgs) (float64, error) {
 		return 0, err
 	}
 	if most := 1<<a.Bits - 1; a.Code > most {
-		return 0, &script.ArgError{Arg: "code", Got: fmt.Sprint(a.Code), Want: fmt.Sprintf("0 to %d at %d bits", most, a.Bits), Tip: "say bits = 8, 10 or 12, as the code is"}
+		return 0, &fault.ArgError{Arg: "code", Got: fmt.Sprint(a.Code), Want: fmt.Sprintf("0 to %d at %d bits", most, a.Bits), Tip: "say bits = 8, 10 or 12, as the code is"}
 	}
 	return c.Signal(a.Code), nil
 }
@@ -261,7 +262,7 @@ func (ColourGamma) LuaName() string { return "effective gamma" }
 
 func effectiveGamma(c *script.Call, a effectiveArgs) (ColourGamma, error) {
 	if len(a.Signals) != len(a.Luminances) {
-		return ColourGamma{}, &script.ArgError{Arg: "luminances", Got: fmt.Sprintf("%d numbers long", len(a.Luminances)), Want: fmt.Sprintf("%d, as signals", len(a.Signals)), Tip: "give one luminance for each signal, in the same order"}
+		return ColourGamma{}, &fault.ArgError{Arg: "luminances", Got: fmt.Sprintf("%d numbers long", len(a.Luminances)), Want: fmt.Sprintf("%d, as signals", len(a.Signals)), Tip: "give one luminance for each signal, in the same order"}
 	}
 	levels := make([]colour.Level, len(a.Signals))
 	for i := range levels {

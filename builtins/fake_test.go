@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
@@ -117,7 +118,7 @@ func (r *rig) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 		err = a.Recall(k)
 	}
 	if err != nil {
-		return k, &script.StepError{Step: k.Number, Reason: script.CodeOf(err), Text: err.Error(), Tip: script.HintOf(err), Err: err}
+		return k, &script.StepError{Step: k.Number, Reason: fault.CodeOf(err), Text: err.Error(), Tip: fault.HintOf(err), Err: err}
 	}
 	return k, nil
 }

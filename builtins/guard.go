@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -37,10 +38,10 @@ func guard(c *script.Call, a guardArgs) (*Guard, error) {
 		return nil, err
 	}
 	if !(r.Y > 0) || r.Flags.BelowFloor {
-		return nil, &script.ArgError{Arg: "patch", Got: "too dark to be watched: it reads " + formatNumber(r.Y) + " cd/m2", Want: "a brighter one"}
+		return nil, &fault.ArgError{Arg: "patch", Got: "too dark to be watched: it reads " + formatNumber(r.Y) + " cd/m2", Want: "a brighter one"}
 	}
 	if a.WithinUV != nil && r.U == nil {
-		return nil, &script.ArgError{Arg: "within_uv", Got: "given, and the meter reads no colour", Tip: "leave it out"}
+		return nil, &fault.ArgError{Arg: "within_uv", Got: "given, and the meter reads no colour", Tip: "leave it out"}
 	}
 	g.first = r
 	return g, g.judge(c, r)

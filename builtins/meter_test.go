@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
-	"candelua/engine/script"
+	"candelua/engine/fault"
 )
 
 // scattering reads 100 cd/m² with a scatter of so much, up and down in turn.
@@ -114,8 +114,8 @@ func TestReadFails(t *testing.T) {
 	r := newRig()
 	r.fault = bench.Errorf(bench.CodeTimeout, "look at the cable", "the meter does not answer")
 	err := r.play(t, "meter.read()")
-	if !errors.Is(err, bench.ErrTimeout) || script.HintOf(err) != "look at the cable" || err.Error() != "test.lua:2: meter.read: the meter does not answer" {
-		t.Errorf("error is %v, hint %q", err, script.HintOf(err))
+	if !errors.Is(err, bench.ErrTimeout) || fault.HintOf(err) != "look at the cable" || err.Error() != "test.lua:2: meter.read: the meter does not answer" {
+		t.Errorf("error is %v, hint %q", err, fault.HintOf(err))
 	}
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "the meter does not answer")
 	r.prints(t, "local ok, e = pcall(meter.read) print(ok, e.code, meter.read().Y)", "false\ttimeout\t100")

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -37,26 +38,26 @@ type chooseArgs struct {
 func askCheck(a askArgs) error {
 	for _, limit := range []*float64{a.Min, a.Example} {
 		if limit != nil && a.Max != nil && *limit > *a.Max {
-			return &script.ArgError{Arg: "max", Got: formatNumber(*a.Max), Want: "min and example or more"}
+			return &fault.ArgError{Arg: "max", Got: formatNumber(*a.Max), Want: "min and example or more"}
 		}
 	}
 	if a.Example != nil && a.Min != nil && *a.Example < *a.Min {
-		return &script.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: formatNumber(*a.Min) + " or more, as min says"}
+		return &fault.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: formatNumber(*a.Min) + " or more, as min says"}
 	}
 	return nil
 }
 
 func chooseCheck(a chooseArgs) error {
 	if len(a.Choices) == 0 {
-		return &script.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
+		return &fault.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
 	}
 	for i, word := range a.Choices {
 		if slices.Contains(a.Choices[:i], word) {
-			return &script.ArgError{Arg: "choices", Got: script.Show(a.Choices), Want: "each word once"}
+			return &fault.ArgError{Arg: "choices", Got: script.Show(a.Choices), Want: "each word once"}
 		}
 	}
 	if a.Example != nil && !slices.Contains(a.Choices, *a.Example) {
-		return &script.ArgError{Arg: "example", Got: script.Show(*a.Example), Want: "one of the choices, " + script.Show(a.Choices)}
+		return &fault.ArgError{Arg: "example", Got: script.Show(*a.Example), Want: "one of the choices, " + script.Show(a.Choices)}
 	}
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
@@ -69,12 +70,12 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 			v.Unit = "cd/m2"
 		}
 	default:
-		return script.None{}, &script.ArgError{Arg: "value", Got: script.Show(x), Want: "a number, a text or a reading"}
+		return script.None{}, &fault.ArgError{Arg: "value", Got: script.Show(x), Want: "a number, a text or a reading"}
 	}
 	if a.Of != nil && v.Value != nil {
 		u, ok := a.Of.uncertaintyOf(*v.Value)
 		if !ok {
-			return script.None{}, &script.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is of"}
+			return script.None{}, &fault.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is of"}
 		}
 		v.U = u
 	}
@@ -95,7 +96,7 @@ func wrongUnit(given, is string) error {
 	if is == "" {
 		want = "no unit, as a chromaticity has"
 	}
-	return &script.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is a reading's, whose unit is known"}
+	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is a reading's, whose unit is known"}
 }
 
 // uncertaintyOf finds which of the reading's numbers x is.
@@ -124,7 +125,7 @@ func recordTable(c *script.Call, a tableArgs) (*Table, error) {
 	var columns []result.Column
 	for i, col := range a.Columns {
 		if len(col) < 1 || len(col) > 2 {
-			return nil, &script.ArgError{Arg: fmt.Sprintf("columns[%d]", i+1), Got: fmt.Sprintf("%d texts", len(col)), Want: "a name, and a unit where there is one"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("columns[%d]", i+1), Got: fmt.Sprintf("%d texts", len(col)), Want: "a name, and a unit where there is one"}
 		}
 		column := result.Column{Name: col[0]}
 		if len(col) == 2 {
@@ -183,10 +184,10 @@ type plotArgs struct {
 
 func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 	if a.Table == nil {
-		return script.None{}, &script.ArgError{Arg: "table", Got: "missing", Want: "what record.table gave"}
+		return script.None{}, &fault.ArgError{Arg: "table", Got: "missing", Want: "what record.table gave"}
 	}
 	p := result.Plot{ID: a.ID, Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
-	wrong := &script.ArgError{Arg: "y", Got: script.Show(a.Y), Want: "a column's name, or a list of them"}
+	wrong := &fault.ArgError{Arg: "y", Got: script.Show(a.Y), Want: "a column's name, or a list of them"}
 	switch y := a.Y.(type) {
 	case string:
 		p.Y = []string{y}

@@ -6,6 +6,7 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
@@ -27,10 +28,10 @@ type correctionArgs struct {
 func recordCorrection(c *script.Call, a correctionArgs) (script.None, error) {
 	by, ok := a.Correction.(*ColourCorrection)
 	if !ok {
-		return script.None{}, &script.ArgError{Arg: "correction", Got: script.Show(a.Correction), Want: "what colour.four_colour or colour.matrix_correction gave"}
+		return script.None{}, &fault.ArgError{Arg: "correction", Got: script.Show(a.Correction), Want: "what colour.four_colour or colour.matrix_correction gave"}
 	}
 	if a.Meter == a.Reference {
-		return script.None{}, &script.ArgError{Arg: "reference", Got: script.Show(a.Reference), Want: "the other meter than " + script.Show(a.Meter)}
+		return script.None{}, &fault.ArgError{Arg: "reference", Got: script.Show(a.Reference), Want: "the other meter than " + script.Show(a.Meter)}
 	}
 	if by := c.Host().Corrections[a.Meter]; by != nil {
 		return script.None{}, bench.Errorf(bench.CodeUnsupported, "take the correction out of the bench file, and run again",
@@ -80,7 +81,7 @@ func residualOf(by *colour.Correction, check matrixArgs) (r bench.Residual, err 
 		return r, err
 	}
 	if len(pairs) == 0 {
-		return r, &script.ArgError{Arg: "check.reference", Got: "empty", Want: "one stimulus or more"}
+		return r, &fault.ArgError{Arg: "check.reference", Got: "empty", Want: "one stimulus or more"}
 	}
 	var xy, luminance float64
 	for i, p := range pairs {

@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -113,7 +114,7 @@ func decideCheck(a decideArgs) error {
 		right = err == nil
 	}
 	if !right {
-		return &script.ArgError{Arg: "value", Got: script.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
+		return &fault.ArgError{Arg: "value", Got: script.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -37,12 +38,12 @@ func (a timedArgs) show() showArgs {
 // list is what a device is asked for.
 func (a sequenceArgs) list() ([]bench.TimedPatch, error) {
 	if len(a.Patches) == 0 {
-		return nil, &script.ArgError{Arg: "patches", Got: "empty", Want: "one patch or more", Tip: "as in patches.sequence { { grey = 1, window = 10, hold = 5 } }"}
+		return nil, &fault.ArgError{Arg: "patches", Got: "empty", Want: "one patch or more", Tip: "as in patches.sequence { { grey = 1, window = 10, hold = 5 } }"}
 	}
 	out := make([]bench.TimedPatch, len(a.Patches))
 	for i, t := range a.Patches {
 		p, err := t.show().patch()
-		var wrong *script.ArgError
+		var wrong *fault.ArgError
 		if errors.As(err, &wrong) {
 			inside := *wrong
 			inside.Arg = fmt.Sprintf("patches[%d]: %s", i+1, wrong.Arg)

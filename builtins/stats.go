@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -50,7 +51,7 @@ func needs(list []float64, least int, f func([]float64) float64) (float64, error
 }
 
 func tooFew(name string, got, least int) error {
-	return &script.ArgError{Arg: name, Got: fmt.Sprintf("%d numbers long", got), Want: fmt.Sprintf("%d or more", least)}
+	return &fault.ArgError{Arg: name, Got: fmt.Sprintf("%d numbers long", got), Want: fmt.Sprintf("%d or more", least)}
 }
 
 // series is a list that belongs beside another one.
@@ -64,7 +65,7 @@ type series struct {
 func sameLengths(first string, n int, others ...series) error {
 	for _, c := range others {
 		if len(c.list) != n && !(c.optional && c.list == nil) {
-			return &script.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as %s", n, first)}
+			return &fault.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as %s", n, first)}
 		}
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -61,7 +62,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 	m := &decayModel{terms: a.Terms, fixed: a.Offset}
 	for i := range a.From {
 		if a.To[i] < a.From[i] {
-			return nil, &script.ArgError{Arg: fmt.Sprintf("to[%d]", i+1), Got: formatNumber(a.To[i]), Want: formatNumber(a.From[i]) + " or more, as from says"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("to[%d]", i+1), Got: formatNumber(a.To[i]), Want: formatNumber(a.From[i]) + " or more, as from says"}
 		}
 		w := 1.0
 		if a.W != nil {
@@ -72,7 +73,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 		}
 	}
 	if least := m.size() + 1; len(m.y) < least {
-		return nil, &script.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers of some weight", len(m.y)), Want: fmt.Sprintf("%d or more", least)}
+		return nil, &fault.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers of some weight", len(m.y)), Want: fmt.Sprintf("%d or more", least)}
 	}
 	return m, nil
 }
@@ -82,7 +83,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 func (m *decayModel) solve() (Decay, error) {
 	m.begin()
 	if !(m.tauHigh > m.tauLow) {
-		return Decay{}, &script.ArgError{Arg: "from", Got: "the same for every point", Want: "at least two different times"}
+		return Decay{}, &fault.ArgError{Arg: "from", Got: "the same for every point", Want: "at least two different times"}
 	}
 	return m.result(m.fit()), nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"candelua/engine/fault"
 	"candelua/engine/store"
 )
 
@@ -17,7 +18,7 @@ import (
 func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	job, _, err := keptJob(ctx, folder, s)
@@ -32,7 +33,7 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err 
 		return nil, out.Err
 	}
 	if out.Status != Done {
-		return nil, &UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, out.Status), Tip: "go on with it first: candelua resume " + path}
+		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, out.Status), Tip: "go on with it first: candelua resume " + path}
 	}
 	return job.Draw(ctx, out.Results, n, true, nil)
 }

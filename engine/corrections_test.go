@@ -20,6 +20,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
+	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/store"
@@ -245,14 +246,14 @@ func TestCorrectionErrors(t *testing.T) {
 	s := filterSpec(t, procedureOf(fourColours), correctionText)
 	s.Texts = nil
 	_, err := engine.Run(context.Background(), s)
-	if !errors.Is(err, engine.ErrUsage) {
+	if !errors.Is(err, fault.ErrUsage) {
 		t.Fatalf("a correction that was not handed over gives %v", err)
 	}
 	has(t, err.Error(), `bench.toml:1: meter.correction is "corrections/heron-calm.toml", and its text was not handed over`)
 
 	s = filterSpec(t, procedureOf(fourColours), "name = 'a'")
 	_, err = engine.Run(context.Background(), s)
-	if !errors.Is(err, engine.ErrUsage) {
+	if !errors.Is(err, fault.ErrUsage) {
 		t.Fatalf("a bad correction gives %v", err)
 	}
 	has(t, err.Error(), "correction meter:1: method is missing")
@@ -346,7 +347,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 	has(t, err.Error(), "no")
 	err = refused(engine.Changes{With: sourceOf("return 1")})
 	has(t, err.Error(), "does not return a procedure")
-	if err = refused(engine.Changes{Corrections: map[bench.Kind]string{bench.KindRig: correctionText}}); !errors.Is(err, engine.ErrUsage) {
+	if err = refused(engine.Changes{Corrections: map[bench.Kind]string{bench.KindRig: correctionText}}); !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("a correction of a rig gives %v", err)
 	}
 	has(t, err.Error(), "there is a correction for the rig, and the run's bench has none")
@@ -358,7 +359,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 	if _, err := os.Stat(filepath.Join(rep.Path, "replays")); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("there is a folder of replays: %v", err)
 	}
-	if _, err := engine.Reanalyse(context.Background(), t.TempDir(), plain(), engine.Changes{}); !errors.Is(err, engine.ErrUsage) || !errors.Is(err, store.ErrNoRun) {
+	if _, err := engine.Reanalyse(context.Background(), t.TempDir(), plain(), engine.Changes{}); !errors.Is(err, fault.ErrUsage) || !errors.Is(err, store.ErrNoRun) {
 		t.Errorf("a folder that is no run gives %v", err)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 	"candelua/engine/store"
@@ -89,7 +90,7 @@ func TestDivergence(t *testing.T) {
 				t.Errorf("%s: differs at step %d in %v, recorded at %s, after %d steps", c.to, d.Step, d.Fields, d.RecordedAt, out.Steps)
 			}
 			has(t, d.Error(), append(c.texts, fmt.Sprintf("%s: step %d differs from the journal\n", d.At, c.step))...)
-			has(t, script.HintOf(out.Err), fmt.Sprintf("the script was changed before step %d", c.step))
+			has(t, fault.HintOf(out.Err), fmt.Sprintf("the script was changed before step %d", c.step))
 		}
 		check(jobOver(t, done.Path, edited, false).Replay(context.Background()))
 		job := jobOver(t, half.Path, edited, true)
@@ -187,7 +188,7 @@ func TestNothingCatchesAStop(t *testing.T) {
 			f := &faults{read: func(int) error { return fail() }}
 			rep, err := engine.Run(context.Background(), f.spec(t, body("meter.read()")))
 			must(t, err)
-			ends(what, rep.Outcome, nil, map[string]func(error) bool{"pause": is(bench.ErrPaused), "panic": is(script.ErrInternal)}[what])
+			ends(what, rep.Outcome, nil, map[string]func(error) bool{"pause": is(bench.ErrPaused), "panic": is(fault.ErrInternal)}[what])
 		}
 	}
 }
@@ -206,7 +207,7 @@ func TestChangedScript(t *testing.T) {
 			_, errResume := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 			_, errReplay := engine.Replay(context.Background(), path, plain())
 			for _, err := range []error{errResume, errReplay} {
-				if !errors.Is(err, engine.ErrUsage) {
+				if !errors.Is(err, fault.ErrUsage) {
 					t.Fatalf("%s: got %v, want a wrong use", name, err)
 				}
 				has(t, err.Error(), name+" in the run's folder is not the script that the run was made with")
@@ -257,7 +258,7 @@ func TestLockedFolder(t *testing.T) {
 	_, errResume := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	_, errReplay := engine.Replay(context.Background(), rep.Path, plain())
 	for _, err := range []error{errResume, errReplay} {
-		if !errors.Is(err, store.ErrLocked) || !errors.Is(err, engine.ErrUsage) {
+		if !errors.Is(err, store.ErrLocked) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("got %v, want that the run is open elsewhere", err)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -209,7 +210,7 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 			continue
 		}
 		if err != nil {
-			answer.Failure = &journal.Failure{Code: script.CodeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
+			answer.Failure = &journal.Failure{Code: fault.CodeOf(err), Message: err.Error(), Hint: fault.HintOf(err)}
 		}
 		if err := d.append(answer); err != nil {
 			return script.Kept{}, err
@@ -233,7 +234,7 @@ func (d *door) askOnce(ctx context.Context, a script.Ask) (journal.Record, error
 		return d.append(journal.Record{Kind: journal.KindSample, Step: n, Data: raw})
 	}}
 	var data json.RawMessage
-	err := guarded(a.Name, func() (err error) {
+	err := fault.Guard(a.Name, func() (err error) {
 		data, err = a.Live(ctx, live)
 		return err
 	})
@@ -279,7 +280,7 @@ func (d *door) notAnAnswer(ctx context.Context, at string, err error) error {
 		return cause
 	case errors.Is(err, bench.ErrStruck):
 		return d.strike()
-	case errors.Is(err, script.ErrInternal):
+	case errors.Is(err, fault.ErrInternal):
 		return d.fail(placed(at, err))
 	case errors.Is(err, bench.ErrPaused):
 		return d.fail(err)

@@ -15,6 +15,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
+	"candelua/engine/fault"
 	"candelua/engine/sim"
 )
 
@@ -103,10 +104,10 @@ func TestDrawsShare(t *testing.T) {
 func TestDrawApartRefuses(t *testing.T) {
 	rep := stopped(t, simSpec(t, procedureOf(`meter.read() meter.read()`)), 2)
 	_, err := engine.DrawApart(context.Background(), rep.Path, plain(), 100)
-	if !errors.Is(err, engine.ErrUsage) || !strings.Contains(err.Error(), "is paused, want one that is done") {
+	if !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), "is paused, want one that is done") {
 		t.Errorf("got %v", err)
 	}
-	if _, err := engine.DrawApart(context.Background(), t.TempDir(), plain(), 100); !errors.Is(err, engine.ErrUsage) {
+	if _, err := engine.DrawApart(context.Background(), t.TempDir(), plain(), 100); !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("no run's folder: %v", err)
 	}
 	failed := ran(t, simSpec(t, procedureOf(`meter.read() error("lamp")`)), engine.Failed)

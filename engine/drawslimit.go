@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 
+	"candelua/engine/fault"
 	"candelua/engine/result"
 )
 
@@ -39,7 +40,7 @@ func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("give --draws %d"
 func (e *TooManyDrawsError) Code() string { return "usage" }
 
 // Unwrap gives [ErrUsage].
-func (e *TooManyDrawsError) Unwrap() error { return ErrUsage }
+func (e *TooManyDrawsError) Unwrap() error { return fault.ErrUsage }
 
 // checkKept refuses draws that memory should not hold.
 func checkKept(base *result.Results, n int) error {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 )
 
 // TestTooManyDraws: draws that memory should not hold are not begun. The run is done, with
@@ -45,7 +46,7 @@ func TestTooManyDraws(t *testing.T) {
 	_, apart := engine.DrawApart(context.Background(), rep.Path, plain(), draws)
 	for _, err := range []error{replay, apart} {
 		var many *engine.TooManyDrawsError
-		if !errors.As(err, &many) || !errors.Is(err, engine.ErrUsage) || err.Error() != text || many.Hint() != "give --draws 992063" {
+		if !errors.As(err, &many) || !errors.Is(err, fault.ErrUsage) || err.Error() != text || many.Hint() != "give --draws 992063" {
 			t.Errorf("too many draws: %v", err)
 		}
 	}

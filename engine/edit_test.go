@@ -13,8 +13,8 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
-	"candelua/engine/script"
 )
 
 const typo = `
@@ -78,7 +78,7 @@ func TestEditDiverges(t *testing.T) {
 		if !errors.As(out.Err, &d) || d.Step != n+1 {
 			t.Errorf("%s: ends with %v", edit[1], out.Err)
 		}
-		has(t, script.HintOf(out.Err), fmt.Sprintf("--from %d", n+1))
+		has(t, fault.HintOf(out.Err), fmt.Sprintf("--from %d", n+1))
 		if got := folderText(t, rep.Path); got != was {
 			t.Errorf("%s: a script that differs has changed the run:\n%s\nwas\n%s", edit[1], got, was)
 		}
@@ -129,7 +129,7 @@ func TestEditFailsAgain(t *testing.T) {
 	if !errors.As(out.Err, &left) || left.Used != 1 || folderText(t, rep.Path) != was {
 		t.Errorf("a script that asks for less ends with %v, or the run was changed", out.Err)
 	}
-	has(t, script.HintOf(out.Err), "--from 2 --because")
+	has(t, fault.HintOf(out.Err), "--from 2 --because")
 	h := &heard{}
 	if _, err := editedWith(rep.Path, procedureOf(typo), h); err != nil || len(h.warnings) != 1 || !strings.Contains(h.warnings[0], "is the script that the run has already") {
 		t.Errorf("the same script: %v, %q", err, h.warnings)
@@ -201,7 +201,7 @@ func TestFrom(t *testing.T) {
 		t.Errorf("pauses are %+v", p)
 	}
 	for n, want := range map[int]string{7: "step 7 is not on record: the run has the steps 1 to 6", -1: "step -1 is not on record"} {
-		if _, err := from(done.Path, n, "x", &heard{}); err == nil || !strings.Contains(err.Error(), want) || !errors.Is(err, engine.ErrUsage) {
+		if _, err := from(done.Path, n, "x", &heard{}); err == nil || !strings.Contains(err.Error(), want) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("from %d: %v", n, err)
 		}
 	}
@@ -348,11 +348,11 @@ func TestScreenGone(t *testing.T) {
 	}
 	rep := ran(t, s, engine.Paused)
 	var g *engine.GoneError
-	if !errors.As(rep.Err, &g) || g.Device != "patches" || script.CodeOf(rep.Err) != "gone" {
+	if !errors.As(rep.Err, &g) || g.Device != "patches" || fault.CodeOf(rep.Err) != "gone" {
 		t.Errorf("paused with %v", rep.Err)
 	}
 	has(t, rep.Err.Error(), "the patches is gone: its page was closed")
-	has(t, script.HintOf(rep.Err), "bring it back, then resume")
+	has(t, fault.HintOf(rep.Err), "bring it back, then resume")
 	replayed(t, rep.Path, engine.Paused)
 }
 

@@ -32,17 +32,6 @@ func placed(at string, err error) error {
 	return &script.Error{File: file, Line: line, Message: err.Error(), Err: err}
 }
 
-// guarded calls a driver. A panic there is a mistake of the driver's and must
-// cost neither the run's folder nor the safe end.
-func guarded(who string, call func() error) (err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%s: %w: %v", who, script.ErrInternal, p)
-		}
-	}()
-	return call()
-}
-
 // RestoreError is a bench that cannot be put back as the kept steps left it.
 // The run stays paused.
 type RestoreError struct{ Err error }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -76,7 +77,7 @@ func (j *Job) Execute(ctx context.Context) (*Outcome, error) {
 
 func closeBench(b *bench.Bench) {
 	if b != nil {
-		_ = guarded("bench", b.Close)
+		_ = fault.Guard("bench", b.Close)
 	}
 }
 
@@ -84,7 +85,7 @@ func closeBench(b *bench.Bench) {
 // they were told stay open; a simulated world is made anew.
 func (j *Job) again(ctx context.Context, b *bench.Bench) (*bench.Bench, error) {
 	forgot := false
-	err := guarded("bench", func() error {
+	err := fault.Guard("bench", func() error {
 		forgot = b.Forget()
 		return nil
 	})

@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -145,7 +146,7 @@ func TestDriverPanics(t *testing.T) {
 	} {
 		c.f.close = func() error { panic("and in closing too") }
 		rep := ran(t, c.f.spec(t, "patches.show { grey = 1 }\npcall(function() meter.read() end)"), engine.Failed)
-		if !errors.Is(rep.Err, script.ErrInternal) {
+		if !errors.Is(rep.Err, fault.ErrInternal) {
 			t.Errorf("%s: the run ends with %v", c.name, rep.Err)
 		}
 		has(t, rep.Err.Error(), fmt.Sprintf("probe.lua:%d: ", c.line), "an error inside candelua, not in the script: ")
@@ -299,7 +300,7 @@ func TestResumeWithoutBench(t *testing.T) {
 	journal, meta := string(file(t, rep.Path, "journal.jsonl")), string(file(t, rep.Path, "run.json"))
 	for _, f := range []*faults{{open: func(int) error { return errCable }}, {open: func(int) error { panic("boom") }}} {
 		out, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen})
-		if out.Outcome != nil || out.Path != rep.Path || !errors.Is(err, engine.ErrUsage) {
+		if out.Outcome != nil || out.Path != rep.Path || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("got %v, %v", out, err)
 		}
 	}

@@ -8,8 +8,8 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
-	"candelua/engine/script"
 	"candelua/engine/sim"
 )
 
@@ -42,7 +42,7 @@ func TestGuard(t *testing.T) {
 	s.Openers = slipping(50, 60)
 	rep := ran(t, s, engine.Paused)
 	has(t, rep.Err.Error(), "probe.lua:9: the control patch has moved by -", "% (at most 3 %) and ", "in u'v' (at most 0.01)")
-	has(t, script.HintOf(rep.Err), "what was read from step ", "is taken anew")
+	has(t, fault.HintOf(rep.Err), "what was read from step ", "is taken anew")
 	m := metaOf(t, rep.Path)
 	if len(m.Voids) != 1 || m.Voids[0].Steps < 4 {
 		t.Fatalf("voids are %+v", m.Voids)

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 	"candelua/engine/store"
 )
@@ -62,7 +63,7 @@ func Inspect(ctx context.Context, path string, steps bool, s Setup, rehearsal Re
 	run := see(path)
 	if run.journal == nil {
 		if errors.Is(run.Err, store.ErrNoRun) {
-			return nil, usage(run.Err)
+			return nil, fault.Usage(run.Err)
 		}
 		return nil, run.Err
 	}

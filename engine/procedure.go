@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"candelua/engine/script"
+	"candelua/engine/fault"
 	"candelua/engine/spell"
 )
 
@@ -35,44 +35,6 @@ func (p *Procedure) source() string {
 // shippedOrigin is where shipped procedures come from.
 const shippedOrigin = "shipped"
 
-// ErrUsage is matched by errors that are the caller's: a name, a file or a
-// value that cannot be used. Nothing was run.
-var ErrUsage = errors.New("wrong use")
-
-// UsageError says what was used wrongly and what to do.
-type UsageError struct {
-	Err error
-	Tip string
-}
-
-func (e *UsageError) Error() string { return e.Err.Error() }
-
-// Unwrap gives both the error itself and [ErrUsage].
-func (e *UsageError) Unwrap() []error { return []error{e.Err, ErrUsage} }
-
-// Hint says what to do next.
-func (e *UsageError) Hint() string {
-	if e.Tip != "" {
-		return e.Tip
-	}
-	return script.HintOf(e.Err)
-}
-
-// Code is the error's code in reports.
-func (e *UsageError) Code() string {
-	if c := script.CodeOf(e.Err); c != "error" {
-		return c
-	}
-	return "usage"
-}
-
-func usage(err error) error {
-	if err == nil {
-		return nil
-	}
-	return &UsageError{Err: err}
-}
-
 // IsPath tells a path from a shipped name: it contains a slash or ends in
 // .lua or .toml.
 func IsPath(name string) bool {
@@ -93,7 +55,7 @@ func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
-		return nil, &UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path ends in .lua"}
+		return nil, &fault.UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path ends in .lua"}
 	}
 	return &Procedure{Name: name, File: name + ".lua", Source: src, Origin: shippedOrigin,
 		Find: func(file string) ([]byte, error) { return fs.ReadFile(shipped, path.Join("lib", file)) }}, nil
@@ -102,12 +64,12 @@ func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
 func procedureAt(name string, shipped fs.FS) (*Procedure, error) {
 	src, err := ReadText(name)
 	if err != nil {
-		return nil, usage(fmt.Errorf("the procedure cannot be read: %w", err))
+		return nil, fault.Usage(fmt.Errorf("the procedure cannot be read: %w", err))
 	}
 	file := filepath.Base(name)
 	root, err := os.OpenRoot(filepath.Dir(name)) // no link leads out of it
 	if err != nil {
-		return nil, usage(fmt.Errorf("the procedure's folder cannot be read: %w", err))
+		return nil, fault.Usage(fmt.Errorf("the procedure's folder cannot be read: %w", err))
 	}
 	beside := root.FS()
 	return &Procedure{Name: strings.TrimSuffix(file, ".lua"), File: file, Source: src, Origin: name,

@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"candelua/engine"
-	"candelua/engine/script"
+	"candelua/engine/fault"
 )
 
 // asNobody runs f with the file rights of a user who owns nothing, where the
@@ -53,11 +53,11 @@ func TestRepairOnAReadOnlyDisk(t *testing.T) {
 	onReadOnlyDisk(t, path)
 	asNobody(t, func() {
 		_, err := engine.Repair(path)
-		if !errors.Is(err, os.ErrPermission) || !errors.Is(err, engine.ErrUsage) {
+		if !errors.Is(err, os.ErrPermission) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("error is %v", err)
 			return
 		}
-		has(t, script.HintOf(err), "repair the copy")
+		has(t, fault.HintOf(err), "repair the copy")
 	})
 	if string(file(t, path, "journal.jsonl")) != string(before) {
 		t.Error("the journal was changed")
@@ -89,7 +89,7 @@ func TestResumeOnAReadOnlyDisk(t *testing.T) {
 		if !errors.Is(err, os.ErrPermission) || !strings.Contains(err.Error(), filepath.Base(w.path)) {
 			t.Errorf("error is %v", err)
 		}
-		if rep, err := engine.Run(t.Context(), s); rep != nil || !errors.Is(err, os.ErrPermission) || !errors.Is(err, engine.ErrUsage) {
+		if rep, err := engine.Run(t.Context(), s); rep != nil || !errors.Is(err, os.ErrPermission) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("a run in a read-only folder: %v", err)
 		}
 	})

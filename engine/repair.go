@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -42,10 +43,10 @@ var errRepaired = errors.New("its journal was damaged")
 func Repair(path string) (done *Repaired, err error) {
 	folder, err := store.Open(path)
 	if errors.Is(err, os.ErrPermission) {
-		return nil, &UsageError{Err: err, Tip: "a repair writes in the run's folder; copy it to where you may write, and repair the copy"}
+		return nil, &fault.UsageError{Err: err, Tip: "a repair writes in the run's folder; copy it to where you may write, and repair the copy"}
 	}
 	if err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	var m Meta
@@ -87,7 +88,7 @@ func stoodStill(d *journal.Damaged) *Outcome {
 func unrepaired(path string, err error) error {
 	switch {
 	case errors.Is(err, journal.ErrWhole):
-		return &UsageError{Err: fmt.Errorf("there is nothing to repair: %w", err),
+		return &fault.UsageError{Err: fmt.Errorf("there is nothing to repair: %w", err),
 			Tip: "see how the run stands with: candelua runs " + path}
 	case errors.Is(err, journal.ErrDamaged):
 		return &headDamageError{err}

@@ -10,9 +10,9 @@ import (
 	"testing"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
-	"candelua/engine/script"
 	"candelua/engine/store"
 )
 
@@ -144,7 +144,7 @@ func TestRepairRefuses(t *testing.T) {
 			return
 		}
 		has(t, err.Error(), parts...)
-		has(t, script.HintOf(err), hint)
+		has(t, fault.HintOf(err), hint)
 		if !bytes.Equal(before, file(t, path, "journal.jsonl")) {
 			t.Error("a refused repair changed the journal")
 		}
@@ -152,8 +152,8 @@ func TestRepairRefuses(t *testing.T) {
 			t.Errorf("a refused repair left %v", side)
 		}
 	}
-	refused(w.path, engine.ErrUsage, "candelua runs "+w.path, "there is nothing to repair", "journal is not damaged")
-	refused(copied(t, w.path, w.journal[:len(w.journal)-9]), engine.ErrUsage, "", "journal is not damaged")
+	refused(w.path, fault.ErrUsage, "candelua runs "+w.path, "there is nothing to repair", "journal is not damaged")
+	refused(copied(t, w.path, w.journal[:len(w.journal)-9]), fault.ErrUsage, "", "journal is not damaged")
 	refused(flipped(t, w.path, 40, 1), journal.ErrDamaged, "from a copy", "record 1 is damaged", "nothing after it can be kept")
 
 	newer := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
@@ -170,7 +170,7 @@ func TestRepairRefuses(t *testing.T) {
 	folder := get(store.Open(busy))(t)
 	refused(busy, store.ErrLocked, "", "open in this process already")
 	must(t, folder.Close())
-	if _, err := engine.Repair(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, engine.ErrUsage) {
+	if _, err := engine.Repair(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("no run: %v", err)
 	}
 }

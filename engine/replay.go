@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -30,7 +31,7 @@ func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 func replay(ctx context.Context, path string, s Setup) (rep *Report, files *loaded, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
-		return nil, nil, usage(err)
+		return nil, nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	job, files, err := keptJob(ctx, folder, s)

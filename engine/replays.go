@@ -8,6 +8,7 @@ import (
 	"maps"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -64,7 +65,7 @@ type UsedCorrection struct {
 func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanalysis, err error) {
 	folder, err := store.Open(path)
 	if err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	j, err := journal.Load(folder.JournalPath())
@@ -87,7 +88,7 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 		return nil, err
 	}
 	if h.Texts, err = c.texts(h); err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	if used.Corrections, used.Warnings, err = usedCorrections(h); err != nil {
 		return nil, err
@@ -153,7 +154,7 @@ func (e *SteeredError) Error() string { return e.Err.Error() }
 func (e *SteeredError) Unwrap() error { return e.Err }
 
 // Code is the error's code in reports.
-func (e *SteeredError) Code() string { return script.CodeOf(e.Err) }
+func (e *SteeredError) Code() string { return fault.CodeOf(e.Err) }
 
 // Hint says what to do next.
 func (e *SteeredError) Hint() string {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -74,7 +75,7 @@ func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error 
 	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
 		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset, Aside: d.asides > 0}
 	if a.Recall != nil && s.Failure == nil {
-		if err := guarded(a.Name, func() error { return a.Recall(kept) }); err != nil {
+		if err := fault.Guard(a.Name, func() error { return a.Recall(kept) }); err != nil {
 			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
 		}
 	}
@@ -375,7 +376,7 @@ func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed e
 	}
 	r := journal.Record{Kind: journal.KindAside, Name: name, Device: string(kind), Args: args, T: d.Now()}
 	if failed != nil {
-		r.Failure = &journal.Failure{Code: script.CodeOf(failed), Message: failed.Error()}
+		r.Failure = &journal.Failure{Code: fault.CodeOf(failed), Message: failed.Error()}
 	}
 	return d.append(r)
 }
@@ -396,7 +397,7 @@ func (d *door) safeEnd(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	if rig, ok := d.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
-		failed := guarded("rig", func() error { return rig.MakeSafe(ctx) })
+		failed := fault.Guard("rig", func() error { return rig.MakeSafe(ctx) })
 		if err := d.aside(asideSafe, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
 			return err
 		}
@@ -404,7 +405,7 @@ func (d *door) safeEnd(ctx context.Context) error {
 	if d.bench.Patches == nil || !d.touched(bench.KindPatches) {
 		return nil
 	}
-	failed := guarded("patches", func() error {
+	failed := fault.Guard("patches", func() error {
 		_, err := d.bench.Patches.Show(ctx, dark)
 		return err
 	})

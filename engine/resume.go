@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 	"candelua/engine/store"
@@ -49,7 +50,7 @@ type Resumption struct {
 func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err error) {
 	folder, err := store.Open(path)
 	if err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	j, head, err := openJournal(folder)
@@ -109,10 +110,10 @@ func (r *Resumption) check(j *journal.Journal) error {
 	case r.From == 0:
 		return nil
 	case r.From < 1 || r.From > j.Steps():
-		return &UsageError{Err: fmt.Errorf("step %d is not on record: the run has the steps 1 to %d", r.From, j.Steps()),
+		return &fault.UsageError{Err: fmt.Errorf("step %d is not on record: the run has the steps 1 to %d", r.From, j.Steps()),
 			Tip: "a run without an answered step can only be gone on with"}
 	case r.Because == "":
-		return &UsageError{Err: errors.New("steps are set aside without a reason"), Tip: "say why, for whoever reads the record"}
+		return &fault.UsageError{Err: errors.New("steps are set aside without a reason"), Tip: "say why, for whoever reads the record"}
 	}
 	if from := outermost(j, r.From); from < r.From {
 		r.warn("step %d is inside of what must not be interrupted, so all is set aside from step %d on", r.From, from)
@@ -137,7 +138,7 @@ func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, befo
 	}
 	for _, need := range contract.Needs {
 		if _, there := identities(job.Head.Devices)[need]; !there {
-			return &UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
+			return &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
 		}
 	}
 	args, err := json.Marshal(scriptsAside{File: r.With.File, Scripts: files.sums()})
@@ -181,7 +182,7 @@ func finish(ctx context.Context, folder *store.Run, job *Job, r Resumption) (*Re
 		if r.With != nil {
 			tip = "analyse its readings anew with: candelua replay " + folder.Path() + " --with " + r.With.Origin
 		}
-		return nil, &UsageError{Err: ErrNothingToDo, Tip: tip + "; to take steps anew, give --from and --because"}
+		return nil, &fault.UsageError{Err: ErrNothingToDo, Tip: tip + "; to take steps anew, give --from and --because"}
 	}
 	out, err := job.Replay(ctx)
 	if err != nil {
@@ -310,7 +311,7 @@ func keptScript(folder *store.Run, s ScriptSum) ([]byte, error) {
 	if err = errors.Join(err, errFormer); err != nil {
 		return nil, err
 	}
-	return nil, &UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
+	return nil, &fault.UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
 		Tip: "put the original back; its SHA-256 is " + s.SHA256 + "; an edited script is given with --with"}
 }
 

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -94,11 +95,11 @@ func (s *Setup) warn(format string, args ...any) {
 
 // openBench opens a bench; what goes wrong there is the caller's to mend.
 func openBench(ctx context.Context, f *bench.File, openers bench.Openers) (b *bench.Bench, err error) {
-	err = guarded("bench", func() error {
+	err = fault.Guard("bench", func() error {
 		b, err = bench.Open(ctx, f, openers)
 		return err
 	})
-	return b, usage(err)
+	return b, fault.Usage(err)
 }
 
 // Run executes a procedure in a new run folder. The report is there whenever
@@ -110,11 +111,11 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	}
 	params, err := contract.Values(s.Set)
 	if err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	mode, err := s.Unit.Mode(s.Mode)
 	if err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	b, err := openBench(ctx, s.Bench, s.Openers)
 	if err != nil {
@@ -123,10 +124,10 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	opened := &once{b: b, open: func(ctx context.Context) (*bench.Bench, error) { return openBench(ctx, s.Bench, s.Openers) }}
 	defer opened.close()
 	if err := ready(contract, b, s.Unit); err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	if err := s.checkCorrections(b); err != nil {
-		return nil, usage(err)
+		return nil, fault.Usage(err)
 	}
 	if contract.Caution != "" && s.Accept != nil {
 		if err := s.Accept(ctx, contract.Caution, b.Simulated); err != nil {
@@ -162,7 +163,7 @@ func (o *once) take(ctx context.Context) (*bench.Bench, error) {
 
 func (o *once) close() {
 	if o.b != nil {
-		_ = guarded("bench", o.b.Close)
+		_ = fault.Guard("bench", o.b.Close)
 	}
 }
 
@@ -204,7 +205,7 @@ func needText(need string) string {
 func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, error) {
 	folder, err := store.Create(s.Out, h.Procedure)
 	if err != nil {
-		return nil, nil, usage(err)
+		return nil, nil, fault.Usage(err)
 	}
 	for _, name := range files.files {
 		if err := folder.AddProcedure(name, files.bytes[name]); err != nil {

@@ -16,7 +16,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
-	"candelua/engine/script"
+	"candelua/engine/fault"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
@@ -206,14 +206,14 @@ func TestNothingIsMade(t *testing.T) {
 func TestUsageErrors(t *testing.T) {
 	s := simSpec(t, shipped(t, "window-sweep"), "windows=0")
 	_, err := engine.Run(context.Background(), s)
-	if !errors.Is(err, engine.ErrUsage) || script.CodeOf(err) == "error" {
-		t.Errorf("a wrong parameter is %v (%s), want a wrong use with a code", err, script.CodeOf(err))
+	if !errors.Is(err, fault.ErrUsage) || fault.CodeOf(err) == "error" {
+		t.Errorf("a wrong parameter is %v (%s), want a wrong use with a code", err, fault.CodeOf(err))
 	}
 	files := fstest.MapFS{"ramp.lua": {Data: []byte("return 1")}, "lib/decay.lua": {Data: []byte("return 2")}}
 	_, err = engine.FindProcedure("rampe", files)
-	has(t, err.Error()+script.HintOf(err), `there is no procedure called "rampe"`, "did you mean ramp?")
+	has(t, err.Error()+fault.HintOf(err), `there is no procedure called "rampe"`, "did you mean ramp?")
 	_, err = engine.FindProcedure(filepath.Join(t.TempDir(), "ramp.lua"), files)
-	if !errors.Is(err, engine.ErrUsage) || !errors.Is(err, fs.ErrNotExist) {
+	if !errors.Is(err, fault.ErrUsage) || !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("a missing file is %v", err)
 	}
 	dir := t.TempDir()

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 
+	"candelua/engine/fault"
 	"candelua/engine/store"
 )
 
@@ -50,13 +51,13 @@ func Runs(ctx context.Context, out string, s Setup, rehearsal Reopen) ([]*Summar
 // noRuns says how a folder of runs comes to be.
 func noRuns(out string, err error) error {
 	if !errors.Is(err, fs.ErrNotExist) {
-		return &UsageError{Err: err, Tip: "give a folder that holds runs, or a run's own"}
+		return &fault.UsageError{Err: err, Tip: "give a folder that holds runs, or a run's own"}
 	}
 	command := "candelua run window-sweep"
 	if out != defaultOut {
 		command += " --out " + out
 	}
-	return &UsageError{Err: fmt.Errorf("there is no folder %s, so there are no runs in it: %w", out, fs.ErrNotExist),
+	return &fault.UsageError{Err: fmt.Errorf("there is no folder %s, so there are no runs in it: %w", out, fs.ErrNotExist),
 		Tip: "the first run makes it, such as: " + command}
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -161,11 +162,11 @@ func TestRunsOfAFolder(t *testing.T) {
 		t.Errorf("an empty folder has %d runs", len(all))
 	}
 	_, err := engine.Runs(context.Background(), filepath.Join(t.TempDir(), "none"), plain(), reopenSim)
-	if !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, engine.ErrUsage) {
+	if !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("error is %v", err)
 	}
 	_, err = engine.Runs(context.Background(), filepath.Join(wholeRun(t, simSpec(t, procedureOf(short))).path, "run.json"), plain(), reopenSim)
-	if !errors.Is(err, engine.ErrUsage) {
+	if !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("a file: error is %v", err)
 	}
 	ctx, cancel := context.WithCancelCause(context.Background())
@@ -267,7 +268,7 @@ func TestInspectRefuses(t *testing.T) {
 		_, err := engine.Inspect(context.Background(), path, false, plain(), reopenSim)
 		return err
 	}
-	if err := inspect(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, engine.ErrUsage) {
+	if err := inspect(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("no run: %v", err)
 	}
 	if err := inspect(flipped(t, w.path, 40, 1)); !errors.Is(err, journal.ErrDamaged) {

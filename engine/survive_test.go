@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -215,7 +216,7 @@ func TestCorruptAsides(t *testing.T) {
 					return err
 				},
 			} {
-				if err := do(); err != nil && (errors.Is(err, script.ErrInternal) || strings.Contains(err.Error(), "panic")) {
+				if err := do(); err != nil && (errors.Is(err, fault.ErrInternal) || strings.Contains(err.Error(), "panic")) {
 					t.Errorf("%s: %v", what, err)
 				}
 			}

@@ -7,6 +7,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 )
 
 // correctionTexts reads the corrections that a bench file names, by paths that
@@ -23,7 +24,7 @@ func correctionTexts(file *bench.File, texts map[string]string) error {
 		}
 		text, err := correctionText(path)
 		if err != nil {
-			return &engine.UsageError{Err: fmt.Errorf("%s: %s.correction: %w", s.Where(), k, err)}
+			return &fault.UsageError{Err: fmt.Errorf("%s: %s.correction: %w", s.Where(), k, err)}
 		}
 		texts[engine.CorrectionText(k)] = text
 	}
@@ -66,7 +67,7 @@ func givenCorrections(given []string) (map[bench.Kind]string, error) {
 		}
 		text, err := correctionText(path)
 		if err != nil {
-			return nil, &engine.UsageError{Err: err}
+			return nil, &fault.UsageError{Err: err}
 		}
 		out[place] = text
 	}

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -60,7 +61,7 @@ const (
 )
 
 func codeOf(err error) string {
-	if code := script.CodeOf(err); code != "error" {
+	if code := fault.CodeOf(err); code != "error" {
 		return code
 	}
 	var format *journal.VersionError
@@ -74,7 +75,7 @@ func codeOf(err error) string {
 		return codeFormat
 	case errors.Is(err, engine.ErrJournalEnds):
 		return codeEnds
-	case errors.Is(err, engine.ErrUsage):
+	case errors.Is(err, fault.ErrUsage):
 		return codeUsage
 	case errors.As(err, &raised):
 		return codeScript
@@ -86,7 +87,7 @@ func errorOf(err error) *errorJSON {
 	if err == nil {
 		return nil
 	}
-	e := &errorJSON{Code: codeOf(err), Message: err.Error(), Hint: script.HintOf(err)}
+	e := &errorJSON{Code: codeOf(err), Message: err.Error(), Hint: fault.HintOf(err)}
 	if place := placed.FindStringSubmatch(e.Message); place != nil {
 		e.File, e.Message = place[1], e.Message[len(place[0]):]
 		e.Line, _ = strconv.Atoi(place[2]) // the pattern lets digits through only

@@ -8,8 +8,8 @@ import (
 	"testing"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/result"
-	"candelua/engine/script"
 )
 
 // TestStoppedReplay: a replay that somebody stopped neither agrees nor differs.
@@ -45,7 +45,7 @@ func TestReplayOfAnotherVersion(t *testing.T) {
 	} {
 		rep := &engine.Report{Outcome: &engine.Outcome{}, Head: engine.Head{Engine: engineVersion}, Differences: make([]result.Difference, 3)}
 		err := replayDiffers(rep)
-		if hint := script.HintOf(err); !strings.Contains(hint, want) || replayStatus(err) != statusDiffers {
+		if hint := fault.HintOf(err); !strings.Contains(hint, want) || replayStatus(err) != statusDiffers {
 			t.Errorf("made by %s: the hint is %q, want it to contain %q", engineVersion, hint, want)
 		}
 	}

@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/result"
-	"candelua/engine/script"
 )
 
 func (a *app) replayCommand() *cobra.Command {
@@ -162,7 +162,7 @@ func (e *differsError) Code() string {
 
 // Hint says what to do next.
 func (e *differsError) Hint() string {
-	if hint := script.HintOf(e.err); hint != "" {
+	if hint := fault.HintOf(e.err); hint != "" {
 		return hint
 	}
 	if e.recorded != version {

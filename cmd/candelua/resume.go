@@ -12,6 +12,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/store"
 	"candelua/scripts"
@@ -123,7 +124,7 @@ func (f *resumeFlags) acceptOthers(ctx context.Context, w io.Writer, asked bool,
 			return nil
 		}
 	}
-	return &engine.UsageError{Err: errors.New("the instruments are not those that the run was made with; nothing was done"),
+	return &fault.UsageError{Err: errors.New("the instruments are not those that the run was made with; nothing was done"),
 		Tip: "connect the former ones, or go on with those that are there by --accept-others"}
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/sim"
 	"candelua/scripts"
@@ -131,11 +132,11 @@ func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 	}
 	src, err := engine.ReadText(path)
 	if err != nil {
-		return nil, &engine.UsageError{Err: fmt.Errorf("the unit file cannot be read: %w", err)}
+		return nil, &fault.UsageError{Err: fmt.Errorf("the unit file cannot be read: %w", err)}
 	}
 	u, err := bench.ParseUnit(path, src)
 	if err != nil {
-		return nil, &engine.UsageError{Err: err}
+		return nil, &fault.UsageError{Err: err}
 	}
 	return u, nil
 }

@@ -13,6 +13,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/sim"
 )
@@ -110,11 +111,11 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		}
 		src, err := engine.ReadText(benchName)
 		if err != nil {
-			return nil, &engine.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
+			return nil, &fault.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
 		}
 		file, err := bench.ParseFile(benchName, src)
 		if err != nil {
-			return nil, &engine.UsageError{Err: err}
+			return nil, &fault.UsageError{Err: err}
 		}
 		texts[textBench], texts[textBenchPath] = string(src), benchName
 		if err := correctionTexts(file, texts); err != nil {
@@ -135,7 +136,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 	}
 	world, err := worldOf(worldName)
 	if err != nil {
-		return nil, &engine.UsageError{Err: err}
+		return nil, &fault.UsageError{Err: err}
 	}
 	var text strings.Builder
 	if err := sim.Print(&text, world); err != nil {
@@ -196,5 +197,5 @@ func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caut
 			return nil
 		}
 	}
-	return &engine.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "once it is understood, type yes at a terminal, or give --accept-cautions"}
+	return &fault.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "once it is understood, type yes at a terminal, or give --accept-cautions"}
 }

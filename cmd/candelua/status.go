@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -83,7 +84,7 @@ func statusOf(err error) int {
 	case errors.As(err, &divergence), errors.As(err, &leftOver), errors.Is(err, engine.ErrJournalEnds),
 		errors.Is(err, journal.ErrDamaged), errors.As(err, &version):
 		return statusDiffers
-	case errors.Is(err, engine.ErrUsage), isFlagError(err):
+	case errors.Is(err, fault.ErrUsage), isFlagError(err):
 		return statusUsage
 	case errors.Is(err, engine.ErrInterrupted):
 		return statusPaused
@@ -119,7 +120,7 @@ func explain(w io.Writer, err error) {
 }
 
 func printHint(w io.Writer, err error) {
-	if hint := script.HintOf(err); hint != "" {
+	if hint := fault.HintOf(err); hint != "" {
 		fmt.Fprintf(w, "candelua: hint: %s\n", shownSafely(hint))
 	}
 }

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/sim"
 )
@@ -38,7 +38,7 @@ what you like, and run on it with --world FILE.`,
 			}
 			w, err := worldOf(name)
 			if err != nil {
-				return &engine.UsageError{Err: err}
+				return &fault.UsageError{Err: err}
 			}
 			return sim.Print(cmd.OutOrStdout(), w)
 		},

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // set converts one Lua value and checks its limits.
@@ -24,8 +26,8 @@ func (f *field) explain(err error, name string) error {
 	switch e := err.(type) {
 	case *misfit:
 		return f.wrong(name+e.at, e.arg, e.typ)
-	case *ArgError:
-		return e.inside(name)
+	case *fault.ArgError:
+		return e.Inside(name)
 	}
 	return err
 }
@@ -45,7 +47,7 @@ func (f *field) wrong(name string, arg lua.LValue, t reflect.Type) error {
 			}
 		}
 	}
-	return &ArgError{Arg: name, Got: describe(arg), Want: want, Tip: tip}
+	return &fault.ArgError{Arg: name, Got: describe(arg), Want: want, Tip: tip}
 }
 
 // numberMeant is the number that a text in place of one stands for: "5", and

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/spell"
 )
 
 // concatName is the global that stands for the operator `..`; see rewrite.go.
@@ -58,7 +60,7 @@ func (m *machine) unknownGlobal(L *lua.LState) int {
 		return 1
 	}
 	known := append(tableNames(m.base), tableNames(m.globals)...)
-	if near, found := nearest(string(name), known); found {
+	if near := spell.Nearest(string(name), known); near != "" {
 		throw(L, 1, "unknown name '%s'; did you mean '%s'?", name, near)
 	}
 	throw(L, 1, "unknown name '%s'; a variable needs a value before it is read", name)

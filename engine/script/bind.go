@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
+	"candelua/engine/spell"
 )
 
 // bind makes a module's table for a script, speaking to a device. The table
@@ -41,7 +44,7 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 	mt := rt.m.L.CreateTable(0, 3)
 	mt.RawSetString("__index", members)
 	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, &ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})
+		raise(L, &fault.ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})
 		return 0
 	}))
 	mt.RawSetString("__metatable", lua.LString(module))
@@ -78,11 +81,11 @@ func unknownMember(module string, key lua.LValue, names []string) error {
 	got := fmt.Sprintf("has no %s", describe(key))
 	if s, ok := key.(lua.LString); ok {
 		got = fmt.Sprintf("has no function %q", string(s))
-		if near, found := nearest(string(s), names); found {
+		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)
 		}
 	}
-	return &ArgError{Arg: module, Got: got, Tip: module + " has " + strings.Join(names, ", ")}
+	return &fault.ArgError{Arg: module, Got: got, Tip: module + " has " + strings.Join(names, ", ")}
 }
 
 // What a call costs of the budget of work without contact, in instructions: a
@@ -142,7 +145,7 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 		case *lua.ApiError, *thrown, halted:
 			panic(p) // of the script, on its way through a scope
 		default:
-			err = fmt.Errorf("%s: %w: %v", f.Name, ErrInternal, p)
+			err = fmt.Errorf("%s: %w: %v", f.Name, fault.ErrInternal, p)
 			rt.m.stop(err)
 		}
 	}()
@@ -164,16 +167,13 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 
 func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (reflect.Value, error) {
 	if module != nil && len(args) > 0 && args[0] == module {
-		return reflect.Value{}, &ArgError{Arg: "the call", Got: "is written with a colon, want a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
+		return reflect.Value{}, &fault.ArgError{Arg: "the call", Got: "is written with a colon, want a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
 	}
 	var in intake
 	a, err := f.args.take(&in, args)
 	rt.m.charge(valueCost * int64(in.values))
 	return a, err
 }
-
-// ErrInternal is a bug of candelua, not of the script.
-var ErrInternal = errors.New("an error inside candelua, not in the script")
 
 // ErrLoading is a step or a result that was asked while the script was being
 // loaded.
@@ -191,25 +191,7 @@ func (e *CallError) Error() string { return e.Name + ": " + e.Err.Error() }
 func (e *CallError) Unwrap() error { return e.Err }
 
 // Code is the inner error's code, so that scripts can tell errors apart.
-func (e *CallError) Code() string { return CodeOf(e.Err) }
+func (e *CallError) Code() string { return fault.CodeOf(e.Err) }
 
 // Hint is the inner error's hint.
-func (e *CallError) Hint() string { return HintOf(e.Err) }
-
-// CodeOf finds the code that an error carries, "error" without one.
-func CodeOf(err error) string {
-	var coded interface{ Code() string }
-	if errors.As(err, &coded) {
-		return coded.Code()
-	}
-	return "error"
-}
-
-// HintOf finds what an error says to do next.
-func HintOf(err error) string {
-	var hinted interface{ Hint() string }
-	if errors.As(err, &hinted) {
-		return hinted.Hint()
-	}
-	return ""
-}
+func (e *CallError) Hint() string { return fault.HintOf(e.Err) }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"candelua/engine/fault"
 	"candelua/engine/result"
 )
 
@@ -28,7 +29,7 @@ func (d *fakeDoor) Step(ctx context.Context, a Ask) (Kept, error) {
 	}})
 	d.kept = append(d.kept, k)
 	if err != nil {
-		return k, &StepError{Step: k.Number, Reason: CodeOf(err), Text: err.Error(), Tip: HintOf(err), Err: err}
+		return k, &StepError{Step: k.Number, Reason: fault.CodeOf(err), Text: err.Error(), Tip: fault.HintOf(err), Err: err}
 	}
 	return k, nil
 }
@@ -82,7 +83,7 @@ func failed(t *testing.T, err error, text, hint string) {
 		return
 	}
 	var coded interface{ Hint() string }
-	if got := HintOf(err); got != hint || hint != "" && !errors.As(err, &coded) {
+	if got := fault.HintOf(err); got != hint || hint != "" && !errors.As(err, &coded) {
 		t.Errorf("hint of %q:\n got  %q\n want %q", err, got, hint)
 	}
 }

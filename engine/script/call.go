@@ -11,6 +11,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/result"
 )
 
@@ -292,7 +293,7 @@ const mostKept = 1 << 20
 
 func tooLarge(what string, raw []byte, err error) error {
 	if err == nil && len(raw) > mostKept {
-		return &ArgError{Arg: what, Got: fmt.Sprintf("is %d bytes long in the journal, at most %d are kept", len(raw), mostKept),
+		return &fault.ArgError{Arg: what, Got: fmt.Sprintf("is %d bytes long in the journal, at most %d are kept", len(raw), mostKept),
 			Tip: "keep what is needed of it, not all"}
 	}
 	return err

@@ -8,6 +8,8 @@ import (
 	"testing"
 	"testing/synctest"
 	"time"
+
+	"candelua/engine/fault"
 )
 
 var errJammed = errors.New("the shutter is jammed")
@@ -50,7 +52,7 @@ func classModule() *Module {
 			func(*Call, stepArgs, None) (None, error) { return None{}, nil },
 			Checking(func(a stepArgs) error {
 				if a.Kind == "plain" {
-					return &ArgError{Arg: "kind", Got: "plain", Want: "another one"}
+					return &fault.ArgError{Arg: "kind", Got: "plain", Want: "another one"}
 				}
 				return nil
 			})),
@@ -143,7 +145,7 @@ func TestStepErrors(t *testing.T) {
 	failed(t, p.err, "a.lua:2: rig.step: the shutter is stuck", "turn it by hand")
 	var step *StepError
 	var coded codedError
-	if !errors.Is(p.err, errJammed) || !errors.As(p.err, &step) || step.Step != 1 || !errors.As(p.err, &coded) || CodeOf(p.err) != "stuck" {
+	if !errors.Is(p.err, errJammed) || !errors.As(p.err, &step) || step.Step != 1 || !errors.As(p.err, &coded) || fault.CodeOf(p.err) != "stuck" {
 		t.Errorf("%v has lost its cause", p.err)
 	}
 	p = play(t, "a.lua", inRun(`
@@ -160,7 +162,7 @@ error(e)`), classModule())
 	if p.printed.String() != want {
 		t.Errorf("printed\n%s, want\n%s", p.printed.String(), want)
 	}
-	var arg *ArgError
+	var arg *fault.ArgError
 	if !errors.As(p.err, &arg) {
 		t.Errorf("thrown again, %v has lost its cause", p.err)
 	}
@@ -174,7 +176,7 @@ func TestPanicsEndTheRun(t *testing.T) {
 		"rig.scope('fine', function() pcall(rig.step, 'panic') end) print('went on')",
 	} {
 		p := play(t, "a.lua", inRun(src), classModule())
-		if !errors.Is(p.err, ErrInternal) || strings.Contains(p.err.Error(), "goroutine") || strings.Contains(p.err.Error(), ".go:") {
+		if !errors.Is(p.err, fault.ErrInternal) || strings.Contains(p.err.Error(), "goroutine") || strings.Contains(p.err.Error(), ".go:") {
 			t.Errorf("%s ends with %v", src, p.err)
 		}
 		if p.printed.Len() > 0 {

@@ -8,6 +8,9 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
+	"candelua/engine/spell"
 )
 
 // Contract is what a procedure states of itself, and all that can be known of
@@ -44,7 +47,7 @@ var deviceNames = []string{"meter", "reference", "patches", "unit", "rig", "oper
 func (rt *Runtime) declare(L *lua.LState) int {
 	t, ok := L.Get(1).(*lua.LTable)
 	if !ok {
-		raise(L, &CallError{"procedure", &ArgError{Arg: "the argument", Got: describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
+		raise(L, &CallError{"procedure", &fault.ArgError{Arg: "the argument", Got: describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
 	}
 	c, err := contractOf(t)
 	if err != nil {
@@ -100,13 +103,13 @@ func needsOf(m map[string]any) ([]string, error) {
 		if !slices.Contains(deviceNames, name) {
 			tip := "a bench has " + strings.Join(deviceNames, ", ")
 			got := fmt.Sprintf("names no device %q", name)
-			if near, ok := nearest(name, deviceNames); ok {
+			if near := spell.Nearest(name, deviceNames); near != "" {
 				got += fmt.Sprintf("; did you mean %q?", near)
 			}
-			return nil, &ArgError{Arg: "needs", Got: got, Tip: tip}
+			return nil, &fault.ArgError{Arg: "needs", Got: got, Tip: tip}
 		}
 		if m, ok := options.(map[string]any); !ok || len(m) > 0 {
-			return nil, &ArgError{Arg: "needs." + name, Got: Show(options), Want: "{}"}
+			return nil, &fault.ArgError{Arg: "needs." + name, Got: Show(options), Want: "{}"}
 		}
 		names = append(names, name)
 	}
@@ -123,7 +126,7 @@ func checkSettings(m map[string]any) error {
 				continue
 			}
 		}
-		return &ArgError{Arg: "settings" + key(name), Got: Show(m[name]), Want: "a word, a finite number, or true or false"}
+		return &fault.ArgError{Arg: "settings" + key(name), Got: Show(m[name]), Want: "a word, a finite number, or true or false"}
 	}
 	return nil
 }

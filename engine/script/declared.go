@@ -6,6 +6,8 @@ import (
 	"reflect"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // Declared reads a Lua file that declares something other than a procedure, as
@@ -44,5 +46,5 @@ func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, er
 		}
 	}
 	return nil, &Error{File: file, Message: fmt.Sprintf("the file does not return a %s", word),
-		Err: &ArgError{Arg: "the file", Got: "does not return a " + word, Tip: fmt.Sprintf("end it with: return %s { … }", word)}}
+		Err: &fault.ArgError{Arg: "the file", Got: "does not return a " + word, Tip: fmt.Sprintf("end it with: return %s { … }", word)}}
 }

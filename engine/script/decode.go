@@ -6,40 +6,10 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
+	"candelua/engine/spell"
 )
-
-// ArgError says what is wrong with one argument.
-type ArgError struct {
-	Arg  string // which
-	Got  string // what was given
-	Want string // what is allowed
-	Tip  string // what to do next
-}
-
-func (e *ArgError) Error() string {
-	if e.Want == "" {
-		return e.Arg + " " + e.Got
-	}
-	return fmt.Sprintf("%s is %s, want %s", e.Arg, e.Got, e.Want)
-}
-
-// Code is the error's code in reports.
-func (e *ArgError) Code() string { return "argument" }
-
-// Hint says what to do next.
-func (e *ArgError) Hint() string { return e.Tip }
-
-// inside puts the argument before what is wrong inside of it: "tolerance.min".
-func (e *ArgError) inside(name string) *ArgError {
-	out := *e
-	switch {
-	case e.Arg == "" || strings.HasPrefix(e.Arg, "["):
-		out.Arg = name + e.Arg
-	default:
-		out.Arg = name + "." + e.Arg
-	}
-	return &out
-}
 
 // decode fills a new value of the plan's type from the arguments at args.
 func (p *plan) decode(args []lua.LValue) (reflect.Value, error) { return p.take(new(intake), args) }
@@ -49,11 +19,11 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 	v := reflect.New(p.typ).Elem()
 	if p.self >= 0 {
 		if len(args) == 0 {
-			return v, &ArgError{Arg: "the object", Got: "is missing", Tip: "call a method with a colon, as in sweep:add{}"}
+			return v, &fault.ArgError{Arg: "the object", Got: "is missing", Tip: "call a method with a colon, as in sweep:add{}"}
 		}
 		f := &p.fields[p.self]
 		if err := in.assign(v.Field(f.index), args[0]); err != nil {
-			return v, &ArgError{Arg: "the object", Got: "is " + describe(args[0]), Tip: "call a method with a colon, as in sweep:add{}"}
+			return v, &fault.ArgError{Arg: "the object", Got: "is " + describe(args[0]), Tip: "call a method with a colon, as in sweep:add{}"}
 		}
 		args = args[1:]
 	}
@@ -75,7 +45,7 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 	}
 	args = args[min(len(args), len(p.positional)):]
 	if len(args) > 0 && !p.named || len(args) > 1 {
-		return v, &ArgError{Arg: "the call", Got: "has too many arguments", Tip: p.signature()}
+		return v, &fault.ArgError{Arg: "the call", Got: "has too many arguments", Tip: p.signature()}
 	}
 	if !p.named {
 		return v, nil
@@ -84,12 +54,12 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 	if len(args) == 1 && args[0] != lua.LNil {
 		t, ok := args[0].(*lua.LTable)
 		if !ok {
-			return v, &ArgError{Arg: "the argument", Got: describe(args[0]), Want: "a table of named arguments", Tip: p.signature()}
+			return v, &fault.ArgError{Arg: "the argument", Got: describe(args[0]), Want: "a table of named arguments", Tip: p.signature()}
 		}
 		table = t
 	}
 	err := p.decodeTable(in, v, table)
-	if wrong, ok := err.(*ArgError); ok && wrong.Arg == "" {
+	if wrong, ok := err.(*fault.ArgError); ok && wrong.Arg == "" {
 		wrong.Arg = "the call"
 	}
 	return v, err
@@ -192,13 +162,13 @@ func (p *plan) unknownKey(k lua.LValue) error {
 		if p.rest >= 0 {
 			tip = p.fields[p.rest].help
 		}
-		return &ArgError{Got: "holds a value without a name (" + describe(k) + ")", Tip: tip}
+		return &fault.ArgError{Got: "holds a value without a name (" + describe(k) + ")", Tip: tip}
 	}
 	got := fmt.Sprintf("has no argument %q", string(name))
-	if near, ok := nearest(string(name), known); ok {
+	if near := spell.Nearest(string(name), known); near != "" {
 		got += fmt.Sprintf("; did you mean %q?", near)
 	}
-	return &ArgError{Got: got, Tip: "its arguments are " + strings.Join(known, ", ")}
+	return &fault.ArgError{Got: got, Tip: "its arguments are " + strings.Join(known, ", ")}
 }
 
 // signature lists a function's arguments for hints.
@@ -260,5 +230,5 @@ func (f *field) setOrDefault(in *intake, dst reflect.Value, arg lua.LValue) erro
 	if f.optional {
 		return nil
 	}
-	return &ArgError{Arg: f.name, Got: "missing", Want: f.want(), Tip: f.help}
+	return &fault.ArgError{Arg: f.name, Got: "missing", Want: f.want(), Tip: f.help}
 }

@@ -5,6 +5,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"candelua/engine/fault"
 )
 
 // nestedArgs is a table inside of the arguments.
@@ -159,14 +161,14 @@ func TestDecodeRefuses(t *testing.T) {
 	} {
 		p := play(t, "a.lua", inRun("lamp.set("+c.args+")"), everyModule(new(everyArgs)))
 		if strings.HasPrefix(c.text, "the call has too many") || strings.HasPrefix(c.text, "the argument") {
-			c.hint = HintOf(p.err) // the whole signature
+			c.hint = fault.HintOf(p.err) // the whole signature
 			if !strings.HasPrefix(c.hint, "its arguments are ({ repeats, window") {
 				t.Errorf("hint of %v is %q", p.err, c.hint)
 			}
 		}
 		failed(t, p.err, "a.lua:2: lamp.set: "+c.text, c.hint)
-		var wrong *ArgError
-		if !errors.As(p.err, &wrong) || CodeOf(p.err) != "argument" {
+		var wrong *fault.ArgError
+		if !errors.As(p.err, &wrong) || fault.CodeOf(p.err) != "argument" {
 			t.Errorf("%v is no argument error to Go", p.err)
 		}
 	}

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // Error is an error of a script, in the script's terms.
@@ -44,7 +46,7 @@ func (e *Error) Error() string {
 func (e *Error) Unwrap() error { return e.Err }
 
 // Hint returns the advice of the Go error inside, if it has any.
-func (e *Error) Hint() string { return HintOf(e.Err) }
+func (e *Error) Hint() string { return fault.HintOf(e.Err) }
 
 // Traceback gives the script's open calls, one on a line, innermost first. Of a
 // deep recursion the middle is left out.
@@ -133,9 +135,9 @@ func failureIndex(L *lua.LState) int {
 	case "message":
 		L.Push(lua.LString(f.err.Error()))
 	case "code":
-		L.Push(lua.LString(CodeOf(f.err)))
+		L.Push(lua.LString(fault.CodeOf(f.err)))
 	case "hint":
-		L.Push(lua.LString(HintOf(f.err)))
+		L.Push(lua.LString(fault.HintOf(f.err)))
 	default:
 		throw(L, 1, "an error has no field '%s', only code, message and hint", name)
 	}

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // machine is one sandboxed Lua state with its budget and its stop. One
@@ -234,7 +236,7 @@ func (m *machine) recovered(r any) *thrown {
 	case halted:
 		m.stopped()
 	default:
-		m.stop(fmt.Errorf("%w: %v", ErrInternal, r))
+		m.stop(fmt.Errorf("%w: %v", fault.ErrInternal, r))
 		m.stopped()
 	}
 	return &thrown{value: lua.LNil}

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // meterError is a Go error as instruments give it.
@@ -136,7 +138,7 @@ twice(procedure.run)
 func TestPanic(t *testing.T) {
 	for _, src := range []string{"break_()", "while true do pcall(break_) end", "xpcall(break_, function() end)", "pcall(within, break_)"} {
 		_, err := hosted(t, src)
-		if !errors.Is(err, ErrInternal) || strings.Contains(err.Error(), "goroutine") || strings.Contains(err.Error(), ".go:") {
+		if !errors.Is(err, fault.ErrInternal) || strings.Contains(err.Error(), "goroutine") || strings.Contains(err.Error(), ".go:") {
 			t.Errorf("%s: got %v", src, err)
 		}
 	}
@@ -204,17 +206,5 @@ func TestSharedCode(t *testing.T) {
 			}
 		}
 		m.close()
-	}
-}
-
-func TestNearest(t *testing.T) {
-	known := []string{"luminance", "window", "patches", "meter", "Y"}
-	for word, want := range map[string]string{
-		"lumninance": "luminance", "windwo": "window", "Window": "window", "patch": "", "meters": "meter",
-		"zebra": "", "": "", "x": "", "y": "Y",
-	} {
-		if got, ok := nearest(word, known); got != want || ok != (want != "") {
-			t.Errorf("%q: got %q, %v, want %q", word, got, ok, want)
-		}
 	}
 }

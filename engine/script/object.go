@@ -4,74 +4,14 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
-	"unicode"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
+	"candelua/engine/spell"
 )
-
-// describe names a Lua value in an error.
-func describe(v lua.LValue) string {
-	switch v := v.(type) {
-	case *lua.LNilType:
-		return "nil"
-	case lua.LBool:
-		return strconv.FormatBool(bool(v))
-	case lua.LNumber:
-		return number(float64(v))
-	case lua.LString:
-		s := string(v)
-		if len(s) > 40 {
-			s = strings.ToValidUTF8(s[:40], "") + "…"
-		}
-		return strconv.Quote(s)
-	case *lua.LTable:
-		return describeTable(v)
-	case *lua.LFunction:
-		return "a function"
-	case *lua.LUserData:
-		if toFailure(v) != nil {
-			return "an error"
-		}
-		return article(luaName(reflect.TypeOf(v.Value)))
-	}
-	return "a " + v.Type().String()
-}
-
-func describeTable(t *lua.LTable) string {
-	n := t.Len()
-	if n == 0 && countKeys(t) == 0 {
-		return "an empty table"
-	}
-	if n == 0 || n > 6 || countKeys(t) != n {
-		return "a table"
-	}
-	parts := make([]string, n)
-	for i := range n {
-		x := t.RawGetInt(i + 1)
-		if _, nested := x.(*lua.LTable); nested {
-			return "a table of tables"
-		}
-		parts[i] = describe(x)
-	}
-	return "{" + strings.Join(parts, ", ") + "}"
-}
-
-// A Named type says by itself what scripts call it.
-type Named interface{ LuaName() string }
-
-// luaName is what scripts call a Go type: its own word for it, else its name.
-func luaName(t reflect.Type) string {
-	if n, ok := reflect.Zero(t).Interface().(Named); ok && t.Kind() != reflect.Pointer {
-		return n.LuaName()
-	}
-	if t.Kind() == reflect.Pointer {
-		return luaName(t.Elem())
-	}
-	return strings.ToLower(t.Name())
-}
 
 // toLua gives a Go value to the script. Structs become objects with known
 // fields; lists and maps become tables.
@@ -209,7 +149,7 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 		return 0
 	}))
 	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, &ArgError{Arg: "a " + name, Got: "cannot be changed", Tip: "keep what you compute in a variable or a table of your own"})
+		raise(L, &fault.ArgError{Arg: "a " + name, Got: "cannot be changed", Tip: "keep what you compute in a variable or a table of your own"})
 		return 0
 	}))
 	mt.RawSetString("__tostring", rt.m.L.NewFunction(func(L *lua.LState) int {
@@ -234,7 +174,7 @@ func showObject(name string, ud *lua.LUserData) string {
 func unknownField(name string, key lua.LValue, names []string) error {
 	got := fmt.Sprintf("has no field %s", describe(key))
 	if s, ok := key.(lua.LString); ok {
-		if near, found := nearest(string(s), names); found {
+		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)
 		}
 	}
@@ -242,17 +182,5 @@ func unknownField(name string, key lua.LValue, names []string) error {
 	if len(names) == 0 {
 		tip = "it has none"
 	}
-	return &ArgError{Arg: article(name), Got: got, Tip: tip}
-}
-
-// article puts a or an before a name. Initialisms are spelled out: an XYZ colour.
-func article(name string) string {
-	vowels := "aeiouAEIOU"
-	if len(name) > 1 && unicode.IsUpper(rune(name[0])) && unicode.IsUpper(rune(name[1])) {
-		vowels = "AEFHILMNORSX"
-	}
-	if name != "" && strings.ContainsRune(vowels, rune(name[0])) {
-		return "an " + name
-	}
-	return "a " + name
+	return &fault.ArgError{Arg: article(name), Got: got, Tip: tip}
 }

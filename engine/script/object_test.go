@@ -4,6 +4,8 @@ import (
 	"errors"
 	"strings"
 	"testing"
+
+	"candelua/engine/fault"
 )
 
 // lamp is an object that a builtin of these tests gives.
@@ -175,7 +177,7 @@ func TestDocs(t *testing.T) {
 func TestErrorKeepsItsCause(t *testing.T) {
 	p := play(t, "a.lua", inRun("rig.look { lamp = 5 }"), rigModule())
 	var call *CallError
-	var arg *ArgError
+	var arg *fault.ArgError
 	if !errors.As(p.err, &call) || call.Name != "rig.look" || !errors.As(p.err, &arg) || arg.Arg != "lamp" {
 		t.Errorf("%v has lost its cause", p.err)
 	}

@@ -9,6 +9,9 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
+	"candelua/engine/spell"
 )
 
 // Param is one parameter of a procedure. Its type is that of its default.
@@ -43,12 +46,12 @@ func paramsOf(v lua.LValue) ([]Param, error) {
 	}
 	t, ok := v.(*lua.LTable)
 	if !ok {
-		return nil, &ArgError{Arg: "params", Got: describe(v), Want: "a table"}
+		return nil, &fault.ArgError{Arg: "params", Got: describe(v), Want: "a table"}
 	}
 	for k, x := t.Next(lua.LNil); k != lua.LNil; k, x = t.Next(k) {
 		name, ok := k.(lua.LString)
 		if !ok {
-			return nil, &ArgError{Arg: "params", Got: "holds a value without a name", Tip: "as in params = { windows = { default = { 1, 10 } } }"}
+			return nil, &fault.ArgError{Arg: "params", Got: "holds a value without a name", Tip: "as in params = { windows = { default = { 1, 10 } } }"}
 		}
 		p, err := paramOf(string(name), x)
 		if err != nil {
@@ -63,7 +66,7 @@ func paramOf(name string, x lua.LValue) (Param, error) {
 	within := func(err error) error { return fmt.Errorf("params.%s: %w", name, err) }
 	t, ok := x.(*lua.LTable)
 	if !ok {
-		return Param{}, within(&ArgError{Arg: "it", Got: describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + describe(x) + " }"})
+		return Param{}, within(&fault.ArgError{Arg: "it", Got: describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + describe(x) + " }"})
 	}
 	v, err := planFor(reflect.TypeFor[paramArgs]()).decode([]lua.LValue{t})
 	if err != nil {
@@ -94,11 +97,11 @@ func (p *Param) coherent() error {
 	}
 	switch {
 	case p.OneOf != nil && !isText:
-		return &ArgError{Arg: "one_of", Got: "given with the default " + Show(p.Default), Want: "a text as default"}
+		return &fault.ArgError{Arg: "one_of", Got: "given with the default " + Show(p.Default), Want: "a text as default"}
 	case (p.Min != nil || p.Max != nil || p.Whole) && !isNumber:
-		return &ArgError{Arg: "min, max or whole", Got: "given with the default " + Show(p.Default), Want: "a number as default"}
+		return &fault.ArgError{Arg: "min, max or whole", Got: "given with the default " + Show(p.Default), Want: "a number as default"}
 	case p.Min != nil && p.Max != nil && *p.Min > *p.Max:
-		return &ArgError{Arg: "min", Got: number(*p.Min), Want: "not more than max, " + number(*p.Max)}
+		return &fault.ArgError{Arg: "min", Got: number(*p.Min), Want: "not more than max, " + number(*p.Max)}
 	}
 	return nil
 }
@@ -108,13 +111,13 @@ func typed(x any) (any, error) {
 	list, isList := x.([]any)
 	if !isList {
 		if m, ok := x.(map[string]any); ok && len(m) == 0 {
-			return nil, &ArgError{Arg: "default", Got: "an empty table", Want: "at least one value, which gives the type"}
+			return nil, &fault.ArgError{Arg: "default", Got: "an empty table", Want: "at least one value, which gives the type"}
 		}
 		switch x.(type) {
 		case float64, string, bool, []float64, []string:
 			return x, nil
 		}
-		return nil, &ArgError{Arg: "default", Got: Show(x), Want: "a number, a text, true or false, or a list of numbers or texts"}
+		return nil, &fault.ArgError{Arg: "default", Got: Show(x), Want: "a number, a text, true or false, or a list of numbers or texts"}
 	}
 	var numbers []float64
 	var texts []string
@@ -132,7 +135,7 @@ func typed(x any) (any, error) {
 	case len(texts):
 		return texts, nil
 	}
-	return nil, &ArgError{Arg: "default", Got: "a mixed list", Want: "a list of numbers or a list of texts"}
+	return nil, &fault.ArgError{Arg: "default", Got: "a mixed list", Want: "a list of numbers or a list of texts"}
 }
 
 // field gives the parameter the checks and words of an argument.
@@ -174,7 +177,7 @@ func (p *Param) check(x any) error {
 		}
 	}
 	if list, ok := x.([]float64); ok && len(list) == 0 {
-		return &ArgError{Arg: p.Name, Got: "empty", Want: p.Want(), Tip: p.Help}
+		return &fault.ArgError{Arg: p.Name, Got: "empty", Want: p.Want(), Tip: p.Help}
 	}
 	return f.check(reflect.ValueOf(x), p.Name)
 }
@@ -183,7 +186,7 @@ func (p *Param) check(x any) error {
 // written 1,2,5.
 func (p *Param) Parse(text string) (any, error) {
 	wrong := func() error {
-		return &ArgError{Arg: p.Name, Got: strconv.Quote(text), Want: p.Want(), Tip: p.Help}
+		return &fault.ArgError{Arg: p.Name, Got: strconv.Quote(text), Want: p.Want(), Tip: p.Help}
 	}
 	var x any
 	switch p.Default.(type) {
@@ -232,7 +235,7 @@ func (c *Contract) Values(set []string) (Params, error) {
 	for _, s := range set {
 		name, text, ok := strings.Cut(s, "=")
 		if !ok {
-			return nil, &ArgError{Arg: "a parameter", Got: strconv.Quote(s), Want: "name=value"}
+			return nil, &fault.ArgError{Arg: "a parameter", Got: strconv.Quote(s), Want: "name=value"}
 		}
 		i := slices.Index(names, name)
 		if i < 0 {
@@ -260,7 +263,7 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 		}
 		v, err := typed(x)
 		if err == nil && reflect.TypeOf(v) != reflect.TypeOf(p.Default) {
-			err = &ArgError{Arg: "it", Got: Show(x), Want: p.Want(), Tip: "the script has changed what this parameter is; start a new run"}
+			err = &fault.ArgError{Arg: "it", Got: Show(x), Want: p.Want(), Tip: "the script has changed what this parameter is; start a new run"}
 		}
 		if err == nil {
 			err = p.check(v)
@@ -295,7 +298,7 @@ func (rt *Runtime) paramsToLua(params Params) *lua.LTable {
 func unknownParam(name lua.LValue, names []string) error {
 	got := "has no parameter " + describe(name)
 	if s, ok := name.(lua.LString); ok {
-		if near, found := nearest(string(s), names); found {
+		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)
 		}
 	}
@@ -303,5 +306,5 @@ func unknownParam(name lua.LValue, names []string) error {
 	if len(names) == 0 {
 		tip = "it has none"
 	}
-	return &ArgError{Arg: "the procedure", Got: got, Tip: tip}
+	return &fault.ArgError{Arg: "the procedure", Got: got, Tip: tip}
 }

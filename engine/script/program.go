@@ -13,6 +13,8 @@ import (
 	"reflect"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // Program is a script that was read and compiled, with the modules it may use.
@@ -104,7 +106,7 @@ func (rt *Runtime) readContract(out []lua.LValue) error {
 		}
 	}
 	return &Error{File: rt.program.File, Message: "the script does not return a procedure",
-		Err: &ArgError{Arg: "the script", Got: "does not return a procedure", Tip: "end it with: return procedure { title = …, run = function(p) … end }"}}
+		Err: &fault.ArgError{Arg: "the script", Got: "does not return a procedure", Tip: "end it with: return procedure { title = …, run = function(p) … end }"}}
 }
 
 // Contract is what the procedure states of itself.

@@ -7,6 +7,8 @@ import (
 	"strconv"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
 )
 
 // Function is a function of the script that a builtin is given, for scopes.
@@ -54,8 +56,8 @@ func inside(err error, at string) error {
 	switch e := err.(type) {
 	case *misfit:
 		return &misfit{at + e.at, e.arg, e.typ}
-	case *ArgError:
-		return e.inside(at)
+	case *fault.ArgError:
+		return e.Inside(at)
 	}
 	return err
 }
@@ -70,7 +72,7 @@ func key(name string) string { return "[" + strconv.Quote(name) + "]" }
 // is a [misfit], or an [ArgError] of a table inside.
 func (in *intake) assign(dst reflect.Value, arg lua.LValue) error {
 	if in.values++; in.values > mostValues {
-		return &ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
+		return &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
 	}
 	switch dst.Kind() {
 	case reflect.Float64:
@@ -260,9 +262,9 @@ const deepest = 32
 func (in *intake) plain(v lua.LValue, depth int) (any, error) {
 	switch in.values++; {
 	case depth > deepest:
-		return nil, &ArgError{Got: fmt.Sprintf("is nested more than %d deep, or holds itself", deepest)}
+		return nil, &fault.ArgError{Got: fmt.Sprintf("is nested more than %d deep, or holds itself", deepest)}
 	case in.values > mostValues:
-		return nil, &ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
+		return nil, &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
 	}
 	switch v := v.(type) {
 	case *lua.LNilType:

@@ -3,6 +3,7 @@ package spell
 import "testing"
 
 func TestNearest(t *testing.T) {
+	builtins := []string{"luminance", "window", "patches", "meter", "Y"}
 	for _, c := range []struct {
 		word  string
 		known []string
@@ -20,6 +21,13 @@ func TestNearest(t *testing.T) {
 		{"entirely", []string{"different"}, ""},
 		{"", []string{"a"}, ""},
 		{"grosse", []string{"grösse"}, "grösse"}, // letters, not bytes
+		{"windwo", builtins, "window"},
+		{"Window", builtins, "window"},
+		{"patch", builtins, ""},
+		{"meters", builtins, "meter"},
+		{"zebra", builtins, ""},
+		{"x", builtins, ""},
+		{"y", builtins, "Y"},
 	} {
 		if got := Nearest(c.word, c.known); got != c.want {
 			t.Errorf("nearest to %q of %q is %q, want %q", c.word, c.known, got, c.want)

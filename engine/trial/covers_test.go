@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/trial"
 )
@@ -56,7 +56,7 @@ func TestCoversNeedsDraws(t *testing.T) {
 		{coversTrial("draws = 200,", "300", "1.5"), `covers is 1.5, want 0 to 1`},
 	} {
 		_, err := trial.Parse(t.Context(), "some.lua", []byte(tt.src), "")
-		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, engine.ErrUsage) {
+		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("%s\n\tgot %v\n\twant wrong use with %q", tt.src, err, tt.want)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -63,7 +64,7 @@ func paramText(p *script.Param, x any) (string, error) {
 		if _, isNumber := p.Default.(float64); isNumber && !strings.Contains(want, "number") {
 			want = "a number, " + want
 		}
-		return "", &script.ArgError{Arg: p.Name, Got: kindOf(x), Want: want, Tip: p.Help}
+		return "", &fault.ArgError{Arg: p.Name, Got: kindOf(x), Want: want, Tip: p.Help}
 	}
 	switch p.Default.(type) {
 	case []float64, []string:

@@ -36,6 +36,7 @@ import (
 	"strings"
 
 	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/script"
 	"candelua/engine/spell"
 )
@@ -102,7 +103,7 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	if engine.IsPath(name) {
 		src, err := engine.ReadText(name)
 		if err != nil {
-			return nil, &engine.UsageError{Err: fmt.Errorf("the trial cannot be read: %w", err)}
+			return nil, &fault.UsageError{Err: fmt.Errorf("the trial cannot be read: %w", err)}
 		}
 		return Parse(ctx, name, src, filepath.Dir(name))
 	}
@@ -113,7 +114,7 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
-		return nil, &engine.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip}
+		return nil, &fault.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip}
 	}
 	return Parse(ctx, name+".lua", src, "")
 }
@@ -127,7 +128,7 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 		return nil, context.Cause(ctx)
 	}
 	if err != nil {
-		return nil, &engine.UsageError{Err: err}
+		return nil, &fault.UsageError{Err: err}
 	}
 	t := &Trial{File: filepath.Base(file), Dir: dir, Title: d.Title, Procedure: d.Procedure, Params: d.Params,
 		Faults: d.Faults, Interrupt: d.Interrupt, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, Draws: d.Draws, alone: d.Worlds == nil}
@@ -157,7 +158,7 @@ func (t *Trial) wrong(err error, path ...string) error {
 	if t.lines != nil {
 		in.Line = t.lines.Of(path...)
 	}
-	return &engine.UsageError{Err: in}
+	return &fault.UsageError{Err: in}
 }
 
 // checkPurpose refuses a trial that nothing can fail, or nothing can pass.

@@ -14,7 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"candelua/builtins"
-	"candelua/engine"
+	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/script"
 	"candelua/engine/sim"
@@ -90,8 +90,8 @@ func TestFind(t *testing.T) {
 
 func wantUsage(t *testing.T, err error, text, hint string) {
 	t.Helper()
-	if err == nil || !errors.Is(err, engine.ErrUsage) || !strings.Contains(err.Error(), text) || !strings.Contains(script.HintOf(err), hint) {
-		t.Errorf("got %v (hint %q), want wrong use with %q (hint %q)", err, script.HintOf(err), text, hint)
+	if err == nil || !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), text) || !strings.Contains(fault.HintOf(err), hint) {
+		t.Errorf("got %v (hint %q), want wrong use with %q (hint %q)", err, fault.HintOf(err), text, hint)
 	}
 }
 
@@ -130,7 +130,7 @@ func TestParseRefuses(t *testing.T) {
 		{"return trial { procedure = \"white\",\nexpect = {\nWhite = { truth = 1, within = 1 } } }", `some.lua:3: expect: "White" is no id`},
 	} {
 		_, err := trial.Parse(t.Context(), "some.lua", []byte(tt.src), "")
-		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, engine.ErrUsage) {
+		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("%s\n\tgot %v\n\twant wrong use with %q", tt.src, err, tt.want)
 		}
 	}
@@ -186,7 +186,7 @@ func TestRunRefuses(t *testing.T) {
 		{`procedure = "white", expect = { white = { truth = 0, within = 1, unit = "%" } }`, `the truth is 0, so within cannot be a share of it; leave out unit`},
 	} {
 		_, err := runner().Run(t.Context(), parse(t, `return trial { `+tt.src+` }`))
-		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, engine.ErrUsage) {
+		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("%s\n\tgot %v\n\twant wrong use with %q", tt.src, err, tt.want)
 		}
 	}
@@ -460,7 +460,7 @@ func TestStopWhileReading(t *testing.T) {
 	ctx, cancel := context.WithCancelCause(t.Context())
 	stop := errors.New("enough")
 	cancel(stop)
-	if _, err := trial.Find(ctx, "white", shipped); !errors.Is(err, stop) || errors.Is(err, engine.ErrUsage) {
+	if _, err := trial.Find(ctx, "white", shipped); !errors.Is(err, stop) || errors.Is(err, fault.ErrUsage) {
 		t.Errorf("reading: %v, want the cause", err)
 	}
 	if _, err := runner().Run(ctx, parse(t, whiteTrial)); !errors.Is(err, stop) {

@@ -1,0 +1,39 @@
+package fault
+
+import (
+	"fmt"
+	"strings"
+)
+
+// ArgError says what is wrong with one argument.
+type ArgError struct {
+	Arg  string // which
+	Got  string // what was given
+	Want string // what is allowed
+	Tip  string // what to do next
+}
+
+func (e *ArgError) Error() string {
+	if e.Want == "" {
+		return e.Arg + " " + e.Got
+	}
+	return fmt.Sprintf("%s is %s, want %s", e.Arg, e.Got, e.Want)
+}
+
+// Code is the error's code in reports.
+func (e *ArgError) Code() string { return "argument" }
+
+// Hint says what to do next.
+func (e *ArgError) Hint() string { return e.Tip }
+
+// Inside puts the argument before what is wrong inside of it: "tolerance.min".
+func (e *ArgError) Inside(name string) *ArgError {
+	out := *e
+	switch {
+	case e.Arg == "" || strings.HasPrefix(e.Arg, "["):
+		out.Arg = name + e.Arg
+	default:
+		out.Arg = name + "." + e.Arg
+	}
+	return &out
+}

@@ -1,0 +1,83 @@
+package script
+
+import (
+	"reflect"
+	"strconv"
+	"strings"
+	"unicode"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// describe names a Lua value in an error.
+func describe(v lua.LValue) string {
+	switch v := v.(type) {
+	case *lua.LNilType:
+		return "nil"
+	case lua.LBool:
+		return strconv.FormatBool(bool(v))
+	case lua.LNumber:
+		return number(float64(v))
+	case lua.LString:
+		s := string(v)
+		if len(s) > 40 {
+			s = strings.ToValidUTF8(s[:40], "") + "…"
+		}
+		return strconv.Quote(s)
+	case *lua.LTable:
+		return describeTable(v)
+	case *lua.LFunction:
+		return "a function"
+	case *lua.LUserData:
+		if toFailure(v) != nil {
+			return "an error"
+		}
+		return article(luaName(reflect.TypeOf(v.Value)))
+	}
+	return "a " + v.Type().String()
+}
+
+func describeTable(t *lua.LTable) string {
+	n := t.Len()
+	if n == 0 && countKeys(t) == 0 {
+		return "an empty table"
+	}
+	if n == 0 || n > 6 || countKeys(t) != n {
+		return "a table"
+	}
+	parts := make([]string, n)
+	for i := range n {
+		x := t.RawGetInt(i + 1)
+		if _, nested := x.(*lua.LTable); nested {
+			return "a table of tables"
+		}
+		parts[i] = describe(x)
+	}
+	return "{" + strings.Join(parts, ", ") + "}"
+}
+
+// A Named type says by itself what scripts call it.
+type Named interface{ LuaName() string }
+
+// luaName is what scripts call a Go type: its own word for it, else its name.
+func luaName(t reflect.Type) string {
+	if n, ok := reflect.Zero(t).Interface().(Named); ok && t.Kind() != reflect.Pointer {
+		return n.LuaName()
+	}
+	if t.Kind() == reflect.Pointer {
+		return luaName(t.Elem())
+	}
+	return strings.ToLower(t.Name())
+}
+
+// article puts a or an before a name. Initialisms are spelled out: an XYZ colour.
+func article(name string) string {
+	vowels := "aeiouAEIOU"
+	if len(name) > 1 && unicode.IsUpper(rune(name[0])) && unicode.IsUpper(rune(name[1])) {
+		vowels = "AEFHILMNORSX"
+	}
+	if name != "" && strings.ContainsRune(vowels, rune(name[0])) {
+		return "an " + name
+	}
+	return "a " + name
+}
