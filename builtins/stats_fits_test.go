@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 	"pgregory.net/rapid"
 
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 )
 
 func fitDecay(t testing.TB, a decayArgs) Decay {
@@ -425,7 +425,7 @@ func TestFitsCost(t *testing.T) {
 local t, y = {}, {}
 for i = 1, 200 do t[i], y[i] = i, math.exp(-i / 50) + (i % 2) / 100 end
 while true do stats.decay { from = t, to = t, y = y, terms = 2 } end`)
-	if err == nil || !strings.Contains(err.Error(), script.ErrBudget.Error()) {
+	if err == nil || !strings.Contains(err.Error(), sandbox.ErrBudget.Error()) {
 		t.Errorf("a loop of fits ends with %v", err)
 	}
 }

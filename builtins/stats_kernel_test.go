@@ -5,7 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 )
 
 // The definition of Nadaraya and Watson, worked by hand.
@@ -49,7 +49,7 @@ func TestKernelMeanRefuses(t *testing.T) {
 		r.fails(t, body, want)
 	}
 	err := r.play(t, "local t = {} for i = 1, 1e5 do t[i] = i end stats.kernel_mean { x = t, values = t, width = 1 }")
-	if !errors.Is(err, script.ErrBudget) {
+	if !errors.Is(err, sandbox.ErrBudget) {
 		t.Errorf("a hundred thousand points end with %v", err)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/journal"
 	"candelua/engine/result"
+	"candelua/engine/sandbox"
 	"candelua/engine/script"
 	"candelua/scripts"
 )
@@ -28,7 +29,7 @@ func drawnJob(b *testing.B, name string, set ...string) (*engine.Job, *result.Re
 	return job, rep.Results
 }
 
-func loaderOf(p *engine.Procedure) script.Loader {
+func loaderOf(p *engine.Procedure) sandbox.Loader {
 	return func(name string) (string, []byte, error) {
 		src, err := p.Find(name + ".lua")
 		return name + ".lua", src, err

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 )
 
 // The reasons for which an execution stops. None is ever an answer to a step,
@@ -29,7 +29,7 @@ var (
 func placed(at string, err error) error {
 	file, text, _ := strings.Cut(at, ":")
 	line, _ := strconv.Atoi(text)
-	return &script.Error{File: file, Line: line, Message: err.Error(), Err: err}
+	return &sandbox.Error{File: file, Line: line, Message: err.Error(), Err: err}
 }
 
 // RestoreError is a bench that cannot be put back as the kept steps left it.

@@ -12,6 +12,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
+	"candelua/engine/sandbox"
 	"candelua/engine/script"
 )
 
@@ -244,7 +245,7 @@ func (j *Job) failedStep(err error) (n int, text string) {
 	if errors.As(err, &step) {
 		return step.Step, step.Text
 	}
-	var own *script.Error
+	var own *sandbox.Error
 	if !errors.As(err, &own) || !own.Said {
 		return 0, ""
 	}

@@ -14,7 +14,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 	"candelua/engine/operator"
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
@@ -212,9 +212,9 @@ func copied(t testing.TB, path string, j []byte) string {
 	return to
 }
 
-func asScriptError(t testing.TB, err error) *script.Error {
+func asScriptError(t testing.TB, err error) *sandbox.Error {
 	t.Helper()
-	e, ok := err.(*script.Error)
+	e, ok := err.(*sandbox.Error)
 	if !ok {
 		t.Fatalf("error is a %T (%v), want a script's", err, err)
 	}

@@ -14,7 +14,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 	"candelua/engine/operator"
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 	"candelua/engine/sim"
 )
 
@@ -129,7 +129,7 @@ func TestBudget(t *testing.T) {
 		s := simSpec(t, procedureOf("clock.wait(1)\n"+loop))
 		s.Out = memoryDir(t)
 		rep := ran(t, s, engine.Failed)
-		if !errors.Is(rep.Err, script.ErrBudget) {
+		if !errors.Is(rep.Err, sandbox.ErrBudget) {
 			t.Errorf("%s: ends with %v", loop, rep.Err)
 			continue
 		}
@@ -146,7 +146,7 @@ func TestBudget(t *testing.T) {
 	}
 	// Filled again in between, the budget lasts for more than it holds: a step
 	// that takes no time costs 5000 of it.
-	steps := script.DefaultLimits().Instructions / 5000 * 6 / 10
+	steps := sandbox.DefaultLimits().Instructions / 5000 * 6 / 10
 	s := simSpec(t, procedureOf(fmt.Sprintf("for i = 1, 2 do clock.wait(1) for j = 1, %d do run.decide('x', j) end end", steps)))
 	s.Out = memoryDir(t)
 	ran(t, s, engine.Done)

@@ -10,7 +10,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 )
 
 // object is what --json prints of a run, a resumption or a replay, also on
@@ -65,7 +65,7 @@ func codeOf(err error) string {
 		return code
 	}
 	var format *journal.VersionError
-	var raised *script.Error
+	var raised *sandbox.Error
 	switch {
 	case errors.Is(err, engine.ErrInterrupted):
 		return codeInterrupted

@@ -13,7 +13,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 )
 
 // The statuses with which the command exits.
@@ -110,7 +110,7 @@ func statusOfRun(out *engine.Outcome) int {
 // explain prints an error: the fact, the script's lines, and what to do next.
 func explain(w io.Writer, err error) {
 	fmt.Fprintf(w, "candelua: error: %s\n", shownSafely(err.Error()))
-	var in *script.Error
+	var in *sandbox.Error
 	if errors.As(err, &in) {
 		if trace := in.Traceback(); trace != "" {
 			fmt.Fprintln(w, shownSafely(strings.TrimRight(trace, "\n")))

@@ -11,6 +11,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 )
 
 // set converts one Lua value and checks its limits.
@@ -57,7 +58,7 @@ func numberMeant(s string) (float64, bool) {
 	if i := slices.Index(words, strings.ToLower(s)); i >= 0 {
 		return float64(i), true
 	}
-	n, ok := parseNumber(s)
+	n, ok := sandbox.ParseNumber(s)
 	return float64(n), ok
 }
 

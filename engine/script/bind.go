@@ -9,6 +9,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 	"candelua/engine/spell"
 )
 
@@ -32,7 +33,7 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 	unknown.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
 		f := m.function(L.Get(2))
 		if f == nil {
-			raise(L, unknownMember(module, L.Get(2), m.members()))
+			sandbox.Raise(L, unknownMember(module, L.Get(2), m.members()))
 			return 0
 		}
 		bound := rt.function(f, device, t)
@@ -44,7 +45,7 @@ func (rt *Runtime) bind(module, device string) *lua.LTable {
 	mt := rt.m.L.CreateTable(0, 3)
 	mt.RawSetString("__index", members)
 	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, &fault.ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})
+		sandbox.Raise(L, &fault.ArgError{Arg: module, Got: "cannot be changed", Tip: "keep functions of your own in a table of your own"})
 		return 0
 	}))
 	mt.RawSetString("__metatable", lua.LString(module))
@@ -103,7 +104,7 @@ func (rt *Runtime) function(f *Func, device string, module *lua.LTable) *lua.LFu
 		device = f.device
 	}
 	return rt.m.L.NewFunction(func(L *lua.LState) int {
-		rt.m.charge(callCost)
+		rt.m.Charge(callCost)
 		call := &Call{rt: rt, fn: f, device: device, state: L}
 		rt.args = rt.args[:0]
 		for i := range L.GetTop() {
@@ -111,7 +112,7 @@ func (rt *Runtime) function(f *Func, device string, module *lua.LTable) *lua.LFu
 		}
 		v, err := rt.invoke(f, call, rt.args, module)
 		if err != nil {
-			raise(L, err)
+			sandbox.Raise(L, err)
 			return 0
 		}
 		return rt.push(L, v)
@@ -142,11 +143,11 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 	defer func() {
 		switch p := recover().(type) {
 		case nil:
-		case *lua.ApiError, *thrown, halted:
+		case *lua.ApiError, *sandbox.Thrown, sandbox.Halted:
 			panic(p) // of the script, on its way through a scope
 		default:
 			err = fmt.Errorf("%s: %w: %v", f.Name, fault.ErrInternal, p)
-			rt.m.stop(err)
+			rt.m.Stop(err)
 		}
 	}()
 	if rt.loading && f.Class != ClassPure {
@@ -171,7 +172,7 @@ func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (refle
 	}
 	var in intake
 	a, err := f.args.take(&in, args)
-	rt.m.charge(valueCost * int64(in.values))
+	rt.m.Charge(valueCost * int64(in.values))
 	return a, err
 }
 

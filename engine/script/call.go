@@ -13,6 +13,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/result"
+	"candelua/engine/sandbox"
 )
 
 // Host is what the engine lends to a running script. A script that is only
@@ -206,7 +207,7 @@ func (c *Call) Where() string {
 			return at
 		}
 	}
-	for _, f := range framesOf(c.state) { // called by pcall itself, on a thread without frames
+	for _, f := range sandbox.FramesOf(c.state) { // called by pcall itself, on a thread without frames
 		return fmt.Sprintf("%s:%d", f.File, f.Line)
 	}
 	return c.rt.program.File
@@ -221,7 +222,7 @@ func (c *Call) ByHand() {
 
 // Charge counts n units of work, each about one instruction, against the
 // budget of work without contact with the world.
-func (c *Call) Charge(n int64) { c.rt.m.charge(n) }
+func (c *Call) Charge(n int64) { c.rt.m.Charge(n) }
 
 // Loading says whether the script is being loaded and has not begun to run.
 func (c *Call) Loading() bool { return c.rt.loading }
@@ -282,7 +283,7 @@ func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	}
 	a.Args, a.At = raw, c.Where()
 	kept, err := c.rt.host.Door.Step(c.rt.ctx, a)
-	c.rt.m.looked = time.Now() // the world's time is not the script's work
+	c.rt.m.Looked = time.Now() // the world's time is not the script's work
 	c.number, c.place = kept.Number, c.rt.place(kept.Number)
 	return kept, err
 }

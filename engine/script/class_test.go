@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 )
 
 var errJammed = errors.New("the shutter is jammed")
@@ -221,7 +222,7 @@ func TestCallsAreCharged(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := rt.Run(nil); !errors.Is(err, ErrBudget) {
+		if err := rt.Run(nil); !errors.Is(err, sandbox.ErrBudget) {
 			t.Errorf("%s: %v", name, err)
 		}
 		rt.Close()
@@ -244,13 +245,13 @@ func costOfACall(t *testing.T) {
 	}
 	defer func() {
 		rt.Close()
-		time.Sleep(2 * watchEvery) // the watchdog must be asleep before the bubble ends
+		time.Sleep(2 * sandbox.WatchEvery) // the watchdog must be asleep before the bubble ends
 	}()
-	before := rt.m.fuel.left
+	before := rt.m.Fuel.Left
 	if err := rt.Run(nil); err != nil {
 		t.Fatal(err)
 	}
-	if used := before - rt.m.fuel.left; used < 1000*callCost || used > 1000*(callCost+20) {
+	if used := before - rt.m.Fuel.Left; used < 1000*callCost || used > 1000*(callCost+20) {
 		t.Errorf("a thousand calls used %d of the budget, want about %d", used, 1000*callCost)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 	"candelua/engine/spell"
 )
 
@@ -47,11 +48,11 @@ var deviceNames = []string{"meter", "reference", "patches", "unit", "rig", "oper
 func (rt *Runtime) declare(L *lua.LState) int {
 	t, ok := L.Get(1).(*lua.LTable)
 	if !ok {
-		raise(L, &CallError{"procedure", &fault.ArgError{Arg: "the argument", Got: describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
+		sandbox.Raise(L, &CallError{"procedure", &fault.ArgError{Arg: "the argument", Got: describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
 	}
 	c, err := contractOf(t)
 	if err != nil {
-		raise(L, &CallError{"procedure", err})
+		sandbox.Raise(L, &CallError{"procedure", err})
 	}
 	ud := L.NewUserData()
 	ud.Value = c

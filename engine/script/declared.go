@@ -8,6 +8,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 )
 
 // Declared reads a Lua file that declares something other than a procedure, as
@@ -15,17 +16,17 @@ import (
 // a T by the tags of its fields, with the same checks and words as a builtin's
 // arguments. The file runs in a sandbox of its own and can call nothing.
 func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, error) {
-	lim := DefaultLimits()
-	proto, err := compile(file, src, lim)
+	lim := sandbox.DefaultLimits()
+	proto, err := sandbox.Compile(file, src, lim)
 	if err != nil {
 		return nil, err
 	}
-	m := newMachine(ctx, lim, func(string) {}, 0)
-	defer m.close()
-	m.setGlobal(word, m.L.NewFunction(func(L *lua.LState) int {
+	m := sandbox.New(ctx, lim, func(string) {}, 0)
+	defer m.Close()
+	m.SetGlobal(word, m.L.NewFunction(func(L *lua.LState) int {
 		v, err := planFor(reflect.TypeFor[T]()).decode([]lua.LValue{L.Get(1)})
 		if err != nil {
-			raise(L, &CallError{Name: word, Err: err})
+			sandbox.Raise(L, &CallError{Name: word, Err: err})
 		}
 		p := reflect.New(v.Type())
 		p.Elem().Set(v)
@@ -34,7 +35,7 @@ func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, er
 		L.Push(ud)
 		return 1
 	}))
-	out, err := m.call(m.load(proto), 1)
+	out, err := m.Call(m.Load(proto), 1)
 	if err != nil {
 		return nil, err
 	}
@@ -45,6 +46,6 @@ func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, er
 			}
 		}
 	}
-	return nil, &Error{File: file, Message: fmt.Sprintf("the file does not return a %s", word),
+	return nil, &sandbox.Error{File: file, Message: fmt.Sprintf("the file does not return a %s", word),
 		Err: &fault.ArgError{Arg: "the file", Got: "does not return a " + word, Tip: fmt.Sprintf("end it with: return %s { … }", word)}}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 )
 
 // nestedArgs is a table inside of the arguments.
@@ -182,7 +183,7 @@ func TestErrorReadsLikeTheDesign(t *testing.T) {
 	}}
 	p := play(t, "window-sweep.lua", sweep, show)
 	failed(t, p.err, "window-sweep.lua:2: patches.show: window is 180, want 0.01 to 100 %", "a window is a share of the screen's area in percent")
-	var e *Error
+	var e *sandbox.Error
 	want := "    window-sweep.lua:2: in function 'sweep'\n    window-sweep.lua:6: in function 'run'"
 	if !errors.As(p.err, &e) || e.Traceback() != want {
 		t.Errorf("traceback:\n%s\nwant:\n%s", e.Traceback(), want)

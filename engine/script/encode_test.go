@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/sandbox"
 )
 
 var everyPlan = planFor(reflect.TypeFor[everyArgs]())
@@ -197,13 +199,13 @@ func FuzzDecode(f *testing.F) {
 		if strings.ContainsAny(args, "()") || strings.Contains(args, "end") {
 			return // no calls and no loops: only constants
 		}
-		m := newMachine(t.Context(), Limits{Instructions: 100_000, StringBytes: 1 << 16}, func(string) {}, 1)
-		defer m.close()
-		proto, err := compile("fuzz.lua", []byte("return "+args), DefaultLimits())
+		m := sandbox.New(t.Context(), sandbox.Limits{Instructions: 100_000, StringBytes: 1 << 16}, func(string) {}, 1)
+		defer m.Close()
+		proto, err := sandbox.Compile("fuzz.lua", []byte("return "+args), sandbox.DefaultLimits())
 		if err != nil {
 			return
 		}
-		values, err := m.call(m.load(proto), lua.MultRet)
+		values, err := m.Call(m.Load(proto), lua.MultRet)
 		if err != nil {
 			return
 		}

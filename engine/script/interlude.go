@@ -4,6 +4,8 @@ import (
 	"errors"
 	"hash/fnv"
 	"reflect"
+
+	"candelua/engine/sandbox"
 )
 
 // Pause is what a procedure's on_resume is told of how the run stood still.
@@ -40,7 +42,7 @@ func (rt *Runtime) OnResume(params Params, p Pause, key string) error {
 		}
 	}
 	return rt.Interlude(key, func() error {
-		_, err := rt.m.call(rt.contract.onResume, 0, rt.paramsToLua(params), rt.toLua(reflect.ValueOf(&p)))
+		_, err := rt.m.Call(rt.contract.onResume, 0, rt.paramsToLua(params), rt.toLua(reflect.ValueOf(&p)))
 		return err
 	})
 }
@@ -52,9 +54,9 @@ func (rt *Runtime) OnResume(params Params, p Pause, key string) error {
 func (rt *Runtime) Interlude(key string, call func() error) error {
 	h := fnv.New64a()
 	h.Write([]byte(key))
-	random, before := rt.m.random, rt.interlude
-	rt.m.random, rt.interlude = newRandom(rt.host.Seed^h.Sum64()), true
-	defer func() { rt.m.random, rt.interlude = random, before }()
+	random, before := rt.m.Random, rt.interlude
+	rt.m.Random, rt.interlude = sandbox.NewRandom(rt.host.Seed^h.Sum64()), true
+	defer func() { rt.m.Random, rt.interlude = random, before }()
 	return call()
 }
 
@@ -62,7 +64,7 @@ func (rt *Runtime) Interlude(key string, call func() error) error {
 // error in the script is given back, not passed through.
 func (c *Call) Interlude(key string, f Function) error {
 	return c.rt.Interlude(key, func() error {
-		_, err := c.rt.m.call(f.fn, 0)
+		_, err := c.rt.m.Call(f.fn, 0)
 		return err
 	})
 }

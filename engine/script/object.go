@@ -10,6 +10,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 	"candelua/engine/spell"
 )
 
@@ -34,7 +35,7 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 		if v.Kind() == reflect.Slice && v.IsNil() {
 			return lua.LNil
 		}
-		rt.m.charge(valueCost * int64(v.Len()))
+		rt.m.Charge(valueCost * int64(v.Len()))
 		t := rt.m.L.CreateTable(v.Len(), 0)
 		if list, ok := v.Interface().([]float64); ok {
 			for _, x := range list {
@@ -145,11 +146,11 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 		for _, f := range rt.program.methods[t] {
 			names = append(names, f.method())
 		}
-		raise(L, unknownField(name, key, names))
+		sandbox.Raise(L, unknownField(name, key, names))
 		return 0
 	}))
 	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, &fault.ArgError{Arg: "a " + name, Got: "cannot be changed", Tip: "keep what you compute in a variable or a table of your own"})
+		sandbox.Raise(L, &fault.ArgError{Arg: "a " + name, Got: "cannot be changed", Tip: "keep what you compute in a variable or a table of your own"})
 		return 0
 	}))
 	mt.RawSetString("__tostring", rt.m.L.NewFunction(func(L *lua.LState) int {

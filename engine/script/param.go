@@ -11,6 +11,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 	"candelua/engine/spell"
 )
 
@@ -287,7 +288,7 @@ func (rt *Runtime) paramsToLua(params Params) *lua.LTable {
 	}
 	mt := rt.m.L.CreateTable(0, 4)
 	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
-		raise(L, unknownParam(L.Get(2), names))
+		sandbox.Raise(L, unknownParam(L.Get(2), names))
 		return 0
 	}))
 	mt.RawSetString("__metatable", lua.LString("parameters"))

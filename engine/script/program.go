@@ -15,24 +15,25 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 )
 
 // Program is a script that was read and compiled, with the modules it may use.
 type Program struct {
 	File    string // its name in messages
 	proto   *lua.FunctionProto
-	loader  Loader
-	limits  Limits
+	loader  sandbox.Loader
+	limits  sandbox.Limits
 	modules []*Module
 	byName  map[string]*Module
 	methods map[reflect.Type][]*Func
-	library library // of what it requires
+	library sandbox.Required // of what it requires
 }
 
 // Compile reads a script. It refuses source that is too large, too deeply
 // nested, not Lua, or that the interpreter is known to compile wrongly.
-func Compile(file string, src []byte, loader Loader, modules []*Module) (*Program, error) {
-	p := &Program{File: file, loader: loader, limits: DefaultLimits(), modules: modules,
+func Compile(file string, src []byte, loader sandbox.Loader, modules []*Module) (*Program, error) {
+	p := &Program{File: file, loader: loader, limits: sandbox.DefaultLimits(), modules: modules,
 		byName: map[string]*Module{}, methods: map[reflect.Type][]*Func{}}
 	for _, m := range modules {
 		if p.byName[m.Name] != nil {
@@ -45,7 +46,7 @@ func Compile(file string, src []byte, loader Loader, modules []*Module) (*Progra
 			}
 		}
 	}
-	proto, err := compile(file, src, p.limits)
+	proto, err := sandbox.Compile(file, src, p.limits)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +57,7 @@ func Compile(file string, src []byte, loader Loader, modules []*Module) (*Progra
 // Runtime is one execution of a program.
 type Runtime struct {
 	program    *Program
-	m          *machine
+	m          *sandbox.Machine
 	ctx        context.Context
 	host       Host
 	contract   *Contract
@@ -77,14 +78,14 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 	}
 	rt := &Runtime{program: p, host: h, loading: true, state: map[reflect.Type]any{},
 		metatables: map[reflect.Type]*lua.LTable{}, bound: map[Bound]*lua.LTable{}}
-	rt.m = newMachine(ctx, p.limits, h.Print, h.Seed)
-	rt.ctx = rt.m.ctx
+	rt.m = sandbox.New(ctx, p.limits, h.Print, h.Seed)
+	rt.ctx = rt.m.Ctx
 	for _, m := range p.modules {
-		rt.m.setGlobal(m.Name, rt.bind(m.Name, ""))
+		rt.m.SetGlobal(m.Name, rt.bind(m.Name, ""))
 	}
-	rt.m.setGlobal("procedure", rt.m.L.NewFunction(rt.declare))
-	rt.m.requires(p.loader, &p.library)
-	out, err := rt.m.call(rt.m.load(p.proto), 1)
+	rt.m.SetGlobal("procedure", rt.m.L.NewFunction(rt.declare))
+	rt.m.Requires(p.loader, &p.library)
+	out, err := rt.m.Call(rt.m.Load(p.proto), 1)
 	if err == nil {
 		err = rt.readContract(out)
 	}
@@ -105,7 +106,7 @@ func (rt *Runtime) readContract(out []lua.LValue) error {
 			}
 		}
 	}
-	return &Error{File: rt.program.File, Message: "the script does not return a procedure",
+	return &sandbox.Error{File: rt.program.File, Message: "the script does not return a procedure",
 		Err: &fault.ArgError{Arg: "the script", Got: "does not return a procedure", Tip: "end it with: return procedure { title = …, run = function(p) … end }"}}
 }
 
@@ -114,20 +115,20 @@ func (rt *Runtime) Contract() *Contract { return rt.contract }
 
 // Stop ends the execution; the script cannot catch it, and the first cause
 // wins.
-func (rt *Runtime) Stop(cause error) { rt.m.stop(cause) }
+func (rt *Runtime) Stop(cause error) { rt.m.Stop(cause) }
 
 // Context is done when the execution is stopped.
 func (rt *Runtime) Context() context.Context { return rt.ctx }
 
 // Refill is called when script time moves: the script may again work as long
 // as its budget says without a contact with the world.
-func (rt *Runtime) Refill() { rt.m.refill() }
+func (rt *Runtime) Refill() { rt.m.Refill() }
 
 // Charge counts n units of work against the budget of work without contact.
-func (rt *Runtime) Charge(n int64) { rt.m.charge(n) }
+func (rt *Runtime) Charge(n int64) { rt.m.Charge(n) }
 
 // Close frees the machine.
-func (rt *Runtime) Close() { rt.m.close() }
+func (rt *Runtime) Close() { rt.m.Close() }
 
 // Run puts the settings that the procedure requires and then calls its run
 // function with the parameters.
@@ -137,7 +138,7 @@ func (rt *Runtime) Run(params Params) error {
 			return err
 		}
 	}
-	_, err := rt.m.call(rt.contract.run, 0, rt.paramsToLua(params))
+	_, err := rt.m.Call(rt.contract.run, 0, rt.paramsToLua(params))
 	return err
 }
 
@@ -149,7 +150,7 @@ func (rt *Runtime) putSettings() error {
 		return fmt.Errorf("%s: it requires settings, but nothing here can set them", rt.program.File)
 	}
 	t := rt.toLua(reflect.ValueOf(rt.contract.Settings))
-	_, err := rt.m.call(rt.function(f, "", nil), 0, t)
+	_, err := rt.m.Call(rt.function(f, "", nil), 0, t)
 	return err
 }
 

@@ -27,13 +27,13 @@ return procedure { title = "P" .. v, purpose = "p", run = function() end }`), lo
 		}
 	}
 	start("P1")
-	first := p.library.compiled["v.lua"].proto
+	first := p.library.Compiled["v.lua"].Proto
 	var group sync.WaitGroup
 	for range 8 {
 		group.Go(func() { start("P1") })
 	}
 	group.Wait()
-	if p.library.compiled["v.lua"].proto != first || first == nil {
+	if p.library.Compiled["v.lua"].Proto != first || first == nil {
 		t.Error("v.lua was compiled again, want once")
 	}
 	value = "2"

@@ -7,6 +7,8 @@ import (
 	"unicode"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/sandbox"
 )
 
 // describe names a Lua value in an error.
@@ -29,7 +31,7 @@ func describe(v lua.LValue) string {
 	case *lua.LFunction:
 		return "a function"
 	case *lua.LUserData:
-		if toFailure(v) != nil {
+		if sandbox.ToFailure(v) != nil {
 			return "an error"
 		}
 		return article(luaName(reflect.TypeOf(v.Value)))

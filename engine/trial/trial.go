@@ -37,6 +37,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/sandbox"
 	"candelua/engine/script"
 	"candelua/engine/spell"
 )
@@ -58,8 +59,8 @@ type Trial struct {
 	Pass      float64 // the share of the seeds that must pass, above 0 to 1
 	Draws     int     // of each run, for its values' uncertainties; 0: none
 
-	lines *script.Lines // of the file, for errors
-	alone bool          // the one world is stated as world, not under worlds
+	lines *sandbox.Lines // of the file, for errors
+	alone bool           // the one world is stated as world, not under worlds
 }
 
 // NamedWorld is a world that a trial is held in.
@@ -133,7 +134,7 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 	t := &Trial{File: filepath.Base(file), Dir: dir, Title: d.Title, Procedure: d.Procedure, Params: d.Params,
 		Faults: d.Faults, Interrupt: d.Interrupt, Refuses: d.Refuses, Seeds: d.Seeds, Pass: d.Pass, Draws: d.Draws, alone: d.Worlds == nil}
 	t.Name = strings.TrimSuffix(t.File, ".lua")
-	t.lines = script.LinesOf("trial", src)
+	t.lines = sandbox.LinesOf("trial", src)
 	if err := t.expectations(d.Expect); err != nil {
 		return nil, err
 	}
@@ -154,7 +155,7 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 
 // wrong is an error of what the file states under a path of keys.
 func (t *Trial) wrong(err error, path ...string) error {
-	in := &script.Error{File: t.File, Message: err.Error(), Err: err}
+	in := &sandbox.Error{File: t.File, Message: err.Error(), Err: err}
 	if t.lines != nil {
 		in.Line = t.lines.Of(path...)
 	}

@@ -16,7 +16,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine/fault"
 	"candelua/engine/result"
-	"candelua/engine/script"
+	"candelua/engine/sandbox"
 	"candelua/engine/sim"
 	"candelua/engine/trial"
 )
@@ -402,7 +402,7 @@ func TestOtherProcedure(t *testing.T) {
 	wantUsage(t, err, "window is 4, want 50 to 100", "")
 
 	write(t, r.Procedure, `return procedure {`)
-	var in *script.Error
+	var in *sandbox.Error
 	if _, err = r.Run(t.Context(), parse(t, whiteTrial)); !errors.As(err, &in) || in.File != "p.lua" {
 		t.Errorf("got %v, want an error in p.lua", err)
 	}

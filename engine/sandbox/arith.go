@@ -1,0 +1,76 @@
+package sandbox
+
+import (
+	"math"
+
+	lua "github.com/yuin/gopher-lua"
+)
+
+// arithmetic are the operators on numbers, by metamethod.
+var arithmetic = map[string]func(a, b float64) float64{
+	"__add": func(a, b float64) float64 { return a + b },
+	"__sub": func(a, b float64) float64 { return a - b },
+	"__mul": func(a, b float64) float64 { return a * b },
+	"__div": func(a, b float64) float64 { return a / b },
+	"__mod": modulo,
+	"__pow": math.Pow,
+	"__unm": func(a, _ float64) float64 { return -a },
+}
+
+// textOperators are the same on text, by metamethod.
+var textOperators = func() map[string]lua.LGFunction {
+	operators := map[string]lua.LGFunction{}
+	for event, op := range arithmetic {
+		operators[event] = textArithmetic(event, op)
+	}
+	return operators
+}()
+
+// modulo is a - floor(a/b)*b, the sign being that of b, as the virtual machine computes it.
+func modulo(a, b float64) float64 {
+	v := math.Mod(a, b)
+	if b > 0 && v < 0 || b < 0 && v > 0 {
+		v += b
+	}
+	return v
+}
+
+// textArithmetic is a metamethod of text. The virtual machine itself reads "010" as
+// octal and takes Go's underscores and prefixes; this reads numbers as Lua does.
+func textArithmetic(event string, op func(a, b float64) float64) lua.LGFunction {
+	return func(L *lua.LState) int {
+		a, b := L.Get(1), L.Get(2)
+		if event == "__unm" {
+			b = a
+		}
+		x, okA := toNumber(a)
+		y, okB := toNumber(b)
+		if okA && okB {
+			L.Push(lua.LNumber(op(float64(x), float64(y))))
+			return 1
+		}
+		for _, v := range []lua.LValue{a, b} { // the other operand may know how
+			if f := metaField(L, v, event); f != lua.LNil {
+				L.Push(callOne(L, f, a, b))
+				return 1
+			}
+		}
+		bad := b
+		if !okA {
+			bad = a
+		}
+		if s, ok := bad.(lua.LString); ok {
+			throw(L, 1, "attempt to compute with text that is no number: %q", short(string(s)))
+		}
+		throw(L, 1, "attempt to compute with a %s value", bad.Type())
+		return 0
+	}
+}
+
+// short cuts text for a message.
+func short(s string) string {
+	if len(s) > 40 {
+		return s[:40] + "…"
+	}
+	return s
+}

@@ -1,0 +1,401 @@
+package sandbox
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/spell"
+)
+
+// concatName is the global that stands for the operator `..`; see rewrite.go.
+// No source can write it as a name.
+const concatName = ".."
+
+// removed are the names of standard Lua that scripts do not have. They read as
+// nil, so that a library can ask for them; other unknown names are errors.
+var removed = []string{
+	"_printregs", "arg", "channel", "collectgarbage", "coroutine", "debug", "dofile", "getfenv", "io",
+	"load", "loadfile", "loadstring", "module", "newproxy", "os", "package", "setfenv",
+}
+
+// openGlobals gives the machine its globals: a table that the script may
+// assign, which falls back to one that it may not.
+func (m *Machine) openGlobals() {
+	m.base = m.L.CreateTable(0, 48)
+	m.ipairsStep = m.L.NewFunction(ipairsNext)
+	m.globals = m.L.G.Global
+	m.register(m.base, []libraryFunction{
+		{"assert", m.luaAssert}, {"error", m.luaError}, {"getmetatable", m.luaGetMetatable}, {"ipairs", m.luaIpairs},
+		{"next", m.luaNext}, {"pairs", m.luaPairs}, {"pcall", m.luaPcall}, {"print", m.luaPrint}, {"rawequal", m.luaRawEqual},
+		{"rawget", m.luaRawGet}, {"rawset", m.luaRawSet}, {"select", m.luaSelect}, {"setmetatable", m.luaSetMetatable},
+		{"tonumber", m.luaToNumber}, {"tostring", m.luaToString}, {"type", m.luaType}, {"unpack", m.luaUnpack},
+		{"xpcall", m.luaXpcall}, {concatName, m.luaConcat}, {fillName, m.luaFill},
+	})
+	m.base.RawSetString("_G", m.globals)
+	m.base.RawSetString("_VERSION", lua.LString("Lua 5.1"))
+	m.base.RawSetString("string", m.openStrings())
+	m.base.RawSetString("table", m.openTables())
+	m.base.RawSetString("math", m.openMaths())
+	m.lockGlobals()
+}
+
+// lockGlobals makes reading an unknown name an error.
+func (m *Machine) lockGlobals() {
+	outer, inner := m.L.CreateTable(0, 2), m.L.CreateTable(0, 1)
+	inner.RawSetString("__index", m.L.NewFunction(m.unknownGlobal))
+	m.base.Metatable = inner
+	outer.RawSetString("__index", m.base)
+	outer.RawSetString("__metatable", lua.LFalse)
+	m.globals.Metatable = outer
+}
+
+func (m *Machine) unknownGlobal(L *lua.LState) int {
+	name, ok := L.Get(2).(lua.LString)
+	if !ok || slices.Contains(removed, string(name)) {
+		L.Push(lua.LNil)
+		return 1
+	}
+	known := append(tableNames(m.base), tableNames(m.globals)...)
+	if near := spell.Nearest(string(name), known); near != "" {
+		throw(L, 1, "unknown name '%s'; did you mean '%s'?", name, near)
+	}
+	throw(L, 1, "unknown name '%s'; a variable needs a value before it is read", name)
+	return 0
+}
+
+// tableNames returns the text keys of a table.
+func tableNames(t *lua.LTable) []string {
+	var names []string
+	for k, _ := t.Next(lua.LNil); k != lua.LNil; k, _ = t.Next(k) {
+		if s, ok := k.(lua.LString); ok && s != concatName && s != fillName {
+			names = append(names, string(s))
+		}
+	}
+	return names
+}
+
+// libraryFunction is a Go function by its name in a library of the script.
+type libraryFunction struct {
+	name string
+	call lua.LGFunction
+}
+
+// register puts Go functions into a table, in the order of their names, so that
+// scripts that list the table see the same order each time.
+func (m *Machine) register(t *lua.LTable, functions []libraryFunction) {
+	slices.SortFunc(functions, func(a, b libraryFunction) int { return strings.Compare(a.name, b.name) })
+	for _, f := range functions {
+		t.RawSetString(f.name, m.L.NewFunction(f.call))
+	}
+}
+
+func (m *Machine) luaPrint(L *lua.LState) int {
+	var b strings.Builder
+	for i := 1; i <= L.GetTop(); i++ {
+		if i > 1 {
+			b.WriteByte('\t')
+		}
+		b.WriteString(m.text(L, L.Get(i)))
+		m.checkLength(L, "print", b.Len())
+	}
+	m.Charge(int64(b.Len()) / 8)
+	m.print(b.String())
+	return 0
+}
+
+func (m *Machine) luaType(L *lua.LState) int {
+	L.Push(lua.LString(anyArg(L, 1, "type").Type().String()))
+	return 1
+}
+
+func (m *Machine) luaToString(L *lua.LState) int {
+	L.Push(lua.LString(m.text(L, anyArg(L, 1, "tostring"))))
+	return 1
+}
+
+// text is tostring: it honours __tostring, and gives tables and functions
+// numbers in place of addresses, which would differ from run to run.
+func (m *Machine) text(L *lua.LState, v lua.LValue) string {
+	if f := metaField(L, v, "__tostring"); f != lua.LNil {
+		r := callOne(L, f, v)
+		if s, ok := textOf(r); ok {
+			return s
+		}
+		throw(L, 1, "__tostring gave a %s, want text", r.Type())
+	}
+	switch v.Type() {
+	case lua.LTTable, lua.LTFunction, lua.LTUserData:
+		id, ok := m.ids[v]
+		if !ok {
+			m.Charge(10)
+			id = len(m.ids) + 1
+			m.ids[v] = id
+		}
+		return v.Type().String() + ": " + strconv.Itoa(id)
+	}
+	s, ok := textOf(v)
+	if !ok {
+		s = v.String()
+	}
+	return s
+}
+
+// textOf returns text or a number as text.
+func textOf(v lua.LValue) (string, bool) {
+	switch v := v.(type) {
+	case lua.LString:
+		return string(v), true
+	case lua.LNumber:
+		return formatNumber(v), true
+	}
+	return "", false
+}
+
+// formatNumber writes a number as Lua 5.1 does, with up to 14 significant digits
+// (LUAI_NUMFFORMAT "%.14g"), the same on every processor.
+func formatNumber(n lua.LNumber) string {
+	f := float64(n)
+	switch {
+	case math.IsInf(f, 1):
+		return "inf"
+	case math.IsInf(f, -1):
+		return "-inf"
+	case math.IsNaN(f):
+		return "nan"
+	case f == math.Trunc(f) && math.Abs(f) < 1e14 && (f != 0 || !math.Signbit(f)):
+		return strconv.FormatInt(int64(f), 10)
+	}
+	return strconv.FormatFloat(f, 'g', 14, 64)
+}
+
+func (m *Machine) luaToNumber(L *lua.LState) int {
+	v := anyArg(L, 1, "tonumber")
+	base := optInt(L, 2, "tonumber", 10)
+	if base == 10 {
+		if n, ok := toNumber(v); ok {
+			L.Push(n)
+		} else {
+			L.Push(lua.LNil)
+		}
+		return 1
+	}
+	if base < 2 || base > 36 {
+		throw(L, 1, "tonumber: base is %d, want 2 to 36", base)
+	}
+	s, ok := textOf(v)
+	if !ok {
+		throw(L, 1, "tonumber: argument 1 is a %s, want text", v.Type())
+	}
+	if n, ok := parseBase(s, base); ok {
+		L.Push(n)
+	} else {
+		L.Push(lua.LNil)
+	}
+	return 1
+}
+
+// toNumber converts as Lua 5.1 does: decimal with fraction and exponent, or
+// hexadecimal, with white space around it.
+func toNumber(v lua.LValue) (lua.LNumber, bool) {
+	switch v := v.(type) {
+	case lua.LNumber:
+		return v, true
+	case lua.LString:
+		return ParseNumber(string(v))
+	}
+	return 0, false
+}
+
+const spaces = " \t\n\v\f\r"
+
+func ParseNumber(s string) (lua.LNumber, bool) {
+	s = strings.Trim(s, spaces)
+	digits := strings.TrimLeft(s, "+-")
+	if len(s)-len(digits) > 1 || digits == "" || strings.ContainsAny(digits, "_pPiInN") {
+		return 0, false // Go's own notations, and words such as inf and nan
+	}
+	if len(digits) > 2 && digits[0] == '0' && (digits[1] == 'x' || digits[1] == 'X') {
+		n, ok := parseBase(digits[2:], 16)
+		if strings.HasPrefix(s, "-") {
+			n = -n
+		}
+		return n, ok && !strings.ContainsAny(digits[2:], spaces+"+-")
+	}
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil && !math.IsInf(f, 0) {
+		return 0, false
+	}
+	return lua.LNumber(f), !strings.ContainsAny(digits, "xX")
+}
+
+// parseBase reads a whole number in a base from 2 to 36.
+func parseBase(s string, base int) (lua.LNumber, bool) {
+	s = strings.Trim(s, spaces)
+	sign := lua.LNumber(1)
+	if strings.HasPrefix(s, "-") {
+		sign, s = -1, s[1:]
+	}
+	if s == "" {
+		return 0, false
+	}
+	n := 0.0
+	for i := range len(s) {
+		d, ok := digitOf(s[i])
+		if !ok || d >= base {
+			return 0, false
+		}
+		n = float64(n*float64(base)) + float64(d)
+	}
+	return sign * lua.LNumber(n), true
+}
+
+func digitOf(c byte) (int, bool) {
+	switch c = lowerByte(c); {
+	case '0' <= c && c <= '9':
+		return int(c - '0'), true
+	case 'a' <= c && c <= 'z':
+		return int(c-'a') + 10, true
+	}
+	return 0, false
+}
+
+func (m *Machine) luaSelect(L *lua.LState) int {
+	n := L.GetTop() - 1
+	if s, ok := L.Get(1).(lua.LString); ok && s == "#" {
+		L.Push(lua.LNumber(n))
+		return 1
+	}
+	i := intArg(L, 1, "select")
+	switch {
+	case i < 0 && -i <= n:
+		return -i
+	case i < 1:
+		throw(L, 1, "select: argument 1 is %d, want '#', 1 or more, or %d to -1", i, -n)
+	}
+	m.Charge(int64(n) / 8)
+	return max(0, n-i+1)
+}
+
+func (m *Machine) luaUnpack(L *lua.LState) int {
+	t := tableArg(L, 1, "unpack")
+	from := optInt(L, 2, "unpack", 1)
+	to := optInt(L, 3, "unpack", lua.MaxArrayIndex)
+	if L.Get(3) == lua.LNil {
+		to = t.Len()
+	}
+	m.checkRange(L, "unpack", from, to, mostUnpacked)
+	for i := from; i <= to; i++ {
+		L.Push(rawIndex(t, i))
+	}
+	return max(0, to-from+1)
+}
+
+// mostUnpacked is the longest list of values that a call may take or give.
+const mostUnpacked = 100_000
+
+// checkRange refuses a range of more than most items and charges for it.
+func (m *Machine) checkRange(L *lua.LState, who string, from, to, most int) {
+	if to >= from && to-from >= most {
+		throw(L, 1, "%s: from %d to %d is more than %d items", who, from, to, most)
+	}
+	m.Charge(int64(max(0, to-from)) / 4)
+}
+
+// rawIndex reads an item by number, also one outside of the array part.
+func rawIndex(t *lua.LTable, i int) lua.LValue { return t.RawGet(lua.LNumber(i)) }
+
+func (m *Machine) luaNext(L *lua.LState) int {
+	k, v := tableArg(L, 1, "next").Next(L.Get(2))
+	if k == lua.LNil {
+		L.Push(lua.LNil)
+		return 1
+	}
+	L.Push(k)
+	L.Push(v)
+	return 2
+}
+
+func (m *Machine) luaPairs(L *lua.LState) int {
+	t := tableArg(L, 1, "pairs")
+	L.Push(m.base.RawGetString("next"))
+	L.Push(t)
+	L.Push(lua.LNil)
+	return 3
+}
+
+func (m *Machine) luaIpairs(L *lua.LState) int {
+	t := tableArg(L, 1, "ipairs")
+	L.Push(m.ipairsStep)
+	L.Push(t)
+	L.Push(lua.LNumber(0))
+	return 3
+}
+
+func ipairsNext(L *lua.LState) int {
+	i := intArg(L, 2, "ipairs") + 1
+	v := rawIndex(tableArg(L, 1, "ipairs"), i)
+	if v == lua.LNil {
+		L.Push(lua.LNil)
+		return 1
+	}
+	L.Push(lua.LNumber(i))
+	L.Push(v)
+	return 2
+}
+
+func (m *Machine) luaRawEqual(L *lua.LState) int {
+	L.Push(lua.LBool(L.RawEqual(anyArg(L, 1, "rawequal"), anyArg(L, 2, "rawequal"))))
+	return 1
+}
+
+func (m *Machine) luaRawGet(L *lua.LState) int {
+	L.Push(tableArg(L, 1, "rawget").RawGet(anyArg(L, 2, "rawget")))
+	return 1
+}
+
+func (m *Machine) luaRawSet(L *lua.LState) int {
+	t := tableArg(L, 1, "rawset")
+	setRaw(L, t, anyArg(L, 2, "rawset"), anyArg(L, 3, "rawset"))
+	L.Push(t)
+	return 1
+}
+
+// setRaw sets a table's field without metamethods.
+func setRaw(L *lua.LState, t *lua.LTable, k, v lua.LValue) {
+	if n, ok := k.(lua.LNumber); ok && math.IsNaN(float64(n)) {
+		throw(L, 1, "table index is NaN")
+	}
+	if k == lua.LNil {
+		throw(L, 1, "table index is nil")
+	}
+	t.RawSet(k, v)
+}
+
+func (m *Machine) luaSetMetatable(L *lua.LState) int {
+	t, mt := tableArg(L, 1, "setmetatable"), L.Get(2)
+	if mt != lua.LNil {
+		mt = tableArg(L, 2, "setmetatable")
+	} else if L.GetTop() < 2 {
+		throw(L, 1, "setmetatable: argument 2 is missing, want a table or nil")
+	}
+	if old, ok := t.Metatable.(*lua.LTable); ok && old.RawGetString("__metatable") != lua.LNil {
+		throw(L, 1, "setmetatable: this table's metatable is protected")
+	}
+	t.Metatable = mt
+	L.Push(t)
+	return 1
+}
+
+func (m *Machine) luaGetMetatable(L *lua.LState) int {
+	switch v := anyArg(L, 1, "getmetatable"); v.Type() {
+	case lua.LTTable, lua.LTUserData:
+		L.Push(L.GetMetatable(v))
+	default: // the metatable of text is everybody's
+		L.Push(lua.LNil)
+	}
+	return 1
+}

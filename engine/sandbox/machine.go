@@ -1,0 +1,243 @@
+package sandbox
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	lua "github.com/yuin/gopher-lua"
+
+	"candelua/engine/fault"
+)
+
+// machine is one sandboxed Lua state with its budget and its stop. One
+// goroutine at a time may use it; stop may be called from any.
+//
+// Scripts run on threads of the state, never on its root: a thread on which
+// an error was raised is thrown away, because raising an error closes the
+// upvalues of each frame that is live on its thread.
+type Machine struct {
+	lim        Limits
+	L          *lua.LState // the root state: owns the globals, makes values, runs nothing
+	globals    *lua.LTable // what the script assigns
+	base       *lua.LTable // what the script is given; globals fall back to it
+	Ctx        context.Context
+	cancel     context.CancelCauseFunc
+	Fuel       *fuel
+	print      func(string)
+	Random     *random
+	ipairsStep *lua.LFunction
+	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
+
+	clean  []*lua.LState // idle threads on which no error was raised
+	depth  int           // protected calls that are open
+	halt   *Error        // where the script was when it was stopped
+	Looked time.Time     // when look was last called
+	heap   heapMark
+}
+
+// errClosed is the cause of a machine that was closed.
+var errClosed = errors.New("the script was closed")
+
+// newMachine returns a machine that ends when ctx does. What the script
+// prints goes to log; its random numbers follow from seed.
+func New(ctx context.Context, lim Limits, log func(string), seed uint64) *Machine {
+	m := &Machine{
+		lim:    lim.filled(),
+		print:  log,
+		Random: NewRandom(seed),
+		ids:    map[lua.LValue]int{},
+	}
+	m.Ctx, m.cancel = context.WithCancelCause(ctx)
+	m.Fuel = &fuel{slow: m.look, every: checkEvery, parent: m.Ctx}
+	m.L = lua.NewState(lua.Options{
+		CallStackSize:    m.lim.CallDepth,
+		RegistrySize:     registryStart,
+		RegistryMaxSize:  registryMost,
+		RegistryGrowStep: registryStep,
+		SkipOpenLibs:     true,
+	})
+	m.L.G.MainThread, m.L.G.CurrentThread = m.L, m.L
+	m.openGlobals()
+	m.Refill()
+	watch(m)
+	return m
+}
+
+// The registry of a thread holds the registers of all its open calls, so its
+// size also bounds the longest list of arguments. Those of a procedure fill some
+// hundred places, and each execution makes two of them.
+const (
+	registryStart = 512
+	registryStep  = 2048
+	registryMost  = 256 * 1024
+)
+
+// close ends the machine and gives its memory back.
+func (m *Machine) Close() {
+	m.cancel(errClosed)
+	unwatch(m)
+	for _, th := range m.clean {
+		th.Close()
+	}
+	m.L.Close()
+}
+
+// load makes a function of a compiled source. The function may be called
+// often; each call runs the source anew.
+func (m *Machine) Load(p *lua.FunctionProto) *lua.LFunction { return m.L.NewFunctionFromProto(p) }
+
+// setGlobal gives the script a value under a name. Scripts may assign the
+// name and then see their own value.
+func (m *Machine) SetGlobal(name string, v lua.LValue) { m.base.RawSetString(name, v) }
+
+// newFunction makes a Lua function of a Go function.
+func (m *Machine) newFunction(fn lua.LGFunction) *lua.LFunction { return m.L.NewFunction(fn) }
+
+// refill makes the instruction budget full again: script time has moved.
+func (m *Machine) Refill() {
+	m.Looked = time.Now()
+	m.Fuel.fill(m.lim.Instructions)
+}
+
+// charge counts the work of a host function, in units of about one
+// instruction (some 10 ns). It ends the run where the budget is used up or
+// the machine was stopped.
+func (m *Machine) Charge(n int64) {
+	m.Fuel.Left -= max(n, 0)
+	if m.Fuel.Left <= m.Fuel.check && m.Fuel.slow() {
+		m.stopped()
+		panic(Halted{})
+	}
+}
+
+// stop ends the run. The first cause wins, and no pcall sees it.
+func (m *Machine) Stop(cause error) { m.cancel(cause) }
+
+// cause returns why the run was stopped, or nil while it was not.
+func (m *Machine) cause() error { return context.Cause(m.Ctx) }
+
+// look is the close look at the stop, the memory and the budget. It reports
+// whether the run is over.
+func (m *Machine) look() bool {
+	f := m.Fuel
+	f.Left -= m.slowness()
+	if m.Fuel.urgent.CompareAndSwap(true, false) && m.overHeap() {
+		m.Stop(memoryError(m.lim))
+	}
+	if f.Left <= 0 {
+		m.Stop(budgetError(m.lim))
+	}
+	if m.cause() != nil {
+		f.drain()
+		return true
+	}
+	f.next()
+	return false
+}
+
+// Some single instructions take long: comparing texts of megabytes, `#` and next
+// on tables from which much was removed. Where the time between two looks is far
+// beyond what the instructions between them need, it counts as instructions too.
+const (
+	slowLook    = 2 * time.Millisecond // 256 instructions need a few µs
+	quickLook   = 100 * time.Microsecond
+	longestLook = 20 * time.Millisecond // the rest was a wait for the world
+	instruction = 50 * time.Nanosecond  // some five times what one needs: a busy machine must not end a run
+)
+
+// slowness returns what the time since the last look is worth, if it was long.
+func (m *Machine) slowness() int64 {
+	now := time.Now()
+	spent := now.Sub(m.Looked)
+	m.Looked = now
+	watched := m.Fuel.every < checkEvery
+	switch {
+	case spent > slowLook:
+		m.Fuel.every = max(m.Fuel.every/16, 1) // look sooner, so that each is counted
+	case spent < quickLook:
+		m.Fuel.every = min(2*m.Fuel.every, checkEvery)
+	}
+	if spent < slowLook && !watched {
+		return 0
+	}
+	return min(int64(min(spent, longestLook)/instruction), m.lim.Instructions/100)
+}
+
+// call runs a function and returns nret results, or all with
+// [lua.MultRet]. It may be used by a host function that the script called. If
+// the run was stopped, the error is the cause, whatever the function made of
+// it; an error of the script is an [*Error].
+func (m *Machine) Call(fn lua.LValue, nret int, args ...lua.LValue) ([]lua.LValue, error) {
+	if cause := m.cause(); cause != nil {
+		return nil, m.stopError(cause)
+	}
+	m.Looked = time.Now()
+	results, thrown := m.protect(fn, nret, args)
+	if cause := m.cause(); cause != nil {
+		return nil, m.stopError(cause)
+	}
+	if thrown != nil {
+		return nil, m.explain(thrown)
+	}
+	return results, nil
+}
+
+// protect runs a function on a thread of its own and catches what it throws.
+func (m *Machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results []lua.LValue, caught *Thrown) {
+	th := m.thread()
+	m.Fuel.threads = append(m.Fuel.threads, th)
+	m.depth++
+	defer func() {
+		r := recover()
+		if r != nil {
+			results, caught = nil, m.recovered(r)
+		}
+		m.Fuel.threads = m.Fuel.threads[:len(m.Fuel.threads)-1]
+		m.depth--
+		if r != nil {
+			return
+		}
+		m.clean = append(m.clean, th)
+	}()
+	th.Push(fn)
+	for _, a := range args {
+		th.Push(a)
+	}
+	th.Call(len(args), nret)
+	results = make([]lua.LValue, th.GetTop())
+	for i := range results {
+		results[i] = th.Get(i + 1)
+	}
+	th.SetTop(0)
+	return results, nil
+}
+
+// thread returns an idle thread.
+func (m *Machine) thread() *lua.LState {
+	if n := len(m.clean); n > 0 {
+		th := m.clean[n-1]
+		m.clean = m.clean[:n-1]
+		return th
+	}
+	th, _ := m.L.NewThread()
+	th.SetContext(m.Fuel)
+	th.Panic = m.panicked
+	return th
+}
+
+// recovered makes a thrown value of what a recover returned. A Go panic is
+// our own mistake, or the library's: it ends the run.
+func (m *Machine) recovered(r any) *Thrown {
+	switch r := r.(type) {
+	case *Thrown:
+		return r
+	case Halted:
+		m.stopped()
+	default:
+		m.Stop(fmt.Errorf("%w: %v", fault.ErrInternal, r))
+		m.stopped()
+	}
+	return &Thrown{value: lua.LNil}
+}

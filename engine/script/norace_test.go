@@ -1,5 +1,0 @@
-//go:build !race
-
-package script
-
-const raceDetector = false
