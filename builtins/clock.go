@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"candelua/engine/declare"
 	"candelua/engine/script"
 )
 
@@ -31,11 +32,11 @@ func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, err
 }
 
 type everyArgs struct {
-	Period   float64         `lua:"period" min:"0.001" max:"86400" unit:"s" help:"from one tick to the next"`
-	Duration float64         `lua:"duration" min:"0" max:"604800" unit:"s" help:"ticks fall from 0 to this"`
-	Run      script.Function `lua:"run" help:"function(tick, seconds) … end"`
+	Period   float64          `lua:"period" min:"0.001" max:"86400" unit:"s" help:"from one tick to the next"`
+	Duration float64          `lua:"duration" min:"0" max:"604800" unit:"s" help:"ticks fall from 0 to this"`
+	Run      declare.Function `lua:"run" help:"function(tick, seconds) … end"`
 
-	BeforeRestart *script.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted schedule starts over; steps and notes only"`
+	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted schedule starts over; steps and notes only"`
 }
 
 // Schedule is how a fixed schedule was kept.

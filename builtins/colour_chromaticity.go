@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -159,12 +160,12 @@ func spectrumFuncs() []*script.Func {
 }
 
 type spectrumArg struct {
-	Spectrum script.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
 }
 
 type spectrumXYZArgs struct {
-	Spectrum script.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
-	Observer string       `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
+	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Observer string        `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
 }
 
 func spectrumToXYZ(c *script.Call, a spectrumXYZArgs) (ColourXYZ, error) {
@@ -225,10 +226,10 @@ func melanopic(c *script.Call, a spectrumArg) (ColourMelanopic, error) {
 }
 
 type resampleArgs struct {
-	Spectrum script.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
-	From     float64      `lua:"from" above:"0" unit:"nm" help:"first wavelength"`
-	To       float64      `lua:"to" above:"0" unit:"nm" help:"last wavelength, or just below"`
-	Step     float64      `lua:"step" min:"0.1" unit:"nm" help:"from one to the next"`
+	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	From     float64       `lua:"from" above:"0" unit:"nm" help:"first wavelength"`
+	To       float64       `lua:"to" above:"0" unit:"nm" help:"last wavelength, or just below"`
+	Step     float64       `lua:"step" min:"0.1" unit:"nm" help:"from one to the next"`
 }
 
 // mostWavelengths is how many a resampled spectrum may have.

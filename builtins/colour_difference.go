@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -72,10 +73,10 @@ type labPair struct {
 
 // labLists is what a difference in CIELAB is taken of.
 type labLists struct {
-	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
-	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
-	White  any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
+	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 // labAsGiven reads a colour that is given in CIELAB.
@@ -194,7 +195,7 @@ func one(packed bool, d float64) (any, error) {
 
 func isList(x any) bool {
 	switch x.(type) {
-	case *ColourList, []any, []float64, *script.Numbers:
+	case *ColourList, []any, []float64, *declare.Numbers:
 		return true
 	}
 	return false
@@ -214,7 +215,7 @@ func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(
 		out[i] = f(a.data[3*i:3*i+3], b.data[3*i:3*i+3])
 	}
 	if packed {
-		return script.Pack(out), nil
+		return declare.Pack(out), nil
 	}
 	return out, nil
 }
@@ -223,13 +224,13 @@ func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(
 const mostDifferences = 1 << 20
 
 type e2000Args struct {
-	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
-	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
-	White  any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	KL     float64      `lua:"kL" default:"1" above:"0" help:"parametric factor of lightness"`
-	KC     float64      `lua:"kC" default:"1" above:"0" help:"parametric factor of chroma"`
-	KH     float64      `lua:"kH" default:"1" above:"0" help:"parametric factor of hue"`
-	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
+	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	KL     float64       `lua:"kL" default:"1" above:"0" help:"parametric factor of lightness"`
+	KC     float64       `lua:"kC" default:"1" above:"0" help:"parametric factor of chroma"`
+	KH     float64       `lua:"kH" default:"1" above:"0" help:"parametric factor of hue"`
+	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func deltaE2000(c *script.Call, a e2000Args) (any, error) {
@@ -242,11 +243,11 @@ func deltaE2000(c *script.Call, a e2000Args) (any, error) {
 }
 
 type e94Args struct {
-	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the reference: a Lab colour, or a stimulus with a white"`
-	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the sample; of lists as many"`
-	White  any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	Trade  string       `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"whose weights; graphic arts for displays"`
-	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the reference: a Lab colour, or a stimulus with a white"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the sample; of lists as many"`
+	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	Trade  string        `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"whose weights; graphic arts for displays"`
+	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func deltaE94(c *script.Call, a e94Args) (any, error) {

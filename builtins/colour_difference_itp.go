@@ -2,6 +2,7 @@ package builtins
 
 import (
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -15,9 +16,9 @@ type absolutePair struct {
 }
 
 type absoluteLists struct {
-	A      script.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
-	B      script.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z in cd/m2"`
-	Packed bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z in cd/m2"`
+	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func ictcpOf(arg string, x any) (colour.ICtCp, error) {
@@ -86,13 +87,13 @@ func ictcpList(c *script.Call, arg string, x any) (*ColourList, error) {
 }
 
 type cam16Pair struct {
-	A          script.Loose `lua:"a" want:"a stimulus, or a list of stimuli or of numbers" help:"the one, on the scale of the white"`
-	B          script.Loose `lua:"b" want:"a stimulus, or a list of stimuli or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z"`
-	White      any          `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
-	Adapting   float64      `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
-	Background float64      `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
-	Surround   string       `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
-	Packed     bool         `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A          declare.Loose `lua:"a" want:"a stimulus, or a list of stimuli or of numbers" help:"the one, on the scale of the white"`
+	B          declare.Loose `lua:"b" want:"a stimulus, or a list of stimuli or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z"`
+	White      any           `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
+	Adapting   float64       `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
+	Background float64       `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
+	Surround   string        `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
+	Packed     bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
 }
 
 func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {

@@ -3,6 +3,7 @@ package builtins
 import (
 	"reflect"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -32,7 +33,7 @@ func allFinite(v reflect.Value) bool {
 		if v.IsNil() {
 			return true
 		}
-		if p, ok := v.Interface().(*script.Numbers); ok {
+		if p, ok := v.Interface().(*declare.Numbers); ok {
 			return isFinite(p.List()...)
 		}
 		return allFinite(v.Elem())

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -127,10 +128,10 @@ func gamutPolygons(c *script.Call, a polygonsArgs) (ColourGamut, error) {
 }
 
 type meshArgs struct {
-	Signals [][]float64  `lua:"signals" help:"{ r, g, b } of each colour, on common levels; of the cube's surface all combinations"`
-	Colours script.Loose `lua:"colours" want:"a list of stimuli or of numbers" help:"what was measured at each, in cd/m2"`
-	In      string       `lua:"in" default:"lab" one_of:"lab|ictcp" help:"the colour space that is filled"`
-	White   any          `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of CIELAB; the colour at the highest signals when left out"`
+	Signals [][]float64   `lua:"signals" help:"{ r, g, b } of each colour, on common levels; of the cube's surface all combinations"`
+	Colours declare.Loose `lua:"colours" want:"a list of stimuli or of numbers" help:"what was measured at each, in cd/m2"`
+	In      string        `lua:"in" default:"lab" one_of:"lab|ictcp" help:"the colour space that is filled"`
+	White   any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of CIELAB; the colour at the highest signals when left out"`
 }
 
 // highest returns the number of the colour at the highest signals.

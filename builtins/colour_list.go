@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -121,12 +122,12 @@ type colourSelf struct {
 }
 
 type numbersSelf struct {
-	Self *script.Numbers `lua:"self"`
+	Self *declare.Numbers `lua:"self"`
 }
 
 type numberAtArgs struct {
-	Self *script.Numbers `lua:"self"`
-	I    int             `lua:"i" pos:"1" min:"1" help:"which, from 1"`
+	Self *declare.Numbers `lua:"self"`
+	I    int              `lua:"i" pos:"1" min:"1" help:"which, from 1"`
 }
 
 func numberAt(_ *script.Call, a numberAtArgs) (float64, error) {
@@ -193,7 +194,7 @@ func listOf(arg string, x any, numbers, kind string, one func(arg string, x any)
 	}
 	for i, v := range data {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return nil, &fault.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: script.Show(v), Want: "a finite number", Tip: "look for a division by zero, or a reading of black, where it was computed"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: declare.Show(v), Want: "a finite number", Tip: "look for a division by zero, or a reading of black, where it was computed"}
 		}
 	}
 	return newColourList(numbers, data), nil

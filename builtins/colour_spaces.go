@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/script"
 )
 
@@ -144,8 +145,8 @@ func xyzToRGB(_ *script.Call, a toRGBArgs) (ColourRGB, error) {
 }
 
 type whiteArgs struct {
-	Colour script.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus, on the scale of the white; numbers are X, Y, Z"`
-	White  any          `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; of a display, the reading of its white"`
+	Colour declare.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus, on the scale of the white; numbers are X, Y, Z"`
+	White  any           `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; of a display, the reading of its white"`
 }
 
 func toLab(c *script.Call, a whiteArgs) (any, error) {
@@ -245,7 +246,7 @@ type lightnessArg struct {
 }
 
 type absoluteArgs struct {
-	Colour script.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus in cd/m2; numbers are X, Y, Z"`
+	Colour declare.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus in cd/m2; numbers are X, Y, Z"`
 }
 
 func toICtCp(c *script.Call, a absoluteArgs) (any, error) {

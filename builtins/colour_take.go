@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"candelua/colour"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
-	"candelua/engine/script"
 )
 
 // What a script may give as a colour.
@@ -222,7 +222,7 @@ func numberList(x any) ([]float64, bool) {
 	switch l := x.(type) {
 	case []float64:
 		return l, true
-	case *script.Numbers:
+	case *declare.Numbers:
 		return l.List(), true
 	}
 	return nil, false
@@ -270,5 +270,5 @@ func inBrief(x any) string {
 	if n > 6 {
 		return fmt.Sprintf("a list of %d values", n)
 	}
-	return script.Show(x)
+	return declare.Show(x)
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -64,7 +65,7 @@ var errNoSample = errors.New("no single reading was kept")
 
 func readCheck(a readArgs) error {
 	if a.Relative > 0 && a.Most < a.Least {
-		return &fault.ArgError{Arg: "most", Got: script.Show(float64(a.Most)), Want: fmt.Sprintf("%d or more, as least says", a.Least), Tip: "give both least and most"}
+		return &fault.ArgError{Arg: "most", Got: declare.Show(float64(a.Most)), Want: fmt.Sprintf("%d or more, as least says", a.Least), Tip: "give both least and most"}
 	}
 	return nil
 }

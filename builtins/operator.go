@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -53,11 +54,11 @@ func chooseCheck(a chooseArgs) error {
 	}
 	for i, word := range a.Choices {
 		if slices.Contains(a.Choices[:i], word) {
-			return &fault.ArgError{Arg: "choices", Got: script.Show(a.Choices), Want: "each word once"}
+			return &fault.ArgError{Arg: "choices", Got: declare.Show(a.Choices), Want: "each word once"}
 		}
 	}
 	if a.Example != nil && !slices.Contains(a.Choices, *a.Example) {
-		return &fault.ArgError{Arg: "example", Got: script.Show(*a.Example), Want: "one of the choices, " + script.Show(a.Choices)}
+		return &fault.ArgError{Arg: "example", Got: declare.Show(*a.Example), Want: "one of the choices, " + declare.Show(a.Choices)}
 	}
 	return nil
 }

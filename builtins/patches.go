@@ -7,6 +7,7 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -85,7 +86,7 @@ func (a showArgs) patch() (bench.Patch, error) {
 	if a.Nits != nil {
 		given++
 		if p.Signal != bench.PQ {
-			return p, &fault.ArgError{Arg: "nits", Got: "given with signal = " + script.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
+			return p, &fault.ArgError{Arg: "nits", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
 		}
 		s := colour.EncodePQ(*a.Nits)
 		if *a.Nits == 0 {
@@ -119,7 +120,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 	case m == nil:
 		return bench.Metadata{}, nil
 	case a.Signal != string(bench.PQ):
-		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + script.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries none"}
+		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries none"}
 	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
 		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, as max_cll says", Tip: "no frame is brighter than its brightest pixel"}
 	}
@@ -134,7 +135,7 @@ func (a showArgs) codes() ([3]float64, error) {
 	codes, err := triple("code", a.Code, top)
 	for i := range codes {
 		if codes[i] != math.Trunc(codes[i]) {
-			return codes, &fault.ArgError{Arg: "code", Got: script.Show(a.Code), Want: "whole numbers"}
+			return codes, &fault.ArgError{Arg: "code", Got: declare.Show(a.Code), Want: "whole numbers"}
 		}
 		codes[i] /= top
 	}
@@ -159,7 +160,7 @@ func triple(name string, x any, top float64) (out [3]float64, err error) {
 		right = right && n >= 0 && n <= top
 	}
 	if !right {
-		return [3]float64{}, &fault.ArgError{Arg: name, Got: script.Show(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
+		return [3]float64{}, &fault.ArgError{Arg: name, Got: declare.Show(x), Want: fmt.Sprintf("a number, or a list of three, from 0 to %g", top)}
 	}
 	return out, nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -70,7 +71,7 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 			v.Unit = "cd/m2"
 		}
 	default:
-		return script.None{}, &fault.ArgError{Arg: "value", Got: script.Show(x), Want: "a number, a text or a reading"}
+		return script.None{}, &fault.ArgError{Arg: "value", Got: declare.Show(x), Want: "a number, a text or a reading"}
 	}
 	if a.Of != nil && v.Value != nil {
 		u, ok := a.Of.uncertaintyOf(*v.Value)
@@ -187,7 +188,7 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 		return script.None{}, &fault.ArgError{Arg: "table", Got: "missing", Want: "what record.table gave"}
 	}
 	p := result.Plot{ID: a.ID, Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
-	wrong := &fault.ArgError{Arg: "y", Got: script.Show(a.Y), Want: "a column's name, or a list of them"}
+	wrong := &fault.ArgError{Arg: "y", Got: declare.Show(a.Y), Want: "a column's name, or a list of them"}
 	switch y := a.Y.(type) {
 	case string:
 		p.Y = []string{y}

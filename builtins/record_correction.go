@@ -6,6 +6,7 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -28,10 +29,10 @@ type correctionArgs struct {
 func recordCorrection(c *script.Call, a correctionArgs) (script.None, error) {
 	by, ok := a.Correction.(*ColourCorrection)
 	if !ok {
-		return script.None{}, &fault.ArgError{Arg: "correction", Got: script.Show(a.Correction), Want: "what colour.four_colour or colour.matrix_correction gave"}
+		return script.None{}, &fault.ArgError{Arg: "correction", Got: declare.Show(a.Correction), Want: "what colour.four_colour or colour.matrix_correction gave"}
 	}
 	if a.Meter == a.Reference {
-		return script.None{}, &fault.ArgError{Arg: "reference", Got: script.Show(a.Reference), Want: "the other meter than " + script.Show(a.Meter)}
+		return script.None{}, &fault.ArgError{Arg: "reference", Got: declare.Show(a.Reference), Want: "the other meter than " + declare.Show(a.Meter)}
 	}
 	if by := c.Host().Corrections[a.Meter]; by != nil {
 		return script.None{}, bench.Errorf(bench.CodeUnsupported, "take the correction out of the bench file, and run again",

@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -30,14 +31,14 @@ func runModule() *script.Module {
 }
 
 type blockArgs struct {
-	Name string          `lua:"name" pos:"1" help:"what it is called in the record"`
-	Run  script.Function `lua:"run" pos:"2" help:"function() … end"`
+	Name string           `lua:"name" pos:"1" help:"what it is called in the record"`
+	Run  declare.Function `lua:"run" pos:"2" help:"function() … end"`
 }
 
 type unbrokenArgs struct {
-	Name          string           `lua:"name" pos:"1" help:"what it is called in the record"`
-	Run           script.Function  `lua:"run" pos:"2" help:"function() … end"`
-	BeforeRestart *script.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted run of it starts over, as to let a half-done stress decay; steps and notes only"`
+	Name          string            `lua:"name" pos:"1" help:"what it is called in the record"`
+	Run           declare.Function  `lua:"run" pos:"2" help:"function() … end"`
+	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted run of it starts over, as to let a half-done stress decay; steps and notes only"`
 }
 
 func part(c *script.Call, a blockArgs) (script.Passed, error) {
@@ -48,7 +49,7 @@ func unbroken(c *script.Call, a unbrokenArgs) (script.Passed, error) {
 	return within(c, a.Run, unbrokenStretch(c, a.Name, a.BeforeRestart))
 }
 
-func within(c *script.Call, f script.Function, s script.Stretch) (out script.Passed, err error) {
+func within(c *script.Call, f declare.Function, s script.Stretch) (out script.Passed, err error) {
 	err = enclose(c, s, func() error {
 		out = c.Pass(f)
 		return nil
@@ -57,7 +58,7 @@ func within(c *script.Call, f script.Function, s script.Stretch) (out script.Pas
 }
 
 // unbrokenStretch is a stretch that is started over when it was interrupted.
-func unbrokenStretch(c *script.Call, name string, before *script.Function) script.Stretch {
+func unbrokenStretch(c *script.Call, name string, before *declare.Function) script.Stretch {
 	s := script.Stretch{Name: name, Unbroken: true}
 	if before != nil {
 		s.BeforeRestart = func(block int) error {
@@ -107,14 +108,14 @@ func decideCheck(a decideArgs) error {
 	case nil, bool, string:
 	case float64:
 		right = !math.IsNaN(x) && !math.IsInf(x, 0)
-	case script.Named: // an object
+	case declare.Named: // an object
 		right = false
 	default:
 		_, err := json.Marshal(x) // nan and infinities
 		right = err == nil
 	}
 	if !right {
-		return &fault.ArgError{Arg: "value", Got: script.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
+		return &fault.ArgError{Arg: "value", Got: declare.Show(a.Value), Want: "a finite number, a word, true or false, or a table of them"}
 	}
 	return nil
 }
@@ -126,13 +127,13 @@ func decideLive(_ context.Context, _ *script.Call, a decideArgs) (decision, erro
 func decideDerive(_ *script.Call, _ decideArgs, w decision) (any, error) { return w.Value, nil }
 
 type shuffleArgs struct {
-	Name string         `lua:"name" pos:"1" help:"the stream of chance; another name, another order"`
-	List []script.Value `lua:"list" pos:"2" help:"what is put in order; the list itself is left as it is"`
+	Name string          `lua:"name" pos:"1" help:"the stream of chance; another name, another order"`
+	List []declare.Value `lua:"list" pos:"2" help:"what is put in order; the list itself is left as it is"`
 }
 
 // shuffle draws from a stream of its own for each name, so that an edit
 // elsewhere cannot move it.
-func shuffle(c *script.Call, a shuffleArgs) ([]script.Value, error) {
+func shuffle(c *script.Call, a shuffleArgs) ([]declare.Value, error) {
 	h := fnv.New64a()
 	h.Write([]byte(a.Name))
 	r := rand.New(rand.NewPCG(c.Host().Seed, h.Sum64()))

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -30,7 +31,7 @@ func (Settling) LuaName() string { return "settling" }
 
 func settleCheck(a settleArgs) error {
 	if a.Timeout <= a.Over {
-		return &fault.ArgError{Arg: "timeout", Got: script.Show(a.Timeout), Want: "more than over, " + script.Show(a.Over)}
+		return &fault.ArgError{Arg: "timeout", Got: declare.Show(a.Timeout), Want: "more than over, " + declare.Show(a.Over)}
 	}
 	return nil
 }

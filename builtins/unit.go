@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -48,10 +49,10 @@ func (a setArgs) list() ([]bench.Setting, error) {
 		switch value.(type) {
 		case string, float64, bool:
 		default:
-			return nil, &fault.ArgError{Arg: name, Got: script.Show(value), Want: "a word, a number, or true or false"}
+			return nil, &fault.ArgError{Arg: name, Got: declare.Show(value), Want: "a word, a number, or true or false"}
 		}
 		if isNumber && (math.IsNaN(x) || math.IsInf(x, 0)) {
-			return nil, &fault.ArgError{Arg: name, Got: script.Show(value), Want: "a finite number"}
+			return nil, &fault.ArgError{Arg: name, Got: declare.Show(value), Want: "a finite number"}
 		}
 		out = append(out, bench.Setting{Name: name, Value: a.Settings[name]})
 	}

@@ -12,6 +12,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -130,7 +131,7 @@ func nextText(i *engine.Inspection) string {
 func paramsText(params script.Params) string {
 	var parts []string
 	for _, name := range slices.Sorted(maps.Keys(params)) {
-		parts = append(parts, name+"="+script.Show(params[name]))
+		parts = append(parts, name+"="+declare.Show(params[name]))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -8,6 +8,7 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 	"candelua/engine/spell"
@@ -79,7 +80,7 @@ func (m *Module) members() (names []string) {
 }
 
 func unknownMember(module string, key lua.LValue, names []string) error {
-	got := fmt.Sprintf("has no %s", describe(key))
+	got := fmt.Sprintf("has no %s", declare.Describe(key))
 	if s, ok := key.(lua.LString); ok {
 		got = fmt.Sprintf("has no function %q", string(s))
 		if near := spell.Nearest(string(s), names); near != "" {
@@ -170,9 +171,9 @@ func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (refle
 	if module != nil && len(args) > 0 && args[0] == module {
 		return reflect.Value{}, &fault.ArgError{Arg: "the call", Got: "is written with a colon, want a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
 	}
-	var in intake
-	a, err := f.args.take(&in, args)
-	rt.m.Charge(valueCost * int64(in.values))
+	var in declare.Intake
+	a, err := f.args.Take(&in, args)
+	rt.m.Charge(valueCost * int64(in.Values))
 	return a, err
 }
 

@@ -11,6 +11,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
@@ -236,10 +237,10 @@ func (c *Call) with(k *Contact) *Call {
 // Pass calls a function of the script and gives back all that it returns, to
 // be returned to the script untouched. An error in the script passes through on
 // its own, as if the builtin were not there.
-func (c *Call) Pass(f Function, args ...any) Passed {
+func (c *Call) Pass(f declare.Function, args ...any) Passed {
 	L := c.state
 	top := L.GetTop()
-	L.Push(f.fn)
+	L.Push(f.Fn)
 	for _, a := range args {
 		L.Push(c.rt.toLua(reflect.ValueOf(a)))
 	}
@@ -277,7 +278,7 @@ func (c *Call) ask(f *Func) Ask {
 }
 
 func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
-	raw, err := c.fn.args.encode(args)
+	raw, err := c.fn.args.Encode(args)
 	if err = tooLarge("the call", raw, err); err != nil {
 		return Kept{}, err
 	}

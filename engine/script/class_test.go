@@ -9,6 +9,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 )
@@ -24,8 +25,8 @@ func (codedError) Hint() string  { return "turn it by hand" }
 func (codedError) Unwrap() error { return errJammed }
 
 type stepArgs struct {
-	Kind string   `lua:"kind" pos:"1" default:"fine" one_of:"fine|plain|stuck|panic"`
-	Fn   Function `lua:"fn" pos:"2" optional:"true"`
+	Kind string           `lua:"kind" pos:"1" default:"fine" one_of:"fine|plain|stuck|panic"`
+	Fn   declare.Function `lua:"fn" pos:"2" optional:"true"`
 }
 
 type raw struct {

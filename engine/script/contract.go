@@ -9,6 +9,7 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 	"candelua/engine/spell"
@@ -31,14 +32,14 @@ type Contract struct {
 func (Contract) LuaName() string { return "procedure" }
 
 type contractArgs struct {
-	Title    string         `lua:"title"`
-	Purpose  string         `lua:"purpose"`
-	Needs    map[string]any `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
-	Settings map[string]any `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Adaptive brightness\"] = \"off\" }"`
-	Caution  *string        `lua:"caution" help:"shown, and confirmed, before anything lights up"`
-	Params   any            `lua:"params" optional:"true"`
-	Run      Function       `lua:"run" help:"function(p) … end"`
-	OnResume *Function      `lua:"on_resume" help:"function(p, pause) … end: what must be done before a run that stood still goes on, as to warm up again; steps and notes only"`
+	Title    string            `lua:"title"`
+	Purpose  string            `lua:"purpose"`
+	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
+	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Adaptive brightness\"] = \"off\" }"`
+	Caution  *string           `lua:"caution" help:"shown, and confirmed, before anything lights up"`
+	Params   any               `lua:"params" optional:"true"`
+	Run      declare.Function  `lua:"run" help:"function(p) … end"`
+	OnResume *declare.Function `lua:"on_resume" help:"function(p, pause) … end: what must be done before a run that stood still goes on, as to warm up again; steps and notes only"`
 }
 
 // devices that a procedure can need.
@@ -48,7 +49,7 @@ var deviceNames = []string{"meter", "reference", "patches", "unit", "rig", "oper
 func (rt *Runtime) declare(L *lua.LState) int {
 	t, ok := L.Get(1).(*lua.LTable)
 	if !ok {
-		sandbox.Raise(L, &CallError{"procedure", &fault.ArgError{Arg: "the argument", Got: describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
+		sandbox.Raise(L, &CallError{"procedure", &fault.ArgError{Arg: "the argument", Got: declare.Describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
 	}
 	c, err := contractOf(t)
 	if err != nil {
@@ -64,14 +65,14 @@ func (rt *Runtime) declare(L *lua.LState) int {
 func contractOf(t *lua.LTable) (*Contract, error) {
 	params := t.RawGetString("params")
 	plain := copyWithout(t, "params")
-	v, err := planFor(reflect.TypeFor[contractArgs]()).decode([]lua.LValue{plain})
+	v, err := declare.For(reflect.TypeFor[contractArgs]()).Decode([]lua.LValue{plain})
 	if err != nil {
 		return nil, err
 	}
 	a := v.Interface().(contractArgs)
-	c := &Contract{Title: a.Title, Purpose: a.Purpose, Settings: a.Settings, run: a.Run.fn, Params: []Param{}}
+	c := &Contract{Title: a.Title, Purpose: a.Purpose, Settings: a.Settings, run: a.Run.Fn, Params: []Param{}}
 	if a.OnResume != nil {
-		c.onResume = a.OnResume.fn
+		c.onResume = a.OnResume.Fn
 	}
 	if a.Caution != nil {
 		c.Caution = *a.Caution
@@ -110,7 +111,7 @@ func needsOf(m map[string]any) ([]string, error) {
 			return nil, &fault.ArgError{Arg: "needs", Got: got, Tip: tip}
 		}
 		if m, ok := options.(map[string]any); !ok || len(m) > 0 {
-			return nil, &fault.ArgError{Arg: "needs." + name, Got: Show(options), Want: "{}"}
+			return nil, &fault.ArgError{Arg: "needs." + name, Got: declare.Show(options), Want: "{}"}
 		}
 		names = append(names, name)
 	}
@@ -123,11 +124,11 @@ func checkSettings(m map[string]any) error {
 		case string, bool:
 			continue
 		case float64:
-			if finite(v) {
+			if declare.Finite(v) {
 				continue
 			}
 		}
-		return &fault.ArgError{Arg: "settings" + key(name), Got: Show(m[name]), Want: "a word, a finite number, or true or false"}
+		return &fault.ArgError{Arg: "settings" + declare.Key(name), Got: declare.Show(m[name]), Want: "a word, a finite number, or true or false"}
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 )
@@ -24,7 +25,7 @@ func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, er
 	m := sandbox.New(ctx, lim, func(string) {}, 0)
 	defer m.Close()
 	m.SetGlobal(word, m.L.NewFunction(func(L *lua.LState) int {
-		v, err := planFor(reflect.TypeFor[T]()).decode([]lua.LValue{L.Get(1)})
+		v, err := declare.For(reflect.TypeFor[T]()).Decode([]lua.LValue{L.Get(1)})
 		if err != nil {
 			sandbox.Raise(L, &CallError{Name: word, Err: err})
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 )
@@ -19,28 +20,28 @@ type nestedArgs struct {
 
 // everyArgs has an argument of each type.
 type everyArgs struct {
-	Repeats int            `lua:"repeats" default:"1" min:"1" max:"100" help:"readings to average"`
-	Window  float64        `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
-	Period  float64        `lua:"period" default:"1" above:"0" max:"60" unit:"s"`
-	Scale   float64        `lua:"scale" default:"1" above:"0"`
-	Free    float64        `lua:"free" default:"0"`
-	Depth   float64        `lua:"depth" default:"0" max:"3" unit:"m"`
-	Sync    bool           `lua:"sync" default:"false"`
-	Signal  string         `lua:"signal" default:"sdr" one_of:"sdr|pq"`
-	Name    string         `lua:"name" default:"x"`
-	Limit   *float64       `lua:"limit" min:"0"`
-	RGB     *[3]float64    `lua:"rgb" min:"0" max:"1"`
-	At      [2]float64     `lua:"at" default:"0.5,0.25" min:"0" max:"1"`
-	List    []float64      `lua:"list" optional:"true" min:"0"`
-	Whole   []int          `lua:"whole" optional:"true" min:"0"`
-	Words   []string       `lua:"words" optional:"true" one_of:"a|b"`
-	Columns [][]string     `lua:"columns" optional:"true"`
-	Nested  *nestedArgs    `lua:"nested"`
-	Several []nestedArgs   `lua:"several" optional:"true"`
-	Any     any            `lua:"any" optional:"true"`
-	Code    any            `lua:"code" optional:"true" want:"a whole number, or a list of three"`
-	Map     map[string]any `lua:"map" optional:"true"`
-	Call    Function       `lua:"call" optional:"true"`
+	Repeats int              `lua:"repeats" default:"1" min:"1" max:"100" help:"readings to average"`
+	Window  float64          `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
+	Period  float64          `lua:"period" default:"1" above:"0" max:"60" unit:"s"`
+	Scale   float64          `lua:"scale" default:"1" above:"0"`
+	Free    float64          `lua:"free" default:"0"`
+	Depth   float64          `lua:"depth" default:"0" max:"3" unit:"m"`
+	Sync    bool             `lua:"sync" default:"false"`
+	Signal  string           `lua:"signal" default:"sdr" one_of:"sdr|pq"`
+	Name    string           `lua:"name" default:"x"`
+	Limit   *float64         `lua:"limit" min:"0"`
+	RGB     *[3]float64      `lua:"rgb" min:"0" max:"1"`
+	At      [2]float64       `lua:"at" default:"0.5,0.25" min:"0" max:"1"`
+	List    []float64        `lua:"list" optional:"true" min:"0"`
+	Whole   []int            `lua:"whole" optional:"true" min:"0"`
+	Words   []string         `lua:"words" optional:"true" one_of:"a|b"`
+	Columns [][]string       `lua:"columns" optional:"true"`
+	Nested  *nestedArgs      `lua:"nested"`
+	Several []nestedArgs     `lua:"several" optional:"true"`
+	Any     any              `lua:"any" optional:"true"`
+	Code    any              `lua:"code" optional:"true" want:"a whole number, or a list of three"`
+	Map     map[string]any   `lua:"map" optional:"true"`
+	Call    declare.Function `lua:"call" optional:"true"`
 }
 
 // got is where the builtin of these tests leaves what it was given.
@@ -276,38 +277,38 @@ func TestDeclarationsThatPanic(t *testing.T) {
 		declare()
 	}
 	panics("twice", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A int `lua:"a"`
 			B int `lua:"a"`
 		}]())
 	})
 	panics("a gap in places", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A int `lua:"a" pos:"2"`
 		}]())
 	})
 	panics("no number as place", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A int `lua:"a" pos:"x"`
 		}]())
 	})
 	panics("no number as limit", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A int `lua:"a" min:"x"`
 		}]())
 	})
 	panics("a default of the wrong type", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A int `lua:"a" default:"x"`
 		}]())
 	})
 	panics("a default that cannot be written", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A []int `lua:"a" default:"1,2"`
 		}]())
 	})
 	panics("a short array", func() {
-		planFor(reflect.TypeFor[struct {
+		declare.For(reflect.TypeFor[struct {
 			A [2]float64 `lua:"a" default:"1"`
 		}]())
 	})

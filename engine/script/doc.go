@@ -3,6 +3,8 @@ package script
 import (
 	"reflect"
 	"strings"
+
+	"candelua/engine/declare"
 )
 
 // Doc is what the reference page says of a builtin.
@@ -38,18 +40,18 @@ func (f *Func) Doc() Doc {
 	if d.Gives == "" {
 		d.Gives = givenName(f.given)
 	}
-	for i := range f.args.fields {
-		a := &f.args.fields[i]
-		if i == f.args.self {
+	for i := range f.args.Fields {
+		a := &f.args.Fields[i]
+		if i == f.args.Self {
 			continue
 		}
-		doc := ArgDoc{Name: a.name, Want: a.want(), Default: a.defText, Help: a.help, Required: !a.absentAllowed()}
-		for place, n := range f.args.positional {
+		doc := ArgDoc{Name: a.Name, Want: a.Want(), Default: a.DefText, Help: a.Help, Required: !a.AbsentAllowed()}
+		for place, n := range f.args.Positional {
 			if n == i {
 				doc.Place = place + 1
 			}
 		}
-		if i == f.args.rest {
+		if i == f.args.Rest {
 			doc.Name, doc.Required, doc.Want = "[any name]", false, "a value"
 		}
 		d.Args = append(d.Args, doc)
@@ -70,10 +72,10 @@ func givenName(t reflect.Type) string {
 		return givenName(t.Elem())
 	case t.Kind() == reflect.Interface:
 		return "a value"
-	case t.Kind() == reflect.Slice && t.Elem() != valueType:
-		return "a list of " + new(field).elements(t.Elem())
+	case t.Kind() == reflect.Slice && t.Elem() != declare.ValueType:
+		return "a list of " + new(declare.Field).Elements(t.Elem())
 	}
-	return nameOfType(t)
+	return declare.NameOfType(t)
 }
 
 func fieldDocs(t reflect.Type) []FieldDoc {
@@ -129,7 +131,7 @@ func (d Doc) lastIsFunction() bool {
 	place, is := 0, false
 	for _, a := range d.Args {
 		if a.Place > place {
-			place, is = a.Place, a.Want == functionWord
+			place, is = a.Place, a.Want == declare.FunctionWord
 		}
 	}
 	return is

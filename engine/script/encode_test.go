@@ -10,15 +10,16 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/declare"
 	"candelua/engine/sandbox"
 )
 
-var everyPlan = planFor(reflect.TypeFor[everyArgs]())
+var everyPlan = declare.For(reflect.TypeFor[everyArgs]())
 
 // encoded is what the journal keeps of arguments.
 func encoded(t testing.TB, a any) string {
 	t.Helper()
-	raw, err := planFor(reflect.TypeOf(a)).encode(reflect.ValueOf(a))
+	raw, err := declare.For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +40,7 @@ func TestEncode(t *testing.T) {
 		{func(a *everyArgs) { a.Nested = &nestedArgs{Max: 1e21, Kind: `"<é>"`} }, `{` + everyDefault + `,"at":[0.5,0.25],"nested":{"max":1e+21,"kind":"\"\u003cé\u003e\""}}`},
 		{func(a *everyArgs) { a.Any = []any{1.0, "a", true, map[string]any{"b": 1.0, "a": 2.0}} }, `{` + everyDefault + `,"at":[0.5,0.25],"any":[1,"a",true,{"a":2,"b":1}]}`},
 		{func(a *everyArgs) { a.Map = map[string]any{"Zoom": "off", "Adaptive": 1.0} }, `{` + everyDefault + `,"at":[0.5,0.25],"map":{"Adaptive":1,"Zoom":"off"}}`},
-		{func(a *everyArgs) { a.Call = Function{new(lua.LFunction)} }, `{` + everyDefault + `,"at":[0.5,0.25]}`},
+		{func(a *everyArgs) { a.Call = declare.Function{new(lua.LFunction)} }, `{` + everyDefault + `,"at":[0.5,0.25]}`},
 	} {
 		a := defaults()
 		c.edit(&a)
@@ -67,7 +68,7 @@ func TestEncodeRefusesWhatIsNotFinite(t *testing.T) {
 			"map: Red: ":  everyArgs{Map: map[string]any{"Red": x}},
 			"window: ":    mixedArgs{Rest: map[string]any{"window": x}},
 		} {
-			_, err := planFor(reflect.TypeOf(a)).encode(reflect.ValueOf(a))
+			_, err := declare.For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
 			if err == nil || !strings.HasPrefix(err.Error(), text) || !strings.Contains(err.Error(), "want a finite number") {
 				t.Errorf("%v in %q: %v", x, text, err)
 			}
@@ -81,7 +82,7 @@ func TestRecallFillsInDefaults(t *testing.T) {
 		Window float64 `lua:"window" default:"100"`
 	}
 	old := json.RawMessage(encoded(t, older{Window: 10}))
-	m, err := everyPlan.recall(old)
+	m, err := everyPlan.Recall(old)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,20 +93,20 @@ func TestRecallFillsInDefaults(t *testing.T) {
 	}
 	now := defaults()
 	now.Window = 10
-	if names, err := everyPlan.differing(old, json.RawMessage(encoded(t, now))); err != nil || names != nil {
+	if names, err := everyPlan.Differing(old, json.RawMessage(encoded(t, now))); err != nil || names != nil {
 		t.Errorf("an older record differs in %v, %v", names, err)
 	}
 	for _, broken := range []string{``, `null`, `[1]`, `{"window":}`, `5`} {
-		if m, err := everyPlan.recall(json.RawMessage(broken)); err == nil {
+		if m, err := everyPlan.Recall(json.RawMessage(broken)); err == nil {
 			t.Errorf("%q is recalled as %v", broken, m)
 		}
-		if _, err := everyPlan.differing(json.RawMessage(broken), old); err == nil {
+		if _, err := everyPlan.Differing(json.RawMessage(broken), old); err == nil {
 			t.Errorf("%q can be compared", broken)
 		}
-		if _, err := everyPlan.differing(old, json.RawMessage(broken)); err == nil {
+		if _, err := everyPlan.Differing(old, json.RawMessage(broken)); err == nil {
 			t.Errorf("%q can be compared", broken)
 		}
-		if got, want := everyPlan.show(json.RawMessage(broken)), "{"+broken+"}"; got != want {
+		if got, want := everyPlan.Show(json.RawMessage(broken)), "{"+broken+"}"; got != want {
 			t.Errorf("%q is shown as %s", broken, got)
 		}
 	}
@@ -129,11 +130,11 @@ func TestDiffering(t *testing.T) {
 		{`{"window":10,"list":[1,2],"map":{"a":1},"name":"x","limit":3}`, []string{"limit"}},
 		{`{"window":10,"map":{"a":1}}`, []string{"list"}}, // name is at its default
 	} {
-		names, err := everyPlan.differing(json.RawMessage(base), json.RawMessage(c.asked))
+		names, err := everyPlan.Differing(json.RawMessage(base), json.RawMessage(c.asked))
 		if err != nil || !slices.Equal(names, c.want) {
 			t.Errorf("%s differs in %v, %v, want %v", c.asked, names, err, c.want)
 		}
-		back, err := everyPlan.differing(json.RawMessage(c.asked), json.RawMessage(base))
+		back, err := everyPlan.Differing(json.RawMessage(c.asked), json.RawMessage(base))
 		if err != nil || !slices.Equal(back, c.want) {
 			t.Errorf("%s, the other way round, differs in %v, %v, want %v", c.asked, back, err, c.want)
 		}
@@ -148,7 +149,7 @@ func TestNear(t *testing.T) {
 		{0, 0, true}, {0, math.SmallestNonzeroFloat64, false}, {1, 1 + 0.99e-9, true}, {1, 1 + 1.01e-9, false},
 		{-1, 1, false}, {1e300, 1.000000000999e300, true}, {1e-300, 1.000000000999e-300, true}, {math.NaN(), math.NaN(), false},
 	} {
-		if Near(c.a, c.b) != c.want || Near(c.b, c.a) != c.want {
+		if declare.Near(c.a, c.b) != c.want || declare.Near(c.b, c.a) != c.want {
 			t.Errorf("Near(%v, %v) is %v", c.a, c.b, !c.want)
 		}
 	}
@@ -158,7 +159,7 @@ func TestNear(t *testing.T) {
 func TestAppendText(t *testing.T) {
 	for c := range rune(0x180) {
 		for _, s := range []string{string(c), "pq" + string(c), string([]byte{byte(c)})} {
-			got, err := appendValue(nil, reflect.ValueOf(s))
+			got, err := declare.AppendValue(nil, reflect.ValueOf(s))
 			want, _ := json.Marshal(s)
 			if err != nil || string(got) != string(want) {
 				t.Errorf("%q is written as %s, %v, want %s", s, got, err, want)
@@ -175,7 +176,7 @@ func TestShow(t *testing.T) {
 		{`{"sync":true,"nested":{"max":3}}`, `{sync=true, nested={["max"]=3}}`},
 		{`{"unheard":1,"Other one":"x","window":5}`, `{window=5, ["Other one"]="x", ["unheard"]=1}`},
 	} {
-		if got := everyPlan.show(json.RawMessage(c.kept)); got != c.want {
+		if got := everyPlan.Show(json.RawMessage(c.kept)); got != c.want {
 			t.Errorf("%s is shown as %s, want %s", c.kept, got, c.want)
 		}
 	}
@@ -183,7 +184,7 @@ func TestShow(t *testing.T) {
 		"nil": nil, "1000000": 1e6, "0.000001": 1e-6, "1e-07": 1e-7, "1e+15": 1e15, "nan": math.NaN(), "inf": math.Inf(1), "-inf": math.Inf(-1),
 		`{"a", "b"}`: []string{"a", "b"}, "{1, 2}": []float64{1, 2}, "true": true, "a procedure": &Contract{},
 	} {
-		if got := Show(x); got != want {
+		if got := declare.Show(x); got != want {
 			t.Errorf("%v is shown as %s, want %s", x, got, want)
 		}
 	}
@@ -209,24 +210,24 @@ func FuzzDecode(f *testing.F) {
 		if err != nil {
 			return
 		}
-		v, err := everyPlan.decode(values)
+		v, err := everyPlan.Decode(values)
 		if err != nil {
 			if err.Error() == "" || strings.Contains(err.Error(), "is , want") {
 				t.Errorf("%s: message %q", args, err)
 			}
 			return
 		}
-		raw, err := everyPlan.encode(v)
+		raw, err := everyPlan.Encode(v)
 		if err != nil {
 			return // not finite inside a table
 		}
 		if !json.Valid(raw) {
 			t.Fatalf("%s is kept as %s, which is no JSON", args, raw)
 		}
-		if names, err := everyPlan.differing(raw, append(json.RawMessage(" "), raw...)); err != nil || names != nil {
+		if names, err := everyPlan.Differing(raw, append(json.RawMessage(" "), raw...)); err != nil || names != nil {
 			t.Errorf("%s differs from itself in %v, %v", raw, names, err)
 		}
-		everyPlan.show(raw)
+		everyPlan.Show(raw)
 	})
 }
 
@@ -236,18 +237,18 @@ func FuzzRecall(f *testing.F) {
 		f.Add(s, `{"window":1}`)
 	}
 	f.Fuzz(func(t *testing.T, a, b string) {
-		if _, err := everyPlan.recall(json.RawMessage(a)); err != nil {
+		if _, err := everyPlan.Recall(json.RawMessage(a)); err != nil {
 			return
 		}
-		if names, err := everyPlan.differing(json.RawMessage(a), json.RawMessage(a+" ")); err != nil || names != nil {
+		if names, err := everyPlan.Differing(json.RawMessage(a), json.RawMessage(a+" ")); err != nil || names != nil {
 			t.Errorf("%s differs from itself in %v, %v", a, names, err)
 		}
-		one, err1 := everyPlan.differing(json.RawMessage(a), json.RawMessage(b))
-		two, err2 := everyPlan.differing(json.RawMessage(b), json.RawMessage(a))
+		one, err1 := everyPlan.Differing(json.RawMessage(a), json.RawMessage(b))
+		two, err2 := everyPlan.Differing(json.RawMessage(b), json.RawMessage(a))
 		if !slices.Equal(one, two) || (err1 == nil) != (err2 == nil) {
 			t.Errorf("%s and %s differ in %v, %v one way and in %v, %v the other", a, b, one, err1, two, err2)
 		}
-		everyPlan.show(json.RawMessage(a))
+		everyPlan.Show(json.RawMessage(a))
 	})
 }
 
@@ -261,14 +262,14 @@ func TestNestedDefaults(t *testing.T) {
 		One  *inner  `lua:"one"`
 		Many []inner `lua:"many"`
 	}
-	p := planFor(reflect.TypeFor[outer]())
+	p := declare.For(reflect.TypeFor[outer]())
 	old := `{"one":{"hold":1},"many":[{"hold":2},{"hold":3,"bits":8}]}`
 	now := `{"one":{"hold":1,"bits":8},"many":[{"hold":2,"bits":8},{"hold":3,"bits":8}]}`
-	if names, err := p.differing([]byte(old), []byte(now)); err != nil || len(names) > 0 {
+	if names, err := p.Differing([]byte(old), []byte(now)); err != nil || len(names) > 0 {
 		t.Errorf("%v differ, %v", names, err)
 	}
 	other := `{"one":{"hold":1,"bits":10},"many":[{"hold":2,"bits":8},{"hold":3,"bits":8}]}`
-	if names, err := p.differing([]byte(old), []byte(other)); err != nil || len(names) != 1 || names[0] != "one" {
+	if names, err := p.Differing([]byte(old), []byte(other)); err != nil || len(names) != 1 || names[0] != "one" {
 		t.Errorf("%v differ, %v; want one", names, err)
 	}
 }

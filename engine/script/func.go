@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"reflect"
 	"strings"
+
+	"candelua/engine/declare"
 )
 
 // Class says what a builtin is to the engine.
@@ -25,7 +27,7 @@ type Func struct {
 	Name  string // "meter.read"; a method is "table:add"
 	Class Class
 	Help  string // one line
-	args  *plan
+	args  *declare.Plan
 	given reflect.Type // what the script gets
 	gives string       // what it gets, in words, where the type does not say it
 	// device is the place on the bench that a step speaks to.
@@ -67,11 +69,11 @@ func Gives(words string) Option { return func(f *Func) { f.gives = words } }
 type None struct{}
 
 func newFunc[A, R any](name string, class Class, help string, opts []Option) *Func {
-	f := &Func{Name: name, Class: class, Help: help, args: planFor(reflect.TypeFor[A]()), given: reflect.TypeFor[R]()}
-	f.differing, f.show = f.args.differing, func(raw json.RawMessage) string { return name + f.args.show(raw) }
+	f := &Func{Name: name, Class: class, Help: help, args: declare.For(reflect.TypeFor[A]()), given: reflect.TypeFor[R]()}
+	f.differing, f.show = f.args.Differing, func(raw json.RawMessage) string { return name + f.args.Show(raw) }
 	f.device, _, _ = strings.Cut(name, ".")
-	if f.args.self >= 0 {
-		f.object = f.args.fields[f.args.self].typ.Elem()
+	if f.args.Self >= 0 {
+		f.object = f.args.Fields[f.args.Self].Typ.Elem()
 	}
 	for _, o := range opts {
 		o(f)

@@ -5,6 +5,7 @@ import (
 	"hash/fnv"
 	"reflect"
 
+	"candelua/engine/declare"
 	"candelua/engine/sandbox"
 )
 
@@ -62,9 +63,9 @@ func (rt *Runtime) Interlude(key string, call func() error) error {
 
 // Interlude calls a function of the script as [Runtime.Interlude] does. An
 // error in the script is given back, not passed through.
-func (c *Call) Interlude(key string, f Function) error {
+func (c *Call) Interlude(key string, f declare.Function) error {
 	return c.rt.Interlude(key, func() error {
-		_, err := c.rt.m.Call(f.fn, 0)
+		_, err := c.rt.m.Call(f.Fn, 0)
 		return err
 	})
 }

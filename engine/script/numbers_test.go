@@ -3,10 +3,12 @@ package script
 import (
 	"strings"
 	"testing"
+
+	"candelua/engine/declare"
 )
 
 type looseArgs struct {
-	X Loose `lua:"x" pos:"1" want:"anything"`
+	X declare.Loose `lua:"x" pos:"1" want:"anything"`
 }
 
 type listedArgs struct {
@@ -16,7 +18,7 @@ type listedArgs struct {
 func numbersModule(got *any) *Module {
 	return &Module{Name: "pack", Help: "Packed numbers.", Funcs: []*Func{
 		Pure("pack.take", "looks", func(_ *Call, a looseArgs) (None, error) { *got = a.X; return None{}, nil }),
-		Pure("pack.numbers", "packs", func(_ *Call, a listedArgs) (*Numbers, error) { return Pack(a.List), nil }),
+		Pure("pack.numbers", "packs", func(_ *Call, a listedArgs) (*declare.Numbers, error) { return declare.Pack(a.List), nil }),
 		Pure("pack.sum", "adds", func(_ *Call, a listedArgs) (float64, error) {
 			sum := 0.0
 			for _, x := range a.List {
@@ -35,10 +37,10 @@ func TestPackedNumbersAndLooseArguments(t *testing.T) {
 		"pack.take { 1, 2.5 }":             func(x any) bool { l, ok := x.([]float64); return ok && len(l) == 2 && l[1] == 2.5 },
 		"pack.take { 1, 'a' }":             func(x any) bool { l, ok := x.([]any); return ok && l[1] == "a" },
 		"pack.take { 1, 2, n = 3 }":        func(x any) bool { return false },
-		"pack.take { pack.numbers { 1 } }": func(x any) bool { l, ok := x.([]any); return ok && l[0].(*Numbers).N == 1 },
+		"pack.take { pack.numbers { 1 } }": func(x any) bool { l, ok := x.([]any); return ok && l[0].(*declare.Numbers).N == 1 },
 		"pack.take { a = { b = pack.numbers {} } }": func(x any) bool {
 			m, ok := x.(map[string]any)
-			return ok && m["a"].(map[string]any)["b"].(*Numbers).N == 0
+			return ok && m["a"].(map[string]any)["b"].(*declare.Numbers).N == 0
 		},
 		"local t = {} t[2] = 1 t[1] = 2 pack.take(t)": func(x any) bool { l, ok := x.([]float64); return ok && l[0] == 2 },
 		"if pack.sum(pack.numbers { 1, 2, 3 }) ~= 6 or pack.numbers({ 1, 2 }).n ~= 2 or tostring(pack.numbers { 4 }) ~= '1 numbers, packed' then error('wrong') end pack.take(1)": func(x any) bool { return x == 1.0 },

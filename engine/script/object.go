@@ -9,6 +9,7 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 	"candelua/engine/spell"
@@ -85,8 +86,8 @@ func (rt *Runtime) object(p reflect.Value) lua.LValue {
 	switch x := x.(type) {
 	case *Bound:
 		return rt.bind(x.Module, x.Device)
-	case *Value:
-		return x.v
+	case *declare.Value:
+		return x.V
 	}
 	ud := rt.m.L.NewUserData()
 	ud.Value = x
@@ -128,7 +129,7 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 	}
 	mt := rt.m.L.CreateTable(0, 4)
 	rt.metatables[t] = mt
-	name := luaName(t)
+	name := declare.NameOf(t)
 	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
 		key := L.CheckAny(2)
 		ud, _ := L.CheckAny(1).(*lua.LUserData)
@@ -173,7 +174,7 @@ func showObject(name string, ud *lua.LUserData) string {
 }
 
 func unknownField(name string, key lua.LValue, names []string) error {
-	got := fmt.Sprintf("has no field %s", describe(key))
+	got := fmt.Sprintf("has no field %s", declare.Describe(key))
 	if s, ok := key.(lua.LString); ok {
 		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)
@@ -183,5 +184,5 @@ func unknownField(name string, key lua.LValue, names []string) error {
 	if len(names) == 0 {
 		tip = "it has none"
 	}
-	return &fault.ArgError{Arg: article(name), Got: got, Tip: tip}
+	return &fault.ArgError{Arg: declare.Article(name), Got: got, Tip: tip}
 }

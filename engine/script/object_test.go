@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 )
 
@@ -18,7 +19,7 @@ type lamp struct {
 
 func (lamp) LuaName() string { return "lamp" }
 
-func (l *lamp) String() string { return "lamp at " + number(l.Level) + " %" }
+func (l *lamp) String() string { return "lamp at " + declare.Number(l.Level) + " %" }
 
 type wiring struct {
 	Phase string `lua:"phase"`
@@ -186,7 +187,7 @@ func TestErrorKeepsItsCause(t *testing.T) {
 func TestArticles(t *testing.T) {
 	for _, want := range []string{"a lamp", "an error", "an ICtCp colour", "an XYZ colour", "an RGB space", "a CIE chromaticity", "a Lab colour", "an LCh colour", "a "} {
 		_, name, _ := strings.Cut(want, " ")
-		if got := article(name); got != want {
+		if got := declare.Article(name); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 	"candelua/engine/spell"
@@ -47,7 +48,7 @@ func paramsOf(v lua.LValue) ([]Param, error) {
 	}
 	t, ok := v.(*lua.LTable)
 	if !ok {
-		return nil, &fault.ArgError{Arg: "params", Got: describe(v), Want: "a table"}
+		return nil, &fault.ArgError{Arg: "params", Got: declare.Describe(v), Want: "a table"}
 	}
 	for k, x := t.Next(lua.LNil); k != lua.LNil; k, x = t.Next(k) {
 		name, ok := k.(lua.LString)
@@ -67,9 +68,9 @@ func paramOf(name string, x lua.LValue) (Param, error) {
 	within := func(err error) error { return fmt.Errorf("params.%s: %w", name, err) }
 	t, ok := x.(*lua.LTable)
 	if !ok {
-		return Param{}, within(&fault.ArgError{Arg: "it", Got: describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + describe(x) + " }"})
+		return Param{}, within(&fault.ArgError{Arg: "it", Got: declare.Describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + declare.Describe(x) + " }"})
 	}
-	v, err := planFor(reflect.TypeFor[paramArgs]()).decode([]lua.LValue{t})
+	v, err := declare.For(reflect.TypeFor[paramArgs]()).Decode([]lua.LValue{t})
 	if err != nil {
 		return Param{}, within(err)
 	}
@@ -98,11 +99,11 @@ func (p *Param) coherent() error {
 	}
 	switch {
 	case p.OneOf != nil && !isText:
-		return &fault.ArgError{Arg: "one_of", Got: "given with the default " + Show(p.Default), Want: "a text as default"}
+		return &fault.ArgError{Arg: "one_of", Got: "given with the default " + declare.Show(p.Default), Want: "a text as default"}
 	case (p.Min != nil || p.Max != nil || p.Whole) && !isNumber:
-		return &fault.ArgError{Arg: "min, max or whole", Got: "given with the default " + Show(p.Default), Want: "a number as default"}
+		return &fault.ArgError{Arg: "min, max or whole", Got: "given with the default " + declare.Show(p.Default), Want: "a number as default"}
 	case p.Min != nil && p.Max != nil && *p.Min > *p.Max:
-		return &fault.ArgError{Arg: "min", Got: number(*p.Min), Want: "not more than max, " + number(*p.Max)}
+		return &fault.ArgError{Arg: "min", Got: declare.Number(*p.Min), Want: "not more than max, " + declare.Number(*p.Max)}
 	}
 	return nil
 }
@@ -118,7 +119,7 @@ func typed(x any) (any, error) {
 		case float64, string, bool, []float64, []string:
 			return x, nil
 		}
-		return nil, &fault.ArgError{Arg: "default", Got: Show(x), Want: "a number, a text, true or false, or a list of numbers or texts"}
+		return nil, &fault.ArgError{Arg: "default", Got: declare.Show(x), Want: "a number, a text, true or false, or a list of numbers or texts"}
 	}
 	var numbers []float64
 	var texts []string
@@ -140,8 +141,8 @@ func typed(x any) (any, error) {
 }
 
 // field gives the parameter the checks and words of an argument.
-func (p *Param) field() *field {
-	return &field{name: p.Name, typ: p.goType(), unit: p.Unit, help: p.Help, min: p.Min, max: p.Max, oneOf: p.OneOf}
+func (p *Param) field() *declare.Field {
+	return &declare.Field{Name: p.Name, Typ: p.goType(), Unit: p.Unit, Help: p.Help, Min: p.Min, Max: p.Max, OneOf: p.OneOf}
 }
 
 func (p *Param) goType() reflect.Type {
@@ -157,7 +158,7 @@ func (p *Param) goType() reflect.Type {
 }
 
 // Want says what values are allowed, in words.
-func (p *Param) Want() string { return p.field().want() }
+func (p *Param) Want() string { return p.field().Want() }
 
 func (p *Param) check(x any) error {
 	f := p.field()
@@ -172,15 +173,15 @@ func (p *Param) check(x any) error {
 			}
 			name := p.Name
 			if isList {
-				name += index(i + 1)
+				name += declare.Index(i + 1)
 			}
-			return f.wrong(name, lua.LNumber(n), reflect.TypeFor[int]())
+			return f.Wrong(name, lua.LNumber(n), reflect.TypeFor[int]())
 		}
 	}
 	if list, ok := x.([]float64); ok && len(list) == 0 {
 		return &fault.ArgError{Arg: p.Name, Got: "empty", Want: p.Want(), Tip: p.Help}
 	}
-	return f.check(reflect.ValueOf(x), p.Name)
+	return f.Check(reflect.ValueOf(x), p.Name)
 }
 
 // Parse reads a parameter from the command line, as its type says: lists are
@@ -264,7 +265,7 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 		}
 		v, err := typed(x)
 		if err == nil && reflect.TypeOf(v) != reflect.TypeOf(p.Default) {
-			err = &fault.ArgError{Arg: "it", Got: Show(x), Want: p.Want(), Tip: "the script has changed what this parameter is; start a new run"}
+			err = &fault.ArgError{Arg: "it", Got: declare.Show(x), Want: p.Want(), Tip: "the script has changed what this parameter is; start a new run"}
 		}
 		if err == nil {
 			err = p.check(v)
@@ -297,7 +298,7 @@ func (rt *Runtime) paramsToLua(params Params) *lua.LTable {
 }
 
 func unknownParam(name lua.LValue, names []string) error {
-	got := "has no parameter " + describe(name)
+	got := "has no parameter " + declare.Describe(name)
 	if s, ok := name.(lua.LString); ok {
 		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)

@@ -9,7 +9,7 @@ func ShowStep(modules []*Module, name string, args json.RawMessage) string {
 	for _, m := range modules {
 		for _, f := range m.Funcs {
 			if f.Name == name && f.Class == ClassStep {
-				return name + f.args.show(args)
+				return name + f.args.Show(args)
 			}
 		}
 	}

@@ -6,8 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"candelua/engine/declare"
 	"candelua/engine/result"
-	"candelua/engine/script"
 )
 
 // Expectation says what a value must be.
@@ -82,7 +82,7 @@ func (a *expectationArgs) check(id string) *partError {
 	truth, isNumber := a.Truth.(float64)
 	switch {
 	case isNumber && !finite(truth):
-		return &partError{id, "truth", fmt.Sprintf("is %s, want a finite number: was it divided by zero?", script.Show(truth))}
+		return &partError{id, "truth", fmt.Sprintf("is %s, want a finite number: was it divided by zero?", declare.Show(truth))}
 	case a.Bound != nil && a.BoundWithin == nil:
 		return &partError{id, "bound", fmt.Sprintf("is %q without bound_within, want both: how far from the truth may the bound lie, in the unit of within?", *a.Bound)}
 	case a.Bound == nil && a.BoundWithin != nil:

@@ -13,6 +13,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/declare"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -180,7 +181,7 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 		switch {
 		case err != nil:
 		case !finite(x):
-			err = fmt.Errorf("the truth is %s, want a finite number; this world has no such thing", script.Show(x))
+			err = fmt.Errorf("the truth is %s, want a finite number; this world has no such thing", declare.Show(x))
 		case x == 0 && e.relative():
 			err = errors.New("the truth is 0, so within cannot be a share of it; leave out unit")
 		}

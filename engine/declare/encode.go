@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"encoding/json"
@@ -15,20 +15,20 @@ import (
 // encode writes a value of the plan's type as the journal keeps it: one JSON
 // object, its fields in the order of the declaration, defaults filled in,
 // absent optional ones left out. Equal arguments give equal bytes.
-func (p *plan) encode(v reflect.Value) (json.RawMessage, error) {
+func (p *Plan) Encode(v reflect.Value) (json.RawMessage, error) {
 	return p.append(make([]byte, 0, 160), v)
 }
 
-func (p *plan) append(b []byte, v reflect.Value) ([]byte, error) {
+func (p *Plan) append(b []byte, v reflect.Value) ([]byte, error) {
 	b = append(b, '{')
 	first := true
-	for i := range p.fields {
-		f := &p.fields[i]
+	for i := range p.Fields {
+		f := &p.Fields[i]
 		x := v.Field(f.index)
-		if i == p.self || f.unmatched || !kept(x) {
+		if i == p.Self || f.unmatched || !kept(x) {
 			continue
 		}
-		if i == p.rest {
+		if i == p.Rest {
 			var err error
 			if b, first, err = appendRest(b, first, x); err != nil {
 				return nil, err
@@ -41,8 +41,8 @@ func (p *plan) append(b []byte, v reflect.Value) ([]byte, error) {
 		first = false
 		b = append(b, f.quoted...)
 		var err error
-		if b, err = appendValue(b, x); err != nil {
-			return nil, fmt.Errorf("%s: %w", f.name, err)
+		if b, err = AppendValue(b, x); err != nil {
+			return nil, fmt.Errorf("%s: %w", f.Name, err)
 		}
 	}
 	return append(b, '}'), nil
@@ -74,14 +74,14 @@ func appendRest(b []byte, first bool, m reflect.Value) ([]byte, bool, error) {
 			return nil, false, err
 		}
 		b = append(append(b, name...), ':')
-		if b, err = appendValue(b, m.MapIndex(reflect.ValueOf(k))); err != nil {
+		if b, err = AppendValue(b, m.MapIndex(reflect.ValueOf(k))); err != nil {
 			return nil, false, fmt.Errorf("%s: %w", k, err)
 		}
 	}
 	return b, first, nil
 }
 
-func appendValue(b []byte, x reflect.Value) ([]byte, error) {
+func AppendValue(b []byte, x reflect.Value) ([]byte, error) {
 	switch x.Kind() {
 	case reflect.Float64:
 		if math.IsNaN(x.Float()) || math.IsInf(x.Float(), 0) {
@@ -97,12 +97,12 @@ func appendValue(b []byte, x reflect.Value) ([]byte, error) {
 			return append(append(append(b, '"'), s...), '"'), nil
 		}
 	case reflect.Pointer:
-		return appendValue(b, x.Elem())
+		return AppendValue(b, x.Elem())
 	case reflect.Interface:
-		return appendValue(b, x.Elem())
+		return AppendValue(b, x.Elem())
 	case reflect.Struct:
 		if hasArgs(x.Type()) {
-			return planFor(x.Type()).append(b, x)
+			return For(x.Type()).append(b, x)
 		}
 	case reflect.Slice, reflect.Array:
 		b = append(b, '[')
@@ -111,7 +111,7 @@ func appendValue(b []byte, x reflect.Value) ([]byte, error) {
 				b = append(b, ',')
 			}
 			var err error
-			if b, err = appendValue(b, x.Index(i)); err != nil {
+			if b, err = AppendValue(b, x.Index(i)); err != nil {
 				return nil, err
 			}
 		}
@@ -136,7 +136,7 @@ func plainWord(s string) bool {
 
 // recall reads arguments as the journal kept them; what they leave out, because
 // an older version did not have it, gets its default.
-func (p *plan) recall(kept json.RawMessage) (map[string]any, error) {
+func (p *Plan) Recall(kept json.RawMessage) (map[string]any, error) {
 	var m map[string]any
 	if err := json.Unmarshal(kept, &m); err != nil {
 		return nil, err
@@ -149,15 +149,15 @@ func (p *plan) recall(kept json.RawMessage) (map[string]any, error) {
 }
 
 // fill gives what is left out its default, in tables within tables too.
-func (p *plan) fill(m map[string]any) {
-	for i := range p.fields {
-		f := &p.fields[i]
-		x, there := m[f.name]
+func (p *Plan) fill(m map[string]any) {
+	for i := range p.Fields {
+		f := &p.Fields[i]
+		x, there := m[f.Name]
 		if !there && f.fallback.IsValid() && !f.unmatched {
-			m[f.name] = f.plain
+			m[f.Name] = f.plain
 		}
 		if there {
-			fillWithin(f.typ, x)
+			fillWithin(f.Typ, x)
 		}
 	}
 }
@@ -174,22 +174,22 @@ func fillWithin(t reflect.Type, x any) {
 		}
 	case reflect.Struct:
 		if m, ok := x.(map[string]any); ok && hasArgs(t) {
-			planFor(t).fill(m)
+			For(t).fill(m)
 		}
 	}
 }
 
 // differing names the arguments that are not alike in two encodings; numbers
 // agree within 1e-9 relative, since processors differ in their last bits.
-func (p *plan) differing(recorded, asked json.RawMessage) ([]string, error) {
+func (p *Plan) Differing(recorded, asked json.RawMessage) ([]string, error) {
 	if string(recorded) == string(asked) {
 		return nil, nil
 	}
-	a, err := p.recall(recorded)
+	a, err := p.Recall(recorded)
 	if err != nil {
 		return nil, err
 	}
-	b, err := p.recall(asked)
+	b, err := p.Recall(asked)
 	if err != nil {
 		return nil, err
 	}
@@ -245,21 +245,21 @@ func Near(a, b float64) bool {
 }
 
 // show writes arguments for people, those at their default left out.
-func (p *plan) show(kept json.RawMessage) string {
+func (p *Plan) Show(kept json.RawMessage) string {
 	var m map[string]any
 	if err := json.Unmarshal(kept, &m); err != nil || m == nil {
 		return "{" + string(kept) + "}"
 	}
 	var parts []string
 	known := map[string]bool{}
-	for i := range p.fields {
-		f := &p.fields[i]
-		known[f.name] = true
-		x, there := m[f.name]
+	for i := range p.Fields {
+		f := &p.Fields[i]
+		known[f.Name] = true
+		x, there := m[f.Name]
 		if !there || f.fallback.IsValid() && alike(f.plain, x) {
 			continue
 		}
-		parts = append(parts, f.name+"="+Show(x))
+		parts = append(parts, f.Name+"="+Show(x))
 	}
 	var others []string
 	for k := range m {
@@ -281,7 +281,7 @@ func Show(x any) string {
 	case nil:
 		return "nil"
 	case float64:
-		return number(x)
+		return Number(x)
 	case string:
 		return strconv.Quote(x)
 	case []any:
@@ -297,7 +297,7 @@ func Show(x any) string {
 		}
 		return "{" + strings.Join(parts, ", ") + "}"
 	case Named:
-		return article(x.LuaName())
+		return Article(x.LuaName())
 	}
 	return fmt.Sprint(x)
 }

@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"fmt"
@@ -46,9 +46,9 @@ func packedNumbers(arg lua.LValue) (*Numbers, bool) {
 }
 
 // floats reads a table that is a list of numbers and nothing else.
-func (in *intake) floats(t *lua.LTable) ([]float64, bool) {
+func (in *Intake) floats(t *lua.LTable) ([]float64, bool) {
 	n := t.Len()
-	if n == 0 || n > mostValues-in.values {
+	if n == 0 || n > mostValues-in.Values {
 		return nil, false
 	}
 	if _, isNumber := t.RawGetInt(1).(lua.LNumber); !isNumber {
@@ -65,13 +65,13 @@ func (in *intake) floats(t *lua.LTable) ([]float64, bool) {
 		}
 		list[i] = float64(x)
 	}
-	in.values += n
+	in.Values += n
 	return list, true
 }
 
 // allowsNumbers says whether each of many numbers is within the limits, without
 // reflection.
-func (f *field) allowsNumbers(list []float64) bool {
+func (f *Field) allowsNumbers(list []float64) bool {
 	for _, x := range list {
 		if !f.within(x) {
 			return false

@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"fmt"
@@ -12,30 +12,30 @@ import (
 )
 
 // decode fills a new value of the plan's type from the arguments at args.
-func (p *plan) decode(args []lua.LValue) (reflect.Value, error) { return p.take(new(intake), args) }
+func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) { return p.Take(new(Intake), args) }
 
 // take is decode that counts what it converts.
-func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
+func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
 	v := reflect.New(p.typ).Elem()
-	if p.self >= 0 {
+	if p.Self >= 0 {
 		if len(args) == 0 {
 			return v, &fault.ArgError{Arg: "the object", Got: "is missing", Tip: "call a method with a colon, as in sweep:add{}"}
 		}
-		f := &p.fields[p.self]
+		f := &p.Fields[p.Self]
 		if err := in.assign(v.Field(f.index), args[0]); err != nil {
-			return v, &fault.ArgError{Arg: "the object", Got: "is " + describe(args[0]), Tip: "call a method with a colon, as in sweep:add{}"}
+			return v, &fault.ArgError{Arg: "the object", Got: "is " + Describe(args[0]), Tip: "call a method with a colon, as in sweep:add{}"}
 		}
 		args = args[1:]
 	}
 	args = p.optionsLast(args)
-	for i, n := range p.positional {
+	for i, n := range p.Positional {
 		arg := lua.LValue(lua.LNil)
 		if i < len(args) {
 			arg = args[i]
 		}
-		f := &p.fields[n]
+		f := &p.Fields[n]
 		// A last argument of options may stand where optional ones were left out.
-		if _, isTable := arg.(*lua.LTable); isTable && p.named && f.scalar() && f.absentAllowed() && i == len(args)-1 {
+		if _, isTable := arg.(*lua.LTable); isTable && p.named && f.scalar() && f.AbsentAllowed() && i == len(args)-1 {
 			args = append(append([]lua.LValue{}, args[:i]...), lua.LNil, arg)
 			arg = lua.LNil
 		}
@@ -43,7 +43,7 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 			return v, err
 		}
 	}
-	args = args[min(len(args), len(p.positional)):]
+	args = args[min(len(args), len(p.Positional)):]
 	if len(args) > 0 && !p.named || len(args) > 1 {
 		return v, &fault.ArgError{Arg: "the call", Got: "has too many arguments", Tip: p.signature()}
 	}
@@ -54,7 +54,7 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 	if len(args) == 1 && args[0] != lua.LNil {
 		t, ok := args[0].(*lua.LTable)
 		if !ok {
-			return v, &fault.ArgError{Arg: "the argument", Got: describe(args[0]), Want: "a table of named arguments", Tip: p.signature()}
+			return v, &fault.ArgError{Arg: "the argument", Got: Describe(args[0]), Want: "a table of named arguments", Tip: p.signature()}
 		}
 		table = t
 	}
@@ -67,9 +67,9 @@ func (p *plan) take(in *intake, args []lua.LValue) (reflect.Value, error) {
 
 // optionsLast puts a table of options that stands before a last function behind
 // it: both orders are written, and the function reads best at the end.
-func (p *plan) optionsLast(args []lua.LValue) []lua.LValue {
+func (p *Plan) optionsLast(args []lua.LValue) []lua.LValue {
 	n := len(args)
-	if !p.named || n < 2 || n != len(p.positional)+1 || p.fields[p.positional[n-2]].typ != functionType {
+	if !p.named || n < 2 || n != len(p.Positional)+1 || p.Fields[p.Positional[n-2]].Typ != functionType {
 		return args
 	}
 	if _, isFunction := args[n-1].(*lua.LFunction); !isFunction {
@@ -82,17 +82,17 @@ func (p *plan) optionsLast(args []lua.LValue) []lua.LValue {
 
 // decodeTable fills v from named arguments; a nil table is an empty one. An
 // error without an argument's name is about the table itself.
-func (p *plan) decodeTable(in *intake, v reflect.Value, t *lua.LTable) error {
+func (p *Plan) decodeTable(in *Intake, v reflect.Value, t *lua.LTable) error {
 	found := 0
 	var missing error
-	for i := range p.fields {
-		f := &p.fields[i]
-		if i == p.self || i == p.rest || f.place > 0 {
+	for i := range p.Fields {
+		f := &p.Fields[i]
+		if i == p.Self || i == p.Rest || f.place > 0 {
 			continue
 		}
 		arg := lua.LValue(lua.LNil)
 		if t != nil {
-			arg = t.RawGetString(f.name)
+			arg = t.RawGetString(f.Name)
 		}
 		if arg != lua.LNil {
 			found++
@@ -105,7 +105,7 @@ func (p *plan) decodeTable(in *intake, v reflect.Value, t *lua.LTable) error {
 			missing = err
 		}
 	}
-	if t != nil && (p.rest >= 0 || countKeys(t) != found) {
+	if t != nil && (p.Rest >= 0 || countKeys(t) != found) {
 		// A name that is not known says more than the one that is missing for it.
 		if err := p.otherKeys(in, v, t); err != nil {
 			return err
@@ -125,44 +125,44 @@ func countKeys(t *lua.LTable) int {
 
 // otherKeys takes the keys that no field names: into the rest field, or as an
 // error that offers the nearest known one.
-func (p *plan) otherKeys(in *intake, v reflect.Value, t *lua.LTable) error {
+func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable) error {
 	rest := map[string]any{}
 	for k, val := t.Next(lua.LNil); k != lua.LNil; k, val = t.Next(k) {
 		name, isName := k.(lua.LString)
 		if isName {
-			if i, known := p.byName[string(name)]; known && p.fields[i].place == 0 {
+			if i, known := p.byName[string(name)]; known && p.Fields[i].place == 0 {
 				continue
 			}
 		}
-		if p.rest < 0 || !isName {
+		if p.Rest < 0 || !isName {
 			return p.unknownKey(k)
 		}
 		x, err := in.plain(val, 0)
 		if err != nil {
-			return p.fields[p.rest].explain(err, string(name))
+			return p.Fields[p.Rest].explain(err, string(name))
 		}
 		rest[string(name)] = x
 	}
-	if p.rest >= 0 {
-		v.Field(p.fields[p.rest].index).Set(reflect.ValueOf(rest))
+	if p.Rest >= 0 {
+		v.Field(p.Fields[p.Rest].index).Set(reflect.ValueOf(rest))
 	}
 	return nil
 }
 
-func (p *plan) unknownKey(k lua.LValue) error {
+func (p *Plan) unknownKey(k lua.LValue) error {
 	var known []string
-	for i, f := range p.fields {
-		if i != p.self && i != p.rest && f.place == 0 {
-			known = append(known, f.name)
+	for i, f := range p.Fields {
+		if i != p.Self && i != p.Rest && f.place == 0 {
+			known = append(known, f.Name)
 		}
 	}
 	name, isName := k.(lua.LString)
 	if !isName {
 		tip := "arguments are named: " + strings.Join(known, ", ")
-		if p.rest >= 0 {
-			tip = p.fields[p.rest].help
+		if p.Rest >= 0 {
+			tip = p.Fields[p.Rest].Help
 		}
-		return &fault.ArgError{Got: "holds a value without a name (" + describe(k) + ")", Tip: tip}
+		return &fault.ArgError{Got: "holds a value without a name (" + Describe(k) + ")", Tip: tip}
 	}
 	got := fmt.Sprintf("has no argument %q", string(name))
 	if near := spell.Nearest(string(name), known); near != "" {
@@ -172,17 +172,17 @@ func (p *plan) unknownKey(k lua.LValue) error {
 }
 
 // signature lists a function's arguments for hints.
-func (p *plan) signature() string {
+func (p *Plan) signature() string {
 	var places, names []string
-	for i, f := range p.fields {
+	for i, f := range p.Fields {
 		switch {
-		case i == p.self:
-		case i == p.rest:
+		case i == p.Self:
+		case i == p.Rest:
 			names = append(names, "name = value")
 		case f.place > 0:
-			places = append(places, f.name)
+			places = append(places, f.Name)
 		default:
-			names = append(names, f.name)
+			names = append(names, f.Name)
 		}
 	}
 	text := strings.Join(places, ", ")
@@ -196,30 +196,30 @@ func (p *plan) signature() string {
 }
 
 // shape writes a table of named arguments: "{ min?, max? }".
-func (p *plan) shape() string {
-	names := make([]string, 0, len(p.fields))
-	for i := range p.fields {
-		f := &p.fields[i]
-		if f.absentAllowed() {
-			names = append(names, f.name+"?")
+func (p *Plan) shape() string {
+	names := make([]string, 0, len(p.Fields))
+	for i := range p.Fields {
+		f := &p.Fields[i]
+		if f.AbsentAllowed() {
+			names = append(names, f.Name+"?")
 		} else {
-			names = append(names, f.name)
+			names = append(names, f.Name)
 		}
 	}
 	return "{ " + strings.Join(names, ", ") + " }"
 }
 
-func (f *field) scalar() bool {
-	switch f.typ.Kind() {
+func (f *Field) scalar() bool {
+	switch f.Typ.Kind() {
 	case reflect.Float64, reflect.Int, reflect.Bool, reflect.String:
 		return true
 	}
 	return false
 }
 
-func (f *field) absentAllowed() bool { return f.optional || f.fallback.IsValid() }
+func (f *Field) AbsentAllowed() bool { return f.optional || f.fallback.IsValid() }
 
-func (f *field) setOrDefault(in *intake, dst reflect.Value, arg lua.LValue) error {
+func (f *Field) setOrDefault(in *Intake, dst reflect.Value, arg lua.LValue) error {
 	if arg != lua.LNil {
 		return f.set(in, dst, arg)
 	}
@@ -230,5 +230,5 @@ func (f *field) setOrDefault(in *intake, dst reflect.Value, arg lua.LValue) erro
 	if f.optional {
 		return nil
 	}
-	return &fault.ArgError{Arg: f.name, Got: "missing", Want: f.want(), Tip: f.help}
+	return &fault.ArgError{Arg: f.Name, Got: "missing", Want: f.Want(), Tip: f.Help}
 }

@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"encoding/json"
@@ -24,31 +24,31 @@ import (
 //	want:"…"         what is allowed, in words, where the type does not say it
 //	match:"no"       is not part of what a step is matched by, nor kept
 //	help:"…"         one line
-type plan struct {
+type Plan struct {
 	typ        reflect.Type
-	fields     []field
+	Fields     []Field
 	byName     map[string]int
-	positional []int // indexes into fields, in order
+	Positional []int // indexes into fields, in order
 	named      bool  // some fields are named
-	self       int   // the receiver of a method, -1 without
-	rest       int   // the field that takes all other keys, -1 without
+	Self       int   // the receiver of a method, -1 without
+	Rest       int   // the field that takes all other keys, -1 without
 }
 
-type field struct {
-	name      string
+type Field struct {
+	Name      string
 	quoted    string // its name in JSON, with a colon
 	index     int
 	place     int // from 1; 0: named
-	typ       reflect.Type
-	unit      string
-	help      string
+	Typ       reflect.Type
+	Unit      string
+	Help      string
 	fallback  reflect.Value // valid where the argument has a default
-	defText   string
+	DefText   string
 	optional  bool
 	unmatched bool
-	min, max  *float64
+	Min, Max  *float64
 	above     *float64
-	oneOf     []string
+	OneOf     []string
 	wanted    string // what is allowed, in words of its own
 	plain     any    // the default, as JSON reads it
 }
@@ -57,16 +57,16 @@ var plans sync.Map // reflect.Type -> *plan
 
 // planFor returns the plan of a struct type. A declaration that is wrong is a
 // bug of ours and panics when the binary starts.
-func planFor(t reflect.Type) *plan {
+func For(t reflect.Type) *Plan {
 	if p, ok := plans.Load(t); ok {
-		return p.(*plan)
+		return p.(*Plan)
 	}
 	p, _ := plans.LoadOrStore(t, makePlan(t))
-	return p.(*plan)
+	return p.(*Plan)
 }
 
-func makePlan(t reflect.Type) *plan {
-	p := &plan{typ: t, byName: map[string]int{}, self: -1, rest: -1}
+func makePlan(t reflect.Type) *Plan {
+	p := &Plan{typ: t, byName: map[string]int{}, Self: -1, Rest: -1}
 	places := map[int]int{}
 	for i := range t.NumField() {
 		f := t.Field(i)
@@ -74,14 +74,14 @@ func makePlan(t reflect.Type) *plan {
 		if !isArg {
 			continue
 		}
-		n := len(p.fields)
-		p.fields = append(p.fields, makeField(t, f, name, i))
+		n := len(p.Fields)
+		p.Fields = append(p.Fields, makeField(t, f, name, i))
 		switch place := f.Tag.Get("pos"); {
 		case name == "self":
-			p.self = n
+			p.Self = n
 			continue
 		case name == "*":
-			p.rest = n
+			p.Rest = n
 			p.named = true
 			continue
 		case place != "":
@@ -90,7 +90,7 @@ func makePlan(t reflect.Type) *plan {
 				panic(fmt.Sprintf("script: %s.%s: pos %q", t, f.Name, place))
 			}
 			places[at] = n
-			p.fields[n].place = at
+			p.Fields[n].place = at
 		default:
 			p.named = true
 		}
@@ -104,12 +104,12 @@ func makePlan(t reflect.Type) *plan {
 		if !ok {
 			panic(fmt.Sprintf("script: %s: no argument has pos %d", t, at))
 		}
-		p.positional = append(p.positional, n)
+		p.Positional = append(p.Positional, n)
 	}
 	return p
 }
 
-func makeField(t reflect.Type, f reflect.StructField, name string, index int) field {
+func makeField(t reflect.Type, f reflect.StructField, name string, index int) Field {
 	bad := func(err error) {
 		panic(fmt.Sprintf("script: %s.%s: %v", t, f.Name, err))
 	}
@@ -124,21 +124,21 @@ func makeField(t reflect.Type, f reflect.StructField, name string, index int) fi
 		}
 		return &v
 	}
-	a := field{
-		name: name, quoted: strconv.Quote(name) + ":", index: index, typ: f.Type, unit: f.Tag.Get("unit"), help: f.Tag.Get("help"), wanted: f.Tag.Get("want"),
-		min: limit("min"), max: limit("max"), above: limit("above"),
+	a := Field{
+		Name: name, quoted: strconv.Quote(name) + ":", index: index, Typ: f.Type, Unit: f.Tag.Get("unit"), Help: f.Tag.Get("help"), wanted: f.Tag.Get("want"),
+		Min: limit("min"), Max: limit("max"), above: limit("above"),
 		unmatched: f.Tag.Get("match") == "no",
 		optional:  f.Tag.Get("optional") == "true" || f.Type.Kind() == reflect.Pointer && name != "self",
 	}
 	if words := f.Tag.Get("one_of"); words != "" {
-		a.oneOf = strings.Split(words, "|")
+		a.OneOf = strings.Split(words, "|")
 	}
 	if text, ok := f.Tag.Lookup("default"); ok {
 		v, err := parseDefault(f.Type, text)
 		if err != nil {
 			bad(err)
 		}
-		a.fallback, a.defText = v, text
+		a.fallback, a.DefText = v, text
 		if a.plain, err = plainOf(v); err != nil {
 			bad(err)
 		}
@@ -148,7 +148,7 @@ func makeField(t reflect.Type, f reflect.StructField, name string, index int) fi
 
 // plainOf is a value as it is read back from the journal.
 func plainOf(v reflect.Value) (x any, err error) {
-	text, err := appendValue(nil, v)
+	text, err := AppendValue(nil, v)
 	if err == nil {
 		err = json.Unmarshal(text, &x)
 	}

@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"fmt"
@@ -15,18 +15,18 @@ import (
 )
 
 // set converts one Lua value and checks its limits.
-func (f *field) set(in *intake, dst reflect.Value, arg lua.LValue) error {
+func (f *Field) set(in *Intake, dst reflect.Value, arg lua.LValue) error {
 	if err := in.assign(dst, arg); err != nil {
-		return f.explain(err, f.name)
+		return f.explain(err, f.Name)
 	}
-	return f.check(dst, f.name)
+	return f.Check(dst, f.Name)
 }
 
 // explain turns what assign found wrong into an error about the argument.
-func (f *field) explain(err error, name string) error {
+func (f *Field) explain(err error, name string) error {
 	switch e := err.(type) {
 	case *misfit:
-		return f.wrong(name+e.at, e.arg, e.typ)
+		return f.Wrong(name+e.at, e.arg, e.typ)
 	case *fault.ArgError:
 		return e.Inside(name)
 	}
@@ -34,21 +34,21 @@ func (f *field) explain(err error, name string) error {
 }
 
 // wrong says that a value, of the argument or inside of it, should be a t.
-func (f *field) wrong(name string, arg lua.LValue, t reflect.Type) error {
+func (f *Field) Wrong(name string, arg lua.LValue, t reflect.Type) error {
 	want := f.wantOf(t)
-	if n, ok := arg.(lua.LNumber); ok && want == "a number" && !finite(float64(n)) {
+	if n, ok := arg.(lua.LNumber); ok && want == "a number" && !Finite(float64(n)) {
 		want = "a finite number"
 	}
-	tip := f.help
+	tip := f.Help
 	if s, ok := arg.(lua.LString); ok && numeric(t) {
 		if n, ok := numberMeant(string(s)); ok && f.within(n) {
-			tip = "write " + number(n) + ", without quotes"
-			if name == f.name && f.place == 0 {
-				tip = "write " + name + " = " + number(n) + ", without quotes"
+			tip = "write " + Number(n) + ", without quotes"
+			if name == f.Name && f.place == 0 {
+				tip = "write " + name + " = " + Number(n) + ", without quotes"
 			}
 		}
 	}
-	return &fault.ArgError{Arg: name, Got: describe(arg), Want: want, Tip: tip}
+	return &fault.ArgError{Arg: name, Got: Describe(arg), Want: want, Tip: tip}
 }
 
 // numberMeant is the number that a text in place of one stands for: "5", and
@@ -76,119 +76,119 @@ func pointed(t reflect.Type) reflect.Type {
 }
 
 // check looks at limits, also of each element of a list.
-func (f *field) check(v reflect.Value, name string) error {
+func (f *Field) Check(v reflect.Value, name string) error {
 	switch v.Kind() {
 	case reflect.Pointer:
 		if v.IsNil() || v.Elem().Kind() == reflect.Struct {
 			return nil
 		}
-		return f.check(v.Elem(), name)
+		return f.Check(v.Elem(), name)
 	case reflect.Slice, reflect.Array:
 		if list, ok := v.Interface().([]float64); ok && f.allowsNumbers(list) {
 			return nil
 		}
 		for i := range v.Len() {
 			if x := v.Index(i); !f.allows(x) {
-				return f.check(x, name+index(i+1))
+				return f.Check(x, name+Index(i+1))
 			}
 		}
 	case reflect.Float64:
 		if !f.allows(v) {
-			return f.wrong(name, lua.LNumber(v.Float()), v.Type())
+			return f.Wrong(name, lua.LNumber(v.Float()), v.Type())
 		}
 	case reflect.Int:
 		if !f.allows(v) {
-			return f.wrong(name, lua.LNumber(v.Int()), v.Type())
+			return f.Wrong(name, lua.LNumber(v.Int()), v.Type())
 		}
 	case reflect.String:
 		if !f.allows(v) {
-			return f.wrong(name, lua.LString(v.String()), v.Type())
+			return f.Wrong(name, lua.LString(v.String()), v.Type())
 		}
 	}
 	return nil
 }
 
 // allows says whether a single value is within the limits.
-func (f *field) allows(v reflect.Value) bool {
+func (f *Field) allows(v reflect.Value) bool {
 	switch v.Kind() {
 	case reflect.Float64:
 		return f.within(v.Float())
 	case reflect.Int:
 		return f.within(float64(v.Int()))
 	case reflect.String:
-		return f.oneOf == nil || slices.Contains(f.oneOf, v.String())
+		return f.OneOf == nil || slices.Contains(f.OneOf, v.String())
 	case reflect.Slice, reflect.Array:
 		return false // looked at one by one
 	}
 	return true
 }
 
-func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+func Finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
-func (f *field) within(x float64) bool {
-	return finite(x) &&
-		(f.min == nil || x >= *f.min) && (f.max == nil || x <= *f.max) && (f.above == nil || x > *f.above)
+func (f *Field) within(x float64) bool {
+	return Finite(x) &&
+		(f.Min == nil || x >= *f.Min) && (f.Max == nil || x <= *f.Max) && (f.above == nil || x > *f.above)
 }
 
 // want says what the argument may be, in words.
-func (f *field) want() string {
+func (f *Field) Want() string {
 	if f.wanted != "" {
 		return f.wanted
 	}
-	return f.wantOf(f.typ)
+	return f.wantOf(f.Typ)
 }
 
 // wantOf says what a value of type t, the argument's or one inside of it, may be.
-func (f *field) wantOf(t reflect.Type) string {
+func (f *Field) wantOf(t reflect.Type) string {
 	t = pointed(t)
-	if f.wanted != "" && t == pointed(f.typ) {
+	if f.wanted != "" && t == pointed(f.Typ) {
 		return f.wanted
 	}
 	switch t.Kind() {
 	case reflect.Slice:
-		return "a list of " + f.elements(t.Elem())
+		return "a list of " + f.Elements(t.Elem())
 	case reflect.Array:
-		return fmt.Sprintf("a list of %d %s", t.Len(), f.elements(t.Elem()))
+		return fmt.Sprintf("a list of %d %s", t.Len(), f.Elements(t.Elem()))
 	case reflect.Int:
 		return f.limits("a whole number")
 	case reflect.Float64:
 		if l := f.limits(""); l != "" {
 			return l
 		}
-		return strings.TrimSpace("a number " + inUnit(f.unit))
+		return strings.TrimSpace("a number " + inUnit(f.Unit))
 	case reflect.String:
-		if f.oneOf != nil {
-			return "one of " + quoted(f.oneOf)
+		if f.OneOf != nil {
+			return "one of " + quoted(f.OneOf)
 		}
 	}
-	return nameOfType(t)
+	return NameOfType(t)
 }
 
 // elements names the elements of a list.
-func (f *field) elements(t reflect.Type) string {
+func (f *Field) Elements(t reflect.Type) string {
 	switch t.Kind() {
 	case reflect.Float64:
 		return f.limits("numbers")
 	case reflect.Int:
 		return f.limits("whole numbers")
 	case reflect.String:
-		if f.oneOf != nil {
-			return "texts, each one of " + quoted(f.oneOf)
+		if f.OneOf != nil {
+			return "texts, each one of " + quoted(f.OneOf)
 		}
 		return "texts"
 	case reflect.Slice:
-		return "lists of " + f.elements(t.Elem())
+		return "lists of " + f.Elements(t.Elem())
 	}
-	if t = pointed(t); t == valueType {
+	if t = pointed(t); t == ValueType {
 		return "values"
 	}
 	if t.Kind() != reflect.Struct {
-		return nameOfType(t)
+		return NameOfType(t)
 	}
 	if hasArgs(t) {
-		return "tables " + planFor(t).shape()
+		return "tables " + For(t).shape()
 	}
-	return plural(luaName(t))
+	return plural(NameOf(t))
 }
 
 func plural(noun string) string {
@@ -214,31 +214,31 @@ func inUnit(unit string) string {
 }
 
 // limits writes the limits, after the word that says what is limited if there is one.
-func (f *field) limits(what string) string {
+func (f *Field) limits(what string) string {
 	from, comma := "", ""
 	if what != "" {
 		from, comma = what+" from ", what+", "
 	}
 	unit := ""
-	if f.unit != "" {
-		unit = " " + f.unit
+	if f.Unit != "" {
+		unit = " " + f.Unit
 	}
 	switch {
-	case f.min != nil && f.max != nil:
-		return fmt.Sprintf("%s%s to %s%s", from, number(*f.min), number(*f.max), unit)
-	case f.above != nil && f.max != nil:
-		return fmt.Sprintf("%sabove %s, to %s%s", comma, number(*f.above), number(*f.max), unit)
-	case f.min != nil:
-		return fmt.Sprintf("%s%s%s or more", comma, number(*f.min), unit)
+	case f.Min != nil && f.Max != nil:
+		return fmt.Sprintf("%s%s to %s%s", from, Number(*f.Min), Number(*f.Max), unit)
+	case f.above != nil && f.Max != nil:
+		return fmt.Sprintf("%sabove %s, to %s%s", comma, Number(*f.above), Number(*f.Max), unit)
+	case f.Min != nil:
+		return fmt.Sprintf("%s%s%s or more", comma, Number(*f.Min), unit)
 	case f.above != nil:
-		return fmt.Sprintf("%smore than %s%s", comma, number(*f.above), unit)
-	case f.max != nil:
-		return fmt.Sprintf("%s%s%s or less", comma, number(*f.max), unit)
+		return fmt.Sprintf("%smore than %s%s", comma, Number(*f.above), unit)
+	case f.Max != nil:
+		return fmt.Sprintf("%s%s%s or less", comma, Number(*f.Max), unit)
 	}
 	return what
 }
 
-func nameOfType(t reflect.Type) string {
+func NameOfType(t reflect.Type) string {
 	switch t.Kind() {
 	case reflect.Float64:
 		return "a number"
@@ -257,19 +257,19 @@ func nameOfType(t reflect.Type) string {
 	case reflect.Struct:
 		switch {
 		case t == functionType:
-			return functionWord
-		case t == valueType:
+			return FunctionWord
+		case t == ValueType:
 			return "a value"
 		case hasArgs(t):
-			return "a table " + planFor(t).shape()
+			return "a table " + For(t).shape()
 		}
-		return article(luaName(t))
+		return Article(NameOf(t))
 	}
 	return t.String()
 }
 
 // number writes a number as scripts do.
-func number(x float64) string {
+func Number(x float64) string {
 	switch {
 	case math.IsNaN(x):
 		return "nan"

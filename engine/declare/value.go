@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"fmt"
@@ -12,22 +12,22 @@ import (
 )
 
 // Function is a function of the script that a builtin is given, for scopes.
-type Function struct{ fn *lua.LFunction }
+type Function struct{ Fn *lua.LFunction }
 
 // Given says whether the script gave a function at all.
-func (f Function) Given() bool { return f.fn != nil }
+func (f Function) Given() bool { return f.Fn != nil }
 
 // Value is a value of the script as it is, for builtins that hand it back
 // without looking into it. It is never kept in the journal.
-type Value struct{ v lua.LValue }
+type Value struct{ V lua.LValue }
 
 var (
 	functionType = reflect.TypeFor[Function]()
-	valueType    = reflect.TypeFor[Value]()
+	ValueType    = reflect.TypeFor[Value]()
 )
 
 // functionWord is what an argument that is a function of the script is called.
-const functionWord = "a function"
+const FunctionWord = "a function"
 
 // mostValues is how many values the arguments of one call may hold, those in
 // tables counted as often as they stand there.
@@ -36,8 +36,8 @@ const mostValues = 1 << 20
 // An intake converts the arguments of one call and counts their values: the
 // work that they make is charged, and a table that holds another one many
 // times over must not grow without bounds.
-type intake struct {
-	values  int
+type Intake struct {
+	Values  int
 	objects bool // objects may stand in tables, see [Loose]
 }
 
@@ -49,7 +49,7 @@ type misfit struct {
 	typ reflect.Type
 }
 
-func (e *misfit) Error() string { return e.at + " is " + describe(e.arg) }
+func (e *misfit) Error() string { return e.at + " is " + Describe(e.arg) }
 
 // inside puts a place before the place of what is wrong.
 func inside(err error, at string) error {
@@ -64,14 +64,14 @@ func inside(err error, at string) error {
 
 func unfit(dst reflect.Value, arg lua.LValue) error { return &misfit{"", arg, dst.Type()} }
 
-func index(i int) string { return "[" + strconv.Itoa(i) + "]" }
+func Index(i int) string { return "[" + strconv.Itoa(i) + "]" }
 
-func key(name string) string { return "[" + strconv.Quote(name) + "]" }
+func Key(name string) string { return "[" + strconv.Quote(name) + "]" }
 
 // assign converts a Lua value into dst without regard to limits. What is wrong
 // is a [misfit], or an [ArgError] of a table inside.
-func (in *intake) assign(dst reflect.Value, arg lua.LValue) error {
-	if in.values++; in.values > mostValues {
+func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
+	if in.Values++; in.Values > mostValues {
 		return &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
 	}
 	switch dst.Kind() {
@@ -115,9 +115,9 @@ func (in *intake) assign(dst reflect.Value, arg lua.LValue) error {
 	return nil
 }
 
-func (in *intake) assignList(dst reflect.Value, arg lua.LValue) error {
+func (in *Intake) assignList(dst reflect.Value, arg lua.LValue) error {
 	if packed, ok := packedNumbers(arg); ok && dst.Type() == numbersType {
-		in.values += packed.N
+		in.Values += packed.N
 		dst.Set(reflect.ValueOf(packed.list))
 		return nil
 	}
@@ -141,13 +141,13 @@ func (in *intake) assignList(dst reflect.Value, arg lua.LValue) error {
 	}
 	for i := range n {
 		if err := in.assign(dst.Index(i), t.RawGetInt(i+1)); err != nil {
-			return inside(err, index(i+1))
+			return inside(err, Index(i+1))
 		}
 	}
 	return nil
 }
 
-func (in *intake) assignMap(dst reflect.Value, arg lua.LValue) error {
+func (in *Intake) assignMap(dst reflect.Value, arg lua.LValue) error {
 	t, ok := arg.(*lua.LTable)
 	if !ok {
 		return unfit(dst, arg)
@@ -160,7 +160,7 @@ func (in *intake) assignMap(dst reflect.Value, arg lua.LValue) error {
 		}
 		x := reflect.New(dst.Type().Elem()).Elem()
 		if err := in.assignPlain(x, v); err != nil {
-			return inside(err, key(string(name)))
+			return inside(err, Key(string(name)))
 		}
 		dst.SetMapIndex(reflect.ValueOf(string(name)), x)
 	}
@@ -169,14 +169,14 @@ func (in *intake) assignMap(dst reflect.Value, arg lua.LValue) error {
 
 // assignPlain is assign for what stands inside of a table, where objects have
 // no place.
-func (in *intake) assignPlain(dst reflect.Value, arg lua.LValue) error {
+func (in *Intake) assignPlain(dst reflect.Value, arg lua.LValue) error {
 	if _, isObject := arg.(*lua.LUserData); isObject && dst.Kind() == reflect.Interface {
 		return unfit(dst, arg)
 	}
 	return in.assign(dst, arg)
 }
 
-func (in *intake) assignAny(dst reflect.Value, arg lua.LValue) error {
+func (in *Intake) assignAny(dst reflect.Value, arg lua.LValue) error {
 	if ud, ok := arg.(*lua.LUserData); ok {
 		dst.Set(reflect.ValueOf(ud.Value))
 		return nil
@@ -194,7 +194,7 @@ func (in *intake) assignAny(dst reflect.Value, arg lua.LValue) error {
 }
 
 // assignPointer takes an object of ours, or an optional plain value.
-func (in *intake) assignPointer(dst reflect.Value, arg lua.LValue) error {
+func (in *Intake) assignPointer(dst reflect.Value, arg lua.LValue) error {
 	elem := dst.Type().Elem()
 	if ud, ok := arg.(*lua.LUserData); ok {
 		v := reflect.ValueOf(ud.Value)
@@ -212,7 +212,7 @@ func (in *intake) assignPointer(dst reflect.Value, arg lua.LValue) error {
 	return nil
 }
 
-func (in *intake) assignStruct(dst reflect.Value, arg lua.LValue) error {
+func (in *Intake) assignStruct(dst reflect.Value, arg lua.LValue) error {
 	switch dst.Type() {
 	case functionType:
 		fn, ok := arg.(*lua.LFunction)
@@ -221,7 +221,7 @@ func (in *intake) assignStruct(dst reflect.Value, arg lua.LValue) error {
 		}
 		dst.Set(reflect.ValueOf(Function{fn}))
 		return nil
-	case valueType:
+	case ValueType:
 		dst.Set(reflect.ValueOf(Value{arg}))
 		return nil
 	}
@@ -237,7 +237,7 @@ func (in *intake) assignStruct(dst reflect.Value, arg lua.LValue) error {
 	if !ok || !hasArgs(dst.Type()) {
 		return unfit(dst, arg)
 	}
-	return planFor(dst.Type()).decodeTable(in, dst, t)
+	return For(dst.Type()).decodeTable(in, dst, t)
 }
 
 // hasArgs says whether a struct is declared as a table of arguments. An object
@@ -259,11 +259,11 @@ const deepest = 32
 
 // plain turns a Lua value into nil, bool, float64, string, []any or
 // map[string]any. Functions and objects are refused.
-func (in *intake) plain(v lua.LValue, depth int) (any, error) {
-	switch in.values++; {
+func (in *Intake) plain(v lua.LValue, depth int) (any, error) {
+	switch in.Values++; {
 	case depth > deepest:
 		return nil, &fault.ArgError{Got: fmt.Sprintf("is nested more than %d deep, or holds itself", deepest)}
-	case in.values > mostValues:
+	case in.Values > mostValues:
 		return nil, &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
 	}
 	switch v := v.(type) {
@@ -287,7 +287,7 @@ func (in *intake) plain(v lua.LValue, depth int) (any, error) {
 
 var anyType = reflect.TypeFor[any]()
 
-func (in *intake) plainTable(t *lua.LTable, depth int) (any, error) {
+func (in *Intake) plainTable(t *lua.LTable, depth int) (any, error) {
 	if in.objects {
 		if list, all := in.floats(t); all {
 			return list, nil
@@ -298,7 +298,7 @@ func (in *intake) plainTable(t *lua.LTable, depth int) (any, error) {
 		for i := range n {
 			x, err := in.plain(t.RawGetInt(i+1), depth+1)
 			if err != nil {
-				return nil, inside(err, index(i+1))
+				return nil, inside(err, Index(i+1))
 			}
 			list[i] = x
 		}
@@ -312,7 +312,7 @@ func (in *intake) plainTable(t *lua.LTable, depth int) (any, error) {
 		}
 		x, err := in.plain(v, depth+1)
 		if err != nil {
-			return nil, inside(err, key(string(name)))
+			return nil, inside(err, Key(string(name)))
 		}
 		m[string(name)] = x
 	}

@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"reflect"
@@ -12,14 +12,14 @@ import (
 )
 
 // describe names a Lua value in an error.
-func describe(v lua.LValue) string {
+func Describe(v lua.LValue) string {
 	switch v := v.(type) {
 	case *lua.LNilType:
 		return "nil"
 	case lua.LBool:
 		return strconv.FormatBool(bool(v))
 	case lua.LNumber:
-		return number(float64(v))
+		return Number(float64(v))
 	case lua.LString:
 		s := string(v)
 		if len(s) > 40 {
@@ -34,7 +34,7 @@ func describe(v lua.LValue) string {
 		if sandbox.ToFailure(v) != nil {
 			return "an error"
 		}
-		return article(luaName(reflect.TypeOf(v.Value)))
+		return Article(NameOf(reflect.TypeOf(v.Value)))
 	}
 	return "a " + v.Type().String()
 }
@@ -53,7 +53,7 @@ func describeTable(t *lua.LTable) string {
 		if _, nested := x.(*lua.LTable); nested {
 			return "a table of tables"
 		}
-		parts[i] = describe(x)
+		parts[i] = Describe(x)
 	}
 	return "{" + strings.Join(parts, ", ") + "}"
 }
@@ -62,18 +62,18 @@ func describeTable(t *lua.LTable) string {
 type Named interface{ LuaName() string }
 
 // luaName is what scripts call a Go type: its own word for it, else its name.
-func luaName(t reflect.Type) string {
+func NameOf(t reflect.Type) string {
 	if n, ok := reflect.Zero(t).Interface().(Named); ok && t.Kind() != reflect.Pointer {
 		return n.LuaName()
 	}
 	if t.Kind() == reflect.Pointer {
-		return luaName(t.Elem())
+		return NameOf(t.Elem())
 	}
 	return strings.ToLower(t.Name())
 }
 
 // article puts a or an before a name. Initialisms are spelled out: an XYZ colour.
-func article(name string) string {
+func Article(name string) string {
 	vowels := "aeiouAEIOU"
 	if len(name) > 1 && unicode.IsUpper(rune(name[0])) && unicode.IsUpper(rune(name[1])) {
 		vowels = "AEFHILMNORSX"
