@@ -31,6 +31,6 @@ func darkDerive(c *script.Call, _ script.None, _ script.None) (script.None, erro
 	return script.None{}, nil
 }
 
-func darkRecall(c *script.Call, k script.Kept, _ script.None, _ script.None, _ []script.None) error {
-	return recall(c.Bench().Meters[c.Device()], k, bench.ZeroRequest{})
+func darkRequest(_ script.None) (any, error) {
+	return bench.ZeroRequest{}, nil
 }

@@ -11,7 +11,6 @@ import (
 type zeroMeter struct {
 	fakeMeter
 	taken *int
-	told  *[]any
 }
 
 func (m zeroMeter) Zero(context.Context) error {
@@ -19,23 +18,16 @@ func (m zeroMeter) Zero(context.Context) error {
 	return m.failure()
 }
 
-func (m zeroMeter) Recall(k bench.Kept) error {
-	*m.told = append(*m.told, k.Request)
-	return nil
-}
-
-func (m zeroMeter) Restore(context.Context) (*bench.Restored, error) { return nil, nil }
-
 func TestDark(t *testing.T) {
 	r := newRig()
-	m, second := zeroMeter{fakeMeter{r}, new(int), new([]any)}, zeroMeter{fakeMeter{r}, new(int), new([]any)}
+	m, second := zeroMeter{fakeMeter{r}, new(int)}, zeroMeter{fakeMeter{r}, new(int)}
 	r.bench.Meters = map[string]bench.Meter{"meter": m, "reference": second}
 	r.prints(t, `print(meter.dark()) meter.named("reference").dark() meter.dark()`, "")
 	if *m.taken != 2 || *second.taken != 1 || r.steps[1].Device != "reference" {
 		t.Errorf("taken %d and %d times, by %s", *m.taken, *second.taken, r.steps[1].Device)
 	}
-	if told := *m.told; len(told) != 2 || told[0] != (bench.ZeroRequest{}) {
-		t.Errorf("the meter is told of %v", told)
+	if left := r.left["meter"]; len(left) != 2 || left[0] != (bench.ZeroRequest{}) {
+		t.Errorf("the meter was asked for %v", left)
 	}
 	if r.hands[0] {
 		t.Error("a meter with a driver is not by hand")

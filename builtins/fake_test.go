@@ -35,7 +35,8 @@ type rig struct {
 	waits    []time.Duration
 
 	steps   []script.Ask
-	hands   []bool // of each step: a person answered
+	left    map[string][]any // what steps asked of each device, as the engine is told
+	hands   []bool           // of each step: a person answered
 	answers []json.RawMessage
 	at      time.Duration // script time
 	opened  []string
@@ -50,7 +51,7 @@ type rig struct {
 }
 
 func newRig() *rig {
-	r := &rig{took: time.Second, seed: 1, results: result.New()}
+	r := &rig{took: time.Second, seed: 1, results: result.New(), left: map[string][]any{}}
 	r.light = func(float64) bench.Sample { return bench.Sample{Y: 100} }
 	r.bench = &bench.Bench{Meters: map[string]bench.Meter{"meter": fakeMeter{r}, "reference": fakeMeter{r}},
 		Patches: fakePatches{r}, Unit: fakeUnit{r}, Operator: fakeOperator{r}, Clock: fakeClock{r}}
@@ -107,15 +108,16 @@ func (r *rig) failure() error {
 
 func (r *rig) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 	r.steps = append(r.steps, a)
-	k := script.Kept{Number: len(r.steps), Asked: r.bench.Clock.Now()}
+	k := script.Kept{Number: len(r.steps)}
 	c := &script.Contact{Sample: func(raw json.RawMessage) error { k.Samples = append(k.Samples, raw); return nil }}
 	var err error
 	k.Answer, err = a.Live(ctx, c)
-	k.Ended = r.bench.Clock.Now()
-	r.at = k.Ended
+	r.at = r.bench.Clock.Now()
 	r.hands, r.answers = append(r.hands, c.ByHand), append(r.answers, k.Answer)
-	if err == nil && a.Recall != nil && !r.bench.Simulated { // the fakes take any
-		err = a.Recall(k)
+	if err == nil && a.Request != nil {
+		var request any
+		request, err = a.Request()
+		r.left[a.Device] = append(r.left[a.Device], request)
 	}
 	if err != nil {
 		return k, &script.StepError{Step: k.Number, Reason: fault.CodeOf(err), Text: err.Error(), Tip: fault.HintOf(err), Err: err}

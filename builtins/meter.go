@@ -17,15 +17,15 @@ func meterModule() *script.Module {
 	return &script.Module{Name: "meter", Help: "Readings of light.", Funcs: []*script.Func{
 		readStep,
 		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive,
-			script.Recalling(settleRecall), script.Checking(settleCheck)),
-		script.Step("meter.dark", "has the meter take its dark level anew; by hand the operator is told to cover it", darkLive, darkDerive, script.Recalling(darkRecall)),
+			script.Requesting(settleRequest), script.Checking(settleCheck)),
+		script.Step("meter.dark", "has the meter take its dark level anew; by hand the operator is told to cover it", darkLive, darkDerive, script.Requesting(darkRequest)),
 		script.Pure("meter.about", "what is known of the meter", about),
 		script.Pure("meter.named", "another meter of the bench, used like meter", named),
 	}}
 }
 
 var readStep = script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive,
-	script.Recalling(readRecall), script.Checking(readCheck))
+	script.Requesting(readRequest), script.Checking(readCheck))
 
 type readArgs struct {
 	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average, where relative is not asked"`
@@ -227,8 +227,8 @@ func canAim(c *script.Call, a readArgs) error {
 		"the %s cannot look at another place by itself", c.Device())
 }
 
-func readRecall(c *script.Call, k script.Kept, a readArgs, _ readAnswer, _ []sample) error {
-	return recall(c.Bench().Meters[c.Device()], k, a.request())
+func readRequest(a readArgs) (any, error) {
+	return a.request(), nil
 }
 
 // About is what is known of a meter. What is not stated is nil.

@@ -16,16 +16,16 @@ func patchesModule() *script.Module {
 	return &script.Module{Name: "patches", Help: "What the unit is asked to show.", Funcs: []*script.Func{
 		showStep,
 		script.Step("patches.sequence", "shows patches one after the other, timed by the source, and answers when each was lit; the last one stays",
-			sequenceLive, sequenceDerive, script.Recalling(sequenceRecall), script.Checking(func(a sequenceArgs) error {
+			sequenceLive, sequenceDerive, script.Requesting(sequenceRequest), script.Checking(func(a sequenceArgs) error {
 				_, err := a.list()
 				return err
 			})),
-		script.Step("patches.black", "shows a black screen", blackLive, blackDerive, script.Recalling(blackRecall)),
+		script.Step("patches.black", "shows a black screen", blackLive, blackDerive, script.Requesting(blackRequest)),
 	}}
 }
 
 var showStep = script.Step("patches.show", "shows a coloured window on a background and answers when it was lit",
-	showLive, showDerive, script.Recalling(showRecall), script.Checking(func(a showArgs) error {
+	showLive, showDerive, script.Requesting(showRequest), script.Checking(func(a showArgs) error {
 		_, err := a.patch()
 		return err
 	}))
@@ -226,20 +226,12 @@ func lit(c *script.Call, p bench.Patch, w shownAnswer) {
 	s.patch, s.lit, s.pending = &p, w.Lit, w.Pending
 }
 
-func showRecall(c *script.Call, k script.Kept, a showArgs, _ shownAnswer, _ []script.None) error {
+func showRequest(a showArgs) (any, error) {
 	p, err := a.patch()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return recall(c.Bench().Patches, k, p)
-}
-
-// recall tells a device of a kept step.
-func recall(device any, k script.Kept, request any) error {
-	if r, ok := device.(bench.Recaller); ok {
-		return r.Recall(bench.Kept{Request: request, Samples: len(k.Samples), Began: k.Asked, Ended: k.Ended, Aside: k.Aside})
-	}
-	return nil
+	return p, nil
 }
 
 type blackArgs struct {
@@ -259,6 +251,6 @@ func blackDerive(c *script.Call, a blackArgs, w shownAnswer) (Shown, error) {
 	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area}, nil
 }
 
-func blackRecall(c *script.Call, k script.Kept, a blackArgs, _ shownAnswer, _ []script.None) error {
-	return recall(c.Bench().Patches, k, a.patch())
+func blackRequest(a blackArgs) (any, error) {
+	return a.patch(), nil
 }

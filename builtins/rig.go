@@ -11,10 +11,10 @@ import (
 
 func rigModule() *script.Module {
 	return &script.Module{Name: "rig", Help: "What surrounds the unit: lamps, a turntable, where the meter looks, a light sensor.", Funcs: []*script.Func{
-		script.Step("rig.set", "sets a lamp to a level, by driver or by hand", lampLive, lampDerive, script.Recalling(lampRecall)),
-		script.Step("rig.turn", "turns the unit before the meter and answers the angle that was reached", turnLive, turnDerive, script.Recalling(turnRecall)),
-		script.Step("rig.place", "moves the meter over the screen and answers the place that was reached; it looks there from then on", placeLive, placeDerive, script.Recalling(placeRecall)),
-		script.Step("rig.lux", "reads the illuminance in lux", luxLive, luxDerive, script.Recalling(luxRecall)),
+		script.Step("rig.set", "sets a lamp to a level, by driver or by hand", lampLive, lampDerive, script.Requesting(lampRequest)),
+		script.Step("rig.turn", "turns the unit before the meter and answers the angle that was reached", turnLive, turnDerive, script.Requesting(turnRequest)),
+		script.Step("rig.place", "moves the meter over the screen and answers the place that was reached; it looks there from then on", placeLive, placeDerive, script.Requesting(placeRequest)),
+		script.Step("rig.lux", "reads the illuminance in lux", luxLive, luxDerive, script.Requesting(luxRequest)),
 	}}
 }
 
@@ -60,8 +60,8 @@ func lampDerive(c *script.Call, a lampArgs, _ bench.SetAnswer) (script.None, err
 	return script.None{}, nil
 }
 
-func lampRecall(c *script.Call, k script.Kept, a lampArgs, _ bench.SetAnswer, _ []script.None) error {
-	return recall(c.Bench().Rig, k, a.request())
+func lampRequest(a lampArgs) (any, error) {
+	return a.request(), nil
 }
 
 type turnArgs struct {
@@ -90,8 +90,8 @@ func turnDerive(c *script.Call, a turnArgs, w turnAnswer) (float64, error) {
 	return w.Reached, nil
 }
 
-func turnRecall(c *script.Call, k script.Kept, a turnArgs, _ turnAnswer, _ []script.None) error {
-	return recall(c.Bench().Rig, k, bench.TurnRequest{Axis: a.Axis, Degrees: a.Degrees})
+func turnRequest(a turnArgs) (any, error) {
+	return bench.TurnRequest{Axis: a.Axis, Degrees: a.Degrees}, nil
 }
 
 type placeArgs struct {
@@ -129,8 +129,8 @@ func placeDerive(c *script.Call, _ placeArgs, w placeAnswer) (Place, error) {
 	return Place{X: w.Reached[0], Y: w.Reached[1]}, nil
 }
 
-func placeRecall(c *script.Call, k script.Kept, a placeArgs, _ placeAnswer, _ []script.None) error {
-	return recall(c.Bench().Rig, k, bench.PlaceRequest{At: [2]float64{a.X, a.Y}})
+func placeRequest(a placeArgs) (any, error) {
+	return bench.PlaceRequest{At: [2]float64{a.X, a.Y}}, nil
 }
 
 type luxArgs struct {
@@ -160,8 +160,8 @@ func luxLive(ctx context.Context, c *script.Call, a luxArgs) (w luxAnswer, err e
 
 func luxDerive(_ *script.Call, _ luxArgs, w luxAnswer) (float64, error) { return w.Lux, nil }
 
-func luxRecall(c *script.Call, k script.Kept, a luxArgs, _ luxAnswer, _ []script.None) error {
-	return recall(c.Bench().Rig, k, bench.LuxRequest{At: a.At})
+func luxRequest(a luxArgs) (any, error) {
+	return bench.LuxRequest{At: a.At}, nil
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

@@ -14,7 +14,6 @@ import (
 type fakeSurround struct {
 	*rig
 	levels *[]string
-	told   *[]any
 }
 
 type ableSurround struct {
@@ -31,13 +30,6 @@ func (f fakeSurround) Set(_ context.Context, lamp string, level float64) (bench.
 	return bench.SetAnswer{}, f.failure()
 }
 
-func (f fakeSurround) Recall(k bench.Kept) error {
-	*f.told = append(*f.told, k.Request)
-	return nil
-}
-
-func (f fakeSurround) Restore(context.Context) (*bench.Restored, error) { return nil, nil }
-
 func (f ableSurround) Turn(context.Context, string, float64) (float64, error) {
 	return f.reached, f.failure()
 }
@@ -49,7 +41,7 @@ func (f ableSurround) Place(context.Context, [2]float64) ([2]float64, error) {
 func (f ableSurround) Lux(context.Context, string) (float64, error) { return f.lux, f.failure() }
 
 func newSurround(r *rig) fakeSurround {
-	return fakeSurround{rig: r, levels: new([]string), told: new([]any)}
+	return fakeSurround{rig: r, levels: new([]string)}
 }
 
 func TestRig(t *testing.T) {
@@ -81,8 +73,8 @@ meter.read()`, "29.5\t29.5\n0.24\t0.5\t-0.2\t-0.2\t-0.2")
 	want := []any{bench.LampRequest{Lamp: "desk", Level: 40}, bench.TurnRequest{Axis: bench.Horizontal, Degrees: 30}, bench.TurnRequest{Axis: bench.Vertical, Degrees: -10},
 		bench.PlaceRequest{At: [2]float64{0.25, 0.5}}, bench.LuxRequest{At: bench.AtScreen}, bench.LuxRequest{At: bench.AtSensor}, bench.LuxRequest{At: bench.AtScreen},
 		bench.LampRequest{Lamp: "desk", Level: 0}}
-	if !slices.Equal(*f.told, want) {
-		t.Errorf("the rig is told of\n %+v, want\n %+v", *f.told, want)
+	if left := r.left["rig"]; !slices.Equal(left, want) {
+		t.Errorf("the rig was asked for\n %+v, want\n %+v", left, want)
 	}
 	if slices.Contains(r.hands, true) {
 		t.Errorf("given by hand: %v", r.hands)

@@ -108,10 +108,10 @@ func sequenceDerive(c *script.Call, a sequenceArgs, w sequenceAnswer) ([]Shown, 
 	return out, nil
 }
 
-func sequenceRecall(c *script.Call, k script.Kept, a sequenceArgs, _ sequenceAnswer, _ []script.None) error {
+func sequenceRequest(a sequenceArgs) (any, error) {
 	list, err := a.list()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return recall(c.Bench().Patches, k, list)
+	return list, nil
 }

@@ -15,7 +15,6 @@ import (
 type timedPatches struct {
 	fakePatches
 	asked *[]bench.TimedPatch
-	told  *[]any
 	lose  int // answers that it loses
 }
 
@@ -29,15 +28,8 @@ func (p timedPatches) Sequence(_ context.Context, list []bench.TimedPatch) (out 
 	return out[:len(out)-p.lose], p.failure()
 }
 
-func (p timedPatches) Recall(k bench.Kept) error {
-	*p.told = append(*p.told, k.Request)
-	return nil
-}
-
-func (p timedPatches) Restore(context.Context) (*bench.Restored, error) { return nil, nil }
-
 func newTimed(r *rig) timedPatches {
-	return timedPatches{fakePatches: fakePatches{r}, asked: new([]bench.TimedPatch), told: new([]any)}
+	return timedPatches{fakePatches: fakePatches{r}, asked: new([]bench.TimedPatch)}
 }
 
 func TestSequence(t *testing.T) {
@@ -61,8 +53,8 @@ meter.read { after = 3 }`, "3\t0.2\t5.2\t7.7\t10\t0.001\t0.1\t5000\t8.7")
 	if *row.Patch != want[2].Patch || row.Lit != 7.7 || !near(row.Began, 10.7, 1e-9) {
 		t.Errorf("the reading after is %+v of %+v", row, row.Patch)
 	}
-	if told, ok := (*source.told)[0].([]bench.TimedPatch); !ok || !slices.Equal(told, want) {
-		t.Errorf("the source is told of %+v", *source.told)
+	if left, ok := r.left["patches"][0].([]bench.TimedPatch); !ok || !slices.Equal(left, want) {
+		t.Errorf("the source was asked for %+v", r.left["patches"])
 	}
 }
 

@@ -121,6 +121,6 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil
 }
 
-func settleRecall(c *script.Call, k script.Kept, _ settleArgs, _ settleAnswer, _ []sample) error {
-	return recall(c.Bench().Meters[c.Device()], k, bench.ReadRequest{Most: 1})
+func settleRequest(_ settleArgs) (any, error) {
+	return bench.ReadRequest{Most: 1}, nil
 }

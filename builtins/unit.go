@@ -14,7 +14,7 @@ import (
 
 func unitModule() *script.Module {
 	return &script.Module{Name: "unit", Help: "The display under test: its settings, and whether it is on.", Funcs: []*script.Func{
-		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Recalling(setRecall), script.Checking(func(a setArgs) error {
+		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Requesting(setRequest), script.Checking(func(a setArgs) error {
 			_, err := a.list()
 			return err
 		})),
@@ -22,16 +22,12 @@ func unitModule() *script.Module {
 			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
 				return switchUnit(ctx, c, false)
 			},
-			switchDerive, script.Recalling(func(c *script.Call, k script.Kept, _ script.None, _ bench.SetAnswer, _ []script.None) error {
-				return recall(c.Bench().Unit, k, bench.PowerRequest{})
-			})),
+			switchDerive, script.Requesting(func(script.None) (any, error) { return bench.PowerRequest{}, nil })),
 		script.Step("unit.on", "switches the unit on again; it then shows the last patch",
 			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
 				return switchUnit(ctx, c, true)
 			},
-			switchDerive, script.Recalling(func(c *script.Call, k script.Kept, _ script.None, _ bench.SetAnswer, _ []script.None) error {
-				return recall(c.Bench().Unit, k, bench.PowerRequest{On: true})
-			})),
+			switchDerive, script.Requesting(func(script.None) (any, error) { return bench.PowerRequest{On: true}, nil })),
 	}}
 }
 
@@ -78,12 +74,12 @@ func setDerive(c *script.Call, a setArgs, _ bench.SetAnswer) (script.None, error
 	return script.None{}, nil
 }
 
-func setRecall(c *script.Call, k script.Kept, a setArgs, _ bench.SetAnswer, _ []script.None) error {
+func setRequest(a setArgs) (any, error) {
 	list, err := a.list()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return recall(c.Bench().Unit, k, list)
+	return list, nil
 }
 
 // switchUnit switches the unit, by driver or by hand.

@@ -44,7 +44,9 @@ type door struct {
 	cutOff  map[string]bool          // unbroken stretches that were interrupted and not entered since
 	held    []journal.Record         // opens and closes, until the run goes live
 	between map[int][]journal.Record // what happened outside the numbering, by the step that came next
-	relit   *bench.Restored
+	relit   *bench.Shown
+	left    bench.State                             // what the kept steps left on the bench
+	stands  *bench.State                            // what was asked of the bench in this process, granted
 	pause   func() (seconds float64, reason string) // how the run stood still
 	slept   func(time.Duration)                     // told of a pause that nobody asked for
 }
@@ -114,7 +116,7 @@ func (d *door) recorded(ctx context.Context, a script.Ask) (script.Kept, error) 
 		return script.Kept{}, d.fail(err)
 	}
 	if d.bench != nil {
-		if err := d.rebuild(ctx, a, s); err != nil {
+		if err := d.relive(ctx, a, s); err != nil {
 			return script.Kept{}, d.fail(err)
 		}
 	}
@@ -218,8 +220,31 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 		if slept > 0 { // what a person typed is kept
 			return script.Kept{}, d.wake(slept)
 		}
+		if err := d.leave(a, err); err != nil {
+			return script.Kept{}, d.fail(err)
+		}
 		return d.answered(answer.Step, a, err)
 	}
+}
+
+// leave takes in what a live step left on the bench.
+func (d *door) leave(a script.Ask, failed error) error {
+	if a.Request == nil {
+		return nil
+	}
+	request, err := a.Request()
+	if err != nil {
+		return err
+	}
+	if failed != nil {
+		d.stands.Drop(request)
+		return nil
+	}
+	d.stands.Take(request)
+	if d.asides == 0 {
+		d.left.Take(request)
+	}
+	return nil
 }
 
 // askOnce writes the ask, touches the world and gives the answer that is to be

@@ -101,10 +101,7 @@ func (m *faultyMeter) Read(ctx context.Context, q bench.ReadRequest, take func(b
 
 func (m *faultyMeter) Zero(ctx context.Context) error { return m.Meter.(bench.Zeroer).Zero(ctx) }
 
-func (m *faultyMeter) Recall(k bench.Kept) error { return m.Meter.(bench.Recaller).Recall(k) }
-func (m *faultyMeter) Restore(ctx context.Context) (*bench.Restored, error) {
-	return m.Meter.(bench.Recaller).Restore(ctx)
-}
+func (m *faultyMeter) Relive(k bench.Kept) error { return m.Meter.(bench.Reliver).Relive(k) }
 
 type faultyPatches struct {
 	bench.Patches
@@ -125,12 +122,5 @@ func (p *faultyPatches) Show(ctx context.Context, patch bench.Patch) (bench.Show
 	return shown, err
 }
 
-func (p *faultyPatches) Recall(k bench.Kept) error { return p.Patches.(bench.Recaller).Recall(k) }
-func (p *faultyPatches) Restore(ctx context.Context) (*bench.Restored, error) {
-	if p.f.show != nil {
-		if err := p.f.show(bench.Patch{}); err != nil {
-			return nil, err
-		}
-	}
-	return p.Patches.(bench.Recaller).Restore(ctx)
-}
+func (p *faultyPatches) Relive(k bench.Kept) error { return p.Patches.(bench.Reliver).Relive(k) }
+func (p *faultyPatches) Stands(request any) bool   { return p.Patches.(bench.Verifier).Stands(request) }

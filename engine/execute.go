@@ -33,6 +33,9 @@ type Job struct {
 	Stood float64
 	// Joins is what is put on record as the run goes on.
 	Joins []Join
+
+	stands bench.State // what was asked of the bench in this process, granted
+	slept  bool        // the machine slept: the instruments are opened anew
 }
 
 // Join is what is other from here on than when the run began: an edited script,
@@ -82,17 +85,13 @@ func closeBench(b *bench.Bench) {
 	}
 }
 
-// again readies the bench for another execution. Devices that can forget what
-// they were told stay open; a simulated world is made anew.
+// again readies the bench for another execution. It stays open, but for a
+// simulated world, which is made anew, and after the machine slept.
 func (j *Job) again(ctx context.Context, b *bench.Bench) (*bench.Bench, error) {
-	forgot := false
-	err := fault.Guard("bench", func() error {
-		forgot = b.Forget()
-		return nil
-	})
-	if err == nil && forgot {
+	if !b.Relives() && !j.slept {
 		return b, nil
 	}
+	j.slept = false
 	closeBench(b)
 	return j.Open(ctx)
 }
@@ -119,8 +118,8 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	watched, stop := watchGone(ctx, b)
 	defer stop()
 	d := &door{journal: j.Journal, bench: b, next: 1, fresh: j.Journal.Records() == 1, between: betweenSteps(j.Journal),
-		cutOff: cutOff(j.Journal), joins: j.Joins, pause: pause, progress: j.Progress, warn: j.Warn,
-		slept: func(t time.Duration) { j.Written = b.Clock.Wall().Add(-t) }}
+		cutOff: cutOff(j.Journal), stands: &j.stands, joins: j.Joins, pause: pause, progress: j.Progress, warn: j.Warn,
+		slept: func(t time.Duration) { j.Written, j.slept = b.Clock.Wall().Add(-t), true }}
 	defer func() { j.Joins = d.joins }()
 	out, err := j.play(watched, d)
 	if err != nil || errors.Is(out.Err, errRestart) {

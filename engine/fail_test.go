@@ -254,7 +254,7 @@ func TestRestoreFails(t *testing.T) {
 	rep := stopped(t, simSpec(t, procedureOf(`patches.show { grey = 1 } clock.wait(1) meter.read()`)), 3)
 	for _, fail := range []func() error{func() error { return errCable }, func() error { return bench.ErrPaused }} {
 		f := &faults{show: func(p bench.Patch) error {
-			if p.RGB[0] == 0 && p.Window == 0 {
+			if p.RGB[0] == 1 {
 				return fail()
 			}
 			return nil

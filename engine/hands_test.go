@@ -234,43 +234,40 @@ func TestBackInABlock(t *testing.T) {
 	replayed(t, rep.Path, engine.Done)
 }
 
-// stubborn are patches that cannot forget what they were told, so that the bench
-// is opened anew.
-type stubborn struct{ bench.Patches }
+// lived are patches that live through kept steps, so that the bench is opened
+// anew.
+type lived struct{ bench.Patches }
 
-func (s stubborn) Recall(k bench.Kept) error { return s.Patches.(bench.Recaller).Recall(k) }
-func (s stubborn) Restore(ctx context.Context) (*bench.Restored, error) {
-	return s.Patches.(bench.Recaller).Restore(ctx)
-}
+func (lived) Relive(bench.Kept) error { return nil }
 
-type stubbornDriver struct{ bench.Driver }
+type livedDriver struct{ bench.Driver }
 
-func (d stubbornDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
+func (d livedDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
 	device, err := d.Driver.Open(ctx, k, s)
 	if p, ok := device.(bench.Patches); ok && k == bench.KindPatches {
-		return stubborn{p}, err
+		return lived{p}, err
 	}
 	return device, err
 }
 
 // TestBackKeepsTheBench executes the script again after a strike without closing
-// instruments that can forget, since many a real one zeroes itself when opened.
+// real instruments, since many a real one zeroes itself when opened.
 func TestBackKeepsTheBench(t *testing.T) {
-	for _, forgets := range []bool{true, false} {
+	for _, stays := range []bool{true, false} {
 		s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
 		opened, n := s.Openers["operator"], 0
 		s.Openers = bench.Openers{"operator": func() (bench.Driver, error) {
 			n++
 			d, err := opened()
-			if !forgets {
-				return stubbornDriver{d}, err
+			if !stays {
+				return livedDriver{d}, err
 			}
 			return d, err
 		}}
 		rep := ran(t, s, engine.Done)
 		replayed(t, rep.Path, engine.Done)
-		if want := map[bool]int{true: 1, false: 2}[forgets]; n != want {
-			t.Errorf("forgets %v: the bench was opened %d times, want %d", forgets, n, want)
+		if want := map[bool]int{true: 1, false: 2}[stays]; n != want {
+			t.Errorf("stays open %v: the bench was opened %d times, want %d", stays, n, want)
 		}
 	}
 }
@@ -286,7 +283,7 @@ func TestBenchClosedDown(t *testing.T) {
 			return nil, errCable
 		}
 		d, err := opened()
-		return stubbornDriver{d}, err
+		return livedDriver{d}, err
 	}}
 	rep := ran(t, s, engine.Paused)
 	if !errors.Is(rep.Err, bench.ErrTimeout) || valuesOf(t, rep.Path) != "a1=1" {

@@ -14,7 +14,6 @@ import (
 	"time"
 
 	"candelua/engine/bench"
-	"candelua/engine/script"
 )
 
 // Head is what a run is: all that is needed to execute it again. It is the
@@ -26,7 +25,7 @@ type Head struct {
 	File      string            `json:"file"`             // the main script's file
 	Source    string            `json:"source,omitempty"` // where it was found: its path, or the name of a shipped one
 	Scripts   []ScriptSum       `json:"scripts"`          // all files that were loaded
-	Params    script.Params     `json:"params"`
+	Params    map[string]any    `json:"params"`
 	Seed      uint64            `json:"seed"`
 	Unit      string            `json:"unit"`
 	Mode      string            `json:"mode,omitempty"`

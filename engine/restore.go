@@ -66,21 +66,37 @@ func (d *door) rejoin(step int) error {
 	return nil
 }
 
-// rebuild tells the devices of a kept step, so that they can go on where the
-// run left off. A simulated world lives through it again.
-func (d *door) rebuild(ctx context.Context, a script.Ask, s journal.Step) error {
-	if err := d.rebuildBetween(ctx, s.Number); err != nil {
+// relive takes in what a kept step left on the bench. A simulated world lives
+// through it again.
+func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
+	if err := d.reliveBetween(ctx, s.Number); err != nil {
 		return err
 	}
-	kept := script.Kept{Number: s.Number, Samples: s.Samples, Answer: s.Answer,
-		Asked: duration(s.Asked) + d.offset, Ended: duration(s.T) + d.offset, Aside: d.asides > 0}
-	if a.Recall != nil && s.Failure == nil {
-		if err := fault.Guard(a.Name, func() error { return a.Recall(kept) }); err != nil {
-			return fmt.Errorf("step %d cannot be recalled: %w", s.Number, err)
+	ended := duration(s.T) + d.offset
+	if a.Request != nil && s.Failure == nil {
+		request, err := a.Request()
+		if err != nil {
+			return err
+		}
+		if d.asides == 0 { // else the world was so for a time, and it is not what the steps left
+			d.left.Take(request)
+		}
+		kept := bench.Kept{Request: request, Samples: len(s.Samples), Began: duration(s.Asked) + d.offset, Ended: ended}
+		if err := d.relived(a.Name, a.Device, kept); err != nil {
+			return fmt.Errorf("step %d cannot be lived through again: %w", s.Number, err)
 		}
 	}
-	d.skip(kept.Ended)
+	d.skip(ended)
 	return nil
+}
+
+// relived has a simulated device live through a request again.
+func (d *door) relived(who, device string, k bench.Kept) error {
+	r, ok := d.bench.Device(device).(bench.Reliver)
+	if !ok {
+		return nil
+	}
+	return fault.Guard(who, func() error { return r.Relive(k) })
 }
 
 // skip lets simulated time pass.
@@ -90,7 +106,7 @@ func (d *door) skip(to time.Duration) {
 	}
 }
 
-func (d *door) rebuildBetween(ctx context.Context, next int) error {
+func (d *door) reliveBetween(ctx context.Context, next int) error {
 	resumed := false
 	for _, r := range d.between[next] {
 		if r.Kind == journal.KindResume {
@@ -98,7 +114,7 @@ func (d *door) rebuildBetween(ctx context.Context, next int) error {
 			d.stand(r.PauseSeconds)
 			continue
 		}
-		if err := d.recallAside(r); err != nil {
+		if err := d.reliveAside(r); err != nil {
 			return err
 		}
 		resumed = resumed || r.Name == asideRestore // what it took is no script time
@@ -116,9 +132,9 @@ func (d *door) stand(seconds float64) {
 	}
 }
 
-// recallAside tells a device of what was put back, or made safe, between the
-// steps.
-func (d *door) recallAside(r journal.Record) error {
+// reliveAside has a simulated device live through what was put back, or made
+// safe, between the steps.
+func (d *door) reliveAside(r journal.Record) error {
 	if len(r.Args) == 0 || r.Failure != nil || r.Name != asideRestore && r.Name != asideSafe {
 		return nil
 	}
@@ -126,19 +142,11 @@ func (d *door) recallAside(r journal.Record) error {
 	if err := json.Unmarshal(r.Args, &was); err != nil {
 		return fmt.Errorf("what was put back cannot be read from the journal: %w", err)
 	}
-	device := map[string]any{string(bench.KindPatches): d.bench.Patches, string(bench.KindUnit): d.bench.Unit, string(bench.KindRig): d.bench.Rig}[r.Device]
 	for _, request := range was.Requests() {
 		at := d.bench.Clock.Now()
-		if err := d.recall(device, bench.Kept{Request: request, Began: at, Ended: at, Aside: true}); err != nil {
+		if err := d.relived(r.Device, r.Device, bench.Kept{Request: request, Began: at, Ended: at}); err != nil {
 			return err
 		}
-	}
-	return nil
-}
-
-func (d *door) recall(device any, k bench.Kept) error {
-	if r, ok := device.(bench.Recaller); ok {
-		return r.Recall(k)
 	}
 	return nil
 }
@@ -153,7 +161,7 @@ func (d *door) goLive(ctx context.Context) error {
 		d.offset = d.bench.Clock.Now()
 		return d.release()
 	}
-	if err := d.rebuildBetween(ctx, d.next); err != nil {
+	if err := d.reliveBetween(ctx, d.next); err != nil {
 		return d.fail(err)
 	}
 	pause, err := d.takeUp()
@@ -338,33 +346,6 @@ func lastWritten(j *journal.Journal, file time.Time) time.Time {
 	return file
 }
 
-// restore asks devices to put back what the kept steps left: what surrounds the
-// patch comes before the patch.
-func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
-	devices := map[bench.Kind]any{bench.KindUnit: d.bench.Unit, bench.KindRig: d.bench.Rig, bench.KindPatches: d.bench.Patches}
-	for _, kind := range kinds {
-		r, ok := devices[kind].(bench.Recaller)
-		if !ok {
-			continue
-		}
-		back, err := r.Restore(ctx)
-		if err != nil {
-			return err
-		}
-		if back == nil {
-			continue
-		}
-		d.use(string(kind))
-		if back.Patch != nil {
-			d.relit = back
-		}
-		if err := d.aside(asideRestore, kind, *back, nil); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // aside keeps a contact that was no step.
 func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed error) error {
 	args, err := json.Marshal(what)
@@ -386,7 +367,7 @@ func (d *door) Relit() (lit float64, pending, again bool) {
 	if d.relit == nil {
 		return 0, false, false
 	}
-	return d.Time(d.relit.Shown.Lit), d.relit.Shown.Pending, true
+	return d.Time(d.relit.Lit), d.relit.Pending, true
 }
 
 // dark is what a run leaves on the unit.
@@ -397,7 +378,8 @@ func (d *door) safeEnd(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	if rig, ok := d.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
-		failed := fault.Guard("rig", func() error { return rig.MakeSafe(ctx) })
+		failed := fault.Guard("rig", func() error { return rig.MakeSafe(ctx, d.stands.Lit()) })
+		d.stands.Take(bench.SafeRequest{})
 		if err := d.aside(asideSafe, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
 			return err
 		}
@@ -407,6 +389,7 @@ func (d *door) safeEnd(ctx context.Context) error {
 	}
 	failed := fault.Guard("patches", func() error {
 		_, err := d.bench.Patches.Show(ctx, dark)
+		d.stands.Drop(dark)
 		return err
 	})
 	return d.aside(asideSafe, bench.KindPatches, bench.Restored{Patch: &dark}, failed)

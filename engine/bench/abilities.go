@@ -3,8 +3,8 @@ package bench
 import "context"
 
 // What some devices can do besides. Each ability is an interface of its own,
-// which a device implements or not; its request type is what a [Recaller] is
-// told of a kept step.
+// which a device implements or not; its request type is what a [State] takes
+// and a [Reliver] is given again.
 
 // Zeroer is a meter that can take its dark level: with the light shut out it
 // reads what it gives of itself, and takes that off from then on.
@@ -52,10 +52,10 @@ type LampRequest struct {
 	Level float64 `json:"level"`
 }
 
-// Safe is a device that can be left safe: a rig takes its lamps down. What the
-// kept steps asked for stays known, so that Restore can put it back.
+// Safe is a device that can be left safe: a rig takes its lamps down. It is told
+// which of them were asked to be up.
 type Safe interface {
-	MakeSafe(context.Context) error
+	MakeSafe(ctx context.Context, lit []LampRequest) error
 }
 
 // SafeRequest asks a [Safe] device.

@@ -243,7 +243,7 @@ func (r *Restored) Add(request any) {
 	}
 }
 
-// Requests are what was made again, as a [Recaller] is told of it.
+// Requests are what was made again.
 func (r *Restored) Requests() []any {
 	var all []any
 	if r.Patch != nil {
@@ -251,6 +251,9 @@ func (r *Restored) Requests() []any {
 	}
 	if len(r.Settings) > 0 {
 		all = append(all, r.Settings)
+	}
+	if r.Off {
+		all = append(all, PowerRequest{On: false})
 	}
 	for _, q := range r.Lamps {
 		all = append(all, q)
@@ -283,35 +286,31 @@ type Skipper interface {
 	Stand(t time.Duration)
 }
 
-// Kept is a step whose answer is already in the journal. A device is told of
-// each kept step, in order, when a run is resumed.
+// Kept is a step whose answer is already in the journal.
 type Kept struct {
 	Request any           // what was asked: [Patch], [ReadRequest], [Setting] …
 	Samples int           // single readings taken
 	Began   time.Duration // bench time
 	Ended   time.Duration // bench time
-	// Aside says that the engine asked by itself, outside the steps: a patch
-	// shown again, or the dark one of a safe end. The world was so for a time,
-	// but it is not what the kept steps leave.
-	Aside bool
 }
 
-// Recaller is a device that can go on where a run left off.
-type Recaller interface {
-	// Recall tells of one kept step.
-	Recall(Kept) error
-	// Restore puts the world back as the kept steps left it. It answers what
-	// it showed again, nil where nothing had to be.
-	Restore(context.Context) (*Restored, error)
+// Reliver is a device of a simulated world, which lives through the kept steps
+// of a run that goes on: heat and what a picture leaves behind follow from all
+// that was shown. Real devices are never told of kept steps; what these left is
+// put back by ordinary requests, see [State].
+type Reliver interface {
+	// Relive does a kept request again, at its time, and throws the answer away.
+	Relive(Kept) error
 }
 
-// Forgetter is a [Recaller] that can drop what it was told of kept steps, so
-// that it stays open when the script is executed again. One that cannot is
-// opened anew.
-type Forgetter interface{ Forget() }
+// Verifier is a device that knows by itself whether all is still as a request
+// left it. Of other devices the engine goes by what it asked for itself.
+type Verifier interface {
+	Stands(request any) bool
+}
 
-// Restored is what a device put back when a run went on. It is kept in the
-// journal, outside the steps.
+// Restored is what was put back when a run went on. It is kept in the journal,
+// outside the steps.
 type Restored struct {
 	Patch    *Patch        `json:"patch,omitempty"` // shown again
 	Shown    Shown         `json:"-"`
@@ -319,6 +318,7 @@ type Restored struct {
 	Lamps    []LampRequest `json:"lamps,omitempty"`
 	Turns    []TurnRequest `json:"turns,omitempty"`
 	Place    *PlaceRequest `json:"place,omitempty"`
+	Off      bool          `json:"off,omitempty"`     // the unit switched off again
 	Safe     bool          `json:"safe,omitempty"`    // of a safe end: lamps down
 	Assumed  bool          `json:"assumed,omitempty"` // nobody confirmed it
 }

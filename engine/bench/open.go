@@ -237,22 +237,18 @@ func (b *Bench) Watched() map[string]<-chan error {
 	return all
 }
 
-// Forget has all devices drop what they were told of kept steps. It is false,
-// and nothing was done, where one of them cannot: then the bench must be opened
-// anew.
-func (b *Bench) Forget() bool {
-	var all []Forgetter
+// Device is what fills a place, nil where it is empty.
+func (b *Bench) Device(place string) Device { return b.devices[Kind(place)] }
+
+// Relives says whether a device lives through kept steps. Such a bench must be
+// opened anew before a script is executed again.
+func (b *Bench) Relives() bool {
 	for _, d := range b.devices {
-		if f, ok := d.(Forgetter); ok {
-			all = append(all, f)
-		} else if _, recalls := d.(Recaller); recalls {
-			return false
+		if _, ok := d.(Reliver); ok {
+			return true
 		}
 	}
-	for _, f := range all {
-		f.Forget()
-	}
-	return true
+	return false
 }
 
 // Close closes the drivers, last made first. A second call returns what the

@@ -72,6 +72,7 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		}
 		switch strings.ToLower(line) {
 		case wordBack:
+			d.kept = nil // they go with the steps that they were typed for
 			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer is struck")
 		case wordPause:
 			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")

@@ -15,9 +15,8 @@ const handWithin = 500 * time.Millisecond
 
 // patches is a person who plays patches.
 type patches struct {
-	desk     *desk
-	id       bench.Identity
-	recalled *bench.Patch // the last of the kept steps
+	desk *desk
+	id   bench.Identity
 }
 
 var (
@@ -55,9 +54,8 @@ func (p *patches) Acknowledge(ctx context.Context) (time.Duration, error) {
 
 // unit is a person who sets the unit.
 type unit struct {
-	desk     *desk
-	id       bench.Identity
-	recalled []bench.Setting // of the kept steps
+	desk *desk
+	id   bench.Identity
 }
 
 var _ bench.Unit = (*unit)(nil)
@@ -73,11 +71,7 @@ func (u *unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnsw
 	for i, s := range settings {
 		wanted[i] = s.Name + " to " + settingValue(s.Value)
 	}
-	answer, err := u.desk.set(ctx, strings.Join(wanted, ", "))
-	if err == nil {
-		u.desk.told.tell(settings)
-	}
-	return answer, err
+	return u.desk.set(ctx, strings.Join(wanted, ", "))
 }
 
 // Switch has the unit switched off or on.

@@ -30,9 +30,8 @@ type Options struct {
 // New returns what opens the driver. The console is shared by all drivers that
 // are so made.
 func New(c Console, opt Options) func() (bench.Driver, error) {
-	told := &memory{settings: map[string]any{}, rig: map[string]any{}}
 	return func() (bench.Driver, error) {
-		d := &desk{console: c, opt: opt, clock: bench.NewRealClock(), told: told}
+		d := &desk{console: c, opt: opt, clock: bench.NewRealClock()}
 		return &driver{desk: d}, nil
 	}
 }
@@ -94,6 +93,5 @@ type desk struct {
 	opt     Options
 	clock   bench.Clock
 	kept    []keptReading // oldest first
-	told    *memory       // what the person was told in this process
 	lit     time.Duration // when the last patch is lit, as far as is known
 }

@@ -13,9 +13,8 @@ import (
 // rig is a person who sets lamps, turns the unit, moves the meter and reads a
 // light meter.
 type rig struct {
-	desk     *desk
-	id       bench.Identity
-	recalled []any // requests of the kept steps, the last of what each puts
+	desk *desk
+	id   bench.Identity
 }
 
 var (
@@ -23,6 +22,7 @@ var (
 	_ bench.Turner      = (*rig)(nil)
 	_ bench.Placer      = (*rig)(nil)
 	_ bench.LightSensor = (*rig)(nil)
+	_ bench.Safe        = (*rig)(nil)
 )
 
 func (r *rig) About() bench.Identity { return r.id }
@@ -33,11 +33,7 @@ func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAns
 	if level == 0 {
 		what += " (off)"
 	}
-	answer, err := r.desk.set(ctx, what)
-	if err == nil {
-		r.told(bench.LampRequest{Lamp: lamp, Level: level})
-	}
-	return answer, err
+	return r.desk.set(ctx, what)
 }
 
 // Turn asks to turn the unit, and for the angle that was reached: Enter where it
@@ -68,9 +64,6 @@ func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached f
 			return nil
 		},
 	})
-	if err == nil {
-		r.told(bench.TurnRequest{Axis: axis, Degrees: degrees})
-	}
 	return reached, err
 }
 
@@ -96,11 +89,8 @@ func angleWords(axis string, degrees float64) string {
 // Place asks to move the meter. The place reached is the one asked for: a
 // person does not measure it.
 func (r *rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
-	if _, err := r.desk.do(ctx, "move the meter so that it looks "+spotWords(at), "it looks there"); err != nil {
-		return at, err
-	}
-	r.told(bench.PlaceRequest{At: at})
-	return at, nil
+	_, err := r.desk.do(ctx, "move the meter so that it looks "+spotWords(at), "it looks there")
+	return at, err
 }
 
 // Lux asks for the illuminance that a light meter shows.
@@ -127,5 +117,11 @@ func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
 	return lux, err
 }
 
-// told keeps what the person has put, so that it is not asked for twice.
-func (r *rig) told(request any) { r.desk.told.rig[puts(request)] = request }
+// MakeSafe tells the person to turn off the lamps that are up; it waits for no
+// answer.
+func (r *rig) MakeSafe(_ context.Context, lit []bench.LampRequest) error {
+	if len(lit) > 0 {
+		r.desk.console.Say("Please turn the lamps off.")
+	}
+	return nil
+}

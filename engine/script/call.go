@@ -105,8 +105,8 @@ type Ask struct {
 	Show func(json.RawMessage) string
 	// Live touches the world.
 	Live func(context.Context, *Contact) (json.RawMessage, error)
-	// Recall tells the device of a kept answer; nil where it need not know.
-	Recall func(Kept) error
+	// Request is what the step asks of its device; nil where it has none.
+	Request func() (any, error)
 }
 
 // Contact is what a live step tells the door on its way.
@@ -129,10 +129,7 @@ type Kept struct {
 	Number  int // the step's
 	Samples []json.RawMessage
 	Answer  json.RawMessage
-	Asked   time.Duration // bench time of the ask
-	Ended   time.Duration // bench time of the answer
-	Memo    *Memo         // nil where each execution decodes for itself
-	Aside   bool          // of on_resume: the world was so for a time, and is not what the steps leave
+	Memo    *Memo // nil where each execution decodes for itself
 }
 
 // StepError is a step that failed, as the journal keeps it; the script may

@@ -40,7 +40,7 @@ func TestEncode(t *testing.T) {
 		{func(a *everyArgs) { a.Nested = &nestedArgs{Max: 1e21, Kind: `"<é>"`} }, `{` + everyDefault + `,"at":[0.5,0.25],"nested":{"max":1e+21,"kind":"\"\u003cé\u003e\""}}`},
 		{func(a *everyArgs) { a.Any = []any{1.0, "a", true, map[string]any{"b": 1.0, "a": 2.0}} }, `{` + everyDefault + `,"at":[0.5,0.25],"any":[1,"a",true,{"a":2,"b":1}]}`},
 		{func(a *everyArgs) { a.Map = map[string]any{"Zoom": "off", "Adaptive": 1.0} }, `{` + everyDefault + `,"at":[0.5,0.25],"map":{"Adaptive":1,"Zoom":"off"}}`},
-		{func(a *everyArgs) { a.Call = declare.Function{new(lua.LFunction)} }, `{` + everyDefault + `,"at":[0.5,0.25]}`},
+		{func(a *everyArgs) { a.Call = declare.Function{Fn: new(lua.LFunction)} }, `{` + everyDefault + `,"at":[0.5,0.25]}`},
 	} {
 		a := defaults()
 		c.edit(&a)

@@ -40,7 +40,7 @@ type Func struct {
 	// differing and show compare and write arguments as a step's [Ask] says.
 	differing func(recorded, asked json.RawMessage) ([]string, error)
 	show      func(json.RawMessage) string
-	recall    any // func(*Call, Kept, A, W, []S) error
+	request   any // func(A) (any, error)
 	check     any // func(A) error
 }
 
@@ -51,11 +51,10 @@ type Option func(*Func)
 // what a step is matched by. Without it, it is the module's name.
 func Device(name string) Option { return func(f *Func) { f.device = name } }
 
-// Recalling is told of each kept step when a run is resumed, in order and
-// before anything is asked live: it tells the device, which then can go on
-// where the run left off.
-func Recalling[A, S, W any](fn func(*Call, Kept, A, W, []S) error) Option {
-	return func(f *Func) { f.recall = fn }
+// Requesting says what a step asks of its device, as the device takes it, so that
+// the engine knows what the step left there.
+func Requesting[A any](fn func(A) (any, error)) Option {
+	return func(f *Func) { f.request = fn }
 }
 
 // Checking refuses arguments that do not go together, before a step is asked:
@@ -136,9 +135,9 @@ func Sampling[A, S, W, R any](name, help string,
 	derive func(*Call, A, W, []S) (R, error), opts ...Option,
 ) *Func {
 	f := newFunc[A, R](name, ClassStep, help, opts)
-	recall, _ := f.recall.(func(*Call, Kept, A, W, []S) error)
-	if f.recall != nil && recall == nil {
-		panic(fmt.Sprintf("script: %s: Recalling has other types than the step", name))
+	request, _ := f.request.(func(A) (any, error))
+	if f.request != nil && request == nil {
+		panic(fmt.Sprintf("script: %s: Requesting has other arguments than the step", name))
 	}
 	check, _ := f.check.(func(A) error)
 	if f.check != nil && check == nil {
@@ -160,14 +159,8 @@ func Sampling[A, S, W, R any](name, help string,
 			raw, err := json.Marshal(w)
 			return raw, tooLarge("the answer", raw, err)
 		}
-		if recall != nil {
-			ask.Recall = func(k Kept) error {
-				w, samples, err := unpack[W, S](k)
-				if err != nil {
-					return err
-				}
-				return recall(c, k, *a, w, samples)
-			}
+		if request != nil {
+			ask.Request = func() (any, error) { return request(*a) }
 		}
 		var r R
 		kept, err := c.step(ask, v)

@@ -156,7 +156,7 @@ func TestZeroLeavesAnother(t *testing.T) {
 	}
 	again := certified(t, 3, edit)
 	recalled := device[*meter](t, again, bench.KindMeter)
-	if err := recalled.Recall(bench.Kept{Request: bench.ZeroRequest{}, Began: began, Ended: w.Now()}); err != nil {
+	if err := recalled.Relive(bench.Kept{Request: bench.ZeroRequest{}, Began: began, Ended: w.Now()}); err != nil {
 		t.Fatal(err)
 	}
 	if got := recalled.optics.errors.dark; got != second {

@@ -118,22 +118,22 @@ func (d whole) ask(t testing.TB, request any) (k bench.Kept, answers []any) {
 	return k, append(answers, answer, k.Ended)
 }
 
-// recall tells every device of a kept step.
-func (d whole) recall(t testing.TB, k bench.Kept) {
+// relive has every device live through a kept step.
+func (d whole) relive(t testing.TB, k bench.Kept) {
 	t.Helper()
 	if _, wait := k.Request.(time.Duration); wait {
 		return
 	}
-	for _, r := range []bench.Recaller{d.meter, d.patches, d.unit, d.rig} {
-		if err := r.Recall(k); err != nil {
+	for _, r := range []bench.Device{d.meter, d.patches, d.unit, d.rig} {
+		if err := r.(bench.Reliver).Relive(k); err != nil {
 			t.Fatal(err)
 		}
 	}
 }
 
-// TestRecallEverything: with every phenomenon on and every fault, a world that
-// recalls the first steps and goes on answers bit for bit as the unbroken one.
-func TestRecallEverything(t *testing.T) {
+// TestReliveEverything: with every phenomenon on and every fault, a world that
+// relives the first steps and goes on answers bit for bit as the unbroken one.
+func TestReliveEverything(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		requests := append(rapid.SliceOfN(rapid.Custom(drawRequest), 1, 15).Draw(r, "requests"), any(bench.ReadRequest{Most: 3}))
 		cut := rapid.IntRange(0, len(requests)-1).Draw(r, "cut")
@@ -146,13 +146,12 @@ func TestRecallEverything(t *testing.T) {
 				want = append(want, answers...)
 				continue
 			}
-			resumed.recall(t, k)
+			resumed.relive(t, k)
 			kept = k.Ended
 		}
 		passTo(t, resumed.w, kept)
-		if resumed.w.advance(kept); !resumed.w.asleep {
-			restore(t, resumed)
-		}
+		resumed.w.advance(kept)
+		stands(t, resumed, requests[:cut])
 		for _, q := range requests[cut:] {
 			_, answers := resumed.ask(t, q)
 			got = append(got, answers...)
@@ -163,42 +162,53 @@ func TestRecallEverything(t *testing.T) {
 	})
 }
 
-// restore restores what is there already: nothing may happen.
-func restore(t testing.TB, d whole) {
+// stands wants all that the requests left to stand, unless the unit fell asleep.
+func stands(t testing.TB, d whole, requests []any) {
 	t.Helper()
-	before := d.w.Now()
-	for _, r := range []bench.Recaller{d.meter, d.unit, d.rig, d.patches} {
-		if shown, err := r.Restore(t.Context()); err != nil || shown != nil {
-			t.Fatalf("restoring what is there shows %v, %v", shown, err)
+	var left bench.State
+	for _, q := range requests {
+		left.Take(q)
+	}
+	for _, q := range left.Rig() {
+		if !d.rig.Stands(q) {
+			t.Fatalf("%+v does not stand", q)
 		}
 	}
-	if d.w.Now() != before {
-		t.Fatalf("restoring what is there took %v", d.w.Now()-before)
+	for _, q := range left.Settings() {
+		if !d.unit.Stands(q) {
+			t.Fatalf("%+v does not stand", q)
+		}
+	}
+	if p, any := left.Patch(); any && !d.w.asleep && !d.patches.Stands(p) {
+		t.Fatalf("%+v does not stand", p)
 	}
 }
 
-// TestRigRestored: lamps, angle and place that were changed since are put back.
-func TestRigRestored(t *testing.T) {
+// TestRigStands: lamps, angle and place that were changed since stand no more.
+func TestRigStands(t *testing.T) {
 	d := openWhole(t, world(t, "awkward", nil))
-	for _, q := range []any{
+	requests := []any{
 		bench.LampRequest{Lamp: "front", Level: 100}, bench.LampRequest{Lamp: "side", Level: 10},
 		bench.TurnRequest{Axis: bench.Vertical, Degrees: 30}, bench.PlaceRequest{At: [2]float64{0.2, 0.3}},
 		bench.LampRequest{Lamp: "front", Level: 40},
-	} {
-		at := d.w.Now()
-		d.recall(t, bench.Kept{Request: q, Began: at, Ended: at + time.Minute})
 	}
+	for _, q := range requests {
+		at := d.w.Now()
+		d.relive(t, bench.Kept{Request: q, Began: at, Ended: at + time.Minute})
+	}
+	stands(t, d, requests)
 	for _, q := range []any{
 		bench.LampRequest{Lamp: "front", Level: 0}, bench.TurnRequest{Axis: bench.Vertical}, bench.PlaceRequest{At: [2]float64{0.9, 0.9}},
 	} {
 		d.ask(t, q)
 	}
-	if _, err := d.rig.Restore(t.Context()); err != nil {
-		t.Fatal(err)
+	for _, q := range requests[2:] {
+		if d.rig.Stands(q) {
+			t.Errorf("%+v stands, and was changed", q)
+		}
 	}
-	m := d.w.mount
-	if d.w.room.lamps[0].level != 0.4 || d.w.room.lamps[1].level != 0.1 || m.vertical != 30 || *m.place != [2]float64{0.2, 0.3} {
-		t.Errorf("restored %+v, %+v", m, d.w.room.lamps)
+	if !d.rig.Stands(requests[1]) || d.rig.Stands(bench.LampRequest{Lamp: "none"}) || d.rig.Stands(bench.TurnRequest{Axis: "depth"}) {
+		t.Error("a lamp that nobody touched, or one that there is not, is told wrongly")
 	}
 }
 

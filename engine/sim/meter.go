@@ -28,9 +28,9 @@ type meter struct {
 const mostRipple = 0.001
 
 var (
-	_ bench.Meter    = (*meter)(nil)
-	_ bench.Zeroer   = (*meter)(nil)
-	_ bench.Recaller = (*meter)(nil)
+	_ bench.Meter   = (*meter)(nil)
+	_ bench.Zeroer  = (*meter)(nil)
+	_ bench.Reliver = (*meter)(nil)
 )
 
 // newMeter returns the meter, or the reference, of a world.

@@ -13,10 +13,7 @@ import (
 // said to be assumed; a question is answered with its example.
 type operator struct{}
 
-var (
-	_ bench.Operator = operator{}
-	_ bench.Recaller = operator{}
-)
+var _ bench.Operator = operator{}
 
 // About implements [bench.Device].
 func (operator) About() bench.Identity {

@@ -2,7 +2,6 @@ package sim
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"candelua/engine/bench"
@@ -19,7 +18,8 @@ var (
 	_ bench.Turner      = rig{}
 	_ bench.Placer      = rig{}
 	_ bench.Safe        = rig{}
-	_ bench.Recaller    = rig{}
+	_ bench.Reliver     = rig{}
+	_ bench.Verifier    = rig{}
 )
 
 // About implements [bench.Device].
@@ -105,25 +105,37 @@ func (r rig) Turn(ctx context.Context, axis string, degrees float64) (float64, e
 	w := r.w
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	var angle *float64
-	switch axis {
-	case bench.Horizontal:
-		angle = &w.mount.horizontal
-	case bench.Vertical:
-		angle = &w.mount.vertical
-	default:
+	angle := r.angle(axis)
+	if angle == nil {
 		return 0, bench.Errorf(bench.CodeUnsupported, "", "turn: axis is %q, want %q or %q", axis, bench.Horizontal, bench.Vertical)
 	}
 	if !(math.Abs(degrees) <= 89) {
 		return 0, bench.Errorf(bench.CodeBadSetting, "", "turn: angle is %v, want -89 to 89 degrees", degrees)
 	}
-	if step := w.params.Rig.TurnStep; step > 0 {
-		degrees = step * math.Round(degrees/step)
-	}
+	degrees = r.rounded(degrees)
 	took := math.Abs(degrees-*angle) * w.params.Rig.TurnSeconds
 	*angle = degrees
 	w.pass(w.Now() + seconds(took))
 	return degrees, nil
+}
+
+// angle is how the unit stands about an axis, nil for another axis.
+func (r rig) angle(axis string) *float64 {
+	switch axis {
+	case bench.Horizontal:
+		return &r.w.mount.horizontal
+	case bench.Vertical:
+		return &r.w.mount.vertical
+	}
+	return nil
+}
+
+// rounded is the nearest angle at which the turntable can stop.
+func (r rig) rounded(degrees float64) float64 {
+	if step := r.w.params.Rig.TurnStep; step > 0 {
+		return step * math.Round(degrees/step)
+	}
+	return degrees
 }
 
 // Place implements [bench.Placer]. It fails with an [bench.Error] of code
@@ -148,32 +160,17 @@ func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 	return at, nil
 }
 
-// Recall implements [bench.Recaller] for what the rig is asked for.
-func (r rig) Recall(k bench.Kept) error {
-	all := &r.w.kept.rig
-	if k.Aside {
-		all = new(memory) // lived through, and not what the steps left
-	}
-	var do func(context.Context) error
+// Relive implements [bench.Reliver] for what the rig is asked for.
+func (r rig) Relive(k bench.Kept) error {
 	switch q := k.Request.(type) {
-	case bench.LampRequest:
-		all.remember("lamp "+q.Lamp, q)
-		do = func(ctx context.Context) error { return r.again(ctx, q) }
-	case bench.TurnRequest:
-		all.remember("turn "+q.Axis, q)
-		do = func(ctx context.Context) error { return r.again(ctx, q) }
-	case bench.PlaceRequest:
-		all.remember("place", q)
-		do = func(ctx context.Context) error { return r.again(ctx, q) }
+	case bench.LampRequest, bench.TurnRequest, bench.PlaceRequest:
+		return r.w.relive(k, func(ctx context.Context) error { return r.again(ctx, q) })
 	case bench.SafeRequest:
-		do = r.MakeSafe
+		return r.w.relive(k, func(ctx context.Context) error { return r.MakeSafe(ctx, nil) })
 	case bench.LuxRequest:
 		r.w.Skip(k.Ended)
-		return nil
-	default:
-		return nil
 	}
-	return r.w.recall(k, do)
+	return nil
 }
 
 // again does a request.
@@ -189,29 +186,23 @@ func (r rig) again(ctx context.Context, request any) (err error) {
 	return err
 }
 
-// Restore puts lamps, angle and place back as the recalled steps left them, and
-// answers those that were not so.
-func (r rig) Restore(ctx context.Context) (*bench.Restored, error) {
-	var back bench.Restored
-	any := false
-	for _, q := range r.w.kept.rig.requests {
-		before := r.w.Now()
-		if err := r.again(ctx, q.request); err != nil {
-			return nil, fmt.Errorf("restore: %w", err)
-		}
-		if r.w.Now() > before {
-			back.Add(q.request)
-			any = true
-		}
+// Stands implements [bench.Verifier].
+func (r rig) Stands(request any) bool {
+	switch q := request.(type) {
+	case bench.LampRequest:
+		l, err := r.w.room.find(q.Lamp)
+		return err == nil && l.level == q.Level/100
+	case bench.TurnRequest:
+		at := r.angle(q.Axis)
+		return at != nil && *at == r.rounded(q.Degrees)
+	case bench.PlaceRequest:
+		return r.w.mount.place != nil && *r.w.mount.place == q.At
 	}
-	if !any {
-		return nil, nil
-	}
-	return &back, nil
+	return true
 }
 
 // MakeSafe takes all lamps down.
-func (r rig) MakeSafe(ctx context.Context) error {
+func (r rig) MakeSafe(ctx context.Context, _ []bench.LampRequest) error {
 	for i := range r.w.room.lamps {
 		if _, err := r.Set(ctx, r.w.room.lamps[i].p.Name, 0); err != nil {
 			return err

@@ -107,9 +107,9 @@ func TestSameSeedSameWorld(t *testing.T) {
 	})
 }
 
-// TestRecall: a world that recalls the first steps of a run and goes on live
+// TestRelive: a world that relives the first steps of a run and goes on live
 // answers bit for bit as the run did.
-func TestRecall(t *testing.T) {
+func TestRelive(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		steps := append(drawSteps(r, 12), step{readings: 2})
 		cut := rapid.IntRange(0, len(steps)-1).Draw(r, "cut")
@@ -123,13 +123,13 @@ func TestRecall(t *testing.T) {
 				want = append(want, answers...)
 				continue
 			}
-			recallStep(t, resumed, k, toldToAll)
+			reliveStep(t, resumed, k, toldToAll)
 			kept = k.Ended
 		}
 		passTo(t, resumed.w, kept)
-		for _, d := range []bench.Recaller{resumed.meter, resumed.patches, resumed.unit, operator{}} {
-			if shown, err := d.Restore(t.Context()); err != nil || shown != nil {
-				r.Fatalf("restoring what is there shows %v, %v", shown, err)
+		for _, s := range steps[:cut] {
+			if last := s.patch; last != nil && resumed.w.patch == *last && !resumed.patches.Stands(*last) {
+				r.Fatalf("the patch %+v is on the screen, and does not stand", *last)
 			}
 		}
 		for _, s := range steps[cut:] {
@@ -142,10 +142,10 @@ func TestRecall(t *testing.T) {
 	})
 }
 
-// recallStep tells of a kept step: those that it concerns, or everyone.
-func recallStep(t testing.TB, d devices, k bench.Kept, all bool) {
+// reliveStep has a kept step relived by a kept step: those that it concerns, or everyone.
+func reliveStep(t testing.TB, d devices, k bench.Kept, all bool) {
 	t.Helper()
-	told := []bench.Recaller{d.meter, d.patches, d.unit, operator{}}
+	told := []bench.Device{d.meter, d.patches, d.unit}
 	if k.Request == nil { // a wait is no device's: the next step's time tells
 		return
 	}
@@ -159,68 +159,67 @@ func recallStep(t testing.TB, d devices, k bench.Kept, all bool) {
 			told = told[2:3]
 		}
 	}
-	for _, r := range told {
-		if err := r.Recall(k); err != nil {
+	for _, device := range told {
+		if err := device.(bench.Reliver).Relive(k); err != nil {
 			t.Fatal(err)
 		}
 	}
 }
 
-// TestRestore: what was put on screen or set since the kept steps is put back.
-func TestRestore(t *testing.T) {
+// TestStands: the world knows whether what was shown or set is so still.
+func TestStands(t *testing.T) {
 	d := openAll(t, world(t, "default", nil))
-	kept := patch(1, 10)
+	kept, bright := patch(1, 10), bench.Setting{Name: "Brightness", Value: "maximum"}
 	for _, k := range []bench.Kept{
-		{Request: bench.Setting{Name: "Brightness", Value: 50.0}, Began: 0, Ended: 2 * time.Second},
-		{Request: bench.Setting{Name: "Brightness", Value: "maximum"}, Began: 2 * time.Second, Ended: 4 * time.Second},
+		{Request: []bench.Setting{{Name: "Brightness", Value: 50.0}}, Began: 0, Ended: 2 * time.Second},
+		{Request: []bench.Setting{bright}, Began: 2 * time.Second, Ended: 4 * time.Second},
 		{Request: kept, Began: 5 * time.Second, Ended: 6 * time.Second},
 	} {
-		recallStep(t, d, k, false)
+		reliveStep(t, d, k, false)
 	}
 	if got := d.w.Now(); got != 6*time.Second {
-		t.Errorf("recalled to %v, want 6s", got)
+		t.Errorf("lived through to %v, want 6s", got)
 	}
+	stand := func(want bool, requests ...any) {
+		t.Helper()
+		for _, q := range requests {
+			var of bench.Verifier = d.patches
+			switch q.(type) {
+			case bench.Setting, bench.PowerRequest:
+				of = d.unit
+			}
+			if of.Stands(q) != want {
+				t.Errorf("%+v stands: %v, want %v", q, !want, want)
+			}
+		}
+	}
+	stand(true, kept, bright, bench.PowerRequest{On: true})
+	stand(false, patch(0, 10), bench.Setting{Name: "Brightness", Value: 50.0}, bench.PowerRequest{},
+		bench.Setting{Name: "Contrast", Value: 1.0}, bench.Setting{Name: "Brightness", Value: "sideways"})
 	show1(t, d.w, patch(0, 100))
 	set(t, d.w, bench.Setting{Name: "Brightness", Value: "minimum"})
-	passTo(t, d.w, time.Hour)
-	if _, err := d.unit.Restore(t.Context()); err != nil {
-		t.Fatal(err)
-	}
-	if c := d.w.controls[1]; c.at != 100 {
-		t.Errorf("brightness is %v, want 100", c.at)
-	}
-	shown, err := d.patches.Restore(t.Context())
-	if err != nil || shown == nil {
-		t.Fatalf("restored %v, %v", shown, err)
-	}
-	if *shown.Patch != kept || shown.Shown.Lit != time.Hour+2*time.Second+120*time.Millisecond {
-		t.Errorf("restored %+v", shown)
-	}
+	stand(false, kept, bright)
+	show1(t, d.w, kept)
+	d.w.Stand(d.w.Now() + time.Hour)
+	stand(false, kept, bench.PowerRequest{On: true})
+	stand(true, bench.PowerRequest{})
 }
 
-// TestRestoreAfterStop: the dark screen that a stopped run leaves is lived
-// through, and makes way for the last step's patch again.
-func TestRestoreAfterStop(t *testing.T) {
+// TestReliveSafeEnd: the dark screen that a stopped run leaves is lived through.
+func TestReliveSafeEnd(t *testing.T) {
 	live, resumed := openAll(t, world(t, "default", nil)), openAll(t, world(t, "default", nil))
 	white, black := patch(1, 10), patch(0, 100)
 	k, _ := live.do(t, step{patch: &white})
-	recallStep(t, resumed, k, false)
+	reliveStep(t, resumed, k, false)
 	live.do(t, step{patch: &black})
-	recallStep(t, resumed, bench.Kept{Request: black, Began: k.Ended, Ended: k.Ended, Aside: true}, false)
+	reliveStep(t, resumed, bench.Kept{Request: black, Began: k.Ended, Ended: k.Ended}, false)
 	if live.w.Now() != resumed.w.Now() || live.w.frame != resumed.w.frame {
 		t.Errorf("stopped at %v, lived through to %v", live.w.Now(), resumed.w.Now())
 	}
-	shown, err := resumed.patches.Restore(t.Context())
-	if err != nil || shown == nil || *shown.Patch != white {
-		t.Fatalf("restored %+v, %v, want the white patch", shown, err)
-	}
-	if y := read(t, resumed.w, 1)[0].Y; y < 100 {
-		t.Errorf("reads %v cd/m2 off a white patch", y)
-	}
 }
 
-// TestRecallWithoutPace: a paced world recalls at once, to the end of the last step.
-func TestRecallWithoutPace(t *testing.T) {
+// TestReliveWithoutPace: a paced world relives at once, to the end of the last step.
+func TestReliveWithoutPace(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		w, err := New(Default(), 1, 1)
 		if err != nil {
@@ -228,21 +227,21 @@ func TestRecallWithoutPace(t *testing.T) {
 		}
 		d, start := openAll(t, w), time.Now()
 		for i, request := range []any{
-			bench.Setting{Name: "Brightness", Value: 1.0}, patch(1, 10), bench.ReadRequest{Most: 5},
+			[]bench.Setting{{Name: "Brightness", Value: 1.0}}, patch(1, 10), bench.ReadRequest{Most: 5},
 		} {
 			began := time.Duration(i) * time.Hour
-			recallStep(t, d, bench.Kept{Request: request, Began: began, Ended: began + time.Minute}, false)
+			reliveStep(t, d, bench.Kept{Request: request, Began: began, Ended: began + time.Minute}, false)
 			if got := w.Now(); got != began+time.Minute {
-				t.Errorf("recalled to %v, want %v", got, began+time.Minute)
+				t.Errorf("relived to %v, want %v", got, began+time.Minute)
 			}
 		}
 		if took := time.Since(start); took != 0 {
-			t.Errorf("recalling took %v", took)
+			t.Errorf("reliving took %v", took)
 		}
 	})
 }
 
-func TestRecallErrors(t *testing.T) {
+func TestReliveErrors(t *testing.T) {
 	d := openAll(t, world(t, "default", nil))
 	passTo(t, d.w, time.Minute)
 	for _, c := range []struct {
@@ -250,11 +249,11 @@ func TestRecallErrors(t *testing.T) {
 		want string
 	}{
 		{bench.Kept{Request: patch(1, 1), Began: time.Second},
-			"recall: kept step began at 1s, want 1m0s or later, which is how far the world is; recall steps in order, each with the exact time of its call"},
-		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "recall: patch: window is 0 %, want above 0 to 100 %"},
+			"relive: the kept step began at 1s, want 1m0s or later, which is how far the world is; relive steps in order, each with the exact time of its call"},
+		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "relive: patch: window is 0 %, want above 0 to 100 %"},
 	} {
-		wantError(t, d.patches.Recall(c.kept), "", c.want, "")
+		wantError(t, d.patches.Relive(c.kept), "", c.want, "")
 	}
-	err := d.unit.Recall(bench.Kept{Request: bench.Setting{Name: "Contrast", Value: 1.0}, Began: 2 * time.Hour})
-	wantError(t, err, bench.CodeBadSetting, `recall: the unit has no control "Contrast", want "Adaptive brightness" or "Brightness"`, "")
+	err := d.unit.Relive(bench.Kept{Request: []bench.Setting{{Name: "Contrast", Value: 1.0}}, Began: 2 * time.Hour})
+	wantError(t, err, bench.CodeBadSetting, `relive: the unit has no control "Contrast", want "Adaptive brightness" or "Brightness"`, "")
 }

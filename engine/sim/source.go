@@ -21,7 +21,8 @@ type source struct{ w *World }
 var (
 	_ bench.Patches   = source{}
 	_ bench.Sequencer = source{}
-	_ bench.Recaller  = source{}
+	_ bench.Reliver   = source{}
+	_ bench.Verifier  = source{}
 )
 
 // About implements [bench.Device].

@@ -11,7 +11,8 @@ type unit struct{ w *World }
 
 var (
 	_ bench.Unit     = unit{}
-	_ bench.Recaller = unit{}
+	_ bench.Reliver  = unit{}
+	_ bench.Verifier = unit{}
 	_ bench.Switcher = unit{}
 )
 

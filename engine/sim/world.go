@@ -41,8 +41,7 @@ type World struct {
 	readings int // of the meter, so far
 	zero     map[uint64]float64
 	zeroed   map[uint64]time.Duration // when the meters took their dark levels
-	kept     kept
-	unpaced  bool // while recalling
+	unpaced  bool                     // while recalling
 
 	factors, product, spare expSum // scratch of a reading
 }

@@ -1,0 +1,153 @@
+package engine_test
+
+import (
+	"context"
+	"fmt"
+	"hash/fnv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+)
+
+// plainDriver opens instruments that do what they are asked and remember nothing
+// of a run: no ability but those that their requests need.
+type plainDriver struct{ stands map[string]string }
+
+type plainDevice struct {
+	name string
+	d    *plainDriver
+}
+
+func (d *plainDriver) Close() error { return nil }
+
+func (d *plainDriver) Open(_ context.Context, k bench.Kind, _ bench.Section) (bench.Device, error) {
+	device := plainDevice{string(k), d}
+	switch k {
+	case bench.KindPatches:
+		return plainPatches{device}, nil
+	case bench.KindUnit:
+		return plainUnit{device}, nil
+	case bench.KindRig:
+		return plainRig{device}, nil
+	}
+	return plainMeter{device}, nil
+}
+
+func (d plainDevice) About() bench.Identity {
+	return bench.Identity{Name: "plain " + d.name, Driver: "plain"}
+}
+
+type plainPatches struct{ plainDevice }
+
+func (p plainPatches) Show(_ context.Context, q bench.Patch) (bench.Shown, error) {
+	p.d.stands["patch"] = fmt.Sprint(q.RGB, q.Window)
+	return bench.Shown{Area: q.Window}, nil
+}
+
+type plainUnit struct{ plainDevice }
+
+func (u plainUnit) Set(_ context.Context, all []bench.Setting) (bench.SetAnswer, error) {
+	for _, s := range all {
+		u.d.stands[s.Name] = fmt.Sprint(s.Value)
+	}
+	return bench.SetAnswer{}, nil
+}
+
+type plainRig struct{ plainDevice }
+
+func (r plainRig) Set(_ context.Context, lamp string, level float64) (bench.SetAnswer, error) {
+	r.d.stands["lamp "+lamp] = fmt.Sprint(level)
+	return bench.SetAnswer{}, nil
+}
+
+func (r plainRig) Turn(_ context.Context, axis string, degrees float64) (float64, error) {
+	r.d.stands[axis] = fmt.Sprint(degrees)
+	return degrees, nil
+}
+
+func (r plainRig) Place(_ context.Context, at [2]float64) ([2]float64, error) {
+	r.d.stands["place"] = fmt.Sprint(at)
+	return at, nil
+}
+
+// plainMeter reads a number that tells all that stands on the bench.
+type plainMeter struct{ plainDevice }
+
+func (m plainMeter) Read(_ context.Context, _ bench.ReadRequest, take func(bench.Sample) error) error {
+	sum := fnv.New32a()
+	fmt.Fprint(sum, m.d.stands) // printed in the order of its keys
+	return take(bench.Sample{Y: float64(sum.Sum32()%1e6) / 100})
+}
+
+const plainBench = `name = "plain"
+[meter]
+driver = "plain"
+[patches]
+driver = "plain"
+[unit]
+driver = "plain"
+[rig]
+driver = "plain"
+`
+
+// plainOpeners open instruments that stand as from their makers.
+func plainOpeners() bench.Openers {
+	return bench.Openers{"plain": func() (bench.Driver, error) { return &plainDriver{map[string]string{}}, nil }}
+}
+
+func reopenPlain(engine.Head) (*bench.File, bench.Openers, error) {
+	f, err := bench.ParseFile("bench.toml", []byte(plainBench))
+	return f, plainOpeners(), err
+}
+
+// plainLine draws a line of a script that asks for something.
+func plainLine(r *rapid.T) string {
+	level := rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(r, "level")
+	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 6).Draw(r, "kind") {
+	case 0:
+		return fmt.Sprintf("patches.show { grey = %g, window = %g }", level, 10+90*level)
+	case 1:
+		return fmt.Sprintf("unit.set { [%q] = %g }", name, level)
+	case 2:
+		return fmt.Sprintf("rig.set { lamp = %q, level = %g }", name, 100*level)
+	case 3:
+		return fmt.Sprintf("rig.turn { degrees = %g }", 30*level)
+	case 4:
+		return fmt.Sprintf("rig.place { x = %g, y = 0.5 }", level)
+	case 5:
+		return "patches.black()"
+	}
+	return "n = n + 1 record.value { name = 'V' .. n, value = meter.read().Y }"
+}
+
+// A run that is stopped anywhere reads the same after it is resumed, on
+// instruments that remember nothing and were switched off meanwhile; whatever
+// on_resume does in between to what the run has set.
+func TestPlainDriversResumeRight(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		body := strings.Join(rapid.SliceOfN(rapid.Custom(plainLine), 1, 12).Draw(r, "lines"), "\n")
+		const first = "patches.black() unit.set { a = 1, b = 1 } rig.set { lamp = 'a', level = 5 } rig.set { lamp = 'b', level = 5 } rig.turn { degrees = 1 } rig.place { x = 0.1, y = 0.1 }\n"
+		src := `local n = 0
+return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {}, rig = {} },
+  on_resume = function()
+    local n = 0
+    ` + strings.Join(rapid.SliceOfN(rapid.Custom(plainLine).Filter(func(l string) bool { return !strings.Contains(l, "record") }), 0, 3).Draw(r, "on resume"), "\n") + `
+  end,
+  run = function(p)
+` + first + body + "\n record.value { name = 'Last', value = meter.read().Y }\n end }"
+		s := engine.Spec{Setup: plain(), Procedure: sourceOf(src), Unit: bench.DefaultUnit(), Seed: 1, Out: memoryDir(t)}
+		s.Bench, s.Openers, _ = reopenPlain(engine.Head{})
+		whole := ran(t, s, engine.Done)
+		at := rapid.IntRange(1, whole.Steps).Draw(r, "stopped at")
+		rep := stopped(t, s, at)
+		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenPlain}))
+		if got, want := valuesOf(t, rep.Path), valuesOf(t, whole.Path); got != want {
+			r.Fatalf("stopped at step %d, it reads %s, want %s\n%s", at, got, want, src)
+		}
+		replayed(t, rep.Path, engine.Done)
+	})
+}

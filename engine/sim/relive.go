@@ -1,0 +1,108 @@
+package sim
+
+import (
+	"context"
+	"fmt"
+
+	"candelua/engine/bench"
+)
+
+// relive does a kept step again at its time, unpaced, its answer thrown away.
+// Since chance depends on simulated time alone, the world is then as it was.
+// It fails where the step began before the world's present: then the steps are
+// out of order, or of another world.
+func (w *World) relive(k bench.Kept, do func(context.Context) error) error {
+	if now := w.Now(); k.Began < now {
+		return fmt.Errorf("relive: the kept step began at %v, want %v or later, which is how far the world is; relive steps in order, each with the exact time of its call",
+			k.Began, now)
+	}
+	w.Skip(k.Began)
+	w.unpaced = true
+	defer func() { w.unpaced = false }()
+	if err := do(context.Background()); err != nil {
+		return fmt.Errorf("relive: %w", err)
+	}
+	w.Skip(k.Ended)
+	return nil
+}
+
+// Relive implements [bench.Reliver].
+func (s source) Relive(k bench.Kept) error {
+	switch r := k.Request.(type) {
+	case bench.Patch:
+		return s.w.relive(k, func(ctx context.Context) error { _, err := s.Show(ctx, r); return err })
+	case []bench.TimedPatch:
+		return s.w.relive(k, func(ctx context.Context) error { _, err := s.Sequence(ctx, r); return err })
+	}
+	return nil
+}
+
+// Stands implements [bench.Verifier].
+func (s source) Stands(request any) bool { return request == s.w.patch && !s.w.asleep }
+
+// Relive implements [bench.Reliver].
+func (u unit) Relive(k bench.Kept) error {
+	switch r := k.Request.(type) {
+	case bench.PowerRequest:
+		return u.w.relive(k, func(ctx context.Context) error { _, err := u.Switch(ctx, r.On); return err })
+	case []bench.Setting:
+		return u.w.relive(k, func(ctx context.Context) error { _, err := u.Set(ctx, r); return err })
+	}
+	return nil
+}
+
+// Stands implements [bench.Verifier].
+func (u unit) Stands(request any) bool {
+	switch r := request.(type) {
+	case bench.PowerRequest:
+		return u.w.asleep == !r.On
+	case bench.Setting:
+		c, err := find(u.w.controls, r.Name)
+		if err != nil {
+			return false
+		}
+		to, err := c.position(r.Value)
+		return err == nil && to == c.at
+	}
+	return true
+}
+
+// Relive takes the readings again, unpaced, where a fault may wait for one of
+// them, else passes the time that they took: they left no other trace. A dark
+// level is taken again.
+//
+// A reading that a fault left without an answer was not kept, but it took time;
+// so where time is left after the kept ones, it is taken again, too.
+func (m *meter) Relive(k bench.Kept) error {
+	switch q := k.Request.(type) {
+	case bench.ZeroRequest:
+		return m.w.relive(k, m.Zero)
+	case bench.ReadRequest:
+		if m.kind == noiseMeter && len(m.w.faults) > 0 {
+			return m.w.relive(k, func(context.Context) error { m.reliveReadings(q, k); return nil })
+		}
+		m.w.Skip(k.Ended)
+	}
+	return nil
+}
+
+func (m *meter) reliveReadings(q bench.ReadRequest, k bench.Kept) {
+	m.w.Skip(min(m.w.shown.Lit+seconds(q.After), k.Ended))
+	for range k.Samples {
+		_, _ = m.one(q) // its answer is in the journal
+	}
+	if m.w.Now() < k.Ended && m.silentNext() {
+		_, _ = m.one(q)
+	}
+}
+
+// silentNext says whether the next reading gets no answer.
+func (m *meter) silentNext() bool {
+	for i := range m.w.faults {
+		f := &m.w.faults[i]
+		if f.p.Kind == "timeout" && !f.spent && (f.began <= m.w.Now() || f.p.AtReading == m.w.readings+1) {
+			return true
+		}
+	}
+	return false
+}
