@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"candelua/engine/fault"
+	"candelua/engine/journal"
 	"candelua/engine/store"
 )
 
@@ -32,8 +33,12 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err 
 	if out.Err != nil {
 		return nil, out.Err
 	}
-	if out.Status != Done {
+	if out.Status != journal.Done {
 		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, out.Status), Tip: "go on with it first: candelua resume " + path}
 	}
-	return job.Draw(ctx, out.Results, n, true, nil)
+	many, err := job.Many(true)
+	if err != nil {
+		return nil, err
+	}
+	return Draw(ctx, many, out.Results, n, nil)
 }

@@ -10,6 +10,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -25,7 +26,7 @@ func BenchmarkWholeRun(b *testing.B) {
 	for b.Loop() {
 		s := simSpec(b, procedureOf(hourly))
 		s.Out = memoryDir(b)
-		rep := ran(b, s, engine.Done)
+		rep := ran(b, s, journal.Done)
 		b.ReportMetric(float64(rep.Steps), "steps")
 	}
 }
@@ -34,9 +35,9 @@ func BenchmarkWholeRun(b *testing.B) {
 func BenchmarkReplay(b *testing.B) {
 	s := simSpec(b, procedureOf(hourly))
 	s.Out = memoryDir(b)
-	rep := ran(b, s, engine.Done)
+	rep := ran(b, s, journal.Done)
 	for b.Loop() {
-		replayed(b, rep.Path, engine.Done)
+		replayed(b, rep.Path, journal.Done)
 	}
 }
 
@@ -47,8 +48,8 @@ func BenchmarkReplayLong(b *testing.B) {
 	const steps = 99_999
 	p := procedureOf(fmt.Sprintf("for i = 1, %d do\npatches.show { grey = i %% 2, window = 10 }\nmeter.read()\nclock.wait(0.1)\nend", 33_333))
 	job := jobOf(b, get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(b), false)
-	if out := get(job.Execute(context.Background()))(b); out.Status != engine.Done || job.Journal.Steps() != steps {
-		b.Fatal(out.Status, out.Err, job.Journal.Steps())
+	if out := get(job.Execute(context.Background()))(b); out.Status != journal.Done || job.History.Journal.Steps() != steps {
+		b.Fatal(out.Status, out.Err, job.History.Journal.Steps())
 	}
 	var before, after runtime.MemStats
 	var retained, allocated float64
@@ -64,7 +65,7 @@ func BenchmarkReplayLong(b *testing.B) {
 		runtime.GC()
 		runtime.ReadMemStats(&after)
 		retained = float64(after.HeapAlloc) - float64(before.HeapAlloc)
-		if out.Status != engine.Done || out.Steps != steps {
+		if out.Status != journal.Done || out.Steps != steps {
 			b.Fatal(out.Err)
 		}
 		b.StartTimer()
@@ -72,7 +73,7 @@ func BenchmarkReplayLong(b *testing.B) {
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/steps, "ns/step")
 	b.ReportMetric(allocated/steps, "B-allocated/step")
 	b.ReportMetric(retained/steps, "B-retained/step")
-	b.ReportMetric(float64(job.Journal.Size())/steps, "journal-B/step") // in memory too
+	b.ReportMetric(float64(job.History.Journal.Size())/steps, "journal-B/step") // in memory too
 }
 
 // BenchmarkStep is what one step costs: live, live and synced, and replayed.
@@ -92,7 +93,7 @@ func BenchmarkStep(b *testing.B) {
 			b.Run(step[:10]+"/"+name, func(b *testing.B) {
 				chunks(b, func(b *testing.B, n int) {
 					job := jobOf(b, p(n), sync)
-					if out := get(job.Execute(context.Background()))(b); out.Status != engine.Done {
+					if out := get(job.Execute(context.Background()))(b); out.Status != journal.Done {
 						b.Fatal(out.Err)
 					}
 				})
@@ -104,7 +105,7 @@ func BenchmarkStep(b *testing.B) {
 				job := jobOf(b, p(n), false)
 				get(job.Execute(context.Background()))(b)
 				b.StartTimer()
-				if out := get(job.Replay(context.Background()))(b); out.Status != engine.Done {
+				if out := get(job.Replay(context.Background()))(b); out.Status != journal.Done {
 					b.Fatal(out.Err)
 				}
 			})
@@ -116,9 +117,10 @@ func BenchmarkStep(b *testing.B) {
 // syncs, that is on a disk.
 func jobOf(b *testing.B, p *script.Program, sync bool) *engine.Job {
 	dir := b.TempDir()
-	h := engine.Head{Simulated: false}
+	h := history.Head{Simulated: false}
 	j := get(journal.Create(dir+string(os.PathSeparator)+"journal.jsonl", h, journal.Options{Sync: sync}))(b)
 	b.Cleanup(func() { must(b, j.Close()) })
-	return &engine.Job{Setup: plain(), Program: p, Head: h, Journal: j,
-		Open: func(ctx context.Context) (*bench.Bench, error) { return bench.Open(ctx, bench.SimFile, simOpeners()) }}
+	job := engine.NewJob(p, get(history.Read(j))(b))
+	job.Open = func(ctx context.Context) (*bench.Bench, error) { return bench.Open(ctx, bench.SimFile, simOpeners()) }
+	return job
 }

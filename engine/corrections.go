@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/result"
 	"candelua/engine/store"
 )
@@ -16,7 +17,7 @@ var correctedKinds = []bench.Kind{bench.KindMeter, bench.KindReference}
 func CorrectionText(meter bench.Kind) string { return "correction " + string(meter) }
 
 // corrections reads the corrections that a head keeps, by the meter's place.
-func (h *Head) corrections() (map[string]*bench.Correction, error) {
+func correctionsOf(h *history.Head) (map[string]*bench.Correction, error) {
 	m := map[string]*bench.Correction{}
 	for _, k := range correctedKinds {
 		text, ok := h.Texts[CorrectionText(k)]
@@ -45,7 +46,7 @@ func (s *Spec) checkCorrections(b *bench.Bench) error {
 			return bench.Errorf(bench.CodeUnsupported, "", "%s: %s.correction is %q, and its text was not handed over", section.Where(), k, section.Correction)
 		}
 	}
-	corrections, err := (&Head{Texts: s.Texts}).corrections()
+	corrections, err := correctionsOf(&history.Head{Texts: s.Texts})
 	if err != nil {
 		return err
 	}

@@ -21,6 +21,8 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/fault"
+	"candelua/engine/history"
+	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/store"
@@ -98,7 +100,7 @@ func near(a, b float64) bool { return math.Abs(a-b) <= 1e-12*math.Max(math.Abs(a
 // A correction is XYZ' = M XYZ of each single reading: linear algebra, worked
 // out here from the raw readings that the journal keeps.
 func TestCorrectionIsTheMatrix(t *testing.T) {
-	rep := ran(t, filterSpec(t, procedureOf(fourColours), correctionText), engine.Done)
+	rep := ran(t, filterSpec(t, procedureOf(fourColours), correctionText), journal.Done)
 	raw, meters := rawSamples(t, rep.Path)
 	rows := get(csv.NewReader(strings.NewReader(string(file(t, rep.Path, "readings.csv")))).ReadAll())(t)
 	if len(rows) != len(raw)+1 {
@@ -153,7 +155,7 @@ func TestCorrectionIsTheMatrix(t *testing.T) {
 			t.Errorf("%s is %+v, want %v", id, v, want)
 		}
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // sums are the bytes of all files in a run's folder but those of its replays.
@@ -184,8 +186,8 @@ func meterCorrection(text string) engine.Changes {
 // A run with a correction and the replay with it of a run without are the same:
 // the meter reads the same, and its readings get the same.
 func TestReplayWithCorrection(t *testing.T) {
-	with := ran(t, filterSpec(t, procedureOf(fourColours), correctionText), engine.Done)
-	without := ran(t, filterSpec(t, procedureOf(fourColours), ""), engine.Done)
+	with := ran(t, filterSpec(t, procedureOf(fourColours), correctionText), journal.Done)
+	without := ran(t, filterSpec(t, procedureOf(fourColours), ""), journal.Done)
 	if d := cmp.Diff(effective(t, journalOf(t, without.Path)), effective(t, journalOf(t, with.Path))); d != "" {
 		t.Fatalf("a correction changed what was asked or read: %s", d)
 	}
@@ -210,8 +212,8 @@ func TestReplayWithCorrection(t *testing.T) {
 		folder := get(store.OpenReadOnly(without.Path))(t)
 		must(t, folder.ReadReplay(n, &used))
 		must(t, folder.Close())
-		want := engine.Used{Engine: "test", Procedure: "probe", File: "probe.lua", Status: engine.Done, InPlaceOf: map[string]string{},
-			Scripts:     []engine.ScriptSum{{Name: "probe.lua", SHA256: engine.Sum(procedureOf(fourColours).Source)}},
+		want := engine.Used{Engine: "test", Procedure: "probe", File: "probe.lua", Status: journal.Done, InPlaceOf: map[string]string{},
+			Scripts:     []history.ScriptSum{{Name: "probe.lua", SHA256: history.Sum(procedureOf(fourColours).Source)}},
 			Corrections: map[string]engine.UsedCorrection{"meter": {Name: "Heron 6, Calm", Text: correctionText}}}
 		if d := cmp.Diff(want, used); d != "" {
 			t.Error(d)
@@ -224,17 +226,17 @@ func TestReplayWithCorrection(t *testing.T) {
 	if back.Used.InPlaceOf["meter"] != "Heron 6, Calm" || len(back.Used.Corrections) > 0 {
 		t.Errorf("used was %+v", back.Used)
 	}
-	replayed(t, without.Path, engine.Done)
-	replayed(t, with.Path, engine.Done)
+	replayed(t, without.Path, journal.Done)
+	replayed(t, with.Path, journal.Done)
 }
 
 // A resumed run has its correction from its own head.
 func TestResumeKeepsCorrection(t *testing.T) {
-	whole := ran(t, filterSpec(t, procedureOf(fourColours), correctionText), engine.Done)
+	whole := ran(t, filterSpec(t, procedureOf(fourColours), correctionText), journal.Done)
 	lines := strings.SplitAfter(string(file(t, whole.Path, "journal.jsonl")), "\n")
 	path := copied(t, whole.Path, []byte(strings.Join(lines[:len(lines)/2], "")))
 	s := filterSpec(t, nil, correctionText)
-	rep := wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	rep := wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return s.Bench, s.Openers, nil
 	}}))
 	if d := result.Compare(whole.Results, rep.Results); len(d) > 0 {
@@ -264,7 +266,7 @@ func TestCorrectionErrors(t *testing.T) {
 	h := &heard{}
 	s = filterSpec(t, procedureOf("meter.read()"), strings.Replace(correctionText, "TF-04", "TF-05", 1))
 	s.Setup = h.setup()
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	const other = `the correction "Heron 6, Calm" was made for the meter Tern Street filter TF-05, and the meter is Tern Street filter TF-04: its readings may be further off with it than without`
 	if d := cmp.Diff([]string{other}, h.warnings); d != "" {
 		t.Error(d)
@@ -287,7 +289,7 @@ func TestCorrectionOnAnotherUnit(t *testing.T) {
 		h := &heard{}
 		s := filterSpec(t, procedureOf("meter.read()"), correctionText+unit)
 		s.Setup, s.Unit = h.setup(), &bench.UnitFile{Name: name}
-		ran(t, s, engine.Done)
+		ran(t, s, journal.Done)
 		if d := cmp.Diff(want, h.warnings); d != "" {
 			t.Errorf("%s: %s", name, d)
 		}
@@ -298,7 +300,7 @@ func TestCorrectionOnAnotherUnit(t *testing.T) {
 	s.Setup = h.setup()
 	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
 	s.Openers = typedOpeners("200 0.3127 0.3290\n", &out, true)
-	ran(t, s, engine.Done)
+	ran(t, s, journal.Done)
 	want := []string{`the correction "Heron 6, Calm" was made for the meter Tern Street filter TF-04, and the meter is read by hand: make sure that it is the same`}
 	if d := cmp.Diff(want, h.warnings); d != "" {
 		t.Error(d)
@@ -312,7 +314,7 @@ local r = meter.read()
 patches.show { grey = LEVEL, window = 10 }
 record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 	body := func(level string) *engine.Procedure { return procedureOf(strings.Replace(steered, "LEVEL", level, 1)) }
-	rep := ran(t, filterSpec(t, body("100 / (100 + r.Y)"), ""), engine.Done)
+	rep := ran(t, filterSpec(t, body("100 / (100 + r.Y)"), ""), journal.Done)
 	before := filesOf(t, rep.Path)
 	refused := func(c engine.Changes) error {
 		t.Helper()
@@ -370,7 +372,7 @@ func TestCorrectionOfTypedReadings(t *testing.T) {
 	s := simSpec(t, procedureOf(`local r = meter.read()
 record.value { name = "Y", value = r.Y, unit = "cd/m2" }`))
 	s.Bench, s.Openers = bench.OperatorFile, typedOpeners("200\n", &out, true)
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	_, err := engine.Reanalyse(context.Background(), rep.Path, plain(), meterCorrection(correctionText))
 	if !errors.Is(err, bench.ErrBadReading) {
 		t.Fatalf("it gives %v", err)
@@ -381,8 +383,8 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`))
 	s = simSpec(t, s.Procedure)
 	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
 	s.Openers, s.Texts = typedOpeners("200\n", &out, true), map[string]string{engine.CorrectionText(bench.KindMeter): correctionText}
-	rep = ran(t, s, engine.Paused)
-	rep = wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	rep = ran(t, s, journal.Paused)
+	rep = wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return s.Bench, typedOpeners("200 0.3127 0.3290\n", &out, true), nil
 	}}))
 	// Y' = (m21 x/y + m22 + m23 z/y) Y
@@ -399,7 +401,7 @@ func TestReplayKeepsDecisions(t *testing.T) {
 local r = meter.read()
 patches.show { grey = run.decide("level", 100 / (100 + r.Y)), window = 10 }
 record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
-	rep := ran(t, filterSpec(t, procedureOf(body), ""), engine.Done)
+	rep := ran(t, filterSpec(t, procedureOf(body), ""), journal.Done)
 	re := reanalysed(t, rep.Path, meterCorrection(correctionText))
 	raw, _ := rawSamples(t, rep.Path)
 	s := raw[0]
@@ -412,7 +414,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 // copy is kept beside what it came to.
 func TestReplayWithScript(t *testing.T) {
 	const asked = "patches.show { grey = 1, window = 10 }\nlocal r = meter.read { repeats = 5 }\n"
-	rep := ran(t, filterSpec(t, procedureOf(asked+`record.value { name = "Y", value = r.Y, unit = "cd/m2" }`), ""), engine.Done)
+	rep := ran(t, filterSpec(t, procedureOf(asked+`record.value { name = "Y", value = r.Y, unit = "cd/m2" }`), ""), journal.Done)
 	edited := procedureOf("-- a line more\n" + asked + `record.value { name = "Half", value = r.Y / 2, unit = "cd/m2" }
 local t = record.table("T", { { "a" } })
 t:add { a = 1 }`)
@@ -430,7 +432,7 @@ t:add { a = 1 }`)
 	if got := string(file(t, re.Folder, "procedure", "edited.lua")); got != string(edited.Source) {
 		t.Errorf("the script is kept as %s", got)
 	}
-	if !re.Used.Edited || re.Used.Procedure != "edited" || re.Used.Scripts[0].SHA256 != engine.Sum(edited.Source) {
+	if !re.Used.Edited || re.Used.Procedure != "edited" || re.Used.Scripts[0].SHA256 != history.Sum(edited.Source) {
 		t.Errorf("used was %+v", re.Used)
 	}
 	has(t, string(file(t, re.Folder, "tables", "t.csv")), "a")
@@ -442,13 +444,13 @@ func TestReplayOfWhatDidNotEndWell(t *testing.T) {
 	const body = `local r = meter.read()
 record.value { name = "Y", value = r.Y, unit = "cd/m2" }
 error("a slip")`
-	rep := ran(t, filterSpec(t, procedureOf(body), ""), engine.Failed)
+	rep := ran(t, filterSpec(t, procedureOf(body), ""), journal.Failed)
 	re := reanalysed(t, rep.Path, meterCorrection(correctionText))
-	if re.Status != engine.Failed || re.Used.Reason == "" || len(re.Results.Values()) != 1 {
+	if re.Status != journal.Failed || re.Used.Reason == "" || len(re.Results.Values()) != 1 {
 		t.Errorf("it came to %+v", re.Used)
 	}
 	re = reanalysed(t, rep.Path, engine.Changes{With: procedureOf(strings.Replace(body, `error("a slip")`, "", 1))})
-	if re.Status != engine.Done || re.Used.Status != engine.Done {
+	if re.Status != journal.Done || re.Used.Status != journal.Done {
 		t.Errorf("the mended script is %s", re.Status)
 	}
 	must(t, os.Remove(filepath.Join(rep.Path, "results.json")))
@@ -470,7 +472,7 @@ func TestCorrectionsShare(t *testing.T) {
 		s := filterSpec(t, procedureOf(`patches.show { grey = 1, window = 10 }
     record.value { name = "Y", value = meter.read({ after = 1, repeats = 10 }).Y, unit = "cd/m2" }`), text+residual)
 		s.Seed = seed
-		d := get(engine.DrawApart(context.Background(), ran(t, s, engine.Done).Path, plain(), 500))(t)
+		d := get(engine.DrawApart(context.Background(), ran(t, s, journal.Done).Path, plain(), 500))(t)
 		r, _ := d.Run("y")
 		return r
 	}
@@ -493,7 +495,7 @@ func TestCorrectionsLeaveTheScatter(t *testing.T) {
 		s := filterSpec(t, procedureOf(`patches.show { grey = 1, window = 10 }
     record.value { name = "Y", value = meter.read({ after = 1, repeats = 5 }).Y + meter.read({ repeats = 5 }).Y, unit = "cd/m2" }`), text)
 		s.Draws = 200
-		v := ran(t, s, engine.Done).Results.Values()[0]
+		v := ran(t, s, journal.Done).Results.Values()[0]
 		return *v.U / *v.Value
 	}
 	if one, other := u(1), u(1.00001); math.Abs(other/one-1) > 1e-6 {

@@ -71,13 +71,13 @@ func TestDiskFills(t *testing.T) {
 			if rep == nil {
 				t.Fatalf("no report: %v", err)
 			}
-			if rep.Status == engine.Done { // only its end did not fit
+			if rep.Status == journal.Done { // only its end did not fit
 				if !errors.Is(err, syscall.EFBIG) {
 					t.Errorf("step %d: done, with %v", step, err)
 				}
 				continue
 			}
-			if !errors.Is(rep.Err, journal.ErrBroken) || !errors.Is(rep.Err, syscall.EFBIG) || rep.Status != engine.Paused {
+			if !errors.Is(rep.Err, journal.ErrBroken) || !errors.Is(rep.Err, syscall.EFBIG) || rep.Status != journal.Paused {
 				t.Errorf("step %d: ends %s with %v", step, rep.Status, rep.Err)
 			}
 			has(t, rep.Err.Error(), "the journal cannot be written: ", "those before it are kept")
@@ -86,7 +86,7 @@ func TestDiskFills(t *testing.T) {
 			}
 			h := &heard{}
 			again, err := engine.Resume(context.Background(), path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim})
-			if err != nil || again.Status != engine.Done {
+			if err != nil || again.Status != journal.Done {
 				t.Fatalf("step %d, room %d: %v", step, room, err)
 			}
 			w.equals(t, path, fmt.Sprintf("step %d, room %d", step, room))
@@ -106,7 +106,7 @@ func TestResultsCannotBeWritten(t *testing.T) {
 			}
 		}
 		rep, err := engine.Run(context.Background(), s)
-		if rep == nil || rep.Status != engine.Done || err == nil {
+		if rep == nil || rep.Status != journal.Done || err == nil {
 			t.Fatalf("%s: got %v, %v", name, rep, err)
 		}
 		has(t, err.Error(), name+" was not written")
@@ -114,9 +114,9 @@ func TestResultsCannotBeWritten(t *testing.T) {
 		if name == "run.json" { // without which a folder is no run's
 			must(t, os.WriteFile(filepath.Join(path, name), []byte("{}"), 0o644))
 		}
-		resumed(t, path, engine.Done)
-		replayed(t, path, engine.Done)
-		if m := metaOf(t, path); m.Status != engine.Done {
+		resumed(t, path, journal.Done)
+		replayed(t, path, journal.Done)
+		if m := metaOf(t, path); m.Status != journal.Done {
 			t.Errorf("%s: run.json says %s", name, m.Status)
 		}
 		if _, err := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim}); !errors.Is(err, engine.ErrNothingToDo) {

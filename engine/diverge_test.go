@@ -14,6 +14,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 	"candelua/engine/store"
@@ -33,13 +34,11 @@ func jobOver(t *testing.T, path, body string, live bool) *engine.Job {
 func jobWith(t *testing.T, path, src string) *engine.Job {
 	t.Helper()
 	p := sourceOf(src)
-	job := &engine.Job{Setup: plain(), Program: get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(t)}
 	to := filepath.Join(t.TempDir(), "journal.jsonl")
 	must(t, os.WriteFile(to, file(t, path, "journal.jsonl"), 0o644))
-	job.Journal = get(journal.Open(to, journal.Options{}))(t)
-	t.Cleanup(func() { must(t, job.Journal.Close()) })
-	must(t, job.Journal.Head(&job.Head))
-	return job
+	h := get(history.Read(get(journal.Open(to, journal.Options{}))(t)))(t)
+	t.Cleanup(func() { must(t, h.Journal.Close()) })
+	return engine.NewJob(get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(t), h)
 }
 
 const recordedBody = `patches.show { grey = 0.5, window = 10 }
@@ -52,7 +51,7 @@ meter.read()`
 // TestDivergence edits a script at each step, and wants it refused at exactly
 // that step, on a replay and on a resumption.
 func TestDivergence(t *testing.T) {
-	done := ran(t, simSpec(t, procedureOf(recordedBody)), engine.Done)
+	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	half := stopped(t, simSpec(t, procedureOf(recordedBody)), 6)
 	for _, c := range []struct {
 		from, to string
@@ -81,7 +80,7 @@ func TestDivergence(t *testing.T) {
 			t.Helper()
 			must(t, err)
 			var d *engine.DivergenceError
-			if out.Status != engine.Failed || !errors.As(out.Err, &d) {
+			if out.Status != journal.Failed || !errors.As(out.Err, &d) {
 				t.Errorf("%s: ends %s with %v", c.to, out.Status, out.Err)
 				return
 			}
@@ -94,9 +93,9 @@ func TestDivergence(t *testing.T) {
 		}
 		check(jobOver(t, done.Path, edited, false).Replay(context.Background()))
 		job := jobOver(t, half.Path, edited, true)
-		records := job.Journal.Records()
+		records := job.History.Journal.Records()
 		check(job.Execute(context.Background()))
-		if job.Journal.Records() != records {
+		if job.History.Journal.Records() != records {
 			t.Errorf("%s: a script that differs has written to the journal of a run that had ended", c.to)
 		}
 	}
@@ -104,7 +103,7 @@ func TestDivergence(t *testing.T) {
 
 // TestAgreement says what may be edited.
 func TestAgreement(t *testing.T) {
-	done := ran(t, simSpec(t, procedureOf(recordedBody)), engine.Done)
+	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	for _, edit := range [][2]string{
 		{"grey = 0.5", "grey = 0.5 + 1e-13"},
 		{"window = 10", "window = 10, signal = 'sdr', bits = 0"},
@@ -115,24 +114,24 @@ func TestAgreement(t *testing.T) {
 	} {
 		edited := strings.Replace(recordedBody, edit[0], edit[1], 1)
 		out := get(jobOver(t, done.Path, edited, false).Replay(context.Background()))(t)
-		if out.Status != engine.Done || edited == recordedBody {
+		if out.Status != journal.Done || edited == recordedBody {
 			t.Errorf("%s: %s, %v", edit[1], out.Status, out.Err)
 		}
 	}
 	half := stopped(t, simSpec(t, procedureOf(recordedBody)), 6)
 	for _, edit := range []string{"run.part('new', function() clock.wait(5) end)", "run.part('new', function() clock.wait(5) run.part('inner', function() end) end)"} {
 		out := get(jobOver(t, half.Path, strings.Replace(recordedBody, "clock.wait(5)", edit, 1), true).Execute(context.Background()))(t)
-		if out.Status != engine.Done {
+		if out.Status != journal.Done {
 			t.Errorf("%s: %s, %v", edit, out.Status, out.Err)
 		}
 	}
 }
 
 func TestLeftOver(t *testing.T) {
-	done := ran(t, simSpec(t, procedureOf(recordedBody)), engine.Done)
+	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	out := get(jobOver(t, done.Path, strings.Replace(recordedBody, "meter.read()", "", 1), false).Replay(context.Background()))(t)
 	var left *engine.LeftOverError
-	if !errors.As(out.Err, &left) || out.Status != engine.Failed || left.Used != 5 || left.Recorded != 6 {
+	if !errors.As(out.Err, &left) || out.Status != journal.Failed || left.Used != 5 || left.Recorded != 6 {
 		t.Fatalf("ends %s with %v", out.Status, out.Err)
 	}
 	has(t, left.Error(), "the script asks for 5 steps, and the journal holds 6; the first left over is step 6, meter.read")
@@ -140,9 +139,9 @@ func TestLeftOver(t *testing.T) {
 
 // TestJournalEnds is a script that asks for more of a run that was done.
 func TestJournalEnds(t *testing.T) {
-	done := ran(t, simSpec(t, procedureOf(recordedBody)), engine.Done)
+	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	out := get(jobOver(t, done.Path, recordedBody+"\nclock.wait(1)", false).Replay(context.Background()))(t)
-	if !errors.Is(out.Err, engine.ErrJournalEnds) || out.Status != engine.Failed {
+	if !errors.Is(out.Err, engine.ErrJournalEnds) || out.Status != journal.Failed {
 		t.Fatalf("ends %s with %v", out.Status, out.Err)
 	}
 	if e := asScriptError(t, out.Err); e.Line != firstLine+6 {
@@ -165,7 +164,7 @@ var catchers = []string{
 // TestNothingCatchesAStop tries to catch a divergence, the journal's end, a
 // stop, a pause and a panic.
 func TestNothingCatchesAStop(t *testing.T) {
-	done := ran(t, simSpec(t, procedureOf(`meter.read()`)), engine.Done)
+	done := ran(t, simSpec(t, procedureOf(`meter.read()`)), journal.Done)
 	for _, catch := range catchers {
 		body := func(step string) string { return strings.ReplaceAll(catch, "%s", step) }
 		ends := func(what string, out *engine.Outcome, err error, ok func(error) bool) {
@@ -263,12 +262,12 @@ func TestLockedFolder(t *testing.T) {
 		}
 	}
 	must(t, open.Close())
-	resumed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
 }
 
 // TestReplayDiffers writes nothing, and tells what differs from the recorded results.
 func TestReplayDiffers(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`record.value { name = "Y", value = 2 }`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`record.value { name = "Y", value = 2 }`)), journal.Done)
 	results := filepath.Join(rep.Path, "results.json")
 	changed := bytes.Replace(file(t, results), []byte(`"value": 2`), []byte(`"value": 3`), 1)
 	if bytes.Equal(changed, file(t, results)) {

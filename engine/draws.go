@@ -2,7 +2,6 @@ package engine
 
 import (
 	"context"
-	"encoding/json"
 	"math"
 	"runtime"
 	"slices"
@@ -10,31 +9,11 @@ import (
 	"sync/atomic"
 
 	"candelua/engine/draw"
-	"candelua/engine/journal"
 	"candelua/engine/result"
-	"candelua/engine/script"
 )
 
 // DefaultDraws is how many draws a run has where nobody says otherwise.
 const DefaultDraws = 500
-
-// tape is the steps of a journal, read once for many executions.
-type tape struct {
-	steps []journal.Step
-	memos []script.Memo
-}
-
-func newTape(j *journal.Journal) (*tape, error) {
-	t := &tape{steps: make([]journal.Step, j.Steps()), memos: make([]script.Memo, j.Steps())}
-	for n := range t.steps {
-		s, err := j.Step(n + 1)
-		if err != nil {
-			return nil, err
-		}
-		t.steps[n] = s
-	}
-	return t, nil
-}
 
 // Drawn is what the values of a run were on drawn readings.
 type Drawn struct {
@@ -45,6 +24,8 @@ type Drawn struct {
 	wanted map[string][]wantedCell // the same by table, for speed
 	causes []draw.Cause
 	rest   string // what follows from no cause
+
+	divergent, failed atomic.Int64
 }
 
 // wantedCell is a number of a table, and what it was in each draw.
@@ -59,15 +40,20 @@ type cell struct {
 	row, column int
 }
 
-// Draw executes the script again over the journal, n times, each on readings
-// that are drawn from what is known of their errors, on all cores. base are the
-// results on the readings themselves. done is told of each draw that is over,
-// by several goroutines at once; it may be nil.
-//
-// Apart says that the draws are to be compared with another run's: then the
-// run's own errors are drawn apart from those of any other, and what the two
-// share, as the meter's scale, is drawn alike. Otherwise two runs that read the
-// same come to the same.
+// Executions are those of a run on drawn readings. They may be made by several
+// goroutines at once.
+type Executions interface {
+	// Look executes the script on the readings themselves, and tells what is drawn of them.
+	Look(context.Context) (*draw.Sheet, error)
+	// Once executes it on the readings of one draw. The results are nil where the
+	// script asked for other steps, or ended in an error.
+	Once(ctx context.Context, number int) (r *result.Results, otherSteps bool, err error)
+}
+
+// Draw executes a script n times, each on readings that are drawn from what is
+// known of their errors, on all cores. base are the results on the readings
+// themselves. done is told of each draw that is over, by several goroutines at
+// once; it may be nil.
 //
 // A draw in which the script would have asked other steps is counted, and gives
 // no value; so is one in which it ends in an error.
@@ -75,61 +61,28 @@ type cell struct {
 // More numbers than memory should hold are a [TooManyDrawsError], before any is drawn.
 //
 // Source: JCGM 101:2008, 7.
-func (j *Job) Draw(ctx context.Context, base *result.Results, n int, apart bool, done func()) (*Drawn, error) {
+func Draw(ctx context.Context, of Executions, base *result.Results, n int, done func()) (*Drawn, error) {
 	if err := checkKept(base, n); err != nil {
-		return nil, err
-	}
-	t, err := newTape(j.Journal)
-	if err != nil {
-		return nil, err
-	}
-	run := ""
-	if apart {
-		if run, err = j.key(); err != nil {
-			return nil, err
-		}
-	}
-	corrections, err := j.Head.corrections()
-	if err != nil {
 		return nil, err
 	}
 	d := newDrawn(base, n)
 	defer CollectSeldom()()
-	shared := &script.Shared{}
-	between, stood := betweenSteps(j.Journal), stoodBySteps(j.Journal, t.steps)
-	once := func(number int) (*Outcome, error) {
-		answers := &door{journal: j.Journal, tape: t, next: 1, between: between}
-		out, err := j.playDrawn(ctx, answers, corrections, &script.Draws{Number: number, Run: run, Shared: shared, Stood: stood})
-		if err == nil && out.Err == nil {
-			out.Err = j.leftOver(answers) // a series that would have ended sooner
-		}
-		return out, err
-	}
-	if _, err := once(script.Look); err != nil {
+	sheet, err := of.Look(ctx)
+	if err != nil {
 		return nil, err
 	}
-	sheet := script.SharedState[draw.Sheet](shared)
 	d.causes, d.rest, d.NoScatter = sheet.Causes(), sheet.Rest(), sheet.NoScatter()
 	return d, d.each(ctx, func(number int) error {
-		out, err := once(number)
+		r, otherSteps, err := of.Once(ctx, number)
 		if err != nil {
 			return err
 		}
-		d.take(number, out)
+		d.take(number, r, otherSteps)
 		if done != nil {
 			done()
 		}
 		return nil
 	})
-}
-
-// key tells the run from any other, in whatever folder it lies.
-func (j *Job) key() (string, error) {
-	var head json.RawMessage
-	if err := j.Journal.Head(&head); err != nil {
-		return "", err
-	}
-	return Sum(head), nil
 }
 
 // newDrawn makes room for the numbers of the results.
@@ -191,30 +144,27 @@ func (d *Drawn) each(ctx context.Context, call func(number int) error) error {
 		})
 	}
 	all.Wait()
+	d.Divergent, d.Failed = int(d.divergent.Load()), int(d.failed.Load())
 	return context.Cause(ctx)
 }
 
-var counting sync.Mutex
-
 // take keeps what a draw came to.
-func (d *Drawn) take(number int, out *Outcome) {
-	if out.Err != nil {
-		counting.Lock()
-		defer counting.Unlock()
-		if divergent(out.Err) {
-			d.Divergent++
-		} else {
-			d.Failed++
-		}
+func (d *Drawn) take(number int, r *result.Results, otherSteps bool) {
+	switch {
+	case otherSteps:
+		d.divergent.Add(1)
+		return
+	case r == nil:
+		d.failed.Add(1)
 		return
 	}
 	for id, all := range d.values {
-		if v, ok := out.Results.ValueByID(id); ok && v.Value != nil && v.Bound == "" {
+		if v, ok := r.ValueByID(id); ok && v.Value != nil && v.Bound == "" {
 			all[number] = *v.Value
 		}
 	}
 	for _, t := range d.base.Tables() {
-		now := tableByID(out.Results, t.ID)
+		now := tableByID(r, t.ID)
 		if now == nil || now.Len() != t.Len() {
 			continue
 		}

@@ -9,6 +9,7 @@ import (
 
 	"candelua/builtins"
 	"candelua/engine"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
@@ -22,11 +23,9 @@ func drawnJob(b *testing.B, name string, set ...string) (*engine.Job, *result.Re
 	p := shipped(b, name)
 	s := simSpec(b, p, set...)
 	s.Out = memoryDir(b)
-	rep := ran(b, s, engine.Done)
-	job := &engine.Job{Setup: plain(), Program: get(script.Compile(p.File, p.Source, loaderOf(p), builtins.Modules()))(b),
-		Journal: get(journal.Load(filepath.Join(rep.Path, "journal.jsonl")))(b)}
-	must(b, job.Journal.Head(&job.Head))
-	return job, rep.Results
+	rep := ran(b, s, journal.Done)
+	h := get(history.Read(get(journal.Load(filepath.Join(rep.Path, "journal.jsonl")))(b)))(b)
+	return engine.NewJob(get(script.Compile(p.File, p.Source, loaderOf(p), builtins.Modules()))(b), h), rep.Results
 }
 
 func loaderOf(p *engine.Procedure) sandbox.Loader {
@@ -37,7 +36,7 @@ func loaderOf(p *engine.Procedure) sandbox.Loader {
 }
 
 func drawn(b *testing.B, job *engine.Job, base *result.Results, n int) *engine.Drawn {
-	d := get(job.Draw(context.Background(), base, n, false, nil))(b)
+	d := get(engine.Draw(context.Background(), get(job.Many(false))(b), base, n, nil))(b)
 	if d.Failed > 0 {
 		b.Fatalf("%d of %d draws failed", d.Failed, n)
 	}
@@ -54,7 +53,7 @@ func BenchmarkDraw(b *testing.B) {
 			b.ReportAllocs()
 			b.ResetTimer()
 			drawn(b, job, base, b.N)
-			steps := float64(job.Journal.Steps())
+			steps := float64(job.History.Journal.Steps())
 			b.ReportMetric(steps, "steps")
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/steps, "ns/step")
 		})
@@ -91,7 +90,7 @@ func BenchmarkDraws(b *testing.B) {
 				runtime.KeepAlive(d)
 				b.StartTimer()
 			}
-			draws, steps := float64(b.N*n), float64(job.Journal.Steps())
+			draws, steps := float64(b.N*n), float64(job.History.Journal.Steps())
 			b.ReportMetric(steps, "steps")
 			b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N)*1000/float64(n), "ms/1000draws")
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/draws/steps, "ns/step")

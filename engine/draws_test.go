@@ -16,6 +16,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/fault"
+	"candelua/engine/journal"
 	"candelua/engine/sim"
 )
 
@@ -42,7 +43,7 @@ func TestDraws(t *testing.T) {
     record.value { name = "None", value = 7 }
     record.value { name = "Missing", why = "for a test" }`
 	w := wholeRun(t, drawnSpec(t, procedureOf(body), 200))
-	rep := replayed(t, w.path, engine.Done)
+	rep := replayed(t, w.path, journal.Done)
 	values := rep.Results.Values()
 	y, twice := values[0], values[1]
 	if y.U == nil || *y.U <= 0 || y.Interval == nil || y.Interval[0] >= *y.Value || y.Interval[1] <= *y.Value || y.Rounded == "" || len(y.Budget) == 0 {
@@ -64,7 +65,7 @@ func TestDraws(t *testing.T) {
 	ends := lineEnds(w.journal)
 	for i := 0; i < len(ends); i += 5 {
 		path := copied(t, w.path, w.journal[:ends[i]])
-		resumed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
 		w.equals(t, path, fmt.Sprint("cut after record ", i+1))
 	}
 	changed := bytes.Replace(file(t, w.path, "results.json"), []byte(`"method":"`), []byte(`"method":"x`), 1)
@@ -85,7 +86,7 @@ func TestDrawsShare(t *testing.T) {
 		s.Seed = seed
 		f := &faults{id: func(id *bench.Identity) { id.Accuracy.Scale = 1; id.Serial = serial }}
 		s.Openers = f.openers()
-		d := get(engine.DrawApart(context.Background(), ran(t, s, engine.Done).Path, plain(), 1000))(t)
+		d := get(engine.DrawApart(context.Background(), ran(t, s, journal.Done).Path, plain(), 1000))(t)
 		r, ok := d.Run("y")
 		if _, other := d.Run("z"); !ok || other {
 			t.Fatal("other values were drawn")
@@ -110,7 +111,7 @@ func TestDrawApartRefuses(t *testing.T) {
 	if _, err := engine.DrawApart(context.Background(), t.TempDir(), plain(), 100); !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("no run's folder: %v", err)
 	}
-	failed := ran(t, simSpec(t, procedureOf(`meter.read() error("lamp")`)), engine.Failed)
+	failed := ran(t, simSpec(t, procedureOf(`meter.read() error("lamp")`)), journal.Failed)
 	if _, err := engine.DrawApart(context.Background(), failed.Path, plain(), 100); err == nil || !strings.Contains(err.Error(), "lamp") {
 		t.Errorf("a run that failed: %v", err)
 	}
@@ -130,12 +131,12 @@ func TestDivergentDraws(t *testing.T) {
     record.value { name = "Mean", value = sum / n, unit = "cd/m2" }`
 	}
 	s := drawnSpec(t, procedureOf(body(`r.Y > first.Y`)), 200)
-	v := ran(t, s, engine.Done).Results.Values()[0]
+	v := ran(t, s, journal.Done).Results.Values()[0]
 	if v.U != nil || v.Interval != nil {
 		t.Errorf("the value is %+v", v)
 	}
 	has(t, v.Why, "its uncertainty is not evaluated", "the script would have asked other steps", "run.decide")
-	v = ran(t, drawnSpec(t, procedureOf(body(`run.decide("enough", r.Y > first.Y)`)), 200), engine.Done).Results.Values()[0]
+	v = ran(t, drawnSpec(t, procedureOf(body(`run.decide("enough", r.Y > first.Y)`)), 200), journal.Done).Results.Values()[0]
 	if v.U == nil {
 		t.Errorf("with a decision the value is %+v", v)
 	}
@@ -150,7 +151,7 @@ func TestDrawsThatEndSooner(t *testing.T) {
 		rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
     local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
     record.value { name = "Y", value = a.Y, unit = "cd/m2" }
-    if `+order+` then meter.read() end`), 200), engine.Done)
+    if `+order+` then meter.read() end`), 200), journal.Done)
 		if d := rep.Results.Draws(); d.Divergent < 11 || d.Failed != 0 {
 			t.Errorf("%s: draws are %+v", order, d)
 		}
@@ -164,7 +165,7 @@ func TestWithheldDraws(t *testing.T) {
 	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
     local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
     local as_read = run.decide("order", a.Y > b.Y) == (a.Y > b.Y)
-    record.value { name = "Y", value = as_read and a.Y or nil, unit = "cd/m2" }`), 200), engine.Done)
+    record.value { name = "Y", value = as_read and a.Y or nil, unit = "cd/m2" }`), 200), journal.Done)
 	if d := rep.Results.Draws(); d.Divergent != 0 || d.Failed != 0 {
 		t.Errorf("draws are %+v", d)
 	}
@@ -179,7 +180,7 @@ func TestWhyOfSeveralCauses(t *testing.T) {
     if run.decide("first", a.Y > b.Y) ~= (a.Y > b.Y) then error("other order") end
     local as_read = run.decide("second", c.Y > d.Y) == (c.Y > d.Y)
     record.value { name = "Y", value = as_read and a.Y or nil, unit = "cd/m2" }
-    record.value { name = "Always", value = a.Y, unit = "cd/m2" }`), 200), engine.Done)
+    record.value { name = "Always", value = a.Y, unit = "cd/m2" }`), 200), journal.Done)
 	d, y, always := rep.Results.Draws(), rep.Results.Values()[0].Why, rep.Results.Values()[1].Why
 	if d.Failed < 11 {
 		t.Fatalf("draws are %+v", d)
@@ -196,7 +197,7 @@ func TestWhyOfSeveralCauses(t *testing.T) {
 func TestDecidedNumber(t *testing.T) {
 	v := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
     local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
-    record.value { name = "Larger", value = run.decide("larger", math.max(a.Y, b.Y)), unit = "cd/m2" }`), 100), engine.Done).Results.Values()[0]
+    record.value { name = "Larger", value = run.decide("larger", math.max(a.Y, b.Y)), unit = "cd/m2" }`), 100), journal.Done).Results.Values()[0]
 	if v.Method != string(draw.Constant) || v.U == nil || *v.U != 0 {
 		t.Errorf("a number that was decided is %+v", v)
 	}
@@ -207,7 +208,7 @@ func TestFailingDraws(t *testing.T) {
 	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 }
     local a, b = meter.read { repeats = 3 }, meter.read { repeats = 3 }
     if run.decide("order", a.Y > b.Y) ~= (a.Y > b.Y) then error("other order") end
-    record.value { name = "Y", value = a.Y, unit = "cd/m2" }`), 200), engine.Done)
+    record.value { name = "Y", value = a.Y, unit = "cd/m2" }`), 200), journal.Done)
 	if d := rep.Results.Draws(); d.Failed < 11 || d.Divergent != 0 {
 		t.Errorf("draws are %+v", d)
 	}
@@ -227,12 +228,12 @@ func TestDrawsAreStopped(t *testing.T) {
 			cancel(engine.ErrInterrupted)
 		}
 	}
-	rep := wants(t, engine.Done)(engine.Run(ctx, s))
-	if made.Load() > 1000 || rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != engine.Done {
+	rep := wants(t, journal.Done)(engine.Run(ctx, s))
+	if made.Load() > 1000 || rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != journal.Done {
 		t.Errorf("%d draws were made, results have %+v", made.Load(), rep.Results.Draws())
 	}
 	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not drawn to the end", "replay "+rep.Path)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	before := string(file(t, rep.Path, "results.json"))
 	again := replayedWith(t, rep.Path, 100)
 	if len(again.Differences) > 0 || again.Results.Draws() == nil || again.Results.Values()[0].Method == "" {
@@ -243,7 +244,7 @@ func TestDrawsAreStopped(t *testing.T) {
 	}
 	has(t, string(file(t, again.Kept, "results.json")), `"draws":{"count":100,`, `"rounded":`)
 	has(t, string(file(t, again.Kept, "replay.json")), `"status": "done"`, `"edited": false`)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // replayedWith is a replay with so many draws.
@@ -251,12 +252,12 @@ func replayedWith(t *testing.T, path string, n int) *engine.Report {
 	t.Helper()
 	set := plain()
 	set.Draws = &n
-	return wants(t, engine.Done)(engine.Replay(context.Background(), path, set))
+	return wants(t, journal.Done)(engine.Replay(context.Background(), path, set))
 }
 
 // TestReplayKeepsOtherDraws keeps what the run has not, and that alone.
 func TestReplayKeepsOtherDraws(t *testing.T) {
-	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`), 100), engine.Done)
+	rep := ran(t, drawnSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`), 100), journal.Done)
 	for _, n := range []int{0, 100} {
 		if again := replayedWith(t, rep.Path, n); again.Kept != "" {
 			t.Errorf("%d draws are kept in %s", n, again.Kept)
@@ -276,12 +277,12 @@ func TestReplayKeepsOtherDraws(t *testing.T) {
 
 // TestReplayThatCannotBeKept shows its results all the same, and warns.
 func TestReplayThatCannotBeKept(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`)), journal.Done)
 	must(t, os.WriteFile(filepath.Join(rep.Path, "replays"), nil, 0o644)) // where a folder should be
 	h, n := &heard{}, 100
 	set := h.setup()
 	set.Draws = &n
-	again := wants(t, engine.Done)(engine.Replay(context.Background(), rep.Path, set))
+	again := wants(t, journal.Done)(engine.Replay(context.Background(), rep.Path, set))
 	if again.Kept != "" || again.Results.Values()[0].U == nil {
 		t.Errorf("kept in %q: %+v", again.Kept, again.Results.Values()[0])
 	}
@@ -290,11 +291,11 @@ func TestReplayThatCannotBeKept(t *testing.T) {
 
 // TestDrawsStoppedBefore makes none.
 func TestDrawsStoppedBefore(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`meter.read()`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`meter.read()`)), journal.Done)
 	job := jobOver(t, rep.Path, `meter.read()`, false)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := job.Draw(ctx, rep.Results, 100, false, nil); !errors.Is(err, context.Canceled) {
+	if _, err := engine.Draw(ctx, get(job.Many(false))(t), rep.Results, 100, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped before it began: %v", err)
 	}
 }
@@ -314,7 +315,7 @@ func TestBudgetOfManySittings(t *testing.T) {
 	w := sim.Default()
 	w.Meter.Dark = 0.01
 	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	v := rep.Results.Values()[0]
 	why := rep.Results.Draws().BudgetWhy
 	if v.U == nil || *v.U <= 0 || v.Budget != nil || why != "too few draws: 100 with a value for 60 numbers of shared causes, want three times as many; draw more" {
@@ -332,7 +333,7 @@ func TestBias(t *testing.T) {
       sum = sum + math.abs(meter.read({ after = 1, repeats = 5 }).Y / 203.355 - 1)
     end
     record.value { name = "Mean distance", value = 100 * sum / 12, unit = "%" }
-    record.value { name = "Luminance", value = meter.read({ after = 1, repeats = 5 }), unit = "cd/m2" }`), 400), engine.Done)
+    record.value { name = "Luminance", value = meter.read({ after = 1, repeats = 5 }), unit = "cd/m2" }`), 400), journal.Done)
 	distance, luminance := rep.Results.Values()[0], rep.Results.Values()[1]
 	if distance.Bias == nil || *distance.Bias <= 0 || luminance.Bias != nil {
 		t.Errorf("the distance is %+v, the luminance %+v", distance, luminance)
@@ -351,8 +352,8 @@ func TestDrawnSpectrum(t *testing.T) {
 	w := sim.Default()
 	w.Meter.Scale = 1
 	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
-	rep := ran(t, s, engine.Done)
-	replayed(t, rep.Path, engine.Done)
+	rep := ran(t, s, journal.Done)
+	replayed(t, rep.Path, journal.Done)
 	values := rep.Results.Values()
 	y, spectral, peak := values[0], values[1], values[2]
 	if share := *y.U / *y.Value; share < 0.008 {
@@ -384,7 +385,7 @@ func TestSmallDistances(t *testing.T) {
 		w := sim.Default()
 		w.Limit.Curve, w.Warmup, w.Retention.Terms, w.Meter.DarkDrift = nil, sim.WarmupParams{}, nil, 0
 		s.Seed, s.Openers = seed+1, bench.Openers{"sim": sim.Opener(w, seed+1, 0)}
-		for _, v := range ran(t, s, engine.Done).Results.Values() {
+		for _, v := range ran(t, s, journal.Done).Results.Values() {
 			if v.Interval[0] < 0 {
 				t.Errorf("seed %d: %s has the interval %v", seed, v.ID, *v.Interval)
 			}

@@ -11,6 +11,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
+	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 )
@@ -28,12 +29,12 @@ func statedSpec(t *testing.T, accuracy, body, lines string) engine.Spec {
 // results say so; where the bench states how readings scatter, they do not.
 func TestUnknownScatter(t *testing.T) {
 	const body = `record.value { name = "Y", value = meter.read().Y, unit = "cd/m2" }`
-	rep := ran(t, statedSpec(t, "", body, "352\n"), engine.Done)
+	rep := ran(t, statedSpec(t, "", body, "352\n"), journal.Done)
 	if n := rep.Results.Draws().NoScatter; n != 1 {
 		t.Errorf("%d readings have an unknown scatter, want 1", n)
 	}
 	has(t, string(file(t, rep.Path, "results.json")), `"no_scatter":1`)
-	rep = ran(t, statedSpec(t, "repeatability = 0.2\n", body, "352\n"), engine.Done)
+	rep = ran(t, statedSpec(t, "repeatability = 0.2\n", body, "352\n"), journal.Done)
 	if n := rep.Results.Draws().NoScatter; n != 0 || strings.Contains(string(file(t, rep.Path, "results.json")), "no_scatter") {
 		t.Errorf("%d readings have an unknown scatter, want none", n)
 	}
@@ -69,7 +70,7 @@ func TestBudgetLeavesOutChance(t *testing.T) {
 	w := sim.Default()
 	w.Meter.Scale, w.Meter.Dark = 1, 1e-4
 	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
-	v := ran(t, s, engine.Done).Results.Values()[0]
+	v := ran(t, s, journal.Done).Results.Values()[0]
 	if len(v.Budget) == 0 || v.Budget[0].Of != "scale" || v.Budget[0].Share < 0.95 {
 		t.Fatalf("the budget is %+v, want scale first", v.Budget)
 	}
@@ -85,7 +86,7 @@ func TestBudgetLeavesOutChance(t *testing.T) {
 func TestLastDigitInBudget(t *testing.T) {
 	const body = `record.value { name = "Y", value = meter.read().Y, unit = "cd/m2" }`
 	for accuracy, want := range map[string]string{"": "last digit", "repeatability = 0.2\n": "scatter and last digit"} {
-		v := ran(t, statedSpec(t, accuracy, body, "352\n"), engine.Done).Results.Values()[0]
+		v := ran(t, statedSpec(t, accuracy, body, "352\n"), journal.Done).Results.Values()[0]
 		if len(v.Budget) != 1 || v.Budget[0].Of != want {
 			t.Errorf("%q is stated: the budget is %+v, want %s", accuracy, v.Budget, want)
 		}
@@ -118,7 +119,7 @@ func TestConstants(t *testing.T) {
     record_value("Hardly moved", 1 + 1e-9 * a.Y / run.decide("as it was read", a.Y))`), 200)
 	f := &faults{id: func(id *bench.Identity) { id.Accuracy = bench.Accuracy{Scale: 1} }}
 	s.Openers = f.openers()
-	values := ran(t, s, engine.Done).Results.Values()
+	values := ran(t, s, journal.Done).Results.Values()
 	for _, v := range values[:len(values)-1] {
 		if v.Method != string(draw.Constant) || v.U == nil || *v.U != 0 {
 			t.Errorf("%s is %v with a share of u of %v, want it constant", v.ID, *v.Value, *v.U / *v.Value)

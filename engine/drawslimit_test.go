@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/journal"
 )
 
 // TestTooManyDraws: draws that memory should not hold are not begun. The run is done, with
@@ -31,14 +32,14 @@ func TestTooManyDraws(t *testing.T) {
 			cancel(engine.ErrInterrupted)
 		}
 	}
-	rep := wants(t, engine.Done)(engine.Run(ctx, s))
+	rep := wants(t, journal.Done)(engine.Run(ctx, s))
 	text := fmt.Sprintf("%d draws of %d numbers take 1.0 GB of memory, want at most %d draws, which take 1 GB", draws, numbers, most)
 	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not drawn: "+text, "; all else is kept; ", fmt.Sprintf("with: candelua replay %s --draws %d", rep.Path, most))
-	if rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != engine.Done {
+	if rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != journal.Done {
 		t.Errorf("results have %+v", rep.Results.Draws())
 	}
 	has(t, string(file(t, rep.Path, "results.json")), `"id":"b"`)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 
 	n, setup := draws, plain()
 	setup.Draws = &n

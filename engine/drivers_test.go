@@ -6,6 +6,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/sim"
 )
 
@@ -40,7 +41,7 @@ func (f *faults) openers() bench.Openers {
 	}}
 }
 
-func (f *faults) reopen(engine.Head) (*bench.File, bench.Openers, error) {
+func (f *faults) reopen(history.Head) (*bench.File, bench.Openers, error) {
 	return bench.SimFile, f.openers(), nil
 }
 

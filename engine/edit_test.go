@@ -14,6 +14,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 )
 
@@ -41,25 +42,25 @@ func readingsIn(t *testing.T, path string) (n int) {
 // TestTypoAtTheEnd fails at the end, is edited and goes on: no reading is taken
 // twice, both scripts are kept, and the record says where the edit took over.
 func TestTypoAtTheEnd(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(typo)), engine.Failed)
+	rep := ran(t, simSpec(t, procedureOf(typo)), journal.Failed)
 	has(t, rep.Err.Error(), "probe.lua:9: ")
-	again := resumed(t, rep.Path, engine.Failed) // the stored script still fails
+	again := resumed(t, rep.Path, journal.Failed) // the stored script still fails
 	if again.Err == nil || readingsIn(t, rep.Path) != 3 {
 		t.Fatalf("%v, %d readings", again.Err, readingsIn(t, rep.Path))
 	}
 	mended := procedureOf(strings.Replace(typo, "b.YY", "b.Y", 1))
-	out := wants(t, engine.Done)(editedWith(rep.Path, mended, &heard{}))
+	out := wants(t, journal.Done)(editedWith(rep.Path, mended, &heard{}))
 	if n := readingsIn(t, rep.Path); n != 3 || out.Steps != 3 {
 		t.Errorf("%d readings in %d steps, want the 3 that there were", n, out.Steps)
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	if got := string(file(t, rep.Path, "procedure", "probe.lua")); got != string(mended.Source) {
 		t.Error("the edited script is not the one that is kept")
 	}
 	if got := string(file(t, rep.Path, "former", "1", "probe.lua")); got != string(procedureOf(typo).Source) {
 		t.Error("the former script is not kept")
 	}
-	if e := metaOf(t, rep.Path).Edits; len(e) != 1 || e[0].Step != 4 || e[0].File != "probe.lua" || e[0].Scripts[0].SHA256 != engine.Sum(mended.Source) {
+	if e := metaOf(t, rep.Path).Edits; len(e) != 1 || e[0].Step != 4 || e[0].File != "probe.lua" || e[0].Scripts[0].SHA256 != history.Sum(mended.Source) {
 		t.Errorf("run.json: edits are %+v", e)
 	}
 	has(t, kinds(t, rep.Path), "end, resume, aside scripts, end")
@@ -85,13 +86,13 @@ func TestEditDiverges(t *testing.T) {
 	}
 	// With the steps set aside it goes on.
 	p := procedureOf(strings.Replace(recordedBody, "wait(5)", "wait(6)", 1))
-	out := wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path,
+	out := wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path,
 		engine.Resumption{Setup: plain(), Reopen: reopenSim, With: p, From: 3, Because: "waits longer"}))
 	if out.Steps != 6 {
 		t.Errorf("%d steps", out.Steps)
 	}
-	replayed(t, rep.Path, engine.Done)
-	if m := metaOf(t, rep.Path); len(m.Voids) != 1 || m.Voids[0] != (engine.VoidMeta{From: 3, Steps: 3, Reason: "waits longer"}) || len(m.Edits) != 1 || m.Edits[0].Step != 3 {
+	replayed(t, rep.Path, journal.Done)
+	if m := metaOf(t, rep.Path); len(m.Voids) != 1 || untimed(m.Voids[0]) != (history.Void{From: 3, Steps: 3, Reason: "waits longer"}) || len(m.Edits) != 1 || m.Edits[0].Step != 3 {
 		t.Errorf("run.json: %+v", m)
 	}
 }
@@ -112,12 +113,12 @@ func folderText(t *testing.T, path string) string {
 
 // TestEditFailsAgain keeps the stored script where the edited one gets nowhere.
 func TestEditFailsAgain(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(typo)), engine.Failed)
+	rep := ran(t, simSpec(t, procedureOf(typo)), journal.Failed)
 	was := folderText(t, rep.Path)
 	worse := procedureOf(strings.Replace(typo, "b.YY", "c.Y", 1))
 	out, err := editedWith(rep.Path, worse, &heard{})
 	must(t, err)
-	if out.Status != engine.Failed || folderText(t, rep.Path) != was {
+	if out.Status != journal.Failed || folderText(t, rep.Path) != was {
 		t.Errorf("%s, or the run was changed", out.Status)
 	}
 	if _, err := editedWith(rep.Path, sourceOf("return procedure {"), &heard{}); err == nil || folderText(t, rep.Path) != was {
@@ -139,25 +140,25 @@ func TestEditFailsAgain(t *testing.T) {
 // TestEditIsCutOff crashes after the edited script was kept and before its
 // record, and after it.
 func TestEditIsCutOff(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(typo)), engine.Failed)
+	rep := ran(t, simSpec(t, procedureOf(typo)), journal.Failed)
 	before := file(t, rep.Path, "journal.jsonl")
 	mended := procedureOf(strings.Replace(typo, "b.YY", "b.Y", 1))
-	wants(t, engine.Done)(editedWith(rep.Path, mended, &heard{}))
+	wants(t, journal.Done)(editedWith(rep.Path, mended, &heard{}))
 	whole := file(t, rep.Path, "journal.jsonl")
 	for i, end := range lineEnds(whole) {
 		if end < len(before) || end == len(whole) {
 			continue
 		}
 		path := copied(t, rep.Path, whole[:end])
-		status := engine.Failed
+		status := journal.Failed
 		if end > len(before) && i > 0 && strings.Contains(string(whole[:end]), `"scripts"`) && strings.Count(string(whole[len(before):end]), "\n") >= 2 {
-			status = engine.Done
+			status = journal.Done
 		}
 		resumed(t, path, status)
-		if status == engine.Failed {
-			wants(t, engine.Done)(editedWith(path, mended, &heard{}))
+		if status == journal.Failed {
+			wants(t, journal.Done)(editedWith(path, mended, &heard{}))
 		}
-		replayed(t, path, engine.Done)
+		replayed(t, path, journal.Done)
 	}
 }
 
@@ -168,7 +169,7 @@ func TestChangedSource(t *testing.T) {
 	p.Origin = "./probe.lua"
 	rep := stopped(t, simSpec(t, p), 6)
 	h := &heard{}
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim,
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim,
 		Find: func(source string) (*engine.Procedure, error) {
 			if source != "./probe.lua" {
 				t.Errorf("looks for %s", source)
@@ -179,7 +180,7 @@ func TestChangedSource(t *testing.T) {
 		t.Fatalf("warnings are %q", h.warnings)
 	}
 	has(t, h.warnings[0], "./probe.lua has changed since the run began", "--with ./probe.lua")
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // TestFrom takes steps anew, of a paused run and of one that is done.
@@ -187,14 +188,14 @@ func TestFrom(t *testing.T) {
 	from := func(path string, n int, because string, h *heard) (*engine.Report, error) {
 		return engine.Resume(context.Background(), path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim, From: n, Because: because})
 	}
-	done := ran(t, simSpec(t, procedureOf(recordedBody)), engine.Done)
+	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	readings := readingsIn(t, done.Path)
-	wants(t, engine.Done)(from(done.Path, 6, "the meter had slipped", &heard{}))
-	replayed(t, done.Path, engine.Done)
+	wants(t, journal.Done)(from(done.Path, 6, "the meter had slipped", &heard{}))
+	replayed(t, done.Path, journal.Done)
 	if got := readingsIn(t, done.Path); got != readings+1 {
 		t.Errorf("%d readings, want one more than %d", got, readings)
 	}
-	if v := metaOf(t, done.Path).Voids; len(v) != 1 || v[0] != (engine.VoidMeta{From: 6, Steps: 1, Reason: "the meter had slipped"}) {
+	if v := metaOf(t, done.Path).Voids; len(v) != 1 || untimed(v[0]) != (history.Void{From: 6, Steps: 1, Reason: "the meter had slipped"}) {
 		t.Errorf("voids are %+v", v)
 	}
 	if p := metaOf(t, done.Path).Pauses; len(p) != 1 || p[0].Reason != "the meter had slipped" {
@@ -208,11 +209,11 @@ func TestFrom(t *testing.T) {
 	if _, err := from(done.Path, 2, "", &heard{}); err == nil || !strings.Contains(err.Error(), "without a reason") {
 		t.Errorf("without a reason: %v", err)
 	}
-	blocked := ran(t, simSpec(t, procedureOf(blocked["run.unbroken"])), engine.Done)
+	blocked := ran(t, simSpec(t, procedureOf(blocked["run.unbroken"])), journal.Done)
 	h := &heard{}
-	wants(t, engine.Done)(from(blocked.Path, 3, "a banner came", h))
+	wants(t, journal.Done)(from(blocked.Path, 3, "a banner came", h))
 	has(t, strings.Join(h.warnings, "\n"), "step 3 is inside of what must not be interrupted, so all is set aside from step 2 on")
-	replayed(t, blocked.Path, engine.Done)
+	replayed(t, blocked.Path, journal.Done)
 }
 
 // TestWrappedFailure does not fail for ever: the step whose failure the script
@@ -226,15 +227,15 @@ func TestWrappedFailure(t *testing.T) {
 		`local ok, e = pcall(meter.read) assert(ok, "no reading")`,
 		`local ok, e = pcall(meter.read) if not ok then error({ message = "no reading" }) end`,
 	} {
-		rep := ran(t, failsAt(2).spec(t, "patches.show { grey = 1 } meter.read() "+body), engine.Paused)
+		rep := ran(t, failsAt(2).spec(t, "patches.show { grey = 1 } meter.read() "+body), journal.Paused)
 		if v := metaOf(t, rep.Path).Voids; len(v) != 1 || v[0].From != 3 {
 			t.Errorf("%s: voids are %+v", body, v)
 		}
-		resumed(t, rep.Path, engine.Done)
-		replayed(t, rep.Path, engine.Done)
+		resumed(t, rep.Path, journal.Done)
+		replayed(t, rep.Path, journal.Done)
 	}
 	// A mistake in the script after a failure that it could do without is no failure.
-	rep := ran(t, failsAt(1).spec(t, `pcall(meter.read) local x = nil .. ""`), engine.Failed)
+	rep := ran(t, failsAt(1).spec(t, `pcall(meter.read) local x = nil .. ""`), journal.Failed)
 	if v := metaOf(t, rep.Path).Voids; len(v) != 0 {
 		t.Errorf("voids are %+v", v)
 	}
@@ -253,7 +254,7 @@ func TestClosedLid(t *testing.T) {
 	s.Setup = h.setup()
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(c, "7\n")
 	c.sleeps = map[time.Duration]time.Duration{10 * time.Second: time.Hour} // the second wait, the first time
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	if got, want := valuesOf(t, rep.Path), "a=7 t=110"; got != want {
 		t.Errorf("values are %s, want %s", got, want)
 	}
@@ -266,7 +267,7 @@ func TestClosedLid(t *testing.T) {
 	}
 	has(t, strings.Join(h.warnings, "\n"), "the machine slept for 1h0m0s; the run goes on as after a pause")
 	has(t, kinds(t, rep.Path), "ask, pause, resume, ask, answer")
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // sleepy is a clock of a machine that sleeps in a wait that begins at some time.
@@ -290,7 +291,7 @@ func TestClockSetBack(t *testing.T) {
 	h := &heard{}
 	s.Setup = h.setup()
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(c, "")
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	has(t, strings.Join(h.warnings, "\n"), "the clock was set back by 1h0m0s")
 	if m := metaOf(t, rep.Path); len(m.Pauses) != 0 {
 		t.Errorf("pauses are %+v", m.Pauses)
@@ -298,10 +299,10 @@ func TestClockSetBack(t *testing.T) {
 	// And between a pause and the resumption.
 	s = simSpec(t, procedureOf(`clock.wait(10) operator.ask("One", {})`))
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(&sleepy{}, "")
-	rep = ran(t, s, engine.Paused)
+	rep = ran(t, s, journal.Paused)
 	h = &heard{}
 	back := &sleepy{shifted: shifted{wall: -time.Hour}}
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return bench.OperatorFile, clockedOpeners(back, "1\n"), nil
 	}}))
 	has(t, strings.Join(h.warnings, "\n"), "the clock was set back since the run was stopped; how long it stood still is not known")
@@ -346,21 +347,21 @@ func TestScreenGone(t *testing.T) {
 			gone <- errors.New("its page was closed")
 		}
 	}
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	var g *engine.GoneError
 	if !errors.As(rep.Err, &g) || g.Device != "patches" || fault.CodeOf(rep.Err) != "gone" {
 		t.Errorf("paused with %v", rep.Err)
 	}
 	has(t, rep.Err.Error(), "the patches is gone: its page was closed")
 	has(t, fault.HintOf(rep.Err), "bring it back, then resume")
-	replayed(t, rep.Path, engine.Paused)
+	replayed(t, rep.Path, journal.Paused)
 }
 
 // TestOthersAreAsked refuses, or goes on and says so: on record, in what the
 // script is told of the meter, and not a second time.
 func TestOthersAreAsked(t *testing.T) {
 	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read()
-    record.note(meter.about().serial) meter.read() record.note(meter.about().serial) operator.ask("One", { example = 1 })`), engine.Paused)
+    record.note(meter.about().serial) meter.read() record.note(meter.about().serial) operator.ask("One", { example = 1 })`), journal.Paused)
 	other := &faults{id: func(id *bench.Identity) { id.Serial = "B-2" }}
 	was := folderText(t, rep.Path)
 	refuse := engine.Resumption{Setup: plain(), Reopen: other.reopen, Other: func(_ context.Context, differences []string) error {
@@ -372,8 +373,8 @@ func TestOthersAreAsked(t *testing.T) {
 	}
 	asked := 0
 	accept := engine.Resumption{Setup: plain(), Reopen: other.reopen, Other: func(context.Context, []string) error { asked++; return nil }}
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, accept))
-	replayed(t, rep.Path, engine.Done)
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, accept))
+	replayed(t, rep.Path, journal.Done)
 	if asked != 1 {
 		t.Errorf("asked %d times", asked)
 	}
@@ -383,24 +384,24 @@ func TestOthersAreAsked(t *testing.T) {
 		t.Errorf("the other meter is named %d times, want after it was put there:\n%s", bytes.Count(text, []byte("B-2")), text)
 	}
 	accept.From, accept.Because = 4, "once more"
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, accept))
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, accept))
 	if asked != 1 {
 		t.Error("asked again about an instrument that was accepted")
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // TestCutOffBeforeItsResults goes on with a run that is done, and is cut off
 // after the end is on record and before the results are written anew. Those
 // that lie there are of the steps that were set aside.
 func TestCutOffBeforeItsResults(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } clock.wait(60) record.value { name = "Y", value = meter.read().Y }`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } clock.wait(60) record.value { name = "Y", value = meter.read().Y }`)), journal.Done)
 	former := map[string][]byte{}
 	for _, name := range []string{"run.json", "results.json", "readings.csv"} {
 		former[name] = file(t, rep.Path, name)
 	}
 	again := engine.Resumption{Setup: plain(), Reopen: reopenSim, From: 2, Because: "the meter had slipped", Stood: 3600}
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, again))
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, again))
 	want := file(t, rep.Path, "results.json")
 	if bytes.Equal(want, former["results.json"]) {
 		t.Fatal("the results are the same anyway, so this tests nothing")
@@ -408,11 +409,11 @@ func TestCutOffBeforeItsResults(t *testing.T) {
 	for name, text := range former {
 		must(t, os.WriteFile(filepath.Join(rep.Path, name), text, 0o644))
 	}
-	resumed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
 	if got := file(t, rep.Path, "results.json"); !bytes.Equal(got, want) {
 		t.Errorf("the results are\n%s\nwant\n%s", got, want)
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	if _, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim}); !errors.Is(err, engine.ErrNothingToDo) {
 		t.Errorf("resumed again: %v", err)
 	}

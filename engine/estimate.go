@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/store"
 )
@@ -33,15 +34,15 @@ func newEstimates(s Setup, reopen Reopen) *estimates {
 
 // sameRun is what two runs that take about as many steps have in common.
 func sameRun(s *sight) string {
-	sums := slices.Clone(inEffect(s.journal, s.head).Scripts)
-	slices.SortFunc(sums, func(a, b ScriptSum) int { return cmp.Compare(a.Name, b.Name) })
+	sums := slices.Clone(s.history.Scripts().Scripts)
+	slices.SortFunc(sums, func(a, b history.ScriptSum) int { return cmp.Compare(a.Name, b.Name) })
 	key, _ := json.Marshal([]any{s.head.File, sums, s.head.Params}) // all of it came from JSON
 	return string(key)
 }
 
 // learn keeps the steps of a run that is done.
 func (e *estimates) learn(s *sight) {
-	if s.Status == StandsDone && s.journal != nil {
+	if s.Status == journal.Done && s.history != nil {
 		e.done[sameRun(s)] = s.Steps
 	}
 }
@@ -49,7 +50,7 @@ func (e *estimates) learn(s *sight) {
 // about gives the steps in all of a run that is under way, 0 where nobody
 // knows or what is known cannot be right, since more were taken already.
 func (e *estimates) about(ctx context.Context, s *sight) int {
-	if s.journal == nil || s.Status != StandsPaused && s.Status != StandsRunning {
+	if s.history == nil || s.Status != journal.Paused && s.Status != journal.Running {
 		return 0
 	}
 	key := sameRun(s)
@@ -82,7 +83,7 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	head := s.head
-	program, _, err := stored(ctx, folder, head, s.journal, e.setup.Modules)
+	program, _, err := stored(ctx, folder, s.history, e.setup.Modules)
 	if err != nil {
 		return 0, err
 	}
@@ -101,11 +102,16 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	if err != nil {
 		return 0, err
 	}
-	out, err := (&Job{Setup: e.setup, Program: program, Head: head, Journal: j, Open: opened.take}).Execute(ctx)
+	job, err := e.setup.job(program, j)
 	if err != nil {
 		return 0, err
 	}
-	if out.Status != Done {
+	job.Open = opened.take
+	out, err := job.Execute(ctx)
+	if err != nil {
+		return 0, err
+	}
+	if out.Status != journal.Done {
 		return 0, errors.Join(errNotDone, out.Err)
 	}
 	return out.Steps, nil

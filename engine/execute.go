@@ -4,26 +4,25 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"strings"
 	"time"
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
 )
 
-// Job is one procedure to be executed over one journal.
+// Job is one procedure to be executed over one history.
 type Job struct {
-	Setup
 	Program *script.Program
-	Head    Head
-	Journal *journal.Journal
+	Head    history.Head // what it is executed with: the history's own, or with other corrections
+	History *history.History
 	Open    func(context.Context) (*bench.Bench, error) // opens the bench; nil for a replay
-	Written time.Time                                   // when the journal was last written, for a pause's length
+	Written time.Time                                   // when the run was last at work, for a pause's length
 	// From is the first step that is set aside before the run goes on, because
 	// of Because; 0 for none.
 	From    int
@@ -34,8 +33,24 @@ type Job struct {
 	// Joins is what is put on record as the run goes on.
 	Joins []Join
 
-	stands bench.State // what was asked of the bench in this process, granted
-	slept  bool        // the machine slept: the instruments are opened anew
+	Print    func(string)   // what the script prints
+	Progress func(Progress) // each step, as it is begun
+	Warn     func(string)   // what should be known, and does not stop the run
+
+	standstill standstill
+	stands     bench.State // what was asked of the bench in this process, granted
+	slept      bool        // the machine slept: the instruments are opened anew
+}
+
+// NewJob readies a program to be executed over a history.
+func NewJob(p *script.Program, h *history.History) *Job {
+	return &Job{Program: p, Head: h.Head, History: h}
+}
+
+func (j *Job) warn(format string, args ...any) {
+	if j.Warn != nil {
+		j.Warn(fmt.Sprintf(format, args...))
+	}
 }
 
 // Join is what is other from here on than when the run began: an edited script,
@@ -48,7 +63,7 @@ type Join struct {
 
 // Outcome is what an execution came to.
 type Outcome struct {
-	Status   Status
+	Status   journal.Standing
 	Results  *result.Results
 	Readings []script.ReadingRow
 	Contract *script.Contract
@@ -99,40 +114,41 @@ func (j *Job) again(ctx context.Context, b *bench.Bench) (*bench.Bench, error) {
 // closedDown ends a run whose bench cannot be opened again after steps were
 // set aside, with the results so far.
 func (j *Job) closedDown(ctx context.Context, cause error) (*Outcome, error) {
-	d := j.tape()
+	d := j.door()
 	out, err := j.play(ctx, d)
 	if err != nil {
 		return nil, errors.Join(cause, err)
 	}
-	out.Status, out.Err = Paused, cause
+	out.Status, out.Err = journal.Paused, cause
 	return out, j.end(d, out)
 }
 
 // once executes the script one time.
 func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
-	pause := j.pause(b) // before anything is written
+	j.standstill = j.standsStill()
 	j.Written = time.Time{}
 	if err := j.setAside(); err != nil {
 		return nil, err
 	}
 	watched, stop := watchGone(ctx, b)
 	defer stop()
-	d := &door{journal: j.Journal, bench: b, next: 1, fresh: j.Journal.Records() == 1, between: betweenSteps(j.Journal),
-		cutOff: cutOff(j.Journal), stands: &j.stands, joins: j.Joins, pause: pause, progress: j.Progress, warn: j.Warn,
-		slept: func(t time.Duration) { j.Written, j.slept = b.Clock.Wall().Add(-t), true }}
-	defer func() { j.Joins = d.joins }()
+	d := j.door()
+	d.world = &world{bench: b, stands: &j.stands}
+	if j.History.Journal.Records() == 1 {
+		d.state = fresh
+	}
 	out, err := j.play(watched, d)
 	if err != nil || errors.Is(out.Err, errRestart) {
 		return out, err
 	}
-	if left := j.leftOver(d); out.Err == nil && left != nil {
-		out.Status, out.Err = Failed, left
+	if left := d.leftOver(); out.Err == nil && left != nil {
+		out.Status, out.Err = journal.Failed, left
 	}
 	j.settle(d, out)
 	if err := d.safeEnd(ctx); err != nil && out.Err == nil {
-		out.Status, out.Err = Failed, err
+		out.Status, out.Err = journal.Failed, err
 	}
-	if out.Steps > j.Journal.Steps() {
+	if out.Steps > j.History.Journal.Steps() {
 		if err := j.conclude(ctx, out); err != nil {
 			return nil, err
 		}
@@ -140,9 +156,12 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	return out, j.end(d, out)
 }
 
+// door answers from the journal, and nothing else unless it is given a world.
+func (j *Job) door() *door { return &door{job: j, history: j.History, next: 1} }
+
 // conclude takes back what was concluded from steps that were set aside since.
 func (j *Job) conclude(ctx context.Context, out *Outcome) error {
-	kept, err := j.play(context.WithoutCancel(ctx), j.tape())
+	kept, err := j.play(context.WithoutCancel(ctx), j.door())
 	if err != nil {
 		return err
 	}
@@ -152,7 +171,7 @@ func (j *Job) conclude(ctx context.Context, out *Outcome) error {
 
 // play executes the script with a door to the world or to a tape.
 func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
-	corrections, err := j.Head.corrections()
+	corrections, err := correctionsOf(&j.Head)
 	if err != nil {
 		return nil, err
 	}
@@ -163,18 +182,20 @@ func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
 // where draws is given.
 func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*bench.Correction, draws *script.Draws) (*Outcome, error) {
 	out := &Outcome{Results: result.New()}
-	devices := identities(j.Head.Devices)
-	d.devices = func(other []bench.Named) { maps.Copy(devices, identities(other)) }
+	d.devices = bench.Identities(j.Head.Devices)
 	host := script.Host{
-		Door: d, Bench: d.bench, Results: out.Results, Unit: j.Head.Unit, Mode: j.Head.Mode, Day: j.Head.day(), Simulated: j.Head.Simulated,
-		Devices: devices, Corrections: corrections, Seed: j.Head.Seed,
+		Door: d, Results: out.Results, Unit: j.Head.Unit, Mode: j.Head.Mode, Day: j.Head.Day(), Simulated: j.Head.Simulated,
+		Devices: d.devices, Corrections: corrections, Seed: j.Head.Seed,
 		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
 		Print: func(text string) {
-			if (d.live || d.fresh) && j.Print != nil {
+			if d.state != answering && j.Print != nil {
 				j.Print(text)
 			}
 		},
 		Draws: draws,
+	}
+	if d.world != nil {
+		host.Bench = d.world.bench
 	}
 	if draws != nil { // for the values alone
 		host.Reading, host.Print = nil, nil
@@ -184,43 +205,31 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 		return nil, err
 	}
 	defer rt.Close()
-	d.stop, d.refill, d.charge = rt.Stop, rt.Refill, rt.Charge
+	d.script = rt
 	out.Contract = rt.Contract()
-	params, err := out.Contract.Restore(j.Head.Params)
-	if err != nil {
+	if d.params, err = out.Contract.Restore(j.Head.Params); err != nil {
 		return nil, err
 	}
-	if rt.HasOnResume() {
-		d.onResume = func(p script.Pause, key string) error { return rt.OnResume(params, p, key) }
-	}
-	out.Err = rt.Run(params)
+	out.Err = rt.Run(d.params)
 	out.Seconds, out.Steps = d.Now(), d.next-1
 	out.Status = statusOf(out.Err)
 	return out, nil
 }
 
-func identities(devices []bench.Named) map[string]bench.Identity {
-	m := map[string]bench.Identity{}
-	for _, d := range devices {
-		m[d.Name] = d.Identity
-	}
-	return m
-}
-
 // statusOf tells a run that can go on from one that cannot. A step that failed
 // and was not caught pauses the run: the next try may succeed. So does a full
 // disk.
-func statusOf(err error) Status {
+func statusOf(err error) journal.Standing {
 	var step *script.StepError
 	var restore *RestoreError
 	switch {
 	case err == nil:
-		return Done
+		return journal.Done
 	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled), errors.Is(err, journal.ErrBroken),
 		errors.As(err, &step), errors.As(err, &restore):
-		return Paused
+		return journal.Paused
 	}
-	return Failed
+	return journal.Failed
 }
 
 // settle sets aside the step whose failure ended the run, so that a resumed
@@ -230,9 +239,9 @@ func (j *Job) settle(d *door, out *Outcome) {
 	if n == 0 {
 		return
 	}
-	out.Status = Paused
-	if err := d.void(outermost(j.Journal, n), "it failed: "+text); err != nil {
-		out.Status, out.Err = Failed, err
+	out.Status = journal.Paused
+	if err := d.void(n, "it failed: "+text); err != nil {
+		out.Status, out.Err = journal.Failed, err
 	}
 }
 
@@ -248,12 +257,12 @@ func (j *Job) failedStep(err error) (n int, text string) {
 	if !errors.As(err, &own) || !own.Said {
 		return 0, ""
 	}
-	for n := j.Journal.Steps(); n > 0; n-- {
-		s, err := j.Journal.Step(n)
+	for n := j.History.Journal.Steps(); n > 0; n-- {
+		s, err := j.History.Journal.Step(n)
 		if err != nil {
 			return 0, ""
 		}
-		if f := s.Failure; f != nil && (n == j.Journal.Steps() || strings.Contains(own.Message, f.Message)) {
+		if f := s.Failure; f != nil && (n == j.History.Journal.Steps() || strings.Contains(own.Message, f.Message)) {
 			return n, f.Message
 		}
 	}
@@ -266,28 +275,28 @@ func (j *Job) end(d *door, out *Outcome) error {
 	if errors.Is(out.Err, journal.ErrBroken) {
 		return nil // it has said so itself, and takes no end
 	}
-	r := journal.Record{Kind: journal.KindEnd, Status: string(out.Status), T: d.Now()}
+	r := journal.Record{Kind: journal.KindEnd, Status: out.Status, T: d.Now()}
 	if out.Err != nil {
 		r.Reason = out.Err.Error()
 	}
-	if d.bench != nil && !d.bench.Simulated {
-		r.Data = wallStamp(d.bench.Clock.Wall())
+	if d.world != nil && !d.world.bench.Simulated {
+		r.Data = history.WallStamp(d.world.bench.Clock.Wall())
 	}
 	var err error
-	if last, ended := j.Journal.Ended(); !d.live && ended && (out.Status != Done || last.Status == r.Status) {
+	if last, ended := j.History.Journal.Ended(); d.state != live && ended && (out.Status != journal.Done || last.Status == r.Status) {
 		return nil
 	}
-	if editing(d.joins) && out.Status != Done {
+	if j.Editing() && out.Status != journal.Done {
 		return nil // an edited script that got nowhere is not taken over
 	}
-	if !d.live && (!j.Journal.Moving() || len(d.joins) > 0) {
+	if d.state != live && (!j.History.Journal.Moving() || len(j.Joins) > 0) {
 		_, err = d.takeUp()
 	}
-	if err == nil && out.Status == Done {
+	if err == nil && out.Status == journal.Done {
 		err = d.release()
 	}
 	if err == nil {
-		err = j.Journal.Append(r)
+		err = j.History.Append(r)
 	}
 	if err != nil {
 		return fmt.Errorf("the end of the run cannot be written: %w", err)
@@ -299,38 +308,61 @@ func (j *Job) end(d *door, out *Outcome) error {
 // where the run ended, so a script that asks for more of a run that is done
 // differs from it, and so does one that asks for less.
 func (j *Job) Replay(ctx context.Context) (*Outcome, error) {
-	d := j.tape()
+	d := j.door()
 	out, err := j.play(ctx, d)
 	if err != nil {
 		return nil, err
 	}
-	last, ended := j.Journal.Ended()
-	if errors.Is(out.Err, ErrJournalEnds) && !(ended && last.Status == string(Done)) {
-		out.Status, out.Err = Paused, nil
+	last, ended := j.History.Journal.Ended()
+	if errors.Is(out.Err, ErrJournalEnds) && !(ended && last.Status == journal.Done) {
+		out.Status, out.Err = journal.Paused, nil
 		if ended {
-			out.Status = Status(last.Status)
+			out.Status = last.Status
 		}
 		return out, nil
 	}
-	if left := j.leftOver(d); out.Err == nil && left != nil {
-		out.Status, out.Err = Failed, left
+	if left := d.leftOver(); out.Err == nil && left != nil {
+		out.Status, out.Err = journal.Failed, left
 	}
 	return out, nil
 }
 
-// tape is a door that answers from the journal alone.
-func (j *Job) tape() *door {
-	return &door{journal: j.Journal, next: 1, between: betweenSteps(j.Journal)}
-}
-
-func (j *Job) leftOver(d *door) error {
-	used, recorded := d.next-1, j.Journal.Steps()
+// leftOver is an error where the journal holds more steps than the script asked for.
+func (d *door) leftOver() error {
+	used, recorded := d.next-1, d.history.Journal.Steps()
 	if used >= recorded {
 		return nil
 	}
-	s, err := j.Journal.Step(d.next)
+	s, err := d.history.Journal.Step(d.next)
 	if err != nil {
 		return err
 	}
 	return &LeftOverError{Used: used, Recorded: recorded, Next: fmt.Sprintf("step %d, %s%s", s.Number, s.Name, s.Args)}
+}
+
+// setAside sets aside what was asked for and what cannot be taken up in its
+// middle: the outermost unbroken stretch that is open, and an on_resume after which nothing was kept.
+func (j *Job) setAside() error {
+	if j.From > 0 {
+		if err := j.void(j.History.Outermost(j.From), j.Because); err != nil {
+			return err
+		}
+		j.From = 0
+	}
+	for {
+		from, reason := j.History.Interrupted()
+		if from == 0 {
+			return nil
+		}
+		if err := j.void(from, reason); err != nil {
+			return err
+		}
+	}
+}
+
+func (j *Job) void(from int, reason string) error {
+	if err := j.History.Append(journal.Record{Kind: journal.KindVoid, From: from, Reason: reason}); err != nil {
+		return fmt.Errorf("the journal cannot be written: %w", err)
+	}
+	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -37,7 +38,7 @@ func TestCaughtFailure(t *testing.T) {
     meter.read()
     local ok, e = pcall(meter.read)
     record.note(string.format("%s %s %s %s %s", tostring(ok), e.code, e.message, e.hint, tostring(e)))
-    record.value { name = "Y", value = meter.read().Y }`), engine.Done)
+    record.value { name = "Y", value = meter.read().Y }`), journal.Done)
 	note := rep.Results.Notes()[0].Text
 	if want := "false timeout meter.read: the meter did not answer look at the cable meter.read: the meter did not answer"; note != want {
 		t.Errorf("the script was told %q, want %q", note, want)
@@ -49,7 +50,7 @@ func TestCaughtFailure(t *testing.T) {
 	if s.Failure == nil || *s.Failure != (journal.Failure{Code: "timeout", Message: "the meter did not answer", Hint: "look at the cable"}) || s.Answer != nil {
 		t.Errorf("step 3 is kept as %+v", s)
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	w := wholeOf(t, rep.Path)
 	for i, end := range lineEnds(w.journal) {
 		path := copied(t, w.path, w.journal[:end])
@@ -62,7 +63,7 @@ func TestCaughtFailure(t *testing.T) {
 		if end == len(w.journal) {
 			break
 		}
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: g.reopen}))
+		wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: g.reopen}))
 		w.equals(t, path, fmt.Sprint("cut after record ", i+1))
 	}
 }
@@ -74,8 +75,8 @@ func TestUncaughtFailure(t *testing.T) {
     run.part("reads", function()
       for i = 1, 3 do record.value { name = "Y" .. i, value = meter.read().Y } end
     end)`
-	undisturbed := ran(t, simSpec(t, procedureOf(body)), engine.Done)
-	rep := ran(t, failsAt(2).spec(t, body), engine.Paused)
+	undisturbed := ran(t, simSpec(t, procedureOf(body)), journal.Done)
+	rep := ran(t, failsAt(2).spec(t, body), journal.Paused)
 	var step *script.StepError
 	if !errors.As(rep.Err, &step) || step.Step != 3 || !errors.Is(rep.Err, bench.ErrTimeout) {
 		t.Fatalf("the run ends with %v", rep.Err)
@@ -85,16 +86,16 @@ func TestUncaughtFailure(t *testing.T) {
 	}
 	has(t, kinds(t, rep.Path), "void, aside safe-end, end")
 	m := metaOf(t, rep.Path)
-	if m.Status != engine.Paused || len(m.Voids) != 1 || m.Voids[0] != (engine.VoidMeta{From: 3, Steps: 1, Reason: "it failed: the meter did not answer"}) {
+	if m.Status != journal.Paused || len(m.Voids) != 1 || untimed(m.Voids[0]) != (history.Void{From: 3, Steps: 1, Reason: "it failed: the meter did not answer"}) {
 		t.Errorf("run.json: %+v", m)
 	}
-	replayed(t, rep.Path, engine.Paused)
-	again := resumed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Paused)
+	again := resumed(t, rep.Path, journal.Done)
 	if again.Steps != undisturbed.Steps {
 		t.Errorf("%d steps, want %d", again.Steps, undisturbed.Steps)
 	}
 	has(t, string(file(t, rep.Path, "results.json")), `"y1"`, `"y2"`, `"y3"`)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	if b := journalOf(t, rep.Path).Blocks(); len(b) != 1 || !b[0].Closed || b[0].Failed {
 		t.Errorf("blocks are %+v, want one that ended well", b)
 	}
@@ -104,11 +105,11 @@ func TestUncaughtFailure(t *testing.T) {
 func TestAnswerBeforeTheStop(t *testing.T) {
 	ctx, cancel := context.WithCancelCause(context.Background())
 	f := &faults{after: func() { cancel(engine.ErrInterrupted) }}
-	rep := wants(t, engine.Paused)(engine.Run(ctx, f.spec(t, `patches.show { grey = 1 } meter.read()`)))
+	rep := wants(t, journal.Paused)(engine.Run(ctx, f.spec(t, `patches.show { grey = 1 } meter.read()`)))
 	if !errors.Is(rep.Err, engine.ErrInterrupted) || rep.Steps != 1 || journalOf(t, rep.Path).Steps() != 1 {
 		t.Errorf("%d steps, ends with %v", rep.Steps, rep.Err)
 	}
-	resumed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
 	if m := metaOf(t, rep.Path); m.Retakes != 0 {
 		t.Errorf("%d retakes, want none", m.Retakes)
 	}
@@ -117,10 +118,10 @@ func TestAnswerBeforeTheStop(t *testing.T) {
 // TestRetakeIsMarked says that a reading that was cut off is taken again, and
 // that the record says so.
 func TestRetakeIsMarked(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } meter.read { repeats = 3 }`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } meter.read { repeats = 3 }`)), journal.Done)
 	data := file(t, rep.Path, "journal.jsonl")
 	path := copied(t, rep.Path, data[:lineEnds(data)[5]]) // head, ask, answer, ask, two samples
-	resumed(t, path, engine.Done)
+	resumed(t, path, journal.Done)
 	if m := metaOf(t, path); m.Retakes != 1 || len(m.Pauses) != 1 {
 		t.Errorf("run.json has %d retakes and %d pauses, want one each", m.Retakes, len(m.Pauses))
 	}
@@ -145,7 +146,7 @@ func TestDriverPanics(t *testing.T) {
 		}}, firstLine},
 	} {
 		c.f.close = func() error { panic("and in closing too") }
-		rep := ran(t, c.f.spec(t, "patches.show { grey = 1 }\npcall(function() meter.read() end)"), engine.Failed)
+		rep := ran(t, c.f.spec(t, "patches.show { grey = 1 }\npcall(function() meter.read() end)"), journal.Failed)
 		if !errors.Is(rep.Err, fault.ErrInternal) {
 			t.Errorf("%s: the run ends with %v", c.name, rep.Err)
 		}
@@ -157,13 +158,13 @@ func TestDriverPanics(t *testing.T) {
 			t.Errorf("%s: %v is left on the screen", c.name, c.f.last())
 		}
 		has(t, kinds(t, rep.Path), "aside safe-end, end")
-		if m := metaOf(t, rep.Path); m.Status != engine.Failed {
+		if m := metaOf(t, rep.Path); m.Status != journal.Failed {
 			t.Errorf("%s: run.json says %s", c.name, m.Status)
 		}
-		if out := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain())); len(out.Differences) > 0 {
+		if out := wants(t, journal.Failed)(engine.Replay(context.Background(), rep.Path, plain())); len(out.Differences) > 0 {
 			t.Errorf("%s: the replay differs: %v", c.name, out.Differences)
 		}
-		resumed(t, rep.Path, engine.Done)
+		resumed(t, rep.Path, journal.Done)
 	}
 }
 
@@ -173,13 +174,13 @@ func TestSafeEnd(t *testing.T) {
 	defer cancel(nil)
 	for _, c := range []struct {
 		name, body string
-		status     engine.Status
+		status     journal.Standing
 		stop       bool
 	}{
-		{"done", `patches.show { grey = 1 }`, engine.Done, false},
-		{"failed", `patches.show { grey = 1 } error("oh")`, engine.Failed, false},
-		{"paused", `patches.show { grey = 1 } meter.read()`, engine.Paused, false},
-		{"stopped", `patches.show { grey = 1 } meter.read()`, engine.Paused, true},
+		{"done", `patches.show { grey = 1 }`, journal.Done, false},
+		{"failed", `patches.show { grey = 1 } error("oh")`, journal.Failed, false},
+		{"paused", `patches.show { grey = 1 } meter.read()`, journal.Paused, false},
+		{"stopped", `patches.show { grey = 1 } meter.read()`, journal.Paused, true},
 	} {
 		f := failsAt(1)
 		s := f.spec(t, c.body)
@@ -202,7 +203,7 @@ func TestSafeEnd(t *testing.T) {
 		}
 	}
 	f := &faults{}
-	ran(t, f.spec(t, `clock.wait(1)`), engine.Done)
+	ran(t, f.spec(t, `clock.wait(1)`), journal.Done)
 	if len(f.shown) > 0 {
 		t.Errorf("%v was shown by a run without patches", f.shown)
 	}
@@ -217,7 +218,7 @@ func TestSafeEndFails(t *testing.T) {
 			}
 			return nil
 		}}
-		rep := ran(t, f.spec(t, `patches.show { grey = 1 }`), engine.Done)
+		rep := ran(t, f.spec(t, `patches.show { grey = 1 }`), journal.Done)
 		var failure *journal.Failure
 		for _, r := range journalOf(t, rep.Path).All() {
 			if r.Name == "safe-end" {
@@ -233,13 +234,13 @@ func TestSafeEndFails(t *testing.T) {
 // TestSafeEndAfterKill makes a unit dark that a crash has left lit, where the
 // run only had its end to write.
 func TestSafeEndAfterKill(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 }`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 }`)), journal.Done)
 	data := file(t, rep.Path, "journal.jsonl")
 	ends := lineEnds(data)
 	for records, want := range map[int]int{len(ends) - 2: 1, len(ends) - 1: 0} {
 		path := copied(t, rep.Path, data[:ends[records-1]])
 		f := &faults{}
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
+		wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
 		if len(f.shown) != want {
 			t.Errorf("cut after record %d: %d patches were shown, want %d", records, len(f.shown), want)
 		}
@@ -259,11 +260,11 @@ func TestRestoreFails(t *testing.T) {
 			}
 			return nil
 		}}
-		again := wants(t, engine.Paused)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
+		again := wants(t, journal.Paused)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
 		has(t, again.Err.Error(), "the bench cannot be put back as the run left it: ")
 	}
-	resumed(t, rep.Path, engine.Done)
-	replayed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // TestOtherInstruments warns of instruments that changed while a run was paused.
@@ -276,18 +277,18 @@ func TestOtherInstruments(t *testing.T) {
 		{"serial", func(id *bench.Identity) { id.Serial = "B-2" }, "the meter is not the one that the run was made with: it was "},
 		{"floor", func(id *bench.Identity) { id.Floor = 7 }, "states other things of itself than when the run began"},
 	} {
-		rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), engine.Paused)
+		rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), journal.Paused)
 		h := &heard{}
 		f := &faults{id: c.id}
-		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: f.reopen}))
+		wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: f.reopen}))
 		if len(h.warnings) != 1 {
 			t.Fatalf("%s: warnings are %q, want one", c.name, h.warnings)
 		}
 		has(t, h.warnings[0], c.want)
 	}
-	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), engine.Paused)
+	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), journal.Paused)
 	h := &heard{}
-	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = \"sim\"\n[patches]\ndriver = \"sim\"\n")))(t), simOpeners(), nil
 	}})
 	must(t, err)
@@ -296,7 +297,7 @@ func TestOtherInstruments(t *testing.T) {
 
 // TestResumeWithoutBench leaves a run as it is.
 func TestResumeWithoutBench(t *testing.T) {
-	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), engine.Paused)
+	rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), journal.Paused)
 	journal, meta := string(file(t, rep.Path, "journal.jsonl")), string(file(t, rep.Path, "run.json"))
 	for _, f := range []*faults{{open: func(int) error { return errCable }}, {open: func(int) error { panic("boom") }}} {
 		out, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen})
@@ -304,7 +305,7 @@ func TestResumeWithoutBench(t *testing.T) {
 			t.Errorf("got %v, %v", out, err)
 		}
 	}
-	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return nil, nil, errCable
 	}})
 	if !errors.Is(err, errCable) {

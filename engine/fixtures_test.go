@@ -15,6 +15,8 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
+	"candelua/engine/journal"
 )
 
 // update makes the run folders in testdata/runs that are missing, and no other:
@@ -26,31 +28,31 @@ const runFixtures = "../testdata/runs"
 // goodRun is a kept run folder: how it was made, and what must come of it.
 type goodRun struct {
 	make    func(t *testing.T) string // gives the folder
-	status  engine.Status             // of its replay
+	status  journal.Standing          // of its replay
 	results bool                      // there are results, with which the replay must agree
 	has     []string                  // what results.json or, without one, the journal holds
-	resumed engine.Status             // what resuming a copy comes to; empty: there is nothing to resume
+	resumed journal.Standing          // what resuming a copy comes to; empty: there is nothing to resume
 }
 
 func goodRuns() map[string]goodRun {
 	return map[string]goodRun{
-		"done": {func(t *testing.T) string { return ran(t, simSpec(t, procedureOf(parted)), engine.Done).Path },
-			engine.Done, true, []string{`"Last"`}, ""},
+		"done": {func(t *testing.T) string { return ran(t, simSpec(t, procedureOf(parted)), journal.Done).Path },
+			journal.Done, true, []string{`"Last"`}, ""},
 		"paused": {func(t *testing.T) string { return stopped(t, simSpec(t, procedureOf(parted)), 5).Path },
-			engine.Paused, true, []string{`"rows":[`}, engine.Done},
-		"cut-off-unbroken": {makeCutOff, engine.Paused, false, []string{`"name":"decay"`}, engine.Done},
-		"restarted":        {makeRestarted, engine.Done, true, []string{"let out", "warmed up again after 1200 s: stopped by the user"}, ""},
-		"on-resume":        {makeOnResume, engine.Done, true, []string{"warmed up again after 60 s"}, ""},
-		"edited":           {makeEdited, engine.Done, true, []string{`"Sum"`}, ""},
-		"set-aside":        {makeSetAside, engine.Done, true, []string{`"Last"`}, ""},
-		"typed":            {makeTyped, engine.Paused, true, []string{`"A"`}, engine.Paused},
-		"failed":           {func(t *testing.T) string { return ran(t, simSpec(t, procedureOf(typo)), engine.Failed).Path }, engine.Failed, true, nil, engine.Failed},
-		"corrected":        {makeCorrected, engine.Done, true, []string{"Heron 6, Calm"}, ""},
+			journal.Paused, true, []string{`"rows":[`}, journal.Done},
+		"cut-off-unbroken": {makeCutOff, journal.Paused, false, []string{`"name":"decay"`}, journal.Done},
+		"restarted":        {makeRestarted, journal.Done, true, []string{"let out", "warmed up again after 1200 s: stopped by the user"}, ""},
+		"on-resume":        {makeOnResume, journal.Done, true, []string{"warmed up again after 60 s"}, ""},
+		"edited":           {makeEdited, journal.Done, true, []string{`"Sum"`}, ""},
+		"set-aside":        {makeSetAside, journal.Done, true, []string{`"Last"`}, ""},
+		"typed":            {makeTyped, journal.Paused, true, []string{`"A"`}, journal.Paused},
+		"failed":           {func(t *testing.T) string { return ran(t, simSpec(t, procedureOf(typo)), journal.Failed).Path }, journal.Failed, true, nil, journal.Failed},
+		"corrected":        {makeCorrected, journal.Done, true, []string{"Heron 6, Calm"}, ""},
 	}
 }
 
 func makeCutOff(t *testing.T) string {
-	rep := ran(t, simSpec(t, procedureOf(blocked["run.unbroken"])), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(blocked["run.unbroken"])), journal.Done)
 	whole := file(t, rep.Path, "journal.jsonl")
 	for _, end := range lineEnds(whole) {
 		path := copied(t, rep.Path, whole[:end])
@@ -75,14 +77,14 @@ func makeOnResume(t *testing.T) string {
 }
 
 func makeEdited(t *testing.T) string {
-	rep := ran(t, simSpec(t, procedureOf(typo)), engine.Failed)
-	wants(t, engine.Done)(editedWith(rep.Path, procedureOf(strings.Replace(typo, "b.YY", "b.Y", 1)), &heard{}))
+	rep := ran(t, simSpec(t, procedureOf(typo)), journal.Failed)
+	wants(t, journal.Done)(editedWith(rep.Path, procedureOf(strings.Replace(typo, "b.YY", "b.Y", 1)), &heard{}))
 	return rep.Path
 }
 
 func makeSetAside(t *testing.T) string {
-	rep := ran(t, simSpec(t, procedureOf(parted)), engine.Done)
-	wants(t, engine.Done)(fromStep(t, rep.Path, 4, 0, nil))
+	rep := ran(t, simSpec(t, procedureOf(parted)), journal.Done)
+	wants(t, journal.Done)(fromStep(t, rep.Path, 4, 0, nil))
 	return rep.Path
 }
 
@@ -93,11 +95,11 @@ func makeTyped(t *testing.T) string {
     record.value { name = "A", value = meter.read().Y }
     record.value { name = "B", value = meter.read().Y }`))
 	s.Bench, s.Openers = bench.OperatorFile, typedOpeners("\n200 0.31 0.33\nback\n210 0.31 0.33\n", &out, true)
-	return ran(t, s, engine.Paused).Path
+	return ran(t, s, journal.Paused).Path
 }
 
 func makeCorrected(t *testing.T) string {
-	return ran(t, filterSpec(t, procedureOf(fourColours), correctionText), engine.Done).Path
+	return ran(t, filterSpec(t, procedureOf(fourColours), correctionText), journal.Done).Path
 }
 
 // badRun is a run folder with something wrong.
@@ -209,7 +211,7 @@ func textOfRun(path string) string {
 
 // reopenFixture opens the bench that a fixture was made on; a person there types
 // nothing any more.
-func reopenFixture(h engine.Head) (*bench.File, bench.Openers, error) {
+func reopenFixture(h history.Head) (*bench.File, bench.Openers, error) {
 	if h.Simulated {
 		return reopenSim(h)
 	}
@@ -222,7 +224,7 @@ func TestBadRuns(t *testing.T) {
 	for _, name := range slices.Sorted(maps.Keys(all)) {
 		c := all[name]
 		path := copyOf(t, kept(t, "bad", name, func(t *testing.T) string {
-			path := ran(t, simSpec(t, procedureOf(parted)), engine.Done).Path
+			path := ran(t, simSpec(t, procedureOf(parted)), journal.Done).Path
 			c.spoil(t, path)
 			return path
 		}))

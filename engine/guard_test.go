@@ -9,6 +9,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/sim"
 )
@@ -37,10 +38,10 @@ func slipping(at, lasts float64) bench.Openers {
 // last good look, and takes that anew once the meter sits well.
 func TestGuard(t *testing.T) {
 	s := simSpec(t, procedureOf(guarded))
-	whole := ran(t, s, engine.Done)
+	whole := ran(t, s, journal.Done)
 	s = simSpec(t, procedureOf(guarded))
 	s.Openers = slipping(50, 60)
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	has(t, rep.Err.Error(), "probe.lua:9: the control patch has moved by -", "% (at most 3 %) and ", "in u'v' (at most 0.01)")
 	has(t, fault.HintOf(rep.Err), "what was read from step ", "is taken anew")
 	m := metaOf(t, rep.Path)
@@ -53,15 +54,15 @@ func TestGuard(t *testing.T) {
 	if last.Name != "run.held" || string(last.Answer) != `{"held":true}` {
 		t.Errorf("the last step is %s %s", last.Name, last.Answer)
 	}
-	replayed(t, rep.Path, engine.Paused)
-	reopen := func(engine.Head) (*bench.File, bench.Openers, error) { return bench.SimFile, slipping(50, 60), nil }
+	replayed(t, rep.Path, journal.Paused)
+	reopen := func(history.Head) (*bench.File, bench.Openers, error) { return bench.SimFile, slipping(50, 60), nil }
 	out, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopen})
 	must(t, err)
-	if out.Status != engine.Paused {
+	if out.Status != journal.Paused {
 		t.Fatalf("with the meter still slipped the run is %s", out.Status)
 	}
-	out = wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopen, Stood: 100}))
-	replayed(t, rep.Path, engine.Done)
+	out = wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopen, Stood: 100}))
+	replayed(t, rep.Path, journal.Done)
 	a, b := *whole.Results.Values()[0].Value, *out.Results.Values()[0].Value
 	if a/b < 0.97 || a/b > 1.03 {
 		t.Errorf("the last luminance is %v, and %v without a slip", b, a)
@@ -72,19 +73,19 @@ func TestGuard(t *testing.T) {
 func TestGuardCutOff(t *testing.T) {
 	s := simSpec(t, procedureOf(guarded))
 	s.Openers = slipping(50, 60)
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	whole := file(t, rep.Path, "journal.jsonl")
 	for n, r := range journalOf(t, rep.Path).All() {
 		if r.Kind != journal.KindVoid {
 			continue
 		}
 		path := copied(t, rep.Path, whole[:lineEnds(whole)[n-2]])
-		wants(t, engine.Paused)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(),
-			Reopen: func(engine.Head) (*bench.File, bench.Openers, error) { return bench.SimFile, slipping(50, 60), nil }}))
+		wants(t, journal.Paused)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(),
+			Reopen: func(history.Head) (*bench.File, bench.Openers, error) { return bench.SimFile, slipping(50, 60), nil }}))
 		if v := metaOf(t, path).Voids; fmt.Sprint(v) != fmt.Sprint(metaOf(t, rep.Path).Voids) {
 			t.Errorf("voids are %+v", v)
 		}
-		replayed(t, path, engine.Paused)
+		replayed(t, path, journal.Paused)
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 )
 
@@ -34,7 +35,7 @@ const twoTyped = "window (%),luminance (cd/m2)\r\n10,200\r\n100,180"
 // TestTyped is a window sweep whose meter is read by a person.
 func TestTyped(t *testing.T) {
 	s, _, h := typedSpec(t, shipped(t, "window-sweep"), "200 0.31 0.33\n180 0.31 0.33\n", twoWindows...)
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	if got := windows(t, rep.Path); got != twoTyped {
 		t.Errorf("the table is %q, want %q", got, twoTyped)
 	}
@@ -42,7 +43,7 @@ func TestTyped(t *testing.T) {
 		t.Errorf("simulated is %v, warnings are %q", rep.Head.Simulated, h.warnings)
 	}
 	has(t, string(file(t, rep.Path, "readings.csv")), "200 0.31 0.33", "Adaptive brightness: off; Brightness: maximum")
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // TestTypedInTwo pauses at the end of the input, and goes on with another.
@@ -51,19 +52,19 @@ func TestTypedInTwo(t *testing.T) {
 		{"200 0.31 0.33\n", "180 0.31 0.33\n"}, {"200 0.31 0.33\npause\nnever read", "180 0.31 0.33"}, {"", "200\n180\n"}, {"pause\n", "200\n180\n"},
 	} {
 		s, _, _ := typedSpec(t, shipped(t, "window-sweep"), c.first, twoWindows...)
-		rep := ran(t, s, engine.Paused)
+		rep := ran(t, s, journal.Paused)
 		if !errors.Is(rep.Err, bench.ErrPaused) {
 			t.Errorf("%q: paused with %v", c.first, rep.Err)
 		}
 		has(t, kinds(t, rep.Path), "end")
-		replayed(t, rep.Path, engine.Paused)
+		replayed(t, rep.Path, journal.Paused)
 		said := &bytes.Buffer{}
-		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(c.second, said)}))
+		wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(c.second, said)}))
 		if got := windows(t, rep.Path); got != twoTyped {
 			t.Errorf("%q: the table is %q, want %q", c.first, got, twoTyped)
 		}
 		has(t, said.String(), "Please show", "Reading")
-		replayed(t, rep.Path, engine.Done)
+		replayed(t, rep.Path, journal.Done)
 		if m := metaOf(t, rep.Path); len(m.Pauses) != 1 || len(m.Voids) != 0 {
 			t.Errorf("%q: run.json has %d pauses and %d voids", c.first, len(m.Pauses), len(m.Voids))
 		}
@@ -119,7 +120,7 @@ func TestBack(t *testing.T) {
 		{"1 back 11 back 111 back 1111 200 2 100 3", "a1=1111 y1=200 a2=2 y2=100 a3=3", []int{2, 2, 2}, 0},
 	} {
 		s, _, h := typedSpec(t, procedureOf(questions), strings.ReplaceAll(c.lines, " ", "\n")+"\n")
-		rep := ran(t, s, engine.Done)
+		rep := ran(t, s, journal.Done)
 		if got := valuesOf(t, rep.Path); got != c.want {
 			t.Errorf("%s: values are %s, want %s", c.lines, got, c.want)
 		}
@@ -144,14 +145,14 @@ func TestBack(t *testing.T) {
 				t.Errorf("%s: block %+v did not end well", c.lines, b)
 			}
 		}
-		replayed(t, rep.Path, engine.Done)
+		replayed(t, rep.Path, journal.Done)
 	}
 }
 
 // TestStruckIsKept finds a struck answer in the journal, marked.
 func TestStruckIsKept(t *testing.T) {
 	s, said, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	j := journalOf(t, rep.Path)
 	struck := ""
 	for n, r := range j.All() {
@@ -160,7 +161,7 @@ func TestStruckIsKept(t *testing.T) {
 		}
 	}
 	has(t, struck, `"typed":"200"`)
-	if strings.Contains(string(file(t, rep.Path, "readings.csv")), "200") {
+	if strings.Contains(string(file(t, rep.Path, "readings.csv")), ",200,") {
 		t.Error("the struck reading is among the readings")
 	}
 	if got := strings.Count(said.String(), "Number 1"); got != 1 {
@@ -172,22 +173,22 @@ func TestStruckIsKept(t *testing.T) {
 // was typed before the pause, and is killed in between.
 func TestBackAndPause(t *testing.T) {
 	s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\npause\n")
-	rep := ran(t, s, engine.Paused)
-	again := func(lines string, want engine.Status) *engine.Report {
+	rep := ran(t, s, journal.Paused)
+	again := func(lines string, want journal.Standing) *engine.Report {
 		t.Helper()
 		return wants(t, want)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(lines, &bytes.Buffer{})}))
 	}
-	again("back\npause\n", engine.Paused)
-	replayed(t, rep.Path, engine.Paused)
-	again("back\n220\n22\n", engine.Paused)
-	replayed(t, rep.Path, engine.Paused)
+	again("back\npause\n", journal.Paused)
+	replayed(t, rep.Path, journal.Paused)
+	again("back\n220\n22\n", journal.Paused)
+	replayed(t, rep.Path, journal.Paused)
 	data := file(t, rep.Path, "journal.jsonl")
 	for i, end := range lineEnds(data) {
 		path := copied(t, rep.Path, data[:end])
 		n := journalOf(t, path).Steps()
 		answers := []string{"", "1", "220", "", "22", "100", "3"}[max(n, 1):]
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(strings.Join(answers, "\n")+"\n", &bytes.Buffer{})}))
-		replayed(t, path, engine.Done)
+		wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenTyped(strings.Join(answers, "\n")+"\n", &bytes.Buffer{})}))
+		replayed(t, path, journal.Done)
 		if i == len(lineEnds(data))-1 {
 			if got, want := valuesOf(t, path), "a1=1 y1=220 a2=22 y2=100 a3=3"; got != want {
 				t.Errorf("values are %s, want %s", got, want)
@@ -202,16 +203,16 @@ func TestBackWhileRestoring(t *testing.T) {
 	said, h := &bytes.Buffer{}, &heard{}
 	s := simSpec(t, procedureOf(body))
 	s.Setup, s.Bench, s.Openers = h.setup(), bench.OperatorFile, typedOpeners("\n1\npause\n", said, false)
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	for _, c := range []struct{ lines, want string }{{"back\n\n11\n2\n", "a1=11 a2=2"}, {"\n2\n", "a1=1 a2=2"}} {
 		path := copied(t, rep.Path, file(t, rep.Path, "journal.jsonl"))
-		wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+		wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 			return bench.OperatorFile, typedOpeners(c.lines, said, false), nil
 		}}))
 		if got := valuesOf(t, path); got != c.want {
 			t.Errorf("%q: values are %s, want %s", c.lines, got, c.want)
 		}
-		replayed(t, path, engine.Done)
+		replayed(t, path, journal.Done)
 	}
 }
 
@@ -222,7 +223,7 @@ func TestBackInABlock(t *testing.T) {
     ask(1)
     run.unbroken("block", function() ask(2) ask(3) end)
     ask(4)`), "1\n2\nback\n22\n3\nback\n222\n33\n4\n")
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	if got, want := valuesOf(t, rep.Path), "a1=1 a2=222 a3=33 a4=4"; got != want {
 		t.Errorf("values are %s, want %s", got, want)
 	}
@@ -231,7 +232,7 @@ func TestBackInABlock(t *testing.T) {
 			t.Errorf("void from %d, want the block's first step, 2", v.From)
 		}
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // lived are patches that live through kept steps, so that the bench is opened
@@ -264,8 +265,8 @@ func TestBackKeepsTheBench(t *testing.T) {
 			}
 			return d, err
 		}}
-		rep := ran(t, s, engine.Done)
-		replayed(t, rep.Path, engine.Done)
+		rep := ran(t, s, journal.Done)
+		replayed(t, rep.Path, journal.Done)
 		if want := map[bool]int{true: 1, false: 2}[stays]; n != want {
 			t.Errorf("stays open %v: the bench was opened %d times, want %d", stays, n, want)
 		}
@@ -285,11 +286,11 @@ func TestBenchClosedDown(t *testing.T) {
 		d, err := opened()
 		return livedDriver{d}, err
 	}}
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	if !errors.Is(rep.Err, bench.ErrTimeout) || valuesOf(t, rep.Path) != "a1=1" {
 		t.Errorf("paused with %v and %s", rep.Err, valuesOf(t, rep.Path))
 	}
-	replayed(t, rep.Path, engine.Paused)
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped("210\n2\n100\n3\n", &bytes.Buffer{})}))
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Paused)
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped("210\n2\n100\n3\n", &bytes.Buffer{})}))
+	replayed(t, rep.Path, journal.Done)
 }

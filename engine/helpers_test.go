@@ -12,6 +12,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/operator"
 	"candelua/engine/sandbox"
@@ -59,7 +60,7 @@ func plain() engine.Setup { return (&heard{}).setup() }
 // simOpeners open the default world.
 func simOpeners() bench.Openers { return bench.Openers{"sim": sim.Opener(sim.Default(), 1, 0)} }
 
-func reopenSim(engine.Head) (*bench.File, bench.Openers, error) {
+func reopenSim(history.Head) (*bench.File, bench.Openers, error) {
 	return bench.SimFile, simOpeners(), nil
 }
 
@@ -70,7 +71,7 @@ func typedOpeners(lines string, out *bytes.Buffer, yes bool) bench.Openers {
 }
 
 func reopenTyped(lines string, out *bytes.Buffer) engine.Reopen {
-	return func(engine.Head) (*bench.File, bench.Openers, error) {
+	return func(history.Head) (*bench.File, bench.Openers, error) {
 		return bench.OperatorFile, typedOpeners(lines, out, true), nil
 	}
 }
@@ -99,12 +100,12 @@ func shipped(t testing.TB, name string) *engine.Procedure {
 }
 
 // ran executes and expects a status.
-func ran(t testing.TB, s engine.Spec, want engine.Status) *engine.Report {
+func ran(t testing.TB, s engine.Spec, want journal.Standing) *engine.Report {
 	t.Helper()
 	return wants(t, want)(engine.Run(context.Background(), s))
 }
 
-func wants(t testing.TB, want engine.Status) func(*engine.Report, error) *engine.Report {
+func wants(t testing.TB, want journal.Standing) func(*engine.Report, error) *engine.Report {
 	return func(rep *engine.Report, err error) *engine.Report {
 		t.Helper()
 		must(t, err)
@@ -115,13 +116,13 @@ func wants(t testing.TB, want engine.Status) func(*engine.Report, error) *engine
 	}
 }
 
-func resumed(t testing.TB, path string, want engine.Status) *engine.Report {
+func resumed(t testing.TB, path string, want journal.Standing) *engine.Report {
 	t.Helper()
 	return wants(t, want)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim}))
 }
 
 // replayed replays and expects no difference.
-func replayed(t testing.TB, path string, want engine.Status) *engine.Report {
+func replayed(t testing.TB, path string, want journal.Standing) *engine.Report {
 	t.Helper()
 	rep := wants(t, want)(engine.Replay(context.Background(), path, plain()))
 	if len(rep.Differences) > 0 {
@@ -165,7 +166,7 @@ func effective(t testing.TB, j *journal.Journal) string {
 		if block.Name == "on_resume" { // a crash takes no time, so there is nothing to do in it
 			continue
 		}
-		block.Record, block.Number = 0, 0
+		block.Record, block.End, block.Number = 0, 0, 0
 		must(t, enc.Encode(block))
 	}
 	return b.String()
@@ -219,4 +220,10 @@ func asScriptError(t testing.TB, err error) *sandbox.Error {
 		t.Fatalf("error is a %T (%v), want a script's", err, err)
 	}
 	return e
+}
+
+// untimed is a void without its time.
+func untimed(v history.Void) history.Void {
+	v.At = 0
+	return v
 }

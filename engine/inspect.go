@@ -8,6 +8,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/script"
 	"candelua/engine/store"
 )
@@ -17,25 +18,25 @@ import (
 // far. Times are script time, in seconds, but for the lengths of pauses.
 type Inspection struct {
 	Summary
-	Title     string        `json:"title,omitempty"` // of the stored script
-	File      string        `json:"file"`
-	Scripts   []ScriptSum   `json:"scripts"` // that the run began with
-	Params    script.Params `json:"params"`
-	Seed      uint64        `json:"seed"`
-	Engine    string        `json:"engine"` // version of candelua
-	Devices   []bench.Named `json:"devices"`
-	Caution   string        `json:"caution,omitempty"`
-	Seconds   float64       `json:"seconds"`
-	Retakes   int           `json:"retakes"` // askings of steps that came to no answer
-	Calls     []Calls       `json:"calls"`
-	Asked     []Asked       `json:"asked,omitempty"` // every step, where that was wanted
-	Parts     []Part        `json:"parts"`
-	Pauses    []Pause       `json:"pauses"`
-	Voids     []Void        `json:"voids"`
-	Edits     []Edit        `json:"edits"`
-	Swaps     []Swap        `json:"swaps"`
-	Decisions []Decision    `json:"decisions"`
-	Repairs   []string      `json:"repairs"` // files with what repairs set aside
+	Title     string              `json:"title,omitempty"` // of the stored script
+	File      string              `json:"file"`
+	Scripts   []history.ScriptSum `json:"scripts"` // that the run began with
+	Params    script.Params       `json:"params"`
+	Seed      uint64              `json:"seed"`
+	Engine    string              `json:"engine"` // version of candelua
+	Devices   []bench.Named       `json:"devices"`
+	Caution   string              `json:"caution,omitempty"`
+	Seconds   float64             `json:"seconds"`
+	Retakes   int                 `json:"retakes"` // askings of steps that came to no answer
+	Calls     []Calls             `json:"calls"`
+	Asked     []Asked             `json:"asked,omitempty"` // every step, where that was wanted
+	Parts     []history.Part      `json:"parts"`
+	Pauses    []history.Pause     `json:"pauses"`
+	Voids     []history.Void      `json:"voids"`
+	Edits     []history.Edit      `json:"edits"`
+	Swaps     []history.Swap      `json:"swaps"`
+	Decisions []Decision          `json:"decisions"`
+	Repairs   []string            `json:"repairs"` // files with what repairs set aside
 }
 
 // Calls are the steps of one name.
@@ -61,7 +62,7 @@ type Asked struct {
 // cannot be read, its journal's head is damaged, or a newer candelua made it.
 func Inspect(ctx context.Context, path string, steps bool, s Setup, rehearsal Reopen) (*Inspection, error) {
 	run := see(path)
-	if run.journal == nil {
+	if run.history == nil {
 		if errors.Is(run.Err, store.ErrNoRun) {
 			return nil, fault.Usage(run.Err)
 		}
@@ -71,11 +72,13 @@ func Inspect(ctx context.Context, path string, steps bool, s Setup, rehearsal Re
 	h := run.head
 	i := &Inspection{Summary: run.Summary, Title: titleOf(ctx, run, s.Modules), File: h.File, Scripts: h.Scripts, Params: h.Params,
 		Seed: h.Seed, Engine: h.Engine, Devices: h.Devices, Caution: h.Caution, Repairs: append([]string{}, run.kept...),
-		Calls: []Calls{}, Parts: []Part{}, Pauses: []Pause{}, Voids: []Void{}, Edits: []Edit{}, Swaps: []Swap{}, Decisions: []Decision{}}
+		Calls:  []Calls{},
+		Pauses: append([]history.Pause{}, run.history.Pauses...), Voids: append([]history.Void{}, run.history.Voids...),
+		Edits: append([]history.Edit{}, run.history.Edits...), Swaps: append([]history.Swap{}, run.history.Swaps...), Decisions: []Decision{}}
 	if err := i.countSteps(run, steps, s.Modules); err != nil {
 		return nil, err
 	}
-	i.tell(run.journal)
+	i.Parts = run.history.Parts(i.Seconds)
 	return i, context.Cause(ctx)
 }
 
@@ -87,7 +90,7 @@ func titleOf(ctx context.Context, run *sight, modules []*script.Module) string {
 		return ""
 	}
 	defer func() { _ = folder.Close() }() // nothing was written that could be lost
-	file := inEffect(run.journal, run.head).File
+	file := run.history.Scripts().File
 	src, err := folder.Procedure(file)
 	if err != nil {
 		return ""
@@ -105,8 +108,8 @@ const stepDecide = "run.decide"
 
 // countSteps goes through the steps in effect.
 func (i *Inspection) countSteps(run *sight, list bool, modules []*script.Module) error {
-	for n := 1; n <= run.journal.Steps(); n++ {
-		s, err := run.journal.Step(n)
+	for n := 1; n <= run.history.Journal.Steps(); n++ {
+		s, err := run.history.Journal.Step(n)
 		if err != nil {
 			return err
 		}

@@ -8,12 +8,13 @@ import (
 	"path/filepath"
 	"testing"
 
-	"candelua/engine"
-	"candelua/engine/bench"
-	"candelua/engine/journal"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"candelua/engine"
+	"candelua/engine/bench"
+	"candelua/engine/history"
+	"candelua/engine/journal"
 )
 
 func inspected(t testing.TB, path string, steps bool) *engine.Inspection {
@@ -30,7 +31,7 @@ func TestInspectADoneRun(t *testing.T) {
 	if after := everything(t, w.path); after != before {
 		t.Error("looking at the run wrote something")
 	}
-	if i.Title != "T" || i.File != "probe.lua" || i.Seed != 1 || i.Engine != "test" || len(i.Devices) == 0 || i.Status != engine.StandsDone || i.About != 0 {
+	if i.Title != "T" || i.File != "probe.lua" || i.Seed != 1 || i.Engine != "test" || len(i.Devices) == 0 || i.Status != journal.Done || i.About != 0 {
 		t.Errorf("the run is %+v", i)
 	}
 	if i.Seconds != metaOf(t, w.path).Seconds || i.Steps != metaOf(t, w.path).Steps {
@@ -72,7 +73,7 @@ func TestInspectADoneRun(t *testing.T) {
 func TestInspectARunUnderWay(t *testing.T) {
 	rep := stopped(t, simSpec(t, procedureOf(parted)), 5)
 	i := inspected(t, rep.Path, false)
-	if i.Status != engine.StandsPaused || i.Steps != 4 || i.About != 11 || i.Reason == "" {
+	if i.Status != journal.Paused || i.Steps != 4 || i.About != 11 || i.Reason == "" {
 		t.Errorf("it is %s at step %d of about %d: %q", i.Status, i.Steps, i.About, i.Reason)
 	}
 	var open []string
@@ -84,7 +85,7 @@ func TestInspectARunUnderWay(t *testing.T) {
 	if diff := cmp.Diff([]string{"outer 1-4", "inner 4-4"}, open); diff != "" {
 		t.Error(diff)
 	}
-	resumed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
 	i = inspected(t, rep.Path, false)
 	if len(i.Pauses) != 1 || i.Pauses[0].After != 4 || i.Pauses[0].Reason != "stopped by the user" {
 		t.Errorf("the pauses are %+v", i.Pauses)
@@ -96,13 +97,13 @@ func TestInspectADamagedRun(t *testing.T) {
 	w := wholeRun(t, simSpec(t, procedureOf(parted)))
 	path := flipped(t, w.path, lineEnds(w.journal)[20]+5, 2)
 	i := inspected(t, path, false)
-	if i.Status != engine.StandsDamaged || i.Record != 22 || i.Steps == 0 || i.Title != "T" || len(i.Values) > 0 || i.Err == nil {
+	if i.Status != journal.Damaged || i.Record != 22 || i.Steps == 0 || i.Title != "T" || len(i.Values) > 0 || i.Err == nil {
 		t.Errorf("it is %s at record %d with %d steps and %d values: %v", i.Status, i.Record, i.Steps, len(i.Values), i.Err)
 	}
 	steps := i.Steps
 	get(engine.Repair(path))(t)
 	i = inspected(t, path, false)
-	if i.Status != engine.StandsPaused || i.Steps != steps || len(i.Repairs) != 1 || filepath.Base(i.Repairs[0]) != "journal-damaged-1.jsonl" {
+	if i.Status != journal.Paused || i.Steps != steps || len(i.Repairs) != 1 || filepath.Base(i.Repairs[0]) != "journal-damaged-1.jsonl" {
 		t.Errorf("repaired, it is %s with %d steps, want %d, and repairs %v", i.Status, i.Steps, steps, i.Repairs)
 	}
 	if i.About != 11 {
@@ -163,18 +164,18 @@ func TestInspectAHistory(t *testing.T) {
 	if i.Retakes != 1 || i.Steps != 4 || i.Seconds != 4 {
 		t.Errorf("%d retakes, %d steps, %v s", i.Retakes, i.Steps, i.Seconds)
 	}
-	ignore := cmpopts.IgnoreUnexported(engine.Part{})
+	ignore := cmpopts.IgnoreUnexported(history.Part{})
 	for what, diff := range map[string]string{
-		"pauses": cmp.Diff([]engine.Pause{{After: 1, At: 1, Seconds: 60, Reason: "it was cut off"}, {After: 2, At: 2, Seconds: 600, Reason: "it was put off"},
+		"pauses": cmp.Diff([]history.Pause{{After: 1, At: 1, Seconds: 60, Reason: "it was cut off"}, {After: 2, At: 2, Seconds: 600, Reason: "it was put off"},
 			{After: 4, At: 4, Reason: "it was done"}}, i.Pauses),
-		"voids": cmp.Diff([]engine.Void{{From: 3, Steps: 2, At: 4, Reason: "decay was interrupted"}, {From: 5, At: 4, Reason: "struck by the operator"}}, i.Voids),
-		"parts": cmp.Diff([]engine.Part{{Name: "on_resume", Unbroken: true, Interlude: "on_resume", First: 3, Last: 3, Began: 2, Ended: 3},
+		"voids": cmp.Diff([]history.Void{{From: 3, Steps: 2, At: 4, Reason: "decay was interrupted"}, {From: 5, At: 4, Reason: "struck by the operator"}}, i.Voids),
+		"parts": cmp.Diff([]history.Part{{Name: "on_resume", Unbroken: true, Interlude: "on_resume", First: 3, Last: 3, Began: 2, Ended: 3},
 			{Name: "decay", Unbroken: true, First: 4, Last: 4, Began: 3, Ended: 4, Open: true}}, i.Parts, ignore),
-		"edits": cmp.Diff([]engine.Edit{
-			{After: 2, File: "probe.lua", Scripts: []engine.ScriptSum{{Name: "probe.lua", SHA256: "1234"}}, Changed: []string{"probe.lua"}},
-			{After: 4, File: "probe.lua", Scripts: []engine.ScriptSum{{Name: "probe.lua", SHA256: "1234"}}, Changed: []string{}},
-			{After: 4, Scripts: []engine.ScriptSum{}, Changed: []string{}}}, i.Edits),
-		"instruments": cmp.Diff([]engine.Swap{{After: 2, Devices: []bench.Named{{Name: "meter", Identity: bench.Identity{Name: "Tern probe", Driver: "x", Serial: "2"}}}},
+		"edits": cmp.Diff([]history.Edit{
+			{After: 2, File: "probe.lua", Scripts: []history.ScriptSum{{Name: "probe.lua", SHA256: "1234"}}, Changed: []string{"probe.lua"}},
+			{After: 4, File: "probe.lua", Scripts: []history.ScriptSum{{Name: "probe.lua", SHA256: "1234"}}, Changed: []string{}},
+			{After: 4, Scripts: []history.ScriptSum{}, Changed: []string{}}}, i.Edits),
+		"instruments": cmp.Diff([]history.Swap{{After: 2, Devices: []bench.Named{{Name: "meter", Identity: bench.Identity{Name: "Tern probe", Driver: "x", Serial: "2"}}}},
 			{After: 4, Devices: []bench.Named{}}}, i.Swaps),
 	} {
 		if diff != "" {

@@ -66,7 +66,7 @@ func resumedUntil(t *testing.T, path string, at int, stood float64) *engine.Repo
 
 func stoodResumed(t *testing.T, path string, stood float64) *engine.Report {
 	t.Helper()
-	return wants(t, engine.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim, Stood: stood}))
+	return wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim, Stood: stood}))
 }
 
 // interludesOf lists the stretches in effect that an uninterrupted run lacks.
@@ -85,7 +85,7 @@ func interludesOf(j *journal.Journal) string {
 // bench that stands as before.
 func TestInterludes(t *testing.T) {
 	s := simSpec(t, sourceOf(warming))
-	steps := ran(t, s, engine.Done).Steps
+	steps := ran(t, s, journal.Done).Steps
 	if steps != 9 {
 		t.Fatalf("the procedure has %d steps", steps)
 	}
@@ -93,7 +93,7 @@ func TestInterludes(t *testing.T) {
 		s.Out = memoryDir(t)
 		rep := stopped(t, s, at)
 		stoodResumed(t, rep.Path, 1200)
-		replayed(t, rep.Path, engine.Done)
+		replayed(t, rep.Path, journal.Done)
 		want := ""
 		switch {
 		case at == 1:
@@ -106,7 +106,7 @@ func TestInterludes(t *testing.T) {
 			t.Errorf("stopped at step %d: interludes are %q, want %q", at, got, want)
 		}
 		// The same random number as without a pause, and the same brightness.
-		if got := valuesOf(t, rep.Path); got != valuesOf(t, ran(t, simSpec(t, sourceOf(warming)), engine.Done).Path) {
+		if got := valuesOf(t, rep.Path); got != valuesOf(t, ran(t, simSpec(t, sourceOf(warming)), journal.Done).Path) {
 			t.Errorf("stopped at step %d: values are %s", at, got)
 		}
 		if m := metaOf(t, rep.Path); len(m.Pauses) != 1 || m.Pauses[0].Seconds != 1200 || m.Pauses[0].Reason != "stopped by the user" {
@@ -125,13 +125,13 @@ func TestManyInterruptions(t *testing.T) {
 	rep := stopped(t, simSpec(t, sourceOf(warming)), 5)
 	for _, at := range []int{6, 8, 9} { // in on_resume, before its part is over, in before_restart
 		out := resumedUntil(t, rep.Path, at, 60)
-		if out.Status != engine.Paused {
+		if out.Status != journal.Paused {
 			t.Fatalf("stopped before step %d: %s, %v", at, out.Status, out.Err)
 		}
-		replayed(t, rep.Path, engine.Paused)
+		replayed(t, rep.Path, journal.Paused)
 	}
 	stoodResumed(t, rep.Path, 60)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	if got, want := interludesOf(journalOf(t, rep.Path)), "on_resume 4-7, before_restart of decay 8-9"; got != want {
 		t.Errorf("interludes are %q, want %q", got, want)
 	}
@@ -139,8 +139,8 @@ func TestManyInterruptions(t *testing.T) {
 	ends, values := lineEnds(whole), valuesOf(t, rep.Path)
 	for _, end := range ends[:len(ends)-1] {
 		path := copied(t, rep.Path, whole[:end])
-		resumed(t, path, engine.Done)
-		replayed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
+		replayed(t, path, journal.Done)
 		if got := valuesOf(t, path); got != values {
 			t.Errorf("cut after %d bytes: values are %s, want %s", end, got, values)
 		}
@@ -160,7 +160,7 @@ func TestOnResumeWithoutSteps(t *testing.T) {
 	rep := stopped(t, s, 2)
 	resumedUntil(t, rep.Path, 2, 10)
 	stoodResumed(t, rep.Path, 20)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	text := string(file(t, rep.Path, "results.json"))
 	has(t, text, "paused for 30 s") // nothing was done between the two pauses
 	if strings.Contains(text, "paused for 10 s") {
@@ -187,13 +187,13 @@ func TestInterludesRefuse(t *testing.T) {
 		rep := stopped(t, s, 2)
 		out, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 		must(t, err)
-		if out.Status == engine.Done || out.Err == nil {
+		if out.Status == journal.Done || out.Err == nil {
 			t.Errorf("%s: the run is %s", body, out.Status)
 			continue
 		}
 		has(t, out.Err.Error(), want)
 		var step *script.StepError
-		if paused := errors.As(out.Err, &step); paused != (out.Status == engine.Paused) {
+		if paused := errors.As(out.Err, &step); paused != (out.Status == journal.Paused) {
 			t.Errorf("%s: the run is %s", body, out.Status)
 		}
 	}

@@ -25,7 +25,7 @@ type whole struct {
 
 func wholeRun(t *testing.T, s engine.Spec) whole {
 	t.Helper()
-	rep := ran(t, s, engine.Done)
+	rep := ran(t, s, journal.Done)
 	return wholeOf(t, rep.Path)
 }
 
@@ -119,10 +119,10 @@ func TestKillAtEveryRecord(t *testing.T) {
 					if j, err := journal.Load(filepath.Join(path, "journal.jsonl")); err == nil {
 						restarts = asked(j)
 					}
-					resumed(t, path, engine.Done)
+					resumed(t, path, journal.Done)
 					resumptions++
 					if restarts && lets[name] {
-						replayed(t, path, engine.Done) // it began anew, after what that asks for
+						replayed(t, path, journal.Done) // it began anew, after what that asks for
 						continue
 					}
 					w.equals(t, path, fmt.Sprintf("cut at byte %d, record %d of %d", cut, i+1, len(ends)))
@@ -151,11 +151,11 @@ func TestKillAgainAndAgain(t *testing.T) {
 					head := lineEnds(now)[0]
 					cut := head + chance.IntN(len(now)-head)
 					path = copied(t, path, now[:cut])
-					resumed(t, path, engine.Done)
+					resumed(t, path, journal.Done)
 					w.equals(t, path, fmt.Sprintf("cut at byte %d of %d", cut, len(now)))
 					resumptions++
 				}
-				replayed(t, path, engine.Done)
+				replayed(t, path, journal.Done)
 			}
 			t.Logf("%d resumptions", resumptions)
 		})
@@ -168,7 +168,7 @@ func TestKillWhileResuming(t *testing.T) {
 	w := wholeRun(t, simSpec(t, procedureOf(parted)))
 	path := copied(t, w.path, w.journal[:lineEnds(w.journal)[0]])
 	for n := 1; ; n++ {
-		resumed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
 		now := file(t, path, "journal.jsonl")
 		j := journalOf(t, path)
 		if n > j.Steps() {
@@ -198,7 +198,7 @@ func stopped(t *testing.T, s engine.Spec, at int) *engine.Report {
 			cancel(engine.ErrInterrupted)
 		}
 	}
-	return wants(t, engine.Paused)(engine.Run(ctx, s))
+	return wants(t, journal.Paused)(engine.Run(ctx, s))
 }
 
 // TestStopAtEveryStep stops a run at each step, kills its resumption at every
@@ -206,22 +206,22 @@ func stopped(t *testing.T, s engine.Spec, at int) *engine.Report {
 // of the safe end is part of what the simulated panel has lived through.
 func TestStopAtEveryStep(t *testing.T) {
 	s := simSpec(t, procedureOf(parted))
-	steps := ran(t, s, engine.Done).Steps
+	steps := ran(t, s, journal.Done).Steps
 	resumptions := 0
 	for at := 1; at <= steps; at++ {
 		s.Out = t.TempDir()
 		rep := stopped(t, s, at)
 		has(t, kinds(t, rep.Path), "end")
-		replayed(t, rep.Path, engine.Paused)
+		replayed(t, rep.Path, journal.Paused)
 		before := lineEnds(file(t, rep.Path, "journal.jsonl"))
 		paused := copied(t, rep.Path, file(t, rep.Path, "journal.jsonl"))
-		resumed(t, paused, engine.Done)
-		replayed(t, paused, engine.Done)
+		resumed(t, paused, journal.Done)
+		replayed(t, paused, journal.Done)
 		w := wholeOf(t, paused)
 		ends := lineEnds(w.journal)
 		for i := len(before) - 1; i < len(ends)-1; i++ {
 			path := copied(t, paused, w.journal[:ends[i]])
-			resumed(t, path, engine.Done)
+			resumed(t, path, journal.Done)
 			w.equals(t, path, fmt.Sprintf("stopped at step %d, cut after record %d of %d", at, i+1, len(ends)))
 			resumptions++
 		}
@@ -230,7 +230,7 @@ func TestStopAtEveryStep(t *testing.T) {
 }
 
 func TestDoneIsNotResumed(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf(`clock.wait(1)`)), engine.Done)
+	rep := ran(t, simSpec(t, procedureOf(`clock.wait(1)`)), journal.Done)
 	_, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	if err == nil {
 		t.Fatal("a run that is done was resumed")

@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"candelua/engine"
 	"candelua/engine/journal"
 )
 
@@ -23,14 +22,14 @@ func asidesOf(j *journal.Journal) []string {
 // TestLampsGoDown at a safe end, and up again where the run goes on.
 func TestLampsGoDown(t *testing.T) {
 	body := `rig.set { lamp = "front", level = 80 } patches.show { grey = 1 } meter.read() meter.read()`
-	rep := ran(t, failsAt(2).spec(t, body), engine.Paused)
+	rep := ran(t, failsAt(2).spec(t, body), journal.Paused)
 	first := strings.Join(asidesOf(journalOf(t, rep.Path)), "\n")
 	has(t, first, `safe-end rig {"safe":true}`)
 	has(t, first, `safe-end patches {"patch":{"rgb":[0,0,0]`)
-	resumed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
 	all := asidesOf(journalOf(t, rep.Path))
 	has(t, strings.Join(all[2:], "\n"), `restore rig {"lamps":[{"lamp":"front","level":80}]}`)
 	has(t, strings.Join(all[2:], "\n"), `restore patches {"patch":{"rgb":[1,1,1]`)
 	has(t, all[len(all)-2], `safe-end rig {"safe":true}`)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }

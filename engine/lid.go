@@ -18,8 +18,7 @@ const closedLid = 2 * time.Second
 // watchLid begins to watch; what it gives says for how long the machine slept
 // since, 0 where it did not. It is found where the machine's own clock stands
 // still meanwhile (see [bench.NewRealClock]).
-func (d *door) watchLid() func() time.Duration {
-	clock := d.bench.Clock
+func watchLid(clock bench.Clock, warn func(string, ...any)) func() time.Duration {
 	if _, simulated := clock.(bench.Skipper); simulated {
 		return func() time.Duration { return 0 }
 	}
@@ -29,8 +28,8 @@ func (d *door) watchLid() func() time.Duration {
 		switch {
 		case ahead > closedLid:
 			return ahead
-		case ahead < -closedLid && d.warn != nil:
-			d.warn(fmt.Sprintf("the clock was set back by %s; script time does not depend on it, and the record's times of day do", (-ahead).Round(time.Second)))
+		case ahead < -closedLid:
+			warn("the clock was set back by %s; script time does not depend on it, and the record's times of day do", (-ahead).Round(time.Second))
 		}
 		return 0
 	}
@@ -41,13 +40,11 @@ func (d *door) watchLid() func() time.Duration {
 // other.
 func (d *door) wake(slept time.Duration) error {
 	reason := "the machine slept"
-	if d.warn != nil {
-		d.warn(fmt.Sprintf("%s for %s; the run goes on as after a pause", reason, slept.Round(time.Second)))
-	}
+	d.job.warn("%s for %s; the run goes on as after a pause", reason, slept.Round(time.Second))
 	if err := d.append(journal.Record{Kind: journal.KindPause, T: d.Now(), Reason: reason}); err != nil {
 		return err
 	}
-	d.slept(slept)
+	d.job.Written, d.job.slept = d.world.bench.Clock.Wall().Add(-slept), true
 	return d.fail(errRestart)
 }
 

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/journal"
 )
 
 const switched = `
@@ -26,7 +26,7 @@ const switched = `
 func TestPower(t *testing.T) {
 	s := simSpec(t, procedureOf(switched))
 	w := wholeRun(t, s)
-	rep := replayed(t, w.path, engine.Done)
+	rep := replayed(t, w.path, journal.Done)
 	if v := *rep.Results.Values()[0].Value; v < 1 || v > 5 { // the default world's warm-up is 3.3 %
 		t.Errorf("it is %v %% brighter cold than warm", v)
 	}
@@ -36,7 +36,7 @@ func TestPower(t *testing.T) {
 	ends := lineEnds(w.journal)
 	for _, end := range ends[:len(ends)-1] {
 		path := copied(t, w.path, w.journal[:end])
-		resumed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
 		w.equals(t, path, "cut")
 	}
 }
@@ -46,7 +46,7 @@ func TestPowerByHand(t *testing.T) {
 	s := simSpec(t, procedureOf(`unit.off() unit.on()`))
 	said := &bytes.Buffer{}
 	s.Bench, s.Openers = bench.OperatorFile, typedOpeners("\n\n", said, false)
-	ran(t, s, engine.Done)
+	ran(t, s, journal.Done)
 	has(t, said.String(), "Please switch the unit off", "Please switch the unit on")
 
 	s = simSpec(t, procedureOf(`unit.off()`))
@@ -54,7 +54,7 @@ func TestPowerByHand(t *testing.T) {
 		d, err := simOpeners()["sim"]()
 		return plainUnits{d}, err
 	}}
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	if !strings.Contains(rep.Err.Error(), "the unit cannot be switched off and on") {
 		t.Errorf("paused with %v", rep.Err)
 	}

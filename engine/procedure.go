@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/spell"
 )
 
@@ -166,10 +167,10 @@ func (l *loaded) same(other *loaded) bool {
 	return slices.Equal(l.sums(), other.sums())
 }
 
-func (l *loaded) sums() []ScriptSum {
-	var sums []ScriptSum
+func (l *loaded) sums() []history.ScriptSum {
+	var sums []history.ScriptSum
 	for _, f := range l.files {
-		sums = append(sums, ScriptSum{Name: f, SHA256: Sum(l.bytes[f])})
+		sums = append(sums, history.ScriptSum{Name: f, SHA256: history.Sum(l.bytes[f])})
 	}
 	return sums
 }

@@ -4,13 +4,14 @@ import (
 	"context"
 
 	"candelua/engine/bench"
+	"candelua/engine/history"
 )
 
 // restore asks for all again that the kept steps left and that may not stand any
 // more: what surrounds the patch comes before the patch.
 func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
 	put := map[bench.Kind]func(context.Context) (*bench.Restored, error){
-		bench.KindUnit: d.putUnit, bench.KindRig: d.putRig, bench.KindPatches: d.putPatch}
+		bench.KindUnit: d.world.putUnit, bench.KindRig: d.world.putRig, bench.KindPatches: d.world.putPatch}
 	for _, kind := range kinds {
 		back, err := put[kind](ctx)
 		if err != nil {
@@ -19,8 +20,8 @@ func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
 		if back == nil {
 			continue
 		}
-		d.use(string(kind))
-		if err := d.aside(asideRestore, kind, *back, nil); err != nil {
+		d.world.use(string(kind))
+		if err := d.aside(history.Restore, kind, *back, nil); err != nil {
 			return err
 		}
 	}
@@ -29,32 +30,32 @@ func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
 
 // standing says whether all is still as a request left it: a simulated world
 // knows, and of what else was asked for in this process it is taken for granted.
-func (d *door) standing(kind bench.Kind, request any) bool {
-	if v, ok := d.bench.Device(string(kind)).(bench.Verifier); ok {
+func (w *world) standing(kind bench.Kind, request any) bool {
+	if v, ok := w.bench.Device(string(kind)).(bench.Verifier); ok {
 		return v.Stands(request)
 	}
-	return d.stands.Has(request)
+	return w.stands.Has(request)
 }
 
 // putUnit sets again what does not stand as it was set.
-func (d *door) putUnit(ctx context.Context) (*bench.Restored, error) {
+func (w *world) putUnit(ctx context.Context) (*bench.Restored, error) {
 	var back bench.Restored
-	for _, s := range d.left.Settings() {
-		if !d.standing(bench.KindUnit, s) {
+	for _, s := range w.left.Settings() {
+		if !w.standing(bench.KindUnit, s) {
 			back.Settings = append(back.Settings, s)
 		}
 	}
 	if len(back.Settings) > 0 {
-		answer, err := d.bench.Unit.Set(ctx, back.Settings)
-		if err = d.asked(back.Settings, err); err != nil {
+		answer, err := w.bench.Unit.Set(ctx, back.Settings)
+		if err = w.asked(back.Settings, err); err != nil {
 			return nil, err
 		}
 		back.Assumed = answer.Assumed
 	}
-	if off := (bench.PowerRequest{On: false}); d.left.Off() && !d.standing(bench.KindUnit, off) {
-		if s, ok := d.bench.Unit.(bench.Switcher); ok {
+	if off := (bench.PowerRequest{On: false}); w.left.Off() && !w.standing(bench.KindUnit, off) {
+		if s, ok := w.bench.Unit.(bench.Switcher); ok {
 			answer, err := s.Switch(ctx, false)
-			if err = d.asked(off, err); err != nil {
+			if err = w.asked(off, err); err != nil {
 				return nil, err
 			}
 			back.Off, back.Assumed = true, back.Assumed || answer.Assumed
@@ -67,15 +68,15 @@ func (d *door) putUnit(ctx context.Context) (*bench.Restored, error) {
 }
 
 // putRig puts lamps, angles and the meter's place as they were.
-func (d *door) putRig(ctx context.Context) (*bench.Restored, error) {
+func (w *world) putRig(ctx context.Context) (*bench.Restored, error) {
 	var back bench.Restored
 	any := false
-	for _, q := range d.left.Rig() {
-		if d.standing(bench.KindRig, q) {
+	for _, q := range w.left.Rig() {
+		if w.standing(bench.KindRig, q) {
 			continue
 		}
-		assumed, err := d.putAgain(ctx, q)
-		if err = d.asked(q, err); err != nil {
+		assumed, err := w.putAgain(ctx, q)
+		if err = w.asked(q, err); err != nil {
 			return nil, err
 		}
 		back.Add(q)
@@ -89,17 +90,17 @@ func (d *door) putRig(ctx context.Context) (*bench.Restored, error) {
 }
 
 // putAgain makes one request of the rig.
-func (d *door) putAgain(ctx context.Context, request any) (assumed bool, err error) {
+func (w *world) putAgain(ctx context.Context, request any) (assumed bool, err error) {
 	switch q := request.(type) {
 	case bench.LampRequest:
-		answer, err := d.bench.Rig.Set(ctx, q.Lamp, q.Level)
+		answer, err := w.bench.Rig.Set(ctx, q.Lamp, q.Level)
 		return answer.Assumed, err
 	case bench.TurnRequest:
-		if rig, ok := d.bench.Rig.(bench.Turner); ok {
+		if rig, ok := w.bench.Rig.(bench.Turner); ok {
 			_, err = rig.Turn(ctx, q.Axis, q.Degrees)
 		}
 	case bench.PlaceRequest:
-		if rig, ok := d.bench.Rig.(bench.Placer); ok {
+		if rig, ok := w.bench.Rig.(bench.Placer); ok {
 			_, err = rig.Place(ctx, q.At)
 		}
 	}
@@ -109,28 +110,18 @@ func (d *door) putAgain(ctx context.Context, request any) (assumed bool, err err
 // putPatch shows the last patch again. Whoever paused has looked at something
 // else meanwhile: of a source that does not know what is on the screen, nothing
 // is taken for granted.
-func (d *door) putPatch(ctx context.Context) (*bench.Restored, error) {
-	patch, any := d.left.Patch()
+func (w *world) putPatch(ctx context.Context) (*bench.Restored, error) {
+	patch, any := w.left.Patch()
 	if !any {
 		return nil, nil
 	}
-	if v, ok := d.bench.Patches.(bench.Verifier); ok && v.Stands(patch) {
+	if v, ok := w.bench.Patches.(bench.Verifier); ok && v.Stands(patch) {
 		return nil, nil
 	}
-	shown, err := d.bench.Patches.Show(ctx, patch)
-	if err = d.asked(patch, err); err != nil {
+	shown, err := w.bench.Patches.Show(ctx, patch)
+	if err = w.asked(patch, err); err != nil {
 		return nil, err
 	}
-	d.relit = &shown
+	w.relit = &shown
 	return &bench.Restored{Patch: &patch}, nil
-}
-
-// asked takes in that a request was granted, or that it failed.
-func (d *door) asked(request any, err error) error {
-	if err != nil {
-		d.stands.Drop(request)
-		return err
-	}
-	d.stands.Take(request)
-	return nil
 }

@@ -11,6 +11,8 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
+	"candelua/engine/journal"
 )
 
 // plainDriver opens instruments that do what they are asked and remember nothing
@@ -99,7 +101,7 @@ func plainOpeners() bench.Openers {
 	return bench.Openers{"plain": func() (bench.Driver, error) { return &plainDriver{map[string]string{}}, nil }}
 }
 
-func reopenPlain(engine.Head) (*bench.File, bench.Openers, error) {
+func reopenPlain(history.Head) (*bench.File, bench.Openers, error) {
 	f, err := bench.ParseFile("bench.toml", []byte(plainBench))
 	return f, plainOpeners(), err
 }
@@ -140,14 +142,14 @@ return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {
   run = function(p)
 ` + first + body + "\n record.value { name = 'Last', value = meter.read().Y }\n end }"
 		s := engine.Spec{Setup: plain(), Procedure: sourceOf(src), Unit: bench.DefaultUnit(), Seed: 1, Out: memoryDir(t)}
-		s.Bench, s.Openers, _ = reopenPlain(engine.Head{})
-		whole := ran(t, s, engine.Done)
+		s.Bench, s.Openers, _ = reopenPlain(history.Head{})
+		whole := ran(t, s, journal.Done)
 		at := rapid.IntRange(1, whole.Steps).Draw(r, "stopped at")
 		rep := stopped(t, s, at)
-		wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenPlain}))
+		wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenPlain}))
 		if got, want := valuesOf(t, rep.Path), valuesOf(t, whole.Path); got != want {
 			r.Fatalf("stopped at step %d, it reads %s, want %s\n%s", at, got, want, src)
 		}
-		replayed(t, rep.Path, engine.Done)
+		replayed(t, rep.Path, journal.Done)
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -57,16 +58,16 @@ func Repair(path string) (done *Repaired, err error) {
 	if err != nil {
 		return nil, unrepaired(folder.Path(), err)
 	}
-	var h Head
-	if err := d.Kept.Head(&h); err != nil {
+	h, err := history.Read(d.Kept)
+	if err != nil {
 		return nil, err
 	}
-	done = &Repaired{Path: folder.Path(), Procedure: h.Procedure, Simulated: h.Simulated, Record: d.Cause.Record, Why: d.Cause.Why,
+	done = &Repaired{Path: folder.Path(), Procedure: h.Head.Procedure, Simulated: h.Head.Simulated, Record: d.Cause.Record, Why: d.Cause.Why,
 		Records: d.Records, Bytes: len(d.Tail), Steps: d.Kept.Steps()}
 	if done.Side, err = folder.KeepDamaged(d.Tail); err != nil {
 		return nil, err
 	}
-	if err := folder.WriteMeta(metaOf(&Job{Head: h, Journal: d.Kept}, stoodStill(d))); err != nil {
+	if err := folder.WriteMeta(metaOf(h, stoodStill(d))); err != nil {
 		return nil, err
 	}
 	if done.Results, err = folder.SetResultsAside(); err != nil {
@@ -76,8 +77,8 @@ func Repair(path string) (done *Repaired, err error) {
 }
 
 // stoodStill is a run up to where its journal is whole.
-func stoodStill(d *journal.Damaged) *Outcome {
-	out := &Outcome{Status: Paused, Steps: d.Kept.Steps(), Err: fmt.Errorf("%w: record %d and all after it were set aside", errRepaired, d.Cause.Record)}
+func stoodStill(d *journal.Parted) *Outcome {
+	out := &Outcome{Status: journal.Paused, Steps: d.Kept.Steps(), Err: fmt.Errorf("%w: record %d and all after it were set aside", errRepaired, d.Cause.Record)}
 	if s, err := d.Kept.Step(out.Steps); err == nil {
 		out.Seconds = s.T
 	}

@@ -52,15 +52,15 @@ func TestRepairEveryRecord(t *testing.T) {
 			if !bytes.Equal(file(t, rep.Results), w.results) {
 				t.Fatalf("record %d: the former results are not kept", i+1)
 			}
-			if m := metaOf(t, path); m.Status != engine.Paused || m.Steps != rep.Steps || m.Procedure != "probe" {
+			if m := metaOf(t, path); m.Status != journal.Paused || m.Steps != rep.Steps || m.Procedure != "probe" {
 				t.Fatalf("record %d: run.json says %s, %d steps, want paused and %d", i+1, m.Status, m.Steps, rep.Steps)
 			}
 			if _, err := engine.Replay(context.Background(), path, plain()); !errors.Is(err, os.ErrNotExist) {
 				t.Fatalf("record %d: a replay compares with stale results: %v", i+1, err)
 			}
-			resumed(t, path, engine.Done)
+			resumed(t, path, journal.Done)
 			w.equals(t, path, fmt.Sprintf("record %d repaired", i+1))
-			replayed(t, path, engine.Done)
+			replayed(t, path, journal.Done)
 		}
 	}
 }
@@ -95,7 +95,7 @@ func TestRepairThatWasCutOff(t *testing.T) {
 		if !bytes.Equal(file(t, path, "results-before-repair-1.json"), w.results) {
 			t.Errorf("stage %d: the former results were lost", stage)
 		}
-		resumed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
 		w.equals(t, path, fmt.Sprintf("stage %d", stage))
 	}
 }
@@ -106,7 +106,7 @@ func TestRepairAgain(t *testing.T) {
 	ends := lineEnds(w.journal)
 	path := flipped(t, w.path, ends[30]+5, 2)
 	first := file(t, get(engine.Repair(path))(t).Side)
-	resumed(t, path, engine.Done)
+	resumed(t, path, journal.Done)
 	data := file(t, path, "journal.jsonl")
 	data[lineEnds(data)[20]+5] ^= 4
 	must(t, os.WriteFile(filepath.Join(path, "journal.jsonl"), data, 0o644))
@@ -117,7 +117,7 @@ func TestRepairAgain(t *testing.T) {
 	if !bytes.Equal(first, file(t, path, "journal-damaged-1.jsonl")) {
 		t.Error("the first repair's file was changed")
 	}
-	resumed(t, path, engine.Done)
+	resumed(t, path, journal.Done)
 	w.equals(t, path, "repaired twice")
 }
 
@@ -127,10 +127,10 @@ func TestRepairWithoutAReadableMeta(t *testing.T) {
 	path := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
 	must(t, os.WriteFile(filepath.Join(path, "run.json"), []byte("{"), 0o644))
 	get(engine.Repair(path))(t)
-	if m := metaOf(t, path); m.Status != engine.Paused || m.Procedure != "probe" || m.Reason == "" {
+	if m := metaOf(t, path); m.Status != journal.Paused || m.Procedure != "probe" || m.Reason == "" {
 		t.Errorf("run.json is %+v", m)
 	}
-	resumed(t, path, engine.Done)
+	resumed(t, path, journal.Done)
 }
 
 func TestRepairRefuses(t *testing.T) {
@@ -183,7 +183,7 @@ func TestRepairInsideAnUnbrokenStretch(t *testing.T) {
 	for i := 1; i < len(ends); i++ {
 		path := flipped(t, w.path, ends[i-1]+5, 2)
 		get(engine.Repair(path))(t)
-		resumed(t, path, engine.Done)
-		replayed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
+		replayed(t, path, journal.Done)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -42,17 +43,17 @@ func replay(ctx context.Context, path string, s Setup) (rep *Report, files *load
 	if err != nil {
 		return nil, nil, err
 	}
-	rep = &Report{Outcome: out, Path: folder.Path(), Head: job.Head, Recorded: recordedStatus(job.Journal)}
+	rep = &Report{Outcome: out, Path: folder.Path(), Head: job.Head, Recorded: job.History.Standing()}
 	recorded, err := folder.ReadResults()
 	if err != nil {
 		return rep, nil, err
 	}
 	rep.Differences = result.Compare(recorded, out.Results)
 	n := s.drawsOf(recorded)
-	if n == 0 || out.Status != Done {
+	if n == 0 || out.Status != journal.Done {
 		return rep, nil, nil
 	}
-	if err := job.uncertainties(ctx, out.Results, n); err != nil {
+	if err := s.uncertainties(ctx, job, out.Results, n); err != nil {
 		return rep, nil, err
 	}
 	if was := recorded.Draws(); was != nil && was.Count == n {
@@ -87,23 +88,15 @@ func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *loaded, er
 	if err != nil {
 		return nil, nil, err
 	}
-	var h Head
-	if err := j.Head(&h); err != nil {
-		return nil, nil, err
-	}
-	program, files, err := stored(ctx, folder, h, j, s.Modules)
+	h, err := history.Read(j)
 	if err != nil {
 		return nil, nil, err
 	}
-	return &Job{Program: program, Head: h, Journal: j, Setup: s}, files, nil
-}
-
-// recordedStatus is how a run ended; one that was cut off is paused.
-func recordedStatus(j *journal.Journal) Status {
-	if last, ended := j.Ended(); ended {
-		return Status(last.Status)
+	program, files, err := stored(ctx, folder, h, s.Modules)
+	if err != nil {
+		return nil, nil, err
 	}
-	return Paused
+	return s.jobOf(program, h), files, nil
 }
 
 // drawsOf is how many draws a replay makes.

@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -40,10 +41,10 @@ type Used struct {
 	Procedure   string                    `json:"procedure"`
 	File        string                    `json:"file"`
 	Edited      bool                      `json:"edited"` // another script than the run's own
-	Scripts     []ScriptSum               `json:"scripts"`
+	Scripts     []history.ScriptSum       `json:"scripts"`
 	Corrections map[string]UsedCorrection `json:"corrections"` // by the meter's place
 	InPlaceOf   map[string]string         `json:"in_place_of"` // names of the run's own corrections that were not used
-	Status      Status                    `json:"status"`
+	Status      journal.Standing          `json:"status"`
 	Reason      string                    `json:"reason,omitempty"`
 	Warnings    []string                  `json:"warnings,omitempty"`
 }
@@ -72,11 +73,12 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	if err != nil {
 		return nil, err
 	}
-	var h Head
-	if err := j.Head(&h); err != nil {
+	was, err := history.Read(j)
+	if err != nil {
 		return nil, err
 	}
-	program, files, err := c.program(ctx, folder, h, j, s.Modules)
+	h := was.Head
+	program, files, err := c.program(ctx, folder, was, s.Modules)
 	if err != nil {
 		return nil, err
 	}
@@ -96,7 +98,8 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	for _, w := range used.Warnings {
 		s.warn("%s", w)
 	}
-	job := &Job{Program: program, Head: h, Journal: j, Setup: s}
+	job := s.jobOf(program, was)
+	job.Head = h
 	out, err := job.Replay(ctx)
 	if err != nil {
 		return nil, err
@@ -105,12 +108,12 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	if s.Draws != nil {
 		n = *s.Draws
 	}
-	if out.Status == Done && n > 0 {
-		if err := job.uncertainties(ctx, out.Results, n); err != nil {
+	if out.Status == journal.Done && n > 0 {
+		if err := s.uncertainties(ctx, job, out.Results, n); err != nil {
 			return nil, err
 		}
 	}
-	re = &Reanalysis{Report: &Report{Outcome: out, Path: folder.Path(), Head: h, Recorded: recordedStatus(j)}, Used: used}
+	re = &Reanalysis{Report: &Report{Outcome: out, Path: folder.Path(), Head: h, Recorded: was.Standing()}, Used: used}
 	return re, re.conclude(folder, files)
 }
 
@@ -126,7 +129,7 @@ func (re *Reanalysis) conclude(folder *store.Run, files *loaded) (err error) {
 	re.Differences = result.Compare(re.Before, re.Results)
 	re.Used.Status = re.Status
 	if re.Err != nil {
-		if re.Recorded != Failed || divergent(re.Err) {
+		if re.Recorded != journal.Failed || divergent(re.Err) {
 			return re.explained()
 		}
 		re.Used.Reason = re.Err.Error()
@@ -170,17 +173,17 @@ func divergent(err error) bool {
 }
 
 // program compiles the script that is to be executed.
-func (c *Changes) program(ctx context.Context, folder *store.Run, h Head, j *journal.Journal, modules []*script.Module) (*script.Program, *loaded, error) {
+func (c *Changes) program(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*script.Program, *loaded, error) {
 	if c.With == nil {
-		return stored(ctx, folder, h, j, modules)
+		return stored(ctx, folder, h, modules)
 	}
 	program, _, files, err := prepare(ctx, c.With, modules)
 	return program, files, err
 }
 
 // replaced names the run's own corrections that are not used.
-func (c *Changes) replaced(h Head) (map[string]string, error) {
-	own, err := h.corrections()
+func (c *Changes) replaced(h history.Head) (map[string]string, error) {
+	own, err := correctionsOf(&h)
 	names := map[string]string{}
 	for place, by := range own {
 		if _, given := c.Corrections[bench.Kind(place)]; given {
@@ -191,10 +194,10 @@ func (c *Changes) replaced(h Head) (map[string]string, error) {
 }
 
 // texts are the head's, with the corrections that are given instead.
-func (c *Changes) texts(h Head) (map[string]string, error) {
+func (c *Changes) texts(h history.Head) (map[string]string, error) {
 	texts := map[string]string{}
 	maps.Copy(texts, h.Texts)
-	there := identities(h.Devices)
+	there := bench.Identities(h.Devices)
 	for k, text := range c.Corrections {
 		if _, ok := there[string(k)]; !ok {
 			return nil, bench.Errorf(bench.CodeUnsupported, "", "there is a correction for the %s, and the run's bench has none", k)
@@ -208,8 +211,8 @@ func (c *Changes) texts(h Head) (map[string]string, error) {
 	return texts, nil
 }
 
-func usedCorrections(h Head) (map[string]UsedCorrection, []string, error) {
-	corrections, err := h.corrections()
+func usedCorrections(h history.Head) (map[string]UsedCorrection, []string, error) {
+	corrections, err := correctionsOf(&h)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 	"candelua/engine/store"
@@ -21,7 +22,7 @@ var ErrNothingToDo = errors.New("the run is done; there is nothing to resume")
 
 // Reopen gives what a resumed run needs of the world, from the head of its
 // journal.
-type Reopen func(Head) (*bench.File, bench.Openers, error)
+type Reopen func(history.Head) (*bench.File, bench.Openers, error)
 
 // Resumption says how a run is gone on with.
 type Resumption struct {
@@ -53,21 +54,27 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	j, head, err := openJournal(folder)
+	j, err := openJournal(folder)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, j.Close()) }()
-	if err := r.check(j); err != nil {
-		return nil, err
-	}
-	program, files, err := stored(ctx, folder, head, j, r.Modules)
+	h, err := history.Read(j)
 	if err != nil {
 		return nil, err
 	}
-	job := &Job{Program: program, Head: head, Journal: j, Setup: r.Setup, From: r.From, Because: r.Because, Stood: r.Stood}
-	if last, ended := j.Ended(); ended && last.Status == string(Done) && r.From == 0 {
-		return finish(ctx, folder, job, r)
+	head := h.Head
+	if err := r.check(h); err != nil {
+		return nil, err
+	}
+	program, files, err := stored(ctx, folder, h, r.Modules)
+	if err != nil {
+		return nil, err
+	}
+	job := r.jobOf(program, h)
+	job.From, job.Because, job.Stood = r.From, r.Because, r.Stood
+	if h.Standing() == journal.Done && r.From == 0 {
+		return r.finish(ctx, folder, job)
 	}
 	if err := r.edit(ctx, job, folder, files); err != nil {
 		return nil, err
@@ -88,7 +95,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	if torn := j.Torn(); torn > 0 {
 		r.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
 	}
-	job.Written = lastWritten(j, info.ModTime())
+	job.Written = h.LastWritten(info.ModTime())
 	asked := false
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
 		b, err := openBench(ctx, file, openers)
@@ -101,21 +108,22 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		}
 		return b, nil
 	}
-	return execute(ctx, job, folder)
+	return r.execute(ctx, job, folder)
 }
 
 // check refuses a step that there is not.
-func (r *Resumption) check(j *journal.Journal) error {
+func (r *Resumption) check(h *history.History) error {
+	steps := h.Journal.Steps()
 	switch {
 	case r.From == 0:
 		return nil
-	case r.From < 1 || r.From > j.Steps():
-		return &fault.UsageError{Err: fmt.Errorf("step %d is not on record: the run has the steps 1 to %d", r.From, j.Steps()),
+	case r.From < 1 || r.From > steps:
+		return &fault.UsageError{Err: fmt.Errorf("step %d is not on record: the run has the steps 1 to %d", r.From, steps),
 			Tip: "a run without an answered step can only be gone on with"}
 	case r.Because == "":
 		return &fault.UsageError{Err: errors.New("steps are set aside without a reason"), Tip: "say why, for whoever reads the record"}
 	}
-	if from := outermost(j, r.From); from < r.From {
+	if from := h.Outermost(r.From); from < r.From {
 		r.warn("step %d is inside of what must not be interrupted, so all is set aside from step %d on", r.From, from)
 	}
 	return nil
@@ -137,17 +145,17 @@ func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, befo
 		return nil
 	}
 	for _, need := range contract.Needs {
-		if _, there := identities(job.Head.Devices)[need]; !there {
+		if _, there := bench.Identities(job.Head.Devices)[need]; !there {
 			return &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
 		}
 	}
-	args, err := json.Marshal(scriptsAside{File: r.With.File, Scripts: files.sums()})
+	args, err := json.Marshal(history.Effect{File: r.With.File, Scripts: files.sums()})
 	if err != nil {
 		return err
 	}
 	job.Program = program
 	job.Joins = append(job.Joins, Join{
-		Record: journal.Record{Kind: journal.KindAside, Name: asideScripts, Args: args},
+		Record: journal.Record{Kind: journal.KindAside, Name: history.Scripts, Args: args},
 		Before: func() error {
 			for _, name := range files.files {
 				if err := folder.ReplaceProcedure(name, files.bytes[name]); err != nil {
@@ -162,7 +170,7 @@ func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, befo
 
 // tellChanged says that the script has changed where it came from. The stored
 // copy is executed all the same.
-func (r *Resumption) tellChanged(h Head, stored *loaded) {
+func (r *Resumption) tellChanged(h history.Head, stored *loaded) {
 	if r.Find == nil || h.Source == "" {
 		return
 	}
@@ -175,9 +183,9 @@ func (r *Resumption) tellChanged(h Head, stored *loaded) {
 
 // finish writes what follows from the journal of a run that is done, where a
 // crash or a full disk kept it from being written.
-func finish(ctx context.Context, folder *store.Run, job *Job, r Resumption) (*Report, error) {
+func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *Job) (*Report, error) {
 	var m Meta
-	if err := folder.ReadMeta(&m); err == nil && m.Status == Done && m.follows(job.Journal) {
+	if err := folder.ReadMeta(&m); err == nil && m.Status == journal.Done && m.follows(job.History) {
 		tip := "recompute its results with: candelua replay " + folder.Path()
 		if r.With != nil {
 			tip = "analyse its readings anew with: candelua replay " + folder.Path() + " --with " + r.With.Origin
@@ -192,22 +200,13 @@ func finish(ctx context.Context, folder *store.Run, job *Job, r Resumption) (*Re
 	if out.Err != nil {
 		return rep, nil
 	}
-	return rep, job.keep(ctx, folder, out)
+	return rep, r.keep(ctx, job, folder, out)
 }
 
 // others asks about instruments that are not the ones of the run's start, and
 // has them put on record.
 func (r *Resumption) others(ctx context.Context, job *Job, b *bench.Bench) error {
-	then := identities(job.Head.Devices)
-	for _, rec := range job.Journal.Outside() { // those that were accepted before
-		var now []bench.Named
-		if rec.Kind == journal.KindAside && rec.Name == asideDevices && json.Unmarshal(rec.Args, &now) == nil {
-			for _, d := range now {
-				then[d.Name] = d.Identity
-			}
-		}
-	}
-	differences, others := r.compare(then, b)
+	differences, others := r.compare(job.History.Instruments(), b)
 	if len(differences) == 0 {
 		return nil
 	}
@@ -227,13 +226,13 @@ func (r *Resumption) others(ctx context.Context, job *Job, b *bench.Bench) error
 	if err != nil {
 		return err
 	}
-	job.Joins = append(job.Joins, Join{Record: journal.Record{Kind: journal.KindAside, Name: asideDevices, Args: args}})
+	job.Joins = append(job.Joins, Join{Record: journal.Record{Kind: journal.KindAside, Name: history.Devices, Args: args}})
 	return nil
 }
 
 // compare says what is not as it was, and which instruments are others.
 func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (differences []string, others []bench.Named) {
-	now := identities(b.Devices())
+	now := bench.Identities(b.Devices())
 	for _, name := range slices.Sorted(maps.Keys(then)) {
 		was := then[name]
 		is, there := now[name]
@@ -260,23 +259,23 @@ func called(id bench.Identity) string {
 }
 
 // openJournal opens the journal of a folder for going on.
-func openJournal(folder *store.Run) (*journal.Journal, Head, error) {
-	var h Head
+func openJournal(folder *store.Run) (*journal.Journal, error) {
+	var h history.Head
 	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true})
 	if err != nil {
-		return nil, h, err
+		return nil, err
 	}
 	if err := j.Head(&h); err != nil {
-		return nil, h, errors.Join(err, j.Close())
+		return nil, errors.Join(err, j.Close())
 	}
 	j.SetSync(h.Sync)
-	return j, h, nil
+	return j, nil
 }
 
 // stored compiles the scripts that a run's folder keeps, and refuses those
 // that are not the ones of the journal.
-func stored(ctx context.Context, folder *store.Run, h Head, j *journal.Journal, modules []*script.Module) (*script.Program, *loaded, error) {
-	in := inEffect(j, h)
+func stored(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*script.Program, *loaded, error) {
+	in := h.Scripts()
 	kept := map[string][]byte{}
 	for _, s := range in.Scripts {
 		src, err := keptScript(folder, s)
@@ -285,7 +284,7 @@ func stored(ctx context.Context, folder *store.Run, h Head, j *journal.Journal, 
 		}
 		kept[s.Name] = src
 	}
-	p := &Procedure{Name: h.Procedure, File: in.File, Source: kept[in.File], Origin: folder.Path(), Find: func(name string) ([]byte, error) {
+	p := &Procedure{Name: h.Head.Procedure, File: in.File, Source: kept[in.File], Origin: folder.Path(), Find: func(name string) ([]byte, error) {
 		if src, ok := kept[name]; ok {
 			return src, nil
 		}
@@ -297,14 +296,14 @@ func stored(ctx context.Context, folder *store.Run, h Head, j *journal.Journal, 
 
 // keptScript finds a script by its sum: in its place or, where a crash came
 // between an edit and its record, among the former ones.
-func keptScript(folder *store.Run, s ScriptSum) ([]byte, error) {
+func keptScript(folder *store.Run, s history.ScriptSum) ([]byte, error) {
 	src, err := folder.Procedure(s.Name)
-	if err == nil && Sum(src) == s.SHA256 {
+	if err == nil && history.Sum(src) == s.SHA256 {
 		return src, nil
 	}
 	former, errFormer := folder.Former(s.Name)
 	for _, src := range former {
-		if Sum(src) == s.SHA256 {
+		if history.Sum(src) == s.SHA256 {
 			return src, nil
 		}
 	}
@@ -313,22 +312,4 @@ func keptScript(folder *store.Run, s ScriptSum) ([]byte, error) {
 	}
 	return nil, &fault.UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
 		Tip: "put the original back; its SHA-256 is " + s.SHA256 + "; an edited script is given with --with"}
-}
-
-// scriptsAside is what the record says of an edited script that took over.
-type scriptsAside struct {
-	File    string      `json:"file"`
-	Scripts []ScriptSum `json:"scripts"`
-}
-
-// inEffect are the scripts that the journal was written with last.
-func inEffect(j *journal.Journal, h Head) scriptsAside {
-	in := scriptsAside{File: h.File, Scripts: h.Scripts}
-	for _, r := range j.Outside() {
-		var now scriptsAside
-		if r.Kind == journal.KindAside && r.Name == asideScripts && json.Unmarshal(r.Args, &now) == nil && now.File != "" {
-			in = now
-		}
-	}
-	return in
 }

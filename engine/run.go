@@ -8,6 +8,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -52,8 +53,8 @@ type Spec struct {
 type Report struct {
 	*Outcome
 	Path        string // of the run's folder
-	Head        Head
-	Recorded    Status              // of a replay: how the run itself ended
+	Head        history.Head
+	Recorded    journal.Standing    // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
 	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
 }
@@ -85,6 +86,21 @@ func prepare(ctx context.Context, p *Procedure, modules []*script.Module) (*scri
 	defer rt.Close()
 	files.sealed = true
 	return program, rt.Contract(), files, nil
+}
+
+// job readies a journal to be executed by a program.
+func (s *Setup) job(program *script.Program, j *journal.Journal) (*Job, error) {
+	h, err := history.Read(j)
+	if err != nil {
+		return nil, err
+	}
+	return s.jobOf(program, h), nil
+}
+
+func (s *Setup) jobOf(program *script.Program, h *history.History) *Job {
+	job := NewJob(program, h)
+	job.Print, job.Progress, job.Warn = s.Print, s.Progress, s.Warn
+	return job
 }
 
 func (s *Setup) warn(format string, args ...any) {
@@ -134,7 +150,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 			return nil, err
 		}
 	}
-	head := Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.source(), Scripts: files.sums(), Params: params,
+	head := history.Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.source(), Scripts: files.sums(), Params: params,
 		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	folder, j, err := s.create(head, files)
@@ -142,8 +158,12 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, j.Close(), folder.Close()) }()
-	job := &Job{Program: program, Head: head, Journal: j, Open: opened.take, Setup: s.Setup}
-	return execute(ctx, job, folder)
+	job, err := s.job(program, j)
+	if err != nil {
+		return nil, err
+	}
+	job.Open = opened.take
+	return s.execute(ctx, job, folder)
 }
 
 // once lends the bench that was opened to learn what is there to the first
@@ -202,7 +222,7 @@ func needText(need string) string {
 
 // create makes the run's folder with the scripts and the journal, which comes
 // last: as soon as it is there, the run can be gone on with.
-func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, error) {
+func (s *Spec) create(h history.Head, files *loaded) (*store.Run, *journal.Journal, error) {
 	folder, err := store.Create(s.Out, h.Procedure)
 	if err != nil {
 		return nil, nil, fault.Usage(err)
@@ -212,7 +232,7 @@ func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, erro
 			return nil, nil, errors.Join(err, folder.Close())
 		}
 	}
-	if err := folder.WriteMeta(Meta{Head: h, Status: Paused}); err != nil {
+	if err := folder.WriteMeta(Meta{Head: h, Status: journal.Paused}); err != nil {
 		return nil, nil, errors.Join(err, folder.Close())
 	}
 	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync})
@@ -223,9 +243,9 @@ func (s *Spec) create(h Head, files *loaded) (*store.Run, *journal.Journal, erro
 }
 
 // execute runs a job and writes all that follows from its journal.
-func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) {
-	if job.Opened != nil {
-		job.Opened(folder.Path())
+func (s *Setup) execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) {
+	if s.Opened != nil {
+		s.Opened(folder.Path())
 	}
 	rep := &Report{Path: folder.Path(), Head: job.Head}
 	out, err := job.Execute(ctx)
@@ -233,32 +253,32 @@ func execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) 
 		return rep, err
 	}
 	rep.Outcome = out
-	if editing(job.Joins) {
+	if job.Editing() {
 		return rep, err // the edited script got nowhere, so the run stays as it was
 	}
-	return rep, errors.Join(err, job.keep(ctx, folder, out))
+	return rep, errors.Join(err, s.keep(ctx, job, folder, out))
 }
 
 // keep writes what a run came to, with the uncertainties of one that is done.
 // Those take time; should it end meanwhile, all else is there, and run.json,
 // which says that the run is done, is not. Draws that are interrupted, or too many for
 // memory, are left out.
-func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
-	if out.Status != Done || j.Head.Draws == 0 {
+func (s *Setup) keep(ctx context.Context, j *Job, folder *store.Run, out *Outcome) error {
+	if out.Status != journal.Done || j.Head.Draws == 0 {
 		return writeAll(folder, j, out)
 	}
 	if err := writeConclusions(folder, out); err != nil {
 		return err
 	}
-	err := j.uncertainties(ctx, out.Results, j.Head.Draws)
+	err := s.uncertainties(ctx, j, out.Results, j.Head.Draws)
 	const kept = "; all else is kept; have them drawn, and kept in a folder beside the results, with: candelua replay %s --draws %d"
 	var many *TooManyDrawsError
 	switch {
 	case err == nil:
 	case errors.As(err, &many):
-		j.warn("the uncertainties were not drawn: %v"+kept, err, folder.Path(), many.Most())
+		s.warn("the uncertainties were not drawn: %v"+kept, err, folder.Path(), many.Most())
 	case context.Cause(ctx) != nil:
-		j.warn("the uncertainties were not drawn to the end"+kept, folder.Path(), j.Head.Draws)
+		s.warn("the uncertainties were not drawn to the end"+kept, folder.Path(), j.Head.Draws)
 	default:
 		return errors.Join(err, writeAll(folder, j, out))
 	}
@@ -266,14 +286,18 @@ func (j *Job) keep(ctx context.Context, folder *store.Run, out *Outcome) error {
 }
 
 // uncertainties draws, and gives results their uncertainties.
-func (j *Job) uncertainties(ctx context.Context, r *result.Results, n int) error {
+func (s *Setup) uncertainties(ctx context.Context, j *Job, r *result.Results, n int) error {
 	var made atomic.Int64
-	if j.Drawing != nil {
-		j.Drawing(0, n)
+	if s.Drawing != nil {
+		s.Drawing(0, n)
 	}
-	drawn, err := j.Draw(ctx, r, n, false, func() {
-		if now := int(made.Add(1)); j.Drawing != nil {
-			j.Drawing(now, n)
+	many, err := j.Many(false)
+	if err != nil {
+		return err
+	}
+	drawn, err := Draw(ctx, many, r, n, func() {
+		if now := int(made.Add(1)); s.Drawing != nil {
+			s.Drawing(now, n)
 		}
 	})
 	if err != nil {
@@ -288,7 +312,7 @@ func writeAll(folder *store.Run, job *Job, out *Outcome) error {
 	if err := writeConclusions(folder, out); err != nil {
 		return err
 	}
-	return folder.WriteMeta(metaOf(job, out))
+	return folder.WriteMeta(metaOf(job.History, out))
 }
 
 // writeConclusions writes what a run, or a replay, came to.

@@ -17,6 +17,8 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
+	"candelua/engine/journal"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
@@ -55,14 +57,14 @@ func TestSmallRunsAreAll(t *testing.T) {
 
 func TestTwoRunsAreEqual(t *testing.T) {
 	for _, c := range smallRuns {
-		a := ran(t, simSpec(t, shipped(t, c.name), c.set...), engine.Done)
-		b := ran(t, simSpec(t, shipped(t, c.name), c.set...), engine.Done)
+		a := ran(t, simSpec(t, shipped(t, c.name), c.set...), journal.Done)
+		b := ran(t, simSpec(t, shipped(t, c.name), c.set...), journal.Done)
 		for _, name := range []string{"journal.jsonl", "results.json", "readings.csv", "run.json", "procedure/" + c.name + ".lua"} {
 			if !bytes.Equal(file(t, a.Path, name), file(t, b.Path, name)) {
 				t.Errorf("%s: two runs have different %s", c.name, name)
 			}
 		}
-		rep := replayed(t, a.Path, engine.Done)
+		rep := replayed(t, a.Path, journal.Done)
 		got := append(get(rep.Results.MarshalJSON())(t), '\n')
 		if !bytes.Equal(got, file(t, a.Path, "results.json")) {
 			t.Errorf("%s: the replay's results are not those of the run", c.name)
@@ -73,16 +75,16 @@ func TestTwoRunsAreEqual(t *testing.T) {
 		other := simSpec(t, shipped(t, c.name), c.set...)
 		other.Seed = 2
 		other.Openers = bench.Openers{"sim": sim.Opener(sim.Default(), 2, 0)}
-		if bytes.Equal(file(t, ran(t, other, engine.Done).Path, "results.json"), got) {
+		if bytes.Equal(file(t, ran(t, other, journal.Done).Path, "results.json"), got) {
 			t.Errorf("%s: another seed gives the same results", c.name)
 		}
 	}
 }
 
 func TestRunFolder(t *testing.T) {
-	rep := ran(t, simSpec(t, shipped(t, "window-sweep"), smallRuns[0].set...), engine.Done)
+	rep := ran(t, simSpec(t, shipped(t, "window-sweep"), smallRuns[0].set...), journal.Done)
 	m := metaOf(t, rep.Path)
-	if m.Status != engine.Done || m.Steps != rep.Steps || m.Seconds != rep.Seconds || m.Retakes != 0 || m.Pauses != nil || m.Voids != nil || m.Reason != "" {
+	if m.Status != journal.Done || m.Steps != rep.Steps || m.Seconds != rep.Seconds || m.Retakes != 0 || m.Pauses != nil || m.Voids != nil || m.Reason != "" {
 		t.Errorf("run.json: %+v", m)
 	}
 	if m.Procedure != "window-sweep" || !m.Simulated || m.Seed != 1 || fmt.Sprint(m.Params["windows"]) != "[2 10 100]" || len(m.Devices) != 6 {
@@ -92,7 +94,7 @@ func TestRunFolder(t *testing.T) {
 		t.Fatalf("scripts are %v, want the procedure and its three libraries", m.Scripts)
 	}
 	for _, s := range m.Scripts {
-		if got := engine.Sum(file(t, rep.Path, "procedure", s.Name)); got != s.SHA256 {
+		if got := history.Sum(file(t, rep.Path, "procedure", s.Name)); got != s.SHA256 {
 			t.Errorf("%s has the sum %s, want %s", s.Name, got, s.SHA256)
 		}
 	}
@@ -108,7 +110,7 @@ func TestReadings(t *testing.T) {
     unit.set { Brightness = 50 }
     patches.show { rgb = { 1, 0.5, 0.25 }, window = 25, background = 0.1, bits = 10 }
     run.part("middle", function() meter.read { repeats = 3 } end)
-    meter.named("reference").read()`)), engine.Done)
+    meter.named("reference").read()`)), journal.Done)
 	rows := get(csv.NewReader(bytes.NewReader(file(t, rep.Path, "readings.csv"))).ReadAll())(t)
 	if len(rows) != 5 {
 		t.Fatalf("there are %d rows, want a head and one for each single reading", len(rows))
@@ -146,16 +148,16 @@ func TestLibrariesAreCopied(t *testing.T) {
 		}
 		return nil, fs.ErrNotExist
 	}
-	rep := ran(t, simSpec(t, p), engine.Done)
+	rep := ran(t, simSpec(t, p), journal.Done)
 	for name, text := range lib {
 		if got := string(file(t, rep.Path, "procedure", name)); got != text {
 			t.Errorf("%s: %q", name, got)
 		}
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 
 	p.Source = []byte("return procedure { title = \"T\", purpose = \"P\", run = function() require \"b\" end }\n")
-	rep = ran(t, simSpec(t, p), engine.Failed)
+	rep = ran(t, simSpec(t, p), journal.Failed)
 	has(t, rep.Err.Error(), "b.lua is loaded while the procedure runs", "write require at the top")
 }
 
@@ -242,24 +244,24 @@ func TestFailingScript(t *testing.T) {
       record.value { name = "Light", value = meter.read() }
       local r = meter.read()
       print(r.lumninance)
-    end)`)), engine.Failed)
+    end)`)), journal.Failed)
 	e := asScriptError(t, rep.Err)
 	if e.File != "probe.lua" || e.Line != firstLine+6 {
 		t.Errorf("the error is at %s:%d, want line %d", e.File, e.Line, firstLine+6)
 	}
 	has(t, e.Error(), "lumninance")
 	m := metaOf(t, rep.Path)
-	if m.Status != engine.Failed || m.Reason != rep.Err.Error() || m.Steps != 3 {
+	if m.Status != journal.Failed || m.Reason != rep.Err.Error() || m.Steps != 3 {
 		t.Errorf("run.json: %+v", m)
 	}
 	has(t, string(file(t, rep.Path, "results.json")), `"before"`, `"light"`)
 	has(t, kinds(t, rep.Path), "close, aside safe-end, end")
-	replayed2 := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+	replayed2 := wants(t, journal.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
 	if len(replayed2.Differences) > 0 || replayed2.Err == nil || replayed2.Err.Error() != rep.Err.Error() {
 		t.Errorf("the replay ends with %v, want %v", replayed2.Err, rep.Err)
 	}
 	before := file(t, rep.Path, "journal.jsonl")
-	again := resumed(t, rep.Path, engine.Failed)
+	again := resumed(t, rep.Path, journal.Failed)
 	if again.Err.Error() != rep.Err.Error() || !bytes.Equal(before, file(t, rep.Path, "journal.jsonl")) {
 		t.Errorf("resuming a script that fails again wrote a journal or another error: %v", again.Err)
 	}
@@ -273,7 +275,7 @@ func TestWrongCallIsNoStep(t *testing.T) {
 		`patches.show { window = 180, grey = 1 }`, `unit.set {}`, `operator.choose("Which?", {})`, `meter.read { repeats = 0 / 0 }`,
 		`clock.wait(1 / 0)`, `meter.read { repeats = "five" }`,
 	} {
-		rep := ran(t, simSpec(t, procedureOf(call)), engine.Failed)
+		rep := ran(t, simSpec(t, procedureOf(call)), journal.Failed)
 		if e := asScriptError(t, rep.Err); e.Line != firstLine {
 			t.Errorf("%s: the error has line %d, want %d", call, e.Line, firstLine)
 		}

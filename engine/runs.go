@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"candelua/engine/fault"
+	"candelua/engine/journal"
 	"candelua/engine/store"
 )
 
@@ -33,7 +34,7 @@ func Runs(ctx context.Context, out string, s Setup, rehearsal Reopen) ([]*Summar
 		}
 		all[i] = &run.Summary
 		estimate.learn(run)
-		if run.Status == StandsPaused || run.Status == StandsRunning {
+		if run.Status == journal.Paused || run.Status == journal.Running {
 			under = append(under, run)
 		}
 		if err := context.Cause(ctx); err != nil {
@@ -66,7 +67,7 @@ const defaultOut = "runs"
 
 // aboutOne estimates for one run alone, by the runs beside it.
 func aboutOne(ctx context.Context, run *sight, s Setup, rehearsal Reopen) int {
-	if run.Status != StandsPaused && run.Status != StandsRunning {
+	if run.Status != journal.Paused && run.Status != journal.Running {
 		return 0
 	}
 	estimate := newEstimates(s, rehearsal)

@@ -15,6 +15,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -111,7 +112,7 @@ func TestRunsInEveryState(t *testing.T) {
 	running := get(store.Open(placed(t, out, w.path, 13, cutAt(6))))(t)
 	placed(t, out, w.path, 14, replaced(t, `"format":1,"sum_by":"sha256-64"`, `"format":0,"sum_by":"other"`))
 	placed(t, out, stopped(t, s, 3).Path, 15, nil)
-	placed(t, out, ran(t, simSpec(t, procedureOf(`patches.black() error("no")`)), engine.Failed).Path, 16, nil)
+	placed(t, out, ran(t, simSpec(t, procedureOf(`patches.black() error("no")`)), journal.Failed).Path, 16, nil)
 	must(t, os.Mkdir(filepath.Join(out, "notes-1"), 0o755))
 
 	before := everything(t, out)
@@ -123,7 +124,7 @@ func TestRunsInEveryState(t *testing.T) {
 		if s.Procedure != "probe" {
 			t.Errorf("%s has the procedure %q", s.Folder, s.Procedure)
 		}
-		if done := s.Status == engine.StandsDone && s.Folder != "probe-12"; done != (s.Reason == "") {
+		if done := s.Status == journal.Done && s.Folder != "probe-12"; done != (s.Reason == "") {
 			t.Errorf("%s has the reason %q", s.Folder, s.Reason)
 		}
 	}
@@ -180,7 +181,7 @@ func TestRunsOfAFolder(t *testing.T) {
 
 // counted counts how often a bench is asked for.
 func counted(n *int) engine.Reopen {
-	return func(h engine.Head) (*bench.File, bench.Openers, error) {
+	return func(h history.Head) (*bench.File, bench.Openers, error) {
 		*n++
 		return reopenSim(h)
 	}
@@ -210,7 +211,7 @@ func TestAbout(t *testing.T) {
 	if got := about(nil); !slices.Equal(got, []int{0, 0, 0}) {
 		t.Errorf("without a bench it is about %v", got)
 	}
-	refuses := func(engine.Head) (*bench.File, bench.Openers, error) { return nil, nil, errors.New("no world") }
+	refuses := func(history.Head) (*bench.File, bench.Openers, error) { return nil, nil, errors.New("no world") }
 	if got := about(refuses); !slices.Equal(got, []int{0, 0, 0}) {
 		t.Errorf("with a bench that cannot be made it is about %v", got)
 	}
@@ -234,7 +235,7 @@ func TestAboutIsNotKnown(t *testing.T) {
 				path = shortened(t, rep.Path)
 			}
 			i := get(engine.Inspect(context.Background(), path, false, plain(), reopenSim))(t)
-			if i.About != 0 || i.Status != engine.StandsPaused {
+			if i.About != 0 || i.Status != journal.Paused {
 				t.Errorf("it is %s, and about %d steps", i.Status, i.About)
 			}
 		})

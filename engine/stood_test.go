@@ -7,6 +7,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/journal"
 )
 
 // TestDriftOverAPause: a dark level drifts while the run stands still too, until the
@@ -33,8 +34,8 @@ func TestDriftOverAPause(t *testing.T) {
 		s := drawnSpec(t, procedureOf(strings.NewReplacer("FIRST", c.first, "AGAIN", c.again).Replace(body)), 1000)
 		s.Openers = f.openers()
 		rep := stopped(t, s, c.stopped)
-		out := wants(t, engine.Done)(engine.Resume(t.Context(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen, Stood: hours * 3600}))
-		replayed(t, rep.Path, engine.Done)
+		out := wants(t, journal.Done)(engine.Resume(t.Context(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen, Stood: hours * 3600}))
+		replayed(t, rep.Path, journal.Done)
 		before, after := drawnPart(out, 0, "drift"), drawnPart(out, 1, "drift")
 		if before > 0.05*drift || math.Abs(after-c.want*drift) > 0.1*drift {
 			t.Errorf("%+v: the drift's share of u is %.3g before the pause and %.3g after, want 0 and %v cd/m2", c, before, after, c.want*drift)

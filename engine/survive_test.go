@@ -12,6 +12,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/script"
 )
@@ -80,21 +81,21 @@ func TestNestedSurvive(t *testing.T) {
 	for name, body := range nested {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			rep := ran(t, simSpec(t, procedureOf(body)), engine.Done)
+			rep := ran(t, simSpec(t, procedureOf(body)), journal.Done)
 			want, whole := valuesAlone(t, rep.Path), file(t, rep.Path, "journal.jsonl")
 			ends := lineEnds(whole)
 			for i, end := range ends[:len(ends)-1] {
 				path := copied(t, rep.Path, whole[:end])
-				resumed(t, path, engine.Done)
-				replayed(t, path, engine.Done)
+				resumed(t, path, journal.Done)
+				replayed(t, path, journal.Done)
 				if got := valuesAlone(t, path); got != want {
 					t.Fatalf("cut after record %d: values are\n%s\nwant\n%s", i+1, got, want)
 				}
 				now := file(t, path, "journal.jsonl")
 				later := lineEnds(now)
 				path = copied(t, path, now[:later[(i+len(later))/2]])
-				resumed(t, path, engine.Done)
-				replayed(t, path, engine.Done)
+				resumed(t, path, journal.Done)
+				replayed(t, path, journal.Done)
 				if got := valuesAlone(t, path); got != want {
 					t.Fatalf("cut after record %d, and again after %d: values are\n%s\nwant\n%s", i+1, (i+len(later))/2+1, got, want)
 				}
@@ -118,11 +119,11 @@ func TestFromEveryStep(t *testing.T) {
 	steps, whole := journalOf(t, rep.Path).Steps(), file(t, rep.Path, "journal.jsonl")
 	for n := 1; n <= steps; n++ {
 		path := copied(t, rep.Path, whole)
-		wants(t, engine.Done)(fromStep(t, path, n, 30, nil))
-		replayed(t, path, engine.Done)
+		wants(t, journal.Done)(fromStep(t, path, n, 30, nil))
+		replayed(t, path, journal.Done)
 		again := 1 + (n+3)%journalOf(t, path).Steps()
-		wants(t, engine.Done)(fromStep(t, path, again, 0, nil))
-		replayed(t, path, engine.Done)
+		wants(t, journal.Done)(fromStep(t, path, again, 0, nil))
+		replayed(t, path, journal.Done)
 		if got := readingsIn(t, path); got < readingsIn(t, rep.Path) {
 			t.Errorf("from %d and %d: %d readings are left", n, again, got)
 		}
@@ -151,14 +152,14 @@ func TestEditsInARow(t *testing.T) {
 			out, err := fromStep(t, rep.Path, from, 5, p)
 			must(t, err)
 			var d *engine.DivergenceError
-			if out.Status != engine.Done && !(errors.As(out.Err, &d) && c.first != c.second) {
+			if out.Status != journal.Done && !(errors.As(out.Err, &d) && c.first != c.second) {
 				t.Fatalf("%d, edit %d: %s, %v", i, n+1, out.Status, out.Err)
 			}
-			if out.Status != engine.Done { // an on_resume that is kept asks for the script that has it
-				replayed(t, rep.Path, engine.Paused)
-				wants(t, engine.Done)(fromStep(t, rep.Path, 3, 5, p))
+			if out.Status != journal.Done { // an on_resume that is kept asks for the script that has it
+				replayed(t, rep.Path, journal.Paused)
+				wants(t, journal.Done)(fromStep(t, rep.Path, 3, 5, p))
 			}
-			replayed(t, rep.Path, engine.Done)
+			replayed(t, rep.Path, journal.Done)
 		}
 		if got := readingsIn(t, rep.Path); got < readings+3 {
 			t.Errorf("%d: %d readings, want at least %d", i, got, readings+3)
@@ -180,12 +181,12 @@ func TestInterludesFail(t *testing.T) {
 		out, err := engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: f.reopen, Stood: 60})
 		must(t, err)
 		var step *script.StepError
-		if out.Status != engine.Paused || !errors.As(out.Err, &step) {
+		if out.Status != journal.Paused || !errors.As(out.Err, &step) {
 			t.Fatalf("read %d: %s, %v", n, out.Status, out.Err)
 		}
-		replayed(t, path, engine.Paused)
+		replayed(t, path, journal.Paused)
 		stoodResumed(t, path, 60)
-		replayed(t, path, engine.Done)
+		replayed(t, path, journal.Done)
 	}
 }
 
@@ -244,18 +245,18 @@ func TestPauseInAPause(t *testing.T) {
 	rep := stopped(t, simSpec(t, sourceOf(rewarmed)), 3)
 	for range 2 { // before its first step, and in its second
 		out := resumedUntil(t, rep.Path, 3, 600)
-		if out.Status != engine.Paused {
+		if out.Status != journal.Paused {
 			t.Fatalf("%s, %v", out.Status, out.Err)
 		}
 	}
-	if out := resumedUntil(t, rep.Path, 4, 10); out.Status != engine.Paused {
+	if out := resumedUntil(t, rep.Path, 4, 10); out.Status != journal.Paused {
 		t.Fatalf("%s, %v", out.Status, out.Err)
 	}
-	if out := resumedUntil(t, rep.Path, 6, 1); out.Status != engine.Paused { // a read is kept after on_resume
+	if out := resumedUntil(t, rep.Path, 6, 1); out.Status != journal.Paused { // a read is kept after on_resume
 		t.Fatalf("%s, %v", out.Status, out.Err)
 	}
 	stoodResumed(t, rep.Path, 5)
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	text := string(file(t, rep.Path, "results.json"))
 	has(t, text, "stood for 1211 s", "stood for 5 s")
 	if n := strings.Count(text, "stood for"); n != 2 {
@@ -283,12 +284,12 @@ func TestStrikeInOnResume(t *testing.T) {
     record.value { name = "Sum", value = a + operator.ask("B", {}) }
   end }`))
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(c, "1\n")
-	rep := ran(t, s, engine.Paused)
+	rep := ran(t, s, journal.Paused)
 	c.wall += 20 * 60e9
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return bench.OperatorFile, clockedOpeners(c, "7\nback\n8\n9\n2\n"), nil
 	}}))
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 	has(t, string(file(t, rep.Path, "results.json")), "1200 s: lamp 8, hood 9")
 	if got := valuesOf(t, rep.Path); got != "sum=3" {
 		t.Errorf("values are %s", got)

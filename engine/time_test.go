@@ -12,6 +12,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/operator"
 	"candelua/engine/sandbox"
@@ -29,11 +30,11 @@ func TestScriptTime(t *testing.T) {
     run.decide("x", 1)
     record.value { name = "D", value = clock.now() }
     local r = meter.read()
-    record.value { name = "E", value = clock.now() >= r.ended and r.began >= 2.5 and 1 or 0 }`)), engine.Done)
+    record.value { name = "E", value = clock.now() >= r.ended and r.began >= 2.5 and 1 or 0 }`)), journal.Done)
 	if got, want := valuesOf(t, rep.Path), "a=0 b=0 c=2.5 d=2.5 e=1"; got != want {
 		t.Errorf("values are %s, want %s", got, want)
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // shifted is a real clock whose times of day begin later, as those of another
@@ -81,8 +82,8 @@ func TestPauseIsLeftOut(t *testing.T) {
     clock.wait(50)
     record.value { name = "B", value = clock.now() }`))
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(&shifted{now: 7 * time.Second}, "")
-	rep := ran(t, s, engine.Paused)
-	wants(t, engine.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(engine.Head) (*bench.File, bench.Openers, error) {
+	rep := ran(t, s, journal.Paused)
+	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return bench.OperatorFile, clockedOpeners(&shifted{now: 3 * time.Second, wall: time.Hour}, "1\n"), nil
 	}}))
 	if got, want := valuesOf(t, rep.Path), "a=100 b=150"; got != want {
@@ -92,7 +93,7 @@ func TestPauseIsLeftOut(t *testing.T) {
 	if len(m.Pauses) != 1 || m.Pauses[0].At != 100 || m.Pauses[0].Seconds < 3590 || m.Pauses[0].Seconds > 3660 || m.Seconds != 150 {
 		t.Errorf("run.json: pauses %+v, %v s", m.Pauses, m.Seconds)
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 // TestPatchLitAgain counts after from when the patch was shown again.
@@ -104,7 +105,7 @@ func TestPatchLitAgain(t *testing.T) {
     record.value { name = "Began", value = r.began }`
 	w := wholeRun(t, simSpec(t, procedureOf(body)))
 	rep := stopped(t, simSpec(t, procedureOf(body)), 3)
-	resumed(t, rep.Path, engine.Done)
+	resumed(t, rep.Path, journal.Done)
 	has(t, kinds(t, rep.Path), "aside safe-end, end, resume, aside restore, ask")
 	whole, again := valuesOf(t, w.path), valuesOf(t, rep.Path)
 	var was, is float64
@@ -114,7 +115,7 @@ func TestPatchLitAgain(t *testing.T) {
 	if was > 102 || is < 149 || is > 152 {
 		t.Errorf("read at %v s and, after a pause, at %v s", was, is)
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }
 
 func scan(text, name string, x *float64) error {
@@ -128,7 +129,7 @@ func TestBudget(t *testing.T) {
 		`while true do pcall(string.rep, "x", 8000000) end`} {
 		s := simSpec(t, procedureOf("clock.wait(1)\n"+loop))
 		s.Out = memoryDir(t)
-		rep := ran(t, s, engine.Failed)
+		rep := ran(t, s, journal.Failed)
 		if !errors.Is(rep.Err, sandbox.ErrBudget) {
 			t.Errorf("%s: ends with %v", loop, rep.Err)
 			continue
@@ -139,7 +140,7 @@ func TestBudget(t *testing.T) {
 		if !strings.Contains(loop, "do clock") {
 			continue // to replay each would take long
 		}
-		replayed := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+		replayed := wants(t, journal.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
 		if len(replayed.Differences) > 0 {
 			t.Errorf("%s: the replay differs: %v", loop, replayed.Differences)
 		}
@@ -149,12 +150,12 @@ func TestBudget(t *testing.T) {
 	steps := sandbox.DefaultLimits().Instructions / 5000 * 6 / 10
 	s := simSpec(t, procedureOf(fmt.Sprintf("for i = 1, 2 do clock.wait(1) for j = 1, %d do run.decide('x', j) end end", steps)))
 	s.Out = memoryDir(t)
-	ran(t, s, engine.Done)
+	ran(t, s, journal.Done)
 }
 
 // TestSimulatedTimeIsLimited ends a rehearsal that would go on for days.
 func TestSimulatedTimeIsLimited(t *testing.T) {
-	rep := ran(t, simSpec(t, procedureOf("while true do\npcall(function() clock.wait(3600) end)\nend")), engine.Failed)
+	rep := ran(t, simSpec(t, procedureOf("while true do\npcall(function() clock.wait(3600) end)\nend")), journal.Failed)
 	if !errors.Is(rep.Err, engine.ErrTooLong) {
 		t.Fatalf("ends with %v", rep.Err)
 	}
@@ -164,21 +165,21 @@ func TestSimulatedTimeIsLimited(t *testing.T) {
 	if rep.Seconds <= 48*3600 || rep.Seconds > 49*3600+1 || rep.Steps != 49 {
 		t.Errorf("%v s in %d steps, want the first over 48 h", rep.Seconds, rep.Steps)
 	}
-	again := wants(t, engine.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
-	if len(again.Differences) > 0 || again.Recorded != engine.Failed {
+	again := wants(t, journal.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+	if len(again.Differences) > 0 || again.Recorded != journal.Failed {
 		t.Errorf("the replay differs: %v, recorded %s", again.Differences, again.Recorded)
 	}
 	s := simSpec(t, procedureOf(`clock.wait(49 * 3600)`))
 	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(&shifted{}, "")
-	ran(t, s, engine.Done) // a measured run may take its time
+	ran(t, s, journal.Done) // a measured run may take its time
 }
 
 // TestSpeed paces a rehearsal without changing it.
 func TestSpeed(t *testing.T) {
-	a := ran(t, simSpec(t, procedureOf(parted)), engine.Done)
+	a := ran(t, simSpec(t, procedureOf(parted)), journal.Done)
 	s := simSpec(t, procedureOf(parted))
 	s.Openers = bench.Openers{"sim": sim.Opener(sim.Default(), 1, 5000)}
-	b := ran(t, s, engine.Done)
+	b := ran(t, s, journal.Done)
 	if !bytes.Equal(file(t, a.Path, "journal.jsonl"), file(t, b.Path, "journal.jsonl")) {
 		t.Error("a paced run has another journal")
 	}
@@ -188,7 +189,7 @@ func TestSpeed(t *testing.T) {
 func TestSync(t *testing.T) {
 	s := simSpec(t, procedureOf(parted))
 	s.Sync = true
-	if m := metaOf(t, ran(t, s, engine.Done).Path); !m.Sync {
+	if m := metaOf(t, ran(t, s, journal.Done).Path); !m.Sync {
 		t.Error("run.json does not say that the run syncs")
 	}
 }
@@ -216,8 +217,8 @@ func TestSimulatedPause(t *testing.T) {
 		now := get(j.Step(3))(t).T
 		must(t, j.Append(journal.Record{Kind: journal.KindResume, T: now, PauseSeconds: pause}))
 		must(t, j.Close())
-		resumed(t, path, engine.Done)
-		replayed(t, path, engine.Done)
+		resumed(t, path, journal.Done)
+		replayed(t, path, journal.Done)
 		must(t, scan(valuesOf(t, path), "y=", &y[i]))
 		_, at[i], _ = strings.Cut(valuesOf(t, path), "at=")
 	}

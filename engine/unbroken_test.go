@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"candelua/engine"
 	"candelua/engine/journal"
 )
 
@@ -56,7 +55,7 @@ func TestUnbroken(t *testing.T) {
 		for _, end := range ends[:len(ends)-1] {
 			path := copied(t, w.path, w.journal[:end])
 			in, block := inside(journalOf(t, path))
-			resumed(t, path, engine.Done)
+			resumed(t, path, journal.Done)
 			w.equals(t, path, name)
 			if !in {
 				continue
@@ -75,8 +74,8 @@ func TestUnbroken(t *testing.T) {
 		for at := 1; at <= steps; at++ {
 			s.Out = memoryDir(t)
 			rep := stopped(t, s, at)
-			resumed(t, rep.Path, engine.Done)
-			replayed(t, rep.Path, engine.Done)
+			resumed(t, rep.Path, journal.Done)
+			replayed(t, rep.Path, journal.Done)
 		}
 	}
 }
@@ -85,12 +84,12 @@ func TestUnbroken(t *testing.T) {
 func TestUnbrokenFails(t *testing.T) {
 	for name, body := range blocked {
 		f := failsAt(2)
-		rep := ran(t, f.spec(t, body), engine.Paused)
+		rep := ran(t, f.spec(t, body), journal.Paused)
 		if v := metaOf(t, rep.Path).Voids; len(v) != 1 || v[0].From != 2 {
 			t.Errorf("%s: voids are %v, want one from the block's first step, 2", name, v)
 		}
-		resumed(t, rep.Path, engine.Done)
-		replayed(t, rep.Path, engine.Done)
+		resumed(t, rep.Path, journal.Done)
+		replayed(t, rep.Path, journal.Done)
 	}
 }
 
@@ -113,12 +112,12 @@ func TestUnbrokenIsLeft(t *testing.T) {
 		ends := lineEnds(w.journal)
 		for i := strings.Count(strings.Split(kinds(t, w.path), "close")[0], ",") + 1; i < len(ends)-1; i++ {
 			path := copied(t, w.path, w.journal[:ends[i-1]])
-			resumed(t, path, engine.Done)
+			resumed(t, path, journal.Done)
 			w.equals(t, path, fmt.Sprint("cut after record ", i))
 		}
 		rep := stopped(t, s, 3)
-		resumed(t, rep.Path, engine.Done)
-		replayed(t, rep.Path, engine.Done)
+		resumed(t, rep.Path, journal.Done)
+		replayed(t, rep.Path, journal.Done)
 	}
 }
 
@@ -133,12 +132,12 @@ func TestEvery(t *testing.T) {
     record.note(table.concat(ticks, " ") .. string.format(", %d and %d", s.ticks, s.skipped))
     local n = 0
     s = clock.every { period = 1, duration = 60, run = function() n = n + 1 return n < 3 end }
-    record.note(string.format("%d, %d and %d", n, s.ticks, s.skipped))`)), engine.Done)
+    record.note(string.format("%d, %d and %d", n, s.ticks, s.skipped))`)), journal.Done)
 	// A tick at 10 s that lasts until 35 s misses those at 20 s and 30 s.
 	for i, want := range []string{"0:0:0 1:10:10 4:40:40 5:50:50 6:60:60, 5 and 2", "3, 3 and 0"} {
 		if got := rep.Results.Notes()[i].Text; got != want {
 			t.Errorf("note is %q, want %q", got, want)
 		}
 	}
-	replayed(t, rep.Path, engine.Done)
+	replayed(t, rep.Path, journal.Done)
 }

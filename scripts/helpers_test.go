@@ -6,7 +6,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
-	"candelua/engine/journal"
+	"candelua/engine/history"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
@@ -18,13 +18,15 @@ func execute(t *testing.T, program *script.Program, params script.Params, seed u
 	if err != nil {
 		t.Fatal(err)
 	}
-	head := engine.Head{Params: params, Seed: seed, Simulated: true, Devices: b.Devices()}
+	head := history.Head{Params: params, Seed: seed, Simulated: true, Devices: b.Devices()}
 	b.Close()
-	j, err := journal.Memory(head)
+	h, err := history.Begin(head)
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := (&engine.Job{Program: program, Head: head, Journal: j, Open: open}).Execute(context.Background())
+	job := engine.NewJob(program, h)
+	job.Open = open
+	out, err := job.Execute(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,13 +16,13 @@ import (
 // object is what --json prints of a run, a resumption or a replay, also on
 // failure.
 type object struct {
-	Run       string          `json:"run"` // the folder; empty: there is none
-	Procedure string          `json:"procedure"`
-	Status    engine.Status   `json:"status"`
-	Simulated bool            `json:"simulated"`
-	Values    json.RawMessage `json:"values"`
-	Tables    json.RawMessage `json:"tables"`
-	Notes     json.RawMessage `json:"notes,omitempty"`
+	Run       string           `json:"run"` // the folder; empty: there is none
+	Procedure string           `json:"procedure"`
+	Status    journal.Standing `json:"status"`
+	Simulated bool             `json:"simulated"`
+	Values    json.RawMessage  `json:"values"`
+	Tables    json.RawMessage  `json:"tables"`
+	Notes     json.RawMessage  `json:"notes,omitempty"`
 	// Draws says how many draws the uncertainties are from, and how many of them
 	// gave nothing; left out where nobody drew.
 	Draws json.RawMessage `json:"draws,omitempty"`
@@ -101,7 +101,7 @@ var placed = regexp.MustCompile(`^([^:\n]+\.(?:lua|toml)):(\d{1,9}): `)
 
 // printJSON prints one object, whatever became of the run.
 func printJSON(w io.Writer, out *outcome) error {
-	o := object{Run: out.folder, Procedure: out.procedure, Status: engine.Failed, Simulated: out.simulated,
+	o := object{Run: out.folder, Procedure: out.procedure, Status: journal.Failed, Simulated: out.simulated,
 		Values: json.RawMessage("[]"), Tables: json.RawMessage("[]"), Error: errorOf(out.cause())}
 	if rep := out.rep; rep != nil {
 		o.Run, o.Procedure, o.Simulated, o.Replay = rep.Path, rep.Head.Procedure, rep.Head.Simulated, rep.Kept

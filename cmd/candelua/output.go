@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/journal"
 	"candelua/engine/report"
 	"candelua/engine/store"
 )
@@ -52,9 +53,9 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 		return &exitError{statusOf(o.err), o.err}
 	}
 	switch o.rep.Status {
-	case engine.Paused:
+	case journal.Paused:
 		fmt.Fprintf(stderr, "candelua: paused %s; go on with: %s\n", after(o.rep.Steps), resumeCommand(o.rep.Path))
-	case engine.Failed:
+	case journal.Failed:
 		fmt.Fprintf(stderr, "candelua: failed %s; what was recorded is in %s\n", after(o.rep.Steps), o.rep.Path)
 	}
 	if o.err != nil {
@@ -76,7 +77,7 @@ func after(steps int) string {
 // explainEnd says why a run is not done. That somebody wanted a pause is no
 // error.
 func explainEnd(w io.Writer, rep *engine.Report, cause error) {
-	paused := rep != nil && rep.Outcome != nil && rep.Status == engine.Paused
+	paused := rep != nil && rep.Outcome != nil && rep.Status == journal.Paused
 	switch {
 	case paused && errors.Is(cause, engine.ErrInterrupted):
 	case paused && errors.Is(cause, bench.ErrPaused):

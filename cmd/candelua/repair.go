@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
+	"candelua/engine/journal"
 )
 
 func (a *app) repairCommand() *cobra.Command {
@@ -46,12 +47,12 @@ torn last line is no damage; resume deals with it.
 
 // repaired is what --json prints of a repair.
 type repaired struct {
-	Run       string        `json:"run"`
-	Procedure string        `json:"procedure"`
-	Status    engine.Status `json:"status"`
-	Simulated bool          `json:"simulated"`
-	Record    int           `json:"record"` // the damaged one, by its line
-	Why       string        `json:"why"`
+	Run       string           `json:"run"`
+	Procedure string           `json:"procedure"`
+	Status    journal.Standing `json:"status"`
+	Simulated bool             `json:"simulated"`
+	Record    int              `json:"record"` // the damaged one, by its line
+	Why       string           `json:"why"`
 	SetAside  struct {
 		Records int    `json:"records"`
 		Bytes   int    `json:"bytes"`
@@ -62,7 +63,7 @@ type repaired struct {
 }
 
 func repairedOf(r *engine.Repaired) repaired {
-	o := repaired{Run: r.Path, Procedure: r.Procedure, Status: engine.Paused, Simulated: r.Simulated, Record: r.Record, Why: r.Why, Steps: r.Steps}
+	o := repaired{Run: r.Path, Procedure: r.Procedure, Status: journal.Paused, Simulated: r.Simulated, Record: r.Record, Why: r.Why, Steps: r.Steps}
 	o.SetAside.Records, o.SetAside.Bytes, o.SetAside.File, o.SetAside.Results = r.Records, r.Bytes, r.Side, r.Results
 	return o
 }

@@ -10,6 +10,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/journal"
 	"candelua/engine/result"
 )
 
@@ -65,7 +66,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	switch {
 	case o.err == nil:
 		o.err = replayDiffers(o.rep)
-	case o.rep != nil && o.rep.Recorded == engine.Paused && errors.Is(o.err, fs.ErrNotExist):
+	case o.rep != nil && o.rep.Recorded == journal.Paused && errors.Is(o.err, fs.ErrNotExist):
 		o.err = &unwrittenError{o.err, o.rep.Path}
 	}
 	stderr := cmd.ErrOrStderr()
@@ -174,7 +175,7 @@ func (e *differsError) Hint() string {
 // cutOffAtEnd is a run that was stopped after its last step: its results are
 // whole, and only its end is not on record.
 func cutOffAtEnd(rep *engine.Report) bool {
-	return rep.Recorded == engine.Paused && rep.Status == engine.Done
+	return rep.Recorded == journal.Paused && rep.Status == journal.Done
 }
 
 // replayDiffers says whether a replay came to something else than the run. An

@@ -13,6 +13,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/operator"
 	"candelua/engine/store"
 	"candelua/scripts"
@@ -99,7 +100,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	r.Other = func(ctx context.Context, differences []string) error {
 		return f.acceptOthers(ctx, cmd.ErrOrStderr(), isTerminalInput(cmd), differences)
 	}
-	r.Reopen = func(head engine.Head) (*bench.File, bench.Openers, error) {
+	r.Reopen = func(head history.Head) (*bench.File, bench.Openers, error) {
 		o.procedure, o.simulated = head.Procedure, head.Simulated
 		if f.pause > 0 && !head.Simulated {
 			return nil, nil, wrongFlag(cmd, "--pause is given, and the bench is no simulation: its pauses are timed")

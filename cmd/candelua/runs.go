@@ -9,8 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/sim"
 	"candelua/engine/store"
 )
@@ -66,7 +66,7 @@ is none, a rehearsal of its script on the simulated bench, which is not kept.`,
 
 // simulatedBench is what a run is rehearsed on: the simulated bench, with the
 // run's own world where it has one.
-func simulatedBench(head engine.Head) (*bench.File, bench.Openers, error) {
+func simulatedBench(head history.Head) (*bench.File, bench.Openers, error) {
 	world := sim.Default()
 	if text, ok := head.Texts[textWorld]; ok {
 		var err error

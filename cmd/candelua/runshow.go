@@ -13,6 +13,8 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/declare"
+	"candelua/engine/history"
+	"candelua/engine/journal"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -120,9 +122,9 @@ func headFields(i *engine.Inspection) [][2]string {
 // nextText is what can be done with the run.
 func nextText(i *engine.Inspection) string {
 	switch i.Status {
-	case engine.StandsPaused:
+	case journal.Paused:
 		return resumeCommand(i.Path)
-	case engine.StandsDamaged:
+	case journal.Damaged:
 		return "candelua repair " + quoted(i.Path)
 	}
 	return ""
@@ -210,7 +212,7 @@ func (p *pages) asked(steps []engine.Asked) {
 // secondsText writes script time to a tenth of a second.
 func secondsText(t float64) string { return fmt.Sprintf("%.1f s", t) }
 
-func (p *pages) parts(parts []engine.Part) {
+func (p *pages) parts(parts []history.Part) {
 	if len(parts) == 0 {
 		return
 	}
@@ -234,7 +236,7 @@ const mostDepth = 5
 
 // partWords says what is special of a part. The name of one that an
 // uninterrupted run does not have says that itself.
-func partWords(s engine.Part) (words []string) {
+func partWords(s history.Part) (words []string) {
 	for word, is := range map[string]bool{"unbroken": s.Unbroken, "not ended": s.Open, "left by an error": s.Failed} {
 		if is {
 			words = append(words, word)
@@ -244,7 +246,7 @@ func partWords(s engine.Part) (words []string) {
 	return words
 }
 
-func stepsText(s engine.Part) string {
+func stepsText(s history.Part) string {
 	switch {
 	case s.Last < s.First:
 		return "no steps"
@@ -256,16 +258,16 @@ func stepsText(s engine.Part) string {
 
 // history writes what befell the run.
 func (p *pages) history(i *engine.Inspection) {
-	list(p, "Pauses", i.Pauses, func(s engine.Pause) string {
+	list(p, "Pauses", i.Pauses, func(s history.Pause) string {
 		return fmt.Sprintf("after step %d, at %s: stood still for %s; %s", s.After, secondsText(s.At), clockText(s.Seconds), reasonText(s.Reason))
 	})
-	list(p, "Set aside", i.Voids, func(s engine.Void) string {
+	list(p, "Set aside", i.Voids, func(s history.Void) string {
 		return fmt.Sprintf("from step %d: %s; %s", s.From, count(s.Steps, "step"), s.Reason)
 	})
-	list(p, "Edited scripts", i.Edits, func(s engine.Edit) string {
+	list(p, "Edited scripts", i.Edits, func(s history.Edit) string {
 		return fmt.Sprintf("after step %d: %s", s.After, editText(s))
 	})
-	list(p, "Other instruments", i.Swaps, func(s engine.Swap) string {
+	list(p, "Other instruments", i.Swaps, func(s history.Swap) string {
 		return fmt.Sprintf("after step %d: %s", s.After, devicesText(s.Devices))
 	})
 	list(p, "Decisions", i.Decisions, func(s engine.Decision) string {
@@ -275,7 +277,7 @@ func (p *pages) history(i *engine.Inspection) {
 }
 
 // editText names the scripts that changed, and the beginning of their sums.
-func editText(e engine.Edit) string {
+func editText(e history.Edit) string {
 	var parts []string
 	for _, s := range e.Scripts {
 		if slices.Contains(e.Changed, s.Name) {

@@ -12,6 +12,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/journal"
 	"candelua/engine/report"
 	"candelua/engine/result"
 )
@@ -140,21 +141,21 @@ func standing(s *engine.Summary) string {
 		of = fmt.Sprintf(" of about %d", s.About)
 	}
 	switch s.Status {
-	case engine.StandsDone:
+	case journal.Done:
 		text := "done, " + count(s.Steps, "step")
 		if s.Finding == result.Fail || s.Finding == result.NotEvaluated {
 			text += " (" + strings.ReplaceAll(string(s.Finding), "_", " ") + ")"
 		}
 		return text
-	case engine.StandsFailed:
+	case journal.Failed:
 		return fmt.Sprintf("failed at step %d", s.Steps)
-	case engine.StandsPaused:
+	case journal.Paused:
 		return fmt.Sprintf("paused at step %d%s", s.Steps, of)
-	case engine.StandsRunning:
+	case journal.Running:
 		return fmt.Sprintf("running, at step %d%s", s.Steps, of)
-	case engine.StandsDamaged:
+	case journal.Damaged:
 		return fmt.Sprintf("damaged at record %d", s.Record)
-	case engine.StandsUnreadable:
+	case journal.Unreadable:
 		return "cannot be read"
 	}
 	return string(s.Status)

@@ -95,9 +95,9 @@ func statusOf(err error) int {
 // statusOfRun is the status of a run that came to an end of some kind.
 func statusOfRun(out *engine.Outcome) int {
 	switch out.Status {
-	case engine.Paused:
+	case journal.Paused:
 		return statusPaused
-	case engine.Failed:
+	case journal.Failed:
 		return statusOf(out.Err)
 	}
 	switch out.Results.Finding() {

@@ -269,6 +269,15 @@ type Named struct {
 	Identity Identity `json:"identity"`
 }
 
+// Identities are devices by their places.
+func Identities(devices []Named) map[string]Identity {
+	m := map[string]Identity{}
+	for _, d := range devices {
+		m[d.Name] = d.Identity
+	}
+	return m
+}
+
 // Devices returns what is on the bench, sorted by place.
 func (b *Bench) Devices() []Named {
 	var all []Named

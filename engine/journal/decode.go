@@ -94,7 +94,7 @@ func (p *parsed) checkValues() error {
 		}
 	}
 	if p.has&fStatus != 0 {
-		return checkStatus(p.text(fStatus))
+		return checkStatus(Standing(p.text(fStatus)))
 	}
 	return nil
 }
@@ -198,6 +198,6 @@ func (p *parsed) record() Record {
 		Block: p.int(fBlock), Unbroken: p.has&fUnbroken != 0, From: p.int(fFrom),
 		Args: p.value(fArgs), Data: p.value(fData), Failure: p.failure(),
 		At: p.text(fAt), T: p.number(fT), ByHand: p.has&fByHand != 0,
-		Reason: p.text(fReason), Status: p.text(fStatus), PauseSeconds: p.number(fPause),
+		Reason: p.text(fReason), Status: Standing(p.text(fStatus)), PauseSeconds: p.number(fPause),
 	}
 }

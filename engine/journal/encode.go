@@ -52,7 +52,7 @@ func appendField(b []byte, r *Record, f field) []byte {
 	case fReason:
 		return appendString(b, r.Reason)
 	case fStatus:
-		return appendString(b, r.Status)
+		return appendString(b, string(r.Status))
 	case fPause:
 		return appendFloat(b, r.PauseSeconds)
 	}

@@ -38,7 +38,7 @@ type goodFixture struct {
 	data                           []byte
 	records, steps, retakes, voids int
 	blocks, torn                   int
-	status                         string // of the end record, if it is over
+	status                         Standing // of the end record, if it is over
 }
 
 func goodFixtures(t *testing.T) []goodFixture {

@@ -26,11 +26,19 @@ const (
 	KindEnd    Kind = "end"    // the run is over, or over for now
 )
 
-// The statuses that an end record may carry.
+// Standing says how a run stands.
+type Standing string
+
+// How a run may stand. An end record carries one of the first three; the others
+// are seen from outside.
 const (
-	Done   = "done"
-	Failed = "failed"
-	Paused = "paused"
+	Done       Standing = "done"
+	Failed     Standing = "failed"
+	Paused     Standing = "paused"       // can be resumed
+	Running    Standing = "running"      // another process has it open to write
+	Damaged    Standing = "damaged"      // a record of its journal is
+	Newer      Standing = "newer format" // a newer candelua made it
+	Unreadable Standing = "unreadable"
 )
 
 // Failure is how a contact, a block or a run failed.
@@ -57,7 +65,7 @@ type Record struct {
 	T        float64         // all but head and sample, always written: script time in seconds
 	ByHand   bool            // sample, answer, aside: a person gave it
 	Reason   string          // void*, pause*, close, resume, end
-	Status   string          // end*: Done, Failed or Paused
+	Status   Standing        // end*: Done, Failed or Paused
 
 	PauseSeconds float64 // resume, always written: the length of the pause in seconds, 0 or more
 }
@@ -183,7 +191,7 @@ func checkPause(seconds float64) error {
 	return nil
 }
 
-func checkStatus(s string) error {
+func checkStatus(s Standing) error {
 	switch s {
 	case "", Done, Failed, Paused:
 		return nil

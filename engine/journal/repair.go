@@ -15,8 +15,8 @@ var (
 	ErrUnkept = errors.New("journal is not cut")
 )
 
-// Damaged is a journal that is damaged after its head, parted where the damage begins.
-type Damaged struct {
+// Parted is a journal that is damaged after its head, parted where the damage begins.
+type Parted struct {
 	Kept    *Journal     // what comes before the damaged record, for reading only
 	Cause   *DamageError // which record, and why
 	Tail    []byte       // the file's bytes from the damaged record on
@@ -30,7 +30,7 @@ type Damaged struct {
 //
 // It fails with [ErrWhole] where nothing is damaged, with the [*DamageError] where the head is, so that
 // nothing can be kept, and with a [*VersionError] on another format.
-func Part(path string) (*Damaged, error) {
+func Part(path string) (*Parted, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {
 		return nil, fmt.Errorf("journal cannot be read: %w", err)
@@ -39,7 +39,7 @@ func Part(path string) (*Damaged, error) {
 }
 
 // part is Part of a file's bytes, which it keeps.
-func part(path string, data []byte) (*Damaged, error) {
+func part(path string, data []byte) (*Parted, error) {
 	var cause *DamageError
 	switch _, err := parse(path, data); {
 	case err == nil:
@@ -53,14 +53,14 @@ func part(path string, data []byte) (*Damaged, error) {
 		return nil, err
 	}
 	kept.mode = readOnly
-	return &Damaged{Kept: kept, Cause: cause, Tail: data[at:], Records: lineCount(data[at:]), size: int64(len(data))}, nil
+	return &Parted{Kept: kept, Cause: cause, Tail: data[at:], Records: lineCount(data[at:]), size: int64(len(data))}, nil
 }
 
 // Cut cuts the damaged record and all after it off the journal's file, but only where the file side holds
 // exactly those bytes ([ErrUnkept] otherwise), and returns once that is on the disk. The file's time stays
 // as it was, for after a crash it says when the run was last at work. A crash leaves the file cut or not;
 // if not, Part finds the same again.
-func (d *Damaged) Cut(side string) error {
+func (d *Parted) Cut(side string) error {
 	path := d.Kept.path
 	switch kept, err := os.ReadFile(side); {
 	case err != nil:
@@ -78,7 +78,7 @@ func (d *Damaged) Cut(side string) error {
 	return nil
 }
 
-func (d *Damaged) cut(f *os.File) error {
+func (d *Parted) cut(f *os.File) error {
 	info, err := f.Stat()
 	if err != nil {
 		return err

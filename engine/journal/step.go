@@ -33,6 +33,7 @@ type Block struct {
 	Failed   bool // it was closed with a failure
 	Last     int  // of a closed block: the last step inside, Next-1 if it has none
 	Record   int  // of its open
+	End      int  // record of its close; 0 while it is open
 }
 
 // Steps returns the number of answered steps in effect. They are numbered 1 to that.
@@ -69,11 +70,7 @@ func (j *Journal) Unanswered() int { return j.view.unanswered }
 
 // Blocks returns the blocks in effect in the order in which they were opened, which is their numbers'.
 func (j *Journal) Blocks() []Block {
-	blocks := make([]Block, len(j.view.blocks))
-	for i, b := range j.view.blocks {
-		blocks[i] = b.Block
-	}
-	return blocks
+	return append([]Block{}, j.view.blocks...)
 }
 
 // Block returns the block n in effect; false where there is none of that number.
@@ -81,7 +78,7 @@ func (j *Journal) Block(n int) (Block, bool) {
 	if n < 1 || n > len(j.view.blocks) {
 		return Block{}, false
 	}
-	return j.view.blocks[n-1].Block, true
+	return j.view.blocks[n-1], true
 }
 
 // Moving says whether the run moves: it neither stands still nor is over, so

@@ -10,7 +10,7 @@ import (
 type view struct {
 	entries    []entry      // all records, in order
 	steps      []stepEntry  // answered steps in effect
-	blocks     []blockEntry // blocks in effect, in the order of opening
+	blocks     []Block // blocks in effect, in the order of opening
 	open       []int        // places in blocks of those that are open, outermost first
 	asked      int          // record of the ask that waits for its samples and answer, or 0
 	firstTake  int          // record of the first ask of the next step, or 0
@@ -28,11 +28,6 @@ type entry struct {
 type stepEntry struct {
 	firstTake, ask, answer int32 // records
 	retakes                int32
-}
-
-type blockEntry struct {
-	Block
-	opened, closed int // records
 }
 
 // code tells apart the records that a void looks at.
@@ -167,11 +162,11 @@ func (v *view) applyOutside(e event, record int) {
 	switch e.kind {
 	case KindOpen:
 		v.open = append(v.open, len(v.blocks))
-		v.blocks = append(v.blocks, blockEntry{opened: record, Block: Block{
-			Number: e.block, Name: e.name, Unbroken: e.unbroken, Next: len(v.steps) + 1, Record: record}})
+		v.blocks = append(v.blocks, Block{
+			Number: e.block, Name: e.name, Unbroken: e.unbroken, Next: len(v.steps) + 1, Record: record})
 	case KindClose:
 		b := &v.blocks[e.block-1]
-		b.Closed, b.Failed, b.Last, b.closed = true, e.failed, len(v.steps), record
+		b.Closed, b.Failed, b.Last, b.End = true, e.failed, len(v.steps), record
 		v.open = v.open[:len(v.open)-1]
 	case KindVoid:
 		v.void(e.from, record)
@@ -206,22 +201,22 @@ func (v *view) void(from, record int) {
 // voidBlocks drops the blocks that were opened at or after step from, and opens again those that were
 // closed after it. A block without steps that was over before step from is not touched.
 func (v *view) voidBlocks(from, record int) {
-	cut := slices.IndexFunc(v.blocks, func(b blockEntry) bool {
+	cut := slices.IndexFunc(v.blocks, func(b Block) bool {
 		return b.Next >= from && !(b.Closed && b.Last < from)
 	})
 	if cut < 0 {
 		cut = len(v.blocks)
 	}
 	for _, b := range v.blocks[cut:] {
-		v.mark(b.opened, record)
-		v.mark(b.closed, record)
+		v.mark(b.Record, record)
+		v.mark(b.End, record)
 	}
 	v.blocks, v.open = v.blocks[:cut], v.open[:0]
 	for i := range v.blocks {
 		b := &v.blocks[i]
 		if b.Closed && b.Last >= from {
-			v.mark(b.closed, record)
-			b.Closed, b.Failed, b.Last, b.closed = false, false, 0, 0
+			v.mark(b.End, record)
+			b.Closed, b.Failed, b.Last, b.End = false, false, 0, 0
 		}
 		if !b.Closed {
 			v.open = append(v.open, i)

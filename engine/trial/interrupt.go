@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"candelua/engine"
+	"candelua/engine/journal"
 	"candelua/engine/result"
 )
 
@@ -33,7 +34,7 @@ func interrupted(ctx context.Context, job *engine.Job, places []Interruption) (*
 		if err != nil {
 			return nil, err
 		}
-		if out.Status != engine.Paused {
+		if out.Status != journal.Paused {
 			if out.Err != nil {
 				return out, nil
 			}

@@ -5,6 +5,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 )
@@ -35,29 +36,34 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*journal.
 		return nil, nil, err
 	}
 	defer first.Close()
-	head := engine.Head{Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
-	j, err := journal.Memory(head)
+	head := history.Head{Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
+	h, err := history.Begin(head)
 	if err != nil {
 		return nil, nil, err
 	}
 	used := false
-	job := &engine.Job{Program: p.program, Head: head, Journal: j, Open: func(ctx context.Context) (*bench.Bench, error) {
+	job := engine.NewJob(p.program, h)
+	job.Open = func(ctx context.Context) (*bench.Bench, error) {
 		if !used {
 			used = true
 			return first, nil
 		}
 		return open(ctx)
-	}}
+	}
 	out, err := interrupted(ctx, job, p.Interrupt)
 	if err != nil {
 		return nil, nil, err
 	}
 	if out.Err != nil || p.Draws == 0 {
-		return j, out.Results, out.Err
+		return h.Journal, out.Results, out.Err
 	}
-	drawn, err := job.Draw(ctx, out.Results, p.Draws, false, nil)
+	many, err := job.Many(false)
 	if err != nil {
 		return nil, nil, err
 	}
-	return j, out.Results, drawn.Conclude()
+	drawn, err := engine.Draw(ctx, many, out.Results, p.Draws, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	return h.Journal, out.Results, drawn.Conclude()
 }

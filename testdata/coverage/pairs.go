@@ -10,7 +10,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
-	"candelua/engine/journal"
+	"candelua/engine/history"
 	"candelua/engine/script"
 	"candelua/engine/sim"
 	"candelua/scripts"
@@ -64,12 +64,13 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 		return fail(err)
 	}
 	defer b.Close()
-	head := engine.Head{Procedure: "window-sweep", Params: p.params, Seed: seed, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices()}
-	j, err := journal.Memory(head)
+	head := history.Head{Procedure: "window-sweep", Params: p.params, Seed: seed, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices()}
+	h, err := history.Begin(head)
 	if err != nil {
 		return fail(err)
 	}
-	job := &engine.Job{Program: p.program, Head: head, Journal: j, Open: open}
+	job := engine.NewJob(p.program, h)
+	job.Open = open
 	out, err := job.Execute(ctx)
 	if err == nil {
 		err = out.Err
@@ -77,7 +78,11 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 	if err != nil {
 		return fail(err)
 	}
-	drawn, err := job.Draw(ctx, out.Results, p.draws, true, nil)
+	many, err := job.Many(true)
+	if err != nil {
+		return fail(err)
+	}
+	drawn, err := engine.Draw(ctx, many, out.Results, p.draws, nil)
 	if err != nil {
 		return fail(err)
 	}

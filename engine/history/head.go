@@ -6,7 +6,7 @@
 // live where it ends. A first run has an empty journal, a resumed one a part of
 // it, a replay all of it and no world. What a run concludes is therefore a
 // function of script and journal, and of nothing else.
-package engine
+package history
 
 import (
 	"crypto/sha256"
@@ -40,7 +40,7 @@ type Head struct {
 }
 
 // day is when the run began, as year-month-day; empty where the head does not say.
-func (h *Head) day() string {
+func (h *Head) Day() string {
 	if h.Started.IsZero() {
 		return ""
 	}
@@ -58,13 +58,3 @@ func Sum(src []byte) string {
 	sum := sha256.Sum256(src)
 	return hex.EncodeToString(sum[:])
 }
-
-// Status says how an execution ended.
-type Status string
-
-// The statuses of a run.
-const (
-	Done   Status = "done"
-	Failed Status = "failed"
-	Paused Status = "paused" // can be resumed
-)

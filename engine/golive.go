@@ -1,0 +1,138 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+
+	"candelua/engine/bench"
+	"candelua/engine/fault"
+	"candelua/engine/history"
+	"candelua/engine/journal"
+)
+
+// rejoin applies what is other from a step on than at the run's start.
+func (d *door) rejoin(step int) error {
+	now, err := d.history.SwapsBefore(step)
+	if err != nil {
+		return fmt.Errorf("the instruments from step %d on cannot be read from the journal: %w", step, err)
+	}
+	maps.Copy(d.devices, bench.Identities(now))
+	return nil
+}
+
+// goLive puts the world back as the kept steps left it and turns to it.
+func (d *door) goLive(ctx context.Context) error {
+	was := d.state
+	d.state = live
+	switch was {
+	case live:
+		return nil
+	case fresh:
+		d.world.offset = d.world.bench.Clock.Now()
+		return d.release()
+	}
+	if err := d.reliveBetween(ctx, d.next); err != nil {
+		return d.fail(err)
+	}
+	pause, err := d.takeUp()
+	if err != nil {
+		return err
+	}
+	if err := d.release(); err != nil {
+		return err
+	}
+	if d.script.HasOnResume() && d.next > 1 {
+		if err := d.putBack(ctx, bench.KindUnit, bench.KindRig); err != nil {
+			return err
+		}
+		if err := d.resume(pause); err != nil {
+			return err
+		}
+	}
+	return d.putBack(ctx, bench.KindUnit, bench.KindRig, bench.KindPatches)
+}
+
+// takeUp puts on record that the run goes on, after which pause, and what is
+// other from here on.
+func (d *door) takeUp() (history.Interlude, error) {
+	var seconds float64
+	var reason string
+	if d.world != nil {
+		seconds, reason = d.job.standstill.over(d.world.bench.Clock, d.job)
+	}
+	i := history.Interlude{Kind: history.OnResume, Seconds: d.history.Idle() + seconds, Reason: reason}
+	if err := d.append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: seconds, Reason: reason}); err != nil {
+		return i, err
+	}
+	if err := d.join(); err != nil {
+		return i, err
+	}
+	if d.world != nil {
+		d.world.stand(seconds)
+	}
+	return i, nil
+}
+
+// join puts on record what is other from here on.
+func (d *door) join() error {
+	for _, join := range d.job.Joins {
+		if join.Before != nil {
+			if err := join.Before(); err != nil {
+				return d.fail(err)
+			}
+		}
+		r := join.Record
+		r.T = d.Now()
+		if err := d.append(r); err != nil {
+			return err
+		}
+	}
+	d.job.Joins = nil
+	if err := d.rejoin(d.next); err != nil {
+		return d.fail(err)
+	}
+	return nil
+}
+
+// Editing says that an edited script has not taken over yet.
+func (j *Job) Editing() bool {
+	return slices.ContainsFunc(j.Joins, func(j Join) bool { return j.Record.Name == history.Scripts })
+}
+
+// putBack has these devices put back what the kept steps left. Where a person
+// strikes an answer meanwhile and there is none, it is begun again.
+func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
+	for {
+		err := d.restore(ctx, kinds)
+		if err == nil {
+			d.world.offset = d.world.bench.Clock.Now() - d.now
+			return nil
+		}
+		if !errors.Is(err, bench.ErrStruck) {
+			return d.fail(&RestoreError{err})
+		}
+		if err := d.strike(); err != nil {
+			return err
+		}
+	}
+}
+
+// aside keeps a contact that was no step.
+func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed error) error {
+	args, err := json.Marshal(what)
+	if err != nil {
+		return err
+	}
+	if _, ended := d.history.Journal.Ended(); ended {
+		return nil // a run that was done takes no more
+	}
+	r := journal.Record{Kind: journal.KindAside, Name: name, Device: string(kind), Args: args, T: d.Now()}
+	if failed != nil {
+		r.Failure = &journal.Failure{Code: fault.CodeOf(failed), Message: failed.Error()}
+	}
+	return d.append(r)
+}

@@ -1,0 +1,101 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+
+	"candelua/engine/bench"
+	"candelua/engine/draw"
+	"candelua/engine/history"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/engine/script"
+)
+
+// tape is the steps of a journal, read once for many executions.
+type tape struct {
+	steps []journal.Step
+	memos []script.Memo
+}
+
+func newTape(j *journal.Journal) (*tape, error) {
+	t := &tape{steps: make([]journal.Step, j.Steps()), memos: make([]script.Memo, j.Steps())}
+	for n := range t.steps {
+		s, err := j.Step(n + 1)
+		if err != nil {
+			return nil, err
+		}
+		t.steps[n] = s
+	}
+	return t, nil
+}
+
+// Many executes a job again and again, on drawn readings. Several goroutines may
+// do so at once.
+type Many struct {
+	job         *Job
+	tape        *tape
+	run         string // tells the run from any other
+	corrections map[string]*bench.Correction
+	shared      *script.Shared
+	stood       []float64
+}
+
+// Many readies a job to be executed on drawn readings.
+//
+// Apart says that the draws are to be compared with another run's: then the
+// run's own errors are drawn apart from those of any other, and what the two
+// share, as the meter's scale, is drawn alike. Otherwise two runs that read the
+// same come to the same.
+func (j *Job) Many(apart bool) (*Many, error) {
+	m := &Many{job: j, shared: &script.Shared{}}
+	var err error
+	if m.tape, err = newTape(j.History.Journal); err != nil {
+		return nil, err
+	}
+	if apart {
+		if m.run, err = j.key(); err != nil {
+			return nil, err
+		}
+	}
+	m.corrections, err = correctionsOf(&j.Head)
+	m.stood = j.History.StoodBefore(m.tape.steps)
+	return m, err
+}
+
+// key tells the run from any other, in whatever folder it lies.
+func (j *Job) key() (string, error) {
+	var head json.RawMessage
+	if err := j.History.Journal.Head(&head); err != nil {
+		return "", err
+	}
+	return history.Sum(head), nil
+}
+
+// Look executes on the readings themselves, and tells what is drawn of them.
+func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
+	if _, err := m.execute(ctx, script.Look); err != nil {
+		return nil, err
+	}
+	return script.SharedState[draw.Sheet](m.shared), nil
+}
+
+// Once executes on the readings of one draw. The results are nil where the script
+// asked for other steps, or ended in an error.
+func (m *Many) Once(ctx context.Context, number int) (r *result.Results, otherSteps bool, err error) {
+	out, err := m.execute(ctx, number)
+	if err != nil || out.Err != nil {
+		return nil, out != nil && divergent(out.Err), err
+	}
+	return out.Results, false, nil
+}
+
+func (m *Many) execute(ctx context.Context, number int) (*Outcome, error) {
+	d := m.job.door()
+	d.tape = m.tape
+	out, err := m.job.playDrawn(ctx, d, m.corrections, &script.Draws{Number: number, Run: m.run, Shared: m.shared, Stood: m.stood})
+	if err == nil && out.Err == nil {
+		out.Err = d.leftOver() // a series that would have ended sooner
+	}
+	return out, err
+}

@@ -1,0 +1,99 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/fault"
+	"candelua/engine/history"
+	"candelua/engine/journal"
+	"candelua/engine/script"
+)
+
+// relive takes in what a kept step left on the bench. A simulated world lives
+// through it again.
+func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
+	if err := d.reliveBetween(ctx, s.Number); err != nil {
+		return err
+	}
+	ended := duration(s.T) + d.world.offset
+	if a.Request != nil && s.Failure == nil {
+		request, err := a.Request()
+		if err != nil {
+			return err
+		}
+		if d.asides == 0 { // else the world was so for a time, and it is not what the steps left
+			d.world.left.Take(request)
+		}
+		kept := bench.Kept{Request: request, Samples: len(s.Samples), Began: duration(s.Asked) + d.world.offset, Ended: ended}
+		if err := d.world.relived(a.Name, a.Device, kept); err != nil {
+			return fmt.Errorf("step %d cannot be lived through again: %w", s.Number, err)
+		}
+	}
+	d.world.skip(ended)
+	return nil
+}
+
+// relived has a simulated device live through a request again.
+func (w *world) relived(who, device string, k bench.Kept) error {
+	r, ok := w.bench.Device(device).(bench.Reliver)
+	if !ok {
+		return nil
+	}
+	return fault.Guard(who, func() error { return r.Relive(k) })
+}
+
+// skip lets simulated time pass.
+func (w *world) skip(to time.Duration) {
+	if c, ok := w.bench.Clock.(bench.Skipper); ok {
+		c.Skip(to)
+	}
+}
+
+func (d *door) reliveBetween(ctx context.Context, next int) error {
+	resumed := false
+	for _, r := range d.history.Outside(next) {
+		if r.Kind == journal.KindResume {
+			resumed = true
+			d.world.stand(r.PauseSeconds)
+			continue
+		}
+		if err := d.reliveAside(r); err != nil {
+			return err
+		}
+		resumed = resumed || r.Name == history.Restore // what it took is no script time
+	}
+	if resumed {
+		d.world.offset = d.world.bench.Clock.Now() - d.now
+	}
+	return ctx.Err()
+}
+
+// stand lets a simulated bench stand for the length of a pause.
+func (w *world) stand(seconds float64) {
+	if c, ok := w.bench.Clock.(bench.Skipper); ok && seconds > 0 {
+		c.Stand(w.bench.Clock.Now() + duration(seconds))
+	}
+}
+
+// reliveAside has a simulated device live through what was put back, or made
+// safe, between the steps.
+func (d *door) reliveAside(r journal.Record) error {
+	if len(r.Args) == 0 || r.Failure != nil || r.Name != history.Restore && r.Name != history.SafeEnd {
+		return nil
+	}
+	var was bench.Restored
+	if err := json.Unmarshal(r.Args, &was); err != nil {
+		return fmt.Errorf("what was put back cannot be read from the journal: %w", err)
+	}
+	for _, request := range was.Requests() {
+		at := d.world.bench.Clock.Now()
+		if err := d.world.relived(r.Device, r.Device, bench.Kept{Request: request, Began: at, Ended: at}); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,45 @@
+package engine
+
+import (
+	"context"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/fault"
+	"candelua/engine/history"
+)
+
+// dark is what a run leaves on the unit.
+var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
+
+// safeEnd leaves unit and rig safe, however the run ended.
+func (d *door) safeEnd(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+	defer cancel()
+	if rig, ok := d.world.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
+		failed := fault.Guard("rig", func() error { return rig.MakeSafe(ctx, d.world.stands.Lit()) })
+		d.world.stands.Take(bench.SafeRequest{})
+		if err := d.aside(history.SafeEnd, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
+			return err
+		}
+	}
+	if d.world.bench.Patches == nil || !d.touched(bench.KindPatches) {
+		return nil
+	}
+	failed := fault.Guard("patches", func() error {
+		_, err := d.world.bench.Patches.Show(ctx, dark)
+		return d.world.asked(dark, err)
+	})
+	return d.aside(history.SafeEnd, bench.KindPatches, bench.Restored{Patch: &dark}, failed)
+}
+
+// touched says whether a device may stand as the run put it.
+func (d *door) touched(kind bench.Kind) bool {
+	if d.world.used[string(kind)] {
+		return true
+	}
+	if d.state != live && d.history.MadeSafe(kind) {
+		return false // and nothing was asked since
+	}
+	return d.history.Asked(kind)
+}
