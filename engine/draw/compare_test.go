@@ -41,24 +41,24 @@ func equalUnits(e int, sameMeter bool) (a, b Run) {
 		if unit == 1 && !sameMeter {
 			meter = NewKey("scale").Text("other").Number(e)
 		}
-		gain := 1 + 0.01*meter.Text("truth").Normal(0)
-		var spreads [patches]Spread
+		gain := 1 + 0.01*meter.Text("truth").normal(0)
+		var spreads [patches]spread
 		r := Run{Draws: make([]float64, draws)}
 		readings := make([]Reading, patches)
 		for p := range patches {
 			world := NewKey("world").Number(e).Number(unit).Number(p)
 			light := make([]XYZ, singles)
 			for i := range light {
-				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Number(i).Normal(0))}
+				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Number(i).normal(0))}
 			}
-			spreads[p] = SpreadOf(light)
+			spreads[p] = spreadOf(light)
 			readings[p] = Reading{Mean: MeanOf(light), Accuracy: Accuracy{Scale: 1}, Keys: Keys{Scale: meter, Scatter: NewKey("scatter").Number(e).Number(unit).Number(p)}}
 			r.Estimate += readings[p].Mean.Y / patches
 		}
 		for p := range readings {
-			readings[p].Scatter = Pool(spreads[:]...).Mean(singles)
+			readings[p].scatter = pooled(spreads[:]...).mean(singles)
 			for i := range r.Draws {
-				r.Draws[i] += readings[p].Draw(i).Apply(readings[p].Mean).Y / patches
+				r.Draws[i] += readings[p].draw(i).Apply(readings[p].Mean).Y / patches
 			}
 		}
 		return r
@@ -110,8 +110,8 @@ func TestFalselySignificant(t *testing.T) {
 
 // A draw is without a value where either run is.
 func TestCompareMissing(t *testing.T) {
-	a := Run{1, numbers(1000, func(i int) float64 { return 1 + NewKey("a").Normal(i) })}
-	b := Run{20, numbers(1000, func(i int) float64 { return 20 + NewKey("b").Normal(i) })}
+	a := Run{1, numbers(1000, func(i int) float64 { return 1 + NewKey("a").normal(i) })}
+	b := Run{20, numbers(1000, func(i int) float64 { return 20 + NewKey("b").normal(i) })}
 	a.Draws[5], b.Draws[6], b.Draws[7] = math.NaN(), math.NaN(), math.Inf(1)
 	if d, err := Difference(a, b); err != nil || d.Missing != 3 || d.Draws != 997 {
 		t.Errorf("difference is %+v, %v", d, err)
@@ -125,8 +125,8 @@ func TestCompareMissing(t *testing.T) {
 // What is left of a divisor may be nothing.
 func TestComparePushed(t *testing.T) {
 	k := NewKey("pushed")
-	a := Run{3, numbers(2000, func(i int) float64 { return math.Hypot(3+k.Normal(i), k.Part(1).Normal(i)) })}
-	b := Run{1, numbers(2000, func(i int) float64 { return 1.6 + 0.2*k.Text("b").Normal(i) })}
+	a := Run{3, numbers(2000, func(i int) float64 { return math.Hypot(3+k.normal(i), k.part(1).normal(i)) })}
+	b := Run{1, numbers(2000, func(i int) float64 { return 1.6 + 0.2*k.Text("b").normal(i) })}
 	d, err := Difference(a, b)
 	if err != nil || d.Method == Percentile || d.High < 2.9 || d.Bias > -0.5 {
 		t.Errorf("difference is %+v, %v", d, err)
@@ -135,15 +135,15 @@ func TestComparePushed(t *testing.T) {
 	if want := "divisor is not clear of 0: it is 1, and may be 0 once what errors pushed it is taken off"; !errors.Is(err, ErrDivisor) || err.Error() != want {
 		t.Errorf("ratio: %v", err)
 	}
-	whole := Run{2, numbers(2000, func(i int) float64 { return math.Round(3.5 + k.Normal(i)) })}
+	whole := Run{2, numbers(2000, func(i int) float64 { return math.Round(3.5 + k.normal(i)) })}
 	if d, err = Difference(whole, Run{0, make([]float64, 2000)}); err != nil || d.Low != math.Floor(d.Low) || d.High != math.Ceil(d.High) {
 		t.Errorf("whole numbers: %+v, %v", d, err)
 	}
 }
 
 func TestCompareRefuses(t *testing.T) {
-	good := Run{1, numbers(200, func(i int) float64 { return 5 + NewKey("a").Uniform(i) })}
-	crossing := Run{1, numbers(200, NewKey("a").Normal)}
+	good := Run{1, numbers(200, func(i int) float64 { return 5 + NewKey("a").uniform(i) })}
+	crossing := Run{1, numbers(200, NewKey("a").normal)}
 	below := 0.
 	for _, y := range crossing.Draws {
 		if y <= 0 {

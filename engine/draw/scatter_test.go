@@ -26,7 +26,7 @@ func rows(v []XYZ) *mat.Dense {
 func TestSpreadOf(t *testing.T) {
 	var want mat.SymDense
 	stat.CovarianceMatrix(&want, rows(fewSingles), nil)
-	s := SpreadOf(fewSingles)
+	s := spreadOf(fewSingles)
 	for i, a := range []int{1, 0, 2} { // Y first
 		for j, b := range []int{1, 0, 2} {
 			if math.Abs(s.cov[i][j]-want.At(a, b)) > 1e-12 {
@@ -34,8 +34,8 @@ func TestSpreadOf(t *testing.T) {
 			}
 		}
 	}
-	if s.DoF() != 4 || SpreadOf(fewSingles[:1]) != (Spread{}) || SpreadOf(nil) != (Spread{}) || MeanOf(nil) != (XYZ{}) {
-		t.Errorf("degrees of freedom are %v, want 4", s.DoF())
+	if s.dof != 4 || spreadOf(fewSingles[:1]) != (spread{}) || spreadOf(nil) != (spread{}) || MeanOf(nil) != (XYZ{}) {
+		t.Errorf("degrees of freedom are %v, want 4", s.dof)
 	}
 }
 
@@ -45,12 +45,12 @@ func TestSpreadOf(t *testing.T) {
 // Kolmogorov and Smirnov at 0.1 %, gonum's distribution function.
 func TestMeanScatter(t *testing.T) {
 	const n = 200_000
-	s := SpreadOf(append(fewSingles, XYZ{95.4, 100.0, 109.3}, XYZ{94.7, 100.3, 108.4}, XYZ{95.2, 99.8, 108.0}, XYZ{95, 100, 108.8}))
-	m := s.Mean(9)
+	s := spreadOf(append(fewSingles, XYZ{95.4, 100.0, 109.3}, XYZ{94.7, 100.3, 108.4}, XYZ{95.2, 99.8, 108.0}, XYZ{95, 100, 108.8}))
+	m := s.mean(9)
 	k := NewKey("scatter").Number(1)
 	drawn := make([]XYZ, n)
 	for i := range drawn {
-		drawn[i] = m.Draw(k, i)
+		drawn[i] = m.draw(k, i)
 	}
 	var cov mat.SymDense
 	stat.CovarianceMatrix(&cov, rows(drawn), nil)
@@ -79,52 +79,52 @@ func TestMeanScatter(t *testing.T) {
 // Two readings have a line of deviations, and a meter without colour only Y.
 func TestMeanScatterOfLess(t *testing.T) {
 	k := NewKey("scatter")
-	two := SpreadOf(fewSingles[:2]).Mean(2)
-	one := SpreadOf([]XYZ{{Y: 1}, {Y: 1.2}, {Y: 1.1}}).Mean(3)
-	still := SpreadOf([]XYZ{{1, 1, 1}, {1, 1, 1}}).Mean(2)
+	two := spreadOf(fewSingles[:2]).mean(2)
+	one := spreadOf([]XYZ{{Y: 1}, {Y: 1.2}, {Y: 1.1}}).mean(3)
+	still := spreadOf([]XYZ{{1, 1, 1}, {1, 1, 1}}).mean(2)
 	for i := range 100 {
-		d := two.Draw(k, i)
+		d := two.draw(k, i)
 		if math.Abs(d.X/d.Y-(-0.3/-0.5)) > 1e-9 || math.Abs(d.Z/d.Y-(0.4/-0.5)) > 1e-9 {
 			t.Fatalf("draw %d of two readings is %v, off the line between them", i, d)
 		}
-		if d := one.Draw(k, i); d.X != 0 || d.Z != 0 || d.Y == 0 {
+		if d := one.draw(k, i); d.X != 0 || d.Z != 0 || d.Y == 0 {
 			t.Fatalf("draw %d of luminances is %v", i, d)
 		}
-		if d := still.Draw(k, i); d != (XYZ{}) {
+		if d := still.draw(k, i); d != (XYZ{}) {
 			t.Fatalf("draw %d of equal readings is %v", i, d)
 		}
-		if d := (&MeanScatter{}).Draw(k, i); d != (XYZ{}) {
+		if d := (&meanScatter{}).draw(k, i); d != (XYZ{}) {
 			t.Fatalf("draw %d of nothing known is %v", i, d)
 		}
 	}
-	if math.Abs(one.Luminance()-0.1/math.Sqrt(3)) > 1e-15 || one.DoF() != 2 {
-		t.Errorf("scale is %v with %v degrees of freedom", one.Luminance(), one.DoF())
+	if math.Abs(one.luminance()-0.1/math.Sqrt(3)) > 1e-15 || one.dof != 2 {
+		t.Errorf("scale is %v with %v degrees of freedom", one.luminance(), one.dof)
 	}
 }
 
 func TestPool(t *testing.T) {
-	a, b := SpreadOf(fewSingles), SpreadOf(fewSingles[:3])
-	p := Pool(a, Spread{}, b)
-	if want := (4*a.cov[0][0] + 2*b.cov[0][0]) / 6; p.DoF() != 6 || math.Abs(p.Luminance()-math.Sqrt(want)) > 1e-12 {
-		t.Errorf("pooled %v with %v degrees of freedom, want √%v with 6", p.Luminance(), p.DoF(), want)
+	a, b := spreadOf(fewSingles), spreadOf(fewSingles[:3])
+	p := pooled(a, spread{}, b)
+	if want := (4*a.cov[0][0] + 2*b.cov[0][0]) / 6; p.dof != 6 || math.Abs(p.luminance()-math.Sqrt(want)) > 1e-12 {
+		t.Errorf("pooled %v with %v degrees of freedom, want √%v with 6", p.luminance(), p.dof, want)
 	}
-	stated := StatedSpread(XYZ{95, 100, 109}, 0.2, 0)
-	if Pool(a, stated) != stated || Pool() != (Spread{}) || Pool(Spread{}) != (Spread{}) {
+	stated := statedSpread(XYZ{95, 100, 109}, 0.2, 0)
+	if pooled(a, stated) != stated || pooled() != (spread{}) || pooled(spread{}) != (spread{}) {
 		t.Error("what is certain does not outweigh, or nothing pooled is something")
 	}
-	if got := a.Scaled(3).Luminance(); math.Abs(got-3*a.Luminance()) > 1e-12 {
+	if got := a.scaled(3).luminance(); math.Abs(got-3*a.luminance()) > 1e-12 {
 		t.Errorf("scaled by 3 it is %v", got)
 	}
-	if a.AtLeast(stated) != a || a.AtLeast(StatedSpread(XYZ{95, 100, 109}, 2, 0)).DoF() != math.Inf(1) || a.AtLeast(Spread{}) != a {
+	if a.atLeast(stated) != a || a.atLeast(statedSpread(XYZ{95, 100, 109}, 2, 0)).dof != math.Inf(1) || a.atLeast(spread{}) != a {
 		t.Error("the floor is not the larger")
 	}
-	if StatedSpread(XYZ{1, 1, 1}, 0, 0) != (Spread{}) {
+	if statedSpread(XYZ{1, 1, 1}, 0, 0) != (spread{}) {
 		t.Error("nothing stated is known")
 	}
 }
 
 func TestScatterOf(t *testing.T) {
-	before := SpreadOf(fewSingles)
+	before := spreadOf(fewSingles)
 	for _, c := range []struct {
 		name    string
 		singles []XYZ
@@ -132,24 +132,24 @@ func TestScatterOf(t *testing.T) {
 		scale   float64 // of Y
 		dof     float64
 	}{
-		{"several", fewSingles, Taken{Repeatability: 5}, before.Luminance() / math.Sqrt(5), 4},
-		{"several, read before", fewSingles, Taken{Before: before}, before.Luminance() / math.Sqrt(5), 8},
-		{"one, read before", fewSingles[:1], Taken{Before: before, Repeatability: 5}, before.Luminance(), 4},
+		{"several", fewSingles, Taken{Repeatability: 5}, before.luminance() / math.Sqrt(5), 4},
+		{"several, read before", fewSingles, Taken{before: before}, before.luminance() / math.Sqrt(5), 8},
+		{"one, read before", fewSingles[:1], Taken{before: before, Repeatability: 5}, before.luminance(), 4},
 		{"one, stated", []XYZ{{95, 100, 109}}, Taken{Repeatability: 0.2}, 0.2, math.Inf(1)},
 		{"one, stated, black", []XYZ{{0.01, 0.01, 0.01}}, Taken{Repeatability: 3, Noise: 0.0004}, 0.0005, math.Inf(1)},
 		{"one, noise stated", []XYZ{{}}, Taken{Noise: 0.0004}, 0.0004, math.Inf(1)},
-		{"until steady", fewSingles, Taken{UntilSteady: true}, before.Luminance() / math.Sqrt(5) * 1.15, 4},
+		{"until steady", fewSingles, Taken{UntilSteady: true}, before.luminance() / math.Sqrt(5) * 1.15, 4},
 		{"until steady, black", []XYZ{{0.011, 0.011, 0.011}, {0.01, 0.01, 0.01}, {0.009, 0.009, 0.009}, {0.01, 0.01, 0.01}}, Taken{UntilSteady: true, Repeatability: 0.2, Noise: 0.01},
 			0.001 * math.Sqrt(2./3) / 2 * 1.15, 3},
 		{"until steady, too good", []XYZ{{95, 100, 109}, {95, 100, 109}, {95, 100, 109}, {95, 100, 109}}, Taken{UntilSteady: true, Repeatability: 0.2}, 0.115, math.Inf(1)},
 	} {
-		m, err := ScatterOf(c.singles, c.taken)
-		if err != nil || math.Abs(m.Luminance()-c.scale) > 1e-12 || m.DoF() != c.dof {
-			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.Luminance(), m.DoF(), err, c.scale, c.dof)
+		m, err := scatterOf(c.singles, c.taken)
+		if err != nil || math.Abs(m.luminance()-c.scale) > 1e-12 || m.dof != c.dof {
+			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
 		}
 	}
 	for singles, want := range map[int]string{0: "there is no single reading", 1: "take two or more, or state it"} {
-		if _, err := ScatterOf(fewSingles[:singles], Taken{}); !errors.Is(err, ErrNoScatter) || !strings.Contains(err.Error(), want) {
+		if _, err := scatterOf(fewSingles[:singles], Taken{}); !errors.Is(err, errNoScatter) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%d readings of which nothing is known: %v", singles, err)
 		}
 	}
@@ -157,21 +157,21 @@ func TestScatterOf(t *testing.T) {
 
 // What is stated of Y is what Y has; the channels share half of it.
 func TestStatedSpread(t *testing.T) {
-	m := StatedSpread(XYZ{95, 100, 109}, 0.2, 0).Mean(1)
+	m := statedSpread(XYZ{95, 100, 109}, 0.2, 0).mean(1)
 	k := NewKey("scatter")
 	x, y := make([]float64, 100000), make([]float64, 100000)
 	for i := range x {
-		d := m.Draw(k, i)
+		d := m.draw(k, i)
 		x[i], y[i] = d.X/95, d.Y/100
 	}
-	_, sx := Moments(x)
-	_, sy := Moments(y)
+	_, sx := moments(x)
+	_, sy := moments(y)
 	if r := stat.Correlation(x, y, nil); math.Abs(sx-0.002) > 2e-5 || math.Abs(sy-0.002) > 2e-5 || math.Abs(r-0.5) > 0.01 {
 		t.Errorf("relative deviations are %v and %v with correlation %v, want 0.002, 0.002, 0.5", sx, sy, r)
 	}
 }
 
-// The study behind [StoppingFactor]: series of normal readings that go on, for
+// The study behind stoppingFactor: series of normal readings that go on, for
 // at least 5 and at most 50, until s/√n times the t factor of few is the target.
 func TestStoppingFactor(t *testing.T) {
 	const series = 8000
@@ -185,7 +185,7 @@ func TestStoppingFactor(t *testing.T) {
 			if math.Abs(mean) <= limit {
 				within++
 			}
-			if math.Abs(mean) <= limit*StoppingFactor {
+			if math.Abs(mean) <= limit*stoppingFactor {
 				widened++
 			}
 		}
@@ -209,7 +209,7 @@ var quantile68, quantile95 = func() (a, b [51]float64) {
 func untilSteady(k Key, target float64) (mean, se float64, n int) {
 	squares := 0.
 	for n < 50 {
-		x := k.Number(n).Normal(0)
+		x := k.Number(n).normal(0)
 		n++
 		d := x - mean
 		mean += d / float64(n)
