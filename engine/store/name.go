@@ -23,6 +23,15 @@ var reserved = []string{
 	"lpt0", "lpt1", "lpt2", "lpt3", "lpt4", "lpt5", "lpt6", "lpt7", "lpt8", "lpt9", "lpt¹", "lpt²", "lpt³",
 }
 
+// fileOf returns the file's name for an id. Ids have no underscore, so that the one
+// put after a device's name clashes with none.
+func fileOf(id, ending string) string {
+	if slices.Contains(reserved, id) {
+		id += "_"
+	}
+	return id + ending
+}
+
 // CheckName refuses what cannot be the name of a file or folder on every
 // system ([ErrName]): one that is empty or longer than [MaxName] bytes, is not
 // UTF-8, has a slash, a control character or one of \ : * ? " < > |, begins
