@@ -172,20 +172,20 @@ func readSection(k Kind, t *table) *Section {
 	t.required("driver", &s.Driver, `name who drives it, for example driver = "operator"`)
 	t.text("link", &s.Link)
 	t.duration("timeout", &s.Timeout, time.Millisecond, time.Hour)
-	t.whole("retries", &s.Retries, 0, 100)
+	t.whole("retries", &s.Retries, limits{0, 100, ""})
 	s.Options = t.options("options")
 	if !isMeter {
 		return s
 	}
 	t.text("correction", &s.Correction)
-	t.number("floor", &s.Floor, 0, 1000, "cd/m²")
+	t.number("floor", &s.Floor, limits{0, 1000, "cd/m²"})
 	if a := t.table("accuracy"); a != nil {
 		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability"})
-		a.number("scale", &s.Accuracy.Scale, 0, 100, "%")
-		a.number("xy", &s.Accuracy.XY, 0, 0.5, "")
-		a.number("dark", &s.Accuracy.Dark, 0, 1000, "cd/m²")
-		a.number("drift", &s.Accuracy.Drift, 0, 1000, "cd/m² an hour")
-		a.number("repeatability", &s.Accuracy.Repeatability, 0, 100, "%")
+		a.number("scale", &s.Accuracy.Scale, limits{0, 100, "%"})
+		a.number("xy", &s.Accuracy.XY, limits{0, 0.5, ""})
+		a.number("dark", &s.Accuracy.Dark, limits{0, 1000, "cd/m²"})
+		a.number("drift", &s.Accuracy.Drift, limits{0, 1000, "cd/m² an hour"})
+		a.number("repeatability", &s.Accuracy.Repeatability, limits{0, 100, "%"})
 	}
 	return s
 }

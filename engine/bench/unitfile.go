@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -61,9 +60,9 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 	root.words("modes", &u.Modes)
 	if t := root.table("screen"); t != nil {
 		t.only("screen", []string{"diagonal", "width", "height"})
-		t.number("diagonal", &u.Screen.Diagonal, 0.5, 1000, "inches")
-		t.whole("width", &u.Screen.Width, 1, 100_000)
-		t.whole("height", &u.Screen.Height, 1, 100_000)
+		t.number("diagonal", &u.Screen.Diagonal, limits{0.5, 1000, "inches"})
+		t.whole("width", &u.Screen.Width, limits{1, 100_000, ""})
+		t.whole("height", &u.Screen.Height, limits{1, 100_000, ""})
 	}
 	if t := root.table("controls"); t != nil {
 		u.readControls(t)
@@ -103,9 +102,9 @@ func readControl(name string, t *table) Control {
 		}
 	}
 	const far = 1e9
-	t.number("min", &c.Min, -far, far, "")
-	t.number("max", &c.Max, -far, far, "")
-	t.number("step", &c.Step, 1e-9, far, "")
+	t.number("min", &c.Min, limits{-far, far, ""})
+	t.number("max", &c.Max, limits{-far, far, ""})
+	t.number("step", &c.Step, limits{1e-9, far, ""})
 	t.text("unit", &c.Unit)
 	if c.Max <= c.Min {
 		t.wrong("max", "", "more than min, "+plain(c.Min))
@@ -178,10 +177,12 @@ func (c Control) allows(value any) bool {
 	case bool:
 		return slices.Contains(c.Values, map[bool]string{true: "on", false: "off"}[v])
 	case float64:
-		return c.Values == nil && v >= c.Min && v <= c.Max && c.onStep(v)
+		return c.Values == nil && c.limits().allow(v) && c.onStep(v)
 	}
 	return false
 }
+
+func (c Control) limits() limits { return limits{c.Min, c.Max, c.Unit} }
 
 // onStep tells whether v is a whole number of steps above Min, to a millionth
 // of a step.
@@ -198,7 +199,7 @@ func (c Control) wants() string {
 	if c.Values != nil {
 		return "one of " + list(c.Values)
 	}
-	s := strings.TrimSpace(fmt.Sprintf("a number from %s to %s %s", plain(c.Min), plain(c.Max), c.Unit))
+	s := c.limits().want("a number")
 	if c.Step > 0 {
 		s += " in steps of " + plain(c.Step)
 	}

@@ -9,8 +9,8 @@ import (
 
 // truthGamut is a space whose coverage is asked for.
 type truthGamut struct {
-	Space   string `toml:"space" one_of:"bt709,p3-d65,bt2020" help:"the space"`
-	Diagram string `toml:"diagram" one_of:"uv,xy" help:"CIE 1976 or CIE 1931"`
+	Space   string `toml:"space" one_of:"bt709|p3-d65|bt2020" help:"the space"`
+	Diagram string `toml:"diagram" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
 }
 
 // truthContrast is a white whose contrast with black is asked for.

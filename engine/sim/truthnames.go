@@ -31,7 +31,7 @@ type truthWindow struct {
 	RGB        []float64 `toml:"rgb" min:"0" max:"1" help:"signals of red, green and blue, in place of grey"`
 	Window     float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
 	Background float64   `toml:"background" min:"0" max:"1" help:"signal around the window"`
-	Signal     string    `toml:"signal" one_of:"sdr,pq" help:"how it is coded"`
+	Signal     string    `toml:"signal" one_of:"sdr|pq" help:"how it is coded"`
 	Bits       int       `toml:"bits" min:"0" max:"16" help:"bits of the signal; 0: as the display likes"`
 }
 
@@ -39,7 +39,7 @@ type truthWindow struct {
 type truthWindows struct {
 	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
 	Windows []float64 `toml:"windows" unit:"%" min:"0.01" max:"100" help:"shares of the screen"`
-	Signal  string    `toml:"signal" one_of:"sdr,pq" help:"how it is coded"`
+	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"how it is coded"`
 }
 
 // truthGreys are greys whose tone is asked for.

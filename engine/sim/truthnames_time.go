@@ -35,7 +35,7 @@ func (a *truthHeating) defaults() { *a = truthHeating{Before: 0.5, Grey: 1, Seco
 // truthStress is a stress and the grey that shows what stays of it.
 type truthStress struct {
 	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window that stood on black"`
-	Signal  string    `toml:"signal" one_of:"sdr,pq" help:"how it and the probe are coded"`
+	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"how it and the probe are coded"`
 	Window  float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
 	At      []float64 `toml:"at" min:"0" max:"1" help:"its middle, from the left and the top"`
 	Seconds float64   `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"for how long it stood"`
