@@ -155,6 +155,143 @@ func TestScatterOf(t *testing.T) {
 	}
 }
 
+// times are readings of so many times the light.
+func times(singles []XYZ, f float64) []XYZ {
+	out := make([]XYZ, len(singles))
+	for i, x := range singles {
+		out[i] = x.times(f)
+	}
+	return out
+}
+
+// What others say of a level counts as much as it knows: the less of the degrees of freedom
+// is the series' own, the less it is widened, and below a half the stated floor is
+// none any more.
+func TestScatterOfASeriesAmongOthers(t *testing.T) {
+	own := spreadOf(fewSingles)
+	known := func(dof, luminance float64) spread {
+		s := spread{dof: dof}
+		s.cov[0][0] = luminance * luminance
+		return s
+	}
+	together := func(dof, luminance float64) float64 { // own's 4 degrees of freedom and others
+		return math.Sqrt((4*own.cov[0][0] + dof*luminance*luminance) / (4 + dof) / 5)
+	}
+	for _, c := range []struct {
+		name  string
+		taken Taken
+		scale float64
+		dof   float64
+	}{
+		{"half of it its own", Taken{before: own, UntilSteady: true}, own.luminance() / math.Sqrt(5) * 1.075, 8},
+		{"half, and a floor", Taken{before: own, UntilSteady: true, Repeatability: 5}, own.luminance() / math.Sqrt(5) * 1.075, 8},
+		{"a little more than half, and a floor", Taken{before: known(3.9, 0.1), UntilSteady: true, Repeatability: 5}, 5 / math.Sqrt(5) * (1 + 0.15*4/7.9), math.Inf(1)},
+		{"a quarter, by the level", Taken{level: known(12, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
+		{"a quarter, by its colour too", Taken{before: known(4, 0.2), level: known(12, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
+		{"the level is all that was read of it", Taken{before: known(12, 0.5), level: known(4, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
+	} {
+		m, err := scatterOf(fewSingles, c.taken)
+		if err != nil || math.Abs(m.luminance()-c.scale) > 1e-12 || m.dof != c.dof {
+			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
+		}
+	}
+}
+
+// A series whose target is reached whatever the readings are is not widened: where n
+// readings would still do if they scattered by 1.5 times as much, by the t factor 1.14 of the
+// five readings that a series has at least. The target is in % of Y, and whoever knows the
+// scatter best says.
+func TestEasyTargets(t *testing.T) {
+	for _, light := range []float64{1, 2.5} {
+		singles := times(fewSingles, light)
+		own := spreadOf(singles)
+		just := 100 * 1.5 * 1.14 * own.luminance() / math.Sqrt(5) / MeanOf(singles).Y
+		louder, quieter := own.scaled(2), own.scaled(0.5)
+		louder.dof, quieter.dof = 20, 20
+		for _, c := range []struct {
+			name    string
+			target  float64
+			level   spread
+			widened bool
+		}{
+			{"just easy", just * 1.0001, spread{}, false},
+			{"not quite", just * 0.9999, spread{}, true},
+			{"easy, but the level scatters more", just * 1.0001, louder, true},
+			{"easy by the level, which scatters less", just * 0.9999, quieter, false},
+			{"nobody says", 0, spread{}, true},
+		} {
+			m, err := scatterOf(singles, Taken{level: c.level, UntilSteady: true, Target: c.target})
+			level := pooled(own, c.level)
+			want := level.luminance() / math.Sqrt(5)
+			if c.widened {
+				want *= 1 + 0.15*own.dof/level.dof
+			}
+			if err != nil || math.Abs(m.luminance()-want) > 1e-12 {
+				t.Errorf("%s, light %v: scale %v, %v; want %v", c.name, light, m.luminance(), err, want)
+			}
+		}
+	}
+}
+
+// The level has its say of Y where it knows more than the colour. What X and Z have
+// beside Y stays, with the degrees of freedom by which it is known.
+func TestLevelled(t *testing.T) {
+	own := spreadOf(fewSingles)
+	alone, err := scatterOf(fewSingles, Taken{})
+	if err != nil || alone.rest != 0 {
+		t.Fatalf("of its own it is %+v, %v; want one t of all", alone, err)
+	}
+	louder := own.scaled(3)
+	louder.dof = 8
+	m, err := scatterOf(fewSingles, Taken{level: louder})
+	want := math.Sqrt((4+8*9)/12.) * alone.luminance()
+	if err != nil || math.Abs(m.luminance()-want) > 1e-12 || m.dof != 12 || m.rest != 4 || m.root[1][1] != alone.root[1][1] || m.root[2][2] != alone.root[2][2] ||
+		math.Abs(m.root[1][0]/m.root[0][0]-alone.root[1][0]/alone.root[0][0]) > 1e-12 {
+		t.Errorf("by the level it is %+v, %v; of its own %+v, want a Y of %v", m, err, alone, want)
+	}
+	none := spread{dof: 40}
+	if m := own.mean(5).levelled(none, 5); m != own.mean(5) {
+		t.Errorf("by a level without scatter it is %+v, want %+v", m, own.mean(5))
+	}
+	equal := []XYZ{{1, 2, 3}, {1.2, 2, 3.1}, {0.9, 2, 2.8}} // of Y, by chance
+	if m, err = scatterOf(equal, Taken{level: louder}); err != nil || math.Abs(m.luminance()-math.Sqrt(8./10)*louder.luminance()/math.Sqrt(3)) > 1e-12 || m.dof != 10 {
+		t.Errorf("three that are equal in Y are %+v, %v", m, err)
+	}
+}
+
+// What X and Z have beside Y is drawn by its own degrees of freedom, where either
+// has any: t of 3 reaches beyond 6 in 1 % of the draws, a normal number in none.
+func TestRestIsDrawnByItsOwn(t *testing.T) {
+	for _, of := range []int{1, 2} {
+		m := meanScatter{dof: math.Inf(1), rest: 3}
+		m.root[0][0], m.root[of][of] = 1, 1
+		far := [3]int{}
+		for i := range 4000 {
+			for k, x := range m.draw(NewKey("rest"), i).vector() {
+				if math.Abs(x) > 6 {
+					far[k]++
+				}
+			}
+		}
+		if far[0] > 0 || far[of] < 20 || far[of] > 60 {
+			t.Errorf("beside Y only %d: beyond 6 are %v of 4000 draws of Y, X, Z", of, far)
+		}
+	}
+}
+
+// Scatter is in proportion, down to a black whose variance is next to nothing.
+func TestMeanScatterInProportion(t *testing.T) {
+	const f = 1e-9
+	bright, black := spreadOf(fewSingles).mean(5), spreadOf(times(fewSingles, f)).mean(5)
+	for i := range bright.root {
+		for j := range bright.root[i] {
+			if math.Abs(black.root[i][j]-f*bright.root[i][j]) > 1e-6*f {
+				t.Errorf("root %d %d is %v of so little light, want %v", i, j, black.root[i][j], f*bright.root[i][j])
+			}
+		}
+	}
+}
+
 // What is stated of Y is what Y has; the channels share half of it.
 func TestStatedSpread(t *testing.T) {
 	m := statedSpread(XYZ{95, 100, 109}, 0.2, 0).mean(1)
