@@ -173,13 +173,13 @@ func (t *table) matrix(key string, to *[3][3]float64) {
 			}
 		}
 	}
-	if err := CheckMatrix(*to); err != nil {
+	if err := checkMatrix(*to); err != nil {
 		t.doc.fail(t.lineOf(key), "make the correction anew, from colours that span a triangle", "%s %v", t.named(key), err)
 	}
 }
 
-// CheckMatrix says why a matrix cannot be a correction, nil where it can.
-func CheckMatrix(m [3][3]float64) error {
+// checkMatrix says why a matrix cannot be a correction, nil where it can.
+func checkMatrix(m [3][3]float64) error {
 	for i := range m {
 		for j, x := range m[i] {
 			if !elements.allow(x) {
@@ -247,7 +247,7 @@ type residualFile struct {
 // Text writes the correction as a file. It fails on what [ParseCorrection]
 // would refuse, so that what is written can be read.
 func (c *Correction) Text() ([]byte, error) {
-	f := correctionFile{Format: FileFormat, Name: c.Name, Method: c.Method, Date: c.Date, Notes: c.Notes, Matrix: c.Matrix,
+	f := correctionFile{Format: fileFormat, Name: c.Name, Method: c.Method, Date: c.Date, Notes: c.Notes, Matrix: c.Matrix,
 		Meter: makerFile(c.Meter)}
 	if c.Reference != (Maker{}) {
 		f.Reference = (*makerFile)(&c.Reference)

@@ -49,10 +49,10 @@ func (t *table) only(what string, known []string) {
 
 // format refuses a version that this package does not know.
 func (t *table) format() {
-	version := FileFormat
+	version := fileFormat
 	t.whole("format", &version, limits{1, math.MaxInt32, ""})
-	if version != FileFormat {
-		t.wrong("format", "the file was written for another version of the program", fmt.Sprint(FileFormat))
+	if version != fileFormat {
+		t.wrong("format", "the file was written for another version of the program", fmt.Sprint(fileFormat))
 	}
 }
 

@@ -56,7 +56,7 @@ func (r *Run) WriteDrawings(all []Drawing) error {
 	}
 	for _, d := range all {
 		e := drawingEntry{ID: d.ID, Title: d.Title, File: DrawingFile(d.ID)}
-		if err := CheckName(e.File); err != nil {
+		if err := checkName(e.File); err != nil {
 			return fmt.Errorf("run %s: drawing: %w", r.path, err)
 		}
 		index.Drawings = append(index.Drawings, e)
@@ -66,7 +66,7 @@ func (r *Run) WriteDrawings(all []Drawing) error {
 	}
 	for _, old := range before.Drawings {
 		stays := slices.ContainsFunc(index.Drawings, func(e drawingEntry) bool { return e.File == old.File })
-		if stays || CheckName(old.File) != nil {
+		if stays || checkName(old.File) != nil {
 			continue
 		}
 		if err := ignoreMissing(r.root.Remove(path.Join(DrawingsName, old.File))); err != nil {

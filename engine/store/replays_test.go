@@ -78,7 +78,7 @@ func TestReplayErrors(t *testing.T) {
 	ro, err := OpenReadOnly(closed(t))
 	must(t, err)
 	_, err = ro.NewReplay()
-	fails(t, err, ErrReadOnly, "replays")
+	fails(t, err, errReadOnly, "replays")
 	must(t, ro.Close())
 
 	r := newRun(t)

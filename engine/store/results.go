@@ -75,7 +75,7 @@ func (r *Run) WriteTables(all []Table) error {
 	var index tablesJSON
 	for _, t := range all {
 		e := tableEntry{ID: t.ID, Name: t.Name, File: fileOf(t.ID, ".csv"), Columns: t.Columns}
-		if err := CheckName(e.File); err != nil {
+		if err := checkName(e.File); err != nil {
 			return fmt.Errorf("run %s: table: %w", r.path, err)
 		}
 		if err := r.replace(path.Join(tablesName, e.File), t.Write); err != nil {
@@ -101,7 +101,7 @@ func (r *Run) removeStale(now tablesJSON) error {
 	}
 	for _, old := range before.Tables {
 		stays := slices.ContainsFunc(now.Tables, func(e tableEntry) bool { return e.File == old.File })
-		if stays || CheckName(old.File) != nil {
+		if stays || checkName(old.File) != nil {
 			continue
 		}
 		if err := ignoreMissing(r.root.Remove(path.Join(tablesName, old.File))); err != nil {

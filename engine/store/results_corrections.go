@@ -53,7 +53,7 @@ func (r *Run) WriteCorrections(all []Correction) error {
 	}
 	for _, c := range all {
 		e := correctionEntry{ID: c.ID, Name: c.Name, File: fileOf(c.ID, ".toml")}
-		if err := CheckName(e.File); err != nil {
+		if err := checkName(e.File); err != nil {
 			return fmt.Errorf("run %s: correction: %w", r.path, err)
 		}
 		index.Corrections = append(index.Corrections, e)
@@ -63,7 +63,7 @@ func (r *Run) WriteCorrections(all []Correction) error {
 	}
 	for _, old := range before.Corrections {
 		stays := slices.ContainsFunc(index.Corrections, func(e correctionEntry) bool { return e.File == old.File })
-		if stays || CheckName(old.File) != nil {
+		if stays || checkName(old.File) != nil {
 			continue
 		}
 		if err := ignoreMissing(r.root.Remove(path.Join(correctionsName, old.File))); err != nil {

@@ -110,7 +110,7 @@ func TestCreateErrors(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"../x", "/abs", "a/b", "", strings.Repeat("n", 200), "a\x00"} {
 		_, err := Create(dir, name)
-		fails(t, err, ErrName, "procedure: ")
+		fails(t, err, errName, "procedure: ")
 	}
 	file := filepath.Join(dir, "file")
 	must(t, os.WriteFile(file, nil, 0o644))
@@ -258,7 +258,7 @@ func TestWriteTablesRemovesNothingElse(t *testing.T) {
 // The reader of results refuses such ids; the writer does not rely on it.
 func TestWriteTablesRefusesHostileIDs(t *testing.T) {
 	for _, id := range []string{"../x", "/abs", strings.Repeat("n", 300), ".hidden", "a\x00"} {
-		fails(t, newRun(t).WriteTables(tables(id)), ErrName, "table: ")
+		fails(t, newRun(t).WriteTables(tables(id)), errName, "table: ")
 	}
 }
 
@@ -301,7 +301,7 @@ func TestReadOnly(t *testing.T) {
 		r.WriteMeta(m), r.WriteResults(result.New()), r.WriteTables(nil), r.WriteReadings([]string{"a"}, text("a")),
 		r.AddProcedure("a.lua", nil), r.ReplaceProcedure("a.lua", nil),
 	} {
-		fails(t, err, ErrReadOnly, path)
+		fails(t, err, errReadOnly, path)
 	}
 	must(t, r.Close(), other.Close())
 	after, err := os.ReadDir(path)

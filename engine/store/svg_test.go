@@ -59,7 +59,7 @@ func TestDrawings(t *testing.T) {
 
 func TestDrawingsRefuseHostileNames(t *testing.T) {
 	for _, id := range []string{"../x", "/abs", strings.Repeat("n", 300), ".hidden", "a\x00"} {
-		fails(t, newRun(t).WriteDrawings(drawings(id)), ErrName, "drawing: ")
+		fails(t, newRun(t).WriteDrawings(drawings(id)), errName, "drawing: ")
 	}
 	r := newRun(t)
 	must(t, os.Mkdir(filepath.Join(r.Path(), DrawingsName), 0o755))
@@ -74,6 +74,6 @@ func TestDrawingsRefuseHostileNames(t *testing.T) {
 func TestDrawingsReadOnly(t *testing.T) {
 	r, err := OpenReadOnly(closed(t))
 	must(t, err)
-	fails(t, r.WriteDrawings(drawings("sweep")), ErrReadOnly, DrawingsName)
+	fails(t, r.WriteDrawings(drawings("sweep")), errReadOnly, DrawingsName)
 	must(t, r.Close())
 }
