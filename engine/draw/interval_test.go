@@ -186,11 +186,16 @@ func TestConstantOnlyIfNoDrawChanges(t *testing.T) {
 	}
 }
 
-// The squares of what lies far from its limit are too large, though its spread is not.
-func TestEvaluateTooLargeFromItsLimit(t *testing.T) {
+// The squares of what lies far from its limit are too large, though its spread is not;
+// or those of the spread, though its ends are not.
+func TestEvaluateTooLargeInPart(t *testing.T) {
 	draws := numbers(200, func(i int) float64 { return 1e155 * (1 + 1e-9*float64(i)) })
 	if u, err := Evaluate(1e155, draws); !errors.Is(err, ErrTooLarge) {
 		t.Errorf("with the limit 0: %+v, %v", u, err)
+	}
+	spread := even(200, func(p float64) float64 { return 1e200 * (p - 0.5) })
+	if u, err := EvaluateWithin(0, spread, Unlimited); !errors.Is(err, ErrTooLarge) {
+		t.Errorf("a standard deviation that is too large, between ends that are not: %+v, %v", u, err)
 	}
 	if u, err := EvaluateWithin(1e155, draws, Unlimited); err != nil || !(u.U > 0) {
 		t.Errorf("without a limit: %+v, %v", u, err)
