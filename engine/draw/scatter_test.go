@@ -144,7 +144,7 @@ func TestScatterOf(t *testing.T) {
 		{"until steady, too good", []XYZ{{95, 100, 109}, {95, 100, 109}, {95, 100, 109}, {95, 100, 109}}, Taken{UntilSteady: true, Repeatability: 0.2}, 0.115, math.Inf(1)},
 	} {
 		m, err := scatterOf(c.singles, c.taken)
-		if err != nil || math.Abs(m.luminance()-c.scale) > 1e-12 || m.dof != c.dof {
+		if err != nil || !(math.Abs(m.luminance()-c.scale) <= 1e-12) || m.dof != c.dof {
 			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
 		}
 	}
@@ -191,7 +191,7 @@ func TestScatterOfASeriesAmongOthers(t *testing.T) {
 		{"the level is all that was read of it", Taken{before: known(12, 0.5), level: known(4, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
 	} {
 		m, err := scatterOf(fewSingles, c.taken)
-		if err != nil || math.Abs(m.luminance()-c.scale) > 1e-12 || m.dof != c.dof {
+		if err != nil || !(math.Abs(m.luminance()-c.scale) <= 1e-12) || m.dof != c.dof {
 			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
 		}
 	}
@@ -226,7 +226,7 @@ func TestEasyTargets(t *testing.T) {
 			if c.widened {
 				want *= 1 + 0.15*own.dof/level.dof
 			}
-			if err != nil || math.Abs(m.luminance()-want) > 1e-12 {
+			if err != nil || !(math.Abs(m.luminance()-want) <= 1e-12) {
 				t.Errorf("%s, light %v: scale %v, %v; want %v", c.name, light, m.luminance(), err, want)
 			}
 		}
@@ -245,7 +245,7 @@ func TestLevelled(t *testing.T) {
 	louder.dof = 8
 	m, err := scatterOf(fewSingles, Taken{level: louder})
 	want := math.Sqrt((4+8*9)/12.) * alone.luminance()
-	if err != nil || math.Abs(m.luminance()-want) > 1e-12 || m.dof != 12 || m.rest != 4 || m.root[1][1] != alone.root[1][1] || m.root[2][2] != alone.root[2][2] ||
+	if err != nil || !(math.Abs(m.luminance()-want) <= 1e-12) || m.dof != 12 || m.rest != 4 || m.root[1][1] != alone.root[1][1] || m.root[2][2] != alone.root[2][2] ||
 		math.Abs(m.root[1][0]/m.root[0][0]-alone.root[1][0]/alone.root[0][0]) > 1e-12 {
 		t.Errorf("by the level it is %+v, %v; of its own %+v, want a Y of %v", m, err, alone, want)
 	}
@@ -254,7 +254,7 @@ func TestLevelled(t *testing.T) {
 		t.Errorf("by a level without scatter it is %+v, want %+v", m, own.mean(5))
 	}
 	equal := []XYZ{{1, 2, 3}, {1.2, 2, 3.1}, {0.9, 2, 2.8}} // of Y, by chance
-	if m, err = scatterOf(equal, Taken{level: louder}); err != nil || math.Abs(m.luminance()-math.Sqrt(8./10)*louder.luminance()/math.Sqrt(3)) > 1e-12 || m.dof != 10 {
+	if m, err = scatterOf(equal, Taken{level: louder}); err != nil || !(math.Abs(m.luminance()-math.Sqrt(8./10)*louder.luminance()/math.Sqrt(3)) < 1e-12) || m.dof != 10 {
 		t.Errorf("three that are equal in Y are %+v, %v", m, err)
 	}
 }
