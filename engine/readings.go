@@ -10,7 +10,6 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/result"
 	"candelua/engine/script"
-	"candelua/engine/store"
 )
 
 // readingsHead are the columns of readings.csv.
@@ -21,12 +20,8 @@ var readingsHead = []string{
 	"signal", "bits", "settings", "rig", "correction",
 }
 
-// writeReadings writes every single reading beside its patch, settings,
-// rig and part.
-func writeReadings(folder *store.Run, rows []script.ReadingRow) error {
-	return folder.WriteReadings(readingsHead, readingCells(rows))
-}
-
+// readingCells are the rows of readings.csv: every single reading beside its patch,
+// settings, rig and part.
 func readingCells(rows []script.ReadingRow) iter.Seq[[]result.Cell] {
 	return func(yield func([]result.Cell) bool) {
 		for _, r := range rows {

@@ -314,20 +314,3 @@ func writeAll(folder *store.Run, job *Job, out *Outcome) error {
 	}
 	return folder.WriteMeta(metaOf(job.History, out))
 }
-
-// writeConclusions writes what a run, or a replay, came to.
-func writeConclusions(folder *store.Run, out *Outcome) error {
-	if err := folder.WriteResults(out.Results); err != nil {
-		return err
-	}
-	if err := folder.WriteTables(out.Results); err != nil {
-		return err
-	}
-	if err := folder.WriteDrawings(out.Results); err != nil {
-		return err
-	}
-	if err := writeCorrections(folder, out.Results); err != nil {
-		return err
-	}
-	return writeReadings(folder, out.Readings)
-}

@@ -110,7 +110,8 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 func printReport(w io.Writer, rep *engine.Report, budget bool) error {
 	var text strings.Builder
 	o := terminalOptions(w)
-	o.Plots, o.Budget, o.Drawings = true, budget, filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName))
+	o.Plots, o.Budget = true, budget
+	o.Drawings, o.DrawingFile = filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName)), store.DrawingFile
 	if err := report.Terminal(&text, rep.Results, o); err != nil {
 		return err
 	}

@@ -19,10 +19,9 @@ const (
 // What a correction's matrix is refused for: no filter meter is that far off,
 // and what it left of the noise would drown the colour (common practice, no
 // source; the corrections of simulated filter meters have a condition under 2).
-const (
-	mostElement   = 100 // of the matrix, absolute
-	mostCondition = 100 // of the matrix, in the norm of the largest row sum
-)
+const mostCondition = 100 // of the matrix, in the norm of the largest row sum
+
+var elements = limits{-100, 100, ""} // of the matrix
 
 // Correction maps what one filter meter reads of one kind of display to what a
 // reference meter would read there. It is good for displays with the same
@@ -104,8 +103,8 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	}
 	if r := t.table("residual"); r != nil {
 		r.only("[residual]", []string{"xy", "luminance"})
-		r.number("xy", &c.Residual.XY, 0, 0.5, "")
-		r.number("luminance", &c.Residual.Luminance, 0, 100, "%")
+		r.number("xy", &c.Residual.XY, limits{0, 0.5, ""})
+		r.number("luminance", &c.Residual.Luminance, limits{0, 100, "%"})
 	}
 	if doc.err != nil {
 		return nil, doc.err
@@ -168,23 +167,23 @@ func (t *table) matrix(key string, to *[3][3]float64) {
 			return
 		}
 		for j, cell := range cells {
-			if to[i][j], ok = asNumber(cell); !ok || math.Abs(to[i][j]) > mostElement {
-				t.doc.fail(t.lineOf(key), "", "%s is %s in row %d, column %d, want a number from -%d to %d", t.named(key), shown(cell), i+1, j+1, mostElement, mostElement)
+			if to[i][j], ok = asNumber(cell); !ok || !elements.allow(to[i][j]) {
+				t.doc.fail(t.lineOf(key), "", "%s is %s in row %d, column %d, want %s", t.named(key), shown(cell), i+1, j+1, elements.want("a number"))
 				return
 			}
 		}
 	}
-	if err := CheckMatrix(*to); err != nil {
+	if err := checkMatrix(*to); err != nil {
 		t.doc.fail(t.lineOf(key), "make the correction anew, from colours that span a triangle", "%s %v", t.named(key), err)
 	}
 }
 
-// CheckMatrix says why a matrix cannot be a correction, nil where it can.
-func CheckMatrix(m [3][3]float64) error {
+// checkMatrix says why a matrix cannot be a correction, nil where it can.
+func checkMatrix(m [3][3]float64) error {
 	for i := range m {
 		for j, x := range m[i] {
-			if !finite(x) || math.Abs(x) > mostElement {
-				return fmt.Errorf("is %v in row %d, column %d, want a number from -%d to %d", x, i+1, j+1, mostElement, mostElement)
+			if !elements.allow(x) {
+				return fmt.Errorf("is %v in row %d, column %d, want %s", x, i+1, j+1, elements.want("a number"))
 			}
 		}
 	}
@@ -248,7 +247,7 @@ type residualFile struct {
 // Text writes the correction as a file. It fails on what [ParseCorrection]
 // would refuse, so that what is written can be read.
 func (c *Correction) Text() ([]byte, error) {
-	f := correctionFile{Format: FileFormat, Name: c.Name, Method: c.Method, Date: c.Date, Notes: c.Notes, Matrix: c.Matrix,
+	f := correctionFile{Format: fileFormat, Name: c.Name, Method: c.Method, Date: c.Date, Notes: c.Notes, Matrix: c.Matrix,
 		Meter: makerFile(c.Meter)}
 	if c.Reference != (Maker{}) {
 		f.Reference = (*makerFile)(&c.Reference)

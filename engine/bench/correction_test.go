@@ -149,12 +149,12 @@ func TestCheckMatrix(t *testing.T) {
 		least float64
 		ok    bool
 	}{{0.0101, true}, {0.0099, false}, {1, true}} {
-		if err := CheckMatrix([3][3]float64{{1}, {0, c.least}, {0, 0, 0.5}}); (err == nil) != c.ok {
+		if err := checkMatrix([3][3]float64{{1}, {0, c.least}, {0, 0, 0.5}}); (err == nil) != c.ok {
 			t.Errorf("a condition of %v gives %v", 1/c.least, err)
 		}
 	}
 	for _, x := range []float64{math.NaN(), math.Inf(1), 100.5} {
-		if err := CheckMatrix([3][3]float64{{1}, {0, 1}, {0, x, 1}}); err == nil {
+		if err := checkMatrix([3][3]float64{{1}, {0, 1}, {0, x, 1}}); err == nil {
 			t.Errorf("%v passes", x)
 		}
 	}
@@ -179,7 +179,7 @@ func TestCheckMatrixAgainstLibrary(t *testing.T) {
 			continue // either is right
 		}
 		want := mat.Det(dense) > 0 && condition < mostCondition
-		if err := CheckMatrix(m); (err == nil) != want {
+		if err := checkMatrix(m); (err == nil) != want {
 			t.Fatalf("%v: %v, with a determinant of %v and a condition of %v", m, err, mat.Det(dense), condition)
 		}
 		if want {
@@ -214,7 +214,7 @@ func FuzzParseCorrection(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if err := CheckMatrix(c.Matrix); err != nil {
+		if err := checkMatrix(c.Matrix); err != nil {
 			t.Error(err)
 		}
 		if _, err := c.Text(); err != nil {

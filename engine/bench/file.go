@@ -7,9 +7,9 @@ import (
 	"time"
 )
 
-// FileFormat is the version of the bench and the unit file that this package
+// fileFormat is the version of the bench and the unit file that this package
 // reads: the key format, which may be left out.
-const FileFormat = 1
+const fileFormat = 1
 
 // OperatorDriver is the name of the driver where a person is the instrument.
 const OperatorDriver = "operator"
@@ -17,10 +17,10 @@ const OperatorDriver = "operator"
 // File is a bench file: which driver fills which place on the bench, and what
 // is known of the instruments. A place that the file does not name is nil.
 type File struct {
-	Name string // of the bench
+	name string // of the bench
 	Path string // of the file, for messages; empty for a built-in bench
 
-	Meter, Reference, Patches, Unit, Rig, Operator *Section
+	meter, reference, patches, unit, rig, operator *Section
 }
 
 // Section is one place on the bench as the file describes it.
@@ -58,7 +58,7 @@ var (
 var kinds = []Kind{KindMeter, KindReference, KindPatches, KindUnit, KindRig, KindOperator}
 
 func builtIn(name, driver string, kinds ...Kind) *File {
-	f := &File{Name: name}
+	f := &File{name: name}
 	for _, k := range kinds {
 		*f.place(k) = &Section{Driver: driver, file: name}
 	}
@@ -69,17 +69,17 @@ func builtIn(name, driver string, kinds ...Kind) *File {
 func (f *File) place(k Kind) **Section {
 	switch k {
 	case KindMeter:
-		return &f.Meter
+		return &f.meter
 	case KindReference:
-		return &f.Reference
+		return &f.reference
 	case KindPatches:
-		return &f.Patches
+		return &f.patches
 	case KindUnit:
-		return &f.Unit
+		return &f.unit
 	case KindRig:
-		return &f.Rig
+		return &f.rig
 	case KindOperator:
-		return &f.Operator
+		return &f.operator
 	}
 	return nil
 }
@@ -134,10 +134,10 @@ func ParseFile(name string, src []byte) (*File, error) {
 		return nil, err
 	}
 	root := doc.root()
-	f := &File{Path: name, Name: strings.TrimSuffix(path.Base(name), ".toml")}
+	f := &File{Path: name, name: strings.TrimSuffix(path.Base(name), ".toml")}
 	root.only("bench file", append([]string{"format", "name"}, kindNames()...))
 	root.format()
-	root.text("name", &f.Name)
+	root.text("name", &f.name)
 	for _, k := range kinds {
 		if t := root.table(string(k)); t != nil {
 			*f.place(k) = readSection(k, t)
@@ -172,20 +172,20 @@ func readSection(k Kind, t *table) *Section {
 	t.required("driver", &s.Driver, `name who drives it, for example driver = "operator"`)
 	t.text("link", &s.Link)
 	t.duration("timeout", &s.Timeout, time.Millisecond, time.Hour)
-	t.whole("retries", &s.Retries, 0, 100)
+	t.whole("retries", &s.Retries, limits{0, 100, ""})
 	s.Options = t.options("options")
 	if !isMeter {
 		return s
 	}
 	t.text("correction", &s.Correction)
-	t.number("floor", &s.Floor, 0, 1000, "cd/m²")
+	t.number("floor", &s.Floor, limits{0, 1000, "cd/m²"})
 	if a := t.table("accuracy"); a != nil {
 		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability"})
-		a.number("scale", &s.Accuracy.Scale, 0, 100, "%")
-		a.number("xy", &s.Accuracy.XY, 0, 0.5, "")
-		a.number("dark", &s.Accuracy.Dark, 0, 1000, "cd/m²")
-		a.number("drift", &s.Accuracy.Drift, 0, 1000, "cd/m² an hour")
-		a.number("repeatability", &s.Accuracy.Repeatability, 0, 100, "%")
+		a.number("scale", &s.Accuracy.Scale, limits{0, 100, "%"})
+		a.number("xy", &s.Accuracy.XY, limits{0, 0.5, ""})
+		a.number("dark", &s.Accuracy.Dark, limits{0, 1000, "cd/m²"})
+		a.number("drift", &s.Accuracy.Drift, limits{0, 1000, "cd/m² an hour"})
+		a.number("repeatability", &s.Accuracy.Repeatability, limits{0, 100, "%"})
 	}
 	return s
 }

@@ -45,9 +45,9 @@ func TestParseFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := &File{
-		Name: "Tern Street",
+		name: "Tern Street",
 		Path: "benches/tern.toml",
-		Meter: &Section{
+		meter: &Section{
 			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: 2,
 			Correction: "corrections/heron-calm.toml", Floor: 0.005,
 			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.0005, Repeatability: 0.2},
@@ -56,9 +56,9 @@ func TestParseFile(t *testing.T) {
 			},
 			Line: 5,
 		},
-		Patches: &Section{Driver: "operator", Line: 26},
+		patches: &Section{Driver: "operator", Line: 26},
 	}
-	if d := cmp.Diff(want, got, cmpopts.IgnoreUnexported(Section{})); d != "" {
+	if d := cmp.Diff(want, got, cmp.AllowUnexported(File{}), cmpopts.IgnoreUnexported(Section{})); d != "" {
 		t.Errorf("file differs (-want +got):\n%s", d)
 	}
 	if d := cmp.Diff([]Kind{KindMeter, KindPatches}, got.Kinds()); d != "" {
@@ -67,7 +67,7 @@ func TestParseFile(t *testing.T) {
 	if d := cmp.Diff([]string{"line-meter", "operator"}, got.Drivers()); d != "" {
 		t.Error(d)
 	}
-	if w := got.Meter.Where(); w != "benches/tern.toml:5" {
+	if w := got.meter.Where(); w != "benches/tern.toml:5" {
 		t.Errorf("Where() = %q", w)
 	}
 }
@@ -85,8 +85,8 @@ func TestParseFileShapes(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if f.Name != "low" || f.Meter.Driver != "sim" || f.Meter.Timeout != 2*time.Second || f.Meter.Accuracy.Scale != 2 {
-				t.Errorf("got name %q, meter %+v", f.Name, f.Meter)
+			if f.name != "low" || f.meter.Driver != "sim" || f.meter.Timeout != 2*time.Second || f.meter.Accuracy.Scale != 2 {
+				t.Errorf("got name %q, meter %+v", f.name, f.meter)
 			}
 		})
 	}
@@ -174,7 +174,7 @@ func TestParseFileDeep(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if f.Meter.Options["a"] == nil {
+			if f.meter.Options["a"] == nil {
 				t.Error("the option is lost")
 			}
 		})
@@ -190,10 +190,10 @@ func TestBuiltInBenches(t *testing.T) {
 		{OperatorFile, []Kind{KindMeter, KindPatches, KindUnit, KindRig, KindOperator}},
 	} {
 		if d := cmp.Diff(tt.want, tt.file.Kinds()); d != "" {
-			t.Errorf("%s: %s", tt.file.Name, d)
+			t.Errorf("%s: %s", tt.file.name, d)
 		}
-		if d := cmp.Diff([]string{tt.file.Name}, tt.file.Drivers()); d != "" {
-			t.Errorf("%s: %s", tt.file.Name, d)
+		if d := cmp.Diff([]string{tt.file.name}, tt.file.Drivers()); d != "" {
+			t.Errorf("%s: %s", tt.file.name, d)
 		}
 	}
 	if SimFile.Section("lamp") != nil {
@@ -207,10 +207,10 @@ func TestWithHands(t *testing.T) {
 		t.Fatal(err)
 	}
 	filled := f.WithHands(KindMeter, KindUnit, KindOperator, "lamp")
-	if filled.Meter.Driver != "sim" || filled.Unit.Driver != "operator" || filled.Operator.Driver != "operator" || filled.Rig != nil {
+	if filled.meter.Driver != "sim" || filled.unit.Driver != "operator" || filled.operator.Driver != "operator" || filled.rig != nil {
 		t.Errorf("filled with drivers %q for %q", filled.Drivers(), filled.Kinds())
 	}
-	if f.Unit != nil {
+	if f.unit != nil {
 		t.Error("the file itself was changed")
 	}
 }

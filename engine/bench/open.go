@@ -49,7 +49,7 @@ type Bench struct {
 	Rig       Rig
 	Operator  Operator
 	Clock     Clock
-	File      *File // as the bench was described
+	file      *File // as the bench was described
 
 	devices map[Kind]Device
 	drivers []Driver // in the order that they were made
@@ -64,7 +64,7 @@ type Bench struct {
 // the line, with the driver's own error under the place's name, or with ctx's
 // cause; what was opened until then is closed.
 func Open(ctx context.Context, f *File, openers Openers) (*Bench, error) {
-	b := &Bench{Name: f.Name, File: f, Meters: map[string]Meter{}, devices: map[Kind]Device{}}
+	b := &Bench{Name: f.name, file: f, Meters: map[string]Meter{}, devices: map[Kind]Device{}}
 	b.close = sync.OnceValue(b.closeDrivers)
 	if err := b.open(ctx, openers); err != nil {
 		return nil, errors.Join(err, b.Close())
@@ -98,8 +98,8 @@ func (b *Bench) open(ctx context.Context, openers Openers) error {
 // since a limit that is ignored is worse than none. A section's correction is the
 // engine's: it is applied to what is made of the readings, not to them.
 func (b *Bench) refuseUnapplied() error {
-	for _, k := range b.File.Kinds() {
-		s := b.File.Section(k)
+	for _, k := range b.file.Kinds() {
+		s := b.file.Section(k)
 		for _, key := range []struct {
 			name  string
 			given bool
@@ -120,8 +120,8 @@ func isClocked(d Driver) bool {
 // makeDrivers makes one driver for each name in the file.
 func (b *Bench) makeDrivers(openers Openers) (map[string]Driver, error) {
 	made := map[string]Driver{}
-	for _, k := range b.File.Kinds() {
-		s := b.File.Section(k)
+	for _, k := range b.file.Kinds() {
+		s := b.file.Section(k)
 		if made[s.Driver] != nil {
 			continue
 		}
@@ -146,8 +146,8 @@ func unknownDriver(k Kind, s *Section, known []string) error {
 
 // openDevices opens the devices of those drivers that pick takes.
 func (b *Bench) openDevices(ctx context.Context, made map[string]Driver, pick func(Driver) bool) error {
-	for _, k := range b.File.Kinds() {
-		s := b.File.Section(k)
+	for _, k := range b.file.Kinds() {
+		s := b.file.Section(k)
 		d := made[s.Driver]
 		if !pick(d) {
 			continue
@@ -215,7 +215,7 @@ func (b *Bench) chooseClock(made map[string]Driver) error {
 		}
 		if from != "" {
 			return Errorf(CodeWrongDevice, "use one of the two on a bench",
-				"%s: drivers %q and %q each bring their own time", where(b.File.Path, 0), from, name)
+				"%s: drivers %q and %q each bring their own time", where(b.file.Path, 0), from, name)
 		}
 		from, b.Clock = name, clock
 	}
@@ -296,7 +296,7 @@ func (b *Bench) About(name string) (Identity, bool) {
 	if !ok {
 		return Identity{}, false
 	}
-	id, s := d.About(), b.File.Section(Kind(name))
+	id, s := d.About(), b.file.Section(Kind(name))
 	state(&id.Floor, s.Floor)
 	state(&id.Accuracy.Scale, s.Accuracy.Scale)
 	state(&id.Accuracy.XY, s.Accuracy.XY)

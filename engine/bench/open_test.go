@@ -113,7 +113,7 @@ func TestOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if b.Name != "b" || b.File != f || !b.Simulated || b.Rig != nil || b.Unit == nil || b.Patches == nil || b.Operator == nil || len(b.Meters) != 1 || b.Meters["meter"] == nil {
+	if b.Name != "b" || b.file != f || !b.Simulated || b.Rig != nil || b.Unit == nil || b.Patches == nil || b.Operator == nil || len(b.Meters) != 1 || b.Meters["meter"] == nil {
 		t.Errorf("bench is %+v", b)
 	}
 	if b.Clock != world.clock || line.clock != world.clock {

@@ -49,10 +49,10 @@ func (t *table) only(what string, known []string) {
 
 // format refuses a version that this package does not know.
 func (t *table) format() {
-	version := FileFormat
-	t.whole("format", &version, 1, math.MaxInt32)
-	if version != FileFormat {
-		t.wrong("format", "the file was written for another version of the program", fmt.Sprint(FileFormat))
+	version := fileFormat
+	t.whole("format", &version, limits{1, math.MaxInt32, ""})
+	if version != fileFormat {
+		t.wrong("format", "the file was written for another version of the program", fmt.Sprint(fileFormat))
 	}
 }
 
@@ -81,16 +81,30 @@ func (t *table) required(key string, to *string, hint string) {
 	t.text(key, to)
 }
 
-// number reads a number from least to most, whole or not. unit may be empty.
-func (t *table) number(key string, to *float64, least, most float64, unit string) {
+// limits are what a number may be. Both are allowed values, as the min and max are
+// that a script's argument or a world's parameter is declared with. unit may be empty.
+type limits struct {
+	min, max float64
+	unit     string
+}
+
+// allow is false of what is no number at all.
+func (l limits) allow(x float64) bool { return l.min <= x && x <= l.max }
+
+// want says it of what is limited: "a number from 0 to 100 %".
+func (l limits) want(what string) string {
+	return strings.TrimSpace(fmt.Sprintf("%s from %s to %s %s", what, plain(l.min), plain(l.max), l.unit))
+}
+
+// number reads a number within limits, whole or not.
+func (t *table) number(key string, to *float64, within limits) {
 	v, ok := t.values[key]
 	if !ok {
 		return
 	}
 	f, ok := asNumber(v)
-	if !ok || !(f >= least && f <= most) {
-		want := fmt.Sprintf("a number from %s to %s %s", plain(least), plain(most), unit)
-		t.wrong(key, "", strings.TrimSpace(want))
+	if !ok || !within.allow(f) {
+		t.wrong(key, "", within.want("a number"))
 		return
 	}
 	*to = f
@@ -112,15 +126,15 @@ func asNumber(v any) (float64, bool) {
 	return 0, false
 }
 
-// whole reads a whole number from least to most.
-func (t *table) whole(key string, to *int, least, most int64) {
+// whole reads a whole number within limits.
+func (t *table) whole(key string, to *int, within limits) {
 	v, ok := t.values[key]
 	if !ok {
 		return
 	}
 	n, ok := v.(int64)
-	if !ok || n < least || n > most {
-		t.wrong(key, "", fmt.Sprintf("a whole number from %d to %d", least, most))
+	if !ok || !within.allow(float64(n)) {
+		t.wrong(key, "", within.want("a whole number"))
 		return
 	}
 	*to = int(n)

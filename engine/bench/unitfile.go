@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -12,32 +11,32 @@ import (
 // which controls.
 type UnitFile struct {
 	Name     string
-	Serial   string
-	Kind     string // a word such as "phone", "television", "monitor"
-	Screen   Screen
-	Modes    []string
-	Controls []Control // sorted by name
+	serial   string
+	kind     string // a word such as "phone", "television", "monitor"
+	screen   screen
+	modes    []string
+	controls []control // sorted by name
 
 	path  string
 	lines map[string]int // of each control
 }
 
-// Screen is the unit's panel. Zero means that nothing is stated.
-type Screen struct {
-	Diagonal float64 // inches
-	Width    int     // pixels
-	Height   int     // pixels
+// screen is the unit's panel. Zero means that nothing is stated.
+type screen struct {
+	diagonal float64 // inches
+	width    int     // pixels
+	height   int     // pixels
 }
 
-// Control is something that can be set on the unit: one of several values, or a
+// control is something that can be set on the unit: one of several values, or a
 // number from Min to Max in steps.
-type Control struct {
-	Name   string
-	Values []string // nil for a number
-	Min    float64
-	Max    float64
-	Step   float64 // 0: any number between
-	Unit   string  // "tick", "%"; may be empty
+type control struct {
+	name   string
+	values []string // nil for a number
+	min    float64
+	max    float64
+	step   float64 // 0: any number between
+	unit   string  // "tick", "%"; may be empty
 }
 
 // DefaultUnit returns the unit that serves where no file is given: a display
@@ -56,14 +55,14 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 	root.only("unit file", []string{"format", "name", "serial", "kind", "screen", "modes", "controls"})
 	root.format()
 	root.required("name", &u.Name, `say which unit it is, for example name = "Heron 6"`)
-	root.text("serial", &u.Serial)
-	root.text("kind", &u.Kind)
-	root.words("modes", &u.Modes)
+	root.text("serial", &u.serial)
+	root.text("kind", &u.kind)
+	root.words("modes", &u.modes)
 	if t := root.table("screen"); t != nil {
 		t.only("screen", []string{"diagonal", "width", "height"})
-		t.number("diagonal", &u.Screen.Diagonal, 0.5, 1000, "inches")
-		t.whole("width", &u.Screen.Width, 1, 100_000)
-		t.whole("height", &u.Screen.Height, 1, 100_000)
+		t.number("diagonal", &u.screen.diagonal, limits{0.5, 1000, "inches"})
+		t.whole("width", &u.screen.width, limits{1, 100_000, ""})
+		t.whole("height", &u.screen.height, limits{1, 100_000, ""})
 	}
 	if t := root.table("controls"); t != nil {
 		u.readControls(t)
@@ -81,18 +80,18 @@ func (u *UnitFile) readControls(t *table) {
 			continue
 		}
 		if c := t.table(name); c != nil {
-			u.Controls = append(u.Controls, readControl(name, c))
+			u.controls = append(u.controls, readControl(name, c))
 			u.lines[name] = c.line
 		}
 	}
 }
 
-func readControl(name string, t *table) Control {
-	c := Control{Name: name}
+func readControl(name string, t *table) control {
+	c := control{name: name}
 	_, listed := t.values["values"]
 	if listed {
 		t.only("a control with values", []string{"values"})
-		t.words("values", &c.Values)
+		t.words("values", &c.values)
 		return c
 	}
 	t.only("a control", []string{"values", "min", "max", "step", "unit"})
@@ -103,12 +102,12 @@ func readControl(name string, t *table) Control {
 		}
 	}
 	const far = 1e9
-	t.number("min", &c.Min, -far, far, "")
-	t.number("max", &c.Max, -far, far, "")
-	t.number("step", &c.Step, 1e-9, far, "")
-	t.text("unit", &c.Unit)
-	if c.Max <= c.Min {
-		t.wrong("max", "", "more than min, "+plain(c.Min))
+	t.number("min", &c.min, limits{-far, far, ""})
+	t.number("max", &c.max, limits{-far, far, ""})
+	t.number("step", &c.step, limits{1e-9, far, ""})
+	t.text("unit", &c.unit)
+	if c.max <= c.min {
+		t.wrong("max", "", "more than min, "+plain(c.min))
 	}
 	return c
 }
@@ -119,32 +118,32 @@ func readControl(name string, t *table) Control {
 // is an [Error] of code "unknown-mode" that lists what there is.
 func (u *UnitFile) Mode(name string) (string, error) {
 	switch {
-	case len(u.Modes) == 0 || slices.Contains(u.Modes, name):
+	case len(u.modes) == 0 || slices.Contains(u.modes, name):
 		return name, nil
-	case name == "" && len(u.Modes) == 1:
-		return u.Modes[0], nil
+	case name == "" && len(u.modes) == 1:
+		return u.modes[0], nil
 	case name == "":
 		return "", Errorf(CodeUnknownMode, "name the mode that the unit is in",
-			"unit %q: no mode is named, want one of %s", u.Name, list(u.Modes))
+			"unit %q: no mode is named, want one of %s", u.Name, list(u.modes))
 	}
-	return "", Errorf(CodeUnknownMode, didYouMean(name, u.Modes),
-		"unit %q: mode is %q, want one of %s", u.Name, name, list(u.Modes))
+	return "", Errorf(CodeUnknownMode, didYouMean(name, u.modes),
+		"unit %q: mode is %q, want one of %s", u.Name, name, list(u.modes))
 }
 
-// Control returns the control of a name. A unit of which no control is stated
+// control returns the control of a name. A unit of which no control is stated
 // has any: ok is false and err nil.
-func (u *UnitFile) Control(name string) (c Control, ok bool, err error) {
-	if len(u.Controls) == 0 {
-		return Control{}, false, nil
+func (u *UnitFile) control(name string) (c control, ok bool, err error) {
+	if len(u.controls) == 0 {
+		return control{}, false, nil
 	}
-	names := make([]string, len(u.Controls))
-	for i, c := range u.Controls {
-		if c.Name == name {
+	names := make([]string, len(u.controls))
+	for i, c := range u.controls {
+		if c.name == name {
 			return c, true, nil
 		}
-		names[i] = c.Name
+		names[i] = c.name
 	}
-	return Control{}, false, Errorf(CodeBadSetting, didYouMean(name, names),
+	return control{}, false, Errorf(CodeBadSetting, didYouMean(name, names),
 		"unit %q: control is %q, want one of %s", u.Name, name, list(names))
 }
 
@@ -153,7 +152,7 @@ func (u *UnitFile) Control(name string) (c Control, ok bool, err error) {
 // out of its range or between its steps. For a number the words "minimum" and
 // "maximum" serve; for a list, true and false mean "on" and "off".
 func (u *UnitFile) Check(s Setting) error {
-	c, ok, err := u.Control(s.Name)
+	c, ok, err := u.control(s.Name)
 	if err != nil || !ok {
 		return err
 	}
@@ -162,45 +161,47 @@ func (u *UnitFile) Check(s Setting) error {
 	}
 	hint := ""
 	if word, isText := s.Value.(string); isText {
-		hint = didYouMean(word, c.Values)
+		hint = didYouMean(word, c.values)
 	}
 	return Errorf(CodeBadSetting, hint, "%s: control %q is to be %s, want %s",
-		where(u.path, u.lines[c.Name]), c.Name, shown(s.Value), c.wants())
+		where(u.path, u.lines[c.name]), c.name, shown(s.Value), c.wants())
 }
 
-func (c Control) allows(value any) bool {
+func (c control) allows(value any) bool {
 	switch v := value.(type) {
 	case string:
-		if c.Values == nil {
+		if c.values == nil {
 			return v == "minimum" || v == "maximum"
 		}
-		return slices.Contains(c.Values, v)
+		return slices.Contains(c.values, v)
 	case bool:
-		return slices.Contains(c.Values, map[bool]string{true: "on", false: "off"}[v])
+		return slices.Contains(c.values, map[bool]string{true: "on", false: "off"}[v])
 	case float64:
-		return c.Values == nil && v >= c.Min && v <= c.Max && c.onStep(v)
+		return c.values == nil && c.limits().allow(v) && c.onStep(v)
 	}
 	return false
 }
 
+func (c control) limits() limits { return limits{c.min, c.max, c.unit} }
+
 // onStep tells whether v is a whole number of steps above Min, to a millionth
 // of a step.
-func (c Control) onStep(v float64) bool {
-	if c.Step == 0 {
+func (c control) onStep(v float64) bool {
+	if c.step == 0 {
 		return true
 	}
-	steps := (v - c.Min) / c.Step
+	steps := (v - c.min) / c.step
 	return math.Abs(steps-math.Round(steps)) < 1e-6
 }
 
 // wants says what the control allows, for a message.
-func (c Control) wants() string {
-	if c.Values != nil {
-		return "one of " + list(c.Values)
+func (c control) wants() string {
+	if c.values != nil {
+		return "one of " + list(c.values)
 	}
-	s := strings.TrimSpace(fmt.Sprintf("a number from %s to %s %s", plain(c.Min), plain(c.Max), c.Unit))
-	if c.Step > 0 {
-		s += " in steps of " + plain(c.Step)
+	s := c.limits().want("a number")
+	if c.step > 0 {
+		s += " in steps of " + plain(c.step)
 	}
 	return s
 }

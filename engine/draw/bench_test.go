@@ -4,8 +4,8 @@ import "testing"
 
 var sink float64
 
-func BenchmarkUniform(b *testing.B) { benchNumbers(b, NewKey("k").Uniform) }
-func BenchmarkNormal(b *testing.B)  { benchNumbers(b, NewKey("k").Normal) }
+func BenchmarkUniform(b *testing.B) { benchNumbers(b, NewKey("k").uniform) }
+func BenchmarkNormal(b *testing.B)  { benchNumbers(b, NewKey("k").normal) }
 func BenchmarkT(b *testing.B)       { benchNumbers(b, student(NewKey("k"), 4)) }
 
 func benchNumbers(b *testing.B, at func(int) float64) {
@@ -20,7 +20,7 @@ func benchNumbers(b *testing.B, at func(int) float64) {
 func BenchmarkKey(b *testing.B) {
 	b.ReportAllocs()
 	for i := range b.N {
-		sink += NewKey("scatter").Text("2031-04-02 heron 1").Number(i).Uniform(0)
+		sink += NewKey("scatter").Text("2031-04-02 heron 1").Number(i).uniform(0)
 	}
 }
 
@@ -29,7 +29,7 @@ func BenchmarkReading(b *testing.B) {
 	r := fullReading()
 	b.ReportAllocs()
 	for i := range b.N {
-		d := r.Draw(i)
+		d := r.draw(i)
 		for _, s := range fewSingles {
 			sink += d.Apply(s).Y
 		}
@@ -37,7 +37,7 @@ func BenchmarkReading(b *testing.B) {
 }
 
 func BenchmarkEvaluate(b *testing.B) {
-	draws := numbers(1000, func(i int) float64 { return 100 + NewKey("k").Normal(i) })
+	draws := numbers(1000, func(i int) float64 { return 100 + NewKey("k").normal(i) })
 	b.ReportAllocs()
 	for range b.N {
 		u, err := Evaluate(100, draws)
@@ -49,8 +49,8 @@ func BenchmarkEvaluate(b *testing.B) {
 }
 
 func BenchmarkDifference(b *testing.B) {
-	a := Run{100, numbers(1000, func(i int) float64 { return 100 + NewKey("a").Normal(i) })}
-	c := Run{101, numbers(1000, func(i int) float64 { return 101 + NewKey("b").Normal(i) })}
+	a := Run{100, numbers(1000, func(i int) float64 { return 100 + NewKey("a").normal(i) })}
+	c := Run{101, numbers(1000, func(i int) float64 { return 101 + NewKey("b").normal(i) })}
 	b.ReportAllocs()
 	for range b.N {
 		d, err := Difference(a, c)
@@ -63,10 +63,10 @@ func BenchmarkDifference(b *testing.B) {
 
 func BenchmarkExplain(b *testing.B) {
 	r := fullReading()
-	draws := numbers(1000, func(i int) float64 { return r.Draw(i).Apply(r.Mean).Y })
+	draws := numbers(1000, func(i int) float64 { return r.draw(i).Apply(r.Mean).Y })
 	b.ReportAllocs()
 	for range b.N {
-		p, err := Explain(r.Mean.Y, draws, r.Causes(), Scatter)
+		p, err := Explain(r.Mean.Y, draws, r.causes(), Scatter)
 		if err != nil {
 			b.Fatal(err)
 		}

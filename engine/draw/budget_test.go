@@ -8,26 +8,26 @@ import (
 
 // drawnValue is a value that follows from one full reading.
 func drawnValue(r Reading, n int, of func(XYZ) float64) []float64 {
-	return numbers(n, func(i int) float64 { return of(r.Draw(i).Apply(r.Mean)) })
+	return numbers(n, func(i int) float64 { return of(r.draw(i).Apply(r.Mean)) })
 }
 
 // The parts are the stated sizes: scale 1 % of 99.998, a digit 0.05/√3, dark
 // 0.4 and drift 0.002.
 func TestBudgets(t *testing.T) {
 	r := fullReading()
-	r.Scatter, _ = ScatterOf([]XYZ{r.Mean}, Taken{Repeatability: 0.3})
+	r.scatter, _ = scatterOf([]XYZ{r.Mean}, Taken{Repeatability: 0.3})
 	r.Accuracy.Dark = 0.4
 	light := func(a XYZ) float64 { return a.Y }
-	want := map[Component]float64{Scale: 0.01 * r.Mean.Y, Scatter: 0.003 * r.Mean.Y, Digit: 0.05 / math.Sqrt(3), DarkLevel: 0.4, Drift: 0.002, Chroma: 0}
+	want := map[Component]float64{Scale: 0.01 * r.Mean.Y, Scatter: 0.003 * r.Mean.Y, typedDigit: 0.05 / math.Sqrt(3), DarkLevel: 0.4, Drift: 0.002, Chroma: 0}
 	squares := 0.
 	for _, u := range want {
 		squares += u * u
 	}
-	e, err := Explain(r.Mean.Y, drawnValue(r, 4000, light), append(r.Causes(), r.Causes()...), Scatter)
+	e, err := Explain(r.Mean.Y, drawnValue(r, 4000, light), append(r.causes(), r.causes()...), Scatter)
 	if err != nil || len(e.Parts) != 5 {
 		t.Fatalf("explained as %+v, %v", e, err)
 	}
-	want[Scatter] = math.Hypot(want[Scatter], want[Digit])
+	want[Scatter] = math.Hypot(want[Scatter], want[typedDigit])
 	for _, p := range e.Parts {
 		// 2/√4000 of u is 3 %.
 		if u := want[p.Component]; math.Abs(p.U-u) > 0.032*math.Sqrt(squares) {
@@ -40,14 +40,14 @@ func TestBudgets(t *testing.T) {
 // out of proportion and goes to the rest.
 func TestExplainWhatDoesNotFollow(t *testing.T) {
 	r := fullReading()
-	r.Scatter = MeanScatter{}
+	r.scatter = meanScatter{}
 	square := drawnValue(only(r, Scale), 2000, func(a XYZ) float64 { return math.Pow(a.Y-r.Mean.Y, 2) })
 	square[7] = math.NaN()
-	e, err := Explain(0, square, r.Causes(), Scatter)
+	e, err := Explain(0, square, r.causes(), Scatter)
 	if err != nil || e.Parts[0].Component != Scatter || e.Parts[0].Share < 0.98 {
 		t.Errorf("a square is explained as %+v, %v", e, err)
 	}
-	same, err := Explain(1, make([]float64, 500), r.Causes(), Scatter)
+	same, err := Explain(1, make([]float64, 500), r.causes(), Scatter)
 	if err != nil || same.Together != 0 || same.Parts[0].Share != 0 {
 		t.Errorf("nothing is explained as %+v, %v", same, err)
 	}
@@ -67,20 +67,20 @@ func TestBudgetsRefuse(t *testing.T) {
 
 func TestCauses(t *testing.T) {
 	r := fullReading()
-	if got := len(r.Causes()); got != 4 {
+	if got := len(r.causes()); got != 4 {
 		t.Errorf("%d causes, want 4", got)
 	}
 	r.Accuracy.Gain, r.Keys.Gain = 2, NewKey("gain")
-	if got := r.Causes(); len(got) != 5 || got[1] != (Cause{Gain, r.Keys.Gain, 1}) {
+	if got := r.causes(); len(got) != 5 || got[1] != (Cause{Gain, r.Keys.Gain, 1}) {
 		t.Errorf("causes with a correction are %+v", got)
 	}
 	r.Colour, r.Accuracy.Gain = false, 0
-	if got := r.Causes(); len(got) != 3 || got[1].Numbers != 1 {
+	if got := r.causes(); len(got) != 3 || got[1].numbers != 1 {
 		t.Errorf("causes without colour are %+v", got)
 	}
 	r.Hours = 0
 	r.Accuracy.Scale = 0
-	if got := r.Causes(); len(got) != 1 || got[0].Component != DarkLevel {
+	if got := r.causes(); len(got) != 1 || got[0].component != DarkLevel {
 		t.Errorf("causes are %+v", got)
 	}
 }

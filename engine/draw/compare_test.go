@@ -3,6 +3,7 @@ package draw
 import (
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -41,24 +42,24 @@ func equalUnits(e int, sameMeter bool) (a, b Run) {
 		if unit == 1 && !sameMeter {
 			meter = NewKey("scale").Text("other").Number(e)
 		}
-		gain := 1 + 0.01*meter.Text("truth").Normal(0)
-		var spreads [patches]Spread
+		gain := 1 + 0.01*meter.Text("truth").normal(0)
+		var spreads [patches]spread
 		r := Run{Draws: make([]float64, draws)}
 		readings := make([]Reading, patches)
 		for p := range patches {
 			world := NewKey("world").Number(e).Number(unit).Number(p)
 			light := make([]XYZ, singles)
 			for i := range light {
-				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Number(i).Normal(0))}
+				light[i] = XYZ{Y: 100 * gain * (1 + 0.003*world.Number(i).normal(0))}
 			}
-			spreads[p] = SpreadOf(light)
+			spreads[p] = spreadOf(light)
 			readings[p] = Reading{Mean: MeanOf(light), Accuracy: Accuracy{Scale: 1}, Keys: Keys{Scale: meter, Scatter: NewKey("scatter").Number(e).Number(unit).Number(p)}}
 			r.Estimate += readings[p].Mean.Y / patches
 		}
 		for p := range readings {
-			readings[p].Scatter = Pool(spreads[:]...).Mean(singles)
+			readings[p].scatter = pooled(spreads[:]...).mean(singles)
 			for i := range r.Draws {
-				r.Draws[i] += readings[p].Draw(i).Apply(readings[p].Mean).Y / patches
+				r.Draws[i] += readings[p].draw(i).Apply(readings[p].Mean).Y / patches
 			}
 		}
 		return r
@@ -110,8 +111,8 @@ func TestFalselySignificant(t *testing.T) {
 
 // A draw is without a value where either run is.
 func TestCompareMissing(t *testing.T) {
-	a := Run{1, numbers(1000, func(i int) float64 { return 1 + NewKey("a").Normal(i) })}
-	b := Run{20, numbers(1000, func(i int) float64 { return 20 + NewKey("b").Normal(i) })}
+	a := Run{1, numbers(1000, func(i int) float64 { return 1 + NewKey("a").normal(i) })}
+	b := Run{20, numbers(1000, func(i int) float64 { return 20 + NewKey("b").normal(i) })}
 	a.Draws[5], b.Draws[6], b.Draws[7] = math.NaN(), math.NaN(), math.Inf(1)
 	if d, err := Difference(a, b); err != nil || d.Missing != 3 || d.Draws != 997 {
 		t.Errorf("difference is %+v, %v", d, err)
@@ -125,8 +126,8 @@ func TestCompareMissing(t *testing.T) {
 // What is left of a divisor may be nothing.
 func TestComparePushed(t *testing.T) {
 	k := NewKey("pushed")
-	a := Run{3, numbers(2000, func(i int) float64 { return math.Hypot(3+k.Normal(i), k.Part(1).Normal(i)) })}
-	b := Run{1, numbers(2000, func(i int) float64 { return 1.6 + 0.2*k.Text("b").Normal(i) })}
+	a := Run{3, numbers(2000, func(i int) float64 { return math.Hypot(3+k.normal(i), k.part(1).normal(i)) })}
+	b := Run{1, numbers(2000, func(i int) float64 { return 1.6 + 0.2*k.Text("b").normal(i) })}
 	d, err := Difference(a, b)
 	if err != nil || d.Method == Percentile || d.High < 2.9 || d.Bias > -0.5 {
 		t.Errorf("difference is %+v, %v", d, err)
@@ -135,15 +136,81 @@ func TestComparePushed(t *testing.T) {
 	if want := "divisor is not clear of 0: it is 1, and may be 0 once what errors pushed it is taken off"; !errors.Is(err, ErrDivisor) || err.Error() != want {
 		t.Errorf("ratio: %v", err)
 	}
-	whole := Run{2, numbers(2000, func(i int) float64 { return math.Round(3.5 + k.Normal(i)) })}
+	whole := Run{2, numbers(2000, func(i int) float64 { return math.Round(3.5 + k.normal(i)) })}
 	if d, err = Difference(whole, Run{0, make([]float64, 2000)}); err != nil || d.Low != math.Floor(d.Low) || d.High != math.Ceil(d.High) {
 		t.Errorf("whole numbers: %+v, %v", d, err)
 	}
 }
 
+// The interval of a pushed difference: percentiles of the draws as they are where it is
+// guarded, of the mirrored and of the moved ones, and no less than any of these. Which
+// reaches furthest depends on skew and push; the ends are those that the definitions give,
+// of exact quantiles.
+func TestComparePushedEnds(t *testing.T) {
+	gamma := distuv.Gamma{Alpha: 4, Beta: 1}
+	median := gamma.Quantile(0.5)
+	width := (gamma.Quantile(p8413) - gamma.Quantile(1-p8413)) / 2
+	zero := Run{0, make([]float64, 9999)}
+	for _, skew := range []float64{1, -1} {
+		draws := even(9999, func(p float64) float64 { return skew * (gamma.Quantile(p) - median) })
+		low, high := gamma.Quantile(0.025)-median, gamma.Quantile(0.975)-median
+		if skew < 0 {
+			low, high = -high, -low
+		}
+		for _, c := range []struct {
+			bias   float64
+			method Method
+		}{{0.3, Guarded}, {-0.3, Guarded}, {0.8, Guarded}, {-0.8, Guarded}, {1.5, Reflected}, {-1.5, Reflected}} {
+			push := c.bias * width
+			lows, highs := []float64{-2*push - high, low - 2*push}, []float64{-2*push - low, high - 2*push}
+			if c.method == Guarded {
+				lows, highs = append(lows, low), append(highs, high)
+			}
+			got, err := Difference(Run{-push, draws}, zero)
+			if err != nil || got.Method != c.method || math.Abs(got.Low-slices.Min(lows)) > 0.01 || math.Abs(got.High-slices.Max(highs)) > 0.01 || math.Abs(got.Bias-push) > 0.01 {
+				t.Errorf("skew %v, bias %v: %+v, %v; want %v to %v by %s, pushed by %v", skew, c.bias, got, err, slices.Min(lows), slices.Max(highs), c.method, push)
+			}
+		}
+	}
+}
+
+// A divisor that may be 0 once its push is taken off is refused, whether it is the draws
+// mirrored that reach it or the draws moved.
+func TestRatioToWhatMayBeNothing(t *testing.T) {
+	one := Run{1, numbers(400, func(int) float64 { return 1 })}
+	around := func(middle, by, other float64) Run {
+		return Run{1, numbers(400, func(i int) float64 {
+			if i < 4 {
+				return other
+			}
+			return middle + by*(float64(i)/200-1)
+		})}
+	}
+	for name, c := range map[string]struct {
+		by Run
+		is error
+	}{
+		"neither":  {around(1.1, 0.2, 1.3), nil},        // 0.9 to 1.3, √(2·1.1² - 2) = 0.65, √2 = 1.41
+		"mirrored": {around(1.1, 0.2, 1.5), ErrDivisor}, // 1.5 > 1.41
+		"moved":    {around(1.2, 0.2, 0.9), ErrDivisor}, // 0.9 < √(2·1.2² - 2) = 0.94
+	} {
+		if got, err := Ratio(one, c.by); !errors.Is(err, c.is) || err == nil && got.Method == Percentile {
+			t.Errorf("%s: %+v, %v; want %v", name, got, err, c.is)
+		}
+	}
+	nothing := slices.Clone(one.Draws)
+	nothing[7] = 0
+	if _, err := Ratio(one, Run{1, nothing}); !errors.Is(err, ErrDivisor) {
+		t.Errorf("a divisor that is 0 in one draw: %v", err)
+	}
+	if got, err := Ratio(one, Run{0.01, numbers(400, func(i int) float64 { return 0.01 + 1e-5*NewKey("small").normal(i) })}); err != nil || math.Abs(got.Estimate-100) > 1e-9 {
+		t.Errorf("a divisor that is small, and certain: %+v, %v", got, err)
+	}
+}
+
 func TestCompareRefuses(t *testing.T) {
-	good := Run{1, numbers(200, func(i int) float64 { return 5 + NewKey("a").Uniform(i) })}
-	crossing := Run{1, numbers(200, NewKey("a").Normal)}
+	good := Run{1, numbers(200, func(i int) float64 { return 5 + NewKey("a").uniform(i) })}
+	crossing := Run{1, numbers(200, NewKey("a").normal)}
 	below := 0.
 	for _, y := range crossing.Draws {
 		if y <= 0 {

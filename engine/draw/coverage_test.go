@@ -60,7 +60,7 @@ func (s study) runs(e int) []Run {
 	drawn := make([]XYZ, len(means))
 	for j := range perDraws {
 		for i, m := range means {
-			drawn[i] = m.plus(scatter[i].Draw(keys[i], j))
+			drawn[i] = m.plus(scatter[i].draw(keys[i], j))
 		}
 		for i, r := range s.results {
 			out[i].Draws[j] = r.of(drawn)
@@ -69,8 +69,8 @@ func (s study) runs(e int) []Run {
 	return out
 }
 
-func (s study) measure(e int) (means []XYZ, scatter []MeanScatter, keys []Key) {
-	spreads := make([]Spread, len(s.truth))
+func (s study) measure(e int) (means []XYZ, scatter []meanScatter, keys []Key) {
+	spreads := make([]spread, len(s.truth))
 	for i, level := range s.truth {
 		world := NewKey("world").Text(s.name).Number(e).Number(i)
 		sigma := s.sigma(level)
@@ -80,14 +80,14 @@ func (s study) measure(e int) (means []XYZ, scatter []MeanScatter, keys []Key) {
 			singles[j] = level.plus(XYZ{sigma.X * g.X, sigma.Y * g.Y, sigma.Z * g.Z})
 		}
 		means = append(means, MeanOf(singles))
-		spreads[i] = SpreadOf(singles)
+		spreads[i] = spreadOf(singles)
 		keys = append(keys, NewKey("scatter").Text(s.name).Number(e).Number(i))
 	}
 	for _, own := range spreads {
 		if s.pooled {
-			own = Pool(spreads...)
+			own = pooled(spreads...)
 		}
-		scatter = append(scatter, own.Mean(perReading))
+		scatter = append(scatter, own.mean(perReading))
 	}
 	return means, scatter, keys
 }

@@ -14,12 +14,13 @@
 //
 // # How it is used
 //
+//	var sheet draw.Sheet                                              // once a run
 //	r := draw.Reading{Mean: draw.MeanOf(singles), Colour: true, Accuracy: …, Keys: …}
-//	r.Scatter, err = draw.ScatterOf(singles, draw.Taken{…})   // once a reading
-//	for j := range 1000 {                                     // once a draw
-//		moved := r.Draw(j)                                    // once a reading and draw
+//	sheet.Enter(step, 0, meter, singles, draw.Taken{…}, r)            // once a reading
+//	for j := range 1000 {                                             // once a draw
+//		moved, ok := sheet.Draw(step, 0, j)                           // once a reading and draw
 //		for _, s := range singles {
-//			… = moved.Apply(s)                                // once a single reading
+//			… = moved.Apply(s)                                        // once a single reading
 //		}
 //		… execute the script, keep each value: values[id][j], NaN where there is none
 //	}
@@ -57,11 +58,11 @@
 //	drift          the same times the hours since the dark level was taken
 //	typed digit    rectangular, half a unit of the last digit to each side
 //
-// [Reading.Draw] has the formula, [ScatterOf] which scatter is taken when: of two
+// Reading.draw has the formula, scatterOf which scatter is taken when: of two
 // and more readings their own, pooled with those of other levels of the same meter, the
 // nearest first, until 30 degrees of freedom are together; of a single one what
 // others showed, or what the bench states; more where the readings went on until they
-// agreed and nothing else says how they scatter ([StoppingFactor]). How scatter goes with
+// agreed and nothing else says how they scatter (stoppingFactor). How scatter goes with
 // the level is fitted to all readings of the meter: a constant variance and one
 // that grows with the light, both the less the longer it integrates, and one with
 // the square of the light. How X and Z go with Y is

@@ -63,7 +63,7 @@ func usable(estimate float64, draws []float64) (sorted, error) {
 	}
 	s := sortedOf(draws)
 	if float64(s.missing) > mostDivergent*float64(len(draws)) {
-		return s, fmt.Errorf("%w: %d of %d, at most 5 %% may", ErrDivergent, s.missing, len(draws))
+		return s, fmt.Errorf("%w: %d of %d, at most %.0f %% may", ErrDivergent, s.missing, len(draws), 100*mostDivergent)
 	}
 	if len(s.at) < leastDraws {
 		return s, fmt.Errorf("%w: %d with a value, want %d or more", ErrTooFew, len(s.at), leastDraws)

@@ -84,7 +84,7 @@ func TestBias(t *testing.T) {
 	if d := math.Abs(y0*y0 - (distuv.ChiSquared{K: 3}).Quantile(0.5)); d > 1e-4 {
 		t.Fatal(d)
 	}
-	draws := numbers(20000, func(i int) float64 { return math.Sqrt2 * math.Sqrt(k.ChiSquare(3, i)) })
+	draws := numbers(20000, func(i int) float64 { return math.Sqrt2 * math.Sqrt(k.chiSquare(3, i)) })
 	u, err := Evaluate(y0, draws)
 	if err != nil || u.Method != Guarded || u.Low != 0 || math.Abs(u.Bias-y0) > 0.35 {
 		t.Errorf("%+v, %v; want a bias of %v", u, err, y0)
@@ -169,7 +169,7 @@ func TestEvaluateConstantAndWhole(t *testing.T) {
 		t.Errorf("constant beside the estimate: %+v, %v", u, err)
 	}
 	k := NewKey("whole")
-	steps := numbers(1000, func(i int) float64 { return math.Round(12 + 1.5*k.Normal(i)) })
+	steps := numbers(1000, func(i int) float64 { return math.Round(12 + 1.5*k.normal(i)) })
 	u, err := Evaluate(12, steps)
 	if err != nil || u.Low != 9 || u.High != 15 || u.Method != Percentile {
 		t.Errorf("whole numbers: %+v, %v; want 9 to 15", u, err)
@@ -227,7 +227,7 @@ func TestEvaluateRefuses(t *testing.T) {
 
 // Evaluating leaves the draws as they are, in their order.
 func TestEvaluateKeepsTheDraws(t *testing.T) {
-	draws := numbers(200, NewKey("keep").Normal)
+	draws := numbers(200, NewKey("keep").normal)
 	before := append([]float64(nil), draws...)
 	if _, err := Evaluate(0, draws); err != nil {
 		t.Fatal(err)
@@ -248,7 +248,7 @@ func TestEvaluateInOtherUnits(t *testing.T) {
 		y0, skew := rapid.Float64Range(-3, 3).Draw(t, "estimate"), rapid.Float64Range(0, 1).Draw(t, "skew")
 		times := rapid.SampledFrom([]float64{-8, -1, 0.25, 2, 1024}).Draw(t, "times") // powers of two, which round nothing
 		more := rapid.Float64Range(-100, 100).Draw(t, "more")
-		draws := numbers(300, func(i int) float64 { z := k.Normal(i); return z + skew*z*z })
+		draws := numbers(300, func(i int) float64 { z := k.normal(i); return z + skew*z*z })
 		limits := []Limits{Unlimited, {math.Min(y0, slices.Min(draws)), math.Inf(1)}, {math.Inf(-1), math.Max(y0, slices.Max(draws))}}
 		l := rapid.SampledFrom(limits).Draw(t, "limits")
 		want, err := EvaluateWithin(y0, draws, l)
@@ -297,16 +297,16 @@ func TestMomentsNIST(t *testing.T) {
 		{"NumAcc3", alternating(1000000.2, 1000000.1, 1000000.3), 1000000.2, 0.1, 1e-9},
 		{"NumAcc4", alternating(10000000.2, 10000000.1, 10000000.3), 10000000.2, 0.1, 1e-8},
 	} {
-		mean, sd := Moments(c.numbers)
+		mean, sd := moments(c.numbers)
 		if math.Abs(mean/c.mean-1) > 1e-15 || math.Abs(sd/c.sd-1) > c.within {
 			t.Errorf("%s: mean %v, sd %v; certified %v, %v", c.name, mean, sd, c.mean, c.sd)
 		}
 	}
-	x := numbers(1000, NewKey("m").Normal)
-	if mean, sd := Moments(x); math.Abs(mean-stat.Mean(x, nil)) > 1e-15 || math.Abs(sd-stat.StdDev(x, nil)) > 1e-14 {
+	x := numbers(1000, NewKey("m").normal)
+	if mean, sd := moments(x); math.Abs(mean-stat.Mean(x, nil)) > 1e-15 || math.Abs(sd-stat.StdDev(x, nil)) > 1e-14 {
 		t.Errorf("mean %v, sd %v; gonum has %v, %v", mean, sd, stat.Mean(x, nil), stat.StdDev(x, nil))
 	}
-	if _, sd := Moments([]float64{1}); !math.IsNaN(sd) {
+	if _, sd := moments([]float64{1}); !math.IsNaN(sd) {
 		t.Errorf("sd of one number is %v", sd)
 	}
 }

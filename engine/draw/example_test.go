@@ -13,7 +13,7 @@ func Example() {
 	first := reading("fulmar-55 run 1", 351.2, 352.0, 351.6, 350.9, 351.8)
 	second := reading("fulmar-55 run 2", 347.1, 346.2, 346.9, 347.4, 346.6)
 	// A script would be replayed here; this one records the luminance as it is.
-	a, b := replayed(first), replayed(second)
+	a, b := replayed(first, 351.5), replayed(second, 346.84)
 	u, err := draw.Evaluate(a.Estimate, a.Draws)
 	if err != nil {
 		fmt.Println(err)
@@ -38,28 +38,29 @@ func Example() {
 	// most of it from: scale
 }
 
-func reading(run string, luminances ...float64) draw.Reading {
+// reading enters step 2 of a run, a mean of some luminances, on the run's sheet.
+func reading(run string, luminances ...float64) *draw.Sheet {
 	singles := make([]draw.XYZ, len(luminances))
 	for i, y := range luminances {
 		singles[i].Y = y
 	}
-	scatter, err := draw.ScatterOf(singles, draw.Taken{})
-	if err != nil {
-		panic(err)
-	}
-	return draw.Reading{
-		Mean: draw.MeanOf(singles), Scatter: scatter, Accuracy: draw.Accuracy{Scale: 1},
+	const meter = "line-meter 0412"
+	var sheet draw.Sheet
+	sheet.Enter(2, 0, meter, singles, draw.Taken{}, draw.Reading{
+		Mean: draw.MeanOf(singles), Accuracy: draw.Accuracy{Scale: 1},
 		Keys: draw.Keys{
-			Scale:   draw.NewKey("scale").Text("line-meter 0412").Text("2031-03-01"),
+			Scale:   draw.NewKey("scale").Text(meter).Text("2031-03-01"),
 			Scatter: draw.NewKey("scatter").Text(run).Number(2),
 		},
-	}
+	})
+	return &sheet
 }
 
-func replayed(r draw.Reading) draw.Run {
-	value := draw.Run{Estimate: r.Mean.Y, Draws: make([]float64, 1000)}
+func replayed(sheet *draw.Sheet, luminance float64) draw.Run {
+	value := draw.Run{Estimate: luminance, Draws: make([]float64, 1000)}
 	for i := range value.Draws {
-		value.Draws[i] = r.Draw(i).Apply(r.Mean).Y
+		moved, _ := sheet.Draw(2, 0, i)
+		value.Draws[i] = moved.Apply(draw.XYZ{Y: luminance}).Y
 	}
 	return value
 }

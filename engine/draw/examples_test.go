@@ -22,13 +22,13 @@ type input struct {
 
 func gaussian(name string, estimate, u float64) input {
 	k := NewKey("example").Text(name)
-	return input{estimate, func(i int) float64 { return estimate + u*k.Normal(i) }}
+	return input{estimate, func(i int) float64 { return estimate + u*k.normal(i) }}
 }
 
 func rectangular(name string, low, high float64) input {
 	k := NewKey("example").Text(name)
 	middle, half := (low+high)/2, (high-low)/2
-	return input{middle, func(i int) float64 { return middle + half*k.Rectangular(i) }}
+	return input{middle, func(i int) float64 { return middle + half*k.rectangular(i) }}
 }
 
 // propagate draws a model of some inputs.
@@ -123,7 +123,7 @@ func TestComparisonLoss(t *testing.T) {
 		{0.050, 2550, 502, 1590, 3543},
 	} {
 		_, draws := propagate(func(x []float64) float64 { return 1e6 * (x[0]*x[0] + x[1]*x[1]) }, gaussian("x₁", c.x, 0.005), gaussian("x₂", 0, 0.005))
-		mean, sd := Moments(draws)
+		mean, sd := moments(draws)
 		low, high := shortest95(draws)
 		if !near(mean, c.mean, 0.004*c.u+0.5) || !near(sd, c.u, 0.004*c.u+0.5) || !near(low, c.low, 0.02*c.u) || !near(high, c.high, 0.02*c.u) {
 			t.Errorf("x₁ = %v: mean %.1f, u %.1f, %.0f to %.0f; want %v, %v, %v to %v", c.x, mean, sd, low, high, c.mean, c.u, c.low, c.high)
@@ -147,7 +147,7 @@ func TestEndGauge(t *testing.T) {
 	const nominal = 50_000_000. // nm
 	k := NewKey("example").Text("cyclic temperature")
 	temperature := gaussian("mean temperature, °C", -0.1, 0.2)
-	cyclic := input{-0.1, func(i int) float64 { return temperature.draw(i) + 0.5*math.Sin(math.Pi*k.Rectangular(i)) }} // an arcsine distribution: u 0.35, together 0.41
+	cyclic := input{-0.1, func(i int) float64 { return temperature.draw(i) + 0.5*math.Sin(math.Pi*k.rectangular(i)) }} // an arcsine distribution: u 0.35, together 0.41
 	standard, difference := gaussian("standard, nm", 623, 25), gaussian("difference, nm", 215, 9.7)
 	y, draws := propagate(func(x []float64) float64 {
 		length := nominal + x[0]
@@ -160,7 +160,7 @@ func TestEndGauge(t *testing.T) {
 }
 
 // JCGM 100, H.2: resistance and reactance measured at once: five sets of V, I
-// and φ, whose means correlate. A Spread's draws are those of three numbers, whatever
+// and φ, whose means correlate. A spread's draws are those of three numbers, whatever
 // they are: Y, X, Z stand for V in V, I in mA and φ in rad. The annex propagates
 // normal variables, so that the degrees of freedom are taken to be infinite.
 func TestResistanceAndReactance(t *testing.T) {
@@ -171,12 +171,12 @@ func TestResistanceAndReactance(t *testing.T) {
 	for j := range sets {
 		sets[j] = XYZ{Y: v[j], X: i[j], Z: phi[j]}
 	}
-	spread := SpreadOf(sets)
+	spread := spreadOf(sets)
 	spread.dof = math.Inf(1)
-	scatter, mean, k := spread.Mean(5), MeanOf(sets), NewKey("example").Text("impedance")
+	scatter, mean, k := spread.mean(5), MeanOf(sets), NewKey("example").Text("impedance")
 	var r, x, z []float64
 	for j := range exampleDraws {
-		d := mean.plus(scatter.Draw(k, j))
+		d := mean.plus(scatter.draw(k, j))
 		impedance := d.Y / d.X * 1000
 		r, x, z = append(r, impedance*math.Cos(d.Z)), append(x, impedance*math.Sin(d.Z)), append(z, impedance)
 	}
@@ -228,7 +228,7 @@ func TestThermometer(t *testing.T) {
 	drawn := make([]float64, len(y))
 	for j := range n {
 		for i := range y {
-			drawn[i] = y[i] + residual*NewKey("example").Text("thermometer").Number(i).Normal(j)
+			drawn[i] = y[i] + residual*NewKey("example").Text("thermometer").Number(i).normal(j)
 		}
 		a[j], b[j] = stat.LinearRegression(x, drawn, nil, false)
 		at30[j] = a[j] + 10*b[j]

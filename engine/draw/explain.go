@@ -8,14 +8,14 @@ import (
 
 // Cause is what a component draws under one key: a few normal numbers.
 type Cause struct {
-	Component Component
-	Key       Key
-	Numbers   int // Key.Part(0) to Key.Part(Numbers-1)
+	component Component
+	key       Key
+	numbers   int // key.part(0) to key.part(numbers-1)
 }
 
-// Causes lists what the reading shares with others and has a size. Readings
+// causes lists what the reading shares with others and has a size. Readings
 // that share a cause list the same one, so that causes may be the keys of a map.
-func (r *Reading) Causes() (all []Cause) {
+func (r *Reading) causes() (all []Cause) {
 	a := r.Accuracy
 	if a.Scale > 0 {
 		all = append(all, Cause{Scale, r.Keys.Scale, 1})
@@ -58,7 +58,7 @@ func Explain(estimate float64, draws []float64, causes []Cause, rest Component) 
 	}
 	asked := 0
 	for _, c := range causes {
-		asked += c.Numbers
+		asked += c.numbers
 	}
 	if 3*asked > len(s.at) {
 		return Budget{}, tooFewFor(len(s.at), asked)
@@ -66,10 +66,10 @@ func Explain(estimate float64, draws []float64, causes []Cause, rest Component) 
 	r := regression{left: centred(draws, func(i int) float64 { return draws[i] })}
 	squares, numbers := map[Component]float64{}, map[Component]int{rest: 0}
 	for _, c := range causes {
-		for p := range c.Numbers {
-			if along, isNew := r.follow(centred(draws, c.Key.Part(p).Normal)); isNew {
-				squares[c.Component] += along * along
-				numbers[c.Component]++
+		for p := range c.numbers {
+			if along, isNew := r.follow(centred(draws, c.key.part(p).normal)); isNew {
+				squares[c.component] += along * along
+				numbers[c.component]++
 			}
 		}
 	}
@@ -136,7 +136,7 @@ func centred(draws []float64, of func(draw int) float64) []float64 {
 			out = append(out, of(i))
 		}
 	}
-	mean, _ := Moments(out)
+	mean, _ := moments(out)
 	for i := range out {
 		out[i] -= mean
 	}

@@ -26,7 +26,7 @@ const (
 
 // Biases, see [sorted.bias], from which on a method is another one. A few hundred
 // draws tell a bias of 0 from one of 0.1, since they are divided among strata, see
-// [Key.Uniform]. The second was chosen by the study of coverage: a
+// Key.uniform. The second was chosen by the study of coverage: a
 // median of distances is best served by percentiles up to there.
 const (
 	leastBias = 0.1

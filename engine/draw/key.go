@@ -52,10 +52,10 @@ func (k Key) Number(n int) Key {
 	return k.absorb(tagNumber).absorb(uint64(n))
 }
 
-// Part returns the key of the i-th of several numbers that one cause draws
-// together; Part(0) is k itself. It is for the numbers of one draw and costs
+// part returns the key of the i-th of several numbers that one cause draws
+// together; part(0) is k itself. It is for the numbers of one draw and costs
 // an addition: use [Key.Number] for what names a cause.
-func (k Key) Part(i int) Key {
+func (k Key) part(i int) Key {
 	k.b += uint64(i) * stepPart
 	return k
 }

@@ -19,15 +19,15 @@ func TestNumbersArePinned(t *testing.T) {
 		got  float64
 		want float64
 	}{
-		{"uniform", k.Uniform(0), 0.9553568954427681},
-		{"normal", k.Normal(0), 1.699175033097025},
-		{"next draw", k.Normal(1), 1.0428815106385991},
-		{"far draw", k.Normal(1 << 30), -0.5235291140377158},
-		{"second part", k.Part(1).Normal(0), -0.18742052767226122},
+		{"uniform", k.uniform(0), 0.9553568954427681},
+		{"normal", k.normal(0), 1.699175033097025},
+		{"next draw", k.normal(1), 1.0428815106385991},
+		{"far draw", k.normal(1 << 30), -0.5235291140377158},
+		{"second part", k.part(1).normal(0), -0.18742052767226122},
 		{"t", studentT(k, 4, 3), -0.023813800925472636},
 		{"t of a fraction", studentT(k, 1.5, 3), -0.04070183187150918},
-		{"χ²", k.ChiSquare(9, 5), 15.336449938724446},
-		{"rectangular", k.Rectangular(2), 0.138875372376148},
+		{"χ²", k.chiSquare(9, 5), 15.336449938724446},
+		{"rectangular", k.rectangular(2), 0.138875372376148},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s is %v (%x), want %v", c.name, c.got, c.got, c.want)
@@ -42,7 +42,7 @@ func TestNumbersArePinned(t *testing.T) {
 	}
 	r := fullReading()
 	for i := range 2000 {
-		out := r.Draw(i).Apply(fewSingles[0])
+		out := r.draw(i).Apply(fewSingles[0])
 		for _, x := range []float64{out.X, out.Y, out.Z} {
 			sum = bits.RotateLeft64(sum, 7) ^ math.Float64bits(x)
 		}
@@ -56,15 +56,15 @@ func TestKeysTellApart(t *testing.T) {
 	n := NewKey("a")
 	keys := []Key{n, NewKey("b"), NewKey(""), NewKey("ab"), n.Text("b"), n.Text("b").Text("c"), n.Text("bc"), n.Text(""), n.Text("").Text(""),
 		n.Number(0), n.Number(1), n.Number(-1), n.Number(1).Number(2), n.Number(2).Number(1), n.Number(12), n.Text("1"), n.Text("\x01"),
-		n.Text("12345678"), n.Text("12345678\x00"), n.Text("123456789"), n.Part(1), n.Part(2), n.Number(1).Part(1), {}}
+		n.Text("12345678"), n.Text("12345678\x00"), n.Text("123456789"), n.part(1), n.part(2), n.Number(1).part(1), {}}
 	for i, a := range keys {
 		for j, b := range keys[:i] {
-			if a == b || a.Normal(0) == b.Normal(0) {
+			if a == b || a.normal(0) == b.normal(0) {
 				t.Errorf("keys %d and %d are alike", i, j)
 			}
 		}
 	}
-	if n.Part(0) != n || NewKey("a").Text("b") != n.Text("b") {
+	if n.part(0) != n || NewKey("a").Text("b") != n.Text("b") {
 		t.Error("a key depends on more than what went into it")
 	}
 }
@@ -99,13 +99,13 @@ func TestStrata(t *testing.T) {
 	first := make([]float64, 5000)
 	for i := range first {
 		k := NewKey("strata").Number(i)
-		first[i] = k.Uniform(i % 300)
+		first[i] = k.uniform(i % 300)
 		if i >= 200 {
 			continue
 		}
 		var seen [2][strata]int
 		for draw := range 2 * strata {
-			seen[draw/strata][int(k.Uniform(draw)*strata)]++
+			seen[draw/strata][int(k.uniform(draw)*strata)]++
 		}
 		for block := range seen {
 			for at, n := range seen[block] {
@@ -124,9 +124,9 @@ func TestStrata(t *testing.T) {
 		for p := range pairs {
 			a, b := NewKey("a").Number(p), NewKey("b").Number(p)
 			if p%2 == 1 {
-				b = a.Part(1)
+				b = a.part(1)
 			}
-			r := stat.Correlation(numbers(n, a.Normal), numbers(n, b.Normal), nil) * math.Sqrt(float64(n))
+			r := stat.Correlation(numbers(n, a.normal), numbers(n, b.normal), nil) * math.Sqrt(float64(n))
 			second += r * r / pairs
 			fourth += r * r * r * r / pairs
 		}

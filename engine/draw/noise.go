@@ -82,7 +82,7 @@ type light struct{ level, seconds float64 }
 
 // levelled is a spread and the light that it was seen at.
 type levelled struct {
-	Spread
+	spread
 	light
 }
 

@@ -18,7 +18,7 @@ type Keys struct{ Scatter, Scale, Chroma, Dark, Drift, Digit, Gain Key }
 type Reading struct {
 	Mean     XYZ  // of the single readings, in cd/m²
 	Colour   bool // false of a meter that gives Y alone
-	Scatter  MeanScatter
+	scatter  meanScatter
 	Accuracy Accuracy
 	Hours    float64 // since the dark level was taken
 	Typed    Typed
@@ -36,14 +36,14 @@ type Drawn struct {
 	Gain float64
 }
 
-// Draw returns what a draw does to the reading. With a true reading R, what was measured is taken to be
+// draw returns what a draw does to the reading. With a true reading R, what was measured is taken to be
 //
 //	(R + scatter + last digit of what was typed) (1 + scale + correction) + chromaticity + dark + drift · hours
 //
 // to the first order. All of these are small and symmetrical about 0, so that
 // adding them to what was measured draws R just as well as taking them off:
 //
-//   - scatter of the mean, see [MeanScatter.Draw];
+//   - scatter of the mean, see meanScatter.draw;
 //   - a typed number's last digit: rectangular, half a unit of it to each side;
 //   - dark level and its drift: normal, of Y, X and Z each for itself, since
 //     each channel is dark by itself; the drift grows with the hours;
@@ -59,8 +59,8 @@ type Drawn struct {
 //
 // Source: [JCGM101], 6.4.2 (rectangular), 6.4.7 (normal), 6.4.9 (t); the model
 // is our own.
-func (r *Reading) Draw(draw int) Drawn {
-	d := Drawn{Gain: 1, Add: r.Scatter.Draw(r.Keys.Scatter, draw)}
+func (r *Reading) draw(draw int) Drawn {
+	d := Drawn{Gain: 1, Add: r.scatter.draw(r.Keys.Scatter, draw)}
 	if r.Typed != (Typed{}) {
 		d.Add = d.Add.plus(r.Typed.draw(r.Mean, r.Keys.Digit, draw))
 	}
@@ -72,13 +72,13 @@ func (r *Reading) Draw(draw int) Drawn {
 	}
 	if r.Accuracy.XY > 0 && r.Colour {
 		k := r.Keys.Chroma
-		d.ToX, d.ToZ = shift(r.Mean, k.Normal(draw)*r.Accuracy.XY, k.Part(1).Normal(draw)*r.Accuracy.XY)
+		d.ToX, d.ToZ = shift(r.Mean, k.normal(draw)*r.Accuracy.XY, k.part(1).normal(draw)*r.Accuracy.XY)
 	}
 	if r.Accuracy.Scale > 0 {
-		d.Gain += float64(r.Keys.Scale.Normal(draw) * r.Accuracy.Scale / 100)
+		d.Gain += float64(r.Keys.Scale.normal(draw) * r.Accuracy.Scale / 100)
 	}
 	if r.Accuracy.Gain > 0 {
-		d.Gain += float64(r.Keys.Gain.Normal(draw) * r.Accuracy.Gain / 100)
+		d.Gain += float64(r.Keys.Gain.normal(draw) * r.Accuracy.Gain / 100)
 	}
 	if !r.Colour {
 		d.Add.X, d.Add.Z = 0, 0
@@ -97,7 +97,7 @@ func (d Drawn) Apply(s XYZ) XYZ {
 
 // channels are normal numbers of Y, X and Z each.
 func channels(k Key, draw int) XYZ {
-	return XYZ{Y: k.Normal(draw), X: k.Part(1).Normal(draw), Z: k.Part(2).Normal(draw)}
+	return XYZ{Y: k.normal(draw), X: k.part(1).normal(draw), Z: k.part(2).normal(draw)}
 }
 
 // shift says what a change of chromaticity adds to X and Z for each cd/m² of Y:

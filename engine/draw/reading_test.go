@@ -10,7 +10,7 @@ import (
 func fullReading() Reading {
 	meter, run := "line-meter 17", "tern-1"
 	return Reading{
-		Mean: MeanOf(fewSingles), Colour: true, Scatter: SpreadOf(fewSingles).Mean(5),
+		Mean: MeanOf(fewSingles), Colour: true, scatter: spreadOf(fewSingles).mean(5),
 		Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.001}, Hours: 2,
 		Typed: Typed{Place: XYZ{Y: 0.1}},
 		Keys: Keys{
@@ -21,15 +21,18 @@ func fullReading() Reading {
 	}
 }
 
+// typedDigit is no component of a budget: what is typed is part of the rest.
+const typedDigit = components
+
 // only leaves a reading no components of error but these.
 func only(r Reading, cs ...Component) Reading {
 	full := r
-	r.Scatter, r.Typed, r.Accuracy = MeanScatter{}, Typed{}, Accuracy{}
+	r.scatter, r.Typed, r.Accuracy = meanScatter{}, Typed{}, Accuracy{}
 	for _, c := range cs {
 		switch c {
 		case Scatter:
-			r.Scatter = full.Scatter
-		case Digit:
+			r.scatter = full.scatter
+		case typedDigit:
 			r.Typed = full.Typed
 		case Scale:
 			r.Accuracy.Scale = full.Accuracy.Scale
@@ -77,14 +80,14 @@ func TestComponentsAlone(t *testing.T) {
 		{"and X", of(DarkLevel), x, 0.002},
 		{"and Z", of(DarkLevel), z, 0.002},
 		{"drift grows with the hours", of(Drift), light, 0.002},
-		{"a digit moves Y", of(Digit), light, 0.05 / math.Sqrt(3)},
-		{"scatter moves Y", of(Scatter), light, base.Scatter.Luminance() * math.Sqrt(2)}, // t of 4: √(4/2)
+		{"a digit moves Y", of(typedDigit), light, 0.05 / math.Sqrt(3)},
+		{"scatter moves Y", of(Scatter), light, base.scatter.luminance() * math.Sqrt(2)}, // t of 4: √(4/2)
 		{"two together", of(Scale, DarkLevel), light, math.Hypot(0.01*base.Mean.Y, 0.002)},
 		{"none", nil, light, 0},
 	} {
 		r := only(base, c.set...)
-		draws := numbers(n, func(i int) float64 { return c.of(r.Draw(i).Apply(r.Mean)) })
-		mean, sd := Moments(draws)
+		draws := numbers(n, func(i int) float64 { return c.of(r.draw(i).Apply(r.Mean)) })
+		mean, sd := moments(draws)
 		tolerance := 0.01 * c.want
 		if slices.Contains(c.set, Scatter) {
 			tolerance = 0.05 * c.want // its fourth moment is infinite
@@ -109,10 +112,10 @@ func TestReadingsShare(t *testing.T) {
 	}{
 		{of(Scale, Chroma, DarkLevel, Drift), true},
 		{of(Scatter), false},
-		{of(Digit), false},
+		{of(typedDigit), false},
 	} {
 		a, b := only(a, c.set...), only(b, c.set...)
-		if same := a.Draw(4) == b.Draw(4); same != c.same {
+		if same := a.draw(4) == b.draw(4); same != c.same {
 			t.Errorf("two readings share %v: %v", c.set, same)
 		}
 	}
@@ -121,17 +124,17 @@ func TestReadingsShare(t *testing.T) {
 // All singles move alike, so that their scatter stays; without colour only Y is drawn.
 func TestApply(t *testing.T) {
 	r := fullReading()
-	shifts := only(r, Scatter, DarkLevel, Drift, Digit)
-	d := shifts.Draw(9)
+	shifts := only(r, Scatter, DarkLevel, Drift, typedDigit)
+	d := shifts.draw(9)
 	moved := make([]XYZ, len(fewSingles))
 	for i, s := range fewSingles {
 		moved[i] = d.Apply(s)
 	}
-	if a, b := SpreadOf(moved).Luminance(), SpreadOf(fewSingles).Luminance(); math.Abs(a-b) > 1e-12 {
+	if a, b := spreadOf(moved).luminance(), spreadOf(fewSingles).luminance(); math.Abs(a-b) > 1e-12 {
 		t.Errorf("singles scatter by %v, before by %v", a, b)
 	}
 	r.Colour = false
-	if d := r.Draw(9); d.Add.X != 0 || d.Add.Z != 0 || d.ToX != 0 || d.ToZ != 0 || d.Add.Y == 0 {
+	if d := r.draw(9); d.Add.X != 0 || d.Add.Z != 0 || d.ToX != 0 || d.ToZ != 0 || d.Add.Y == 0 {
 		t.Errorf("without colour the draw is %+v", d)
 	}
 }
@@ -142,7 +145,7 @@ func TestDrawInDarkness(t *testing.T) {
 		r := fullReading()
 		r.Mean, r.Typed = mean, Typed{Place: XYZ{Y: 0.01}, X: 0.001, Y: 0.001}
 		for i := range 1000 {
-			out := r.Draw(i).Apply(mean)
+			out := r.draw(i).Apply(mean)
 			if s := out.X + out.Y + out.Z; math.IsNaN(s) || math.IsInf(s, 0) || math.Abs(s) > 100 {
 				t.Fatalf("draw %d of %v is %v", i, mean, out)
 			}
@@ -185,7 +188,7 @@ func TestTypedChromaticity(t *testing.T) {
 		Typed: Typed{Place: XYZ{Y: 0.1}, X: 0.0001, Y: 0.001}, Keys: Keys{Digit: NewKey("digit")}}
 	var most [3]float64
 	for i := range 20000 {
-		out := r.Draw(i).Apply(r.Mean)
+		out := r.draw(i).Apply(r.Mean)
 		x, y := chromaticity(out)
 		for j, d := range []float64{out.Y - 100, x - x0, y - y0} {
 			most[j] = max(most[j], math.Abs(d))

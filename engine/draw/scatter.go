@@ -6,10 +6,10 @@ import (
 	"math"
 )
 
-// ErrNoScatter is a reading of which nobody knows how it scatters.
-var ErrNoScatter = errors.New("scatter is not known")
+// errNoScatter is a reading of which nobody knows how it scatters.
+var errNoScatter = errors.New("scatter is not known")
 
-// StoppingFactor widens the scatter of a mean whose readings went on until
+// stoppingFactor widens the scatter of a mean whose readings went on until
 // their own standard error was small enough. Such a series ends by preference
 // where the readings happen to agree, so that its t interval covers less than
 // it says: 91.7 % instead of 95 % at the worst, where the target needs some 20
@@ -23,24 +23,24 @@ var ErrNoScatter = errors.New("scatter is not known")
 // only what was summed decides has as its mean that of one term times
 // that of their number), and the mean of normal readings does not depend on when their
 // scatter had them end. So the more others say, the less is widened.
-const StoppingFactor = 1.15
+const stoppingFactor = 1.15
 
-// MeanScatter is the distribution of the error of a reading's mean. The zero
-// MeanScatter draws nothing.
-type MeanScatter struct {
+// meanScatter is the distribution of the error of a reading's mean. The zero
+// meanScatter draws nothing.
+type meanScatter struct {
 	root [3][3]float64 // lower triangle L, L Lᵀ is the covariance of the mean, in the order Y, X, Z
-	dof  float64
-	rest float64 // degrees of freedom of what X and Z have beside Y; as many as dof where 0
+	dof  float64       // of the t distribution of Y
+	rest float64       // degrees of freedom of what X and Z have beside Y; as many as dof where 0
 }
 
 // Taken says how the single readings of a mean came about.
 type Taken struct {
-	// Before is how single readings of the same level and colour scattered in other
+	// before is how single readings of the same level and colour scattered in other
 	// readings, pooled; zero where there were none.
-	Before Spread
-	// Level is the same of whatever colour, of which only Y counts: how X and Z
+	before spread
+	// level is the same of whatever colour, of which only Y counts: how X and Z
 	// go with it depends on the colour.
-	Level Spread
+	level spread
 	// Repeatability is what the bench states for a single reading, a standard
 	// uncertainty in % of Y; 0 where it states none.
 	Repeatability float64
@@ -60,53 +60,53 @@ type Taken struct {
 	Target float64
 }
 
-// ScatterOf chooses the distribution of the error of a mean of single readings:
+// scatterOf chooses the distribution of the error of a mean of single readings:
 //
 //   - of two and more: t with n - 1 degrees of freedom, pooled with what the
 //     same level showed before;
 //   - of a single one: what the same level showed before, else the bench's
-//     stated repeatability, else [ErrNoScatter];
+//     stated repeatability, else errNoScatter;
 //   - of a series that ended by its own scatter, as far as only that is known: no
-//     less than the stated repeatability, and widened by [StoppingFactor]; neither where
+//     less than the stated repeatability, and widened by stoppingFactor; neither where
 //     the target is so easily reached that the readings had no say in it.
 //
 // Source: [JCGM100], 4.2.3, 4.2.4 and G.3; [JCGM101], 6.4.9.
-func ScatterOf(singles []XYZ, taken Taken) (MeanScatter, error) {
+func scatterOf(singles []XYZ, taken Taken) (meanScatter, error) {
 	n := len(singles)
 	if n == 0 {
-		return MeanScatter{}, fmt.Errorf("%w: there is no single reading", ErrNoScatter)
+		return meanScatter{}, fmt.Errorf("%w: there is no single reading", errNoScatter)
 	}
-	stated := StatedSpread(MeanOf(singles), taken.Repeatability, taken.Noise)
-	own := SpreadOf(singles)
-	spread := Pool(own, taken.Before)
-	for _, other := range []Spread{taken.Level, stated} {
-		if spread.dof == 0 {
-			spread = other
+	stated := statedSpread(MeanOf(singles), taken.Repeatability, taken.Noise)
+	own := spreadOf(singles)
+	scatter := pooled(own, taken.before)
+	for _, other := range []spread{taken.level, stated} {
+		if scatter.dof == 0 {
+			scatter = other
 		}
 	}
-	if spread.dof == 0 {
-		return MeanScatter{}, fmt.Errorf("%w: it is a single reading, the level was not read before and the bench states no repeatability; take two or more, or state it", ErrNoScatter)
+	if scatter.dof == 0 {
+		return meanScatter{}, fmt.Errorf("%w: it is a single reading, the level was not read before and the bench states no repeatability; take two or more, or state it", errNoScatter)
 	}
-	level := Pool(own, taken.Level)
+	level := pooled(own, taken.level)
 	if !taken.UntilSteady {
-		return spread.Mean(n).levelled(level, n), nil
+		return scatter.mean(n).levelled(level, n), nil
 	}
 	// A figure on the safe side, as that of the dark is, is no floor of readings that were repeated.
-	floor := StatedSpread(MeanOf(singles), taken.Repeatability, 0)
-	return steadied(spread, floor, level, own.dof/max(level.dof, spread.dof), MeanOf(singles).Y*taken.Target/100, n), nil
+	floor := statedSpread(MeanOf(singles), taken.Repeatability, 0)
+	return steadied(scatter, floor, level, own.dof/max(level.dof, scatter.dof), MeanOf(singles).Y*taken.Target/100, n), nil
 }
 
 // levelled has Y scatter as is known of readings of that level whatever their colour,
 // where that is more than of the colour; X and Z go with Y as before, and what they have
 // beside it stays.
-func (m MeanScatter) levelled(level Spread, n int) MeanScatter {
-	if !(level.dof > m.dof) || level.Luminance() == 0 {
+func (m meanScatter) levelled(level spread, n int) meanScatter {
+	if !(level.dof > m.dof) || level.luminance() == 0 {
 		return m
 	}
 	m.rest = m.dof
-	times := level.Luminance() / math.Sqrt(float64(n)) / m.Luminance()
-	if m.Luminance() == 0 {
-		m.root[0][0], times = level.Luminance()/math.Sqrt(float64(n)), 1
+	times := level.luminance() / math.Sqrt(float64(n)) / m.luminance()
+	if m.luminance() == 0 {
+		m.root[0][0], times = level.luminance()/math.Sqrt(float64(n)), 1
 	}
 	for i := range m.root {
 		m.root[i][0] *= times
@@ -118,19 +118,19 @@ func (m MeanScatter) levelled(level Spread, n int) MeanScatter {
 // steadied is the scatter of a mean of n readings that went on until their
 // standard error was as small as asked, in cd/m²; own is which share of the spread they
 // are themselves.
-func steadied(spread, floor, level Spread, own, asked float64, n int) MeanScatter {
-	floored := spread
+func steadied(scatter, floor, level spread, own, asked float64, n int) meanScatter {
+	floored := scatter
 	if own > 0.5 {
-		floored = spread.AtLeast(floor)
+		floored = scatter.atLeast(floor)
 	}
 	best := floored
 	if level.dof > best.dof {
 		best = level
 	}
 	if best.easily(asked, n) {
-		return spread.Mean(n).levelled(level, n)
+		return scatter.mean(n).levelled(level, n)
 	}
-	return floored.Mean(n).levelled(level, n).widened(1 + float64(own*(StoppingFactor-1)))
+	return floored.mean(n).levelled(level, n).widened(1 + float64(own*(stoppingFactor-1)))
 }
 
 // easily says whether a mean of n readings of this scatter is known better than a
@@ -138,19 +138,19 @@ func steadied(spread, floor, level Spread, own, asked float64, n int) MeanScatte
 // luck: n readings would then do if they scattered by 1.5 times as much. The t
 // factor is that of the fewest readings that a series has, 5 (JCGM 100, table G.2,
 // 68.27 %: 1.14).
-func (s Spread) easily(asked float64, n int) bool {
+func (s spread) easily(asked float64, n int) bool {
 	const spare, t = 1.5, 1.14
-	return s.dof > 0 && float64(spare*t*s.Luminance()) <= asked*math.Sqrt(float64(n))
+	return s.dof > 0 && float64(spare*t*s.luminance()) <= asked*math.Sqrt(float64(n))
 }
 
-// Mean returns the distribution of the error of a mean of n single readings, n
+// mean returns the distribution of the error of a mean of n single readings, n
 // ≥ 1: a multivariate t distribution about 0 with the covariance C/n as its
 // scale and s's degrees of freedom. Each linear combination of X, Y and Z then
 // has the t distribution that its own scatter gives it, so that its interval
 // covers exactly. (The joint t distribution with n - 3 degrees of freedom of
 // [JCGM102], 5.3.2, serves a region in all three, and needs four readings.)
-func (s Spread) Mean(n int) MeanScatter {
-	m := MeanScatter{dof: s.dof}
+func (s spread) mean(n int) meanScatter {
+	m := meanScatter{dof: s.dof}
 	if s.dof == 0 {
 		return m
 	}
@@ -175,7 +175,7 @@ func (s Spread) Mean(n int) MeanScatter {
 	return m.widened(1 / math.Sqrt(float64(n)))
 }
 
-func (m MeanScatter) widened(f float64) MeanScatter {
+func (m meanScatter) widened(f float64) meanScatter {
 	for i := range m.root {
 		for j := range m.root[i] {
 			m.root[i][j] *= f
@@ -184,37 +184,34 @@ func (m MeanScatter) widened(f float64) MeanScatter {
 	return m
 }
 
-// DoF returns the degrees of freedom of the t distribution of Y.
-func (m MeanScatter) DoF() float64 { return m.dof }
-
-// Luminance returns the scale of the t distribution of Y, in cd/m²: s/√n.
-func (m MeanScatter) Luminance() float64 { return m.root[0][0] }
+// luminance returns the scale of the t distribution of Y, in cd/m²: s/√n.
+func (m meanScatter) luminance() float64 { return m.root[0][0] }
 
 // restPart is far from the parts that a χ² may use up.
 const restPart = 1 << 10
 
-// Draw returns the deviation of one draw: L z √(dof/χ²) with three normal
+// draw returns the deviation of one draw: L z √(dof/χ²) with three normal
 // numbers z and one χ² that X, Y and Z share, or another one for what X and Z have
 // beside Y where that is known less well. Y's comes first, so that a meter
 // without colour draws the same luminance.
-func (m *MeanScatter) Draw(k Key, draw int) XYZ {
+func (m *meanScatter) draw(k Key, draw int) XYZ {
 	if m.dof == 0 {
 		return XYZ{}
 	}
 	var d [3]float64
-	scale := k.Part(3).tScale(m.dof, draw)
+	scale := k.part(3).tScale(m.dof, draw)
 	l := &m.root
-	z := float64(k.Normal(draw) * scale)
+	z := float64(k.normal(draw) * scale)
 	d[0], d[1], d[2] = float64(l[0][0]*z), float64(l[1][0]*z), float64(l[2][0]*z)
 	if m.rest > 0 && (l[1][1] != 0 || l[2][2] != 0) {
-		scale = k.Part(restPart).tScale(m.rest, draw)
+		scale = k.part(restPart).tScale(m.rest, draw)
 	}
 	if l[1][1] != 0 {
-		z = float64(k.Part(1).Normal(draw) * scale)
+		z = float64(k.part(1).normal(draw) * scale)
 		d[1], d[2] = d[1]+float64(l[1][1]*z), d[2]+float64(l[2][1]*z)
 	}
 	if l[2][2] != 0 {
-		z = float64(k.Part(2).Normal(draw) * scale)
+		z = float64(k.part(2).normal(draw) * scale)
 		d[2] += float64(l[2][2] * z)
 	}
 	return fromVector(d)

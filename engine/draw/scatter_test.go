@@ -26,7 +26,7 @@ func rows(v []XYZ) *mat.Dense {
 func TestSpreadOf(t *testing.T) {
 	var want mat.SymDense
 	stat.CovarianceMatrix(&want, rows(fewSingles), nil)
-	s := SpreadOf(fewSingles)
+	s := spreadOf(fewSingles)
 	for i, a := range []int{1, 0, 2} { // Y first
 		for j, b := range []int{1, 0, 2} {
 			if math.Abs(s.cov[i][j]-want.At(a, b)) > 1e-12 {
@@ -34,8 +34,8 @@ func TestSpreadOf(t *testing.T) {
 			}
 		}
 	}
-	if s.DoF() != 4 || SpreadOf(fewSingles[:1]) != (Spread{}) || SpreadOf(nil) != (Spread{}) || MeanOf(nil) != (XYZ{}) {
-		t.Errorf("degrees of freedom are %v, want 4", s.DoF())
+	if s.dof != 4 || spreadOf(fewSingles[:1]) != (spread{}) || spreadOf(nil) != (spread{}) || MeanOf(nil) != (XYZ{}) {
+		t.Errorf("degrees of freedom are %v, want 4", s.dof)
 	}
 }
 
@@ -45,12 +45,12 @@ func TestSpreadOf(t *testing.T) {
 // Kolmogorov and Smirnov at 0.1 %, gonum's distribution function.
 func TestMeanScatter(t *testing.T) {
 	const n = 200_000
-	s := SpreadOf(append(fewSingles, XYZ{95.4, 100.0, 109.3}, XYZ{94.7, 100.3, 108.4}, XYZ{95.2, 99.8, 108.0}, XYZ{95, 100, 108.8}))
-	m := s.Mean(9)
+	s := spreadOf(append(fewSingles, XYZ{95.4, 100.0, 109.3}, XYZ{94.7, 100.3, 108.4}, XYZ{95.2, 99.8, 108.0}, XYZ{95, 100, 108.8}))
+	m := s.mean(9)
 	k := NewKey("scatter").Number(1)
 	drawn := make([]XYZ, n)
 	for i := range drawn {
-		drawn[i] = m.Draw(k, i)
+		drawn[i] = m.draw(k, i)
 	}
 	var cov mat.SymDense
 	stat.CovarianceMatrix(&cov, rows(drawn), nil)
@@ -79,52 +79,52 @@ func TestMeanScatter(t *testing.T) {
 // Two readings have a line of deviations, and a meter without colour only Y.
 func TestMeanScatterOfLess(t *testing.T) {
 	k := NewKey("scatter")
-	two := SpreadOf(fewSingles[:2]).Mean(2)
-	one := SpreadOf([]XYZ{{Y: 1}, {Y: 1.2}, {Y: 1.1}}).Mean(3)
-	still := SpreadOf([]XYZ{{1, 1, 1}, {1, 1, 1}}).Mean(2)
+	two := spreadOf(fewSingles[:2]).mean(2)
+	one := spreadOf([]XYZ{{Y: 1}, {Y: 1.2}, {Y: 1.1}}).mean(3)
+	still := spreadOf([]XYZ{{1, 1, 1}, {1, 1, 1}}).mean(2)
 	for i := range 100 {
-		d := two.Draw(k, i)
+		d := two.draw(k, i)
 		if math.Abs(d.X/d.Y-(-0.3/-0.5)) > 1e-9 || math.Abs(d.Z/d.Y-(0.4/-0.5)) > 1e-9 {
 			t.Fatalf("draw %d of two readings is %v, off the line between them", i, d)
 		}
-		if d := one.Draw(k, i); d.X != 0 || d.Z != 0 || d.Y == 0 {
+		if d := one.draw(k, i); d.X != 0 || d.Z != 0 || d.Y == 0 {
 			t.Fatalf("draw %d of luminances is %v", i, d)
 		}
-		if d := still.Draw(k, i); d != (XYZ{}) {
+		if d := still.draw(k, i); d != (XYZ{}) {
 			t.Fatalf("draw %d of equal readings is %v", i, d)
 		}
-		if d := (&MeanScatter{}).Draw(k, i); d != (XYZ{}) {
+		if d := (&meanScatter{}).draw(k, i); d != (XYZ{}) {
 			t.Fatalf("draw %d of nothing known is %v", i, d)
 		}
 	}
-	if math.Abs(one.Luminance()-0.1/math.Sqrt(3)) > 1e-15 || one.DoF() != 2 {
-		t.Errorf("scale is %v with %v degrees of freedom", one.Luminance(), one.DoF())
+	if math.Abs(one.luminance()-0.1/math.Sqrt(3)) > 1e-15 || one.dof != 2 {
+		t.Errorf("scale is %v with %v degrees of freedom", one.luminance(), one.dof)
 	}
 }
 
 func TestPool(t *testing.T) {
-	a, b := SpreadOf(fewSingles), SpreadOf(fewSingles[:3])
-	p := Pool(a, Spread{}, b)
-	if want := (4*a.cov[0][0] + 2*b.cov[0][0]) / 6; p.DoF() != 6 || math.Abs(p.Luminance()-math.Sqrt(want)) > 1e-12 {
-		t.Errorf("pooled %v with %v degrees of freedom, want √%v with 6", p.Luminance(), p.DoF(), want)
+	a, b := spreadOf(fewSingles), spreadOf(fewSingles[:3])
+	p := pooled(a, spread{}, b)
+	if want := (4*a.cov[0][0] + 2*b.cov[0][0]) / 6; p.dof != 6 || math.Abs(p.luminance()-math.Sqrt(want)) > 1e-12 {
+		t.Errorf("pooled %v with %v degrees of freedom, want √%v with 6", p.luminance(), p.dof, want)
 	}
-	stated := StatedSpread(XYZ{95, 100, 109}, 0.2, 0)
-	if Pool(a, stated) != stated || Pool() != (Spread{}) || Pool(Spread{}) != (Spread{}) {
+	stated := statedSpread(XYZ{95, 100, 109}, 0.2, 0)
+	if pooled(a, stated) != stated || pooled() != (spread{}) || pooled(spread{}) != (spread{}) {
 		t.Error("what is certain does not outweigh, or nothing pooled is something")
 	}
-	if got := a.Scaled(3).Luminance(); math.Abs(got-3*a.Luminance()) > 1e-12 {
+	if got := a.scaled(3).luminance(); math.Abs(got-3*a.luminance()) > 1e-12 {
 		t.Errorf("scaled by 3 it is %v", got)
 	}
-	if a.AtLeast(stated) != a || a.AtLeast(StatedSpread(XYZ{95, 100, 109}, 2, 0)).DoF() != math.Inf(1) || a.AtLeast(Spread{}) != a {
+	if a.atLeast(stated) != a || a.atLeast(statedSpread(XYZ{95, 100, 109}, 2, 0)).dof != math.Inf(1) || a.atLeast(spread{}) != a {
 		t.Error("the floor is not the larger")
 	}
-	if StatedSpread(XYZ{1, 1, 1}, 0, 0) != (Spread{}) {
+	if statedSpread(XYZ{1, 1, 1}, 0, 0) != (spread{}) {
 		t.Error("nothing stated is known")
 	}
 }
 
 func TestScatterOf(t *testing.T) {
-	before := SpreadOf(fewSingles)
+	before := spreadOf(fewSingles)
 	for _, c := range []struct {
 		name    string
 		singles []XYZ
@@ -132,46 +132,183 @@ func TestScatterOf(t *testing.T) {
 		scale   float64 // of Y
 		dof     float64
 	}{
-		{"several", fewSingles, Taken{Repeatability: 5}, before.Luminance() / math.Sqrt(5), 4},
-		{"several, read before", fewSingles, Taken{Before: before}, before.Luminance() / math.Sqrt(5), 8},
-		{"one, read before", fewSingles[:1], Taken{Before: before, Repeatability: 5}, before.Luminance(), 4},
+		{"several", fewSingles, Taken{Repeatability: 5}, before.luminance() / math.Sqrt(5), 4},
+		{"several, read before", fewSingles, Taken{before: before}, before.luminance() / math.Sqrt(5), 8},
+		{"one, read before", fewSingles[:1], Taken{before: before, Repeatability: 5}, before.luminance(), 4},
 		{"one, stated", []XYZ{{95, 100, 109}}, Taken{Repeatability: 0.2}, 0.2, math.Inf(1)},
 		{"one, stated, black", []XYZ{{0.01, 0.01, 0.01}}, Taken{Repeatability: 3, Noise: 0.0004}, 0.0005, math.Inf(1)},
 		{"one, noise stated", []XYZ{{}}, Taken{Noise: 0.0004}, 0.0004, math.Inf(1)},
-		{"until steady", fewSingles, Taken{UntilSteady: true}, before.Luminance() / math.Sqrt(5) * 1.15, 4},
+		{"until steady", fewSingles, Taken{UntilSteady: true}, before.luminance() / math.Sqrt(5) * 1.15, 4},
 		{"until steady, black", []XYZ{{0.011, 0.011, 0.011}, {0.01, 0.01, 0.01}, {0.009, 0.009, 0.009}, {0.01, 0.01, 0.01}}, Taken{UntilSteady: true, Repeatability: 0.2, Noise: 0.01},
 			0.001 * math.Sqrt(2./3) / 2 * 1.15, 3},
 		{"until steady, too good", []XYZ{{95, 100, 109}, {95, 100, 109}, {95, 100, 109}, {95, 100, 109}}, Taken{UntilSteady: true, Repeatability: 0.2}, 0.115, math.Inf(1)},
 	} {
-		m, err := ScatterOf(c.singles, c.taken)
-		if err != nil || math.Abs(m.Luminance()-c.scale) > 1e-12 || m.DoF() != c.dof {
-			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.Luminance(), m.DoF(), err, c.scale, c.dof)
+		m, err := scatterOf(c.singles, c.taken)
+		if err != nil || !(math.Abs(m.luminance()-c.scale) <= 1e-12) || m.dof != c.dof {
+			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
 		}
 	}
 	for singles, want := range map[int]string{0: "there is no single reading", 1: "take two or more, or state it"} {
-		if _, err := ScatterOf(fewSingles[:singles], Taken{}); !errors.Is(err, ErrNoScatter) || !strings.Contains(err.Error(), want) {
+		if _, err := scatterOf(fewSingles[:singles], Taken{}); !errors.Is(err, errNoScatter) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%d readings of which nothing is known: %v", singles, err)
+		}
+	}
+}
+
+// times are readings of so many times the light.
+func times(singles []XYZ, f float64) []XYZ {
+	out := make([]XYZ, len(singles))
+	for i, x := range singles {
+		out[i] = x.times(f)
+	}
+	return out
+}
+
+// What others say of a level counts as much as it knows: the less of the degrees of freedom
+// is the series' own, the less it is widened, and below a half the stated floor is
+// none any more.
+func TestScatterOfASeriesAmongOthers(t *testing.T) {
+	own := spreadOf(fewSingles)
+	known := func(dof, luminance float64) spread {
+		s := spread{dof: dof}
+		s.cov[0][0] = luminance * luminance
+		return s
+	}
+	together := func(dof, luminance float64) float64 { // own's 4 degrees of freedom and others
+		return math.Sqrt((4*own.cov[0][0] + dof*luminance*luminance) / (4 + dof) / 5)
+	}
+	for _, c := range []struct {
+		name  string
+		taken Taken
+		scale float64
+		dof   float64
+	}{
+		{"half of it its own", Taken{before: own, UntilSteady: true}, own.luminance() / math.Sqrt(5) * 1.075, 8},
+		{"half, and a floor", Taken{before: own, UntilSteady: true, Repeatability: 5}, own.luminance() / math.Sqrt(5) * 1.075, 8},
+		{"a little more than half, and a floor", Taken{before: known(3.9, 0.1), UntilSteady: true, Repeatability: 5}, 5 / math.Sqrt(5) * (1 + 0.15*4/7.9), math.Inf(1)},
+		{"a quarter, by the level", Taken{level: known(12, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
+		{"a quarter, by its colour too", Taken{before: known(4, 0.2), level: known(12, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
+		{"the level is all that was read of it", Taken{before: known(12, 0.5), level: known(4, 0.5), UntilSteady: true}, together(12, 0.5) * (1 + 0.15/4), 16},
+	} {
+		m, err := scatterOf(fewSingles, c.taken)
+		if err != nil || !(math.Abs(m.luminance()-c.scale) <= 1e-12) || m.dof != c.dof {
+			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
+		}
+	}
+}
+
+// A series whose target is reached whatever the readings are is not widened: where n
+// readings would still do if they scattered by 1.5 times as much, by the t factor 1.14 of the
+// five readings that a series has at least. The target is in % of Y, and whoever knows the
+// scatter best says.
+func TestEasyTargets(t *testing.T) {
+	for _, light := range []float64{1, 2.5} {
+		singles := times(fewSingles, light)
+		own := spreadOf(singles)
+		just := 100 * 1.5 * 1.14 * own.luminance() / math.Sqrt(5) / MeanOf(singles).Y
+		louder, quieter := own.scaled(2), own.scaled(0.5)
+		louder.dof, quieter.dof = 20, 20
+		for _, c := range []struct {
+			name    string
+			target  float64
+			level   spread
+			widened bool
+		}{
+			{"just easy", just * 1.0001, spread{}, false},
+			{"not quite", just * 0.9999, spread{}, true},
+			{"easy, but the level scatters more", just * 1.0001, louder, true},
+			{"easy by the level, which scatters less", just * 0.9999, quieter, false},
+			{"nobody says", 0, spread{}, true},
+		} {
+			m, err := scatterOf(singles, Taken{level: c.level, UntilSteady: true, Target: c.target})
+			level := pooled(own, c.level)
+			want := level.luminance() / math.Sqrt(5)
+			if c.widened {
+				want *= 1 + 0.15*own.dof/level.dof
+			}
+			if err != nil || !(math.Abs(m.luminance()-want) <= 1e-12) {
+				t.Errorf("%s, light %v: scale %v, %v; want %v", c.name, light, m.luminance(), err, want)
+			}
+		}
+	}
+}
+
+// The level has its say of Y where it knows more than the colour. What X and Z have
+// beside Y stays, with the degrees of freedom by which it is known.
+func TestLevelled(t *testing.T) {
+	own := spreadOf(fewSingles)
+	alone, err := scatterOf(fewSingles, Taken{})
+	if err != nil || alone.rest != 0 {
+		t.Fatalf("of its own it is %+v, %v; want one t of all", alone, err)
+	}
+	louder := own.scaled(3)
+	louder.dof = 8
+	m, err := scatterOf(fewSingles, Taken{level: louder})
+	want := math.Sqrt((4+8*9)/12.) * alone.luminance()
+	if err != nil || !(math.Abs(m.luminance()-want) <= 1e-12) || m.dof != 12 || m.rest != 4 || m.root[1][1] != alone.root[1][1] || m.root[2][2] != alone.root[2][2] ||
+		math.Abs(m.root[1][0]/m.root[0][0]-alone.root[1][0]/alone.root[0][0]) > 1e-12 {
+		t.Errorf("by the level it is %+v, %v; of its own %+v, want a Y of %v", m, err, alone, want)
+	}
+	none := spread{dof: 40}
+	if m := own.mean(5).levelled(none, 5); m != own.mean(5) {
+		t.Errorf("by a level without scatter it is %+v, want %+v", m, own.mean(5))
+	}
+	equal := []XYZ{{1, 2, 3}, {1.2, 2, 3.1}, {0.9, 2, 2.8}} // of Y, by chance
+	if m, err = scatterOf(equal, Taken{level: louder}); err != nil || !(math.Abs(m.luminance()-math.Sqrt(8./10)*louder.luminance()/math.Sqrt(3)) < 1e-12) || m.dof != 10 {
+		t.Errorf("three that are equal in Y are %+v, %v", m, err)
+	}
+}
+
+// What X and Z have beside Y is drawn by its own degrees of freedom, where either
+// has any: t of 3 reaches beyond 6 in 1 % of the draws, a normal number in none.
+func TestRestIsDrawnByItsOwn(t *testing.T) {
+	for _, of := range []int{1, 2} {
+		m := meanScatter{dof: math.Inf(1), rest: 3}
+		m.root[0][0], m.root[of][of] = 1, 1
+		far := [3]int{}
+		for i := range 4000 {
+			for k, x := range m.draw(NewKey("rest"), i).vector() {
+				if math.Abs(x) > 6 {
+					far[k]++
+				}
+			}
+		}
+		if far[0] > 0 || far[of] < 20 || far[of] > 60 {
+			t.Errorf("beside Y only %d: beyond 6 are %v of 4000 draws of Y, X, Z", of, far)
+		}
+	}
+}
+
+// Scatter is in proportion, down to a black whose variance is next to nothing.
+func TestMeanScatterInProportion(t *testing.T) {
+	const f = 1e-9
+	bright, black := spreadOf(fewSingles).mean(5), spreadOf(times(fewSingles, f)).mean(5)
+	for i := range bright.root {
+		for j := range bright.root[i] {
+			if math.Abs(black.root[i][j]-f*bright.root[i][j]) > 1e-6*f {
+				t.Errorf("root %d %d is %v of so little light, want %v", i, j, black.root[i][j], f*bright.root[i][j])
+			}
 		}
 	}
 }
 
 // What is stated of Y is what Y has; the channels share half of it.
 func TestStatedSpread(t *testing.T) {
-	m := StatedSpread(XYZ{95, 100, 109}, 0.2, 0).Mean(1)
+	m := statedSpread(XYZ{95, 100, 109}, 0.2, 0).mean(1)
 	k := NewKey("scatter")
 	x, y := make([]float64, 100000), make([]float64, 100000)
 	for i := range x {
-		d := m.Draw(k, i)
+		d := m.draw(k, i)
 		x[i], y[i] = d.X/95, d.Y/100
 	}
-	_, sx := Moments(x)
-	_, sy := Moments(y)
+	_, sx := moments(x)
+	_, sy := moments(y)
 	if r := stat.Correlation(x, y, nil); math.Abs(sx-0.002) > 2e-5 || math.Abs(sy-0.002) > 2e-5 || math.Abs(r-0.5) > 0.01 {
 		t.Errorf("relative deviations are %v and %v with correlation %v, want 0.002, 0.002, 0.5", sx, sy, r)
 	}
 }
 
-// The study behind [StoppingFactor]: series of normal readings that go on, for
+// The study behind stoppingFactor: series of normal readings that go on, for
 // at least 5 and at most 50, until s/√n times the t factor of few is the target.
 func TestStoppingFactor(t *testing.T) {
 	const series = 8000
@@ -185,7 +322,7 @@ func TestStoppingFactor(t *testing.T) {
 			if math.Abs(mean) <= limit {
 				within++
 			}
-			if math.Abs(mean) <= limit*StoppingFactor {
+			if math.Abs(mean) <= limit*stoppingFactor {
 				widened++
 			}
 		}
@@ -209,7 +346,7 @@ var quantile68, quantile95 = func() (a, b [51]float64) {
 func untilSteady(k Key, target float64) (mean, se float64, n int) {
 	squares := 0.
 	for n < 50 {
-		x := k.Number(n).Normal(0)
+		x := k.Number(n).normal(0)
 		n++
 		d := x - mean
 		mean += d / float64(n)

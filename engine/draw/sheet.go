@@ -24,21 +24,20 @@ type place struct{ step, single int }
 type entry struct {
 	meter   string
 	singles []XYZ
-	own     Spread // of the singles
+	own     spread // of the singles
 	taken   Taken
 	reading Reading // but for its scatter
 }
 
 // Enter notes a reading of a meter, or one single reading of a series that each
-// stand for themselves. What taken and the reading's Scatter say of readings of
-// the same level is filled in by the sheet. It must not be called any more once
+// stand for themselves. The sheet fills in what readings of the same level say. It must not be called any more once
 // something was drawn.
 func (s *Sheet) Enter(step, single int, meter string, singles []XYZ, taken Taken, r Reading) {
 	if s.place == nil {
 		s.place = map[place]int{}
 	}
 	s.place[place{step, single}] = len(s.readings)
-	s.readings = append(s.readings, entry{meter, singles, SpreadOf(singles), taken, r})
+	s.readings = append(s.readings, entry{meter, singles, spreadOf(singles), taken, r})
 }
 
 // Draw is what a draw does to a reading; false where the reading is not on the
@@ -49,7 +48,7 @@ func (s *Sheet) Draw(step, single, draw int) (moved Drawn, ok bool) {
 	if !ok {
 		return moved, false
 	}
-	return s.drawn[i].Draw(draw), true
+	return s.drawn[i].draw(draw), true
 }
 
 // Causes lists what the readings share and has a size, each once.
@@ -57,7 +56,7 @@ func (s *Sheet) Causes() (all []Cause) {
 	s.once.Do(s.finish)
 	seen := map[Cause]bool{}
 	for i := range s.drawn {
-		for _, cause := range s.drawn[i].Causes() {
+		for _, cause := range s.drawn[i].causes() {
 			if !seen[cause] {
 				seen[cause] = true
 				all = append(all, cause)
@@ -67,7 +66,7 @@ func (s *Sheet) Causes() (all []Cause) {
 	return all
 }
 
-// NoScatter counts the readings whose scatter nobody knows ([ErrNoScatter]), so that
+// NoScatter counts the readings whose scatter nobody knows, so that
 // none is drawn of them.
 func (s *Sheet) NoScatter() int {
 	s.once.Do(s.finish)
@@ -109,10 +108,10 @@ func (s *Sheet) finish() {
 	})
 	for k, i := range order {
 		e := &s.readings[i]
-		e.taken.Before, e.taken.Level = s.like(order, k, noises[e.meter])
+		e.taken.before, e.taken.level = s.like(order, k, noises[e.meter])
 		s.drawn[i] = e.reading
-		if scatter, err := ScatterOf(e.singles, e.taken); err == nil {
-			s.drawn[i].Scatter = scatter
+		if scatter, err := scatterOf(e.singles, e.taken); err == nil {
+			s.drawn[i].scatter = scatter
 		} else {
 			s.unknown++
 		}
@@ -141,7 +140,7 @@ const (
 // the noise has it at that level: luminance of all, and X and Z of a like colour alone, since
 // how they go together depends on the colour. Those that are not of a like level count only where
 // they do not claim that it scatters less than was seen there.
-func (s *Sheet) like(order []int, k int, n noise) (before, level Spread) {
+func (s *Sheet) like(order []int, k int, n noise) (before, level spread) {
 	e := &s.readings[order[k]]
 	own := e.own
 	var near, far, nearLike, farLike pool
@@ -150,29 +149,29 @@ func (s *Sheet) like(order []int, k int, n noise) (before, level Spread) {
 		if !ok || own.dof+far.dof >= enoughDoF && own.dof+farLike.dof >= enoughDoF {
 			break
 		}
-		spread := o.own.Scaled(times)
+		here := o.own.scaled(times)
 		alike := times < likeScatter && times > 1/likeScatter
 		if own.dof+far.dof < enoughDoF {
-			far.add(spread, true)
-			near.add(spread, alike)
+			far.add(here, true)
+			near.add(here, alike)
 		}
-		farLike.add(spread, e.likeColour(o))
-		nearLike.add(spread, alike && e.likeColour(o))
+		farLike.add(here, e.likeColour(o))
+		nearLike.add(here, alike && e.likeColour(o))
 	}
-	seen, all := Pool(append(near.all, own)...), Pool(append(far.all, own)...)
-	if seen.Luminance()*seen.Luminance() > float64(byChance(seen.dof)*all.Luminance()*all.Luminance()) {
+	seen, all := pooled(append(near.all, own)...), pooled(append(far.all, own)...)
+	if seen.luminance()*seen.luminance() > float64(byChance(seen.dof)*all.luminance()*all.luminance()) {
 		far, farLike = near, nearLike
 	}
-	return Pool(farLike.all...), Pool(far.all...)
+	return pooled(farLike.all...), pooled(far.all...)
 }
 
 // pool are spreads and their degrees of freedom together.
 type pool struct {
-	all []Spread
+	all []spread
 	dof float64
 }
 
-func (p *pool) add(s Spread, fits bool) {
+func (p *pool) add(s spread, fits bool) {
 	if fits {
 		p.all, p.dof = append(p.all, s), p.dof+s.dof
 	}

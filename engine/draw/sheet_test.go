@@ -43,10 +43,10 @@ func TestPooledLevels(t *testing.T) {
 			for range sheets {
 				s := sheetOf(r, levels, 5, tt.share, tt.amount, 0)
 				for i, level := range levels {
-					m := s.drawn[i].Scatter
+					m := s.drawn[i].scatter
 					known := (tt.share*tt.share*level*level + tt.amount*tt.amount) / 5
-					variance[i] += m.Luminance() * m.Luminance() / known / sheets
-					dof[i] += m.DoF() / sheets
+					variance[i] += m.luminance() * m.luminance() / known / sheets
+					dof[i] += m.dof / sheets
 				}
 			}
 			for i, v := range variance {
@@ -88,7 +88,7 @@ func TestScatterOfItsOwn(t *testing.T) {
 		}
 		s.finish()
 		relative := func(i int, level, share float64) float64 {
-			x := s.drawn[i].Scatter.Luminance() / level / share
+			x := s.drawn[i].scatter.luminance() / level / share
 			return x * x * 5 / sheets
 		}
 		odd += relative(4, 14, 0.005)
@@ -117,7 +117,7 @@ func TestNoise(t *testing.T) {
 		r := rand.New(rand.NewPCG(9, 10))
 		var seen []levelled
 		for level := 0.001; level < 1000; level *= 1.03 {
-			s := levelled{Spread{dof: 4}, light{level, seconds(level)}}
+			s := levelled{spread{dof: 4}, light{level, seconds(level)}}
 			for range 4 {
 				z := r.NormFloat64()
 				s.cov[0][0] += want.variance(s.light) * z * z / 4
@@ -136,7 +136,7 @@ func TestNoise(t *testing.T) {
 	if got := want.times(light{0.5, 2}, light{-1, 8}); math.Abs(got-math.Sqrt(3.25e-6/1.25e-7)) > 1e-12 {
 		t.Errorf("a grey scatters %v times as much as the dark", got)
 	}
-	if n := noiseOf([]levelled{{Spread{dof: 4}, light{level: 100}}}); n != (noise{}) || n.times(light{level: 1}, light{level: 100}) != 1 {
+	if n := noiseOf([]levelled{{spread{dof: 4}, light{level: 100}}}); n != (noise{}) || n.times(light{level: 1}, light{level: 100}) != 1 {
 		t.Errorf("of readings that do not scatter: %v", n)
 	}
 	if noiseOf(nil) != (noise{}) {
@@ -169,7 +169,7 @@ func TestEasyTarget(t *testing.T) {
 		levels := slices.Repeat([]float64{100}, tt.series)
 		with := sheetOf(rand.New(rand.NewPCG(3, 4)), levels, 5, 0.001, 0, tt.target)
 		plain := sheetOf(rand.New(rand.NewPCG(3, 4)), levels, 5, 0.001, 0, 0)
-		a, b := with.drawn[0].Scatter.Luminance(), plain.drawn[0].Scatter.Luminance()
+		a, b := with.drawn[0].scatter.luminance(), plain.drawn[0].scatter.luminance()
 		if tt.series == 1 && tt.want > 1 {
 			b = math.Max(b, 0.001*plain.readings[0].reading.Mean.Y/math.Sqrt(5)) // the stated repeatability
 		}
@@ -188,11 +188,11 @@ func TestEasyTargetCovers(t *testing.T) {
 	held := 0
 	for range series {
 		singles := readUntil(r, sigma, target)
-		m, err := ScatterOf(singles, Taken{Repeatability: sigma, UntilSteady: true, Target: target})
+		m, err := scatterOf(singles, Taken{Repeatability: sigma, UntilSteady: true, Target: target})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(MeanOf(singles).Y-100) <= tQuantile975(m.DoF())*m.Luminance() {
+		if math.Abs(MeanOf(singles).Y-100) <= tQuantile975(m.dof)*m.luminance() {
 			held++
 		}
 	}
@@ -208,7 +208,7 @@ func readUntil(r *rand.Rand, sigma, target float64) (singles []XYZ) {
 	for {
 		singles = append(singles, XYZ{Y: 100 + sigma*r.NormFloat64()})
 		n := len(singles)
-		s := SpreadOf(singles).Luminance()
+		s := spreadOf(singles).luminance()
 		if n >= 5 && 1.14*s/math.Sqrt(float64(n)) <= target || n >= 50 {
 			return singles
 		}
@@ -292,8 +292,8 @@ func TestColoursApart(t *testing.T) {
 				moved := d.Apply(c)
 				squares[step] += math.Pow(moved.X/moved.Y/(c.X/c.Y)-1, 2) / draws / sheets
 			}
-			luminance += math.Pow(s.drawn[step].Scatter.Luminance()/c.Y/gain, 2) * 5 / sheets / float64(len(colours))
-			dof += s.drawn[step].Scatter.DoF() / sheets / float64(len(colours))
+			luminance += math.Pow(s.drawn[step].scatter.luminance()/c.Y/gain, 2) * 5 / sheets / float64(len(colours))
+			dof += s.drawn[step].scatter.dof / sheets / float64(len(colours))
 		}
 	}
 	for step, square := range squares {

@@ -56,14 +56,14 @@ func (s sorted) ends(share float64) (low, high float64) {
 
 func (s sorted) constant() bool { return s.at[0] == s.at[len(s.at)-1] }
 
-// Moments returns mean and standard deviation (n - 1 in the denominator) of
+// moments returns mean and standard deviation (n - 1 in the denominator) of
 // numbers, in two passes and each corrected for what rounding left, so that a
 // large common part costs no digits; the deviation is NaN of fewer than two.
 //
 // Source: [JCGM101], 7.6; the correction: T. F. Chan, G. H. Golub and R. J.
 // LeVeque, "Algorithms for computing the sample variance", Am. Stat. 37 (1983)
 // 242-247.
-func Moments(numbers []float64) (mean, sd float64) {
+func moments(numbers []float64) (mean, sd float64) {
 	n := float64(len(numbers))
 	for _, y := range numbers {
 		mean += y / n
@@ -101,7 +101,7 @@ func (s sorted) standard() float64 {
 	if s.constant() {
 		return 0
 	}
-	mean, sd := Moments(s.at)
+	mean, sd := moments(s.at)
 	outer := len(s.at) / 40
 	inner := 0.
 	for _, y := range s.at[outer : len(s.at)-outer] {

@@ -11,21 +11,21 @@ func (a XYZ) times(f float64) XYZ { return XYZ{float64(a.X * f), float64(a.Y * f
 func (a XYZ) vector() [3]float64  { return [3]float64{a.Y, a.X, a.Z} }
 func fromVector(v [3]float64) XYZ { return XYZ{X: v[1], Y: v[0], Z: v[2]} }
 
-// Spread is how single readings of one light scatter: the covariance of Y, X
-// and Z, and the degrees of freedom by which it is known. The zero Spread is
+// spread is how single readings of one light scatter: the covariance of Y, X
+// and Z, and the degrees of freedom by which it is known. The zero spread is
 // that of which nothing is known.
-type Spread struct {
+type spread struct {
 	cov [3][3]float64 // (cd/m²)², in the order Y, X, Z
-	dof float64
+	dof float64       // 0 where nothing is known, infinite for what is stated
 }
 
-// SpreadOf returns the sample covariance of single readings, with n - 1
+// spreadOf returns the sample covariance of single readings, with n - 1
 // degrees of freedom; of fewer than two it knows nothing.
 //
 //	C = Σ (xᵢ - x̄)(xᵢ - x̄)ᵀ / (n - 1)
 //
 // Source: [JCGM100], 5.2.3 eq. (17).
-func SpreadOf(singles []XYZ) (s Spread) {
+func spreadOf(singles []XYZ) (s spread) {
 	n := float64(len(singles))
 	if n < 2 {
 		return s
@@ -42,7 +42,7 @@ func SpreadOf(singles []XYZ) (s Spread) {
 	return s
 }
 
-func (s *Spread) add(d [3]float64, weight float64) {
+func (s *spread) add(d [3]float64, weight float64) {
 	for i := range d {
 		for j := range d {
 			s.cov[i][j] += float64(float64(d[i]*d[j]) * weight)
@@ -68,14 +68,14 @@ func MeanOf(singles []XYZ) XYZ {
 	return mean.plus(rest.times(share))
 }
 
-// StatedSpread returns what is stated of single readings: known for certain,
+// statedSpread returns what is stated of single readings: known for certain,
 // with infinitely many degrees of freedom. percent is a bench's repeatability, the standard
 // uncertainty of a single reading in % of Y; half of its variance is taken to
 // be a gain that X, Y and Z share, and half to be each channel's own (a model
 // of our own: a meter's noise is between the two). noise is the standard
 // uncertainty of a single reading in darkness, in cd/m², each channel's own.
 // Where both are 0 nothing is known.
-func StatedSpread(mean XYZ, percent, noise float64) (s Spread) {
+func statedSpread(mean XYZ, percent, noise float64) (s spread) {
 	if percent <= 0 && noise <= 0 {
 		return s
 	}
@@ -93,12 +93,12 @@ func StatedSpread(mean XYZ, percent, noise float64) (s Spread) {
 	return s
 }
 
-// Pool joins the spreads of readings of the same level, weighed by their
+// pooled joins the spreads of readings of the same level, weighed by their
 // degrees of freedom, which add up. Of a level that is only near, use
-// [Spread.Scaled] first. What is known for certain outweighs the others.
+// spread.scaled first. What is known for certain outweighs the others.
 //
 // Source: [JCGM100], 4.2.4 (pooled estimate of variance).
-func Pool(spreads ...Spread) (p Spread) {
+func pooled(spreads ...spread) (p spread) {
 	for _, s := range spreads {
 		if math.IsInf(s.dof, 1) {
 			return s
@@ -118,16 +118,12 @@ func Pool(spreads ...Spread) (p Spread) {
 	return p
 }
 
-// DoF returns the degrees of freedom: 0 where nothing is known, infinite for
-// what is stated.
-func (s Spread) DoF() float64 { return s.dof }
+// luminance returns the standard deviation of Y of single readings, in cd/m².
+func (s spread) luminance() float64 { return math.Sqrt(s.cov[0][0]) }
 
-// Luminance returns the standard deviation of Y of single readings, in cd/m².
-func (s Spread) Luminance() float64 { return math.Sqrt(s.cov[0][0]) }
-
-// Scaled returns the spread of readings so many times as bright, for scatter
+// scaled returns the spread of readings so many times as bright, for scatter
 // that is proportional to the light.
-func (s Spread) Scaled(times float64) Spread {
+func (s spread) scaled(times float64) spread {
 	for i := range s.cov {
 		for j := range s.cov {
 			s.cov[i][j] *= times * times
@@ -136,11 +132,11 @@ func (s Spread) Scaled(times float64) Spread {
 	return s
 }
 
-// AtLeast returns s, or the floor where the luminance of s scatters less: a
+// atLeast returns s, or the floor where the luminance of s scatters less: a
 // handful of readings may agree better than the meter can. A floor of which
 // nothing is known is none.
-func (s Spread) AtLeast(floor Spread) Spread {
-	if floor.dof > 0 && !(s.Luminance() >= floor.Luminance()) {
+func (s spread) atLeast(floor spread) spread {
+	if floor.dof > 0 && !(s.luminance() >= floor.luminance()) {
 		return floor
 	}
 	return s

@@ -31,15 +31,15 @@ func LastPlace(number string) (float64, error) {
 // draw returns the deviation that half a unit of each last digit allows.
 func (t Typed) draw(mean XYZ, k Key, draw int) XYZ {
 	d := XYZ{
-		Y: float64(t.Place.Y / 2 * k.Rectangular(draw)),
-		X: float64(t.Place.X / 2 * k.Part(1).Rectangular(draw)),
-		Z: float64(t.Place.Z / 2 * k.Part(2).Rectangular(draw)),
+		Y: float64(t.Place.Y / 2 * k.rectangular(draw)),
+		X: float64(t.Place.X / 2 * k.part(1).rectangular(draw)),
+		Z: float64(t.Place.Z / 2 * k.part(2).rectangular(draw)),
 	}
 	if t.X == 0 && t.Y == 0 || !lit(mean) {
 		return d
 	}
 	// X and Z were made of Y, x and y, so that they go with Y.
-	toX, toZ := shift(mean, t.X/2*k.Part(1).Rectangular(draw), t.Y/2*k.Part(2).Rectangular(draw))
+	toX, toZ := shift(mean, t.X/2*k.part(1).rectangular(draw), t.Y/2*k.part(2).rectangular(draw))
 	y := mean.Y + d.Y
 	d.X += float64(d.Y*(mean.X/mean.Y)) + float64(toX*y)
 	d.Z += float64(d.Y*(mean.Z/mean.Y)) + float64(toZ*y)

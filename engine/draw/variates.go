@@ -2,7 +2,7 @@ package draw
 
 import "math"
 
-// Uniform returns the number of a draw from the uniform distribution between 0
+// uniform returns the number of a draw from the uniform distribution between 0
 // and 1, neither included. It is an odd multiple of 2⁻⁵³, so that 1 less it is
 // exact too.
 //
@@ -15,26 +15,26 @@ import "math"
 // Source: M. D. McKay, R. J. Beckman and W. J. Conover, "A comparison of three methods
 // for selecting values of input variables", Technometrics 21 (1979) 239-245
 // (Latin hypercube sampling); that each hundred is one is our own.
-func (k Key) Uniform(draw int) float64 {
+func (k Key) uniform(draw int) float64 {
 	in := k.stratum(draw/strata, uint64(draw%strata))<<57 | k.bits(draw)>>7
 	return float64(float64(in/strata>>5<<1|1) * 0x1p-53)
 }
 
-// Rectangular returns the number of a draw from the rectangular distribution
+// rectangular returns the number of a draw from the rectangular distribution
 // with mean 0 and half-width 1; its standard deviation is 1/√3.
 //
 // Source: [JCGM101], 6.4.2.
-func (k Key) Rectangular(draw int) float64 {
-	return float64(2*k.Uniform(draw)) - 1
+func (k Key) rectangular(draw int) float64 {
+	return float64(2*k.uniform(draw)) - 1
 }
 
-// Normal returns the number of a draw from the standard normal distribution:
-// the quantile of [Key.Uniform], so that a larger uniform number always is a
+// normal returns the number of a draw from the standard normal distribution:
+// the quantile of Key.uniform, so that a larger uniform number always is a
 // larger normal one. The largest that it can give is 8.2.
 //
 // Source: [JCGM101], 6.4.7 and C.4, there by another method.
-func (k Key) Normal(draw int) float64 {
-	return normalQuantile(k.Uniform(draw))
+func (k Key) normal(draw int) float64 {
+	return normalQuantile(k.uniform(draw))
 }
 
 // tScale returns √(dof/χ²), which makes normal numbers those of Student's t
@@ -46,10 +46,10 @@ func (k Key) tScale(dof float64, draw int) float64 {
 	if math.IsInf(dof, 1) {
 		return 1
 	}
-	return math.Sqrt(dof / k.ChiSquare(dof, draw))
+	return math.Sqrt(dof / k.chiSquare(dof, draw))
 }
 
-// ChiSquare returns the number of a draw from the χ² distribution with dof ≥ 1
+// chiSquare returns the number of a draw from the χ² distribution with dof ≥ 1
 // degrees of freedom, which need not be whole. A dof below 1, or infinite, is
 // our own mistake and panics.
 //
@@ -59,24 +59,24 @@ func (k Key) tScale(dof float64, draw int) float64 {
 //
 // Source: G. Marsaglia and W. W. Tsang, "A simple method for generating gamma
 // variables", ACM Trans. Math. Softw. 26 (2000) 363-372.
-func (k Key) ChiSquare(dof float64, draw int) float64 {
+func (k Key) chiSquare(dof float64, draw int) float64 {
 	if !(dof >= 1) || math.IsInf(dof, 1) {
 		panic("draw: degrees of freedom must be finite and at least 1")
 	}
 	if dof < 2 { // χ² of dof is that of dof + 2 times U^(2/dof)
-		u := k.Uniform(draw)
-		return k.Part(1).ChiSquare(dof+2, draw) * exp(2/dof*log(u))
+		u := k.uniform(draw)
+		return k.part(1).chiSquare(dof+2, draw) * exp(2/dof*log(u))
 	}
 	d := float64(dof/2) - 1./3
 	c := 1 / math.Sqrt(9*d)
-	for ; ; k = k.Part(2) {
-		x := k.Normal(draw)
+	for ; ; k = k.part(2) {
+		x := k.normal(draw)
 		v := 1 + float64(c*x)
 		if v <= 0 {
 			continue
 		}
 		v = float64(v * v * v)
-		u, xx := k.Part(1).Uniform(draw), x*x
+		u, xx := k.part(1).uniform(draw), x*x
 		if u < 1-float64(0.0331*xx*xx) || log(u) < float64(0.5*xx)+float64(d*(1-v+log(v))) {
 			return 2 * d * v
 		}

@@ -23,7 +23,7 @@ func numbers(n int, at func(int) float64) []float64 {
 func TestArithmetic(t *testing.T) {
 	probabilities := []float64{0x1p-53, 1e-15, 1e-12, 1.3e-11, 1.4e-11, 1e-5, 0.01, 0.0749, 0.0751, 0.3, 0.5, 0.7, 0.9249, 0.9251, 0.999, 1 - 0x1p-53}
 	for i := range 100000 {
-		probabilities = append(probabilities, NewKey("p").Uniform(i))
+		probabilities = append(probabilities, NewKey("p").uniform(i))
 	}
 	for _, p := range probabilities {
 		if got, want := normalQuantile(p), distuv.UnitNormal.Quantile(p); math.Abs(got-want) > 1e-14*math.Max(1, math.Abs(want)) {
@@ -68,12 +68,12 @@ func TestDistributions(t *testing.T) {
 		at    func(int) float64
 		below func(float64) float64
 	}{
-		{"uniform", k.Uniform, distuv.Uniform{Min: 0, Max: 1}.CDF},
-		{"rectangular", k.Rectangular, distuv.Uniform{Min: -1, Max: 1}.CDF},
-		{"normal", k.Normal, distuv.UnitNormal.CDF},
-		{"normal, over steps", func(i int) float64 { return NewKey("s").Number(i).Normal(0) }, distuv.UnitNormal.CDF},
-		{"normal, over names", func(i int) float64 { return NewKey(fmt.Sprint("meter ", i)).Normal(7) }, distuv.UnitNormal.CDF},
-		{"normal, over parts", func(i int) float64 { return k.Part(i).Normal(7) }, distuv.UnitNormal.CDF},
+		{"uniform", k.uniform, distuv.Uniform{Min: 0, Max: 1}.CDF},
+		{"rectangular", k.rectangular, distuv.Uniform{Min: -1, Max: 1}.CDF},
+		{"normal", k.normal, distuv.UnitNormal.CDF},
+		{"normal, over steps", func(i int) float64 { return NewKey("s").Number(i).normal(0) }, distuv.UnitNormal.CDF},
+		{"normal, over names", func(i int) float64 { return NewKey(fmt.Sprint("meter ", i)).normal(7) }, distuv.UnitNormal.CDF},
+		{"normal, over parts", func(i int) float64 { return k.part(i).normal(7) }, distuv.UnitNormal.CDF},
 		{"χ² 1", chi(k, 1), distuv.ChiSquared{K: 1}.CDF},
 		{"χ² 1.5", chi(k, 1.5), distuv.ChiSquared{K: 1.5}.CDF},
 		{"χ² 2", chi(k, 2), distuv.ChiSquared{K: 2}.CDF},
@@ -92,12 +92,12 @@ func TestDistributions(t *testing.T) {
 }
 
 func chi(k Key, dof float64) func(int) float64 {
-	return func(i int) float64 { return k.ChiSquare(dof, i) }
+	return func(i int) float64 { return k.chiSquare(dof, i) }
 }
 
-// studentT is a number of the t distribution as [MeanScatter.Draw] has it.
+// studentT is a number of the t distribution as meanScatter.draw has it.
 func studentT(k Key, dof float64, draw int) float64 {
-	return k.Normal(draw) * k.Part(1).tScale(dof, draw)
+	return k.normal(draw) * k.part(1).tScale(dof, draw)
 }
 
 func student(k Key, dof float64) func(int) float64 {
@@ -111,7 +111,7 @@ func TestNormalMoments(t *testing.T) {
 	k := NewKey("moments")
 	var m [5]float64
 	for i := range n {
-		x, p := k.Normal(i), 1.
+		x, p := k.normal(i), 1.
 		for j := range m {
 			m[j] += p / n
 			p *= x
@@ -137,16 +137,16 @@ func TestNeighboursAreIndependent(t *testing.T) {
 		name string
 		a, b func(int) float64
 	}{
-		{"next draw", k.Normal, func(i int) float64 { return k.Normal(i + 1) }},
-		{"eighth draw", k.Normal, func(i int) float64 { return k.Normal(i + 8) }},
-		{"next part", k.Normal, k.Part(1).Normal},
-		{"second part", k.Normal, k.Part(2).Normal},
-		{"next step", k.Number(7).Normal, k.Number(8).Normal},
-		{"next step, same draw", func(i int) float64 { return k.Number(i).Normal(5) }, func(i int) float64 { return k.Number(i + 1).Normal(5) }},
-		{"step as draw", func(i int) float64 { return k.Number(i).Normal(5) }, k.Number(5).Normal},
-		{"next name", k.Text("meter 1").Normal, k.Text("meter 2").Normal},
-		{"normal and its χ²", k.Normal, func(i int) float64 { return k.Part(1).ChiSquare(4, i) }},
-		{"a component and its run", NewKey("scale").Text("a").Normal, NewKey("xy").Text("a").Normal},
+		{"next draw", k.normal, func(i int) float64 { return k.normal(i + 1) }},
+		{"eighth draw", k.normal, func(i int) float64 { return k.normal(i + 8) }},
+		{"next part", k.normal, k.part(1).normal},
+		{"second part", k.normal, k.part(2).normal},
+		{"next step", k.Number(7).normal, k.Number(8).normal},
+		{"next step, same draw", func(i int) float64 { return k.Number(i).normal(5) }, func(i int) float64 { return k.Number(i + 1).normal(5) }},
+		{"step as draw", func(i int) float64 { return k.Number(i).normal(5) }, k.Number(5).normal},
+		{"next name", k.Text("meter 1").normal, k.Text("meter 2").normal},
+		{"normal and its χ²", k.normal, func(i int) float64 { return k.part(1).chiSquare(4, i) }},
+		{"a component and its run", NewKey("scale").Text("a").normal, NewKey("xy").Text("a").normal},
 	} {
 		a, b := numbers(n, c.a), numbers(n, c.b)
 		for _, square := range []bool{false, true} {
@@ -166,7 +166,7 @@ func TestKeysTogether(t *testing.T) {
 	const keys, draws = 60, 1000
 	columns := make([][]float64, keys)
 	for i := range columns {
-		columns[i] = numbers(draws, NewKey("scatter").Text("run").Number(i).Normal)
+		columns[i] = numbers(draws, NewKey("scatter").Text("run").Number(i).normal)
 	}
 	var r []float64
 	for i := range columns {
@@ -187,7 +187,7 @@ func TestDegreesOfFreedomBelowOnePanic(t *testing.T) {
 					t.Errorf("χ² of %v does not panic", dof)
 				}
 			}()
-			NewKey("a").ChiSquare(dof, 0)
+			NewKey("a").chiSquare(dof, 0)
 		}()
 	}
 }
@@ -196,7 +196,7 @@ func TestNoAllocation(t *testing.T) {
 	r := fullReading()
 	n := testing.AllocsPerRun(100, func() {
 		k := NewKey("scatter").Text("run").Number(3)
-		sink += studentT(k, 4, 1) + r.Draw(5).Apply(r.Mean).Y
+		sink += studentT(k, 4, 1) + r.draw(5).Apply(r.Mean).Y
 	})
 	if n != 0 {
 		t.Errorf("a drawn reading allocates %v times", n)

@@ -6,7 +6,7 @@ import (
 )
 
 // Append writes a record after the last one and takes it into the view. The grammar that it must fit is in
-// the package comment; a record that does not fit is refused with [ErrRefused], and the journal goes on.
+// the package comment; a record that does not fit is refused with errRefused, and the journal goes on.
 //
 // When the file cannot be written, synced or cut, the error matches [ErrBroken] and its cause, and so
 // does that of every Append after it: the file may then end in a torn line, or in a record that is whole
@@ -18,7 +18,7 @@ func (j *Journal) Append(r Record) error {
 	e := r.event()
 	line, sum, err := j.encode(&r, e)
 	if err != nil {
-		return fmt.Errorf("%s: record %d: %w: %w", j.path, len(j.view.entries)+1, ErrRefused, err)
+		return fmt.Errorf("%s: record %d: %w: %w", j.path, len(j.view.entries)+1, errRefused, err)
 	}
 	if err := j.write(line[len(j.data):], syncs(r.Kind)); err != nil {
 		j.broken = fmt.Errorf("%s: record %d could not be written, those before it are kept: %w: %w",
@@ -35,9 +35,9 @@ func (j *Journal) Append(r Record) error {
 func (j *Journal) writable() error {
 	switch {
 	case j.mode == readOnly:
-		return fmt.Errorf("%s: %w", j.path, ErrReadOnly)
+		return fmt.Errorf("%s: %w", j.path, errReadOnly)
 	case j.mode == closed:
-		return fmt.Errorf("%s: %w", j.path, ErrClosed)
+		return fmt.Errorf("%s: %w", j.path, errClosed)
 	}
 	return j.broken
 }
@@ -57,8 +57,8 @@ func (j *Journal) encode(r *Record, e event) (data []byte, sum [sumLen]byte, err
 	data = append(data, sumKey...)
 	data = append(data, sum[:]...)
 	data = append(data, sumEnd+"\n"...)
-	if n := len(data) - from - 1; n > MaxLine {
-		return nil, sum, fmt.Errorf("%s is %d bytes long, want at most %d", r.Kind, n, MaxLine)
+	if n := len(data) - from - 1; n > maxLine {
+		return nil, sum, fmt.Errorf("%s is %d bytes long, want at most %d", r.Kind, n, maxLine)
 	}
 	return data, sum, nil
 }

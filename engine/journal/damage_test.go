@@ -178,7 +178,7 @@ func TestVersions(t *testing.T) {
 		var v *VersionError
 		if c.format == 0 {
 			wantDamage(t, err, 1)
-		} else if !errors.As(err, &v) || v.Format != max(c.format, 0) || v.Reads != Format || v.Path == "" {
+		} else if !errors.As(err, &v) || v.Format != max(c.format, 0) || v.Reads != Format || v.path == "" {
 			t.Errorf("%s: error is %#v, want a VersionError of format %d", c.name, err, c.format)
 		}
 	}
@@ -186,27 +186,27 @@ func TestVersions(t *testing.T) {
 
 func TestLongLines(t *testing.T) {
 	good := built(t, doneRun()[:1]).data
-	long := bytes.Repeat([]byte("a"), MaxLine+1)
+	long := bytes.Repeat([]byte("a"), maxLine+1)
 	for _, end := range []string{"\n", ""} { // a torn line is no better
 		_, err := parse("long", slices.Concat(good, long, []byte(end)))
 		wantDamage(t, err, 3)
-		if !strings.Contains(err.Error(), fmt.Sprint(MaxLine)) {
+		if !strings.Contains(err.Error(), fmt.Sprint(maxLine)) {
 			t.Errorf("error is %v, want it to name the bound", err)
 		}
 	}
 	j := built(t, nil)
-	text := slices.Concat([]byte(`"`), long[:MaxLine], []byte(`"`))
-	if err := j.Append(Record{Kind: KindAside, Name: "a", Data: text}); !errors.Is(err, ErrRefused) {
+	text := slices.Concat([]byte(`"`), long[:maxLine], []byte(`"`))
+	if err := j.Append(Record{Kind: KindAside, Name: "a", Data: text}); !errors.Is(err, errRefused) {
 		t.Errorf("a record that is too long: error is %v", err)
 	}
-	most := MaxLine - tailLen - len(`{"kind":"aside","name":"a","data":"","t":0`)
+	most := maxLine - tailLen - len(`{"kind":"aside","name":"a","data":"","t":0`)
 	text = append(text[:most+1], '"')
 	appendAll(t, j, []Record{{Kind: KindAside, Name: "a", Data: text}})
 	if again, err := parse("longest", j.data); err != nil || again.Records() != 2 {
 		t.Errorf("the longest line: %v", err)
 	}
 	text = append(text[:most+1], 'a', '"')
-	if err := j.Append(Record{Kind: KindAside, Name: "a", Data: text}); !errors.Is(err, ErrRefused) {
+	if err := j.Append(Record{Kind: KindAside, Name: "a", Data: text}); !errors.Is(err, errRefused) {
 		t.Errorf("a record that is one byte too long: error is %v", err)
 	}
 }

@@ -7,7 +7,7 @@
 // # File
 //
 // A journal is a file of JSON Lines: one JSON object ([RFC8259]) a line, without white space between
-// tokens, UTF-8, each line ended by a newline and at most [MaxLine] bytes long. The first line is the head:
+// tokens, UTF-8, each line ended by a newline and at most maxLine bytes long. The first line is the head:
 //
 //	{"journal":"candelua","format":1,"sum_by":"sha256-64","head":{…},"sum":"…"}
 //

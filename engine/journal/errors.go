@@ -8,13 +8,13 @@ import (
 var (
 	// ErrDamaged is matched by every [DamageError].
 	ErrDamaged = errors.New("journal is damaged")
-	// ErrRefused is matched when Append is given a record that the grammar does not allow here. Nothing
+	// errRefused is matched when Append is given a record that the grammar does not allow here. Nothing
 	// is written and the journal goes on.
-	ErrRefused = errors.New("record refused")
-	// ErrReadOnly is matched when Append is called on a journal that was loaded for reading.
-	ErrReadOnly = errors.New("journal was loaded for reading only")
-	// ErrClosed is matched when Append is called after Close.
-	ErrClosed = errors.New("journal is closed")
+	errRefused = errors.New("record refused")
+	// errReadOnly is matched when Append is called on a journal that was loaded for reading.
+	errReadOnly = errors.New("journal was loaded for reading only")
+	// errClosed is matched when Append is called after Close.
+	errClosed = errors.New("journal is closed")
 	// ErrBroken is matched by every Append after a write, a sync or a truncation failed. The cause is
 	// wrapped too. What was appended before is safe in the file; open it again to go on.
 	ErrBroken = errors.New("journal cannot be written any more")
@@ -22,13 +22,13 @@ var (
 
 // DamageError says which record of a journal is not as it was written. It matches [ErrDamaged].
 type DamageError struct {
-	Path   string
+	path   string
 	Record int // line number, from 1
 	Why    string
 }
 
 func (e *DamageError) Error() string {
-	return fmt.Sprintf("%s: record %d is damaged: %s", e.Path, e.Record, e.Why)
+	return fmt.Sprintf("%s: record %d is damaged: %s", e.path, e.Record, e.Why)
 }
 
 // Is reports whether target is [ErrDamaged].
@@ -48,14 +48,14 @@ func (e *DamageError) Hint() string {
 // VersionError says that a journal is intact as far as can be told, but of a format that this build does
 // not read.
 type VersionError struct {
-	Path   string
+	path   string
 	Format int // the journal's format
 	Reads  int // the format that this build reads
 }
 
 func (e *VersionError) Error() string {
 	if e.Format > e.Reads {
-		return fmt.Sprintf("%s: journal has format %d, and this build reads format %d: use a newer candelua", e.Path, e.Format, e.Reads)
+		return fmt.Sprintf("%s: journal has format %d, and this build reads format %d: use a newer candelua", e.path, e.Format, e.Reads)
 	}
-	return fmt.Sprintf("%s: journal has format %d, and this build reads format %d: use the candelua that wrote it", e.Path, e.Format, e.Reads)
+	return fmt.Sprintf("%s: journal has format %d, and this build reads format %d: use the candelua that wrote it", e.path, e.Format, e.Reads)
 }

@@ -112,8 +112,8 @@ func Memory(head any) (*Journal, error) {
 	}
 	sum := newChain().next(body)
 	line := append(append(append(body, sumKey...), sum[:]...), sumEnd+"\n"...)
-	if len(line) > MaxLine {
-		return nil, fmt.Errorf("journal: head is %d bytes long, want at most %d", len(line), MaxLine)
+	if len(line) > maxLine {
+		return nil, fmt.Errorf("journal: head is %d bytes long, want at most %d", len(line), maxLine)
 	}
 	return parse("journal in memory", line)
 }

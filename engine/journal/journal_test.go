@@ -150,11 +150,11 @@ func TestRawValues(t *testing.T) {
 	for _, bad := range []string{"NaN", "[1,NaN]", "Infinity", "-Infinity", "1 2", "{", `{"a":1,}`, "\"a\nb\"",
 		`1,"sum":"0123456789abcdef"}` + "\n", strings.Repeat("[", 600) + strings.Repeat("]", 600),
 		" " + strings.Repeat("[", 600) + strings.Repeat("]", 600)} {
-		if err := ask(bad); !errors.Is(err, ErrRefused) {
+		if err := ask(bad); !errors.Is(err, errRefused) {
 			t.Errorf("args %.40q: error is %v, want it refused", bad, err)
 		}
 		r := Record{Kind: KindSample, Step: 1, Data: json.RawMessage(bad)}
-		if err := j.Append(r); !errors.Is(err, ErrRefused) {
+		if err := j.Append(r); !errors.Is(err, errRefused) {
 			t.Errorf("data %.40q: error is %v, want it refused", bad, err)
 		}
 	}
@@ -180,7 +180,7 @@ func TestHeads(t *testing.T) {
 	for name, head := range map[string]any{
 		"a channel": make(chan int),
 		"too deep":  json.RawMessage(strings.Repeat("[", 600) + strings.Repeat("]", 600)),
-		"too long":  strings.Repeat("a", MaxLine),
+		"too long":  strings.Repeat("a", maxLine),
 	} {
 		path := filepath.Join(t.TempDir(), "journal.jsonl")
 		if _, err := Create(path, head, Options{}); err == nil {
@@ -233,7 +233,7 @@ func TestModes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := loaded.Append(next); !errors.Is(err, ErrReadOnly) {
+	if err := loaded.Append(next); !errors.Is(err, errReadOnly) {
 		t.Errorf("loaded: error is %v", err)
 	}
 	if err := loaded.Close(); err != nil {
@@ -248,7 +248,7 @@ func TestModes(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	if err := opened.Append(next); !errors.Is(err, ErrClosed) {
+	if err := opened.Append(next); !errors.Is(err, errClosed) {
 		t.Errorf("closed: error is %v", err)
 	}
 	if opened.Steps() != 1 {

@@ -7,8 +7,8 @@ import (
 	"os"
 )
 
-// MaxLine is the length, in bytes, that a record's line may have without its newline.
-const MaxLine = 64 << 20
+// maxLine is the length, in bytes, that a record's line may have without its newline.
+const maxLine = 64 << 20
 
 var errSum = errors.New("its sum does not fit its bytes and the record before it")
 
@@ -31,8 +31,8 @@ func parse(path string, data []byte) (*Journal, error) {
 		if length < 0 {
 			j.torn = len(data) - from
 		}
-		if length > MaxLine || j.torn > MaxLine {
-			return nil, j.damage(fmt.Errorf("its line is longer than %d bytes", MaxLine))
+		if length > maxLine || j.torn > maxLine {
+			return nil, j.damage(fmt.Errorf("its line is longer than %d bytes", maxLine))
 		}
 		if j.torn > 0 {
 			break
@@ -53,10 +53,10 @@ func parse(path string, data []byte) (*Journal, error) {
 // damage says that the record after the last good one is damaged, or that its head has another format.
 func (j *Journal) damage(why error) error {
 	if v, ok := why.(*VersionError); ok {
-		v.Path = j.path
+		v.path = j.path
 		return v
 	}
-	return &DamageError{Path: j.path, Record: len(j.view.entries) + 1, Why: why.Error()}
+	return &DamageError{path: j.path, Record: len(j.view.entries) + 1, Why: why.Error()}
 }
 
 // take verifies one line and takes it in.

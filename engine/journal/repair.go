@@ -11,8 +11,8 @@ import (
 var (
 	// ErrWhole is matched where a repair is asked for and nothing is damaged. A torn last line is no damage.
 	ErrWhole = errors.New("journal is not damaged")
-	// ErrUnkept is matched where a journal is not cut because what would be cut off is not kept elsewhere.
-	ErrUnkept = errors.New("journal is not cut")
+	// errUnkept is matched where a journal is not cut because what would be cut off is not kept elsewhere.
+	errUnkept = errors.New("journal is not cut")
 )
 
 // Parted is a journal that is damaged after its head, parted where the damage begins.
@@ -57,16 +57,16 @@ func part(path string, data []byte) (*Parted, error) {
 }
 
 // Cut cuts the damaged record and all after it off the journal's file, but only where the file side holds
-// exactly those bytes ([ErrUnkept] otherwise), and returns once that is on the disk. The file's time stays
+// exactly those bytes (errUnkept otherwise), and returns once that is on the disk. The file's time stays
 // as it was, for after a crash it says when the run was last at work. A crash leaves the file cut or not;
 // if not, Part finds the same again.
 func (d *Parted) Cut(side string) error {
 	path := d.Kept.path
 	switch kept, err := os.ReadFile(side); {
 	case err != nil:
-		return fmt.Errorf("%s: %w: %w", path, ErrUnkept, err)
+		return fmt.Errorf("%s: %w: %w", path, errUnkept, err)
 	case !bytes.Equal(kept, d.Tail):
-		return fmt.Errorf("%s: %w: %s does not hold what would be cut off", path, ErrUnkept, side)
+		return fmt.Errorf("%s: %w: %s does not hold what would be cut off", path, errUnkept, side)
 	}
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {

@@ -34,7 +34,7 @@ func TestRepairOfEveryRecord(t *testing.T) {
 			t.Fatalf("record %d: the damage is in record %d, %d lines are set aside and %d kept", record, d.Cause.Record, d.Records, d.Kept.Records())
 		}
 		side := filepath.Join(t.TempDir(), "side")
-		if err := d.Cut(side); !errors.Is(err, ErrUnkept) || !errors.Is(err, os.ErrNotExist) {
+		if err := d.Cut(side); !errors.Is(err, errUnkept) || !errors.Is(err, os.ErrNotExist) {
 			t.Fatalf("without a side file the error is %v", err)
 		}
 		if err := os.WriteFile(side, d.Tail, 0o666); err != nil {
@@ -147,7 +147,7 @@ func TestCutRefuses(t *testing.T) {
 	short := saved(t, d.Tail[:len(d.Tail)-1])
 	err = d.Cut(short)
 	untouched("a side file that lacks a byte", err, "journal is not cut", "does not hold what would be cut off")
-	if !errors.Is(err, ErrUnkept) {
+	if !errors.Is(err, errUnkept) {
 		t.Errorf("error is %v, want ErrUnkept", err)
 	}
 	side := saved(t, d.Tail)

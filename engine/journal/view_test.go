@@ -99,7 +99,7 @@ func TestGrammar(t *testing.T) {
 				}
 				return
 			}
-			if !errors.Is(err, ErrRefused) || !strings.Contains(err.Error(), c.why) {
+			if !errors.Is(err, errRefused) || !strings.Contains(err.Error(), c.why) {
 				t.Errorf("error is %v, want it to say %q", err, c.why)
 			}
 			if string(j.data) != before || j.Records() != len(c.has)+1 {
@@ -144,7 +144,7 @@ func TestFieldsOfKinds(t *testing.T) {
 		{Record{Kind: KindAside, Name: "a", PauseSeconds: 1}, "aside has a field pause_s"},
 	} {
 		err := built(t, nil).Append(c.r)
-		if !errors.Is(err, ErrRefused) || !strings.Contains(err.Error(), c.why) {
+		if !errors.Is(err, errRefused) || !strings.Contains(err.Error(), c.why) {
 			t.Errorf("%+v: error is %v, want it to say %q", c.r, err, c.why)
 		}
 	}

@@ -19,7 +19,7 @@ type Console interface {
 	// around it. It returns ctx's cause as soon as ctx is done; a line that
 	// comes later is the next call's. At the end of the input it returns
 	// [io.EOF], again and again; for a line of more than 4096 bytes
-	// [ErrLineTooLong], and the line is dropped.
+	// errLineTooLong, and the line is dropped.
 	ReadLine(ctx context.Context) (string, error)
 	// Say writes a text and ends its line.
 	Say(text string)
@@ -28,8 +28,8 @@ type Console interface {
 // maxLineBytes bounds a line; the longest reading has about a hundred.
 const maxLineBytes = 4096
 
-// ErrLineTooLong says that a line was dropped because of its length.
-var ErrLineTooLong = errors.New("the line is too long")
+// errLineTooLong says that a line was dropped because of its length.
+var errLineTooLong = errors.New("the line is too long")
 
 type line struct {
 	text string
@@ -91,7 +91,7 @@ func (c *console) readAll() {
 		}
 		text = strings.TrimFunc(text, unicode.IsSpace)
 		switch {
-		case err == nil, errors.Is(err, ErrLineTooLong):
+		case err == nil, errors.Is(err, errLineTooLong):
 			c.lines <- line{text, err}
 		case errors.Is(err, io.EOF):
 			if text != "" {
@@ -118,7 +118,7 @@ func readLine(in *bufio.Reader) (string, error) {
 		case errors.Is(err, bufio.ErrBufferFull):
 			continue
 		case long && (err == nil || errors.Is(err, io.EOF)):
-			return "", ErrLineTooLong
+			return "", errLineTooLong
 		}
 		return string(kept), err
 	}

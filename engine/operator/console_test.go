@@ -23,7 +23,7 @@ func readAll(t *testing.T, c Console) []string {
 		switch {
 		case errors.Is(err, io.EOF):
 			return lines
-		case errors.Is(err, ErrLineTooLong):
+		case errors.Is(err, errLineTooLong):
 			l = "(too long)"
 		case err != nil:
 			t.Fatal(err)

@@ -63,7 +63,7 @@ func (d *desk) answer(ctx context.Context, q question) error {
 	d.console.Say(q.ask)
 	for {
 		line, err := d.console.ReadLine(ctx)
-		if errors.Is(err, ErrLineTooLong) {
+		if errors.Is(err, errLineTooLong) {
 			d.console.Say(fmt.Sprintf("That line is too long: at most %d characters, please.", maxLineBytes))
 			continue
 		}

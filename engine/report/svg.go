@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 )
@@ -21,18 +20,6 @@ const (
 	faint  = "#8a929b"
 	ground = "#f1eee7"
 )
-
-// DrawingFile is the file's name of the drawing with an id. Ids have no
-// underscore, so that the one put after a device's name clashes with none.
-func DrawingFile(id string) string {
-	if device.MatchString(id) {
-		id += "_"
-	}
-	return id + ".svg"
-}
-
-// device is what no file may be called on some systems.
-var device = regexp.MustCompile(`^(con|prn|aux|nul|com[0-9]|lpt[0-9])$`)
 
 // svg writes one drawing.
 type svg struct {

@@ -16,8 +16,10 @@ type Options struct {
 	Plots  bool // draw the plots with characters
 	Budget bool // show what the uncertainties are made of
 	// Drawings is the folder that holds the drawings as files, which are then
-	// named in a line; empty where there are none.
-	Drawings string
+	// named in a line; empty where there are none. DrawingFile gives the name of the
+	// file there that has the drawing with an id; it is wanted where there is a folder.
+	Drawings    string
+	DrawingFile func(id string) string
 }
 
 // Terminal writes results as text: cautions, values, tables with their plots,
@@ -100,14 +102,17 @@ func (p *printer) notes(r *result.Results, level result.Level) {
 
 // drawings names the files of the drawings.
 func (p *printer) drawings(r *result.Results) {
+	if p.Drawings == "" {
+		return
+	}
 	var files []string
 	for _, plot := range r.Plots() {
-		files = append(files, DrawingFile(plot.ID))
+		files = append(files, p.DrawingFile(plot.ID))
 	}
 	for _, d := range r.Diagrams() {
-		files = append(files, DrawingFile(d.ID))
+		files = append(files, p.DrawingFile(d.ID))
 	}
-	if p.Drawings == "" || len(files) == 0 {
+	if len(files) == 0 {
 		return
 	}
 	p.part()

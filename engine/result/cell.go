@@ -34,8 +34,8 @@ func Num(f float64) Cell { return Cell{kind: Numeric, number: nought(f)} }
 // Text returns a cell that holds text.
 func Text(s string) Cell { return Cell{kind: Word, text: tidy(s)} }
 
-// Truth returns a cell that holds true or false.
-func Truth(b bool) Cell { return Cell{kind: Logical, truth: b} }
+// truth returns a cell that holds true or false.
+func truth(b bool) Cell { return Cell{kind: Logical, truth: b} }
 
 // Kind says what the cell holds.
 func (c Cell) Kind() Kind { return c.kind }
@@ -104,20 +104,20 @@ func cellOf(v any) (Cell, error) {
 	case string:
 		c = Text(v)
 	case bool:
-		c = Truth(v)
+		c = truth(v)
 	default:
 		return c, fmt.Errorf("is a %T, want a number, a text, true or false", v)
 	}
 	return c, c.check()
 }
 
-// check refuses a number that is not finite and text beyond [MaxText].
+// check refuses a number that is not finite and text beyond maxText.
 func (c Cell) check() error {
 	if c.kind == Numeric && !finite(c.number) {
 		return fmt.Errorf("is %v, want a finite number; leave it out where there is none", c.number)
 	}
-	if len(c.text) > MaxText {
-		return fmt.Errorf("has %d bytes of text, want at most %d", len(c.text), MaxText)
+	if len(c.text) > maxText {
+		return fmt.Errorf("has %d bytes of text, want at most %d", len(c.text), maxText)
 	}
 	return nil
 }

@@ -8,14 +8,14 @@ import (
 
 // Difference is one thing in which two results differ.
 type Difference struct {
-	Kind string // "value", "table", "plot", "diagram", "note" or "correction"
-	ID   string // its id; a note's number from 1
-	Text string // in words, without kind and id
+	kind string // "value", "table", "plot", "diagram", "note" or "correction"
+	id   string // its id; a note's number from 1
+	text string // in words, without kind and id
 }
 
 // String returns the difference for people: "value peak-luminance: value is
 // recorded as 612.4 and is 613 now".
-func (d Difference) String() string { return d.Kind + " " + d.ID + ": " + d.Text }
+func (d Difference) String() string { return d.kind + " " + d.id + ": " + d.text }
 
 // Compare lists what differs between recorded results and those that a replay
 // gave: value by value, plot by plot and diagram by diagram (in any order), table by table and
@@ -188,8 +188,8 @@ func comparePlots(d *differences, a, b *Plot) {
 	d.text("table", a.Table, b.Table)
 	d.text("x", a.X, b.X)
 	d.text("y", strings.Join(a.Y, ", "), strings.Join(b.Y, ", "))
-	d.cell("log_x", Truth(a.LogX), Truth(b.LogX))
-	d.cell("log_y", Truth(a.LogY), Truth(b.LogY))
+	d.cell("log_x", truth(a.LogX), truth(b.LogX))
+	d.cell("log_y", truth(a.LogY), truth(b.LogY))
 }
 
 func compareNotes(d *differences, a, b []Note) {

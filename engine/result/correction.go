@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// MaxCorrections is the most corrections that results hold.
-const MaxCorrections = 100
+// maxCorrections is the most corrections that results hold.
+const maxCorrections = 100
 
 // Correction is a correction of a meter that a run made: a matrix by which what
 // the meter reads becomes what the reference reads. It holds what a correction
@@ -52,8 +52,8 @@ func (r *Results) Correction(c Correction) (*Correction, error) {
 	if err := c.check(); err != nil {
 		return nil, fmt.Errorf("correction %q %w", c.Name, err)
 	}
-	if len(r.corrections) >= MaxCorrections {
-		return nil, fmt.Errorf("correction %q: results hold at most %d corrections", c.Name, MaxCorrections)
+	if len(r.corrections) >= maxCorrections {
+		return nil, fmt.Errorf("correction %q: results hold at most %d corrections", c.Name, maxCorrections)
 	}
 	if first, is := byID(r.corrections, c.ID, func(c *Correction) string { return c.ID }); is {
 		return nil, taken("correction", c.ID, c.Name, first.Where)

@@ -62,7 +62,7 @@ func TestCorrectionRefuses(t *testing.T) {
 		"NaN in row 2, column 3":             func(c *Correction) { c.Matrix[1][2] = math.NaN() },
 		"uncertainty -1":                     func(c *Correction) { c.XY = -1 },
 		"uncertainty +Inf":                   func(c *Correction) { c.Luminance = math.Inf(1) },
-		"has a text of 16385 bytes, want at": func(c *Correction) { c.Notes = strings.Repeat("n", MaxText+1) },
+		"has a text of 16385 bytes, want at": func(c *Correction) { c.Notes = strings.Repeat("n", maxText+1) },
 	} {
 		c := heronCalm()
 		change(&c)
@@ -71,7 +71,7 @@ func TestCorrectionRefuses(t *testing.T) {
 		}
 	}
 	r := New()
-	for range MaxCorrections {
+	for range maxCorrections {
 		c := heronCalm()
 		c.ID = "c-" + strings.Repeat("a", len(r.corrections)%50+1) + strings.Repeat("b", len(r.corrections)/50+1)
 		if _, err := r.Correction(c); err != nil {
@@ -111,11 +111,11 @@ func TestCompareCorrections(t *testing.T) {
 		if want == "" && len(d) == 0 {
 			continue
 		}
-		if len(d) != 1 || !strings.HasPrefix(d[0].Text, want) || want == "" || !strings.HasPrefix(d[0].String(), "correction heron-6-calm: ") {
+		if len(d) != 1 || !strings.HasPrefix(d[0].text, want) || want == "" || !strings.HasPrefix(d[0].String(), "correction heron-6-calm: ") {
 			t.Errorf("differences are %v, want %q", d, want)
 		}
 	}
-	if d := Compare(base, New()); len(d) != 1 || d[0].Text != "is recorded and is missing now" {
+	if d := Compare(base, New()); len(d) != 1 || d[0].text != "is recorded and is missing now" {
 		t.Errorf("differences are %v", d)
 	}
 }

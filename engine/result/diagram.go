@@ -8,12 +8,12 @@ import (
 
 // The most that diagrams hold.
 const (
-	MaxDiagrams      = 1_000
-	MaxDiagramPoints = 1_000   // points of a chromaticity diagram
-	MaxDiagramSpaces = 8       // triangles in one
+	maxDiagrams      = 1_000
+	maxDiagramPoints = 1_000   // points of a chromaticity diagram
+	maxDiagramSpaces = 8       // triangles in one
 	MaxDiagramValues = 100_000 // values of a distribution
-	MaxDiagramMarks  = 12      // marks in one
-	MaxMagnify       = 1_000
+	maxDiagramMarks  = 12      // marks in one
+	maxMagnify       = 1_000
 )
 
 // DiagramKind says what a diagram shows.
@@ -77,14 +77,14 @@ func (r *Results) Diagram(d Diagram) (*Diagram, error) {
 	if err := kept.check(); err != nil {
 		return nil, fmt.Errorf("diagram %q %w", kept.Title, err)
 	}
-	if len(r.diagrams) >= MaxDiagrams {
-		return nil, fmt.Errorf("diagram %q: results hold at most %d diagrams", kept.Title, MaxDiagrams)
+	if len(r.diagrams) >= maxDiagrams {
+		return nil, fmt.Errorf("diagram %q: results hold at most %d diagrams", kept.Title, maxDiagrams)
 	}
 	if where, is := r.drawn(kept.ID); is {
 		return nil, taken("diagram", kept.ID, kept.Title, where)
 	}
 	if size := kept.size(); size > r.room {
-		return nil, fmt.Errorf("diagram %q: results hold at most %d cells in all; draw fewer numbers", kept.Title, MaxCells)
+		return nil, fmt.Errorf("diagram %q: results hold at most %d cells in all; draw fewer numbers", kept.Title, maxCells)
 	} else {
 		r.room -= size
 	}
@@ -146,26 +146,26 @@ func (d *Diagram) check() error {
 }
 
 func (d *Diagram) checkPoints() error {
-	if n := len(d.Points); n == 0 || n > MaxDiagramPoints {
-		return fmt.Errorf("has %d points, want 1 to %d", n, MaxDiagramPoints)
+	if n := len(d.Points); n == 0 || n > maxDiagramPoints {
+		return fmt.Errorf("has %d points, want 1 to %d", n, maxDiagramPoints)
 	}
-	if n := len(d.Spaces); n > MaxDiagramSpaces {
-		return fmt.Errorf("has %d spaces, want at most %d", n, MaxDiagramSpaces)
+	if n := len(d.Spaces); n > maxDiagramSpaces {
+		return fmt.Errorf("has %d spaces, want at most %d", n, maxDiagramSpaces)
 	}
-	if !finite(d.Magnify) || d.Magnify < 1 || d.Magnify > MaxMagnify {
-		return fmt.Errorf("magnifies displacements by %v, want 1 to %d", d.Magnify, MaxMagnify)
+	if !finite(d.Magnify) || d.Magnify < 1 || d.Magnify > maxMagnify {
+		return fmt.Errorf("magnifies displacements by %v, want 1 to %d", d.Magnify, maxMagnify)
 	}
 	for i, p := range d.Points {
-		if len(p.Name) > MaxName {
-			return fmt.Errorf("has a name of %d bytes at point %d, want at most %d", len(p.Name), i+1, MaxName)
+		if len(p.Name) > maxName {
+			return fmt.Errorf("has a name of %d bytes at point %d, want at most %d", len(p.Name), i+1, maxName)
 		}
 		if !inDiagram(p.Measured) || p.Target != nil && !inDiagram(*p.Target) {
 			return fmt.Errorf("has no chromaticity at point %d, want u' and v' from -1 to 2", i+1)
 		}
 	}
 	for i, s := range d.Spaces {
-		if strings.TrimSpace(s.Name) == "" || len(s.Name) > MaxName {
-			return fmt.Errorf("has space %d named %q, want 1 to %d bytes", i+1, cut(s.Name), MaxName)
+		if strings.TrimSpace(s.Name) == "" || len(s.Name) > maxName {
+			return fmt.Errorf("has space %d named %q, want 1 to %d bytes", i+1, cut(s.Name), maxName)
 		}
 		for _, c := range s.Corners {
 			if !inDiagram(c) {
@@ -185,11 +185,11 @@ func (d *Diagram) checkValues() error {
 	if n := len(d.Values); n == 0 || n > MaxDiagramValues {
 		return fmt.Errorf("has %d values, want 1 to %d", n, MaxDiagramValues)
 	}
-	if n := len(d.Marks); n > MaxDiagramMarks {
-		return fmt.Errorf("has %d marks, want at most %d", n, MaxDiagramMarks)
+	if n := len(d.Marks); n > maxDiagramMarks {
+		return fmt.Errorf("has %d marks, want at most %d", n, maxDiagramMarks)
 	}
-	if len(d.Unit) > MaxName {
-		return fmt.Errorf("has a unit of %d bytes, want at most %d", len(d.Unit), MaxName)
+	if len(d.Unit) > maxName {
+		return fmt.Errorf("has a unit of %d bytes, want at most %d", len(d.Unit), maxName)
 	}
 	for i, v := range d.Values {
 		if !drawable(v) {
@@ -197,8 +197,8 @@ func (d *Diagram) checkValues() error {
 		}
 	}
 	for i, m := range d.Marks {
-		if strings.TrimSpace(m.Name) == "" || len(m.Name) > MaxName {
-			return fmt.Errorf("has mark %d named %q, want 1 to %d bytes", i+1, cut(m.Name), MaxName)
+		if strings.TrimSpace(m.Name) == "" || len(m.Name) > maxName {
+			return fmt.Errorf("has mark %d named %q, want 1 to %d bytes", i+1, cut(m.Name), maxName)
 		}
 		if !drawable(m.Value) {
 			return fmt.Errorf("has mark %d at %v, want a finite number within ±1e300", i+1, m.Value)

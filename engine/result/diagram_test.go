@@ -35,7 +35,7 @@ func TestDiagramsSurviveJSON(t *testing.T) {
 	if d := Compare(someDiagrams(t), again); len(d) > 0 {
 		t.Errorf("read diagrams differ: %v", d)
 	}
-	if len(again.Diagrams()) != 2 || again.room != MaxCells-10-7-2-2 {
+	if len(again.Diagrams()) != 2 || again.room != maxCells-10-7-2-2 {
 		t.Errorf("%d diagrams, room %d", len(again.Diagrams()), again.room)
 	}
 }
@@ -65,7 +65,7 @@ func TestDiagramsCompare(t *testing.T) {
 			t.Errorf("%v, want %s", d, want)
 		}
 	}
-	if d := Compare(someDiagrams(t), New()); len(d) != 2 || d[0].Text != "is recorded and is missing now" {
+	if d := Compare(someDiagrams(t), New()); len(d) != 2 || d[0].text != "is recorded and is missing now" {
 		t.Errorf("%v", d)
 	}
 }
@@ -77,7 +77,7 @@ func TestDiagramsRefused(t *testing.T) {
 		"name is":                         {Title: " ", Kind: Distribution, Values: []float64{1}},
 		`of the kind ""`:                  {Title: "t"},
 		"has 0 points":                    {Title: "t", Kind: Chromaticity, Magnify: 1},
-		"has 1001 points":                 {Title: "t", Kind: Chromaticity, Magnify: 1, Points: make([]DiagramPoint, MaxDiagramPoints+1)},
+		"has 1001 points":                 {Title: "t", Kind: Chromaticity, Magnify: 1, Points: make([]DiagramPoint, maxDiagramPoints+1)},
 		"magnifies displacements by 0":    {Title: "t", Kind: Chromaticity, Points: points},
 		"magnifies displacements by 1001": {Title: "t", Kind: Chromaticity, Points: points, Magnify: 1001},
 		"has 9 spaces":                    {Title: "t", Kind: Chromaticity, Points: points, Magnify: 1, Spaces: make([]DiagramSpace, 9)},
@@ -94,10 +94,10 @@ func TestDiagramsRefused(t *testing.T) {
 		`has mark 1 named ""`:             {Title: "t", Kind: Distribution, Values: []float64{1}, Marks: make([]DiagramMark, 1)},
 		"has mark 1 at NaN":               {Title: "t", Kind: Distribution, Values: []float64{1}, Marks: []DiagramMark{{Name: "m", Value: math.NaN()}}},
 		"has a unit of 201 bytes":         {Title: "t", Kind: Distribution, Values: []float64{1}, Unit: strings.Repeat("x", 201)},
-		"has a text of 16385 bytes":       {Title: "t", Kind: Distribution, Values: []float64{1}, Unit: strings.Repeat("x", MaxText+1)},
+		"has a text of 16385 bytes":       {Title: "t", Kind: Distribution, Values: []float64{1}, Unit: strings.Repeat("x", maxText+1)},
 	} {
 		r := New()
-		if _, err := r.Diagram(d); err == nil || !strings.Contains(err.Error(), want) || len(r.Diagrams()) > 0 || r.room != MaxCells {
+		if _, err := r.Diagram(d); err == nil || !strings.Contains(err.Error(), want) || len(r.Diagrams()) > 0 || r.room != maxCells {
 			t.Errorf("%s: %v", want, err)
 		}
 	}
@@ -128,7 +128,7 @@ func TestDiagramsShare(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	full := New()
-	for i := range MaxDiagrams {
+	for i := range maxDiagrams {
 		if _, err := full.Diagram(Diagram{Title: "x", ID: ID("x " + Number(float64(i))), Kind: Distribution, Values: []float64{1}}); err != nil {
 			t.Fatal(err)
 		}

@@ -11,9 +11,9 @@
 //     absolute (see [Same]), which is what two processors may differ by.
 //   - Every value, table and plot has a name for people and an id for
 //     machines. An id is made of a-z, 0-9 and single hyphens, is at most
-//     [MaxID] bytes long, and is used once among its kind.
+//     maxID bytes long, and is used once among its kind.
 //   - Text is valid UTF-8; bytes that are not become U+FFFD as they come in.
 //   - A script is untrusted, so the amount of each thing is bounded.
 //
-// The JSON form of [Results] carries [Format]; a reader refuses a newer one.
+// The JSON form of [Results] carries format; a reader refuses a newer one.
 package result

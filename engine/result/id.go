@@ -7,8 +7,8 @@ import (
 	"unicode"
 )
 
-// MaxID is the most bytes that an id has.
-const MaxID = 64
+// maxID is the most bytes that an id has.
+const maxID = 64
 
 // ID makes the id of a name: "Peak luminance" gives "peak-luminance".
 //
@@ -24,7 +24,7 @@ const MaxID = 64
 //   - any other letter is a word of its own, "u" and its code point in
 //     hexadecimal, so that no two such names fall together.
 //
-// A result beyond [MaxID] bytes is cut, and ends in a sum of the whole name.
+// A result beyond maxID bytes is cut, and ends in a sum of the whole name.
 // A name without letters and digits gives "". Names that differ in signs only
 // ("gain +5", "gain −5") give the same id, which [Results] refuses: the script
 // then states an id. ID(ID(name)) is ID(name).
@@ -61,13 +61,13 @@ func idOr(id, name string) string {
 // shorten cuts an id that is too long, and keeps it apart from others by a
 // sum of the name.
 func shorten(id, name string) string {
-	if len(id) <= MaxID {
+	if len(id) <= maxID {
 		return id
 	}
 	sum := fnv.New32a()
 	sum.Write([]byte(name))
 	tail := fmt.Sprintf("-%08x", sum.Sum32())
-	return strings.TrimRight(id[:MaxID-len(tail)], "-") + tail
+	return strings.TrimRight(id[:maxID-len(tail)], "-") + tail
 }
 
 // fold returns what stands for a rune in an id, and whether that is a word of

@@ -45,8 +45,8 @@ func TestID(t *testing.T) {
 func TestIDOfLongNamesStaysApart(t *testing.T) {
 	long := strings.Repeat("luminance of the very long name ", 10)
 	a, b := ID(long+"a"), ID(long+"b")
-	if a == b || len(a) > MaxID || len(b) > MaxID {
-		t.Errorf("ids are %q and %q, want two of at most %d bytes", a, b, MaxID)
+	if a == b || len(a) > maxID || len(b) > maxID {
+		t.Errorf("ids are %q and %q, want two of at most %d bytes", a, b, maxID)
 	}
 }
 
@@ -55,7 +55,7 @@ func TestIDProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		name := rapid.String().Draw(t, "name")
 		id := ID(name)
-		if !form.MatchString(id) || len(id) > MaxID {
+		if !form.MatchString(id) || len(id) > maxID {
 			t.Fatalf("ID(%q) = %q", name, id)
 		}
 		if ID(id) != id {

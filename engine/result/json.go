@@ -11,8 +11,8 @@ import (
 // kind. Version 2 has corrections, version 3 uncertainties that were drawn;
 // results without any are written as version 1, which they are.
 const (
-	Format   = 3
-	JSONKind = "candelua-results"
+	format   = 3
+	jsonKind = "candelua-results"
 )
 
 // ErrNewer is the cause of an error where a file is of a newer format than
@@ -78,7 +78,7 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	if r.draws != nil {
 		format = 3
 	}
-	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, JSONKind)
+	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
 	err := errors.Join(
 		list(&b, "values", unsigned(r.values)),
 		list(&b, "tables", r.tables),
@@ -190,7 +190,7 @@ func (r *Results) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &head); err != nil {
 		return fmt.Errorf("results: %w", err)
 	}
-	if err := head.Check(JSONKind, Format); err != nil {
+	if err := head.Check(jsonKind, format); err != nil {
 		return fmt.Errorf("results: %w", err)
 	}
 	var in resultsJSON

@@ -134,7 +134,7 @@ func TestJSONErrors(t *testing.T) {
 		{change(`[10,805.5,"drifting"]`, `[10,805.5]`), nil, "row 2 has 2 cells, want 3"},
 		{change(`[10,805.5,"drifting"]`, `[10,805.5,{}]`), nil, "want a number, a text, true or false"},
 		{change(`[10,805.5,"drifting"]`, `[10,1e400,0]`), nil, "1e400"},
-		{change(`"x":"window"`, `"x":"widow"`), ErrNoColumn, "widow"},
+		{change(`"x":"window"`, `"x":"widow"`), errNoColumn, "widow"},
 		{change(`"table":"sweep"`, `"table":"swoop"`), nil, "swoop"},
 		{change(`"level":"caution"`, `"level":"shout"`), nil, "shout"},
 		{change(`{"text":"cold"`, `{"text":""`), nil, "note is empty"},
@@ -204,7 +204,7 @@ func drawResults(t *rapid.T) *Results {
 		if err != nil {
 			continue
 		}
-		cell := rapid.OneOf(rapid.Map(number, Num), rapid.Map(text, Text), rapid.Map(rapid.Bool(), Truth), rapid.Just(Cell{}))
+		cell := rapid.OneOf(rapid.Map(number, Num), rapid.Map(text, Text), rapid.Map(rapid.Bool(), truth), rapid.Just(Cell{}))
 		for range rapid.IntRange(0, 5).Draw(t, "rows") {
 			if err := tab.Add(map[string]any{"a": cell.Draw(t, "a"), "b": cell.Draw(t, "b")}); err != nil {
 				t.Fatal(err)

@@ -10,14 +10,14 @@ import (
 // The most that results hold, so that an untrusted script cannot fill the
 // memory through them.
 const (
-	MaxValues  = 10_000
-	MaxTables  = 1_000
-	MaxPlots   = 1_000
-	MaxNotes   = 10_000
-	MaxCells   = 1 << 20 // in all tables and diagrams together
-	MaxColumns = 200     // in one table
-	MaxName    = 200     // bytes in a name, a head or a unit
-	MaxText    = 1 << 14 // bytes in a note or in a cell's text
+	maxValues  = 10_000
+	maxTables  = 1_000
+	maxPlots   = 1_000
+	maxNotes   = 10_000
+	maxCells   = 1 << 20 // in all tables and diagrams together
+	maxColumns = 200     // in one table
+	maxName    = 200     // bytes in a name, a head or a unit
+	maxText    = 1 << 14 // bytes in a note or in a cell's text
 )
 
 // ErrTaken is the cause of an error where an id is recorded a second time.
@@ -62,7 +62,7 @@ type Results struct {
 }
 
 // New returns empty results.
-func New() *Results { return &Results{room: MaxCells} }
+func New() *Results { return &Results{room: maxCells} }
 
 // Value records a value: it fills in the id (where there is none) and the
 // finding, and returns the copy that is kept, to which uncertainties may be
@@ -86,8 +86,8 @@ func (r *Results) keepValue(v *Value) error {
 	if err := v.check(); err != nil {
 		return fmt.Errorf("value %q %w", v.Name, err)
 	}
-	if len(r.values) >= MaxValues {
-		return fmt.Errorf("value %q: results hold at most %d values; record a table", v.Name, MaxValues)
+	if len(r.values) >= maxValues {
+		return fmt.Errorf("value %q: results hold at most %d values; record a table", v.Name, maxValues)
 	}
 	if first, ok := r.ValueByID(v.ID); ok {
 		return taken("value", v.ID, v.Name, first.Where)
@@ -116,8 +116,8 @@ func (r *Results) table(t Table) (*Table, error) {
 	if err := checkColumns(t.columns); err != nil {
 		return nil, fmt.Errorf("table %q %w", t.Name, err)
 	}
-	if len(r.tables) >= MaxTables {
-		return nil, fmt.Errorf("table %q: results hold at most %d tables; add rows to one of them", t.Name, MaxTables)
+	if len(r.tables) >= maxTables {
+		return nil, fmt.Errorf("table %q: results hold at most %d tables; add rows to one of them", t.Name, maxTables)
 	}
 	if first, ok := r.TableByID(t.ID); ok {
 		return nil, taken("table", t.ID, t.Name, first.Where)
@@ -150,8 +150,8 @@ func (r *Results) Plot(p Plot) (*Plot, error) {
 	if err := checkName(p.ID, p.Title); err != nil {
 		return nil, fmt.Errorf("plot: %w", err)
 	}
-	if len(r.plots) >= MaxPlots {
-		return nil, fmt.Errorf("plot %q: results hold at most %d plots", p.Title, MaxPlots)
+	if len(r.plots) >= maxPlots {
+		return nil, fmt.Errorf("plot %q: results hold at most %d plots", p.Title, maxPlots)
 	}
 	if where, is := r.drawn(p.ID); is {
 		return nil, taken("plot", p.ID, p.Title, where)
@@ -172,8 +172,8 @@ func (r *Results) Note(n Note) error {
 	if n.Level != "" && n.Level != Caution {
 		return fmt.Errorf("note has the level %q, want %q or none", n.Level, Caution)
 	}
-	if len(r.notes) >= MaxNotes {
-		return fmt.Errorf("note %q: results hold at most %d notes", cut(n.Text), MaxNotes)
+	if len(r.notes) >= maxNotes {
+		return fmt.Errorf("note %q: results hold at most %d notes", cut(n.Text), maxNotes)
 	}
 	r.notes = append(r.notes, n)
 	return nil

@@ -57,7 +57,7 @@ func TestValueErrors(t *testing.T) {
 		{Value{Name: "peak!"}, ErrTaken, `value "peak!": id "peak" is already recorded at a.lua:3`},
 		{Value{Name: "Other", ID: "peak"}, ErrTaken, "a.lua:3"},
 		{Value{}, nil, `name is "", want 1 to 200 bytes`},
-		{Value{Name: strings.Repeat("n", MaxName+1)}, nil, "want 1 to 200 bytes"},
+		{Value{Name: strings.Repeat("n", maxName+1)}, nil, "want 1 to 200 bytes"},
 		{Value{Name: "′"}, nil, "give an id"},
 		{Value{Name: "N", ID: "a--b"}, nil, `such as "a-b"`},
 		{Value{Name: "N", ID: "../x"}, nil, "id is"},
@@ -72,7 +72,7 @@ func TestValueErrors(t *testing.T) {
 		{Value{Name: "N", Bound: Upper}, nil, "no number"},
 		{Value{Name: "N", Text: "t", Tolerance: &Tolerance{Max: num(1)}}, nil, "is a text and has a tolerance"},
 		{Value{Name: "N", Value: num(1), Tolerance: &Tolerance{}}, nil, "tolerance has no limit"},
-		{Value{Name: "N", Why: strings.Repeat("w", MaxText+1)}, nil, "text of 16385 bytes"},
+		{Value{Name: "N", Why: strings.Repeat("w", maxText+1)}, nil, "text of 16385 bytes"},
 	} {
 		v, err := r.Value(c.v)
 		fails(t, err, c.cause, c.word)
@@ -100,8 +100,8 @@ func TestPlotAndNote(t *testing.T) {
 		{Plot{Table: "sweep", X: "window", Y: []string{"luminance"}}, ErrTaken, "a.lua:9"},
 		{Plot{Table: "other", X: "window", Y: []string{"luminance"}}, nil, `table "other" is not recorded`},
 		{Plot{Table: "sweep", X: "window"}, nil, "no column for y"},
-		{Plot{Table: "sweep", X: "widow", Y: []string{"luminance"}}, ErrNoColumn, `did you mean "window"`},
-		{Plot{Table: "sweep", X: "window", Y: []string{"luminanc"}}, ErrNoColumn, `did you mean "luminance"`},
+		{Plot{Table: "sweep", X: "widow", Y: []string{"luminance"}}, errNoColumn, `did you mean "window"`},
+		{Plot{Table: "sweep", X: "window", Y: []string{"luminanc"}}, errNoColumn, `did you mean "luminance"`},
 		{Plot{Table: "sweep", ID: "A", X: "window", Y: []string{"luminance"}}, nil, `such as "a"`},
 	} {
 		_, err := r.Plot(c.p)
@@ -112,7 +112,7 @@ func TestPlotAndNote(t *testing.T) {
 	}
 	fails(t, r.Note(Note{Text: " "}), nil, "note is empty")
 	fails(t, r.Note(Note{Text: "t", Level: "loud"}), nil, `level "loud", want "caution" or none`)
-	fails(t, r.Note(Note{Text: strings.Repeat("t", MaxText+1)}), nil, "16385 bytes")
+	fails(t, r.Note(Note{Text: strings.Repeat("t", maxText+1)}), nil, "16385 bytes")
 	if len(r.Plots()) != 1 || len(r.Notes()) != 1 || len(r.Tables()) != 1 {
 		t.Errorf("kept %d plots, %d notes, %d tables, want one each", len(r.Plots()), len(r.Notes()), len(r.Tables()))
 	}
@@ -121,17 +121,17 @@ func TestPlotAndNote(t *testing.T) {
 func TestResultsAreBounded(t *testing.T) {
 	r := New()
 	tab, _ := r.Table("T", "", []Column{{"a", ""}})
-	r.values = make([]*Value, MaxValues)
-	r.notes = make([]Note, MaxNotes)
+	r.values = make([]*Value, maxValues)
+	r.notes = make([]Note, maxNotes)
 	_, err := r.Value(Value{Name: "N"})
 	fails(t, err, nil, "at most 10000 values")
 	fails(t, r.Note(Note{Text: "t"}), nil, "at most 10000 notes")
-	for len(r.plots) < MaxPlots {
+	for len(r.plots) < maxPlots {
 		r.plots = append(r.plots, &Plot{})
 	}
 	_, err = r.Plot(Plot{Table: tab.ID, X: "a", Y: []string{"a"}})
 	fails(t, err, nil, "at most 1000 plots")
-	for len(r.tables) < MaxTables {
+	for len(r.tables) < maxTables {
 		r.tables = append(r.tables, &Table{})
 	}
 	_, err = r.Table("U", "", []Column{{"a", ""}})

@@ -9,13 +9,13 @@ import (
 	"strings"
 )
 
-// ErrNoColumn is the cause of an error that names a column which the table
+// errNoColumn is the cause of an error that names a column which the table
 // does not have.
-var ErrNoColumn = errors.New("no such column")
+var errNoColumn = errors.New("no such column")
 
-// ErrMatch is the cause of an error of [Table.At] where not exactly one row
+// errMatch is the cause of an error of [Table.At] where not exactly one row
 // matches.
-var ErrMatch = errors.New("want exactly one row")
+var errMatch = errors.New("want exactly one row")
 
 // Column is the head of a table's column. A quantity without a unit leaves
 // Unit empty.
@@ -70,7 +70,7 @@ func (t *Table) Cell(row, column int) Cell {
 }
 
 // Add appends a row given by column name; columns left out are empty. It
-// fails on an unknown column ([ErrNoColumn]), on a cell that is no finite
+// fails on an unknown column (errNoColumn), on a cell that is no finite
 // number, text or truth, and when the results are full.
 func (t *Table) Add(row map[string]any) error {
 	cells := make([]Cell, len(t.columns))
@@ -104,7 +104,7 @@ func (t *Table) append(cells []Cell) error {
 		size += len(c.text) / cellText // a long text takes the room of several
 	}
 	if *t.room < size {
-		return fmt.Errorf("table %q: results hold at most %d cells in all, or less where texts are long; record fewer rows", t.Name, MaxCells)
+		return fmt.Errorf("table %q: results hold at most %d cells in all, or less where texts are long; record fewer rows", t.Name, maxCells)
 	}
 	*t.room -= size
 	t.rows = append(t.rows, cells)
@@ -113,8 +113,8 @@ func (t *Table) append(cells []Cell) error {
 
 // At returns the cell of a column in the one row that matches: each key of
 // where is a column, and the row's cell must be the same (numbers as [Same]
-// says). It fails where not exactly one row matches ([ErrMatch]), and on an
-// unknown column ([ErrNoColumn]).
+// says). It fails where not exactly one row matches (errMatch), and on an
+// unknown column (errNoColumn).
 func (t *Table) At(column string, where map[string]any) (Cell, error) {
 	want, err := t.index(column)
 	if err != nil {
@@ -131,7 +131,7 @@ func (t *Table) At(column string, where map[string]any) (Cell, error) {
 		}
 	}
 	if matched != 1 {
-		return Cell{}, fmt.Errorf("table %q: %d of %d rows have %s: %w", t.Name, matched, len(t.rows), conditions.words(t.columns), ErrMatch)
+		return Cell{}, fmt.Errorf("table %q: %d of %d rows have %s: %w", t.Name, matched, len(t.rows), conditions.words(t.columns), errMatch)
 	}
 	return found, nil
 }
@@ -181,7 +181,7 @@ func (all conditions) words(columns []Column) string {
 }
 
 // Column returns a column's numbers, row by row. It fails on an unknown
-// column ([ErrNoColumn]) and where a cell is no number; [Table.Cells] takes
+// column (errNoColumn) and where a cell is no number; [Table.Cells] takes
 // those too.
 func (t *Table) Column(name string) ([]float64, error) {
 	cells, err := t.Cells(name)
@@ -200,7 +200,7 @@ func (t *Table) Column(name string) ([]float64, error) {
 }
 
 // Cells returns a column's cells, row by row. It fails on an unknown column
-// ([ErrNoColumn]).
+// (errNoColumn).
 func (t *Table) Cells(name string) ([]Cell, error) {
 	i, err := t.index(name)
 	if err != nil {
@@ -227,18 +227,18 @@ func (t *Table) index(name string) (int, error) {
 	if near := spell.Nearest(name, names); near != "" {
 		hint = fmt.Sprintf("; did you mean %q?", near)
 	}
-	return 0, fmt.Errorf("table %q: column %q: %w%s", t.Name, name, ErrNoColumn, hint)
+	return 0, fmt.Errorf("table %q: column %q: %w%s", t.Name, name, errNoColumn, hint)
 }
 
 // checkColumns refuses heads that a row could not be addressed by.
 func checkColumns(columns []Column) error {
-	if len(columns) == 0 || len(columns) > MaxColumns {
-		return fmt.Errorf("has %d columns, want 1 to %d", len(columns), MaxColumns)
+	if len(columns) == 0 || len(columns) > maxColumns {
+		return fmt.Errorf("has %d columns, want 1 to %d", len(columns), maxColumns)
 	}
 	seen := map[string]bool{}
 	for i, c := range columns {
-		if strings.TrimSpace(c.Name) == "" || len(c.Name) > MaxName || len(c.Unit) > MaxName {
-			return fmt.Errorf("column %d is named %q, want a name of 1 to %d bytes, and a unit no longer", i+1, c.Name, MaxName)
+		if strings.TrimSpace(c.Name) == "" || len(c.Name) > maxName || len(c.Unit) > maxName {
+			return fmt.Errorf("column %d is named %q, want a name of 1 to %d bytes, and a unit no longer", i+1, c.Name, maxName)
 		}
 		if seen[c.Name] {
 			return fmt.Errorf("column %q is there twice, want each name once", c.Name)

@@ -91,13 +91,13 @@ func TestTableAtErrors(t *testing.T) {
 		_, err := tab.At(column, where)
 		return err
 	}
-	fails(t, at("luminance", map[string]any{"window": 10}), ErrMatch, "2 of 4 rows have window = 10", "exactly one")
-	fails(t, at("luminance", map[string]any{"window": 1 + 2e-9}), ErrMatch, "0 of 4 rows")
-	fails(t, at("luminance", map[string]any{"window": 10, "flag": "on"}), ErrMatch, `0 of 4 rows have flag = "on" and window = 10`)
-	fails(t, at("luminance", nil), ErrMatch, "4 of 4 rows have no condition")
-	fails(t, at("lumninance", map[string]any{"window": 10}), ErrNoColumn, `did you mean "luminance"`)
-	fails(t, at("luminance", map[string]any{"widow": 10}), ErrNoColumn, `did you mean "window"`)
-	fails(t, at("temperature", nil), ErrNoColumn, "its columns are window, luminance, flag")
+	fails(t, at("luminance", map[string]any{"window": 10}), errMatch, "2 of 4 rows have window = 10", "exactly one")
+	fails(t, at("luminance", map[string]any{"window": 1 + 2e-9}), errMatch, "0 of 4 rows")
+	fails(t, at("luminance", map[string]any{"window": 10, "flag": "on"}), errMatch, `0 of 4 rows have flag = "on" and window = 10`)
+	fails(t, at("luminance", nil), errMatch, "4 of 4 rows have no condition")
+	fails(t, at("lumninance", map[string]any{"window": 10}), errNoColumn, `did you mean "luminance"`)
+	fails(t, at("luminance", map[string]any{"widow": 10}), errNoColumn, `did you mean "window"`)
+	fails(t, at("temperature", nil), errNoColumn, "its columns are window, luminance, flag")
 	fails(t, at("luminance", map[string]any{"window": math.NaN()}), nil, "finite")
 }
 
@@ -108,12 +108,12 @@ func TestTableAddErrors(t *testing.T) {
 		cause error
 		word  string
 	}{
-		{map[string]any{"lumninance": 1}, ErrNoColumn, `did you mean "luminance"`},
+		{map[string]any{"lumninance": 1}, errNoColumn, `did you mean "luminance"`},
 		{map[string]any{"luminance": math.NaN()}, nil, `column "luminance" is NaN, want a finite number`},
 		{map[string]any{"luminance": math.Inf(-1)}, nil, "is -Inf"},
 		{map[string]any{"luminance": Num(math.Inf(1))}, nil, "is +Inf"},
 		{map[string]any{"flag": []int{1}}, nil, "is a []int, want a number, a text, true or false"},
-		{map[string]any{"flag": strings.Repeat("x", MaxText+1)}, nil, "16385 bytes of text, want at most 16384"},
+		{map[string]any{"flag": strings.Repeat("x", maxText+1)}, nil, "16385 bytes of text, want at most 16384"},
 	} {
 		fails(t, tab.Add(c.row), c.cause, c.word)
 	}
@@ -133,16 +133,16 @@ func TestTableColumn(t *testing.T) {
 	_, err = tab.Column("flag")
 	fails(t, err, nil, `row 1 of column "flag" is empty`)
 	_, err = tab.Column("flags")
-	fails(t, err, ErrNoColumn, `did you mean "flag"`)
+	fails(t, err, errNoColumn, `did you mean "flag"`)
 	cells, err := tab.Cells("flag")
-	if err != nil || len(cells) != 4 || cells[1] != Text("drifting") || cells[2] != Truth(true) || cells[3].Kind() != Empty {
+	if err != nil || len(cells) != 4 || cells[1] != Text("drifting") || cells[2] != truth(true) || cells[3].Kind() != Empty {
 		t.Errorf("cells are %v, %v", cells, err)
 	}
 }
 
 func TestTableHeads(t *testing.T) {
 	r := New()
-	many := make([]Column, MaxColumns+1)
+	many := make([]Column, maxColumns+1)
 	for _, c := range []struct {
 		name, id string
 		columns  []Column
@@ -152,7 +152,7 @@ func TestTableHeads(t *testing.T) {
 		{"T", "", many, "has 201 columns"},
 		{"T", "", []Column{{" ", ""}}, "column 1 is named"},
 		{"T", "", []Column{{"a", ""}, {"a", "s"}}, `column "a" is there twice`},
-		{"T", "", []Column{{"a", strings.Repeat("u", MaxName+1)}}, "and a unit no longer"},
+		{"T", "", []Column{{"a", strings.Repeat("u", maxName+1)}}, "and a unit no longer"},
 		{"", "", []Column{{"a", ""}}, "name is"},
 		{"′", "", []Column{{"a", ""}}, "no letter or digit"},
 		{"T", "../t", []Column{{"a", ""}}, `such as "t"`},

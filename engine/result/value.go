@@ -131,8 +131,8 @@ func copied[T any](p *T) *T {
 
 func checkTexts(texts ...string) error {
 	for _, s := range texts {
-		if len(s) > MaxText {
-			return fmt.Errorf("has a text of %d bytes, want at most %d", len(s), MaxText)
+		if len(s) > maxText {
+			return fmt.Errorf("has a text of %d bytes, want at most %d", len(s), maxText)
 		}
 	}
 	return nil
@@ -140,14 +140,14 @@ func checkTexts(texts ...string) error {
 
 // checkName refuses a name or an id that will not do.
 func checkName(id, name string) error {
-	if strings.TrimSpace(name) == "" || len(name) > MaxName {
-		return fmt.Errorf("name is %q, want 1 to %d bytes", cut(name), MaxName)
+	if strings.TrimSpace(name) == "" || len(name) > maxName {
+		return fmt.Errorf("name is %q, want 1 to %d bytes", cut(name), maxName)
 	}
 	if id == "" {
 		return fmt.Errorf("name %q has no letter or digit to make an id from; give an id", name)
 	}
 	if ID(id) != id {
-		return fmt.Errorf("id is %q, want small letters, digits and single hyphens, at most %d bytes, such as %q", cut(id), MaxID, ID(id))
+		return fmt.Errorf("id is %q, want small letters, digits and single hyphens, at most %d bytes, such as %q", cut(id), maxID, ID(id))
 	}
 	return nil
 }

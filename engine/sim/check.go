@@ -8,10 +8,10 @@ import (
 // maxWarmupTerms bounds what a reading has to multiply out.
 const maxWarmupTerms = 4
 
-// Check says whether the parameters describe a world: each within its limits,
+// check says whether the parameters describe a world: each within its limits,
 // and those that depend on each other in agreement. The error names the
 // parameter as a world file does, what it is and what is allowed.
-func (p Params) Check() error {
+func (p Params) check() error {
 	if err := checkDeclared(reflect.ValueOf(p), ""); err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ func declare(f reflect.StructField) declared {
 		panic("sim: parameter " + f.Name + " lacks a name or a help text")
 	}
 	if words := f.Tag.Get("one_of"); words != "" {
-		d.oneOf = strings.Split(words, ",")
+		d.oneOf = strings.Split(words, "|")
 	}
 	d.min, d.max = columns(f.Tag.Get("min")), columns(f.Tag.Get("max"))
 	if len(d.min) != len(d.max) {

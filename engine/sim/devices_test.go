@@ -100,12 +100,12 @@ func TestForgottenSettings(t *testing.T) {
 	p := patch(1, 1)
 	near(t, "careful", luminance(t, careful, p, time.Second), 480, 0.005, 0)
 	near(t, "careless", luminance(t, careless, p, time.Second), 480*0.7*(0.01+0.99*0.6), 0.005, 0)
-	got, err := careless.TruthLuminance(p)
+	got, err := careless.truthLuminance(p)
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "truth", got, 480, 1e-9, 0)
-	got, err = careless.TruthLuminance(p, bench.Setting{Name: "Brightness", Value: 50.0})
+	got, err = careless.truthLuminance(p, bench.Setting{Name: "Brightness", Value: 50.0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,7 +146,7 @@ func TestControlSteps(t *testing.T) {
 			t.Errorf("%v puts the control at %v, want %v", value, w.controls[0].at, want)
 		}
 	}
-	got, err := w.TruthLuminance(patch(1, 10)) // brightest at min
+	got, err := w.truthLuminance(patch(1, 10)) // brightest at min
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,7 +172,7 @@ func TestSettingErrors(t *testing.T) {
 		good := bench.Setting{Name: "Adaptive brightness", Value: "off"}
 		_, err := u.Set(t.Context(), []bench.Setting{good, {Name: c.name, Value: c.value}})
 		wantError(t, err, bench.CodeBadSetting, c.message, c.hint)
-		_, err = w.TruthLuminance(patch(1, 1), bench.Setting{Name: c.name, Value: c.value})
+		_, err = w.truthLuminance(patch(1, 1), bench.Setting{Name: c.name, Value: c.value})
 		wantError(t, err, bench.CodeBadSetting, c.message, c.hint)
 	}
 	if w.Now() != 0 || w.controls[0].at != 0 {
@@ -261,7 +261,7 @@ func TestOpenErrors(t *testing.T) {
 	p.Light.Black = -1
 	_, err := Opener(p, 1, 0)()
 	wantError(t, err, "", "light.black is -1, want 0 to 10 cd/m2", "")
-	d := world(t, "default", nil).Driver()
+	d := world(t, "default", nil).driver()
 	_, err = d.Open(t.Context(), "kettle", bench.Section{})
 	wantError(t, err, bench.CodeWrongDevice, `the simulated bench has no "kettle"`, "")
 	_, err = d.Open(t.Context(), bench.KindMeter, bench.Section{Options: map[string]any{"seed": 2.0}})

@@ -121,7 +121,7 @@ func TestAdaptive(t *testing.T) {
 
 	on := bench.Setting{Name: "Adaptive brightness", Value: "on"}
 	for level, want := range map[float64]float64{0: 50, 75: 75, 100: 100} {
-		c, err := w.TruthSeen(patch(1, 10), Look{Lamps: map[string]float64{"front": level}}, on)
+		c, err := w.truthSeen(patch(1, 10), look{lamps: map[string]float64{"front": level}}, on)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -27,15 +27,12 @@ func Opener(p Params, seed uint64, speed float64) func() (bench.Driver, error) {
 		if err != nil {
 			return nil, err
 		}
-		return w.Driver(), nil
+		return w.driver(), nil
 	}
 }
 
-// Driver returns the driver that opens this world's devices.
-func (w *World) Driver() *Driver { return &Driver{w} }
-
-// World returns the world whose devices the driver opens.
-func (d *Driver) World() *World { return d.world }
+// driver returns the driver that opens this world's devices.
+func (w *World) driver() *Driver { return &Driver{w} }
 
 // Open implements [bench.Driver] for every kind.
 // It fails with an [bench.Error] of code "wrong-device" for a kind that it does

@@ -40,11 +40,11 @@ func Example() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	truth, err := world.TruthLuminance(white)
+	truth, err := world.TruthXYZ(white)
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Printf("true %.0f cd/m2\n", truth)
+	fmt.Printf("true %.0f cd/m2\n", truth.Y)
 	// Output:
 	// read 203 cd/m2 at 120ms
 	// true 480 cd/m2

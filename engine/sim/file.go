@@ -22,12 +22,12 @@ import (
 //go:embed worlds/*.toml
 var shipped embed.FS
 
-// DefaultName is the world from which the others state their differences.
-const DefaultName = "default"
+// defaultName is the world from which the others state their differences.
+const defaultName = "default"
 
 // base is the default world, read once. It must be complete; a test holds it so.
 var base = sync.OnceValues(func() (Params, error) {
-	return parse(Params{}, DefaultName, shippedSource(DefaultName))
+	return parse(Params{}, defaultName, shippedSource(defaultName))
 })
 
 // Default returns the default world, an invented phone: a copy to change at will.
@@ -76,7 +76,7 @@ func Names() []string {
 }
 
 func rank(name string) int {
-	if name == DefaultName {
+	if name == defaultName {
 		return 0
 	}
 	return 1
@@ -114,7 +114,7 @@ func Load(name string) (Params, error) {
 // differs from the default world, but always its format; a list that it states
 // replaces the default's whole. Errors are [bench.Error]s of code "bad-file"
 // with file and line: an unknown key, which is refused with the nearest known
-// one, a value of the wrong type, or what [Params.Check] refuses.
+// one, a value of the wrong type, or what Params.check refuses.
 func Parse(name string, src []byte) (Params, error) { return parse(Default(), name, src) }
 
 func parse(p Params, name string, src []byte) (Params, error) {
@@ -129,7 +129,7 @@ func parse(p Params, name string, src []byte) (Params, error) {
 	if err := toml.NewDecoder(bytes.NewReader(src)).Decode(&p); err != nil {
 		return Params{}, badSyntax(name, err)
 	}
-	if err := p.Check(); err != nil {
+	if err := p.check(); err != nil {
 		return Params{}, lines.place(err)
 	}
 	return p, nil

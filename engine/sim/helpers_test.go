@@ -29,7 +29,7 @@ func world(t testing.TB, name string, edit func(*Params)) *World {
 // device opens a device of a world as its interface.
 func device[D any](t testing.TB, w *World, k bench.Kind) D {
 	t.Helper()
-	d, err := w.Driver().Open(context.Background(), k, bench.Section{Driver: "sim"})
+	d, err := w.driver().Open(context.Background(), k, bench.Section{Driver: "sim"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -235,7 +235,7 @@ func kindOf(v *unstable.Node) string {
 	return "a date or time"
 }
 
-// place puts the line before an error of [Params.Check]. A parameter that the
+// place puts the line before an error of Params.check. A parameter that the
 // file leaves out is placed where its table begins, if that is stated.
 func (l *lineMap) place(err error) error {
 	var p *paramError

@@ -19,7 +19,7 @@ import (
 // "controls.Brightness.start". What p shares with other Params stays as it is.
 //
 // It fails, with the path, where there is no such parameter or the value is of
-// another kind. Limits are left to [Params.Check], since one change may need
+// another kind. Limits are left to Params.check, since one change may need
 // another.
 func (p *Params) Set(path string, value any) error {
 	v, err := place(reflect.ValueOf(p).Elem(), path)
@@ -29,9 +29,9 @@ func (p *Params) Set(path string, value any) error {
 	return assign(v, path, value)
 }
 
-// Number returns the number at a path as in [Params.Set]. It fails, with the
+// number returns the number at a path as in [Params.Set]. It fails, with the
 // path, where there is none.
-func (p Params) Number(path string) (float64, error) {
+func (p Params) number(path string) (float64, error) {
 	v, err := place(reflect.ValueOf(&p).Elem(), path)
 	switch {
 	case err != nil:

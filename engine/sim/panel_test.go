@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -65,16 +66,16 @@ func TestWhiteSubpixel(t *testing.T) {
 // for BT.709 has that space's primaries. Source: ITU-R BT.709-6.
 func TestGamuts(t *testing.T) {
 	w := quietWorld(t, "default", func(p *Params) { p.Light.Black = 0 })
-	p3, err := w.TruthCoverage(colour.P3D65)
-	if err != nil || p3 < 0.98 {
-		t.Errorf("covers %v of P3, %v", p3, err)
+	p3, err := coverage(w, truthGamut{Space: "p3-d65", Diagram: "uv"})
+	if err != nil || p3 < 98 {
+		t.Errorf("covers %v %% of P3, %v", p3, err)
 	}
-	wide, err := w.TruthCoverage(colour.BT2020)
-	if err != nil || wide < 0.7 || wide > 0.9 {
-		t.Errorf("covers %v of BT.2020, %v", wide, err)
+	wide, err := coverage(w, truthGamut{Space: "bt2020", Diagram: "uv"})
+	if err != nil || wide < 70 || wide > 90 {
+		t.Errorf("covers %v %% of BT.2020, %v", wide, err)
 	}
 	w = quietWorld(t, "default", func(p *Params) { p.Mode, p.Light.Black = "Calm", 0 })
-	got, err := w.TruthPrimaries()
+	got, err := w.truthPrimaries()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,11 +83,7 @@ func TestGamuts(t *testing.T) {
 		near(t, "x", got[i].X, want.X, 0, 1e-6)
 		near(t, "y", got[i].Y, want.Y, 0, 1e-6)
 	}
-	white, err := w.TruthWhite()
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "white's x", white.X, 0.3127, 0, 1e-9)
+	near(t, "white's x", xyOf(t, xyzOf(t, w, patch(1, 10))).X, 0.3127, 0, 1e-9)
 	near(t, "luminance", xyzOf(t, w, patch(1, 10)).Y, 480, 1e-9, 0)
 }
 
@@ -103,11 +100,11 @@ func TestModes(t *testing.T) {
 		t.Errorf("another white has %v cd/m2, want less than the panel's 480", white.Y)
 	}
 	near(t, "half", xyzOf(t, w, patch(128./255, 1)).Y, white.Y*math.Pow(128./255, 2), 1e-9, 0)
-	if p := w.Params(); p.Tone.Kind != "power" || p.Tone.Exponent != 2 {
+	if p := w.params; p.Tone.Kind != "power" || p.Tone.Exponent != 2 {
 		t.Errorf("the truths are %+v, want the mode's", p.Tone)
 	}
 	w = quietWorld(t, "fulmar-55", func(p *Params) { p.Mode = "Cinema" })
-	near(t, "Cinema", w.Params().Light.White, 320*0.6, 1e-12, 0)
+	near(t, "Cinema", w.params.Light.White, 320*0.6, 1e-12, 0)
 	for mode, want := range map[string]string{
 		"Loud": `mode is "Loud", want "Cinema" or "Vivid"`,
 	} {
@@ -170,11 +167,17 @@ func TestNearBlack(t *testing.T) {
 	for code, want := range map[int]float64{0: 0.01, 5: 0.01, 6: light(6), 99: light(99), 100: light(100), 103: light(100), 104: light(104)} {
 		near(t, "code", luminance(t, w, patch(float64(code)/255, 10), 0), want, 1e-9, 0)
 	}
-	if first, err := w.TruthFirstCode(8, 0); err != nil || first != 6 {
+	if first, err := w.truthFirstCode(8, 0); err != nil || first != 6 {
 		t.Errorf("the first code is %v, %v, want 6", first, err)
 	}
-	merged, err := w.TruthMerged(8)
-	if err != nil || len(merged) != 2 || merged[0] != [2]int{0, 5} || merged[1] != [2]int{100, 103} {
+	steps, err := w.rampSteps(truthRamp{Bits: 8, From: 1, To: 255, Window: 10})
+	var merged []int
+	for i, s := range steps {
+		if s <= sameStep {
+			merged = append(merged, i+2) // the code that the step leads to
+		}
+	}
+	if err != nil || !slices.Equal(merged, []int{2, 3, 4, 5, 101, 102, 103}) {
 		t.Errorf("merged are %v, %v", merged, err)
 	}
 	w = quietWorld(t, "ideal", func(p *Params) {
@@ -184,12 +187,12 @@ func TestNearBlack(t *testing.T) {
 	near(t, "half up the ramp", luminance(t, w, patch(0.03, 10), 0), 100*0.0009/2, 1e-9, 0)
 	near(t, "above it", luminance(t, w, patch(0.04, 10), 0), 100*0.0016, 1e-9, 0)
 	for _, bits := range []int{0, 17} {
-		_, err := w.TruthMerged(bits)
+		_, err := w.truthFirstCode(bits, 0)
 		if err == nil {
 			t.Errorf("%d bits are no error", bits)
 		}
 	}
-	if _, err := w.TruthFirstCode(8, 1000); err == nil || err.Error() != "first code: no grey is by more than 1000 cd/m2 brighter than black" {
+	if _, err := w.truthFirstCode(8, 1000); err == nil || err.Error() != "first code: no grey is by more than 1000 cd/m2 brighter than black" {
 		t.Errorf("got %v", err)
 	}
 }

@@ -7,7 +7,9 @@ package sim
 //
 // Tags: toml is the name in a world file; unit, min, max and help say what
 // they say. Where a value is a list of rows, unit, min and max hold one entry
-// a column, divided by commas. one_of lists the words that are allowed.
+// a column, divided by commas. one_of lists the words that are allowed, divided by
+// bars. Limits and words are written as those of a script's arguments are, and both
+// limits are allowed values.
 type Params struct {
 	Format    int             `toml:"format" min:"1" max:"1" help:"version of this file's layout"`
 	Name      string          `toml:"name" help:"the unit's name, as the bench shows it"`
@@ -62,17 +64,17 @@ type LightParams struct {
 
 // ToneParams describes how signals become light.
 type ToneParams struct {
-	Kind      string       `toml:"kind" one_of:"power,srgb,bt1886,table" help:"curve of an SDR signal"`
+	Kind      string       `toml:"kind" one_of:"power|srgb|bt1886|table" help:"curve of an SDR signal"`
 	Exponent  float64      `toml:"exponent" min:"1" max:"4" help:"of the curve, where kind is power"`
 	Points    [][2]float64 `toml:"points" unit:"signal, share of light" min:"0,0" max:"1,1" help:"the curve, where kind is table: from [0, 0] to [1, 1], both rising"`
 	Bits      int          `toml:"bits" min:"0" max:"16" help:"bits of a signal whose patch states none; 0: not quantised"`
 	Merged    [][2]int     `toml:"merged" unit:"first code, last code" min:"0,0" max:"255,255" help:"ranges of 8-bit codes of an SDR signal that all show as their first"`
 	CutOff    float64      `toml:"cut_off" min:"0" max:"0.4" help:"an SDR signal below it is black; 0: none is cut off"`
-	CutOffBy  string       `toml:"cut_off_by" one_of:"step,ramp" help:"how light begins there: at once, or full only at twice the signal"`
+	CutOffBy  string       `toml:"cut_off_by" one_of:"step|ramp" help:"how light begins there: at once, or full only at twice the signal"`
 	HDRBits   int          `toml:"hdr_bits" min:"0" max:"16" help:"bits of a PQ signal whose patch states none; 0: not quantised"`
-	HDR       string       `toml:"hdr" one_of:"clip,roll_off" help:"what becomes of a PQ signal above hdr_peak"`
+	HDR       string       `toml:"hdr" one_of:"clip|roll_off" help:"what becomes of a PQ signal above hdr_peak"`
 	HDRSource float64      `toml:"hdr_source" unit:"cd/m2" min:"1" max:"10000" help:"the luminance that a roll-off brings down to hdr_peak"`
-	Metadata  string       `toml:"metadata" one_of:"ignore,follow" help:"whether the roll-off starts from what a patch's metadata say"`
+	Metadata  string       `toml:"metadata" one_of:"ignore|follow" help:"whether the roll-off starts from what a patch's metadata say"`
 }
 
 // LimitParams describes power limiting.

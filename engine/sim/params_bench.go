@@ -10,7 +10,7 @@ type SourceParams struct {
 type MeterParams struct {
 	Name            string     `toml:"name" help:"the meter's name, as the bench shows it"`
 	Serial          string     `toml:"serial" help:"the meter's serial number"`
-	Kind            string     `toml:"kind" one_of:"spectral,filter" help:"what it is: one that reads spectra, or one with three filters"`
+	Kind            string     `toml:"kind" one_of:"spectral|filter" help:"what it is: one that reads spectra, or one with three filters"`
 	FilterShift     [3]float64 `toml:"filter_shift" unit:"nm" min:"-20" max:"20" help:"by how much each filter of a filter meter lies too far to the red"`
 	FilterLeak      [3]float64 `toml:"filter_leak" unit:"%" min:"0" max:"20" help:"share of each filter's response that is spread over all wavelengths"`
 	Integration     float64    `toml:"integration" unit:"s" min:"0.001" max:"600" help:"integration time in bright light"`
@@ -30,7 +30,7 @@ type MeterParams struct {
 	Floor           float64    `toml:"floor" unit:"cd/m2" min:"0" max:"10" help:"readings below it are flagged below_floor"`
 	Saturation      float64    `toml:"saturation" unit:"cd/m2" min:"1" max:"1000000" help:"luminance above which it reads no more, and flags saturated"`
 	Field           float64    `toml:"field" unit:"%" min:"0" max:"100" help:"share of the screen's area that the meter sees, of the screen's shape; 0: a point"`
-	SeesField       string     `toml:"sees_field" one_of:"no,yes" help:"whether it can tell that the window does not fill its field, and flags underfilled"`
+	SeesField       string     `toml:"sees_field" one_of:"no|yes" help:"whether it can tell that the window does not fill its field, and flags underfilled"`
 	Shade           float64    `toml:"shade" unit:"%" min:"0" max:"100" help:"share of the room's light that the meter on its mount keeps from the unit's ambient sensor"`
 }
 
@@ -53,9 +53,9 @@ type ControlParams struct {
 // ModeParams describes a mode of the unit: what it changes.
 type ModeParams struct {
 	Name      string     `toml:"name" help:"as the unit's menu spells it"`
-	Tone      string     `toml:"tone" one_of:"as_stated,power,srgb,bt1886,table" help:"curve of an SDR signal"`
+	Tone      string     `toml:"tone" one_of:"as_stated|power|srgb|bt1886|table" help:"curve of an SDR signal"`
 	Exponent  float64    `toml:"exponent" min:"0" max:"4" help:"of the curve, where it is a power; 0: as stated"`
 	Luminance float64    `toml:"luminance" unit:"%" min:"0" max:"100" help:"share of the light that SDR white has; 0: all of it"`
-	Gamut     string     `toml:"gamut" one_of:"native,bt709,p3,bt2020" help:"the primaries that signals mean; what the panel cannot show is cut off"`
+	Gamut     string     `toml:"gamut" one_of:"native|bt709|p3|bt2020" help:"the primaries that signals mean; what the panel cannot show is cut off"`
 	White     [2]float64 `toml:"white" unit:"x, y" min:"0,0" max:"0.7,0.8" help:"chromaticity of equal signals; zeros: the panel's"`
 }

@@ -44,7 +44,7 @@ type RigParams struct {
 // FaultParams describes something that goes wrong. It begins at the reading or
 // at the second that is stated.
 type FaultParams struct {
-	Kind      string     `toml:"kind" one_of:"timeout,bad_reading,slip,banner,sleep" help:"timeout: the meter does not answer; bad_reading: one reading is off; slip: the meter loses contact; banner: a message covers the screen; sleep: the screen goes dark until the next patch"`
+	Kind      string     `toml:"kind" one_of:"timeout|bad_reading|slip|banner|sleep" help:"timeout: the meter does not answer; bad_reading: one reading is off; slip: the meter loses contact; banner: a message covers the screen; sleep: the screen goes dark until the next patch"`
 	AtReading int        `toml:"at_reading" min:"0" max:"1000000" help:"the meter's reading at whose beginning it begins, from 1; 0: at_second says when"`
 	AtSecond  float64    `toml:"at_second" unit:"s" min:"0" max:"1000000" help:"when it begins, since the bench opened"`
 	Seconds   float64    `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"for how long a slip or a banner lasts, or the meter keeps silent; 0: for good, and no time for a timeout"`

@@ -88,7 +88,7 @@ func TestLimitCurve(t *testing.T) {
 			500 * w.panel.xyz[0].Y * (1 - 0.2*(1.0/6-0.1)/0.2)},
 	} {
 		near(t, c.name, luminance(t, w, c.patch, time.Minute), c.want, 1e-9, 0)
-		got, err := w.TruthLuminance(c.patch)
+		got, err := w.truthLuminance(c.patch)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -163,8 +163,8 @@ func TestLimitMonotone(t *testing.T) {
 }
 
 func compareTruths(r *rapid.T, w *World, less, more bench.Patch) {
-	a, errA := w.TruthLuminance(less)
-	b, errB := w.TruthLuminance(more)
+	a, errA := w.truthLuminance(less)
+	b, errB := w.truthLuminance(more)
 	if errA != nil || errB != nil {
 		r.Fatal(errA, errB)
 	}
@@ -353,7 +353,7 @@ func TestSettledReadingIsTruth(t *testing.T) {
 			show1(t, w, p)
 			passTo(t, w, w.Now()+3*time.Hour)
 			mean, _ := meanSD(read(t, w, 20))
-			want, err := w.TruthLuminance(p)
+			want, err := w.truthLuminance(p)
 			if err != nil {
 				t.Fatal(err)
 			}

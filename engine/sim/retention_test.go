@@ -71,12 +71,12 @@ func TestResidualTruth(t *testing.T) {
 			passTo(t, w, lit+seconds(after)-500*time.Microsecond)
 			v := w.viewOf([2]float64{0.1, 0.1}, 0, 0, 0)
 			b := w.luminanceAt(lit+seconds(after), &v)
-			want, err := w.TruthResidual(Stress{box, 5}, field, after)
+			want, err := w.truthResidual(stress{box, 5}, field, after)
 			if err != nil {
 				t.Fatal(err)
 			}
-			near(t, "percent", 100*(a/b-1), want.Percent, 1e-4, 1e-7)
-			near(t, "luminance", a-b, want.Luminance, 1e-4, 1e-7)
+			near(t, "percent", 100*(a/b-1), want.percent, 1e-4, 1e-7)
+			near(t, "luminance", a-b, want.luminance, 1e-4, 1e-7)
 		}
 	}
 }
@@ -86,9 +86,9 @@ func TestResidualTruth(t *testing.T) {
 func TestResidualTime(t *testing.T) {
 	for _, name := range []string{"default", "awkward", "fulmar-55"} {
 		w := world(t, name, nil)
-		s, probe := Stress{patch(1, 10), 60}, patch(0.3, 100)
+		s, probe := stress{patch(1, 10), 60}, patch(0.3, 100)
 		const within = 0.05
-		at, err := w.TruthResidualTime(s, probe, within)
+		at, err := w.truthResidualTime(s, probe, within)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,13 +96,13 @@ func TestResidualTime(t *testing.T) {
 			t.Errorf("%s: the residual is gone after %v s", name, at)
 		}
 		for after, want := range map[float64]bool{at - 1: false, at + 1: true, 2 * at: true} {
-			r, err := w.TruthResidual(s, probe, after)
-			if err != nil || (math.Abs(r.Percent) <= within) != want {
-				t.Errorf("%s: after %v s it is %v %%, %v; the truth says %v s", name, after, r.Percent, err, at)
+			r, err := w.truthResidual(s, probe, after)
+			if err != nil || (math.Abs(r.percent) <= within) != want {
+				t.Errorf("%s: after %v s it is %v %%, %v; the truth says %v s", name, after, r.percent, err, at)
 			}
 		}
 	}
-	if at, err := world(t, "ideal", nil).TruthResidualTime(Stress{patch(1, 10), 60}, patch(0.3, 100), 0.05); at != 0 || err != nil {
+	if at, err := world(t, "ideal", nil).truthResidualTime(stress{patch(1, 10), 60}, patch(0.3, 100), 0.05); at != 0 || err != nil {
 		t.Errorf("without retention it takes %v s, %v", at, err)
 	}
 }
@@ -114,11 +114,11 @@ func TestResidualVisible(t *testing.T) {
 	w := world(t, "default", nil)
 	box := patch(1, 10)
 	box.Signal = bench.PQ
-	r, err := w.TruthResidual(Stress{box, 5}, patch(0.2, 100), 1)
+	r, err := w.truthResidual(stress{box, 5}, patch(0.2, 100), 1)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Percent < 0.2 || r.DeltaUV < 0.0003 {
+	if r.percent < 0.2 || r.deltaUV < 0.0003 {
 		t.Errorf("the residual is %+v", r)
 	}
 }
@@ -158,18 +158,18 @@ func TestResidualErrors(t *testing.T) {
 	w := world(t, "default", nil)
 	bad := patch(1, 0)
 	for _, c := range []struct {
-		s     Stress
+		s     stress
 		probe bench.Patch
 		after float64
 		want  string
 	}{
-		{Stress{bad, 1}, patch(0.5, 100), 1, "patch: window is 0 %, want above 0 to 100 %"},
-		{Stress{patch(1, 10), -1}, patch(0.5, 100), 1, "residual: times are -1 and 1 s, want 0 or more"},
+		{stress{bad, 1}, patch(0.5, 100), 1, "patch: window is 0 %, want above 0 to 100 %"},
+		{stress{patch(1, 10), -1}, patch(0.5, 100), 1, "residual: times are -1 and 1 s, want 0 or more"},
 	} {
-		_, err := w.TruthResidual(c.s, c.probe, c.after)
+		_, err := w.truthResidual(c.s, c.probe, c.after)
 		wantError(t, err, "", c.want, "")
 	}
-	_, err := world(t, "ideal", nil).TruthResidual(Stress{patch(1, 10), 1}, patch(0, 100), 1)
+	_, err := world(t, "ideal", nil).truthResidual(stress{patch(1, 10), 1}, patch(0, 100), 1)
 	if err == nil {
 		t.Error("a probe without light is no error")
 	}

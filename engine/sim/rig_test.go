@@ -93,7 +93,7 @@ func TestTurn(t *testing.T) {
 	}
 	y := w.panel.luminance
 	near(t, "at 60 degrees", read(t, w, 1)[0].Y, 100*(0.7*y[0]+0.8*y[1]+0.9*y[2]), 1e-9, 0)
-	c, err := w.TruthSeen(patch(1, 10), Look{Horizontal: 60})
+	c, err := w.truthSeen(patch(1, 10), look{horizontal: 60})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,7 +121,7 @@ func TestEdges(t *testing.T) {
 	} {
 		near(t, "edge", readAt(t, w, c.x, c.y).Y, c.want, 1e-9, 0)
 		at := [2]float64{c.x, c.y}
-		truth, err := w.TruthSeen(patch(1, 100), Look{At: &at})
+		truth, err := w.truthSeen(patch(1, 100), look{at: &at})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -134,7 +134,7 @@ func TestRigErrors(t *testing.T) {
 	r := device[rig](t, w, bench.KindRig)
 	_, err := r.Set(t.Context(), "frnt", 50)
 	wantError(t, err, bench.CodeBadSetting, `the rig has no lamp "frnt", want "front"`, `did you mean "front"?`)
-	_, err = w.TruthSeen(patch(1, 10), Look{Lamps: map[string]float64{"frnt": 1}})
+	_, err = w.truthSeen(patch(1, 10), look{lamps: map[string]float64{"frnt": 1}})
 	wantError(t, err, bench.CodeBadSetting, `the rig has no lamp "frnt", want "front"`, `did you mean "front"?`)
 	_, err = device[rig](t, world(t, "ideal", nil), bench.KindRig).Set(t.Context(), "front", 1)
 	wantError(t, err, bench.CodeBadSetting, `the rig has no lamp "front", it has none`, "")

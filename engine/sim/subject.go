@@ -24,7 +24,7 @@ const baseKey = "base"
 // schedule of what shall go wrong besides, as in a world's faults.
 //
 // It fails as [Load] does, and with an [bench.Error] of code "bad-file" for a
-// change that [Params.Set] or [Params.Check] refuses.
+// change that [Params.Set] or Params.check refuses.
 func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
 	changes, isTable := ref.(map[string]any)
 	if isTable {
@@ -86,24 +86,24 @@ func (s *Subject) Openers(seed uint64) bench.Openers {
 }
 
 // Truth returns what a reference says about the world: a float64 as it is, a
-// string as the path of a parameter ([Params.Number]), a table
-// { name = arguments } as a function of [TruthNames]. It fails where there is
+// string as the path of a parameter (Params.number), a table
+// { name = arguments } as a function of truthNames. It fails where there is
 // no such parameter or function, or the arguments are none of its own.
 func (s *Subject) Truth(ref any) (float64, error) {
 	switch ref := ref.(type) {
 	case float64:
 		return ref, nil
 	case string:
-		return s.world.params.Number(ref)
+		return s.world.params.number(ref)
 	case map[string]any:
 		if len(ref) != 1 {
-			return 0, fmt.Errorf("the truth is a table of %d members, want one, { name = arguments }, with the name %s", len(ref), quoted(TruthNames()))
+			return 0, fmt.Errorf("the truth is a table of %d members, want one, { name = arguments }, with the name %s", len(ref), quoted(truthNames()))
 		}
 		for name, args := range ref {
 			return s.truthOf(name, args)
 		}
 	}
-	return 0, fmt.Errorf("the truth is %s, want a number, the path of a parameter, or { name = arguments } with the name %s", plainKind(ref), quoted(TruthNames()))
+	return 0, fmt.Errorf("the truth is %s, want a number, the path of a parameter, or { name = arguments } with the name %s", plainKind(ref), quoted(truthNames()))
 }
 
 // isPath tells a file from a shipped world, as [Load] does.

@@ -41,11 +41,11 @@ func TestSet(t *testing.T) {
 		if d := cmp.Diff(tt.want, tt.get(p)); d != "" {
 			t.Errorf("%s: %s", tt.path, d)
 		}
-		if err := p.Check(); err != nil {
+		if err := p.check(); err != nil {
 			t.Errorf("%s: %v", tt.path, err)
 		}
 	}
-	fresh, err := parse(Params{}, DefaultName, shippedSource(DefaultName))
+	fresh, err := parse(Params{}, defaultName, shippedSource(defaultName))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,7 +96,7 @@ func TestNumber(t *testing.T) {
 	p := Default()
 	for path, want := range map[string]float64{"tone.exponent": p.Tone.Exponent, "tone.bits": float64(p.Tone.Bits), "meter.floor": p.Meter.Floor,
 		"controls.Brightness.max": p.Controls[1].Max} {
-		if got, err := p.Number(path); err != nil || got != want {
+		if got, err := p.number(path); err != nil || got != want {
 			t.Errorf("%s is %v, %v; want %v", path, got, err, want)
 		}
 	}
@@ -106,7 +106,7 @@ func TestNumber(t *testing.T) {
 		"limit.curve":    "limit.curve is a list of lists of 2 numbers, want a path",
 		"tone.exponents": `tone has no parameter "exponents"`,
 	} {
-		if _, err := p.Number(path); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := p.number(path); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %q", path, err, want)
 		}
 	}
@@ -288,8 +288,8 @@ func TestTruthRefuses(t *testing.T) {
 // Every truth is described, and its defaults are within its own limits.
 func TestTruthsAreDescribed(t *testing.T) {
 	docs := Truths()
-	if len(docs) != len(TruthNames()) {
-		t.Fatalf("%d descriptions of %d truths", len(docs), len(TruthNames()))
+	if len(docs) != len(truthNames()) {
+		t.Fatalf("%d descriptions of %d truths", len(docs), len(truthNames()))
 	}
 	for _, d := range docs {
 		if d.Help == "" || len(d.Args) == 0 {

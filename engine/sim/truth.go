@@ -5,12 +5,12 @@ import (
 	"candelua/engine/bench"
 )
 
-// Look is how a truth is looked at: straight on, at the middle of the window
+// look is how a truth is looked at: straight on, at the middle of the window
 // and in the dark unless it says otherwise.
-type Look struct {
-	At                   *[2]float64        // place, 0 to 1 from the left and the top
-	Horizontal, Vertical float64            // degrees off the axis
-	Lamps                map[string]float64 // levels in percent; nil: dark, without stray light
+type look struct {
+	at                   *[2]float64        // place, 0 to 1 from the left and the top
+	horizontal, vertical float64            // degrees off the axis
+	lamps                map[string]float64 // levels in percent; nil: dark, without stray light
 }
 
 // TruthXYZ returns the tristimulus values, in cd/m², that an ideal meter would
@@ -21,18 +21,18 @@ type Look struct {
 //
 // It fails where the patch cannot be shown or a setting not be set.
 func (w *World) TruthXYZ(p bench.Patch, settings ...bench.Setting) (colour.XYZ, error) {
-	return w.TruthSeen(p, Look{}, settings...)
+	return w.truthSeen(p, look{}, settings...)
 }
 
-// TruthLuminance returns the Y of [World.TruthXYZ].
-func (w *World) TruthLuminance(p bench.Patch, settings ...bench.Setting) (float64, error) {
+// truthLuminance returns the Y of [World.TruthXYZ].
+func (w *World) truthLuminance(p bench.Patch, settings ...bench.Setting) (float64, error) {
 	c, err := w.TruthXYZ(p, settings...)
 	return c.Y, err
 }
 
-// TruthSeen is [World.TruthXYZ] from elsewhere, off the axis or in a lit room.
+// truthSeen is [World.TruthXYZ] from elsewhere, off the axis or in a lit room.
 // It also fails where there is no such lamp.
-func (w *World) TruthSeen(p bench.Patch, look Look, settings ...bench.Setting) (colour.XYZ, error) {
+func (w *World) truthSeen(p bench.Patch, look look, settings ...bench.Setting) (colour.XYZ, error) {
 	a, err := w.truthAmounts(p, look, settings)
 	if err != nil {
 		return colour.XYZ{}, err
@@ -42,11 +42,11 @@ func (w *World) TruthSeen(p bench.Patch, look Look, settings ...bench.Setting) (
 
 // truthAmounts returns the steady light of the window, or of the background
 // where the look is at that.
-func (w *World) truthAmounts(p bench.Patch, look Look, settings []bench.Setting) (a amounts, err error) {
+func (w *World) truthAmounts(p bench.Patch, look look, settings []bench.Setting) (a amounts, err error) {
 	if err := checkPatch(p); err != nil {
 		return a, err
 	}
-	lux, sensor, err := w.truthLux(look.Lamps)
+	lux, sensor, err := w.truthLux(look.lamps)
 	if err != nil {
 		return a, err
 	}
@@ -57,13 +57,13 @@ func (w *World) truthAmounts(p bench.Patch, look Look, settings []bench.Setting)
 	follows := followsRoom(controls, w.params.Adaptive.Control)
 	f := w.frameOf(p, controls, w.adaptive.settled(follows, sensor))
 	at, drive := f.rect.middle(), f.window
-	if look.At != nil {
-		if at = *look.At; !f.rect.contains(at) {
+	if look.at != nil {
+		if at = *look.at; !f.rect.contains(at) {
 			drive = f.back
 		}
 	}
 	for i := range drive {
-		a[i] = drive[i] * w.params.Edge.factor(at, i) * w.params.Angle.factor(look.Horizontal, look.Vertical, i)
+		a[i] = drive[i] * w.params.Edge.factor(at, i) * w.params.Angle.factor(look.horizontal, look.vertical, i)
 		for _, ph := range w.phenomena {
 			a[i] *= ph.steady(f.load, i)
 		}

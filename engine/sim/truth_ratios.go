@@ -9,8 +9,8 @@ import (
 
 // truthGamut is a space whose coverage is asked for.
 type truthGamut struct {
-	Space   string `toml:"space" one_of:"bt709,p3-d65,bt2020" help:"the space"`
-	Diagram string `toml:"diagram" one_of:"uv,xy" help:"CIE 1976 or CIE 1931"`
+	Space   string `toml:"space" one_of:"bt709|p3-d65|bt2020" help:"the space"`
+	Diagram string `toml:"diagram" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
 }
 
 // truthContrast is a white whose contrast with black is asked for.
@@ -28,11 +28,12 @@ type truthRollOff struct {
 	By            float64 `toml:"by" unit:"%" min:"0.01" max:"90" help:"how far it falls behind"`
 }
 
-// coverage is [World.TruthCoverage] in either diagram, in percent.
+// coverage is which share of a colour space's triangle the primaries' covers, in
+// either diagram, in percent.
 func coverage(w *World, args any) (float64, error) {
 	a := args.(truthGamut)
 	space := map[string]*colour.Space{"bt709": colour.BT709, "p3-d65": colour.P3D65, "bt2020": colour.BT2020}[a.Space]
-	p, err := w.TruthPrimaries()
+	p, err := w.truthPrimaries()
 	if err != nil {
 		return 0, err
 	}
@@ -48,7 +49,7 @@ func coverage(w *World, args any) (float64, error) {
 // once, in percent of that of white in the same window.
 func additivity(w *World, args any) (float64, error) {
 	window := args.(truthWindow).Window
-	black, err := w.TruthLuminance(grey(0, window, bench.SDR, 0))
+	black, err := w.truthLuminance(grey(0, window, bench.SDR, 0))
 	if err != nil {
 		return 0, err
 	}
@@ -56,13 +57,13 @@ func additivity(w *World, args any) (float64, error) {
 	for i := range 3 {
 		p := grey(0, window, bench.SDR, 0)
 		p.RGB[i] = 1
-		y, err := w.TruthLuminance(p)
+		y, err := w.truthLuminance(p)
 		if err != nil {
 			return 0, err
 		}
 		sum += y - black
 	}
-	white, err := w.TruthLuminance(grey(1, window, bench.SDR, 0))
+	white, err := w.truthLuminance(grey(1, window, bench.SDR, 0))
 	return 100 * sum / white, err
 }
 
@@ -70,11 +71,11 @@ func additivity(w *World, args any) (float64, error) {
 // even light.
 func contrast(w *World, args any) (float64, error) {
 	a := args.(truthContrast)
-	white, err := w.TruthLuminance(grey(1, a.Window, bench.SDR, 0))
+	white, err := w.truthLuminance(grey(1, a.Window, bench.SDR, 0))
 	if err != nil {
 		return 0, err
 	}
-	black, err := w.TruthLuminance(grey(0, 100, bench.SDR, 0))
+	black, err := w.truthLuminance(grey(0, 100, bench.SDR, 0))
 	if err != nil {
 		return 0, err
 	}
@@ -92,7 +93,7 @@ func rollOffStart(w *World, args any) (float64, error) {
 	behind := func(signal float64) (bool, error) {
 		p := grey(signal, a.Window, bench.PQ, 16)
 		p.Metadata = bench.Metadata{MasteringPeak: a.MasteringPeak, MaxLL: a.MaxCLL}
-		y, err := w.TruthLuminance(p)
+		y, err := w.truthLuminance(p)
 		return y < (1-a.By/100)*colour.DecodePQ(signal), err
 	}
 	low, high := colour.EncodePQ(1+10*w.params.Light.Black), 1.0

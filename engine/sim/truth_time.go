@@ -9,57 +9,57 @@ import (
 	"candelua/engine/bench"
 )
 
-// Stress is a picture that stood on a panel which had shown nothing, for so
+// stress is a picture that stood on a panel which had shown nothing, for so
 // many seconds.
-type Stress struct {
-	Patch   bench.Patch
-	Seconds float64
+type stress struct {
+	patch   bench.Patch
+	seconds float64
 }
 
-// Residual is by how much a place that was stressed differs from one that was
+// residual is by how much a place that was stressed differs from one that was
 // not, of a picture that is shown on both.
-type Residual struct {
-	Luminance float64 // cd/m², signed
-	Percent   float64 // of the other place's luminance, signed
-	DeltaUV   float64 // distance in CIE 1976 u′v′
+type residual struct {
+	luminance float64 // cd/m², signed
+	percent   float64 // of the other place's luminance, signed
+	deltaUV   float64 // distance in CIE 1976 u′v′
 }
 
-// TruthResidual returns what remains of a stress when the probe has been shown
+// truthResidual returns what remains of a stress when the probe has been shown
 // full screen for so many seconds after it, in the middle of where the window
 // stood, against the same place unstressed. The probe charges both.
 //
 // It fails where a patch cannot be shown, or where the probe gives no light at
 // all.
-func (w *World) TruthResidual(s Stress, probe bench.Patch, after float64) (Residual, error) {
+func (w *World) truthResidual(s stress, probe bench.Patch, after float64) (residual, error) {
 	probe.Window = 100
 	with, err := w.retained(s, probe, after)
 	if err != nil {
-		return Residual{}, err
+		return residual{}, err
 	}
-	without, err := w.retained(Stress{Patch: dark, Seconds: s.Seconds}, probe, after)
+	without, err := w.retained(stress{patch: dark, seconds: s.seconds}, probe, after)
 	if err != nil {
-		return Residual{}, err
+		return residual{}, err
 	}
 	a, b := w.panel.xyzOf(with), w.panel.xyzOf(without)
-	r := Residual{Luminance: a.Y - b.Y, Percent: 100 * (a.Y/b.Y - 1)}
+	r := residual{luminance: a.Y - b.Y, percent: 100 * (a.Y/b.Y - 1)}
 	u, errA := a.UV()
 	v, errB := b.UV()
 	if errA != nil || errB != nil {
-		return Residual{}, fmt.Errorf("residual: the probe has no light: %w", colour.ErrNoChromaticity)
+		return residual{}, fmt.Errorf("residual: the probe has no light: %w", colour.ErrNoChromaticity)
 	}
-	r.DeltaUV = u.Distance(v)
+	r.deltaUV = u.Distance(v)
 	return r, nil
 }
 
 // retained returns the light in the middle of the stress's window.
-func (w *World) retained(s Stress, probe bench.Patch, after float64) (a amounts, err error) {
-	if !(s.Seconds >= 0 && after >= 0) {
-		return a, fmt.Errorf("residual: times are %v and %v s, want 0 or more", s.Seconds, after)
+func (w *World) retained(s stress, probe bench.Patch, after float64) (a amounts, err error) {
+	if !(s.seconds >= 0 && after >= 0) {
+		return a, fmt.Errorf("residual: times are %v and %v s, want 0 or more", s.seconds, after)
 	}
-	if a, err = w.truthAmounts(probe, Look{}, nil); err != nil {
+	if a, err = w.truthAmounts(probe, look{}, nil); err != nil {
 		return a, err
 	}
-	if err := checkPatch(s.Patch); err != nil {
+	if err := checkPatch(s.patch); err != nil {
 		return a, err
 	}
 	controls, err := w.truthControls(nil)
@@ -67,10 +67,10 @@ func (w *World) retained(s Stress, probe bench.Patch, after float64) (a amounts,
 		return a, err
 	}
 	r := newRetention(w.params.Retention, w.fullDrive)
-	stress, shown := w.frameOf(s.Patch, controls, 1), w.frameOf(probe, controls, 1)
+	stress, shown := w.frameOf(s.patch, controls, 1), w.frameOf(probe, controls, 1)
 	r.expose(0, &stress, w.limiter.target(stress.load.drive))
-	r.expose(seconds(s.Seconds), &shown, w.limiter.target(shown.load.drive))
-	at, t := stress.rect.middle(), seconds(s.Seconds)+seconds(after)
+	r.expose(seconds(s.seconds), &shown, w.limiter.target(shown.load.drive))
+	at, t := stress.rect.middle(), seconds(s.seconds)+seconds(after)
 	for i := range subpixels {
 		a[i] = a[i]*r.appendFactor(nil, t, i, at).mean(0) + r.glow(t, 0, i, at)
 	}
@@ -84,18 +84,18 @@ const (
 	searchBeyond = 15
 )
 
-// TruthResidualTime returns how many seconds after a stress the residual, in
+// truthResidualTime returns how many seconds after a stress the residual, in
 // percent and without its sign, is within a limit for good. It fails as
-// [World.TruthResidual] does, and where the residual is not within the limit
+// World.truthResidual does, and where the residual is not within the limit
 // after fifteen of the longest time constants.
-func (w *World) TruthResidualTime(s Stress, probe bench.Patch, within float64) (float64, error) {
+func (w *World) truthResidualTime(s stress, probe bench.Patch, within float64) (float64, error) {
 	longest := 0.0
 	for _, term := range w.params.Retention.Terms {
 		longest = max(longest, term[0], term[1])
 	}
 	return lastOutside(searchBeyond*longest, func(t float64) (bool, error) {
-		r, err := w.TruthResidual(s, probe, t)
-		return math.Abs(r.Percent) > within, err
+		r, err := w.truthResidual(s, probe, t)
+		return math.Abs(r.percent) > within, err
 	})
 }
 
@@ -130,12 +130,12 @@ func lastOutside(end float64, outside func(float64) (bool, error)) (float64, err
 	return 0, nil
 }
 
-// TruthWarmup returns how many seconds after a cold start with this patch the
+// truthWarmup returns how many seconds after a cold start with this patch the
 // luminance drifts for good by no more than within, in percent, over any so many
 // seconds from then on. Dimming and retention play no part.
 //
 // It fails where the patch cannot be shown, and where over is not positive.
-func (w *World) TruthWarmup(p bench.Patch, within, over float64) (float64, error) {
+func (w *World) truthWarmup(p bench.Patch, within, over float64) (float64, error) {
 	if !(over > 0) {
 		return 0, fmt.Errorf("warm-up: over is %v, want more than 0 s", over)
 	}

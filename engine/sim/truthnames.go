@@ -31,7 +31,7 @@ type truthWindow struct {
 	RGB        []float64 `toml:"rgb" min:"0" max:"1" help:"signals of red, green and blue, in place of grey"`
 	Window     float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
 	Background float64   `toml:"background" min:"0" max:"1" help:"signal around the window"`
-	Signal     string    `toml:"signal" one_of:"sdr,pq" help:"how it is coded"`
+	Signal     string    `toml:"signal" one_of:"sdr|pq" help:"how it is coded"`
 	Bits       int       `toml:"bits" min:"0" max:"16" help:"bits of the signal; 0: as the display likes"`
 }
 
@@ -39,7 +39,7 @@ type truthWindow struct {
 type truthWindows struct {
 	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
 	Windows []float64 `toml:"windows" unit:"%" min:"0.01" max:"100" help:"shares of the screen"`
-	Signal  string    `toml:"signal" one_of:"sdr,pq" help:"how it is coded"`
+	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"how it is coded"`
 }
 
 // truthGreys are greys whose tone is asked for.
@@ -115,7 +115,7 @@ func peakLuminance(w *World, args any) (float64, error) {
 	}
 	peak := 0.0
 	for _, window := range a.Windows {
-		y, err := w.TruthLuminance(bench.Patch{RGB: [3]float64{a.Grey, a.Grey, a.Grey}, Window: window, Signal: bench.Signal(a.Signal), At: [2]float64{0.5, 0.5}})
+		y, err := w.truthLuminance(bench.Patch{RGB: [3]float64{a.Grey, a.Grey, a.Grey}, Window: window, Signal: bench.Signal(a.Signal), At: [2]float64{0.5, 0.5}})
 		if err != nil {
 			return 0, err
 		}
@@ -146,8 +146,8 @@ func exponent(w *World, args any) (float64, error) {
 	return (n*sxy - sx*sy) / (n*sxx - sx*sx), nil
 }
 
-// TruthNames returns the names of the truths that [Subject.Truth] knows.
-func TruthNames() []string {
+// truthNames returns the names of the truths that [Subject.Truth] knows.
+func truthNames() []string {
 	names := make([]string, len(truths))
 	for i, t := range truths {
 		names[i] = t.Name
@@ -187,5 +187,5 @@ func (s *Subject) truthOf(name string, args any) (float64, error) {
 		}
 		return x, nil
 	}
-	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, TruthNames())), "the simulated world knows no truth %q, want %s", name, quoted(TruthNames()))
+	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, truthNames())), "the simulated world knows no truth %q, want %s", name, quoted(truthNames()))
 }

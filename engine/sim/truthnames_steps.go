@@ -32,12 +32,15 @@ func (a *truthRamp) defaults() {
 	*a = truthRamp{Bits: 8, From: 8, To: 255, Window: 10, Factor: 1.5, Beside: 6}
 }
 
+// sameStep is by how little, as a share, two steps differ that are one.
+const sameStep = 1e-9
+
 // stepTruths are truths of single steps of a ramp.
 var stepTruths = []truth{
 	{TruthDoc{Name: "first_code", Help: "the lowest code that is brighter than black by more than least"},
 		reflect.TypeFor[truthCodes](), func(w *World, args any) (float64, error) {
 			a := args.(truthCodes)
-			code, err := w.TruthFirstCode(a.Bits, a.Least)
+			code, err := w.truthFirstCode(a.Bits, a.Least)
 			return float64(code), err
 		}},
 	{TruthDoc{Name: "crush", Help: "how many codes higher that is than where a power from the same black to the same white would have it"},
@@ -59,11 +62,11 @@ var stepTruths = []truth{
 
 func crush(w *World, args any) (float64, error) {
 	a := args.(truthCodes)
-	first, err := w.TruthFirstCode(a.Bits, a.Least)
+	first, err := w.truthFirstCode(a.Bits, a.Least)
 	if err != nil {
 		return 0, err
 	}
-	white, err := w.TruthLuminance(grey(1, 10, bench.SDR, a.Bits))
+	white, err := w.truthLuminance(grey(1, 10, bench.SDR, a.Bits))
 	if err != nil {
 		return 0, err
 	}
@@ -86,7 +89,7 @@ func (w *World) rampSteps(a truthRamp) ([]float64, error) {
 	var steps []float64
 	last := 0.0
 	for code := a.From; code <= a.To; code++ {
-		y, err := w.TruthLuminance(grey(float64(code)/most, a.Window, bench.SDR, a.Bits))
+		y, err := w.truthLuminance(grey(float64(code)/most, a.Window, bench.SDR, a.Bits))
 		if err != nil {
 			return nil, err
 		}

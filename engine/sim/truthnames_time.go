@@ -35,7 +35,7 @@ func (a *truthHeating) defaults() { *a = truthHeating{Before: 0.5, Grey: 1, Seco
 // truthStress is a stress and the grey that shows what stays of it.
 type truthStress struct {
 	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window that stood on black"`
-	Signal  string    `toml:"signal" one_of:"sdr,pq" help:"how it and the probe are coded"`
+	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"how it and the probe are coded"`
 	Window  float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
 	At      []float64 `toml:"at" min:"0" max:"1" help:"its middle, from the left and the top"`
 	Seconds float64   `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"for how long it stood"`
@@ -53,41 +53,41 @@ var timeTruths = []truth{
 	{TruthDoc{Name: "warm_up_time", Unit: "s", Help: "time from a cold start until a grey drifts no more than within over a time"},
 		reflect.TypeFor[truthWarming](), func(w *World, args any) (float64, error) {
 			a := args.(truthWarming)
-			return w.TruthWarmup(grey(a.Grey, a.Window, bench.SDR, 0), a.Within, a.Over)
+			return w.truthWarmup(grey(a.Grey, a.Window, bench.SDR, 0), a.Within, a.Over)
 		}},
 	{TruthDoc{Name: "warm_up_drift", Unit: "%", Help: "by how much more light a grey has early after a cold start than late"},
 		reflect.TypeFor[truthWarming](), warmUpDrift},
 	{TruthDoc{Name: "thermal_dimming", Unit: "%", Help: "how much of the light heat takes away while a bright grey stands"},
 		reflect.TypeFor[truthHeating](), thermalDimming},
-	stress("residual", "%", "what remains of a stress, of the probe's luminance", func(w *World, s Stress, p bench.Patch, a truthStress) (float64, error) {
-		r, err := w.TruthResidual(s, p, a.After)
-		return r.Percent, err
+	afterStress("residual", "%", "what remains of a stress, of the probe's luminance", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
+		r, err := w.truthResidual(s, p, a.After)
+		return r.percent, err
 	}),
-	stress("residual_shift", "", "what remains of a stress, as a distance in u'v'", func(w *World, s Stress, p bench.Patch, a truthStress) (float64, error) {
-		r, err := w.TruthResidual(s, p, a.After)
-		return r.DeltaUV, err
+	afterStress("residual_shift", "", "what remains of a stress, as a distance in u'v'", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
+		r, err := w.truthResidual(s, p, a.After)
+		return r.deltaUV, err
 	}),
-	stress("residual_time", "s", "time from which on the residual is within a limit", func(w *World, s Stress, p bench.Patch, a truthStress) (float64, error) {
-		return w.TruthResidualTime(s, p, a.Within)
+	afterStress("residual_time", "s", "time from which on the residual is within a limit", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
+		return w.truthResidualTime(s, p, a.Within)
 	}),
-	stress("residual_constant", "s", "time from which on the residual is within 1/e of what it is at once", func(w *World, s Stress, p bench.Patch, _ truthStress) (float64, error) {
-		r, err := w.TruthResidual(s, p, 0)
+	afterStress("residual_constant", "s", "time from which on the residual is within 1/e of what it is at once", func(w *World, s stress, p bench.Patch, _ truthStress) (float64, error) {
+		r, err := w.truthResidual(s, p, 0)
 		if err != nil {
 			return 0, err
 		}
-		return w.TruthResidualTime(s, p, math.Abs(r.Percent)/math.E)
+		return w.truthResidualTime(s, p, math.Abs(r.percent)/math.E)
 	}),
 }
 
-// stress declares a truth of what remains of a stress.
-func stress(name, unit, help string, of func(*World, Stress, bench.Patch, truthStress) (float64, error)) truth {
+// afterStress declares a truth of what remains of a stress.
+func afterStress(name, unit, help string, of func(*World, stress, bench.Patch, truthStress) (float64, error)) truth {
 	return truth{TruthDoc{Name: name, Unit: unit, Help: help}, reflect.TypeFor[truthStress](), func(w *World, args any) (float64, error) {
 		a := args.(truthStress)
 		if len(a.At) != 2 {
 			return 0, wrong("at", "is a list of %d, want a place as { x, y }", len(a.At))
 		}
-		s := Stress{Patch: grey(a.Grey, a.Window, bench.Signal(a.Signal), 0), Seconds: a.Seconds}
-		s.Patch.At = [2]float64(a.At)
+		s := stress{patch: grey(a.Grey, a.Window, bench.Signal(a.Signal), 0), seconds: a.Seconds}
+		s.patch.At = [2]float64(a.At)
 		probe := grey(a.Probe, 100, bench.Signal(a.Signal), 0)
 		return of(w, s, probe, a)
 	}}

@@ -14,7 +14,7 @@ import (
 // goroutine at a time, but Now and Wall from any.
 type World struct {
 	*clock
-	params Params
+	params Params // the truths that it was made from, the unit's mode included
 
 	observer  observer
 	panel     *panel
@@ -79,9 +79,9 @@ var (
 
 // New returns the world that the parameters describe, at its beginning. The
 // seed says which noise it has. Speed is how many simulated seconds pass in a
-// real one; 0 means that waits take no time. It fails where [Check] does.
+// real one; 0 means that waits take no time. It fails where Params.check does.
 func New(p Params, seed uint64, speed float64) (*World, error) {
-	if err := p.Check(); err != nil {
+	if err := p.check(); err != nil {
 		return nil, err
 	}
 	if !(speed >= 0) {
@@ -113,10 +113,6 @@ func New(p Params, seed uint64, speed float64) (*World, error) {
 	w.turn(0)
 	return w, nil
 }
-
-// Params returns the world's parameters: the truths that it was made from, the
-// unit's mode included.
-func (w *World) Params() Params { return w.params }
 
 // dark is what the screen shows before the first patch.
 var dark = bench.Patch{Window: 100, Signal: bench.SDR}

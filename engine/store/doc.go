@@ -19,7 +19,7 @@
 // A CSV stays pure, without a comment line, because common readers would take
 // that for data; so its format's version stands in the JSON file beside it.
 //
-// All names that come from scripts are checked (see [CheckName]), and all
+// All names that come from scripts are checked (see checkName), and all
 // files are reached through [os.Root], so that neither a name nor a symbolic
 // link in a folder from elsewhere leads out of the run's folder.
 //

@@ -7,9 +7,6 @@ import (
 	"os"
 	"path"
 	"slices"
-
-	"candelua/engine/report"
-	"candelua/engine/result"
 )
 
 // DrawingsName is the folder in a run's that holds its drawings.
@@ -20,6 +17,16 @@ const (
 	drawingsKind   = "candelua-drawings"
 	drawingsIndex  = DrawingsName + "/plots.json"
 )
+
+// Drawing is a plot or a diagram, drawn: SVG, which the caller renders.
+type Drawing struct {
+	ID, Title string
+	Write     func(io.Writer) error // the file
+}
+
+// DrawingFile returns the name of the file that has the drawing with an id, in the
+// folder [DrawingsName].
+func DrawingFile(id string) string { return fileOf(id, ".svg") }
 
 // drawingEntry describes one drawing.
 type drawingEntry struct {
@@ -32,46 +39,34 @@ type drawingsJSON struct {
 	Drawings []drawingEntry `json:"drawings"`
 }
 
-// WriteDrawings writes plots/<id>.svg for each plot and each diagram, and
+// WriteDrawings writes plots/<id>.svg for each drawing, and
 // plots/plots.json, which lists them. Where there is none, it makes no folder.
 // Files of an earlier call whose drawings are gone are removed.
-func (r *Run) WriteDrawings(res *result.Results) error {
+func (r *Run) WriteDrawings(all []Drawing) error {
 	var before, index drawingsJSON
 	err := r.readHeaded(drawingsIndex, drawingsKind, drawingsFormat, &before)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	if len(res.Plots())+len(res.Diagrams())+len(before.Drawings) == 0 {
+	if len(all)+len(before.Drawings) == 0 {
 		return nil
 	}
 	if err := r.folder(DrawingsName); err != nil {
 		return err
 	}
-	draw := func(id, title string, write func(io.Writer) error) error {
-		e := drawingEntry{ID: id, Title: title, File: report.DrawingFile(id)}
-		if err := CheckName(e.File); err != nil {
+	for _, d := range all {
+		e := drawingEntry{ID: d.ID, Title: d.Title, File: DrawingFile(d.ID)}
+		if err := checkName(e.File); err != nil {
 			return fmt.Errorf("run %s: drawing: %w", r.path, err)
 		}
 		index.Drawings = append(index.Drawings, e)
-		return r.replace(path.Join(DrawingsName, e.File), write)
-	}
-	for _, p := range res.Plots() {
-		t, ok := res.TableByID(p.Table)
-		if !ok {
-			return fmt.Errorf("run %s: plot %q: its table %q is not there", r.path, p.ID, p.Table)
-		}
-		if err := draw(p.ID, p.Title, func(w io.Writer) error { return report.PlotSVG(w, t, p) }); err != nil {
-			return err
-		}
-	}
-	for _, d := range res.Diagrams() {
-		if err := draw(d.ID, d.Title, func(w io.Writer) error { return report.DiagramSVG(w, d) }); err != nil {
+		if err := r.replace(path.Join(DrawingsName, e.File), d.Write); err != nil {
 			return err
 		}
 	}
 	for _, old := range before.Drawings {
 		stays := slices.ContainsFunc(index.Drawings, func(e drawingEntry) bool { return e.File == old.File })
-		if stays || CheckName(old.File) != nil {
+		if stays || checkName(old.File) != nil {
 			continue
 		}
 		if err := ignoreMissing(r.root.Remove(path.Join(DrawingsName, old.File))); err != nil {

@@ -21,7 +21,7 @@ func TestLook(t *testing.T) {
 		}
 		var m meta
 		must(t, r.ReadMeta(&m))
-		fails(t, r.WriteMeta(m), ErrReadOnly)
+		fails(t, r.WriteMeta(m), errReadOnly)
 		if busy == nil {
 			writer, err := Open(path) // whoever looks keeps nobody from going on
 			must(t, err)

@@ -8,16 +8,16 @@ import (
 	"candelua/engine/result"
 )
 
-// MetaFormat is the version of run.json, and MetaKind its kind.
+// metaFormat is the version of run.json, and metaKind its kind.
 const (
-	MetaFormat = 1
-	MetaKind   = "candelua-run"
+	metaFormat = 1
+	metaKind   = "candelua-run"
 )
 
 // WriteMeta writes run.json: the members of v, which marshals to an object,
 // after "format" and "kind". It fails where v has members of those names.
 func (r *Run) WriteMeta(v any) error {
-	text, err := headed(MetaKind, MetaFormat, v)
+	text, err := headed(metaKind, metaFormat, v)
 	if err != nil {
 		return fmt.Errorf("run %s: %s: %w", r.path, metaName, err)
 	}
@@ -26,7 +26,7 @@ func (r *Run) WriteMeta(v any) error {
 
 // ReadMeta reads run.json into v. It fails on another kind of file and on a
 // newer format ([result.ErrNewer]).
-func (r *Run) ReadMeta(v any) error { return r.readHeaded(metaName, MetaKind, MetaFormat, v) }
+func (r *Run) ReadMeta(v any) error { return r.readHeaded(metaName, metaKind, metaFormat, v) }
 
 // headed marshals an object with format and kind before its members.
 func headed(kind string, format int, v any) ([]byte, error) {

@@ -9,12 +9,12 @@ import (
 	"unicode/utf8"
 )
 
-// ErrName is the cause of an error where a name cannot be a file's name on
+// errName is the cause of an error where a name cannot be a file's name on
 // every system.
-var ErrName = errors.New("not a name for a file on every system")
+var errName = errors.New("not a name for a file on every system")
 
-// MaxName is the most bytes that one name has.
-const MaxName = 120
+// maxName is the most bytes that one name has.
+const maxName = 120
 
 // reserved names are devices on some systems, with any ending.
 var reserved = []string{
@@ -23,25 +23,34 @@ var reserved = []string{
 	"lpt0", "lpt1", "lpt2", "lpt3", "lpt4", "lpt5", "lpt6", "lpt7", "lpt8", "lpt9", "lpt¹", "lpt²", "lpt³",
 }
 
-// CheckName refuses what cannot be the name of a file or folder on every
-// system ([ErrName]): one that is empty or longer than [MaxName] bytes, is not
+// fileOf returns the file's name for an id. Ids have no underscore, so that the one
+// put after a device's name clashes with none.
+func fileOf(id, ending string) string {
+	if slices.Contains(reserved, id) {
+		id += "_"
+	}
+	return id + ending
+}
+
+// checkName refuses what cannot be the name of a file or folder on every
+// system (errName): one that is empty or longer than maxName bytes, is not
 // UTF-8, has a slash, a control character or one of \ : * ? " < > |, begins
 // with a dot or a space, ends with either, or is a device's name.
 //
 // Source: the rules of the common systems, from memory.
-func CheckName(name string) error {
+func checkName(name string) error {
 	bad := func(why string) error {
-		if len(name) > MaxName {
-			name = strings.ToValidUTF8(name[:MaxName], "") + "…"
+		if len(name) > maxName {
+			name = strings.ToValidUTF8(name[:maxName], "") + "…"
 		}
-		return fmt.Errorf("name %q %s: %w", name, why, ErrName)
+		return fmt.Errorf("name %q %s: %w", name, why, errName)
 	}
 	stem, _, _ := strings.Cut(strings.ToLower(name), ".")
 	switch {
 	case name == "":
 		return bad("is empty")
-	case len(name) > MaxName:
-		return bad(fmt.Sprintf("has %d bytes, want at most %d", len(name), MaxName))
+	case len(name) > maxName:
+		return bad(fmt.Sprintf("has %d bytes, want at most %d", len(name), maxName))
 	case !utf8.ValidString(name):
 		return bad("is not UTF-8")
 	case strings.ContainsFunc(name, unicode.IsControl) || strings.ContainsAny(name, `/\:*?"<>|`):
@@ -54,16 +63,16 @@ func CheckName(name string) error {
 	return nil
 }
 
-// CheckPath checks each part of a slash-separated relative path by
-// [CheckName]; it has eight parts at most.
-func CheckPath(path string) error {
+// checkPath checks each part of a slash-separated relative path by
+// checkName; it has eight parts at most.
+func checkPath(path string) error {
 	parts := strings.Split(path, "/")
 	if len(parts) > 8 {
-		return fmt.Errorf("path %q has %d parts, want at most 8: %w", path[:min(len(path), MaxName)], len(parts), ErrName)
+		return fmt.Errorf("path %q has %d parts, want at most 8: %w", path[:min(len(path), maxName)], len(parts), errName)
 	}
 	for _, part := range parts {
-		if err := CheckName(part); err != nil {
-			return fmt.Errorf("path %q: %w", path[:min(len(path), MaxName)], err)
+		if err := checkName(part); err != nil {
+			return fmt.Errorf("path %q: %w", path[:min(len(path), maxName)], err)
 		}
 	}
 	return nil

@@ -10,15 +10,15 @@ import (
 	"slices"
 )
 
-// ErrOther is the cause of an error where a script is already kept with other
+// errOther is the cause of an error where a script is already kept with other
 // content, or under a name that some system takes for the same.
-var ErrOther = errors.New("another script is kept there")
+var errOther = errors.New("another script is kept there")
 
 // AddProcedure keeps an exact copy of a script under its name, which may have
 // folders parted by slashes ("lib/decay.lua"). Keeping the same again does
 // nothing. It fails on a name that leads out of the folder or is no file's
-// name ([ErrName]), and where another content or a name that differs in case
-// only is kept already ([ErrOther]): a copy never changes silently.
+// name (errName), and where another content or a name that differs in case
+// only is kept already (errOther): a copy never changes silently.
 func (r *Run) AddProcedure(name string, src []byte) error {
 	kept, err := r.clash(name)
 	if err != nil {
@@ -32,7 +32,7 @@ func (r *Run) AddProcedure(name string, src []byte) error {
 		return err
 	}
 	if kept != name || !bytes.Equal(before, src) {
-		return fmt.Errorf("run %s: script %q: %w as %q; resume with the edited script instead", r.path, name, ErrOther, kept)
+		return fmt.Errorf("run %s: script %q: %w as %q; resume with the edited script instead", r.path, name, errOther, kept)
 	}
 	return nil
 }
@@ -47,7 +47,7 @@ func (r *Run) ReplaceProcedure(name string, src []byte) error {
 		return err
 	}
 	if kept != "" && kept != name {
-		return fmt.Errorf("run %s: script %q: %w as %q; give it the same name", r.path, name, ErrOther, kept)
+		return fmt.Errorf("run %s: script %q: %w as %q; give it the same name", r.path, name, errOther, kept)
 	}
 	if kept == "" {
 		return r.writeProcedure(name, src)
@@ -81,7 +81,7 @@ func (r *Run) keepFormer(name string, src []byte) error {
 
 // Former returns the copies of a script that were replaced, the oldest first.
 func (r *Run) Former(name string) ([][]byte, error) {
-	if err := CheckPath(name); err != nil {
+	if err := checkPath(name); err != nil {
 		return nil, fmt.Errorf("run %s: script: %w", r.path, err)
 	}
 	var all [][]byte
@@ -110,21 +110,21 @@ func (r *Run) writeProcedure(name string, src []byte) error {
 
 // Procedure returns the copy of a script, by the name that it was kept under.
 func (r *Run) Procedure(name string) ([]byte, error) {
-	if err := CheckPath(name); err != nil {
+	if err := checkPath(name); err != nil {
 		return nil, fmt.Errorf("run %s: script: %w", r.path, err)
 	}
 	return r.file(path.Join(procedureName, name))
 }
 
-// Procedures returns the names of all scripts that are kept, sorted.
-func (r *Run) Procedures() ([]string, error) {
+// procedures returns the names of all scripts that are kept, sorted.
+func (r *Run) procedures() ([]string, error) {
 	var names []string
 	err := fs.WalkDir(r.root.FS(), procedureName, func(p string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
 		name := p[min(len(p), len(procedureName)+1):]
-		if d.Type().IsRegular() && CheckPath(name) == nil { // a file of ours that a crash left begins with a dot
+		if d.Type().IsRegular() && checkPath(name) == nil { // a file of ours that a crash left begins with a dot
 			names = append(names, name)
 		}
 		return nil
@@ -139,10 +139,10 @@ func (r *Run) Procedures() ([]string, error) {
 // clash checks a name, and returns the kept name that is the same on some
 // system, or "".
 func (r *Run) clash(name string) (string, error) {
-	if err := CheckPath(name); err != nil {
+	if err := checkPath(name); err != nil {
 		return "", fmt.Errorf("run %s: script: %w", r.path, err)
 	}
-	names, err := r.Procedures()
+	names, err := r.procedures()
 	if err != nil {
 		return "", err
 	}
@@ -153,7 +153,7 @@ func (r *Run) clash(name string) (string, error) {
 	}
 	// A folder, or a name that this system alone takes for the same.
 	if _, err := r.root.Lstat(path.Join(procedureName, name)); err == nil {
-		return "", fmt.Errorf("run %s: script %q: %w", r.path, name, ErrOther)
+		return "", fmt.Errorf("run %s: script %q: %w", r.path, name, errOther)
 	}
 	return "", nil
 }

@@ -10,14 +10,14 @@ import (
 
 func TestProcedures(t *testing.T) {
 	r := newRun(t)
-	none, err := r.Procedures()
+	none, err := r.procedures()
 	if err != nil || len(none) != 0 {
 		t.Errorf("a new run has %v, %v", none, err)
 	}
 	src := []byte("return procedure {}\r\n\x00\xff") // kept byte for byte
 	must(t, r.AddProcedure("sweep.lua", src), r.AddProcedure("lib/decay.lua", []byte("d")), r.AddProcedure("Größe.lua", nil))
 	must(t, r.AddProcedure("sweep.lua", src))
-	names, err := r.Procedures()
+	names, err := r.procedures()
 	if err != nil || !slices.Equal(names, []string{"Größe.lua", "lib/decay.lua", "sweep.lua"}) {
 		t.Errorf("names are %v, %v", names, err)
 	}
@@ -30,11 +30,11 @@ func TestProcedures(t *testing.T) {
 func TestProcedureErrors(t *testing.T) {
 	r := newRun(t)
 	must(t, r.AddProcedure("sweep.lua", []byte("a")), r.AddProcedure("lib/decay.lua", []byte("d")))
-	fails(t, r.AddProcedure("sweep.lua", []byte("b")), ErrOther, `script "sweep.lua"`, "resume with the edited script")
-	fails(t, r.AddProcedure("Sweep.LUA", []byte("a")), ErrOther, `as "sweep.lua"`)
-	fails(t, r.AddProcedure("LIB/decay.lua", []byte("d")), ErrOther, `as "lib/decay.lua"`)
-	fails(t, r.ReplaceProcedure("SWEEP.lua", []byte("c")), ErrOther, "give it the same name")
-	fails(t, r.AddProcedure("lib", []byte("a")), ErrOther)
+	fails(t, r.AddProcedure("sweep.lua", []byte("b")), errOther, `script "sweep.lua"`, "resume with the edited script")
+	fails(t, r.AddProcedure("Sweep.LUA", []byte("a")), errOther, `as "sweep.lua"`)
+	fails(t, r.AddProcedure("LIB/decay.lua", []byte("d")), errOther, `as "lib/decay.lua"`)
+	fails(t, r.ReplaceProcedure("SWEEP.lua", []byte("c")), errOther, "give it the same name")
+	fails(t, r.AddProcedure("lib", []byte("a")), errOther)
 	fails(t, r.AddProcedure("sweep.lua/x", []byte("a")), nil, r.Path())
 	_, err := r.Procedure("none.lua")
 	fails(t, err, os.ErrNotExist, r.Path())
@@ -43,16 +43,16 @@ func TestProcedureErrors(t *testing.T) {
 	before, err := os.ReadDir(outside)
 	must(t, err)
 	for _, name := range []string{"../x", "../../x", "/tmp/x", "con", "NUL.lua", strings.Repeat("n", 4000), "a/../../x", `..\x`, "", "a\x00", ".part", "sweep.lua."} {
-		fails(t, r.AddProcedure(name, []byte("a")), ErrName, "script: ")
-		fails(t, r.ReplaceProcedure(name, []byte("a")), ErrName)
+		fails(t, r.AddProcedure(name, []byte("a")), errName, "script: ")
+		fails(t, r.ReplaceProcedure(name, []byte("a")), errName)
 		_, err := r.Procedure(name)
-		fails(t, err, ErrName)
+		fails(t, err, errName)
 	}
 	after, err := os.ReadDir(outside)
 	if err != nil || len(before) != len(after) {
 		t.Errorf("outside there is %v, and was %v (%v)", after, before, err)
 	}
-	if names, _ := r.Procedures(); len(names) != 2 {
+	if names, _ := r.procedures(); len(names) != 2 {
 		t.Errorf("kept %v, want two", names)
 	}
 }

@@ -33,7 +33,7 @@ func (r *Run) KeepDamaged(tail []byte) (path string, err error) {
 // the run has no results.
 func (r *Run) SetResultsAside() (path string, err error) {
 	if r.read {
-		return "", fmt.Errorf("run %s: %s: %w", r.path, resultsName, ErrReadOnly)
+		return "", fmt.Errorf("run %s: %s: %w", r.path, resultsName, errReadOnly)
 	}
 	if _, err := r.root.Lstat(resultsName); errors.Is(err, os.ErrNotExist) {
 		return "", nil

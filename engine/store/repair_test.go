@@ -56,8 +56,8 @@ func TestRepairOfAReader(t *testing.T) {
 	r, err := OpenReadOnly(closed(t))
 	must(t, err)
 	_, err = r.KeepDamaged([]byte("a"))
-	fails(t, err, ErrReadOnly, "journal-damaged-1.jsonl")
+	fails(t, err, errReadOnly, "journal-damaged-1.jsonl")
 	_, err = r.SetResultsAside()
-	fails(t, err, ErrReadOnly, "results.json")
+	fails(t, err, errReadOnly, "results.json")
 	must(t, r.Close())
 }

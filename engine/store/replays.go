@@ -28,7 +28,7 @@ type Replay struct {
 
 // NewReplay begins a replay's folder under the first free number from 1; what
 // is there already is never written over. It fails on a run that is open for
-// reading only ([ErrReadOnly]).
+// reading only (errReadOnly).
 func (r *Run) NewReplay() (*Replay, error) {
 	if err := r.folder(replaysName); err != nil {
 		return nil, err

@@ -18,7 +18,7 @@ func kept(t testing.TB, r *Run, peak float64) string {
 	p, err := r.NewReplay()
 	must(t, err)
 	res := some(t, peak, "Sweep")
-	must(t, p.WriteResults(res), p.WriteTables(res), p.AddProcedure("lib/a.lua", []byte("1")), p.WriteReplay(used{"1"}))
+	must(t, p.WriteResults(res), p.WriteTables(tables("sweep")), p.AddProcedure("lib/a.lua", []byte("1")), p.WriteReplay(used{"1"}))
 	if _, err := os.Stat(p.Path()); !os.IsNotExist(err) {
 		t.Errorf("the folder has its name before it is whole: %v", err)
 	}
@@ -78,7 +78,7 @@ func TestReplayErrors(t *testing.T) {
 	ro, err := OpenReadOnly(closed(t))
 	must(t, err)
 	_, err = ro.NewReplay()
-	fails(t, err, ErrReadOnly, "replays")
+	fails(t, err, errReadOnly, "replays")
 	must(t, ro.Close())
 
 	r := newRun(t)

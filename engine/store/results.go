@@ -5,12 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"iter"
 	"os"
 	"path"
 	"slices"
 
-	"candelua/engine/report"
 	"candelua/engine/result"
 )
 
@@ -48,12 +46,19 @@ func (r *Run) ReadResults() (*result.Results, error) {
 	return res, nil
 }
 
+// Table is a table that a run came to, as a file: CSV, which the caller renders.
+type Table struct {
+	ID, Name string
+	Columns  any                   // what tables.json says of the file's columns
+	Write    func(io.Writer) error // the file
+}
+
 // tableEntry describes one table's CSV.
 type tableEntry struct {
-	ID      string               `json:"id"`
-	Name    string               `json:"name"`
-	File    string               `json:"file"`
-	Columns []report.TableColumn `json:"columns"`
+	ID      string `json:"id"`
+	Name    string `json:"name"`
+	File    string `json:"file"`
+	Columns any    `json:"columns"`
 }
 
 type tablesJSON struct {
@@ -63,18 +68,17 @@ type tablesJSON struct {
 // WriteTables writes tables/<id>.csv for each table, and tables/tables.json,
 // which says their format and columns. Files of an earlier call whose tables
 // are gone are removed.
-func (r *Run) WriteTables(res *result.Results) error {
+func (r *Run) WriteTables(all []Table) error {
 	if err := r.folder(tablesName); err != nil {
 		return err
 	}
 	var index tablesJSON
-	for _, t := range res.Tables() {
-		e := tableEntry{ID: t.ID, Name: t.Name, File: tableFile(t.ID), Columns: report.TableColumns(t)}
-		if err := CheckName(e.File); err != nil {
+	for _, t := range all {
+		e := tableEntry{ID: t.ID, Name: t.Name, File: fileOf(t.ID, ".csv"), Columns: t.Columns}
+		if err := checkName(e.File); err != nil {
 			return fmt.Errorf("run %s: table: %w", r.path, err)
 		}
-		err := r.replace(path.Join(tablesName, e.File), func(w io.Writer) error { return report.TableCSV(w, t) })
-		if err != nil {
+		if err := r.replace(path.Join(tablesName, e.File), t.Write); err != nil {
 			return err
 		}
 		index.Tables = append(index.Tables, e)
@@ -83,15 +87,6 @@ func (r *Run) WriteTables(res *result.Results) error {
 		return err
 	}
 	return r.writeIndex(tablesIndex, tablesKind, tablesFormat, index)
-}
-
-// tableFile returns the file's name for a table's id. Ids have no underscore,
-// so that the one put after a device's name clashes with none.
-func tableFile(id string) string {
-	if slices.Contains(reserved, id) {
-		id += "_"
-	}
-	return id + ".csv"
 }
 
 // removeStale removes the files that the index names and now does not.
@@ -106,7 +101,7 @@ func (r *Run) removeStale(now tablesJSON) error {
 	}
 	for _, old := range before.Tables {
 		stays := slices.ContainsFunc(now.Tables, func(e tableEntry) bool { return e.File == old.File })
-		if stays || CheckName(old.File) != nil {
+		if stays || checkName(old.File) != nil {
 			continue
 		}
 		if err := ignoreMissing(r.root.Remove(path.Join(tablesName, old.File))); err != nil {
@@ -116,17 +111,16 @@ func (r *Run) removeStale(now tablesJSON) error {
 	return nil
 }
 
-// WriteReadings writes readings.csv, a head and the rows that follow, each as
-// long as the head, and readings.json, which says its format and columns.
-func (r *Run) WriteReadings(head []string, rows iter.Seq[[]result.Cell]) error {
-	err := r.replace(readingsName, func(w io.Writer) error { return report.CSV(w, head, rows) })
-	if err != nil {
+// WriteReadings writes readings.csv, which the caller renders, and readings.json,
+// which says its format and columns.
+func (r *Run) WriteReadings(columns []string, write func(io.Writer) error) error {
+	if err := r.replace(readingsName, write); err != nil {
 		return err
 	}
 	return r.writeIndex(readingsIndex, readingsKind, readingsFormat, struct {
 		File    string   `json:"file"`
 		Columns []string `json:"columns"`
-	}{readingsName, head})
+	}{readingsName, columns})
 }
 
 func (r *Run) writeIndex(name, kind string, format int, v any) error {

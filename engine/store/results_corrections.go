@@ -34,16 +34,7 @@ type correctionsJSON struct {
 }
 
 // CorrectionFile returns where a run's folder has the correction with an id.
-func CorrectionFile(id string) string { return path.Join(correctionsName, correctionFile(id)) }
-
-// correctionFile returns the file's name for a correction's id, as tableFile
-// does.
-func correctionFile(id string) string {
-	if slices.Contains(reserved, id) {
-		id += "_"
-	}
-	return id + ".toml"
-}
+func CorrectionFile(id string) string { return path.Join(correctionsName, fileOf(id, ".toml")) }
 
 // WriteCorrections writes corrections/<id>.toml for each correction, and
 // corrections/corrections.json, which lists them. Where there is none, it makes
@@ -61,8 +52,8 @@ func (r *Run) WriteCorrections(all []Correction) error {
 		return err
 	}
 	for _, c := range all {
-		e := correctionEntry{ID: c.ID, Name: c.Name, File: correctionFile(c.ID)}
-		if err := CheckName(e.File); err != nil {
+		e := correctionEntry{ID: c.ID, Name: c.Name, File: fileOf(c.ID, ".toml")}
+		if err := checkName(e.File); err != nil {
 			return fmt.Errorf("run %s: correction: %w", r.path, err)
 		}
 		index.Corrections = append(index.Corrections, e)
@@ -72,7 +63,7 @@ func (r *Run) WriteCorrections(all []Correction) error {
 	}
 	for _, old := range before.Corrections {
 		stays := slices.ContainsFunc(index.Corrections, func(e correctionEntry) bool { return e.File == old.File })
-		if stays || CheckName(old.File) != nil {
+		if stays || checkName(old.File) != nil {
 			continue
 		}
 		if err := ignoreMissing(r.root.Remove(path.Join(correctionsName, old.File))); err != nil {

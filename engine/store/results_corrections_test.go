@@ -46,7 +46,7 @@ func TestCorrections(t *testing.T) {
 
 func TestCorrectionsErrors(t *testing.T) {
 	for _, id := range []string{"../x", "/abs", strings.Repeat("n", 300), ".hidden", "a\x00"} {
-		fails(t, newRun(t).WriteCorrections([]Correction{{ID: id}}), ErrName, "correction: ")
+		fails(t, newRun(t).WriteCorrections([]Correction{{ID: id}}), errName, "correction: ")
 	}
 	r := newRun(t)
 	must(t, os.Mkdir(filepath.Join(r.Path(), correctionsName), 0o755))
@@ -59,6 +59,6 @@ func TestCorrectionsErrors(t *testing.T) {
 
 	ro, err := OpenReadOnly(closed(t))
 	must(t, err)
-	fails(t, ro.WriteCorrections([]Correction{{"a", "A", nil}}), ErrReadOnly, correctionsName)
+	fails(t, ro.WriteCorrections([]Correction{{"a", "A", nil}}), errReadOnly, correctionsName)
 	must(t, ro.Close())
 }

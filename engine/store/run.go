@@ -13,7 +13,7 @@ import (
 // Causes of errors.
 var (
 	ErrNoRun    = errors.New("not a run folder")      // nothing there, or something else
-	ErrReadOnly = errors.New("open only for reading") // a run opened by [OpenReadOnly]
+	errReadOnly = errors.New("open only for reading") // a run opened by [OpenReadOnly]
 )
 
 // The names in a run's folder.
@@ -39,10 +39,10 @@ type Run struct {
 // Create makes the folder <procedure>-<n> in out, n being the first free
 // number from 1, and opens it locked. The folder out is made where it is
 // missing. Two processes that create at once get two folders. It fails on a
-// procedure name that is no file name ([ErrName]) and where out cannot be
+// procedure name that is no file name (errName) and where out cannot be
 // written.
 func Create(out, procedure string) (*Run, error) {
-	if err := errors.Join(CheckName(procedure), CheckName(procedure+"-1")); err != nil {
+	if err := errors.Join(checkName(procedure), checkName(procedure+"-1")); err != nil {
 		return nil, fmt.Errorf("procedure: %w", err)
 	}
 	if err := os.MkdirAll(out, 0o755); err != nil {
@@ -167,7 +167,7 @@ func (r *Run) Close() error {
 // replace writes one of the run's files as a whole.
 func (r *Run) replace(name string, write func(io.Writer) error) error {
 	if r.read {
-		return fmt.Errorf("run %s: %s: %w", r.path, name, ErrReadOnly)
+		return fmt.Errorf("run %s: %s: %w", r.path, name, errReadOnly)
 	}
 	if err := replaceFile(r.root, name, write); err != nil {
 		return fmt.Errorf("run %s: %w", r.path, err)
@@ -178,7 +178,7 @@ func (r *Run) replace(name string, write func(io.Writer) error) error {
 // folder makes a folder within the run.
 func (r *Run) folder(name string) error {
 	if r.read {
-		return fmt.Errorf("run %s: %s: %w", r.path, name, ErrReadOnly)
+		return fmt.Errorf("run %s: %s: %w", r.path, name, errReadOnly)
 	}
 	if err := r.root.MkdirAll(name, 0o755); err != nil {
 		return fmt.Errorf("run %s: %w", r.path, err)

@@ -1,8 +1,8 @@
 package store
 
 import (
-	"encoding/json"
 	"errors"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -74,6 +74,17 @@ func some(t testing.TB, peak float64, tables ...string) *result.Results {
 	return res
 }
 
+// text writes a file's text.
+func text(s string) func(io.Writer) error { return bytesOf([]byte(s)) }
+
+// tables are such of these ids.
+func tables(ids ...string) (all []Table) {
+	for _, id := range ids {
+		all = append(all, Table{ID: id, Name: "Table " + id, Columns: []string{"window", "luminance"}, Write: text(id + "\r\n")})
+	}
+	return all
+}
+
 func TestCreateTakesTheFirstFreeNumber(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "deep", "runs")
 	var paths []string
@@ -99,7 +110,7 @@ func TestCreateErrors(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"../x", "/abs", "a/b", "", strings.Repeat("n", 200), "a\x00"} {
 		_, err := Create(dir, name)
-		fails(t, err, ErrName, "procedure: ")
+		fails(t, err, errName, "procedure: ")
 	}
 	file := filepath.Join(dir, "file")
 	must(t, os.WriteFile(file, nil, 0o644))
@@ -173,13 +184,13 @@ func TestReadErrors(t *testing.T) {
 	fails(t, err, result.ErrNewer, "results.json: ", "format is 9")
 	must(t, os.Mkdir(filepath.Join(r.Path(), tablesName), 0o755))
 	must(t, os.WriteFile(filepath.Join(r.Path(), tablesIndex), []byte(`{"format":9,"kind":"candelua-tables"}`), 0o644))
-	fails(t, r.WriteTables(result.New()), result.ErrNewer, "tables.json")
+	fails(t, r.WriteTables(nil), result.ErrNewer, "tables.json")
 }
 
 func TestResultsAndTables(t *testing.T) {
 	r := newRun(t)
-	res := some(t, 812.4, "Sweep", "con", "Gone later")
-	must(t, r.WriteResults(res), r.WriteTables(res))
+	res := some(t, 812.4, "Sweep")
+	must(t, r.WriteResults(res), r.WriteTables(tables("sweep", "con", "gone-later")))
 	back, err := r.ReadResults()
 	must(t, err)
 	if d := result.Compare(res, back); len(d) > 0 {
@@ -187,13 +198,13 @@ func TestResultsAndTables(t *testing.T) {
 	}
 	csv, err := os.ReadFile(filepath.Join(r.Path(), "tables", "sweep.csv"))
 	must(t, err)
-	if string(csv) != "window (%),luminance (cd/m2)\r\n10,812.4\r\n" {
+	if string(csv) != "sweep\r\n" {
 		t.Errorf("sweep.csv is %q", csv)
 	}
 
 	own := filepath.Join(r.Path(), "tables", "my-own.csv") // not ours to remove
 	must(t, os.WriteFile(own, nil, 0o644))
-	must(t, r.WriteTables(some(t, 1, "Sweep", "con")))
+	must(t, r.WriteTables(tables("sweep", "con")))
 	files, err := os.ReadDir(filepath.Join(r.Path(), "tables"))
 	must(t, err)
 	var names []string
@@ -205,35 +216,10 @@ func TestResultsAndTables(t *testing.T) {
 	}
 	index, err := os.ReadFile(filepath.Join(r.Path(), tablesIndex))
 	must(t, err)
-	for _, want := range []string{`"format": 1`, `"kind": "candelua-tables"`, `"id": "con"`, `"file": "con_.csv"`, `"unit": "cd/m2"`} {
+	for _, want := range []string{`"format": 1`, `"kind": "candelua-tables"`, `"id": "con"`, `"name": "Table con"`, `"file": "con_.csv"`, `"luminance"`} {
 		if !strings.Contains(string(index), want) {
 			t.Errorf("there is no %s in %s", want, index)
 		}
-	}
-}
-
-// The index names the columns of a table's uncertainties as its file does.
-func TestTablesIndexHasUncertainties(t *testing.T) {
-	r := newRun(t)
-	res := some(t, 812.4, "Sweep")
-	must(t, res.Tables()[0].SetSpread(0, 1, result.Spread{U: 0.5, Low: 811, High: 813}), r.WriteTables(res))
-	csv, err := os.ReadFile(filepath.Join(r.Path(), tablesName, "sweep.csv"))
-	must(t, err)
-	head, _, _ := strings.Cut(string(csv), "\r\n")
-	data, err := os.ReadFile(filepath.Join(r.Path(), tablesIndex))
-	must(t, err)
-	var index struct {
-		Tables []struct {
-			Columns []struct{ Name, Unit, Of, Is string }
-		}
-	}
-	must(t, json.Unmarshal(data, &index))
-	var heads, is []string
-	for _, c := range index.Tables[0].Columns {
-		heads, is = append(heads, c.Name+" ("+c.Unit+")"), append(is, c.Of+" "+c.Is)
-	}
-	if strings.Join(heads, ",") != head || strings.Join(is, ",") != " , ,luminance u,luminance low,luminance high" {
-		t.Errorf("the index has %q, %q; the file %q", heads, is, head)
 	}
 }
 
@@ -245,10 +231,10 @@ func TestWriteErrors(t *testing.T) {
 	res.Values()[0].U = &nan
 	fails(t, r.WriteResults(res), nil, "results.json: values: ", "NaN")
 
-	must(t, r.WriteTables(res), os.Remove(filepath.Join(r.Path(), "tables", "sweep.csv")))
+	must(t, r.WriteTables(tables("sweep")), os.Remove(filepath.Join(r.Path(), "tables", "sweep.csv")))
 	must(t, os.MkdirAll(filepath.Join(r.Path(), "tables", "sweep.csv", "x"), 0o755))
-	fails(t, r.WriteTables(res), nil, "tables/sweep.csv was not written")
-	fails(t, r.WriteTables(some(t, 1)), nil, r.Path(), "sweep.csv")
+	fails(t, r.WriteTables(tables("sweep")), nil, "tables/sweep.csv was not written")
+	fails(t, r.WriteTables(nil), nil, r.Path(), "sweep.csv")
 
 	must(t, os.WriteFile(filepath.Join(r.Path(), formerName), nil, 0o644), r.AddProcedure("a.lua", []byte("1")))
 	fails(t, r.ReplaceProcedure("a.lua", []byte("2")), nil, r.Path(), formerName)
@@ -264,7 +250,7 @@ func TestWriteTablesRemovesNothingElse(t *testing.T) {
 	r := newRun(t)
 	must(t, os.Mkdir(filepath.Join(r.Path(), tablesName), 0o755))
 	must(t, os.WriteFile(filepath.Join(r.Path(), tablesIndex), []byte(`{"format":1,"kind":"candelua-tables","tables":[{"file":"../journal.jsonl"},{"file":"../../../x"}]}`), 0o644))
-	must(t, r.WriteTables(some(t, 1)))
+	must(t, r.WriteTables(nil))
 	_, err := os.Stat(r.JournalPath())
 	must(t, err)
 }
@@ -272,21 +258,17 @@ func TestWriteTablesRemovesNothingElse(t *testing.T) {
 // The reader of results refuses such ids; the writer does not rely on it.
 func TestWriteTablesRefusesHostileIDs(t *testing.T) {
 	for _, id := range []string{"../x", "/abs", strings.Repeat("n", 300), ".hidden", "a\x00"} {
-		r := newRun(t)
-		res := some(t, 1, "Sweep")
-		res.Tables()[0].ID = id
-		fails(t, r.WriteTables(res), ErrName, "table: ")
+		fails(t, newRun(t).WriteTables(tables(id)), errName, "table: ")
 	}
 }
 
 func TestReadings(t *testing.T) {
 	r := newRun(t)
-	rows := [][]result.Cell{{result.Num(1), result.Text("=grey"), result.Num(-0.002)}, {result.Num(2), {}, result.Num(0.1)}}
-	must(t, r.WriteReadings([]string{"reading", "patch", "Y (cd/m2)"}, slices.Values(rows)))
-	text, err := os.ReadFile(filepath.Join(r.Path(), readingsName))
+	must(t, r.WriteReadings([]string{"reading", "Y (cd/m2)"}, text("1,0.1\r\n")))
+	written, err := os.ReadFile(filepath.Join(r.Path(), readingsName))
 	must(t, err)
-	if string(text) != "reading,patch,Y (cd/m2)\r\n1,'=grey,-0.002\r\n2,,0.1\r\n" {
-		t.Errorf("readings are %q", text)
+	if string(written) != "1,0.1\r\n" {
+		t.Errorf("readings are %q", written)
 	}
 	index, err := os.ReadFile(filepath.Join(r.Path(), readingsIndex))
 	must(t, err)
@@ -295,11 +277,12 @@ func TestReadings(t *testing.T) {
 			t.Errorf("there is no %s in %s", want, index)
 		}
 	}
-	err = r.WriteReadings([]string{"reading"}, slices.Values(rows))
-	fails(t, err, nil, "readings.csv was not written, what was there before is kept", "row 1 has 3 cells, want 1")
+	broken := errors.New("row 2 cannot be rendered")
+	err = r.WriteReadings([]string{"reading"}, func(w io.Writer) error { return errors.Join(text("2,")(w), broken) })
+	fails(t, err, broken, "readings.csv was not written, what was there before is kept")
 	again, err := os.ReadFile(filepath.Join(r.Path(), readingsName))
 	must(t, err)
-	if string(again) != string(text) {
+	if string(again) != string(written) {
 		t.Errorf("a failed write changed the readings to %q", again)
 	}
 }
@@ -315,10 +298,10 @@ func TestReadOnly(t *testing.T) {
 	var m meta
 	must(t, r.ReadMeta(&m))
 	for _, err := range []error{
-		r.WriteMeta(m), r.WriteResults(result.New()), r.WriteTables(result.New()), r.WriteReadings([]string{"a"}, slices.Values([][]result.Cell(nil))),
+		r.WriteMeta(m), r.WriteResults(result.New()), r.WriteTables(nil), r.WriteReadings([]string{"a"}, text("a")),
 		r.AddProcedure("a.lua", nil), r.ReplaceProcedure("a.lua", nil),
 	} {
-		fails(t, err, ErrReadOnly, path)
+		fails(t, err, errReadOnly, path)
 	}
 	must(t, r.Close(), other.Close())
 	after, err := os.ReadDir(path)
@@ -339,7 +322,7 @@ func TestLinksStayInside(t *testing.T) {
 	_, err := r.Procedure("secret.lua")
 	fails(t, err, nil, "escapes")
 	fails(t, r.AddProcedure("a.lua", []byte("x")), nil, r.Path())
-	fails(t, r.WriteTables(some(t, 1, "Sweep")), nil, r.Path())
+	fails(t, r.WriteTables(tables("sweep")), nil, r.Path())
 	files, err := os.ReadDir(outside)
 	if err != nil || len(files) != 1 {
 		t.Errorf("outside there is %v, %v", files, err)

@@ -1,0 +1,58 @@
+package engine
+
+import (
+	"fmt"
+	"io"
+
+	"candelua/engine/report"
+	"candelua/engine/result"
+	"candelua/engine/store"
+)
+
+// writeConclusions writes what a run, or a replay, came to. The store says under
+// which names, and sees to it that no crash leaves half a file.
+func writeConclusions(folder *store.Run, out *Outcome) error {
+	if err := folder.WriteResults(out.Results); err != nil {
+		return err
+	}
+	if err := folder.WriteTables(tablesOf(out.Results)); err != nil {
+		return err
+	}
+	drawings, err := drawingsOf(out.Results)
+	if err != nil {
+		return fmt.Errorf("run %s: %w", folder.Path(), err)
+	}
+	if err := folder.WriteDrawings(drawings); err != nil {
+		return err
+	}
+	if err := writeCorrections(folder, out.Results); err != nil {
+		return err
+	}
+	return folder.WriteReadings(readingsHead, func(w io.Writer) error {
+		return report.CSV(w, readingsHead, readingCells(out.Readings))
+	})
+}
+
+func tablesOf(res *result.Results) (all []store.Table) {
+	for _, t := range res.Tables() {
+		all = append(all, store.Table{ID: t.ID, Name: t.Name, Columns: report.TableColumns(t),
+			Write: func(w io.Writer) error { return report.TableCSV(w, t) }})
+	}
+	return all
+}
+
+// drawingsOf are the plots and then the diagrams. It fails on a plot of a table
+// that is not there.
+func drawingsOf(res *result.Results) (all []store.Drawing, err error) {
+	for _, p := range res.Plots() {
+		t, ok := res.TableByID(p.Table)
+		if !ok {
+			return nil, fmt.Errorf("plot %q: its table %q is not there", p.ID, p.Table)
+		}
+		all = append(all, store.Drawing{ID: p.ID, Title: p.Title, Write: func(w io.Writer) error { return report.PlotSVG(w, t, p) }})
+	}
+	for _, d := range res.Diagrams() {
+		all = append(all, store.Drawing{ID: d.ID, Title: d.Title, Write: func(w io.Writer) error { return report.DiagramSVG(w, d) }})
+	}
+	return all, nil
+}

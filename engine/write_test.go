@@ -1,0 +1,90 @@
+package engine
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"candelua/engine/result"
+	"candelua/engine/store"
+)
+
+// concluded are results with a table, of which one number has an uncertainty, a plot
+// of it and a diagram.
+func concluded(t *testing.T) *Outcome {
+	t.Helper()
+	res := result.New()
+	table, err := res.Table("Sweep", "", []result.Column{{Name: "window", Unit: "%"}, {Name: "luminance", Unit: "cd/m2"}})
+	noError(t, err)
+	noError(t, table.Add(map[string]any{"window": 10, "luminance": 812.4}))
+	noError(t, table.SetSpread(0, 1, result.Spread{U: 0.5, Low: 811, High: 813}))
+	_, err = res.Plot(result.Plot{Table: "sweep", X: "window", Y: []string{"luminance"}})
+	noError(t, err)
+	_, err = res.Diagram(result.Diagram{Title: "Con", Kind: result.Distribution, Values: []float64{1, 2}})
+	noError(t, err)
+	return &Outcome{Results: res}
+}
+
+func noError(t *testing.T, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func newFolder(t *testing.T) *store.Run {
+	t.Helper()
+	folder, err := store.Create(t.TempDir(), "sweep")
+	noError(t, err)
+	t.Cleanup(func() { noError(t, folder.Close()) })
+	return folder
+}
+
+// Each file has what is rendered of it; the index names the columns of a table's
+// uncertainties as the table's file does.
+func TestConclusions(t *testing.T) {
+	folder := newFolder(t)
+	noError(t, writeConclusions(folder, concluded(t)))
+	read := func(name string) string {
+		text, err := os.ReadFile(filepath.Join(folder.Path(), name))
+		noError(t, err)
+		return string(text)
+	}
+	const head = "window (%),luminance (cd/m2),u of luminance (cd/m2),lower end of luminance (cd/m2),upper end of luminance (cd/m2)"
+	if got := read("tables/sweep.csv"); got != head+"\r\n10,812.4,0.5,811,813\r\n" {
+		t.Errorf("sweep.csv is %q", got)
+	}
+	var index struct {
+		Tables []struct {
+			Columns []struct{ Name, Unit, Of, Is string }
+		}
+	}
+	noError(t, json.Unmarshal([]byte(read("tables/tables.json")), &index))
+	var heads, is []string
+	for _, c := range index.Tables[0].Columns {
+		heads, is = append(heads, c.Name+" ("+c.Unit+")"), append(is, c.Of+" "+c.Is)
+	}
+	if strings.Join(heads, ",") != head || strings.Join(is, ",") != " , ,luminance u,luminance low,luminance high" {
+		t.Errorf("the index has %q, %q", heads, is)
+	}
+	for name, title := range map[string]string{"sweep-luminance-window": "Sweep", "con_": "Con"} {
+		if got := read("plots/" + name + ".svg"); !strings.HasPrefix(got, "<svg ") || !strings.HasSuffix(got, "</svg>\n") || !strings.Contains(got, "<title>"+title+"</title>") {
+			t.Errorf("drawing %s is %q", name, got)
+		}
+	}
+	if got := read("readings.csv"); got != strings.Join(readingsHead, ",")+"\r\n" {
+		t.Errorf("readings.csv of no readings is %q", got)
+	}
+}
+
+// The reader of results refuses such a plot; the writer does not rely on it.
+func TestConclusionsRefuseAPlotOfNoTable(t *testing.T) {
+	folder, out := newFolder(t), concluded(t)
+	out.Results.Plots()[0].Table = "none"
+	err := writeConclusions(folder, out)
+	if want := "run " + folder.Path() + `: plot "sweep-luminance-window": its table "none" is not there`; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
+	}
+}
