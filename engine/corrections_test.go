@@ -56,7 +56,7 @@ func filterSpec(t testing.TB, p *engine.Procedure, correction string) engine.Spe
 	section, texts := "", map[string]string{}
 	if correction != "" {
 		section = "correction = \"corrections/heron-calm.toml\"\n"
-		texts[engine.CorrectionText(bench.KindMeter)] = correction
+		texts[history.CorrectionText(bench.KindMeter)] = correction
 	}
 	src := "[meter]\ndriver = \"sim\"\n" + section + "[reference]\ndriver = \"sim\"\n[patches]\ndriver = \"sim\"\n"
 	s.Bench = get(bench.ParseFile("bench.toml", []byte(src)))(t)
@@ -382,7 +382,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`))
 	// Live it is refused before it is kept, so the run can go on.
 	s = simSpec(t, s.Procedure)
 	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
-	s.Openers, s.Texts = typedOpeners("200\n", &out, true), map[string]string{engine.CorrectionText(bench.KindMeter): correctionText}
+	s.Openers, s.Texts = typedOpeners("200\n", &out, true), map[string]string{history.CorrectionText(bench.KindMeter): correctionText}
 	rep = ran(t, s, journal.Paused)
 	rep = wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
 		return s.Bench, typedOpeners("200 0.3127 0.3290\n", &out, true), nil

@@ -11,6 +11,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/script"
 	"candelua/engine/store"
 )
 
@@ -22,14 +23,14 @@ const rehearseFor = 10 * time.Second
 // is done, of the same scripts and parameters, or else as a rehearsal of the
 // stored scripts on a simulated bench, in memory.
 type estimates struct {
-	setup  Setup
-	reopen Reopen         // gives the simulated bench; nil: nothing is rehearsed
-	done   map[string]int // steps of runs that are done
-	tried  map[string]int // steps of rehearsals; 0: it came to nothing
+	modules []*script.Module
+	reopen  Reopen         // gives the simulated bench; nil: nothing is rehearsed
+	done    map[string]int // steps of runs that are done
+	tried   map[string]int // steps of rehearsals; 0: it came to nothing
 }
 
-func newEstimates(s Setup, reopen Reopen) *estimates {
-	return &estimates{setup: Setup{Version: s.Version, Modules: s.Modules}, reopen: reopen, done: map[string]int{}, tried: map[string]int{}}
+func newEstimates(modules []*script.Module, reopen Reopen) *estimates {
+	return &estimates{modules: modules, reopen: reopen, done: map[string]int{}, tried: map[string]int{}}
 }
 
 // sameRun is what two runs that take about as many steps have in common.
@@ -83,7 +84,7 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	head := s.head
-	program, _, err := stored(ctx, folder, s.history, e.setup.Modules)
+	loaded, err := Stored(ctx, folder, s.history, e.modules)
 	if err != nil {
 		return 0, err
 	}
@@ -91,22 +92,19 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	if err != nil {
 		return 0, err
 	}
-	b, err := openBench(ctx, file, openers)
+	b, err := OpenBench(ctx, file, openers)
 	if err != nil {
 		return 0, err
 	}
-	opened := &once{b: b, open: func(ctx context.Context) (*bench.Bench, error) { return openBench(ctx, file, openers) }}
-	defer opened.close()
+	opened := Lend(b, func(ctx context.Context) (*bench.Bench, error) { return OpenBench(ctx, file, openers) })
+	defer opened.Close()
 	head.Bench, head.Simulated, head.Devices = b.Name, b.Simulated, b.Devices()
-	j, err := journal.Memory(head)
+	h, err := history.Begin(head)
 	if err != nil {
 		return 0, err
 	}
-	job, err := e.setup.job(program, j)
-	if err != nil {
-		return 0, err
-	}
-	job.Open = opened.take
+	job := NewJob(loaded.Program, h)
+	job.Open = opened.Take
 	out, err := job.Execute(ctx)
 	if err != nil {
 		return 0, err

@@ -171,7 +171,7 @@ func (j *Job) conclude(ctx context.Context, out *Outcome) error {
 
 // play executes the script with a door to the world or to a tape.
 func (j *Job) play(ctx context.Context, d *door) (*Outcome, error) {
-	corrections, err := correctionsOf(&j.Head)
+	corrections, err := j.Head.Corrections()
 	if err != nil {
 		return nil, err
 	}

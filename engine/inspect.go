@@ -60,7 +60,7 @@ type Asked struct {
 // Inspect tells of one run. With steps, every step is listed. The estimate of
 // a run under way is that of [Runs]. It fails where the folder is no run's or
 // cannot be read, its journal's head is damaged, or a newer candelua made it.
-func Inspect(ctx context.Context, path string, steps bool, s Setup, rehearsal Reopen) (*Inspection, error) {
+func Inspect(ctx context.Context, path string, steps bool, modules []*script.Module, rehearsal Reopen) (*Inspection, error) {
 	run := see(path)
 	if run.history == nil {
 		if errors.Is(run.Err, store.ErrNoRun) {
@@ -68,14 +68,14 @@ func Inspect(ctx context.Context, path string, steps bool, s Setup, rehearsal Re
 		}
 		return nil, run.Err
 	}
-	run.About = aboutOne(ctx, run, s, rehearsal)
+	run.About = aboutOne(ctx, run, modules, rehearsal)
 	h := run.head
-	i := &Inspection{Summary: run.Summary, Title: titleOf(ctx, run, s.Modules), File: h.File, Scripts: h.Scripts, Params: h.Params,
+	i := &Inspection{Summary: run.Summary, Title: titleOf(ctx, run, modules), File: h.File, Scripts: h.Scripts, Params: h.Params,
 		Seed: h.Seed, Engine: h.Engine, Devices: h.Devices, Caution: h.Caution, Repairs: append([]string{}, run.kept...),
 		Calls:  []Calls{},
 		Pauses: append([]history.Pause{}, run.history.Pauses...), Voids: append([]history.Void{}, run.history.Voids...),
 		Edits: append([]history.Edit{}, run.history.Edits...), Swaps: append([]history.Swap{}, run.history.Swaps...), Decisions: []Decision{}}
-	if err := i.countSteps(run, steps, s.Modules); err != nil {
+	if err := i.countSteps(run, steps, modules); err != nil {
 		return nil, err
 	}
 	i.Parts = run.history.Parts(i.Seconds)
@@ -96,11 +96,11 @@ func titleOf(ctx context.Context, run *sight, modules []*script.Module) string {
 		return ""
 	}
 	p := &Procedure{Name: run.head.Procedure, File: file, Source: src, Origin: folder.Path(), Find: folder.Procedure}
-	contract, err := Describe(ctx, p, modules)
+	loaded, err := Load(ctx, p, modules)
 	if err != nil {
 		return ""
 	}
-	return contract.Title
+	return loaded.Contract.Title
 }
 
 // stepDecide is the step by which a script keeps a choice.

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/history"
@@ -19,7 +20,7 @@ import (
 
 func inspected(t testing.TB, path string, steps bool) *engine.Inspection {
 	t.Helper()
-	return get(engine.Inspect(context.Background(), path, steps, plain(), reopenSim))(t)
+	return get(engine.Inspect(context.Background(), path, steps, builtins.Modules(), reopenSim))(t)
 }
 
 // TestInspectADoneRun has parts within parts, a failure that was caught and a

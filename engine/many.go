@@ -58,7 +58,7 @@ func (j *Job) Many(apart bool) (*Many, error) {
 			return nil, err
 		}
 	}
-	m.corrections, err = correctionsOf(&j.Head)
+	m.corrections, err = j.Head.Corrections()
 	m.stood = j.History.StoodBefore(m.tape.steps)
 	return m, err
 }

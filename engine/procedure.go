@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -10,9 +11,11 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"candelua/engine/fault"
 	"candelua/engine/history"
+	"candelua/engine/script"
 	"candelua/engine/spell"
 )
 
@@ -25,8 +28,8 @@ type Procedure struct {
 	Find   func(file string) ([]byte, error) // reads a file beside it, or a shipped library
 }
 
-// source is how it can be found again.
-func (p *Procedure) source() string {
+// FoundAs is how it can be found again: its path, or the name of a shipped one.
+func (p *Procedure) FoundAs() string {
 	if p.Origin == shippedOrigin {
 		return p.Name
 	}
@@ -126,51 +129,85 @@ func Shipped(shipped fs.FS) []string {
 	return names
 }
 
-// loaded keeps every file that a procedure loaded, for its run's folder.
-type loaded struct {
-	p     *Procedure
-	files []string
-	bytes map[string][]byte
+// Loaded is a procedure that is compiled, with all that it loaded.
+type Loaded struct {
+	Procedure *Procedure
+	Program   *script.Program
+	Contract  *script.Contract
+	Files     []File // the main script first
+}
+
+// File is one file of a procedure.
+type File struct {
+	Name   string
+	Source []byte
+}
+
+// Load compiles a procedure and reads its contract. Nothing is touched.
+func Load(ctx context.Context, p *Procedure, modules []*script.Module) (*Loaded, error) {
+	l := &loading{from: p, files: []File{{p.File, p.Source}}}
+	program, err := script.Compile(p.File, p.Source, l.find, modules)
+	if err != nil {
+		return nil, err
+	}
+	rt, err := program.Start(ctx, script.Host{})
+	if err != nil {
+		return nil, err
+	}
+	defer rt.Close()
+	l.seal()
+	return &Loaded{p, program, rt.Contract(), l.files}, nil
+}
+
+// loading keeps every file that a procedure loads, for its run's folder.
+type loading struct {
+	sync.Mutex
+	from  *Procedure
+	files []File
 	// sealed says that the run's folder has its copies: what is loaded only
 	// now would be missing there.
 	sealed bool
 }
 
-func load(p *Procedure) *loaded {
-	return &loaded{p: p, files: []string{p.File}, bytes: map[string][]byte{p.File: p.Source}}
+func (l *loading) seal() {
+	l.Lock()
+	defer l.Unlock()
+	l.sealed = true
 }
 
-// loader finds what a script requires: decay.lua for decay, lib/decay.lua for
+// find finds what a script requires: decay.lua for decay, lib/decay.lua for
 // lib.decay.
-func (l *loaded) loader(name string) (string, []byte, error) {
+func (l *loading) find(name string) (string, []byte, error) {
+	l.Lock()
+	defer l.Unlock()
 	file := strings.ReplaceAll(name, ".", "/") + ".lua"
-	if src, ok := l.bytes[file]; ok {
-		return file, src, nil
+	for _, f := range l.files {
+		if f.Name == file {
+			return file, f.Source, nil
+		}
 	}
 	if l.sealed {
 		return "", nil, fmt.Errorf("%s is loaded while the procedure runs, so the run's folder has no copy of it; write require at the top of the file", file)
 	}
-	src, err := l.p.Find(file)
+	src, err := l.from.Find(file)
 	if errors.Is(err, fs.ErrNotExist) {
 		err = fmt.Errorf("there is no %s beside the procedure, nor among the shipped libraries", file)
 	}
 	if err != nil {
 		return "", nil, err
 	}
-	l.files = append(l.files, file)
-	l.bytes[file] = src
+	l.files = append(l.files, File{file, src})
 	return file, src, nil
 }
 
-// same says whether two procedures consist of the same files.
-func (l *loaded) same(other *loaded) bool {
-	return slices.Equal(l.sums(), other.sums())
-}
+// Same says whether two procedures consist of the same files.
+func (l *Loaded) Same(other *Loaded) bool { return slices.Equal(l.Sums(), other.Sums()) }
 
-func (l *loaded) sums() []history.ScriptSum {
+// Sums tell the files from any others.
+func (l *Loaded) Sums() []history.ScriptSum {
 	var sums []history.ScriptSum
-	for _, f := range l.files {
-		sums = append(sums, history.ScriptSum{Name: f, SHA256: history.Sum(l.bytes[f])})
+	for _, f := range l.Files {
+		sums = append(sums, history.ScriptSum{Name: f.Name, SHA256: history.Sum(f.Source)})
 	}
 	return sums
 }

@@ -9,6 +9,7 @@ import (
 	"syscall"
 	"testing"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/fault"
 )
@@ -69,7 +70,7 @@ func TestInspectOnAReadOnlyDisk(t *testing.T) {
 	path := wholeRun(t, simSpec(t, procedureOf(parted))).path
 	onReadOnlyDisk(t, path)
 	asNobody(t, func() {
-		i, err := engine.Inspect(t.Context(), path, true, plain(), reopenSim)
+		i, err := engine.Inspect(t.Context(), path, true, builtins.Modules(), reopenSim)
 		if err != nil || len(i.Values) != 1 || i.Title != "T" {
 			t.Errorf("a run on a read-only disk: %v", err)
 		}

@@ -29,7 +29,7 @@ func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 }
 
 // replay gives the scripts too where there are uncertainties to be kept.
-func replay(ctx context.Context, path string, s Setup) (rep *Report, files *loaded, err error) {
+func replay(ctx context.Context, path string, s Setup) (rep *Report, files *Loaded, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
 		return nil, nil, fault.Usage(err)
@@ -67,14 +67,14 @@ func replay(ctx context.Context, path string, s Setup) (rep *Report, files *load
 }
 
 // keepDrawn writes results with their uncertainties into a folder of their own.
-func keepDrawn(rep *Report, files *loaded, version string) (path string, err error) {
+func keepDrawn(rep *Report, files *Loaded, version string) (path string, err error) {
 	folder, err := store.Open(rep.Path)
 	if err != nil {
 		return "", err
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	h := rep.Head
-	used := Used{Engine: version, Procedure: h.Procedure, File: files.p.File, Scripts: files.sums(), InPlaceOf: map[string]string{}, Status: rep.Status}
+	used := Used{Engine: version, Procedure: h.Procedure, File: files.Procedure.File, Scripts: files.Sums(), InPlaceOf: map[string]string{}, Status: rep.Status}
 	if used.Corrections, _, err = usedCorrections(h); err != nil {
 		return "", err
 	}
@@ -83,7 +83,7 @@ func keepDrawn(rep *Report, files *loaded, version string) (path string, err err
 
 // keptJob is what a run's folder holds, to be executed over its whole journal, with
 // its scripts.
-func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *loaded, error) {
+func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *Loaded, error) {
 	j, err := journal.Load(folder.JournalPath())
 	if err != nil {
 		return nil, nil, err
@@ -92,11 +92,11 @@ func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *loaded, er
 	if err != nil {
 		return nil, nil, err
 	}
-	program, files, err := stored(ctx, folder, h, s.Modules)
+	loaded, err := Stored(ctx, folder, h, s.Modules)
 	if err != nil {
 		return nil, nil, err
 	}
-	return s.jobOf(program, h), files, nil
+	return s.jobOf(loaded.Program, h), loaded, nil
 }
 
 // drawsOf is how many draws a replay makes.

@@ -78,11 +78,11 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 		return nil, err
 	}
 	h := was.Head
-	program, files, err := c.program(ctx, folder, was, s.Modules)
+	files, err := c.load(ctx, folder, was, s.Modules)
 	if err != nil {
 		return nil, err
 	}
-	used := Used{Engine: s.Version, Procedure: h.Procedure, File: files.p.File, Scripts: files.sums(), Edited: c.With != nil}
+	used := Used{Engine: s.Version, Procedure: h.Procedure, File: files.Procedure.File, Scripts: files.Sums(), Edited: c.With != nil}
 	if c.With != nil {
 		used.Procedure, used.File = c.With.Name, c.With.File
 	}
@@ -98,7 +98,7 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	for _, w := range used.Warnings {
 		s.warn("%s", w)
 	}
-	job := s.jobOf(program, was)
+	job := s.jobOf(files.Program, was)
 	job.Head = h
 	out, err := job.Replay(ctx)
 	if err != nil {
@@ -118,7 +118,7 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 }
 
 // conclude compares and keeps what a replay came to.
-func (re *Reanalysis) conclude(folder *store.Run, files *loaded) (err error) {
+func (re *Reanalysis) conclude(folder *store.Run, files *Loaded) (err error) {
 	re.Before, err = folder.ReadResults()
 	if errors.Is(err, fs.ErrNotExist) { // a run that was cut off
 		re.Before, err = result.New(), nil
@@ -172,18 +172,17 @@ func divergent(err error) bool {
 	return errors.As(err, &other) || errors.As(err, &left) || errors.Is(err, ErrJournalEnds) || errors.Is(err, journal.ErrDamaged)
 }
 
-// program compiles the script that is to be executed.
-func (c *Changes) program(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*script.Program, *loaded, error) {
+// load compiles the script that is to be executed.
+func (c *Changes) load(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*Loaded, error) {
 	if c.With == nil {
-		return stored(ctx, folder, h, modules)
+		return Stored(ctx, folder, h, modules)
 	}
-	program, _, files, err := prepare(ctx, c.With, modules)
-	return program, files, err
+	return Load(ctx, c.With, modules)
 }
 
 // replaced names the run's own corrections that are not used.
 func (c *Changes) replaced(h history.Head) (map[string]string, error) {
-	own, err := correctionsOf(&h)
+	own, err := h.Corrections()
 	names := map[string]string{}
 	for place, by := range own {
 		if _, given := c.Corrections[bench.Kind(place)]; given {
@@ -203,28 +202,28 @@ func (c *Changes) texts(h history.Head) (map[string]string, error) {
 			return nil, bench.Errorf(bench.CodeUnsupported, "", "there is a correction for the %s, and the run's bench has none", k)
 		}
 		if text == "" {
-			delete(texts, CorrectionText(k))
+			delete(texts, history.CorrectionText(k))
 			continue
 		}
-		texts[CorrectionText(k)] = text
+		texts[history.CorrectionText(k)] = text
 	}
 	return texts, nil
 }
 
 func usedCorrections(h history.Head) (map[string]UsedCorrection, []string, error) {
-	corrections, err := correctionsOf(&h)
+	corrections, err := h.Corrections()
 	if err != nil {
 		return nil, nil, err
 	}
 	used := map[string]UsedCorrection{}
 	for place, c := range corrections {
-		used[place] = UsedCorrection{Name: c.Name, Text: h.Texts[CorrectionText(bench.Kind(place))]}
+		used[place] = UsedCorrection{Name: c.Name, Text: h.Texts[history.CorrectionText(bench.Kind(place))]}
 	}
 	return used, misfits(corrections, h.Unit, h.Devices), nil
 }
 
 // keepReplay writes all that a replay came to into a folder of its own.
-func keepReplay(folder *store.Run, re *Reanalysis, files *loaded) (path string, err error) {
+func keepReplay(folder *store.Run, re *Reanalysis, files *Loaded) (path string, err error) {
 	p, err := folder.NewReplay()
 	if err != nil {
 		return "", err
@@ -235,10 +234,10 @@ func keepReplay(folder *store.Run, re *Reanalysis, files *loaded) (path string, 
 	return p.Path(), p.Keep()
 }
 
-func writeReplay(p *store.Replay, re *Reanalysis, files *loaded) error {
+func writeReplay(p *store.Replay, re *Reanalysis, files *Loaded) error {
 	if re.Used.Edited {
-		for _, f := range files.files {
-			if err := p.AddProcedure(f, files.bytes[f]); err != nil {
+		for _, f := range files.Files {
+			if err := p.AddProcedure(f.Name, f.Source); err != nil {
 				return err
 			}
 		}

@@ -13,16 +13,11 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
-	"candelua/engine/script"
 	"candelua/engine/store"
 )
 
 // ErrNothingToDo is a run that is done already.
 var ErrNothingToDo = errors.New("the run is done; there is nothing to resume")
-
-// Reopen gives what a resumed run needs of the world, from the head of its
-// journal.
-type Reopen func(history.Head) (*bench.File, bench.Openers, error)
 
 // Resumption says how a run is gone on with.
 type Resumption struct {
@@ -67,16 +62,16 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	if err := r.check(h); err != nil {
 		return nil, err
 	}
-	program, files, err := stored(ctx, folder, h, r.Modules)
+	loaded, err := Stored(ctx, folder, h, r.Modules)
 	if err != nil {
 		return nil, err
 	}
-	job := r.jobOf(program, h)
+	job := r.jobOf(loaded.Program, h)
 	job.From, job.Because, job.Stood = r.From, r.Because, r.Stood
 	if h.Standing() == journal.Done && r.From == 0 {
 		return r.finish(ctx, folder, job)
 	}
-	if err := r.edit(ctx, job, folder, files); err != nil {
+	if err := r.edit(ctx, job, folder, loaded); err != nil {
 		return nil, err
 	}
 	file, openers, err := r.Reopen(head)
@@ -98,7 +93,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	job.Written = h.LastWritten(info.ModTime())
 	asked := false
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
-		b, err := openBench(ctx, file, openers)
+		b, err := OpenBench(ctx, file, openers)
 		if err != nil || asked {
 			return b, err
 		}
@@ -131,34 +126,34 @@ func (r *Resumption) check(h *history.History) error {
 
 // edit readies an edited script to take over. It is kept, beside the one
 // before, as soon as the run goes on with it.
-func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, before *loaded) error {
+func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, before *Loaded) error {
 	if r.With == nil {
 		r.tellChanged(job.Head, before)
 		return nil
 	}
-	program, contract, files, err := prepare(ctx, r.With, r.Modules)
+	edited, err := Load(ctx, r.With, r.Modules)
 	if err != nil {
 		return err
 	}
-	if files.same(before) {
+	if edited.Same(before) {
 		r.warn("%s is the script that the run has already", r.With.File)
 		return nil
 	}
-	for _, need := range contract.Needs {
+	for _, need := range edited.Contract.Needs {
 		if _, there := bench.Identities(job.Head.Devices)[need]; !there {
 			return &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
 		}
 	}
-	args, err := json.Marshal(history.Effect{File: r.With.File, Scripts: files.sums()})
+	args, err := json.Marshal(history.Effect{File: r.With.File, Scripts: edited.Sums()})
 	if err != nil {
 		return err
 	}
-	job.Program = program
+	job.Program = edited.Program
 	job.Joins = append(job.Joins, Join{
 		Record: journal.Record{Kind: journal.KindAside, Name: history.Scripts, Args: args},
 		Before: func() error {
-			for _, name := range files.files {
-				if err := folder.ReplaceProcedure(name, files.bytes[name]); err != nil {
+			for _, f := range edited.Files {
+				if err := folder.ReplaceProcedure(f.Name, f.Source); err != nil {
 					return err
 				}
 			}
@@ -170,12 +165,12 @@ func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, befo
 
 // tellChanged says that the script has changed where it came from. The stored
 // copy is executed all the same.
-func (r *Resumption) tellChanged(h history.Head, stored *loaded) {
+func (r *Resumption) tellChanged(h history.Head, stored *Loaded) {
 	if r.Find == nil || h.Source == "" {
 		return
 	}
 	p, err := r.Find(h.Source)
-	if err != nil || string(p.Source) == string(stored.p.Source) {
+	if err != nil || string(p.Source) == string(stored.Procedure.Source) {
 		return // gone, perhaps: nothing to go on with
 	}
 	r.warn("%s has changed since the run began; the copy that the run keeps is executed; to go on with the changed one, add: --with %s", h.Source, h.Source)
@@ -238,24 +233,16 @@ func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (di
 		is, there := now[name]
 		switch {
 		case !there:
-			differences = append(differences, fmt.Sprintf("the %s that the run was made with, %s, is not there any more", name, called(was)))
-		case called(is) != called(was):
-			differences = append(differences, fmt.Sprintf("the %s is not the one that the run was made with: it was %s, and is %s", name, called(was), called(is)))
+			differences = append(differences, fmt.Sprintf("the %s that the run was made with, %s, is not there any more", name, was.Called()))
+		case is.Called() != was.Called():
+			differences = append(differences, fmt.Sprintf("the %s is not the one that the run was made with: it was %s, and is %s", name, was.Called(), is.Called()))
 			others = append(others, bench.Named{Name: name, Identity: is})
 		case is != was:
 			r.warn("the %s, %s, states other things of itself than when the run began: its firmware, floor or accuracy; the run goes by the former ones",
-				name, called(is))
+				name, is.Called())
 		}
 	}
 	return differences, others
-}
-
-// called is what a person tells an instrument by.
-func called(id bench.Identity) string {
-	if id.Serial == "" {
-		return id.Name
-	}
-	return id.Name + " " + id.Serial
 }
 
 // openJournal opens the journal of a folder for going on.
@@ -270,46 +257,4 @@ func openJournal(folder *store.Run) (*journal.Journal, error) {
 	}
 	j.SetSync(h.Sync)
 	return j, nil
-}
-
-// stored compiles the scripts that a run's folder keeps, and refuses those
-// that are not the ones of the journal.
-func stored(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*script.Program, *loaded, error) {
-	in := h.Scripts()
-	kept := map[string][]byte{}
-	for _, s := range in.Scripts {
-		src, err := keptScript(folder, s)
-		if err != nil {
-			return nil, nil, err
-		}
-		kept[s.Name] = src
-	}
-	p := &Procedure{Name: h.Head.Procedure, File: in.File, Source: kept[in.File], Origin: folder.Path(), Find: func(name string) ([]byte, error) {
-		if src, ok := kept[name]; ok {
-			return src, nil
-		}
-		return folder.Procedure(name)
-	}}
-	program, _, files, err := prepare(ctx, p, modules)
-	return program, files, err
-}
-
-// keptScript finds a script by its sum: in its place or, where a crash came
-// between an edit and its record, among the former ones.
-func keptScript(folder *store.Run, s history.ScriptSum) ([]byte, error) {
-	src, err := folder.Procedure(s.Name)
-	if err == nil && history.Sum(src) == s.SHA256 {
-		return src, nil
-	}
-	former, errFormer := folder.Former(s.Name)
-	for _, src := range former {
-		if history.Sum(src) == s.SHA256 {
-			return src, nil
-		}
-	}
-	if err = errors.Join(err, errFormer); err != nil {
-		return nil, err
-	}
-	return nil, &fault.UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
-		Tip: "put the original back; its SHA-256 is " + s.SHA256 + "; an edited script is given with --with"}
 }

@@ -59,35 +59,6 @@ type Report struct {
 	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
 }
 
-// Describe reads the contract of a procedure. Nothing is touched.
-func Describe(ctx context.Context, p *Procedure, modules []*script.Module) (*script.Contract, error) {
-	_, contract, _, err := prepare(ctx, p, modules)
-	return contract, err
-}
-
-// Prepare compiles a procedure and reads its contract, for those who execute
-// it over a journal of their own.
-func Prepare(ctx context.Context, p *Procedure, modules []*script.Module) (*script.Program, *script.Contract, error) {
-	program, contract, _, err := prepare(ctx, p, modules)
-	return program, contract, err
-}
-
-// prepare compiles a procedure and reads its contract and all that it loads.
-func prepare(ctx context.Context, p *Procedure, modules []*script.Module) (*script.Program, *script.Contract, *loaded, error) {
-	files := load(p)
-	program, err := script.Compile(p.File, p.Source, files.loader, modules)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	rt, err := program.Start(ctx, script.Host{})
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	defer rt.Close()
-	files.sealed = true
-	return program, rt.Contract(), files, nil
-}
-
 // job readies a journal to be executed by a program.
 func (s *Setup) job(program *script.Program, j *journal.Journal) (*Job, error) {
 	h, err := history.Read(j)
@@ -109,22 +80,14 @@ func (s *Setup) warn(format string, args ...any) {
 	}
 }
 
-// openBench opens a bench; what goes wrong there is the caller's to mend.
-func openBench(ctx context.Context, f *bench.File, openers bench.Openers) (b *bench.Bench, err error) {
-	err = fault.Guard("bench", func() error {
-		b, err = bench.Open(ctx, f, openers)
-		return err
-	})
-	return b, fault.Usage(err)
-}
-
 // Run executes a procedure in a new run folder. The report is there whenever
 // the folder is; the error says why nothing could be run.
 func Run(ctx context.Context, s Spec) (rep *Report, err error) {
-	program, contract, files, err := prepare(ctx, s.Procedure, s.Modules)
+	loaded, err := Load(ctx, s.Procedure, s.Modules)
 	if err != nil {
 		return nil, err
 	}
+	contract := loaded.Contract
 	params, err := contract.Values(s.Set)
 	if err != nil {
 		return nil, fault.Usage(err)
@@ -133,12 +96,12 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err != nil {
 		return nil, fault.Usage(err)
 	}
-	b, err := openBench(ctx, s.Bench, s.Openers)
+	b, err := OpenBench(ctx, s.Bench, s.Openers)
 	if err != nil {
 		return nil, err
 	}
-	opened := &once{b: b, open: func(ctx context.Context) (*bench.Bench, error) { return openBench(ctx, s.Bench, s.Openers) }}
-	defer opened.close()
+	opened := Lend(b, func(ctx context.Context) (*bench.Bench, error) { return OpenBench(ctx, s.Bench, s.Openers) })
+	defer opened.Close()
 	if err := ready(contract, b, s.Unit); err != nil {
 		return nil, fault.Usage(err)
 	}
@@ -150,41 +113,20 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 			return nil, err
 		}
 	}
-	head := history.Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.source(), Scripts: files.sums(), Params: params,
+	head := history.Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
 		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
-	folder, j, err := s.create(head, files)
+	folder, j, err := s.create(head, loaded)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, j.Close(), folder.Close()) }()
-	job, err := s.job(program, j)
+	job, err := s.job(loaded.Program, j)
 	if err != nil {
 		return nil, err
 	}
-	job.Open = opened.take
+	job.Open = opened.Take
 	return s.execute(ctx, job, folder)
-}
-
-// once lends the bench that was opened to learn what is there to the first
-// execution; a later one opens it anew.
-type once struct {
-	b    *bench.Bench
-	open func(context.Context) (*bench.Bench, error)
-}
-
-func (o *once) take(ctx context.Context) (*bench.Bench, error) {
-	if b := o.b; b != nil {
-		o.b = nil
-		return b, nil
-	}
-	return o.open(ctx)
-}
-
-func (o *once) close() {
-	if o.b != nil {
-		_ = fault.Guard("bench", o.b.Close)
-	}
 }
 
 // ready checks what a procedure needs against what there is.
@@ -222,13 +164,13 @@ func needText(need string) string {
 
 // create makes the run's folder with the scripts and the journal, which comes
 // last: as soon as it is there, the run can be gone on with.
-func (s *Spec) create(h history.Head, files *loaded) (*store.Run, *journal.Journal, error) {
+func (s *Spec) create(h history.Head, loaded *Loaded) (*store.Run, *journal.Journal, error) {
 	folder, err := store.Create(s.Out, h.Procedure)
 	if err != nil {
 		return nil, nil, fault.Usage(err)
 	}
-	for _, name := range files.files {
-		if err := folder.AddProcedure(name, files.bytes[name]); err != nil {
+	for _, f := range loaded.Files {
+		if err := folder.AddProcedure(f.Name, f.Source); err != nil {
 			return nil, nil, errors.Join(err, folder.Close())
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/script"
 	"candelua/engine/store"
 )
 
@@ -19,12 +20,12 @@ import (
 // says so, the stored scripts are rehearsed on the simulated bench that
 // rehearsal gives (nil: they are not). It fails where the folder cannot be
 // read, and where ctx ends.
-func Runs(ctx context.Context, out string, s Setup, rehearsal Reopen) ([]*Summary, error) {
+func Runs(ctx context.Context, out string, modules []*script.Module, rehearsal Reopen) ([]*Summary, error) {
 	entries, err := store.List(out)
 	if err != nil {
 		return nil, noRuns(out, err)
 	}
-	estimate := newEstimates(s, rehearsal)
+	estimate := newEstimates(modules, rehearsal)
 	all := make([]*Summary, len(entries))
 	var under []*sight
 	for i, e := range entries {
@@ -66,11 +67,11 @@ func noRuns(out string, err error) error {
 const defaultOut = "runs"
 
 // aboutOne estimates for one run alone, by the runs beside it.
-func aboutOne(ctx context.Context, run *sight, s Setup, rehearsal Reopen) int {
+func aboutOne(ctx context.Context, run *sight, modules []*script.Module, rehearsal Reopen) int {
 	if run.Status != journal.Paused && run.Status != journal.Running {
 		return 0
 	}
-	estimate := newEstimates(s, rehearsal)
+	estimate := newEstimates(modules, rehearsal)
 	beside, _ := store.List(filepath.Dir(filepath.Clean(run.Path))) // a folder that cannot be read tells nothing
 	for _, e := range beside {
 		if e.Procedure == run.Procedure && e.Path != run.Path {

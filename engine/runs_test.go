@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
@@ -116,7 +117,7 @@ func TestRunsInEveryState(t *testing.T) {
 	must(t, os.Mkdir(filepath.Join(out, "notes-1"), 0o755))
 
 	before := everything(t, out)
-	all, err := engine.Runs(context.Background(), out, plain(), reopenSim)
+	all, err := engine.Runs(context.Background(), out, builtins.Modules(), reopenSim)
 	must(t, err)
 	var got []string
 	for _, s := range all {
@@ -159,14 +160,14 @@ func TestRunsInEveryState(t *testing.T) {
 }
 
 func TestRunsOfAFolder(t *testing.T) {
-	if all := get(engine.Runs(context.Background(), t.TempDir(), plain(), reopenSim))(t); len(all) != 0 {
+	if all := get(engine.Runs(context.Background(), t.TempDir(), builtins.Modules(), reopenSim))(t); len(all) != 0 {
 		t.Errorf("an empty folder has %d runs", len(all))
 	}
-	_, err := engine.Runs(context.Background(), filepath.Join(t.TempDir(), "none"), plain(), reopenSim)
+	_, err := engine.Runs(context.Background(), filepath.Join(t.TempDir(), "none"), builtins.Modules(), reopenSim)
 	if !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("error is %v", err)
 	}
-	_, err = engine.Runs(context.Background(), filepath.Join(wholeRun(t, simSpec(t, procedureOf(short))).path, "run.json"), plain(), reopenSim)
+	_, err = engine.Runs(context.Background(), filepath.Join(wholeRun(t, simSpec(t, procedureOf(short))).path, "run.json"), builtins.Modules(), reopenSim)
 	if !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("a file: error is %v", err)
 	}
@@ -174,7 +175,7 @@ func TestRunsOfAFolder(t *testing.T) {
 	cancel(engine.ErrInterrupted)
 	out := t.TempDir()
 	placed(t, out, wholeRun(t, simSpec(t, procedureOf(short))).path, 1, nil)
-	if _, err = engine.Runs(ctx, out, plain(), reopenSim); !errors.Is(err, engine.ErrInterrupted) {
+	if _, err = engine.Runs(ctx, out, builtins.Modules(), reopenSim); !errors.Is(err, engine.ErrInterrupted) {
 		t.Errorf("stopped: error is %v", err)
 	}
 }
@@ -200,7 +201,7 @@ func TestAbout(t *testing.T) {
 	about := func(reopen engine.Reopen) (all []int) {
 		t.Helper()
 		rehearsals = 0
-		for _, s := range get(engine.Runs(context.Background(), out, plain(), reopen))(t) {
+		for _, s := range get(engine.Runs(context.Background(), out, builtins.Modules(), reopen))(t) {
 			all = append(all, s.About)
 		}
 		return all
@@ -234,7 +235,7 @@ func TestAboutIsNotKnown(t *testing.T) {
 			if name == "it has taken more already" { // a done run with the same sums, of fewer steps
 				path = shortened(t, rep.Path)
 			}
-			i := get(engine.Inspect(context.Background(), path, false, plain(), reopenSim))(t)
+			i := get(engine.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim))(t)
 			if i.About != 0 || i.Status != journal.Paused {
 				t.Errorf("it is %s, and about %d steps", i.Status, i.About)
 			}
@@ -258,7 +259,7 @@ func shortened(t testing.TB, path string) string {
 func TestAboutOfAnotherScript(t *testing.T) {
 	path := stopped(t, simSpec(t, procedureOf(short)), 3).Path
 	rewrite(t, filepath.Join(path, "procedure", "probe.lua"), "1, 3", "1, 9")
-	if i := get(engine.Inspect(context.Background(), path, false, plain(), reopenSim))(t); i.About != 0 {
+	if i := get(engine.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim))(t); i.About != 0 {
 		t.Errorf("it is about %d steps", i.About)
 	}
 }
@@ -266,7 +267,7 @@ func TestAboutOfAnotherScript(t *testing.T) {
 func TestInspectRefuses(t *testing.T) {
 	w := wholeRun(t, simSpec(t, procedureOf(short)))
 	inspect := func(path string) error {
-		_, err := engine.Inspect(context.Background(), path, false, plain(), reopenSim)
+		_, err := engine.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim)
 		return err
 	}
 	if err := inspect(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {

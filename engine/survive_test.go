@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
@@ -213,7 +214,7 @@ func TestCorruptAsides(t *testing.T) {
 					return err
 				},
 				func() error {
-					_, err := engine.Inspect(context.Background(), path, true, plain(), reopenSim)
+					_, err := engine.Inspect(context.Background(), path, true, builtins.Modules(), reopenSim)
 					return err
 				},
 			} {

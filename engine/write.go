@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"candelua/engine/bench"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -55,4 +56,20 @@ func drawingsOf(res *result.Results) (all []store.Drawing, err error) {
 		all = append(all, store.Drawing{ID: d.ID, Title: d.Title, Write: func(w io.Writer) error { return report.DiagramSVG(w, d) }})
 	}
 	return all, nil
+}
+
+// writeCorrections writes the corrections that a run made as files that a bench
+// file can name.
+func writeCorrections(folder *store.Run, res *result.Results) error {
+	var files []store.Correction
+	for _, r := range res.Corrections() {
+		c := bench.Correction{Name: r.Name, Path: r.ID, Method: r.Method, Matrix: r.Matrix, Meter: bench.Maker(r.Meter), Reference: bench.Maker(r.Reference),
+			Unit: r.Unit, Mode: r.Mode, Date: r.Date, Notes: r.Notes, Residual: bench.Residual{XY: r.XY, Luminance: r.Luminance}}
+		text, err := c.Text()
+		if err != nil {
+			return fmt.Errorf("correction %q cannot be written: %w", r.Name, err)
+		}
+		files = append(files, store.Correction{ID: r.ID, Name: r.Name, Text: text})
+	}
+	return folder.WriteCorrections(files)
 }

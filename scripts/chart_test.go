@@ -22,10 +22,11 @@ import (
 // prepare makes a shipped procedure, or one of its own, ready to run.
 func prepare(t *testing.T, p *engine.Procedure, set ...string) (run func(w sim.Params, seed uint64) *engine.Outcome) {
 	t.Helper()
-	program, contract, err := engine.Prepare(t.Context(), p, builtins.Modules())
+	loaded, err := engine.Load(t.Context(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}
+	program, contract := loaded.Program, loaded.Contract
 	params, err := contract.Values(set)
 	if err != nil {
 		t.Fatal(err)

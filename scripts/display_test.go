@@ -112,10 +112,11 @@ func TestMeterWithoutColour(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		program, contract, err := engine.Prepare(t.Context(), p, builtins.Modules())
+		loaded, err := engine.Load(t.Context(), p, builtins.Modules())
 		if err != nil {
 			t.Fatal(err)
 		}
+		program, contract := loaded.Program, loaded.Contract
 		params, err := contract.Values(nil)
 		if err != nil {
 			t.Fatal(err)
@@ -160,10 +161,11 @@ func withMeter(t *testing.T, name string, replace func(bench.Meter) bench.Meter,
 	if err != nil {
 		t.Fatal(err)
 	}
-	program, contract, err := engine.Prepare(t.Context(), p, builtins.Modules())
+	loaded, err := engine.Load(t.Context(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}
+	program, contract := loaded.Program, loaded.Contract
 	params, err := contract.Values(set)
 	if err != nil {
 		t.Fatal(err)

@@ -25,10 +25,11 @@ func TestProcedureOfTheReadme(t *testing.T) {
 		t.Fatal("the README holds no Lua")
 	}
 	p := &engine.Procedure{Name: "black-and-white", File: "black-and-white.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
-	program, contract, err := engine.Prepare(context.Background(), p, builtins.Modules())
+	loaded, err := engine.Load(context.Background(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}
+	program, contract := loaded.Program, loaded.Contract
 	params, err := contract.Values(nil)
 	if err != nil {
 		t.Fatal(err)
@@ -60,10 +61,11 @@ func TestInterruptedOfTheReadme(t *testing.T) {
 		t.Fatal("the README shows no procedure there")
 	}
 	p := &engine.Procedure{Name: "decay", File: "decay.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
-	program, contract, err := engine.Prepare(context.Background(), p, builtins.Modules())
+	loaded, err := engine.Load(context.Background(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}
+	program, contract := loaded.Program, loaded.Contract
 	params, err := contract.Values(nil)
 	if err != nil {
 		t.Fatal(err)

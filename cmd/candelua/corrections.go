@@ -8,6 +8,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 )
 
 // correctionTexts reads the corrections that a bench file names, by paths that
@@ -26,7 +27,7 @@ func correctionTexts(file *bench.File, texts map[string]string) error {
 		if err != nil {
 			return &fault.UsageError{Err: fmt.Errorf("%s: %s.correction: %w", s.Where(), k, err)}
 		}
-		texts[engine.CorrectionText(k)] = text
+		texts[history.CorrectionText(k)] = text
 	}
 	return nil
 }

@@ -63,10 +63,10 @@ func (a *app) procedures(cmd *cobra.Command) []listed {
 		if p.Origin == name {
 			l.From = "this folder"
 		}
-		c, err := engine.Describe(cmd.Context(), p, builtins.Modules())
+		loaded, err := engine.Load(cmd.Context(), p, builtins.Modules())
 		switch {
 		case err == nil:
-			l.Title = c.Title
+			l.Title = loaded.Contract.Title
 		case !strings.HasSuffix(name, ".lua"):
 			l.Broken = err.Error()
 		default:
@@ -91,14 +91,14 @@ func (a *app) describeCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			c, err := engine.Describe(cmd.Context(), p, builtins.Modules())
+			loaded, err := engine.Load(cmd.Context(), p, builtins.Modules())
 			if err != nil {
 				return err
 			}
 			if asJSON {
-				return encode(cmd.OutOrStdout(), c)
+				return encode(cmd.OutOrStdout(), loaded.Contract)
 			}
-			describe(cmd.OutOrStdout(), p, c)
+			describe(cmd.OutOrStdout(), p, loaded.Contract)
 			return nil
 		},
 	}

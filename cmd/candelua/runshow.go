@@ -10,6 +10,7 @@ import (
 	"github.com/mattn/go-runewidth"
 	"github.com/spf13/cobra"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/declare"
@@ -27,7 +28,7 @@ type inspection struct {
 }
 
 func (a *app) showRun(cmd *cobra.Command, path string, f *runsFlags) error {
-	i, err := engine.Inspect(cmd.Context(), path, f.steps, a.engineSetup(cmd, &hands{}), simulatedBench)
+	i, err := engine.Inspect(cmd.Context(), path, f.steps, builtins.Modules(), simulatedBench)
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/mattn/go-runewidth"
 	"github.com/spf13/cobra"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/journal"
@@ -24,7 +25,7 @@ type summary struct {
 }
 
 func (a *app) listRuns(cmd *cobra.Command, out string, f *runsFlags) error {
-	all, err := engine.Runs(cmd.Context(), out, a.engineSetup(cmd, &hands{}), simulatedBench)
+	all, err := engine.Runs(cmd.Context(), out, builtins.Modules(), simulatedBench)
 	if err != nil {
 		return err
 	}

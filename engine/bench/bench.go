@@ -50,6 +50,14 @@ type Identity struct {
 	Accuracy Accuracy `json:"accuracy,omitzero"`
 }
 
+// Called is what a person tells the device by: its name and serial number.
+func (id Identity) Called() string {
+	if id.Serial == "" {
+		return id.Name
+	}
+	return id.Name + " " + id.Serial
+}
+
 // Accuracy is what is known of a meter: standard uncertainties. Zero means
 // that nothing is stated.
 type Accuracy struct {

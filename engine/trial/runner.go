@@ -103,13 +103,13 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 	if err != nil {
 		return nil, nil, err
 	}
-	program, contract, err := compile(ctx, proc, r.Modules)
+	loaded, err := engine.Load(ctx, proc, r.Modules)
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &prepared{Trial: t, name: proc.Name, program: program, kept: r.kept}
+	p := &prepared{Trial: t, name: proc.Name, program: loaded.Program, kept: r.kept}
 	var notes []string
-	if p.params, notes, err = t.paramsOf(contract, r.Procedure != ""); err != nil {
+	if p.params, notes, err = t.paramsOf(loaded.Contract, r.Procedure != ""); err != nil {
 		return nil, nil, err
 	}
 	for _, named := range t.Worlds {
@@ -140,23 +140,6 @@ func (r *Runner) procedure(t *Trial) (*engine.Procedure, error) {
 		return nil, t.wrong(err, "procedure")
 	}
 	return p, err
-}
-
-// compile compiles a procedure once for all runs. They share the program, so
-// what it requires is loaded here, and a require that comes only while it runs
-// is refused.
-func compile(ctx context.Context, p *engine.Procedure, modules []*script.Module) (*script.Program, *script.Contract, error) {
-	var sealed atomic.Bool
-	once := *p
-	once.Find = func(file string) ([]byte, error) {
-		if sealed.Load() {
-			return nil, fmt.Errorf("%s is loaded while the procedure runs; write require at the top of the file", file)
-		}
-		return p.Find(file)
-	}
-	program, contract, err := engine.Prepare(ctx, &once, modules)
-	sealed.Store(true)
-	return program, contract, err
 }
 
 // whatIsWrong gives the keys under which the file states what a world cannot be

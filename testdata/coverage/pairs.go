@@ -41,10 +41,11 @@ func newPairer(ctx context.Context, draws int) (*pairer, error) {
 	if err != nil {
 		return nil, err
 	}
-	program, contract, err := engine.Prepare(ctx, p, builtins.Modules())
+	loaded, err := engine.Load(ctx, p, builtins.Modules())
 	if err != nil {
 		return nil, err
 	}
+	program, contract := loaded.Program, loaded.Contract
 	params, err := contract.Values([]string{"windows=1,4,10,18", "patience=0"})
 	return &pairer{program, params, draws}, err
 }
