@@ -8,6 +8,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/store"
+	"candelua/engine/uncertainty"
 )
 
 // DrawApart draws a run that is kept in a folder, n times, so that its values
@@ -16,7 +17,7 @@ import (
 // See [Drawn.Run], [draw.Difference] and [draw.Ratio].
 //
 // It fails for a run that is not done, and as [Replay] does. Nothing is written.
-func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err error) {
+func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty.Drawn, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
 		return nil, fault.Usage(err)
@@ -40,5 +41,5 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *Drawn, err 
 	if err != nil {
 		return nil, err
 	}
-	return Draw(ctx, many, out.Results, n, nil)
+	return uncertainty.Draw(ctx, many, out.Results, n, nil)
 }

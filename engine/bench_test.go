@@ -8,10 +8,10 @@ import (
 	"testing"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/script"
 )
 
@@ -115,12 +115,12 @@ func BenchmarkStep(b *testing.B) {
 
 // jobOf is a job on the simulated bench whose journal is a file. Where it
 // syncs, that is on a disk.
-func jobOf(b *testing.B, p *script.Program, sync bool) *engine.Job {
+func jobOf(b *testing.B, p *script.Program, sync bool) *play.Job {
 	dir := b.TempDir()
 	h := history.Head{Simulated: false}
 	j := get(journal.Create(dir+string(os.PathSeparator)+"journal.jsonl", h, journal.Options{Sync: sync}))(b)
 	b.Cleanup(func() { must(b, j.Close()) })
-	job := engine.NewJob(p, get(history.Read(j))(b))
+	job := play.NewJob(p, get(history.Read(j))(b))
 	job.Open = func(ctx context.Context) (*bench.Bench, error) { return bench.Open(ctx, bench.SimFile, simOpeners()) }
 	return job
 }

@@ -23,6 +23,8 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/store"
@@ -50,7 +52,7 @@ func filterWorld(t testing.TB) sim.Params {
 
 // filterSpec is a run with the filter meter and, where it has a text, a
 // correction.
-func filterSpec(t testing.TB, p *engine.Procedure, correction string) engine.Spec {
+func filterSpec(t testing.TB, p *procedure.Procedure, correction string) engine.Spec {
 	t.Helper()
 	s := simSpec(t, p)
 	section, texts := "", map[string]string{}
@@ -313,7 +315,9 @@ func TestReanalyseRefuses(t *testing.T) {
 local r = meter.read()
 patches.show { grey = LEVEL, window = 10 }
 record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
-	body := func(level string) *engine.Procedure { return procedureOf(strings.Replace(steered, "LEVEL", level, 1)) }
+	body := func(level string) *procedure.Procedure {
+		return procedureOf(strings.Replace(steered, "LEVEL", level, 1))
+	}
 	rep := ran(t, filterSpec(t, body("100 / (100 + r.Y)"), ""), journal.Done)
 	before := filesOf(t, rep.Path)
 	refused := func(c engine.Changes) error {
@@ -326,7 +330,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 	}
 
 	err := refused(meterCorrection(correctionText))
-	var divergence *engine.DivergenceError
+	var divergence *play.DivergenceError
 	var steer *engine.SteeredError
 	if !errors.As(err, &divergence) || !errors.As(err, &steer) || steer.Code() != "divergence" {
 		t.Errorf("steps that follow from readings give %v", err)
@@ -338,11 +342,11 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 	if !errors.As(err, &divergence) || errors.As(err, &steer) {
 		t.Errorf("another step gives %v", err)
 	}
-	var left *engine.LeftOverError
+	var left *play.LeftOverError
 	if err = refused(engine.Changes{With: procedureOf("patches.show { grey = 1, window = 10 }")}); !errors.As(err, &left) {
 		t.Errorf("fewer steps give %v", err)
 	}
-	if err = refused(engine.Changes{With: procedureOf(strings.Replace(steered, "LEVEL", "100 / (100 + r.Y)", 1) + "\nmeter.read()")}); !errors.Is(err, engine.ErrJournalEnds) {
+	if err = refused(engine.Changes{With: procedureOf(strings.Replace(steered, "LEVEL", "100 / (100 + r.Y)", 1) + "\nmeter.read()")}); !errors.Is(err, play.ErrJournalEnds) {
 		t.Errorf("more steps give %v", err)
 	}
 	err = refused(engine.Changes{With: procedureOf(strings.Replace(steered, "LEVEL", "100 / (100 + r.Y)", 1) + "\nerror('no')")})

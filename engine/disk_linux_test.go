@@ -13,6 +13,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 )
 
 // limitFiles lets no file grow beyond some bytes, which is as a disk that fills
@@ -61,7 +62,7 @@ func TestDiskFills(t *testing.T) {
 			s.Out = memoryDir(t)
 			path := filepath.Join(s.Out, "probe-1")
 			lift := func() {}
-			s.Progress = func(p engine.Progress) {
+			s.Progress = func(p play.Progress) {
 				if p.Step == step {
 					lift = limitFiles(t, len(file(t, path, "journal.jsonl"))+room)
 				}
@@ -100,7 +101,7 @@ func TestResultsCannotBeWritten(t *testing.T) {
 		s := simSpec(t, procedureOf(parted))
 		s.Out = memoryDir(t)
 		path := filepath.Join(s.Out, "probe-1")
-		s.Progress = func(p engine.Progress) {
+		s.Progress = func(p play.Progress) {
 			if p.Step == 1 {
 				must(t, errors.Join(os.RemoveAll(filepath.Join(path, name)), os.MkdirAll(filepath.Join(path, name, "in the way"), 0o755)))
 			}

@@ -16,12 +16,13 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/script"
 	"candelua/engine/store"
 )
 
 // jobOver is another script over a copy of a run's journal.
-func jobOver(t *testing.T, path, body string, live bool) *engine.Job {
+func jobOver(t *testing.T, path, body string, live bool) *play.Job {
 	t.Helper()
 	job := jobWith(t, path, string(procedureOf(body).Source))
 	if live {
@@ -31,14 +32,14 @@ func jobOver(t *testing.T, path, body string, live bool) *engine.Job {
 }
 
 // jobWith is another whole script over a copy of a run's journal.
-func jobWith(t *testing.T, path, src string) *engine.Job {
+func jobWith(t *testing.T, path, src string) *play.Job {
 	t.Helper()
 	p := sourceOf(src)
 	to := filepath.Join(t.TempDir(), "journal.jsonl")
 	must(t, os.WriteFile(to, file(t, path, "journal.jsonl"), 0o644))
 	h := get(history.Read(get(journal.Open(to, journal.Options{}))(t)))(t)
 	t.Cleanup(func() { must(t, h.Journal.Close()) })
-	return engine.NewJob(get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(t), h)
+	return play.NewJob(get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(t), h)
 }
 
 const recordedBody = `patches.show { grey = 0.5, window = 10 }
@@ -76,10 +77,10 @@ func TestDivergence(t *testing.T) {
 		if edited == recordedBody {
 			t.Fatalf("%s is not in the script", c.from)
 		}
-		check := func(out *engine.Outcome, err error) {
+		check := func(out *play.Outcome, err error) {
 			t.Helper()
 			must(t, err)
-			var d *engine.DivergenceError
+			var d *play.DivergenceError
 			if out.Status != journal.Failed || !errors.As(out.Err, &d) {
 				t.Errorf("%s: ends %s with %v", c.to, out.Status, out.Err)
 				return
@@ -130,7 +131,7 @@ func TestAgreement(t *testing.T) {
 func TestLeftOver(t *testing.T) {
 	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	out := get(jobOver(t, done.Path, strings.Replace(recordedBody, "meter.read()", "", 1), false).Replay(context.Background()))(t)
-	var left *engine.LeftOverError
+	var left *play.LeftOverError
 	if !errors.As(out.Err, &left) || out.Status != journal.Failed || left.Used != 5 || left.Recorded != 6 {
 		t.Fatalf("ends %s with %v", out.Status, out.Err)
 	}
@@ -141,7 +142,7 @@ func TestLeftOver(t *testing.T) {
 func TestJournalEnds(t *testing.T) {
 	done := ran(t, simSpec(t, procedureOf(recordedBody)), journal.Done)
 	out := get(jobOver(t, done.Path, recordedBody+"\nclock.wait(1)", false).Replay(context.Background()))(t)
-	if !errors.Is(out.Err, engine.ErrJournalEnds) || out.Status != journal.Failed {
+	if !errors.Is(out.Err, play.ErrJournalEnds) || out.Status != journal.Failed {
 		t.Fatalf("ends %s with %v", out.Status, out.Err)
 	}
 	if e := asScriptError(t, out.Err); e.Line != firstLine+6 {
@@ -167,7 +168,7 @@ func TestNothingCatchesAStop(t *testing.T) {
 	done := ran(t, simSpec(t, procedureOf(`meter.read()`)), journal.Done)
 	for _, catch := range catchers {
 		body := func(step string) string { return strings.ReplaceAll(catch, "%s", step) }
-		ends := func(what string, out *engine.Outcome, err error, ok func(error) bool) {
+		ends := func(what string, out *play.Outcome, err error, ok func(error) bool) {
 			t.Helper()
 			must(t, err)
 			if out.Err == nil || !ok(out.Err) || len(out.Results.Notes()) > 0 {
@@ -175,12 +176,12 @@ func TestNothingCatchesAStop(t *testing.T) {
 			}
 		}
 		is := func(target error) func(error) bool { return func(err error) bool { return errors.Is(err, target) } }
-		var divergence *engine.DivergenceError
+		var divergence *play.DivergenceError
 		out, err := jobOver(t, done.Path, body("clock.wait(1)"), false).Replay(context.Background())
 		ends("divergence", out, err, func(err error) bool { return errors.As(err, &divergence) })
 		out, err = jobOver(t, done.Path, "meter.read() "+body("clock.wait(1)"), false).Replay(context.Background())
-		ends("journal's end", out, err, is(engine.ErrJournalEnds))
-		ends("stop", stopped(t, simSpec(t, procedureOf(body("clock.wait(1)"))), 1).Outcome, nil, is(engine.ErrInterrupted))
+		ends("journal's end", out, err, is(play.ErrJournalEnds))
+		ends("stop", stopped(t, simSpec(t, procedureOf(body("clock.wait(1)"))), 1).Outcome, nil, is(play.ErrInterrupted))
 		for what, fail := range map[string]func() error{
 			"pause": func() error { return bench.ErrPaused }, "panic": func() error { panic("boom") },
 		} {

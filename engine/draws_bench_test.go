@@ -8,35 +8,37 @@ import (
 	"testing"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
+	"candelua/engine/uncertainty"
 	"candelua/scripts"
 )
 
 // drawnJob is a run of a shipped procedure on the simulated bench, as it is
 // before it draws, and its results.
-func drawnJob(b *testing.B, name string, set ...string) (*engine.Job, *result.Results) {
+func drawnJob(b *testing.B, name string, set ...string) (*play.Job, *result.Results) {
 	p := shipped(b, name)
 	s := simSpec(b, p, set...)
 	s.Out = memoryDir(b)
 	rep := ran(b, s, journal.Done)
 	h := get(history.Read(get(journal.Load(filepath.Join(rep.Path, "journal.jsonl")))(b)))(b)
-	return engine.NewJob(get(script.Compile(p.File, p.Source, loaderOf(p), builtins.Modules()))(b), h), rep.Results
+	return play.NewJob(get(script.Compile(p.File, p.Source, loaderOf(p), builtins.Modules()))(b), h), rep.Results
 }
 
-func loaderOf(p *engine.Procedure) sandbox.Loader {
+func loaderOf(p *procedure.Procedure) sandbox.Loader {
 	return func(name string) (string, []byte, error) {
 		src, err := p.Find(name + ".lua")
 		return name + ".lua", src, err
 	}
 }
 
-func drawn(b *testing.B, job *engine.Job, base *result.Results, n int) *engine.Drawn {
-	d := get(engine.Draw(context.Background(), get(job.Many(false))(b), base, n, nil))(b)
+func drawn(b *testing.B, job *play.Job, base *result.Results, n int) *uncertainty.Drawn {
+	d := get(uncertainty.Draw(context.Background(), get(job.Many(false))(b), base, n, nil))(b)
 	if d.Failed > 0 {
 		b.Fatalf("%d of %d draws failed", d.Failed, n)
 	}
@@ -46,7 +48,7 @@ func drawn(b *testing.B, job *engine.Job, base *result.Results, n int) *engine.D
 // BenchmarkDraw is one draw of each shipped procedure with the parameters that it
 // has by default, of all cores.
 func BenchmarkDraw(b *testing.B) {
-	for _, name := range engine.Shipped(scripts.Files) {
+	for _, name := range procedure.Shipped(scripts.Files) {
 		b.Run(name, func(b *testing.B) {
 			job, base := drawnJob(b, name)
 			drawn(b, job, base, 1)

@@ -17,11 +17,14 @@ import (
 	"candelua/engine/draw"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/sim"
+	"candelua/engine/uncertainty"
 )
 
 // drawnSpec is a run on the simulated bench that draws.
-func drawnSpec(t testing.TB, p *engine.Procedure, n int, set ...string) engine.Spec {
+func drawnSpec(t testing.TB, p *procedure.Procedure, n int, set ...string) engine.Spec {
 	s := simSpec(t, p, set...)
 	s.Draws = n
 	return s
@@ -225,7 +228,7 @@ func TestDrawsAreStopped(t *testing.T) {
 	var made atomic.Int64
 	s.Drawing = func(n, of int) {
 		if made.Store(int64(n)); n >= 10 {
-			cancel(engine.ErrInterrupted)
+			cancel(play.ErrInterrupted)
 		}
 	}
 	rep := wants(t, journal.Done)(engine.Run(ctx, s))
@@ -295,7 +298,7 @@ func TestDrawsStoppedBefore(t *testing.T) {
 	job := jobOver(t, rep.Path, `meter.read()`, false)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := engine.Draw(ctx, get(job.Many(false))(t), rep.Results, 100, nil); !errors.Is(err, context.Canceled) {
+	if _, err := uncertainty.Draw(ctx, get(job.Many(false))(t), rep.Results, 100, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped before it began: %v", err)
 	}
 }

@@ -10,6 +10,8 @@ import (
 	"candelua/engine"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/uncertainty"
 )
 
 // TestTooManyDraws: draws that memory should not hold are not begun. The run is done, with
@@ -29,7 +31,7 @@ func TestTooManyDraws(t *testing.T) {
 	s.Setup = h.setup()
 	s.Drawing = func(made, _ int) {
 		if made > 0 {
-			cancel(engine.ErrInterrupted)
+			cancel(play.ErrInterrupted)
 		}
 	}
 	rep := wants(t, journal.Done)(engine.Run(ctx, s))
@@ -46,7 +48,7 @@ func TestTooManyDraws(t *testing.T) {
 	_, replay := engine.Replay(context.Background(), rep.Path, setup)
 	_, apart := engine.DrawApart(context.Background(), rep.Path, plain(), draws)
 	for _, err := range []error{replay, apart} {
-		var many *engine.TooManyDrawsError
+		var many *uncertainty.TooManyDrawsError
 		if !errors.As(err, &many) || !errors.Is(err, fault.ErrUsage) || err.Error() != text || many.Hint() != "give --draws 992063" {
 			t.Errorf("too many draws: %v", err)
 		}

@@ -16,6 +16,8 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 )
 
 const typo = `
@@ -25,7 +27,7 @@ const typo = `
     record.value { name = "Sum", value = a.Y + b.YY }`
 
 // edited resumes with an edited script.
-func editedWith(path string, p *engine.Procedure, h *heard) (*engine.Report, error) {
+func editedWith(path string, p *procedure.Procedure, h *heard) (*engine.Report, error) {
 	return engine.Resume(context.Background(), path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim, With: p})
 }
 
@@ -75,7 +77,7 @@ func TestEditDiverges(t *testing.T) {
 		p := procedureOf(strings.Replace(recordedBody, edit[0], edit[1], 1))
 		out, err := editedWith(rep.Path, p, &heard{})
 		must(t, err)
-		var d *engine.DivergenceError
+		var d *play.DivergenceError
 		if !errors.As(out.Err, &d) || d.Step != n+1 {
 			t.Errorf("%s: ends with %v", edit[1], out.Err)
 		}
@@ -126,7 +128,7 @@ func TestEditFailsAgain(t *testing.T) {
 	}
 	out, err = editedWith(rep.Path, procedureOf("patches.show { grey = 1 }"), &heard{})
 	must(t, err)
-	var left *engine.LeftOverError
+	var left *play.LeftOverError
 	if !errors.As(out.Err, &left) || left.Used != 1 || folderText(t, rep.Path) != was {
 		t.Errorf("a script that asks for less ends with %v, or the run was changed", out.Err)
 	}
@@ -170,7 +172,7 @@ func TestChangedSource(t *testing.T) {
 	rep := stopped(t, simSpec(t, p), 6)
 	h := &heard{}
 	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: h.setup(), Reopen: reopenSim,
-		Find: func(source string) (*engine.Procedure, error) {
+		Find: func(source string) (*procedure.Procedure, error) {
 			if source != "./probe.lua" {
 				t.Errorf("looks for %s", source)
 			}
@@ -342,13 +344,13 @@ func TestScreenGone(t *testing.T) {
 		d, err := openers["sim"]()
 		return watchedDriver{d, gone}, err
 	}}
-	s.Progress = func(p engine.Progress) {
+	s.Progress = func(p play.Progress) {
 		if p.Step == 20 {
 			gone <- errors.New("its page was closed")
 		}
 	}
 	rep := ran(t, s, journal.Paused)
-	var g *engine.GoneError
+	var g *play.GoneError
 	if !errors.As(rep.Err, &g) || g.Device != "patches" || fault.CodeOf(rep.Err) != "gone" {
 		t.Errorf("paused with %v", rep.Err)
 	}

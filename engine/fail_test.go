@@ -12,6 +12,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/script"
 )
 
@@ -104,9 +105,9 @@ func TestUncaughtFailure(t *testing.T) {
 // TestAnswerBeforeTheStop is kept: what came all the same is not asked again.
 func TestAnswerBeforeTheStop(t *testing.T) {
 	ctx, cancel := context.WithCancelCause(context.Background())
-	f := &faults{after: func() { cancel(engine.ErrInterrupted) }}
+	f := &faults{after: func() { cancel(play.ErrInterrupted) }}
 	rep := wants(t, journal.Paused)(engine.Run(ctx, f.spec(t, `patches.show { grey = 1 } meter.read()`)))
-	if !errors.Is(rep.Err, engine.ErrInterrupted) || rep.Steps != 1 || journalOf(t, rep.Path).Steps() != 1 {
+	if !errors.Is(rep.Err, play.ErrInterrupted) || rep.Steps != 1 || journalOf(t, rep.Path).Steps() != 1 {
 		t.Errorf("%d steps, ends with %v", rep.Steps, rep.Err)
 	}
 	resumed(t, rep.Path, journal.Done)
@@ -187,9 +188,9 @@ func TestSafeEnd(t *testing.T) {
 		ctx := ctx
 		if c.stop {
 			f.read = nil
-			s.Progress = func(p engine.Progress) {
+			s.Progress = func(p play.Progress) {
 				if p.Name == "meter.read" {
-					cancel(engine.ErrInterrupted)
+					cancel(play.ErrInterrupted)
 				}
 			}
 		}

@@ -13,10 +13,11 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/procedure"
 )
 
 // typedSpec is a run where a person types these lines.
-func typedSpec(t testing.TB, p *engine.Procedure, lines string, set ...string) (engine.Spec, *bytes.Buffer, *heard) {
+func typedSpec(t testing.TB, p *procedure.Procedure, lines string, set ...string) (engine.Spec, *bytes.Buffer, *heard) {
 	said, h := &bytes.Buffer{}, &heard{}
 	s := simSpec(t, p, set...)
 	s.Setup, s.Bench, s.Openers = h.setup(), bench.OperatorFile, typedOpeners(lines, said, true)

@@ -11,10 +11,13 @@ import (
 
 	"candelua/builtins"
 	"candelua/engine"
+	"candelua/engine/archive"
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/operator"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/sandbox"
 	"candelua/engine/sim"
 	"candelua/scripts"
@@ -70,33 +73,33 @@ func typedOpeners(lines string, out *bytes.Buffer, yes bool) bench.Openers {
 	return bench.Openers{"operator": operator.New(c, operator.Options{AssumeYes: yes})}
 }
 
-func reopenTyped(lines string, out *bytes.Buffer) engine.Reopen {
+func reopenTyped(lines string, out *bytes.Buffer) play.Reopen {
 	return func(history.Head) (*bench.File, bench.Openers, error) {
 		return bench.OperatorFile, typedOpeners(lines, out, true), nil
 	}
 }
 
 // procedureOf makes a procedure of the body of its run function.
-func procedureOf(body string) *engine.Procedure {
+func procedureOf(body string) *procedure.Procedure {
 	return sourceOf("return procedure {\n  title = \"T\", purpose = \"P\",\n  needs = { meter = {}, patches = {} },\n  run = function(p)\n" + body + "\n  end,\n}\n")
 }
 
 // firstLine is the line of the first line of a body.
 const firstLine = 5
 
-func sourceOf(src string) *engine.Procedure {
-	return &engine.Procedure{Name: "probe", File: "probe.lua", Source: []byte(src),
+func sourceOf(src string) *procedure.Procedure {
+	return &procedure.Procedure{Name: "probe", File: "probe.lua", Source: []byte(src),
 		Find: func(string) ([]byte, error) { return nil, os.ErrNotExist }}
 }
 
 // simSpec is a run on the simulated bench.
-func simSpec(t testing.TB, p *engine.Procedure, set ...string) engine.Spec {
+func simSpec(t testing.TB, p *procedure.Procedure, set ...string) engine.Spec {
 	return engine.Spec{Setup: plain(), Procedure: p, Set: set, Bench: bench.SimFile, Openers: simOpeners(),
 		Unit: bench.DefaultUnit(), Seed: 1, Out: t.TempDir()}
 }
 
-func shipped(t testing.TB, name string) *engine.Procedure {
-	return get(engine.FindProcedure(name, scripts.Files))(t)
+func shipped(t testing.TB, name string) *procedure.Procedure {
+	return get(procedure.Find(name, scripts.Files))(t)
 }
 
 // ran executes and expects a status.
@@ -139,9 +142,9 @@ func file(t testing.TB, parts ...string) []byte {
 	return get(os.ReadFile(filepath.Join(parts...)))(t)
 }
 
-func metaOf(t testing.TB, path string) engine.Meta {
+func metaOf(t testing.TB, path string) archive.Meta {
 	t.Helper()
-	var m engine.Meta
+	var m archive.Meta
 	must(t, json.Unmarshal(file(t, path, "run.json"), &m))
 	return m
 }

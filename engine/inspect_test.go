@@ -12,15 +12,15 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/survey"
 )
 
-func inspected(t testing.TB, path string, steps bool) *engine.Inspection {
+func inspected(t testing.TB, path string, steps bool) *survey.Inspection {
 	t.Helper()
-	return get(engine.Inspect(context.Background(), path, steps, builtins.Modules(), reopenSim))(t)
+	return get(survey.Inspect(context.Background(), path, steps, builtins.Modules(), reopenSim))(t)
 }
 
 // TestInspectADoneRun has parts within parts, a failure that was caught and a
@@ -49,11 +49,11 @@ func TestInspectADoneRun(t *testing.T) {
 		"inner/1 4-6 open false failed false", "left/0 11-10 open false failed true"}, parts); diff != "" {
 		t.Error(diff)
 	}
-	want := []engine.Calls{{Name: "patches.show", Steps: 2}, {Name: "meter.read", Steps: 4}, {Name: "clock.wait", Steps: 2}, {Name: "unit.set", Steps: 1}, {Name: "run.decide", Steps: 1}, {Name: "patches.black", Steps: 1}}
-	if diff := cmp.Diff(want, i.Calls, cmpopts.SortSlices(func(a, b engine.Calls) bool { return a.Name < b.Name })); diff != "" {
+	want := []survey.Calls{{Name: "patches.show", Steps: 2}, {Name: "meter.read", Steps: 4}, {Name: "clock.wait", Steps: 2}, {Name: "unit.set", Steps: 1}, {Name: "run.decide", Steps: 1}, {Name: "patches.black", Steps: 1}}
+	if diff := cmp.Diff(want, i.Calls, cmpopts.SortSlices(func(a, b survey.Calls) bool { return a.Name < b.Name })); diff != "" {
 		t.Error(diff)
 	}
-	if diff := cmp.Diff([]engine.Decision{{Step: 9, Name: "again", Value: json.RawMessage("true")}}, i.Decisions); diff != "" {
+	if diff := cmp.Diff([]survey.Decision{{Step: 9, Name: "again", Value: json.RawMessage("true")}}, i.Decisions); diff != "" {
 		t.Error(diff)
 	}
 	if a := i.Asked[0]; len(i.Asked) != i.Steps || a.Request != "patches.show{grey=0.5, window=10}" || a.At != "probe.lua:11" || a.T <= 0 {
@@ -102,7 +102,7 @@ func TestInspectADamagedRun(t *testing.T) {
 		t.Errorf("it is %s at record %d with %d steps and %d values: %v", i.Status, i.Record, i.Steps, len(i.Values), i.Err)
 	}
 	steps := i.Steps
-	get(engine.Repair(path))(t)
+	get(survey.Repair(path))(t)
 	i = inspected(t, path, false)
 	if i.Status != journal.Paused || i.Steps != steps || len(i.Repairs) != 1 || filepath.Base(i.Repairs[0]) != "journal-damaged-1.jsonl" {
 		t.Errorf("repaired, it is %s with %d steps, want %d, and repairs %v", i.Status, i.Steps, steps, i.Repairs)
@@ -199,7 +199,7 @@ func TestInspectWhatCannotBeRead(t *testing.T) {
 	if i.Title != "" || i.Steps != 1 || i.Asked[0].Request != "run.decide{[]}" {
 		t.Errorf("title %q, %d steps, %+v", i.Title, i.Steps, i.Asked)
 	}
-	if diff := cmp.Diff([]engine.Decision{{Step: 1, Value: json.RawMessage("null")}}, i.Decisions); diff != "" {
+	if diff := cmp.Diff([]survey.Decision{{Step: 1, Value: json.RawMessage("null")}}, i.Decisions); diff != "" {
 		t.Error(diff)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/script"
 )
 
@@ -54,9 +55,9 @@ func resumedUntil(t *testing.T, path string, at int, stood float64) *engine.Repo
 	ctx, cancel := context.WithCancelCause(context.Background())
 	defer cancel(nil)
 	s := plain()
-	s.Progress = func(p engine.Progress) {
+	s.Progress = func(p play.Progress) {
 		if p.Step == at {
-			cancel(engine.ErrInterrupted)
+			cancel(play.ErrInterrupted)
 		}
 	}
 	rep, err := engine.Resume(ctx, path, engine.Resumption{Setup: s, Reopen: reopenSim, Stood: stood})
@@ -222,7 +223,7 @@ func TestInterludesDiffer(t *testing.T) {
 		}
 		out, err := jobWith(t, rep.Path, edited).Replay(context.Background())
 		must(t, err)
-		var d *engine.DivergenceError
+		var d *play.DivergenceError
 		if !errors.As(out.Err, &d) {
 			t.Errorf("without %s the replay ends with %v", from, out.Err)
 			continue

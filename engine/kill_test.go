@@ -12,6 +12,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 )
 
 // whole is an uninterrupted run and what every interrupted one must come to.
@@ -193,9 +194,9 @@ func stopped(t *testing.T, s engine.Spec, at int) *engine.Report {
 	t.Helper()
 	ctx, cancel := context.WithCancelCause(context.Background())
 	defer cancel(nil)
-	s.Progress = func(p engine.Progress) {
+	s.Progress = func(p play.Progress) {
 		if p.Step == at {
-			cancel(engine.ErrInterrupted)
+			cancel(play.ErrInterrupted)
 		}
 	}
 	return wants(t, journal.Paused)(engine.Run(ctx, s))

@@ -12,6 +12,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/survey"
 )
 
 // asNobody runs f with the file rights of a user who owns nothing, where the
@@ -53,7 +54,7 @@ func TestRepairOnAReadOnlyDisk(t *testing.T) {
 	before := file(t, path, "journal.jsonl")
 	onReadOnlyDisk(t, path)
 	asNobody(t, func() {
-		_, err := engine.Repair(path)
+		_, err := survey.Repair(path)
 		if !errors.Is(err, os.ErrPermission) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("error is %v", err)
 			return
@@ -70,7 +71,7 @@ func TestInspectOnAReadOnlyDisk(t *testing.T) {
 	path := wholeRun(t, simSpec(t, procedureOf(parted))).path
 	onReadOnlyDisk(t, path)
 	asNobody(t, func() {
-		i, err := engine.Inspect(t.Context(), path, true, builtins.Modules(), reopenSim)
+		i, err := survey.Inspect(t.Context(), path, true, builtins.Modules(), reopenSim)
 		if err != nil || len(i.Values) != 1 || i.Title != "T" {
 			t.Errorf("a run on a read-only disk: %v", err)
 		}

@@ -14,6 +14,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/store"
+	"candelua/engine/survey"
 )
 
 // flipped copies a run's folder with one bit of a byte of its journal flipped.
@@ -38,7 +39,7 @@ func TestRepairEveryRecord(t *testing.T) {
 		for n, place := range []int{at, at + length/2, ends[i] - 2} {
 			path := flipped(t, w.path, place, i%7)
 			before := file(t, path, "journal.jsonl")
-			rep := get(engine.Repair(path))(t)
+			rep := get(survey.Repair(path))(t)
 			if rep.Record != i+1 || rep.Records < len(ends)-i || rep.Bytes != len(before)-at {
 				t.Fatalf("record %d, place %d: %+v", i+1, n, rep)
 			}
@@ -82,7 +83,7 @@ func TestRepairThatWasCutOff(t *testing.T) {
 			get(folder.SetResultsAside())(t)
 		}
 		must(t, folder.Close())
-		rep := get(engine.Repair(path))(t)
+		rep := get(survey.Repair(path))(t)
 		if filepath.Base(rep.Side) != "journal-damaged-1.jsonl" {
 			t.Errorf("stage %d: set aside as %s", stage, rep.Side)
 		}
@@ -105,12 +106,12 @@ func TestRepairAgain(t *testing.T) {
 	w := wholeRun(t, simSpec(t, procedureOf(parted)))
 	ends := lineEnds(w.journal)
 	path := flipped(t, w.path, ends[30]+5, 2)
-	first := file(t, get(engine.Repair(path))(t).Side)
+	first := file(t, get(survey.Repair(path))(t).Side)
 	resumed(t, path, journal.Done)
 	data := file(t, path, "journal.jsonl")
 	data[lineEnds(data)[20]+5] ^= 4
 	must(t, os.WriteFile(filepath.Join(path, "journal.jsonl"), data, 0o644))
-	rep := get(engine.Repair(path))(t)
+	rep := get(survey.Repair(path))(t)
 	if filepath.Base(rep.Side) != "journal-damaged-2.jsonl" || filepath.Base(rep.Results) != "results-before-repair-2.json" {
 		t.Errorf("the second repair set aside %s and %s", rep.Side, rep.Results)
 	}
@@ -126,7 +127,7 @@ func TestRepairWithoutAReadableMeta(t *testing.T) {
 	w := wholeRun(t, simSpec(t, procedureOf(parted)))
 	path := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
 	must(t, os.WriteFile(filepath.Join(path, "run.json"), []byte("{"), 0o644))
-	get(engine.Repair(path))(t)
+	get(survey.Repair(path))(t)
 	if m := metaOf(t, path); m.Status != journal.Paused || m.Procedure != "probe" || m.Reason == "" {
 		t.Errorf("run.json is %+v", m)
 	}
@@ -138,7 +139,7 @@ func TestRepairRefuses(t *testing.T) {
 	refused := func(path string, want error, hint string, parts ...string) {
 		t.Helper()
 		before := file(t, path, "journal.jsonl")
-		_, err := engine.Repair(path)
+		_, err := survey.Repair(path)
 		if !errors.Is(err, want) {
 			t.Errorf("error is %v, want %v", err, want)
 			return
@@ -160,7 +161,7 @@ func TestRepairRefuses(t *testing.T) {
 	must(t, os.WriteFile(filepath.Join(newer, "run.json"), []byte(`{"format":99,"kind":"candelua-run"}`), 0o644))
 	refused(newer, result.ErrNewer, "", "format is 99", "update candelua")
 	other := copied(t, w.path, bytes.Replace(w.journal, []byte(`"format":1,"sum_by":"sha256-64"`), []byte(`"format":7,"sum_by":"other"`), 1))
-	_, err := engine.Repair(other)
+	_, err := survey.Repair(other)
 	var version *journal.VersionError
 	if !errors.As(err, &version) {
 		t.Errorf("a newer journal: %v", err)
@@ -170,7 +171,7 @@ func TestRepairRefuses(t *testing.T) {
 	folder := get(store.Open(busy))(t)
 	refused(busy, store.ErrLocked, "", "open in this process already")
 	must(t, folder.Close())
-	if _, err := engine.Repair(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {
+	if _, err := survey.Repair(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("no run: %v", err)
 	}
 }
@@ -182,7 +183,7 @@ func TestRepairInsideAnUnbrokenStretch(t *testing.T) {
 	ends := lineEnds(w.journal)
 	for i := 1; i < len(ends); i++ {
 		path := flipped(t, w.path, ends[i-1]+5, 2)
-		get(engine.Repair(path))(t)
+		get(survey.Repair(path))(t)
 		resumed(t, path, journal.Done)
 		replayed(t, path, journal.Done)
 	}

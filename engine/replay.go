@@ -7,6 +7,8 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/store"
 )
@@ -29,7 +31,7 @@ func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 }
 
 // replay gives the scripts too where there are uncertainties to be kept.
-func replay(ctx context.Context, path string, s Setup) (rep *Report, files *Loaded, err error) {
+func replay(ctx context.Context, path string, s Setup) (rep *Report, files *procedure.Loaded, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
 		return nil, nil, fault.Usage(err)
@@ -67,7 +69,7 @@ func replay(ctx context.Context, path string, s Setup) (rep *Report, files *Load
 }
 
 // keepDrawn writes results with their uncertainties into a folder of their own.
-func keepDrawn(rep *Report, files *Loaded, version string) (path string, err error) {
+func keepDrawn(rep *Report, files *procedure.Loaded, version string) (path string, err error) {
 	folder, err := store.Open(rep.Path)
 	if err != nil {
 		return "", err
@@ -83,7 +85,7 @@ func keepDrawn(rep *Report, files *Loaded, version string) (path string, err err
 
 // keptJob is what a run's folder holds, to be executed over its whole journal, with
 // its scripts.
-func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *Loaded, error) {
+func keptJob(ctx context.Context, folder *store.Run, s Setup) (*play.Job, *procedure.Loaded, error) {
 	j, err := journal.Load(folder.JournalPath())
 	if err != nil {
 		return nil, nil, err
@@ -92,7 +94,7 @@ func keptJob(ctx context.Context, folder *store.Run, s Setup) (*Job, *Loaded, er
 	if err != nil {
 		return nil, nil, err
 	}
-	loaded, err := Stored(ctx, folder, h, s.Modules)
+	loaded, err := procedure.Stored(ctx, folder, h, s.Modules)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -7,10 +7,13 @@ import (
 	"io/fs"
 	"maps"
 
+	"candelua/engine/archive"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/script"
 	"candelua/engine/store"
@@ -24,7 +27,7 @@ type Changes struct {
 	Corrections map[bench.Kind]string
 	// With is executed in place of the stored script; nil keeps that one. Its
 	// steps must be the recorded ones, all of them.
-	With *Procedure
+	With *procedure.Procedure
 }
 
 // Reanalysis is what a replay with changes came to.
@@ -118,7 +121,7 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 }
 
 // conclude compares and keeps what a replay came to.
-func (re *Reanalysis) conclude(folder *store.Run, files *Loaded) (err error) {
+func (re *Reanalysis) conclude(folder *store.Run, files *procedure.Loaded) (err error) {
 	re.Before, err = folder.ReadResults()
 	if errors.Is(err, fs.ErrNotExist) { // a run that was cut off
 		re.Before, err = result.New(), nil
@@ -129,7 +132,7 @@ func (re *Reanalysis) conclude(folder *store.Run, files *Loaded) (err error) {
 	re.Differences = result.Compare(re.Before, re.Results)
 	re.Used.Status = re.Status
 	if re.Err != nil {
-		if re.Recorded != journal.Failed || divergent(re.Err) {
+		if re.Recorded != journal.Failed || play.Diverged(re.Err) {
 			return re.explained()
 		}
 		re.Used.Reason = re.Err.Error()
@@ -141,7 +144,7 @@ func (re *Reanalysis) conclude(folder *store.Run, files *Loaded) (err error) {
 // explained is why nothing was kept. A script that is the run's own asks for
 // other steps only where it chooses them by its readings.
 func (re *Reanalysis) explained() error {
-	if re.Used.Edited || !divergent(re.Err) {
+	if re.Used.Edited || !play.Diverged(re.Err) {
 		return re.Err
 	}
 	return &SteeredError{re.Err}
@@ -165,19 +168,12 @@ func (e *SteeredError) Hint() string {
 		"and which the run must have been made with"
 }
 
-// divergent tells a script that does not fit the journal from one that fails.
-func divergent(err error) bool {
-	var other *DivergenceError
-	var left *LeftOverError
-	return errors.As(err, &other) || errors.As(err, &left) || errors.Is(err, ErrJournalEnds) || errors.Is(err, journal.ErrDamaged)
-}
-
 // load compiles the script that is to be executed.
-func (c *Changes) load(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*Loaded, error) {
+func (c *Changes) load(ctx context.Context, folder *store.Run, h *history.History, modules []*script.Module) (*procedure.Loaded, error) {
 	if c.With == nil {
-		return Stored(ctx, folder, h, modules)
+		return procedure.Stored(ctx, folder, h, modules)
 	}
-	return Load(ctx, c.With, modules)
+	return procedure.Load(ctx, c.With, modules)
 }
 
 // replaced names the run's own corrections that are not used.
@@ -223,7 +219,7 @@ func usedCorrections(h history.Head) (map[string]UsedCorrection, []string, error
 }
 
 // keepReplay writes all that a replay came to into a folder of its own.
-func keepReplay(folder *store.Run, re *Reanalysis, files *Loaded) (path string, err error) {
+func keepReplay(folder *store.Run, re *Reanalysis, files *procedure.Loaded) (path string, err error) {
 	p, err := folder.NewReplay()
 	if err != nil {
 		return "", err
@@ -234,7 +230,7 @@ func keepReplay(folder *store.Run, re *Reanalysis, files *Loaded) (path string, 
 	return p.Path(), p.Keep()
 }
 
-func writeReplay(p *store.Replay, re *Reanalysis, files *Loaded) error {
+func writeReplay(p *store.Replay, re *Reanalysis, files *procedure.Loaded) error {
 	if re.Used.Edited {
 		for _, f := range files.Files {
 			if err := p.AddProcedure(f.Name, f.Source); err != nil {
@@ -242,7 +238,7 @@ func writeReplay(p *store.Replay, re *Reanalysis, files *Loaded) error {
 			}
 		}
 	}
-	if err := writeConclusions(p.Run, re.Outcome); err != nil {
+	if err := archive.WriteConclusions(p.Run, re.Outcome); err != nil {
 		return err
 	}
 	if err := p.WriteReplay(re.Used); err != nil {

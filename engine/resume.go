@@ -9,10 +9,13 @@ import (
 	"os"
 	"slices"
 
+	"candelua/engine/archive"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/store"
 )
 
@@ -22,14 +25,14 @@ var ErrNothingToDo = errors.New("the run is done; there is nothing to resume")
 // Resumption says how a run is gone on with.
 type Resumption struct {
 	Setup
-	Reopen Reopen
+	Reopen play.Reopen
 	// From is the first step that is set aside and taken anew, for the reason
 	// in Because; 0 for none. Nothing is deleted.
 	From    int
 	Because string
 	// With is an edited script that takes the place of the stored one; nil for
 	// none.
-	With *Procedure
+	With *procedure.Procedure
 	// Stood is for how many seconds a simulated unit stood in the pause.
 	Stood float64
 	// Other is asked whether to go on with instruments that are not the ones of
@@ -37,7 +40,7 @@ type Resumption struct {
 	Other func(ctx context.Context, differences []string) error
 	// Find finds the script that the run was made with where it was found then,
 	// to say that it has changed; nil does not look.
-	Find func(source string) (*Procedure, error)
+	Find func(source string) (*procedure.Procedure, error)
 }
 
 // Resume goes on with a run: its stored scripts, or an edited one, are executed
@@ -62,7 +65,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	if err := r.check(h); err != nil {
 		return nil, err
 	}
-	loaded, err := Stored(ctx, folder, h, r.Modules)
+	loaded, err := procedure.Stored(ctx, folder, h, r.Modules)
 	if err != nil {
 		return nil, err
 	}
@@ -93,7 +96,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	job.Written = h.LastWritten(info.ModTime())
 	asked := false
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
-		b, err := OpenBench(ctx, file, openers)
+		b, err := play.OpenBench(ctx, file, openers)
 		if err != nil || asked {
 			return b, err
 		}
@@ -126,12 +129,12 @@ func (r *Resumption) check(h *history.History) error {
 
 // edit readies an edited script to take over. It is kept, beside the one
 // before, as soon as the run goes on with it.
-func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, before *Loaded) error {
+func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run, before *procedure.Loaded) error {
 	if r.With == nil {
 		r.tellChanged(job.Head, before)
 		return nil
 	}
-	edited, err := Load(ctx, r.With, r.Modules)
+	edited, err := procedure.Load(ctx, r.With, r.Modules)
 	if err != nil {
 		return err
 	}
@@ -149,7 +152,7 @@ func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, befo
 		return err
 	}
 	job.Program = edited.Program
-	job.Joins = append(job.Joins, Join{
+	job.Joins = append(job.Joins, play.Join{
 		Record: journal.Record{Kind: journal.KindAside, Name: history.Scripts, Args: args},
 		Before: func() error {
 			for _, f := range edited.Files {
@@ -165,7 +168,7 @@ func (r *Resumption) edit(ctx context.Context, job *Job, folder *store.Run, befo
 
 // tellChanged says that the script has changed where it came from. The stored
 // copy is executed all the same.
-func (r *Resumption) tellChanged(h history.Head, stored *Loaded) {
+func (r *Resumption) tellChanged(h history.Head, stored *procedure.Loaded) {
 	if r.Find == nil || h.Source == "" {
 		return
 	}
@@ -178,9 +181,9 @@ func (r *Resumption) tellChanged(h history.Head, stored *Loaded) {
 
 // finish writes what follows from the journal of a run that is done, where a
 // crash or a full disk kept it from being written.
-func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *Job) (*Report, error) {
-	var m Meta
-	if err := folder.ReadMeta(&m); err == nil && m.Status == journal.Done && m.follows(job.History) {
+func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Job) (*Report, error) {
+	var m archive.Meta
+	if err := folder.ReadMeta(&m); err == nil && m.Status == journal.Done && m.Follows(job.History) {
 		tip := "recompute its results with: candelua replay " + folder.Path()
 		if r.With != nil {
 			tip = "analyse its readings anew with: candelua replay " + folder.Path() + " --with " + r.With.Origin
@@ -200,7 +203,7 @@ func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *Job) (*
 
 // others asks about instruments that are not the ones of the run's start, and
 // has them put on record.
-func (r *Resumption) others(ctx context.Context, job *Job, b *bench.Bench) error {
+func (r *Resumption) others(ctx context.Context, job *play.Job, b *bench.Bench) error {
 	differences, others := r.compare(job.History.Instruments(), b)
 	if len(differences) == 0 {
 		return nil
@@ -221,7 +224,7 @@ func (r *Resumption) others(ctx context.Context, job *Job, b *bench.Bench) error
 	if err != nil {
 		return err
 	}
-	job.Joins = append(job.Joins, Join{Record: journal.Record{Kind: journal.KindAside, Name: history.Devices, Args: args}})
+	job.Joins = append(job.Joins, play.Join{Record: journal.Record{Kind: journal.KindAside, Name: history.Devices, Args: args}})
 	return nil
 }
 

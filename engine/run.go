@@ -6,13 +6,17 @@ import (
 	"fmt"
 	"sync/atomic"
 
+	"candelua/engine/archive"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/script"
 	"candelua/engine/store"
+	"candelua/engine/uncertainty"
 )
 
 // Setup is what runs, resumptions and replays have in common: the builtins and
@@ -20,10 +24,10 @@ import (
 type Setup struct {
 	Version  string
 	Modules  []*script.Module
-	Print    func(string)   // what the script prints
-	Progress func(Progress) // each step, as it is begun
-	Opened   func(string)   // the run's folder, once it is there and before any step
-	Warn     func(string)   // what should be known, and does not stop the run
+	Print    func(string)        // what the script prints
+	Progress func(play.Progress) // each step, as it is begun
+	Opened   func(string)        // the run's folder, once it is there and before any step
+	Warn     func(string)        // what should be known, and does not stop the run
 	// Drawing is told how many of the draws for the uncertainties are made, first of none.
 	Drawing func(made, of int)
 	// Draws is how many a replay makes; nil for as many as the run had.
@@ -36,7 +40,7 @@ type Setup struct {
 // Spec says what is to be run, and on what.
 type Spec struct {
 	Setup
-	Procedure *Procedure
+	Procedure *procedure.Procedure
 	Set       []string // parameters, as name=value
 	Bench     *bench.File
 	Openers   bench.Openers
@@ -51,7 +55,7 @@ type Spec struct {
 
 // Report is what became of a run, a resumption or a replay.
 type Report struct {
-	*Outcome
+	*play.Outcome
 	Path        string // of the run's folder
 	Head        history.Head
 	Recorded    journal.Standing    // of a replay: how the run itself ended
@@ -60,7 +64,7 @@ type Report struct {
 }
 
 // job readies a journal to be executed by a program.
-func (s *Setup) job(program *script.Program, j *journal.Journal) (*Job, error) {
+func (s *Setup) job(program *script.Program, j *journal.Journal) (*play.Job, error) {
 	h, err := history.Read(j)
 	if err != nil {
 		return nil, err
@@ -68,8 +72,8 @@ func (s *Setup) job(program *script.Program, j *journal.Journal) (*Job, error) {
 	return s.jobOf(program, h), nil
 }
 
-func (s *Setup) jobOf(program *script.Program, h *history.History) *Job {
-	job := NewJob(program, h)
+func (s *Setup) jobOf(program *script.Program, h *history.History) *play.Job {
+	job := play.NewJob(program, h)
 	job.Print, job.Progress, job.Warn = s.Print, s.Progress, s.Warn
 	return job
 }
@@ -83,7 +87,7 @@ func (s *Setup) warn(format string, args ...any) {
 // Run executes a procedure in a new run folder. The report is there whenever
 // the folder is; the error says why nothing could be run.
 func Run(ctx context.Context, s Spec) (rep *Report, err error) {
-	loaded, err := Load(ctx, s.Procedure, s.Modules)
+	loaded, err := procedure.Load(ctx, s.Procedure, s.Modules)
 	if err != nil {
 		return nil, err
 	}
@@ -96,11 +100,11 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err != nil {
 		return nil, fault.Usage(err)
 	}
-	b, err := OpenBench(ctx, s.Bench, s.Openers)
+	b, err := play.OpenBench(ctx, s.Bench, s.Openers)
 	if err != nil {
 		return nil, err
 	}
-	opened := Lend(b, func(ctx context.Context) (*bench.Bench, error) { return OpenBench(ctx, s.Bench, s.Openers) })
+	opened := play.Lend(b, func(ctx context.Context) (*bench.Bench, error) { return play.OpenBench(ctx, s.Bench, s.Openers) })
 	defer opened.Close()
 	if err := ready(contract, b, s.Unit); err != nil {
 		return nil, fault.Usage(err)
@@ -164,7 +168,7 @@ func needText(need string) string {
 
 // create makes the run's folder with the scripts and the journal, which comes
 // last: as soon as it is there, the run can be gone on with.
-func (s *Spec) create(h history.Head, loaded *Loaded) (*store.Run, *journal.Journal, error) {
+func (s *Spec) create(h history.Head, loaded *procedure.Loaded) (*store.Run, *journal.Journal, error) {
 	folder, err := store.Create(s.Out, h.Procedure)
 	if err != nil {
 		return nil, nil, fault.Usage(err)
@@ -174,7 +178,7 @@ func (s *Spec) create(h history.Head, loaded *Loaded) (*store.Run, *journal.Jour
 			return nil, nil, errors.Join(err, folder.Close())
 		}
 	}
-	if err := folder.WriteMeta(Meta{Head: h, Status: journal.Paused}); err != nil {
+	if err := folder.WriteMeta(archive.Meta{Head: h, Status: journal.Paused}); err != nil {
 		return nil, nil, errors.Join(err, folder.Close())
 	}
 	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync})
@@ -185,7 +189,7 @@ func (s *Spec) create(h history.Head, loaded *Loaded) (*store.Run, *journal.Jour
 }
 
 // execute runs a job and writes all that follows from its journal.
-func (s *Setup) execute(ctx context.Context, job *Job, folder *store.Run) (*Report, error) {
+func (s *Setup) execute(ctx context.Context, job *play.Job, folder *store.Run) (*Report, error) {
 	if s.Opened != nil {
 		s.Opened(folder.Path())
 	}
@@ -205,16 +209,16 @@ func (s *Setup) execute(ctx context.Context, job *Job, folder *store.Run) (*Repo
 // Those take time; should it end meanwhile, all else is there, and run.json,
 // which says that the run is done, is not. Draws that are interrupted, or too many for
 // memory, are left out.
-func (s *Setup) keep(ctx context.Context, j *Job, folder *store.Run, out *Outcome) error {
+func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *play.Outcome) error {
 	if out.Status != journal.Done || j.Head.Draws == 0 {
 		return writeAll(folder, j, out)
 	}
-	if err := writeConclusions(folder, out); err != nil {
+	if err := archive.WriteConclusions(folder, out); err != nil {
 		return err
 	}
 	err := s.uncertainties(ctx, j, out.Results, j.Head.Draws)
 	const kept = "; all else is kept; have them drawn, and kept in a folder beside the results, with: candelua replay %s --draws %d"
-	var many *TooManyDrawsError
+	var many *uncertainty.TooManyDrawsError
 	switch {
 	case err == nil:
 	case errors.As(err, &many):
@@ -228,7 +232,7 @@ func (s *Setup) keep(ctx context.Context, j *Job, folder *store.Run, out *Outcom
 }
 
 // uncertainties draws, and gives results their uncertainties.
-func (s *Setup) uncertainties(ctx context.Context, j *Job, r *result.Results, n int) error {
+func (s *Setup) uncertainties(ctx context.Context, j *play.Job, r *result.Results, n int) error {
 	var made atomic.Int64
 	if s.Drawing != nil {
 		s.Drawing(0, n)
@@ -237,7 +241,7 @@ func (s *Setup) uncertainties(ctx context.Context, j *Job, r *result.Results, n 
 	if err != nil {
 		return err
 	}
-	drawn, err := Draw(ctx, many, r, n, func() {
+	drawn, err := uncertainty.Draw(ctx, many, r, n, func() {
 		if now := int(made.Add(1)); s.Drawing != nil {
 			s.Drawing(now, n)
 		}
@@ -250,9 +254,9 @@ func (s *Setup) uncertainties(ctx context.Context, j *Job, r *result.Results, n 
 
 // writeAll writes what can be rebuilt from the journal; run.json, which says
 // that the run is done, comes last.
-func writeAll(folder *store.Run, job *Job, out *Outcome) error {
-	if err := writeConclusions(folder, out); err != nil {
+func writeAll(folder *store.Run, job *play.Job, out *play.Outcome) error {
+	if err := archive.WriteConclusions(folder, out); err != nil {
 		return err
 	}
-	return folder.WriteMeta(metaOf(job.History, out))
+	return folder.WriteMeta(archive.MetaOf(job.History, out))
 }

@@ -19,6 +19,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/procedure"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
@@ -43,7 +44,7 @@ var smallRuns = []struct {
 
 // TestSmallRunsAreAll has every shipped procedure among them.
 func TestSmallRunsAreAll(t *testing.T) {
-	for _, name := range engine.Shipped(scripts.Files) {
+	for _, name := range procedure.Shipped(scripts.Files) {
 		if !slices.ContainsFunc(smallRuns, func(s struct {
 			name string
 			set  []string
@@ -212,16 +213,16 @@ func TestUsageErrors(t *testing.T) {
 		t.Errorf("a wrong parameter is %v (%s), want a wrong use with a code", err, fault.CodeOf(err))
 	}
 	files := fstest.MapFS{"ramp.lua": {Data: []byte("return 1")}, "lib/decay.lua": {Data: []byte("return 2")}}
-	_, err = engine.FindProcedure("rampe", files)
+	_, err = procedure.Find("rampe", files)
 	has(t, err.Error()+fault.HintOf(err), `there is no procedure called "rampe"`, "did you mean ramp?")
-	_, err = engine.FindProcedure(filepath.Join(t.TempDir(), "ramp.lua"), files)
+	_, err = procedure.Find(filepath.Join(t.TempDir(), "ramp.lua"), files)
 	if !errors.Is(err, fault.ErrUsage) || !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("a missing file is %v", err)
 	}
 	dir := t.TempDir()
 	must(t, os.WriteFile(filepath.Join(dir, "own.lua"), []byte("own"), 0o644))
 	must(t, os.WriteFile(filepath.Join(dir, "beside.lua"), []byte("beside"), 0o644))
-	p := get(engine.FindProcedure(filepath.Join(dir, "own.lua"), files))(t)
+	p := get(procedure.Find(filepath.Join(dir, "own.lua"), files))(t)
 	for name, want := range map[string]string{"beside.lua": "beside", "decay.lua": "return 2"} {
 		if got := string(get(p.Find(name))(t)); got != want {
 			t.Errorf("%s is %q, want %q", name, got, want)
@@ -230,7 +231,7 @@ func TestUsageErrors(t *testing.T) {
 	if _, err := p.Find("../own.lua"); err == nil {
 		t.Error("a library outside the procedure's folder was found")
 	}
-	if got := strings.Join(engine.Shipped(files), " "); got != "ramp" {
+	if got := strings.Join(procedure.Shipped(files), " "); got != "ramp" {
 		t.Errorf("shipped are %s", got)
 	}
 }

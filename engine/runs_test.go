@@ -13,13 +13,14 @@ import (
 	"testing"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/store"
+	"candelua/engine/survey"
 )
 
 // short is a procedure of six steps.
@@ -74,7 +75,7 @@ func everything(t testing.TB, out string) string {
 }
 
 // line is a summary in words.
-func line(s *engine.Summary) string {
+func line(s *survey.Summary) string {
 	text := fmt.Sprintf("%s %s, step %d of %d", s.Folder, s.Status, s.Steps, s.About)
 	if s.Record > 0 {
 		text += fmt.Sprintf(", record %d", s.Record)
@@ -117,7 +118,7 @@ func TestRunsInEveryState(t *testing.T) {
 	must(t, os.Mkdir(filepath.Join(out, "notes-1"), 0o755))
 
 	before := everything(t, out)
-	all, err := engine.Runs(context.Background(), out, builtins.Modules(), reopenSim)
+	all, err := survey.Runs(context.Background(), out, builtins.Modules(), reopenSim)
 	must(t, err)
 	var got []string
 	for _, s := range all {
@@ -160,28 +161,28 @@ func TestRunsInEveryState(t *testing.T) {
 }
 
 func TestRunsOfAFolder(t *testing.T) {
-	if all := get(engine.Runs(context.Background(), t.TempDir(), builtins.Modules(), reopenSim))(t); len(all) != 0 {
+	if all := get(survey.Runs(context.Background(), t.TempDir(), builtins.Modules(), reopenSim))(t); len(all) != 0 {
 		t.Errorf("an empty folder has %d runs", len(all))
 	}
-	_, err := engine.Runs(context.Background(), filepath.Join(t.TempDir(), "none"), builtins.Modules(), reopenSim)
+	_, err := survey.Runs(context.Background(), filepath.Join(t.TempDir(), "none"), builtins.Modules(), reopenSim)
 	if !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("error is %v", err)
 	}
-	_, err = engine.Runs(context.Background(), filepath.Join(wholeRun(t, simSpec(t, procedureOf(short))).path, "run.json"), builtins.Modules(), reopenSim)
+	_, err = survey.Runs(context.Background(), filepath.Join(wholeRun(t, simSpec(t, procedureOf(short))).path, "run.json"), builtins.Modules(), reopenSim)
 	if !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("a file: error is %v", err)
 	}
 	ctx, cancel := context.WithCancelCause(context.Background())
-	cancel(engine.ErrInterrupted)
+	cancel(play.ErrInterrupted)
 	out := t.TempDir()
 	placed(t, out, wholeRun(t, simSpec(t, procedureOf(short))).path, 1, nil)
-	if _, err = engine.Runs(ctx, out, builtins.Modules(), reopenSim); !errors.Is(err, engine.ErrInterrupted) {
+	if _, err = survey.Runs(ctx, out, builtins.Modules(), reopenSim); !errors.Is(err, play.ErrInterrupted) {
 		t.Errorf("stopped: error is %v", err)
 	}
 }
 
 // counted counts how often a bench is asked for.
-func counted(n *int) engine.Reopen {
+func counted(n *int) play.Reopen {
 	return func(h history.Head) (*bench.File, bench.Openers, error) {
 		*n++
 		return reopenSim(h)
@@ -198,10 +199,10 @@ func TestAbout(t *testing.T) {
 		placed(t, out, paused, n+1, nil)
 	}
 	rehearsals := 0
-	about := func(reopen engine.Reopen) (all []int) {
+	about := func(reopen play.Reopen) (all []int) {
 		t.Helper()
 		rehearsals = 0
-		for _, s := range get(engine.Runs(context.Background(), out, builtins.Modules(), reopen))(t) {
+		for _, s := range get(survey.Runs(context.Background(), out, builtins.Modules(), reopen))(t) {
 			all = append(all, s.About)
 		}
 		return all
@@ -235,7 +236,7 @@ func TestAboutIsNotKnown(t *testing.T) {
 			if name == "it has taken more already" { // a done run with the same sums, of fewer steps
 				path = shortened(t, rep.Path)
 			}
-			i := get(engine.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim))(t)
+			i := get(survey.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim))(t)
 			if i.About != 0 || i.Status != journal.Paused {
 				t.Errorf("it is %s, and about %d steps", i.Status, i.About)
 			}
@@ -259,7 +260,7 @@ func shortened(t testing.TB, path string) string {
 func TestAboutOfAnotherScript(t *testing.T) {
 	path := stopped(t, simSpec(t, procedureOf(short)), 3).Path
 	rewrite(t, filepath.Join(path, "procedure", "probe.lua"), "1, 3", "1, 9")
-	if i := get(engine.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim))(t); i.About != 0 {
+	if i := get(survey.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim))(t); i.About != 0 {
 		t.Errorf("it is about %d steps", i.About)
 	}
 }
@@ -267,7 +268,7 @@ func TestAboutOfAnotherScript(t *testing.T) {
 func TestInspectRefuses(t *testing.T) {
 	w := wholeRun(t, simSpec(t, procedureOf(short)))
 	inspect := func(path string) error {
-		_, err := engine.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim)
+		_, err := survey.Inspect(context.Background(), path, false, builtins.Modules(), reopenSim)
 		return err
 	}
 	if err := inspect(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {

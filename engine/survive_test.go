@@ -15,7 +15,10 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/script"
+	"candelua/engine/survey"
 )
 
 // nested are stretches within stretches, schedules in them, guards, chance that
@@ -107,7 +110,7 @@ func TestNestedSurvive(t *testing.T) {
 }
 
 // fromStep takes steps anew from one on.
-func fromStep(t *testing.T, path string, n int, stood float64, with *engine.Procedure) (*engine.Report, error) {
+func fromStep(t *testing.T, path string, n int, stood float64, with *procedure.Procedure) (*engine.Report, error) {
 	t.Helper()
 	return engine.Resume(context.Background(), path, engine.Resumption{Setup: plain(), Reopen: reopenSim, From: n, Because: "once more", Stood: stood, With: with})
 }
@@ -134,7 +137,7 @@ func TestFromEveryStep(t *testing.T) {
 // TestEditsInARow edits a run several times, with steps set aside and without,
 // takes on_resume out and puts it in, and replays each time.
 func TestEditsInARow(t *testing.T) {
-	body := func(extra, onResume string) *engine.Procedure {
+	body := func(extra, onResume string) *procedure.Procedure {
 		return sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {} }, ` + onResume + `
   run = function(p)
     patches.show { grey = 1 }
@@ -148,11 +151,11 @@ func TestEditsInARow(t *testing.T) {
 		rep := stopped(t, simSpec(t, body("", c.first)), 3)
 		stoodResumed(t, rep.Path, 10)
 		readings := readingsIn(t, rep.Path)
-		for n, p := range []*engine.Procedure{body("+ 1", c.second), body("+ 2", c.first), body("+ 3", c.second)} {
+		for n, p := range []*procedure.Procedure{body("+ 1", c.second), body("+ 2", c.first), body("+ 3", c.second)} {
 			from := journalOf(t, rep.Path).Steps()
 			out, err := fromStep(t, rep.Path, from, 5, p)
 			must(t, err)
-			var d *engine.DivergenceError
+			var d *play.DivergenceError
 			if out.Status != journal.Done && !(errors.As(out.Err, &d) && c.first != c.second) {
 				t.Fatalf("%d, edit %d: %s, %v", i, n+1, out.Status, out.Err)
 			}
@@ -214,7 +217,7 @@ func TestCorruptAsides(t *testing.T) {
 					return err
 				},
 				func() error {
-					_, err := engine.Inspect(context.Background(), path, true, builtins.Modules(), reopenSim)
+					_, err := survey.Inspect(context.Background(), path, true, builtins.Modules(), reopenSim)
 					return err
 				},
 			} {

@@ -15,6 +15,7 @@ import (
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/operator"
+	"candelua/engine/play"
 	"candelua/engine/sandbox"
 	"candelua/engine/sim"
 )
@@ -156,7 +157,7 @@ func TestBudget(t *testing.T) {
 // TestSimulatedTimeIsLimited ends a rehearsal that would go on for days.
 func TestSimulatedTimeIsLimited(t *testing.T) {
 	rep := ran(t, simSpec(t, procedureOf("while true do\npcall(function() clock.wait(3600) end)\nend")), journal.Failed)
-	if !errors.Is(rep.Err, engine.ErrTooLong) {
+	if !errors.Is(rep.Err, play.ErrTooLong) {
 		t.Fatalf("ends with %v", rep.Err)
 	}
 	if e := asScriptError(t, rep.Err); e.Line != firstLine+1 {

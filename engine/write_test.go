@@ -7,13 +7,15 @@ import (
 	"strings"
 	"testing"
 
+	"candelua/engine/archive"
+	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/store"
 )
 
 // concluded are results with a table, of which one number has an uncertainty, a plot
 // of it and a diagram.
-func concluded(t *testing.T) *Outcome {
+func concluded(t *testing.T) *play.Outcome {
 	t.Helper()
 	res := result.New()
 	table, err := res.Table("Sweep", "", []result.Column{{Name: "window", Unit: "%"}, {Name: "luminance", Unit: "cd/m2"}})
@@ -24,7 +26,7 @@ func concluded(t *testing.T) *Outcome {
 	noError(t, err)
 	_, err = res.Diagram(result.Diagram{Title: "Con", Kind: result.Distribution, Values: []float64{1, 2}})
 	noError(t, err)
-	return &Outcome{Results: res}
+	return &play.Outcome{Results: res}
 }
 
 func noError(t *testing.T, err error) {
@@ -46,7 +48,7 @@ func newFolder(t *testing.T) *store.Run {
 // uncertainties as the table's file does.
 func TestConclusions(t *testing.T) {
 	folder := newFolder(t)
-	noError(t, writeConclusions(folder, concluded(t)))
+	noError(t, archive.WriteConclusions(folder, concluded(t)))
 	read := func(name string) string {
 		text, err := os.ReadFile(filepath.Join(folder.Path(), name))
 		noError(t, err)
@@ -74,7 +76,7 @@ func TestConclusions(t *testing.T) {
 			t.Errorf("drawing %s is %q", name, got)
 		}
 	}
-	if got := read("readings.csv"); got != strings.Join(readingsHead, ",")+"\r\n" {
+	if got := read("readings.csv"); got != strings.Join(archive.ReadingsHead, ",")+"\r\n" {
 		t.Errorf("readings.csv of no readings is %q", got)
 	}
 }
@@ -83,7 +85,7 @@ func TestConclusions(t *testing.T) {
 func TestConclusionsRefuseAPlotOfNoTable(t *testing.T) {
 	folder, out := newFolder(t), concluded(t)
 	out.Results.Plots()[0].Table = "none"
-	err := writeConclusions(folder, out)
+	err := archive.WriteConclusions(folder, out)
 	if want := "run " + folder.Path() + `: plot "sweep-luminance-window": its table "none" is not there`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}

@@ -13,16 +13,17 @@ import (
 
 	"candelua/builtins"
 	"candelua/colour"
-	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
 
 // prepare makes a shipped procedure, or one of its own, ready to run.
-func prepare(t *testing.T, p *engine.Procedure, set ...string) (run func(w sim.Params, seed uint64) *engine.Outcome) {
+func prepare(t *testing.T, p *procedure.Procedure, set ...string) (run func(w sim.Params, seed uint64) *play.Outcome) {
 	t.Helper()
-	loaded, err := engine.Load(t.Context(), p, builtins.Modules())
+	loaded, err := procedure.Load(t.Context(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,7 +32,7 @@ func prepare(t *testing.T, p *engine.Procedure, set ...string) (run func(w sim.P
 	if err != nil {
 		t.Fatal(err)
 	}
-	return func(w sim.Params, seed uint64) *engine.Outcome {
+	return func(w sim.Params, seed uint64) *play.Outcome {
 		t.Helper()
 		out := execute(t, program, params, seed, func(ctx context.Context) (*bench.Bench, error) {
 			return bench.Open(ctx, bench.SimFile, bench.Openers{"sim": sim.Opener(w, seed, 0)})
@@ -44,9 +45,9 @@ func prepare(t *testing.T, p *engine.Procedure, set ...string) (run func(w sim.P
 }
 
 // shipped makes a shipped procedure ready to run.
-func shipped(t *testing.T, name string, set ...string) func(sim.Params, uint64) *engine.Outcome {
+func shipped(t *testing.T, name string, set ...string) func(sim.Params, uint64) *play.Outcome {
 	t.Helper()
-	p, err := engine.FindProcedure(name, scripts.Files)
+	p, err := procedure.Find(name, scripts.Files)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +76,7 @@ type looked struct {
 }
 
 // looks gives the means of a run's readings, in their order.
-func looks(out *engine.Outcome) (all []looked) {
+func looks(out *play.Outcome) (all []looked) {
 	for i := 0; i < len(out.Readings); {
 		first, n, sum := out.Readings[i], 0.0, colour.XYZ{}
 		for ; i < len(out.Readings) && out.Readings[i].Reading == first.Reading; i++ {
@@ -316,8 +317,8 @@ return procedure { title = "t", purpose = "p", run = function()
     t:add { d = colour.delta_e2000 { a = wanted, b = found }[1] }
   end
 end }`)
-	p := &engine.Procedure{Name: "t", File: "t.lua", Source: []byte(source.String()), Find: scripts.Files.ReadFile}
-	if q, err := engine.FindProcedure("chart", scripts.Files); err != nil {
+	p := &procedure.Procedure{Name: "t", File: "t.lua", Source: []byte(source.String()), Find: scripts.Files.ReadFile}
+	if q, err := procedure.Find("chart", scripts.Files); err != nil {
 		t.Fatal(err)
 	} else {
 		p.Find = q.Find

@@ -8,8 +8,8 @@ import (
 
 	"candelua/builtins"
 	"candelua/colour"
-	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/scripts"
@@ -78,7 +78,7 @@ func TestNoContrast(t *testing.T) {
 
 // Single readings do not tell their scatter in colour, so there is no bias.
 func TestNoBiasWithoutScatter(t *testing.T) {
-	p, err := engine.FindProcedure("chart", scripts.Files)
+	p, err := procedure.Find("chart", scripts.Files)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,11 +108,11 @@ func TestMeterWithoutColour(t *testing.T) {
 		{"hdr-tracking", "colour-average-itp", "tracking-average"},
 		{"contrast", "", "white-luminance"},
 	} {
-		p, err := engine.FindProcedure(tt.procedure, scripts.Files)
+		p, err := procedure.Find(tt.procedure, scripts.Files)
 		if err != nil {
 			t.Fatal(err)
 		}
-		loaded, err := engine.Load(t.Context(), p, builtins.Modules())
+		loaded, err := procedure.Load(t.Context(), p, builtins.Modules())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -157,11 +157,11 @@ func (m alike) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sa
 // withMeter runs a shipped procedure on the default world, its meter replaced.
 func withMeter(t *testing.T, name string, replace func(bench.Meter) bench.Meter, set ...string) *result.Results {
 	t.Helper()
-	p, err := engine.FindProcedure(name, scripts.Files)
+	p, err := procedure.Find(name, scripts.Files)
 	if err != nil {
 		t.Fatal(err)
 	}
-	loaded, err := engine.Load(t.Context(), p, builtins.Modules())
+	loaded, err := procedure.Load(t.Context(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,15 +4,15 @@ import (
 	"context"
 	"testing"
 
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/history"
+	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
 
 // execute runs a program in memory.
-func execute(t *testing.T, program *script.Program, params script.Params, seed uint64, open func(context.Context) (*bench.Bench, error)) *engine.Outcome {
+func execute(t *testing.T, program *script.Program, params script.Params, seed uint64, open func(context.Context) (*bench.Bench, error)) *play.Outcome {
 	t.Helper()
 	b, err := open(context.Background())
 	if err != nil {
@@ -24,7 +24,7 @@ func execute(t *testing.T, program *script.Program, params script.Params, seed u
 	if err != nil {
 		t.Fatal(err)
 	}
-	job := engine.NewJob(program, h)
+	job := play.NewJob(program, h)
 	job.Open = open
 	out, err := job.Execute(context.Background())
 	if err != nil {

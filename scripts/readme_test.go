@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/procedure"
 	"candelua/engine/sim"
 	"candelua/scripts"
 )
@@ -24,8 +24,8 @@ func TestProcedureOfTheReadme(t *testing.T) {
 	if !found || !ended {
 		t.Fatal("the README holds no Lua")
 	}
-	p := &engine.Procedure{Name: "black-and-white", File: "black-and-white.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
-	loaded, err := engine.Load(context.Background(), p, builtins.Modules())
+	p := &procedure.Procedure{Name: "black-and-white", File: "black-and-white.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
+	loaded, err := procedure.Load(context.Background(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,8 +60,8 @@ func TestInterruptedOfTheReadme(t *testing.T) {
 	if !found || !open || !ended {
 		t.Fatal("the README shows no procedure there")
 	}
-	p := &engine.Procedure{Name: "decay", File: "decay.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
-	loaded, err := engine.Load(context.Background(), p, builtins.Modules())
+	p := &procedure.Procedure{Name: "decay", File: "decay.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
+	loaded, err := procedure.Load(context.Background(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
 	}

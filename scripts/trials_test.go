@@ -8,17 +8,17 @@ import (
 	"testing"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/trial"
+	"candelua/engine/uncertainty"
 	"candelua/scripts"
 )
 
 // Trials are thousands of short runs: as in candelua trial, garbage is collected
 // seldom, which takes a third off their time.
 func TestMain(m *testing.M) {
-	engine.CollectSeldom()
+	uncertainty.CollectSeldom()
 	os.Exit(m.Run())
 }
 

@@ -5,10 +5,10 @@ import (
 	"path/filepath"
 	"strings"
 
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/history"
+	"candelua/engine/procedure"
 )
 
 // correctionTexts reads the corrections that a bench file names, by paths that
@@ -34,7 +34,7 @@ func correctionTexts(file *bench.File, texts map[string]string) error {
 
 // correctionText reads a correction file and refuses one that cannot be used.
 func correctionText(path string) (string, error) {
-	src, err := engine.ReadText(path)
+	src, err := procedure.ReadText(path)
 	if err != nil {
 		return "", fmt.Errorf("the correction cannot be read: %w", err)
 	}

@@ -10,7 +10,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"candelua/engine"
+	"candelua/engine/procedure"
 	"candelua/scripts"
 )
 
@@ -24,7 +24,7 @@ const (
 // Each shipped procedure, run with draws, comes to the same journal, the same
 // results and the same terminal output, to the byte.
 func TestGolden(t *testing.T) {
-	for _, name := range engine.Shipped(scripts.Files) {
+	for _, name := range procedure.Shipped(scripts.Files) {
 		cmd := exec.Command("candelua", "run", name, "--draws", "100", "--accept-cautions", "--yes")
 		cmd.Dir = t.TempDir()
 		out, err := cmd.Output()

@@ -11,7 +11,7 @@ import (
 	"syscall"
 	"time"
 
-	"candelua/engine"
+	"candelua/engine/play"
 )
 
 var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}
@@ -34,7 +34,7 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 		default:
 			fmt.Fprintln(a.line, "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once")
 		}
-		cancel(engine.ErrInterrupted)
+		cancel(play.ErrInterrupted)
 		first := time.Now()
 		for range signals {
 			if time.Since(first) < oneStop {

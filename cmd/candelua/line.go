@@ -11,7 +11,7 @@ import (
 	"github.com/mattn/go-isatty"
 	"github.com/mattn/go-runewidth"
 
-	"candelua/engine"
+	"candelua/engine/play"
 )
 
 // redrawEvery is how often the status line is written over.
@@ -27,11 +27,11 @@ type statusLine struct {
 	mu       sync.Mutex
 	out      *os.File
 	terminal bool
-	byHand   bool             // a person may be typing at any time, so nothing is written over
-	step     *engine.Progress // what is being done; nil: nothing to show
-	draws    string           // how far the draws are, once the steps are over
-	since    time.Time        // when that began
-	shown    string           // what the line says; empty: there is none
+	byHand   bool           // a person may be typing at any time, so nothing is written over
+	step     *play.Progress // what is being done; nil: nothing to show
+	draws    string         // how far the draws are, once the steps are over
+	since    time.Time      // when that began
+	shown    string         // what the line says; empty: there is none
 	ticking  bool
 	stop     chan struct{}
 }
@@ -52,7 +52,7 @@ func (s *statusLine) Write(p []byte) (int, error) {
 }
 
 // show says what is being done from now on.
-func (s *statusLine) show(p engine.Progress) {
+func (s *statusLine) show(p play.Progress) {
 	if !s.terminal {
 		return
 	}
@@ -127,7 +127,7 @@ func (s *statusLine) redraw() {
 
 // stepText is "step 12, 0:03:10: clock.wait{seconds=600} (41 s)": the step, the
 // script time at which it began, what is asked, and how long that has taken.
-func stepText(p engine.Progress, taken time.Duration) string {
+func stepText(p play.Progress, taken time.Duration) string {
 	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), oneLine(p.Show()))
 	if taken >= 2*time.Second {
 		text += fmt.Sprintf(" (%d s)", int(taken.Seconds()))

@@ -7,9 +7,9 @@ import (
 	"regexp"
 	"strconv"
 
-	"candelua/engine"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/sandbox"
 )
 
@@ -67,13 +67,13 @@ func codeOf(err error) string {
 	var format *journal.VersionError
 	var raised *sandbox.Error
 	switch {
-	case errors.Is(err, engine.ErrInterrupted):
+	case errors.Is(err, play.ErrInterrupted):
 		return codeInterrupted
 	case errors.Is(err, journal.ErrDamaged):
 		return codeDamaged
 	case errors.As(err, &format):
 		return codeFormat
-	case errors.Is(err, engine.ErrJournalEnds):
+	case errors.Is(err, play.ErrJournalEnds):
 		return codeEnds
 	case errors.Is(err, fault.ErrUsage):
 		return codeUsage
@@ -129,7 +129,7 @@ func printJSON(w io.Writer, out *outcome) error {
 		}
 		o.Before = text
 	}
-	if out.replay && !errors.Is(out.err, engine.ErrInterrupted) {
+	if out.replay && !errors.Is(out.err, play.ErrInterrupted) {
 		agrees := out.err == nil
 		o.Agrees = &agrees
 		if !agrees {

@@ -10,6 +10,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/fault"
 	"candelua/engine/history"
+	"candelua/engine/play"
 	"candelua/engine/result"
 )
 
@@ -21,7 +22,7 @@ func TestStoppedReplay(t *testing.T) {
 	}{
 		{nil, true},
 		{errors.New("another"), false},
-		{fmt.Errorf("draws: %w", engine.ErrInterrupted), nil},
+		{fmt.Errorf("draws: %w", play.ErrInterrupted), nil},
 	} {
 		var text strings.Builder
 		if err := printJSON(&text, &outcome{replay: true, err: tt.err}); err != nil {
@@ -44,7 +45,7 @@ func TestReplayOfAnotherVersion(t *testing.T) {
 		"0.0.9": "made by candelua 0.0.9, and this is " + version + ", which may draw uncertainties otherwise; replay it with --draws 0",
 		version: "one of the three was changed",
 	} {
-		rep := &engine.Report{Outcome: &engine.Outcome{}, Head: history.Head{Engine: engineVersion}, Differences: make([]result.Difference, 3)}
+		rep := &engine.Report{Outcome: &play.Outcome{}, Head: history.Head{Engine: engineVersion}, Differences: make([]result.Difference, 3)}
 		err := replayDiffers(rep)
 		if hint := fault.HintOf(err); !strings.Contains(hint, want) || replayStatus(err) != statusDiffers {
 			t.Errorf("made by %s: the hint is %q, want it to contain %q", engineVersion, hint, want)

@@ -12,6 +12,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/report"
 	"candelua/engine/store"
 )
@@ -79,7 +80,7 @@ func after(steps int) string {
 func explainEnd(w io.Writer, rep *engine.Report, cause error) {
 	paused := rep != nil && rep.Outcome != nil && rep.Status == journal.Paused
 	switch {
-	case paused && errors.Is(cause, engine.ErrInterrupted):
+	case paused && errors.Is(cause, play.ErrInterrupted):
 	case paused && errors.Is(cause, bench.ErrPaused):
 		fmt.Fprintf(w, "candelua: %s\n", shownSafely(strings.TrimPrefix(cause.Error(), "operator: ")))
 		printHint(w, cause)

@@ -12,7 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
-	"candelua/engine"
+	"candelua/engine/procedure"
 	"candelua/engine/script"
 	"candelua/scripts"
 )
@@ -50,11 +50,11 @@ func (a *app) proceduresCommand() *cobra.Command {
 
 func (a *app) procedures(cmd *cobra.Command) []listed {
 	all := []listed{}
-	names := engine.Shipped(scripts.Files)
+	names := procedure.Shipped(scripts.Files)
 	here, _ := filepath.Glob("*.lua")
 	slices.Sort(here)
 	for _, name := range append(names, here...) {
-		p, err := engine.FindProcedure(name, scripts.Files)
+		p, err := procedure.Find(name, scripts.Files)
 		if err != nil {
 			all = append(all, listed{Name: name, Broken: err.Error()})
 			continue
@@ -63,7 +63,7 @@ func (a *app) procedures(cmd *cobra.Command) []listed {
 		if p.Origin == name {
 			l.From = "this folder"
 		}
-		loaded, err := engine.Load(cmd.Context(), p, builtins.Modules())
+		loaded, err := procedure.Load(cmd.Context(), p, builtins.Modules())
 		switch {
 		case err == nil:
 			l.Title = loaded.Contract.Title
@@ -87,11 +87,11 @@ func (a *app) describeCommand() *cobra.Command {
 		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			p, err := engine.FindProcedure(args[0], scripts.Files)
+			p, err := procedure.Find(args[0], scripts.Files)
 			if err != nil {
 				return err
 			}
-			loaded, err := engine.Load(cmd.Context(), p, builtins.Modules())
+			loaded, err := procedure.Load(cmd.Context(), p, builtins.Modules())
 			if err != nil {
 				return err
 			}
@@ -106,7 +106,7 @@ func (a *app) describeCommand() *cobra.Command {
 	return cmd
 }
 
-func describe(w io.Writer, p *engine.Procedure, c *script.Contract) {
+func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
 	fmt.Fprintf(w, "%s (%s, %s)\n", oneLine(c.Title), p.Name, p.Origin)
 	paragraph(w, "", "", c.Purpose)
 	if c.Caution != "" {

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
+	"candelua/engine/procedure"
 	"candelua/engine/report"
 	"candelua/scripts"
 )
@@ -31,10 +32,10 @@ func (f *changeFlags) changes(cmd *cobra.Command) (c engine.Changes, err error) 
 	if c.Corrections, err = givenCorrections(f.corrections); err != nil || f.with == "" {
 		return c, err
 	}
-	if !engine.IsPath(f.with) {
+	if !procedure.IsPath(f.with) {
 		return c, wrongFlag(cmd, "--with is %q, want the path of a script, which contains a / or ends in .lua", f.with)
 	}
-	c.With, err = engine.FindProcedure(f.with, scripts.Files)
+	c.With, err = procedure.Find(f.with, scripts.Files)
 	return c, err
 }
 

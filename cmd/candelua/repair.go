@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"candelua/engine"
 	"candelua/engine/journal"
+	"candelua/engine/survey"
 )
 
 func (a *app) repairCommand() *cobra.Command {
@@ -31,7 +31,7 @@ torn last line is no damage; resume deals with it.
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			done, err := engine.Repair(args[0])
+			done, err := survey.Repair(args[0])
 			if err != nil {
 				return err
 			}
@@ -62,13 +62,13 @@ type repaired struct {
 	Steps int `json:"steps"` // that are kept
 }
 
-func repairedOf(r *engine.Repaired) repaired {
+func repairedOf(r *survey.Repaired) repaired {
 	o := repaired{Run: r.Path, Procedure: r.Procedure, Status: journal.Paused, Simulated: r.Simulated, Record: r.Record, Why: r.Why, Steps: r.Steps}
 	o.SetAside.Records, o.SetAside.Bytes, o.SetAside.File, o.SetAside.Results = r.Records, r.Bytes, r.Side, r.Results
 	return o
 }
 
-func printRepaired(w io.Writer, r *engine.Repaired) error {
+func printRepaired(w io.Writer, r *survey.Repaired) error {
 	text := fmt.Sprintf("Record %d of the journal is damaged: %s.\n", r.Record, oneLine(r.Why))
 	text += fmt.Sprintf("Set aside: %s, %s, in %s\n", count(r.Records, "record"), count(r.Bytes, "byte"), r.Side)
 	if r.Results != "" {

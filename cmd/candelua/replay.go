@@ -11,6 +11,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 )
 
@@ -100,7 +101,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 type stoppedError struct{ err error }
 
 func stoppedReplay(err error) error {
-	if !errors.Is(err, engine.ErrInterrupted) {
+	if !errors.Is(err, play.ErrInterrupted) {
 		return err
 	}
 	return &stoppedError{err}

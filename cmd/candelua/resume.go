@@ -15,6 +15,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/operator"
+	"candelua/engine/procedure"
 	"candelua/engine/store"
 	"candelua/scripts"
 )
@@ -89,7 +90,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 		return nil, err
 	}
 	f.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
-	find := func(name string) (*engine.Procedure, error) { return engine.FindProcedure(name, scripts.Files) }
+	find := func(name string) (*procedure.Procedure, error) { return procedure.Find(name, scripts.Files) }
 	r := engine.Resumption{Setup: a.engineSetup(cmd, &f.hands), From: f.from, Because: f.because, Stood: f.pause, Find: find}
 	if f.with != "" {
 		var err error

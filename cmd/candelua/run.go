@@ -11,7 +11,9 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
+	"candelua/engine/procedure"
 	"candelua/engine/sim"
+	"candelua/engine/uncertainty"
 	"candelua/scripts"
 )
 
@@ -61,7 +63,7 @@ help says what can be typed. Ctrl-C pauses the run too.
 	flags.Uint64Var(&f.seed, "seed", 1, "the `NUMBER` from which all chance follows: noise, shuffled orders")
 	flags.BoolVar(&f.sync, "sync", false, "have each answer on the disk before going on, as on a real bench")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
-	flags.IntVar(&f.draws, "draws", engine.DefaultDraws, "how many times the script is executed again on drawn readings, for the\nuncertainties: `N` is "+drawsRange+", or 0 for none")
+	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "how many times the script is executed again on drawn readings, for the\nuncertainties: `N` is "+drawsRange+", or 0 for none")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", "sim", "operator")
@@ -81,7 +83,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 			return nil, wrongFlag(cmd, "--set is %q, want NAME=VALUE", s)
 		}
 	}
-	p, err := engine.FindProcedure(name, scripts.Files)
+	p, err := procedure.Find(name, scripts.Files)
 	if err != nil {
 		return nil, err
 	}
@@ -127,10 +129,10 @@ func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 	if path == "" {
 		return bench.DefaultUnit(), nil
 	}
-	if !engine.IsPath(path) {
+	if !procedure.IsPath(path) {
 		return nil, wrongFlag(cmd, "--unit is %q, want the path of a unit file, which contains a / or ends in .toml", path)
 	}
-	src, err := engine.ReadText(path)
+	src, err := procedure.ReadText(path)
 	if err != nil {
 		return nil, &fault.UsageError{Err: fmt.Errorf("the unit file cannot be read: %w", err)}
 	}
@@ -157,5 +159,5 @@ func completeProcedures(_ *cobra.Command, args []string, _ string) ([]string, co
 	if len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	return engine.Shipped(scripts.Files), cobra.ShellCompDirectiveDefault
+	return procedure.Shipped(scripts.Files), cobra.ShellCompDirectiveDefault
 }

@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/declare"
 	"candelua/engine/history"
@@ -19,16 +18,17 @@ import (
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/script"
+	"candelua/engine/survey"
 )
 
 // inspection is what --json prints of one run.
 type inspection struct {
-	*engine.Inspection
+	*survey.Inspection
 	Error *errorJSON `json:"error,omitempty"`
 }
 
 func (a *app) showRun(cmd *cobra.Command, path string, f *runsFlags) error {
-	i, err := engine.Inspect(cmd.Context(), path, f.steps, builtins.Modules(), simulatedBench)
+	i, err := survey.Inspect(cmd.Context(), path, f.steps, builtins.Modules(), simulatedBench)
 	if err != nil {
 		return err
 	}
@@ -67,7 +67,7 @@ func (p *pages) item(name string, width int, text string) {
 	paragraphWithin(p.w, p.width, lead, strings.Repeat(" ", runewidth.StringWidth(lead)), text)
 }
 
-func (p *pages) head(i *engine.Inspection) {
+func (p *pages) head(i *survey.Inspection) {
 	title := i.Folder
 	if i.Title != "" {
 		title += ": " + i.Title
@@ -80,7 +80,7 @@ func (p *pages) head(i *engine.Inspection) {
 	}
 }
 
-func headFields(i *engine.Inspection) [][2]string {
+func headFields(i *survey.Inspection) [][2]string {
 	status := standing(&i.Summary)
 	if trouble := troubleText(&i.Summary); trouble != "" {
 		status += ": " + trouble
@@ -121,7 +121,7 @@ func headFields(i *engine.Inspection) [][2]string {
 }
 
 // nextText is what can be done with the run.
-func nextText(i *engine.Inspection) string {
+func nextText(i *survey.Inspection) string {
 	switch i.Status {
 	case journal.Paused:
 		return resumeCommand(i.Path)
@@ -158,7 +158,7 @@ func devicesText(devices []bench.Named) string {
 
 // calls writes how many steps of each name there are or, where they were asked
 // for, every one.
-func (p *pages) calls(i *engine.Inspection) {
+func (p *pages) calls(i *survey.Inspection) {
 	if len(i.Calls) == 0 {
 		return
 	}
@@ -180,7 +180,7 @@ func (p *pages) calls(i *engine.Inspection) {
 	}
 }
 
-func (p *pages) asked(steps []engine.Asked) {
+func (p *pages) asked(steps []survey.Asked) {
 	number, at, t := 0, 0, 0
 	for _, s := range steps {
 		number = max(number, len(fmt.Sprint(s.Step)))
@@ -258,7 +258,7 @@ func stepsText(s history.Part) string {
 }
 
 // history writes what befell the run.
-func (p *pages) history(i *engine.Inspection) {
+func (p *pages) history(i *survey.Inspection) {
 	list(p, "Pauses", i.Pauses, func(s history.Pause) string {
 		return fmt.Sprintf("after step %d, at %s: stood still for %s; %s", s.After, secondsText(s.At), clockText(s.Seconds), reasonText(s.Reason))
 	})
@@ -271,7 +271,7 @@ func (p *pages) history(i *engine.Inspection) {
 	list(p, "Other instruments", i.Swaps, func(s history.Swap) string {
 		return fmt.Sprintf("after step %d: %s", s.After, devicesText(s.Devices))
 	})
-	list(p, "Decisions", i.Decisions, func(s engine.Decision) string {
+	list(p, "Decisions", i.Decisions, func(s survey.Decision) string {
 		return fmt.Sprintf("step %d: %s = %s", s.Step, s.Name, s.Value)
 	})
 	list(p, "Set aside by repairs", i.Repairs, func(s string) string { return s })

@@ -11,21 +11,21 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 	"candelua/engine/report"
 	"candelua/engine/result"
+	"candelua/engine/survey"
 )
 
 // summary is what --json prints of a run in a list.
 type summary struct {
-	*engine.Summary
+	*survey.Summary
 	Error *errorJSON `json:"error,omitempty"`
 }
 
 func (a *app) listRuns(cmd *cobra.Command, out string, f *runsFlags) error {
-	all, err := engine.Runs(cmd.Context(), out, builtins.Modules(), simulatedBench)
+	all, err := survey.Runs(cmd.Context(), out, builtins.Modules(), simulatedBench)
 	if err != nil {
 		return err
 	}
@@ -52,7 +52,7 @@ const mostValues = 3
 
 // printRuns writes a line a run, and below it what found no room there, why it
 // is not done, and its first values.
-func printRuns(w io.Writer, all []*engine.Summary, width int) {
+func printRuns(w io.Writer, all []*survey.Summary, width int) {
 	columns := []runsColumn{{head: "run"}, {head: "status"}, {head: "procedure"}, {head: "unit"}, {head: "started"}}
 	for _, s := range all {
 		for j, cell := range []string{s.Folder, standing(s), otherProcedure(s), unitText(s), startedText(s)} {
@@ -128,7 +128,7 @@ func rowOf(columns []runsColumn, row int) string {
 }
 
 // otherProcedure is the procedure of a run whose folder does not say it.
-func otherProcedure(s *engine.Summary) string {
+func otherProcedure(s *survey.Summary) string {
 	if strings.HasPrefix(s.Folder, s.Procedure+"-") {
 		return ""
 	}
@@ -136,7 +136,7 @@ func otherProcedure(s *engine.Summary) string {
 }
 
 // standing says how a run stands.
-func standing(s *engine.Summary) string {
+func standing(s *survey.Summary) string {
 	of := ""
 	if s.About > 0 {
 		of = fmt.Sprintf(" of about %d", s.About)
@@ -163,7 +163,7 @@ func standing(s *engine.Summary) string {
 }
 
 // unitText is the unit, where something was said of it, and its mode.
-func unitText(s *engine.Summary) string {
+func unitText(s *survey.Summary) string {
 	text := s.Unit
 	if s.Unit == bench.DefaultUnit().Name {
 		text = ""
@@ -176,7 +176,7 @@ func unitText(s *engine.Summary) string {
 
 // startedText is when a run began, in local time. The day of a simulated bench
 // says nothing.
-func startedText(s *engine.Summary) string {
+func startedText(s *survey.Summary) string {
 	switch {
 	case s.Simulated:
 		return "simulated"
@@ -187,7 +187,7 @@ func startedText(s *engine.Summary) string {
 }
 
 // troubleText is why a run is not done, or cannot be told of.
-func troubleText(s *engine.Summary) string {
+func troubleText(s *survey.Summary) string {
 	if s.Reason != "" {
 		return reasonText(s.Reason)
 	}

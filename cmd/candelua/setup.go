@@ -15,6 +15,8 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/sim"
 )
 
@@ -51,10 +53,10 @@ func (h *hands) check(cmd *cobra.Command) error {
 
 // worldOf reads a simulated world: a shipped one by its name, or a file.
 func worldOf(name string) (sim.Params, error) {
-	if !engine.IsPath(name) {
+	if !procedure.IsPath(name) {
 		return sim.Load(name)
 	}
-	src, err := engine.ReadText(name)
+	src, err := procedure.ReadText(name)
 	if err != nil {
 		return sim.Params{}, fmt.Errorf("world: %w", err)
 	}
@@ -106,10 +108,10 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		texts[textBuiltIn] = benchName
 		simulated = benchName == "sim"
 	default:
-		if !engine.IsPath(benchName) {
+		if !procedure.IsPath(benchName) {
 			return nil, wrongFlag(cmd, "--bench is %q, want sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
-		src, err := engine.ReadText(benchName)
+		src, err := procedure.ReadText(benchName)
 		if err != nil {
 			return nil, &fault.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
 		}
@@ -172,7 +174,7 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 
 // progress says what is being done: on a terminal in a line that is written
 // over, and as debug messages.
-func (a *app) progress(p engine.Progress) {
+func (a *app) progress(p play.Progress) {
 	if a.log.IsDebug() {
 		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", oneLine(p.Show()))
 	}

@@ -9,9 +9,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"candelua/engine"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
 )
@@ -77,23 +77,23 @@ func asksForJSON(args []string) bool {
 
 // statusOf sorts errors.
 func statusOf(err error) int {
-	var divergence *engine.DivergenceError
-	var leftOver *engine.LeftOverError
+	var divergence *play.DivergenceError
+	var leftOver *play.LeftOverError
 	var version *journal.VersionError
 	switch {
-	case errors.As(err, &divergence), errors.As(err, &leftOver), errors.Is(err, engine.ErrJournalEnds),
+	case errors.As(err, &divergence), errors.As(err, &leftOver), errors.Is(err, play.ErrJournalEnds),
 		errors.Is(err, journal.ErrDamaged), errors.As(err, &version):
 		return statusDiffers
 	case errors.Is(err, fault.ErrUsage), isFlagError(err):
 		return statusUsage
-	case errors.Is(err, engine.ErrInterrupted):
+	case errors.Is(err, play.ErrInterrupted):
 		return statusPaused
 	}
 	return statusFailed
 }
 
 // statusOfRun is the status of a run that came to an end of some kind.
-func statusOfRun(out *engine.Outcome) int {
+func statusOfRun(out *play.Outcome) int {
 	switch out.Status {
 	case journal.Paused:
 		return statusPaused

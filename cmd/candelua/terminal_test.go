@@ -17,7 +17,7 @@ import (
 
 	"github.com/creack/pty"
 
-	"candelua/engine"
+	"candelua/engine/play"
 )
 
 // lockedBuffer is written by a process and read by a test.
@@ -184,14 +184,14 @@ func TestStatusLineStaysAwayFromPrompts(t *testing.T) {
 	done := make(chan struct{})
 	go func() { _, _ = io.Copy(&seen, master); close(done) }()
 	s := newStatusLine(slave)
-	s.show(engine.Progress{Step: 1, Show: func() string { return "patches.show{grey=1}\x1b[2J" }})
+	s.show(play.Progress{Step: 1, Show: func() string { return "patches.show{grey=1}\x1b[2J" }})
 	until(t, "the line", func() bool { return strings.Contains(seen.String(), "step 1, 0:00:00: patches.show{grey=1}\uFFFD[2J") })
 	if _, err := s.Write([]byte("Please press Enter.\n")); err != nil {
 		t.Fatal(err)
 	}
 	time.Sleep(5 * redrawEvery)
 	until(t, "the prompt", func() bool { return strings.HasSuffix(seen.String(), clearLine+"Please press Enter.\r\n") })
-	s.show(engine.Progress{Step: 2, Show: func() string { return "meter.read{}" }})
+	s.show(play.Progress{Step: 2, Show: func() string { return "meter.read{}" }})
 	until(t, "the next step", func() bool { return strings.Contains(seen.String(), "step 2") })
 	s.finish()
 	s.finish() // twice is no harm
@@ -210,7 +210,7 @@ func TestNoStatusLine(t *testing.T) {
 	}
 	defer file.Close()
 	s := newStatusLine(file)
-	s.show(engine.Progress{Step: 1})
+	s.show(play.Progress{Step: 1})
 	s.redraw()
 	s.finish()
 	if text := read(t, file.Name()); text != "" {
@@ -228,7 +228,7 @@ func TestNoStatusLine(t *testing.T) {
 }
 
 func TestStepText(t *testing.T) {
-	p := engine.Progress{Step: 12, Now: 3671, Show: func() string { return "clock.wait(600)" }}
+	p := play.Progress{Step: 12, Now: 3671, Show: func() string { return "clock.wait(600)" }}
 	for taken, want := range map[time.Duration]string{
 		0:                       "step 12, 1:01:11: clock.wait(600)",
 		1900 * time.Millisecond: "step 12, 1:01:11: clock.wait(600)",

@@ -14,11 +14,13 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
-	"candelua/engine"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/trial"
+	"candelua/engine/uncertainty"
 	"candelua/scripts"
 )
 
@@ -43,7 +45,7 @@ func (a *app) trialCommand() *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			err := a.trials(cmd, args, f)
-			if errors.Is(err, engine.ErrInterrupted) {
+			if errors.Is(err, play.ErrInterrupted) {
 				return errStopped // nothing is paused: a trial begins anew
 			}
 			return err
@@ -54,7 +56,7 @@ func (a *app) trialCommand() *cobra.Command {
 	flags.IntVar(&f.seeds, "seeds", 0, "run each world with the seeds from 1 to `N`, in place of what\nthe trials state")
 	flags.BoolVar(&f.list, "list", false, "list the shipped trials")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
-	complete(flags, cmd, "procedure", engine.Shipped(scripts.Files)...)
+	complete(flags, cmd, "procedure", procedure.Shipped(scripts.Files)...)
 	return cmd
 }
 
@@ -128,7 +130,7 @@ func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
 	if err != nil {
 		return err
 	}
-	defer engine.CollectSeldom()()
+	defer uncertainty.CollectSeldom()()
 	runner := &trial.Runner{Shipped: scripts.Files, Modules: builtins.Modules(), Worlds: simulatedWorlds, Seeds: f.seeds, Procedure: f.procedure}
 	reports := []*trial.Report{}
 	finding := result.Pass

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"candelua/engine"
+	"candelua/engine/play"
 	"candelua/engine/trial"
 	"candelua/scripts"
 )
@@ -171,7 +171,7 @@ func TestTrialDigits(t *testing.T) {
 // A stopped trial is a failure: there is nothing to resume.
 func TestTrialStopped(t *testing.T) {
 	ctx, cancel := context.WithCancelCause(t.Context())
-	cancel(engine.ErrInterrupted)
+	cancel(play.ErrInterrupted)
 	stdout, stderr, status := trialOf(ctx, t, "window-sweep", "--seeds", "50")
 	if status != statusFailed || !strings.Contains(stderr, "the trial was stopped; nothing of it is kept") || stdout != "" {
 		t.Errorf("status %d, stdout %q, stderr %q", status, stdout, stderr)

@@ -13,10 +13,10 @@ import (
 	"testing"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/sim"
+	"candelua/engine/uncertainty"
 	"candelua/scripts"
 )
 
@@ -89,6 +89,6 @@ func digest(t *testing.T, j *journal.Journal, res *result.Results) string {
 }
 
 func TestMain(m *testing.M) {
-	engine.CollectSeldom()
+	uncertainty.CollectSeldom()
 	os.Exit(m.Run())
 }

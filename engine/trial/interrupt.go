@@ -4,8 +4,8 @@ import (
 	"context"
 	"fmt"
 
-	"candelua/engine"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 )
 
@@ -28,7 +28,7 @@ func checkOrder(all []Interruption) error {
 
 // interrupted executes a job, stops it at each place, and goes on. What it then
 // comes to must be what a replay comes to.
-func interrupted(ctx context.Context, job *engine.Job, places []Interruption) (*engine.Outcome, error) {
+func interrupted(ctx context.Context, job *play.Job, places []Interruption) (*play.Outcome, error) {
 	for _, place := range places {
 		out, err := until(ctx, job, place.At)
 		if err != nil {
@@ -61,12 +61,12 @@ func interrupted(ctx context.Context, job *engine.Job, places []Interruption) (*
 
 // until executes a job up to the first step that begins at a script time or
 // later.
-func until(ctx context.Context, job *engine.Job, at float64) (*engine.Outcome, error) {
+func until(ctx context.Context, job *play.Job, at float64) (*play.Outcome, error) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	job.Progress = func(p engine.Progress) {
+	job.Progress = func(p play.Progress) {
 		if p.Now >= at {
-			cancel(engine.ErrInterrupted)
+			cancel(play.ErrInterrupted)
 		}
 	}
 	defer func() { job.Progress = nil }()

@@ -3,11 +3,12 @@ package trial
 import (
 	"context"
 
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
+	"candelua/engine/uncertainty"
 )
 
 // run runs the procedure once, in memory, and judges what it concluded.
@@ -42,7 +43,7 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*journal.
 		return nil, nil, err
 	}
 	used := false
-	job := engine.NewJob(p.program, h)
+	job := play.NewJob(p.program, h)
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
 		if !used {
 			used = true
@@ -61,7 +62,7 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*journal.
 	if err != nil {
 		return nil, nil, err
 	}
-	drawn, err := engine.Draw(ctx, many, out.Results, p.Draws, nil)
+	drawn, err := uncertainty.Draw(ctx, many, out.Results, p.Draws, nil)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -11,10 +11,10 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/declare"
 	"candelua/engine/journal"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
@@ -103,7 +103,7 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 	if err != nil {
 		return nil, nil, err
 	}
-	loaded, err := engine.Load(ctx, proc, r.Modules)
+	loaded, err := procedure.Load(ctx, proc, r.Modules)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -128,14 +128,14 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 
 // procedure finds the procedure that the trial or the caller names. A path in
 // a trial file begins at the file.
-func (r *Runner) procedure(t *Trial) (*engine.Procedure, error) {
+func (r *Runner) procedure(t *Trial) (*procedure.Procedure, error) {
 	name := t.Procedure
 	if r.Procedure != "" {
 		name = r.Procedure
-	} else if engine.IsPath(name) && !filepath.IsAbs(name) {
+	} else if procedure.IsPath(name) && !filepath.IsAbs(name) {
 		name = filepath.Join(t.Dir, name)
 	}
-	p, err := engine.FindProcedure(name, r.Shipped)
+	p, err := procedure.Find(name, r.Shipped)
 	if err != nil && r.Procedure == "" {
 		return nil, t.wrong(err, "procedure")
 	}

@@ -35,8 +35,8 @@ import (
 	"slices"
 	"strings"
 
-	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/procedure"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
 	"candelua/engine/spell"
@@ -101,8 +101,8 @@ func Shipped(shipped fs.FS) []string {
 // Find reads a trial: a path, or the name of one that is shipped. It fails
 // as [Parse] does, and with an [engine.ErrUsage] where there is no such trial.
 func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
-	if engine.IsPath(name) {
-		src, err := engine.ReadText(name)
+	if procedure.IsPath(name) {
+		src, err := procedure.ReadText(name)
 		if err != nil {
 			return nil, &fault.UsageError{Err: fmt.Errorf("the trial cannot be read: %w", err)}
 		}

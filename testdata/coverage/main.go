@@ -17,7 +17,7 @@ import (
 	"os"
 	"time"
 
-	"candelua/engine"
+	"candelua/engine/uncertainty"
 )
 
 func main() {
@@ -35,7 +35,7 @@ func run() error {
 	pairs := flag.Int("pairs", 0, "pairs of runs to compare, with one meter and with two")
 	first := flag.Int("seed", 1, "the first pair's seed; the studies of values begin at 1")
 	flag.Parse()
-	defer engine.CollectSeldom()()
+	defer uncertainty.CollectSeldom()()
 	ctx, began := context.Background(), time.Now()
 	if *runs > 0 {
 		if err := studies(ctx, os.Stdout, flag.Args(), choice{*runs, *draws, *values, *world}); err != nil {

@@ -7,12 +7,14 @@ import (
 	"math"
 
 	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/history"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/script"
 	"candelua/engine/sim"
+	"candelua/engine/uncertainty"
 	"candelua/scripts"
 )
 
@@ -37,11 +39,11 @@ type pairer struct {
 }
 
 func newPairer(ctx context.Context, draws int) (*pairer, error) {
-	p, err := engine.FindProcedure("window-sweep", scripts.Files)
+	p, err := procedure.Find("window-sweep", scripts.Files)
 	if err != nil {
 		return nil, err
 	}
-	loaded, err := engine.Load(ctx, p, builtins.Modules())
+	loaded, err := procedure.Load(ctx, p, builtins.Modules())
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +72,7 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 	if err != nil {
 		return fail(err)
 	}
-	job := engine.NewJob(p.program, h)
+	job := play.NewJob(p.program, h)
 	job.Open = open
 	out, err := job.Execute(ctx)
 	if err == nil {
@@ -83,7 +85,7 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 	if err != nil {
 		return fail(err)
 	}
-	drawn, err := engine.Draw(ctx, many, out.Results, p.draws, nil)
+	drawn, err := uncertainty.Draw(ctx, many, out.Results, p.draws, nil)
 	if err != nil {
 		return fail(err)
 	}

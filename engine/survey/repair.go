@@ -1,13 +1,15 @@
-package engine
+package survey
 
 import (
 	"errors"
 	"fmt"
 	"os"
 
+	"candelua/engine/archive"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/store"
 )
@@ -50,7 +52,7 @@ func Repair(path string) (done *Repaired, err error) {
 		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	var m Meta
+	var m archive.Meta
 	if err := folder.ReadMeta(&m); errors.Is(err, result.ErrNewer) {
 		return nil, err // any other fault of run.json is mended, since it follows from the journal
 	}
@@ -67,7 +69,7 @@ func Repair(path string) (done *Repaired, err error) {
 	if done.Side, err = folder.KeepDamaged(d.Tail); err != nil {
 		return nil, err
 	}
-	if err := folder.WriteMeta(metaOf(h, stoodStill(d))); err != nil {
+	if err := folder.WriteMeta(archive.MetaOf(h, stoodStill(d))); err != nil {
 		return nil, err
 	}
 	if done.Results, err = folder.SetResultsAside(); err != nil {
@@ -77,8 +79,8 @@ func Repair(path string) (done *Repaired, err error) {
 }
 
 // stoodStill is a run up to where its journal is whole.
-func stoodStill(d *journal.Parted) *Outcome {
-	out := &Outcome{Status: journal.Paused, Steps: d.Kept.Steps(), Err: fmt.Errorf("%w: record %d and all after it were set aside", errRepaired, d.Cause.Record)}
+func stoodStill(d *journal.Parted) *play.Outcome {
+	out := &play.Outcome{Status: journal.Paused, Steps: d.Kept.Steps(), Err: fmt.Errorf("%w: record %d and all after it were set aside", errRepaired, d.Cause.Record)}
 	if s, err := d.Kept.Step(out.Steps); err == nil {
 		out.Seconds = s.T
 	}

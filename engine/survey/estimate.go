@@ -1,4 +1,4 @@
-package engine
+package survey
 
 import (
 	"cmp"
@@ -11,6 +11,8 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/script"
 	"candelua/engine/store"
 )
@@ -24,12 +26,12 @@ const rehearseFor = 10 * time.Second
 // stored scripts on a simulated bench, in memory.
 type estimates struct {
 	modules []*script.Module
-	reopen  Reopen         // gives the simulated bench; nil: nothing is rehearsed
+	reopen  play.Reopen    // gives the simulated bench; nil: nothing is rehearsed
 	done    map[string]int // steps of runs that are done
 	tried   map[string]int // steps of rehearsals; 0: it came to nothing
 }
 
-func newEstimates(modules []*script.Module, reopen Reopen) *estimates {
+func newEstimates(modules []*script.Module, reopen play.Reopen) *estimates {
 	return &estimates{modules: modules, reopen: reopen, done: map[string]int{}, tried: map[string]int{}}
 }
 
@@ -84,7 +86,7 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	head := s.head
-	loaded, err := Stored(ctx, folder, s.history, e.modules)
+	loaded, err := procedure.Stored(ctx, folder, s.history, e.modules)
 	if err != nil {
 		return 0, err
 	}
@@ -92,18 +94,18 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	if err != nil {
 		return 0, err
 	}
-	b, err := OpenBench(ctx, file, openers)
+	b, err := play.OpenBench(ctx, file, openers)
 	if err != nil {
 		return 0, err
 	}
-	opened := Lend(b, func(ctx context.Context) (*bench.Bench, error) { return OpenBench(ctx, file, openers) })
+	opened := play.Lend(b, func(ctx context.Context) (*bench.Bench, error) { return play.OpenBench(ctx, file, openers) })
 	defer opened.Close()
 	head.Bench, head.Simulated, head.Devices = b.Name, b.Simulated, b.Devices()
 	h, err := history.Begin(head)
 	if err != nil {
 		return 0, err
 	}
-	job := NewJob(loaded.Program, h)
+	job := play.NewJob(loaded.Program, h)
 	job.Open = opened.Take
 	out, err := job.Execute(ctx)
 	if err != nil {

@@ -1,4 +1,4 @@
-package engine
+package procedure
 
 import (
 	"context"
@@ -48,7 +48,7 @@ func IsPath(name string) bool {
 // FindProcedure reads a procedure: a path, or the name of one that is shipped.
 // What it requires is looked for beside it, then in the folder lib of what is
 // shipped.
-func FindProcedure(name string, shipped fs.FS) (*Procedure, error) {
+func Find(name string, shipped fs.FS) (*Procedure, error) {
 	if IsPath(name) {
 		return procedureAt(name, shipped)
 	}

@@ -1,4 +1,4 @@
-package engine
+package play
 
 import (
 	"context"
@@ -212,14 +212,14 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	}
 	out.Err = rt.Run(d.params)
 	out.Seconds, out.Steps = d.Now(), d.next-1
-	out.Status = statusOf(out.Err)
+	out.Status = StatusOf(out.Err)
 	return out, nil
 }
 
 // statusOf tells a run that can go on from one that cannot. A step that failed
 // and was not caught pauses the run: the next try may succeed. So does a full
 // disk.
-func statusOf(err error) journal.Standing {
+func StatusOf(err error) journal.Standing {
 	var step *script.StepError
 	var restore *RestoreError
 	switch {

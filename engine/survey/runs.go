@@ -1,4 +1,4 @@
-package engine
+package survey
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/script"
 	"candelua/engine/store"
 )
@@ -20,7 +21,7 @@ import (
 // says so, the stored scripts are rehearsed on the simulated bench that
 // rehearsal gives (nil: they are not). It fails where the folder cannot be
 // read, and where ctx ends.
-func Runs(ctx context.Context, out string, modules []*script.Module, rehearsal Reopen) ([]*Summary, error) {
+func Runs(ctx context.Context, out string, modules []*script.Module, rehearsal play.Reopen) ([]*Summary, error) {
 	entries, err := store.List(out)
 	if err != nil {
 		return nil, noRuns(out, err)
@@ -67,7 +68,7 @@ func noRuns(out string, err error) error {
 const defaultOut = "runs"
 
 // aboutOne estimates for one run alone, by the runs beside it.
-func aboutOne(ctx context.Context, run *sight, modules []*script.Module, rehearsal Reopen) int {
+func aboutOne(ctx context.Context, run *sight, modules []*script.Module, rehearsal play.Reopen) int {
 	if run.Status != journal.Paused && run.Status != journal.Running {
 		return 0
 	}

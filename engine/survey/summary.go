@@ -1,4 +1,4 @@
-package engine
+package survey
 
 import (
 	"errors"
@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"candelua/engine/archive"
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
@@ -55,7 +56,7 @@ func see(path string) *sight {
 	}
 	defer func() { _ = folder.Close() }() // nothing was written that could be lost
 	s.kept = folder.Damaged()
-	var m Meta
+	var m archive.Meta
 	metaErr := folder.ReadMeta(&m)
 	if errors.Is(metaErr, result.ErrNewer) {
 		return s.cannot(journal.Newer, metaErr)
@@ -127,7 +128,7 @@ func (s *sight) readJournal(folder *store.Run) {
 
 // readResults reads what was concluded, unless that is older than the journal,
 // as a crash leaves it.
-func (s *sight) readResults(folder *store.Run, m Meta) {
+func (s *sight) readResults(folder *store.Run, m archive.Meta) {
 	if m.Status != s.Status || s.Status == journal.Paused && m.Steps != s.Steps {
 		if s.Status == journal.Done {
 			s.Reason = "its last step is on record, but not its results; candelua resume writes them"

@@ -1,4 +1,4 @@
-package engine
+package play
 
 import (
 	"context"
@@ -85,7 +85,7 @@ func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
 func (m *Many) Once(ctx context.Context, number int) (r *result.Results, otherSteps bool, err error) {
 	out, err := m.execute(ctx, number)
 	if err != nil || out.Err != nil {
-		return nil, out != nil && divergent(out.Err), err
+		return nil, out != nil && Diverged(out.Err), err
 	}
 	return out.Results, false, nil
 }

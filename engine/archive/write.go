@@ -1,10 +1,11 @@
-package engine
+package archive
 
 import (
 	"fmt"
 	"io"
 
 	"candelua/engine/bench"
+	"candelua/engine/play"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -12,7 +13,7 @@ import (
 
 // writeConclusions writes what a run, or a replay, came to. The store says under
 // which names, and sees to it that no crash leaves half a file.
-func writeConclusions(folder *store.Run, out *Outcome) error {
+func WriteConclusions(folder *store.Run, out *play.Outcome) error {
 	if err := folder.WriteResults(out.Results); err != nil {
 		return err
 	}
@@ -29,8 +30,8 @@ func writeConclusions(folder *store.Run, out *Outcome) error {
 	if err := writeCorrections(folder, out.Results); err != nil {
 		return err
 	}
-	return folder.WriteReadings(readingsHead, func(w io.Writer) error {
-		return report.CSV(w, readingsHead, readingCells(out.Readings))
+	return folder.WriteReadings(ReadingsHead, func(w io.Writer) error {
+		return report.CSV(w, ReadingsHead, readingCells(out.Readings))
 	})
 }
 

@@ -1,4 +1,4 @@
-package engine
+package survey
 
 import (
 	"context"
@@ -9,6 +9,8 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/history"
+	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/script"
 	"candelua/engine/store"
 )
@@ -60,7 +62,7 @@ type Asked struct {
 // Inspect tells of one run. With steps, every step is listed. The estimate of
 // a run under way is that of [Runs]. It fails where the folder is no run's or
 // cannot be read, its journal's head is damaged, or a newer candelua made it.
-func Inspect(ctx context.Context, path string, steps bool, modules []*script.Module, rehearsal Reopen) (*Inspection, error) {
+func Inspect(ctx context.Context, path string, steps bool, modules []*script.Module, rehearsal play.Reopen) (*Inspection, error) {
 	run := see(path)
 	if run.history == nil {
 		if errors.Is(run.Err, store.ErrNoRun) {
@@ -95,8 +97,8 @@ func titleOf(ctx context.Context, run *sight, modules []*script.Module) string {
 	if err != nil {
 		return ""
 	}
-	p := &Procedure{Name: run.head.Procedure, File: file, Source: src, Origin: folder.Path(), Find: folder.Procedure}
-	loaded, err := Load(ctx, p, modules)
+	p := &procedure.Procedure{Name: run.head.Procedure, File: file, Source: src, Origin: folder.Path(), Find: folder.Procedure}
+	loaded, err := procedure.Load(ctx, p, modules)
 	if err != nil {
 		return ""
 	}

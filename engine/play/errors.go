@@ -1,4 +1,4 @@
-package engine
+package play
 
 import (
 	"errors"
@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"candelua/engine/journal"
 	"candelua/engine/sandbox"
 )
 
@@ -109,3 +110,10 @@ func (tooLong) Code() string { return "too-long" }
 
 // Hint says what to do next.
 func (tooLong) Hint() string { return "look for a loop that never ends, or do less in one run" }
+
+// divergent tells a script that does not fit the journal from one that fails.
+func Diverged(err error) bool {
+	var other *DivergenceError
+	var left *LeftOverError
+	return errors.As(err, &other) || errors.As(err, &left) || errors.Is(err, ErrJournalEnds) || errors.Is(err, journal.ErrDamaged)
+}

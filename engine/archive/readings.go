@@ -1,4 +1,4 @@
-package engine
+package archive
 
 import (
 	"fmt"
@@ -13,7 +13,7 @@ import (
 )
 
 // readingsHead are the columns of readings.csv.
-var readingsHead = []string{
+var ReadingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
 	"lit (s)", "window (%)", "red", "green", "blue", "background red", "background green", "background blue",

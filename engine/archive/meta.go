@@ -1,8 +1,9 @@
-package engine
+package archive
 
 import (
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 )
 
@@ -29,7 +30,7 @@ type EditMeta struct {
 }
 
 // metaOf is run.json of a run and what it came to.
-func metaOf(h *history.History, out *Outcome) Meta {
+func MetaOf(h *history.History, out *play.Outcome) Meta {
 	m := Meta{Head: h.Head, Status: out.Status, Seconds: out.Seconds, Steps: out.Steps, Voids: h.Voids, Pauses: h.Resumes}
 	if out.Err != nil {
 		m.Reason = out.Err.Error()
@@ -51,6 +52,6 @@ func metaOf(h *history.History, out *Outcome) Meta {
 // follows says whether m is of the whole journal: the run was not gone on with
 // since it was written. A crash
 // may have come between its end and the writing of what follows from it.
-func (m *Meta) follows(h *history.History) bool {
+func (m *Meta) Follows(h *history.History) bool {
 	return len(m.Pauses) == len(h.Resumes) && len(m.Voids) == len(h.Voids)
 }
