@@ -8,13 +8,13 @@ import (
 // view is the grammar of records and what they amount to: the steps and blocks in effect. It knows
 // records by number only; their bytes are the journal's.
 type view struct {
-	entries    []entry      // all records, in order
-	steps      []stepEntry  // answered steps in effect
-	blocks     []Block // blocks in effect, in the order of opening
-	open       []int        // places in blocks of those that are open, outermost first
-	asked      int          // record of the ask that waits for its samples and answer, or 0
-	firstTake  int          // record of the first ask of the next step, or 0
-	unanswered int          // asks of the next step so far
+	entries    []entry     // all records, in order
+	steps      []stepEntry // answered steps in effect
+	blocks     []Block     // blocks in effect, in the order of opening
+	open       []int       // places in blocks of those that are open, outermost first
+	asked      int         // record of the ask that waits for its samples and answer, or 0
+	firstTake  int         // record of the first ask of the next step, or 0
+	unanswered int         // asks of the next step so far
 	phase      phase
 }
 
