@@ -29,7 +29,7 @@ type EditMeta struct {
 	Scripts []history.ScriptSum `json:"scripts"`
 }
 
-// metaOf is run.json of a run and what it came to.
+// MetaOf is run.json of a run and what it came to.
 func MetaOf(h *history.History, out *play.Outcome) Meta {
 	m := Meta{Head: h.Head, Status: out.Status, Seconds: out.Seconds, Steps: out.Steps, Voids: h.Voids, Pauses: h.Resumes}
 	if out.Err != nil {
@@ -49,7 +49,7 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 	return m
 }
 
-// follows says whether m is of the whole journal: the run was not gone on with
+// Follows says whether m is of the whole journal: the run was not gone on with
 // since it was written. A crash
 // may have come between its end and the writing of what follows from it.
 func (m *Meta) Follows(h *history.History) bool {

@@ -12,7 +12,7 @@ import (
 	"candelua/engine/script"
 )
 
-// readingsHead are the columns of readings.csv.
+// ReadingsHead are the columns of readings.csv.
 var ReadingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",

@@ -33,7 +33,7 @@ func (f *Field) explain(err error, name string) error {
 	return err
 }
 
-// wrong says that a value, of the argument or inside of it, should be a t.
+// Wrong says that a value, of the argument or inside of it, should be a t.
 func (f *Field) Wrong(name string, arg lua.LValue, t reflect.Type) error {
 	want := f.wantOf(t)
 	if n, ok := arg.(lua.LNumber); ok && want == "a number" && !Finite(float64(n)) {
@@ -75,7 +75,7 @@ func pointed(t reflect.Type) reflect.Type {
 	return t
 }
 
-// check looks at limits, also of each element of a list.
+// Check looks at limits, also of each element of a list.
 func (f *Field) Check(v reflect.Value, name string) error {
 	switch v.Kind() {
 	case reflect.Pointer:
@@ -123,6 +123,7 @@ func (f *Field) allows(v reflect.Value) bool {
 	return true
 }
 
+// Finite says whether x is a number that is neither infinite nor no number at all.
 func Finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 func (f *Field) within(x float64) bool {
@@ -130,7 +131,7 @@ func (f *Field) within(x float64) bool {
 		(f.Min == nil || x >= *f.Min) && (f.Max == nil || x <= *f.Max) && (f.above == nil || x > *f.above)
 }
 
-// want says what the argument may be, in words.
+// Want says what the argument may be, in words.
 func (f *Field) Want() string {
 	if f.wanted != "" {
 		return f.wanted
@@ -164,7 +165,7 @@ func (f *Field) wantOf(t reflect.Type) string {
 	return NameOfType(t)
 }
 
-// elements names the elements of a list.
+// Elements names the elements of a list.
 func (f *Field) Elements(t reflect.Type) string {
 	switch t.Kind() {
 	case reflect.Float64:
@@ -238,6 +239,7 @@ func (f *Field) limits(what string) string {
 	return what
 }
 
+// NameOfType names what an argument of a type is, with its article.
 func NameOfType(t reflect.Type) string {
 	switch t.Kind() {
 	case reflect.Float64:
@@ -268,7 +270,7 @@ func NameOfType(t reflect.Type) string {
 	return t.String()
 }
 
-// number writes a number as scripts do.
+// Number writes a number as scripts do.
 func Number(x float64) string {
 	switch {
 	case math.IsNaN(x):

@@ -11,10 +11,10 @@ import (
 	"candelua/engine/spell"
 )
 
-// decode fills a new value of the plan's type from the arguments at args.
+// Decode fills a new value of the plan's type from the arguments at args.
 func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) { return p.Take(new(Intake), args) }
 
-// take is decode that counts what it converts.
+// Take is decode that counts what it converts.
 func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
 	v := reflect.New(p.typ).Elem()
 	if p.Self >= 0 {
@@ -217,6 +217,7 @@ func (f *Field) scalar() bool {
 	return false
 }
 
+// AbsentAllowed says whether the argument may be left out.
 func (f *Field) AbsentAllowed() bool { return f.optional || f.fallback.IsValid() }
 
 func (f *Field) setOrDefault(in *Intake, dst reflect.Value, arg lua.LValue) error {

@@ -12,7 +12,7 @@ import (
 	"strings"
 )
 
-// encode writes a value of the plan's type as the journal keeps it: one JSON
+// Encode writes a value of the plan's type as the journal keeps it: one JSON
 // object, its fields in the order of the declaration, defaults filled in,
 // absent optional ones left out. Equal arguments give equal bytes.
 func (p *Plan) Encode(v reflect.Value) (json.RawMessage, error) {
@@ -81,6 +81,7 @@ func appendRest(b []byte, first bool, m reflect.Value) ([]byte, bool, error) {
 	return b, first, nil
 }
 
+// AppendValue writes a value as JSON, numbers as the shortest text that reads back the same.
 func AppendValue(b []byte, x reflect.Value) ([]byte, error) {
 	switch x.Kind() {
 	case reflect.Float64:
@@ -134,7 +135,7 @@ func plainWord(s string) bool {
 	return true
 }
 
-// recall reads arguments as the journal kept them; what they leave out, because
+// Recall reads arguments as the journal kept them; what they leave out, because
 // an older version did not have it, gets its default.
 func (p *Plan) Recall(kept json.RawMessage) (map[string]any, error) {
 	var m map[string]any
@@ -179,7 +180,7 @@ func fillWithin(t reflect.Type, x any) {
 	}
 }
 
-// differing names the arguments that are not alike in two encodings; numbers
+// Differing names the arguments that are not alike in two encodings; numbers
 // agree within 1e-9 relative, since processors differ in their last bits.
 func (p *Plan) Differing(recorded, asked json.RawMessage) ([]string, error) {
 	if string(recorded) == string(asked) {
@@ -244,7 +245,7 @@ func Near(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 1e-9*math.Max(math.Abs(a), math.Abs(b))
 }
 
-// show writes arguments for people, those at their default left out.
+// Show writes arguments for people, those at their default left out.
 func (p *Plan) Show(kept json.RawMessage) string {
 	var m map[string]any
 	if err := json.Unmarshal(kept, &m); err != nil || m == nil {

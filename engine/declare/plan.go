@@ -34,6 +34,7 @@ type Plan struct {
 	Rest       int   // the field that takes all other keys, -1 without
 }
 
+// Field is one argument: how it is called, what it may be, what stands for it where it is left out.
 type Field struct {
 	Name      string
 	quoted    string // its name in JSON, with a colon
@@ -55,7 +56,7 @@ type Field struct {
 
 var plans sync.Map // reflect.Type -> *plan
 
-// planFor returns the plan of a struct type. A declaration that is wrong is a
+// For returns the plan of a struct type. A declaration that is wrong is a
 // bug of ours and panics when the binary starts.
 func For(t reflect.Type) *Plan {
 	if p, ok := plans.Load(t); ok {

@@ -26,7 +26,7 @@ var (
 	ValueType    = reflect.TypeFor[Value]()
 )
 
-// functionWord is what an argument that is a function of the script is called.
+// FunctionWord is what an argument that is a function of the script is called.
 const FunctionWord = "a function"
 
 // mostValues is how many values the arguments of one call may hold, those in
@@ -64,8 +64,10 @@ func inside(err error, at string) error {
 
 func unfit(dst reflect.Value, arg lua.LValue) error { return &misfit{"", arg, dst.Type()} }
 
+// Index writes a place in a list, as in [2].
 func Index(i int) string { return "[" + strconv.Itoa(i) + "]" }
 
+// Key writes a key of a table, as in ["Brightness"].
 func Key(name string) string { return "[" + strconv.Quote(name) + "]" }
 
 // assign converts a Lua value into dst without regard to limits. What is wrong

@@ -11,7 +11,7 @@ import (
 	"candelua/engine/sandbox"
 )
 
-// describe names a Lua value in an error.
+// Describe names a Lua value in an error.
 func Describe(v lua.LValue) string {
 	switch v := v.(type) {
 	case *lua.LNilType:
@@ -31,7 +31,7 @@ func Describe(v lua.LValue) string {
 	case *lua.LFunction:
 		return "a function"
 	case *lua.LUserData:
-		if sandbox.ToFailure(v) != nil {
+		if sandbox.IsFailure(v) {
 			return "an error"
 		}
 		return Article(NameOf(reflect.TypeOf(v.Value)))
@@ -61,7 +61,7 @@ func describeTable(t *lua.LTable) string {
 // A Named type says by itself what scripts call it.
 type Named interface{ LuaName() string }
 
-// luaName is what scripts call a Go type: its own word for it, else its name.
+// NameOf is what scripts call a Go type: its own word for it, else its name.
 func NameOf(t reflect.Type) string {
 	if n, ok := reflect.Zero(t).Interface().(Named); ok && t.Kind() != reflect.Pointer {
 		return n.LuaName()
@@ -72,7 +72,7 @@ func NameOf(t reflect.Type) string {
 	return strings.ToLower(t.Name())
 }
 
-// article puts a or an before a name. Initialisms are spelled out: an XYZ colour.
+// Article puts a or an before a name. Initialisms are spelled out: an XYZ colour.
 func Article(name string) string {
 	vowels := "aeiouAEIOU"
 	if len(name) > 1 && unicode.IsUpper(rune(name[0])) && unicode.IsUpper(rune(name[1])) {

@@ -39,7 +39,7 @@ type Head struct {
 	Texts     map[string]string `json:"texts,omitempty"`   // bench, unit and world files as they were
 }
 
-// day is when the run began, as year-month-day; empty where the head does not say.
+// Day is when the run began, as year-month-day; empty where the head does not say.
 func (h *Head) Day() string {
 	if h.Started.IsZero() {
 		return ""

@@ -111,7 +111,7 @@ func (tooLong) Code() string { return "too-long" }
 // Hint says what to do next.
 func (tooLong) Hint() string { return "look for a loop that never ends, or do less in one run" }
 
-// divergent tells a script that does not fit the journal from one that fails.
+// Diverged tells a script that does not fit the journal from one that fails.
 func Diverged(err error) bool {
 	var other *DivergenceError
 	var left *LeftOverError

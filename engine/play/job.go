@@ -216,7 +216,7 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	return out, nil
 }
 
-// statusOf tells a run that can go on from one that cannot. A step that failed
+// StatusOf tells a run that can go on from one that cannot. A step that failed
 // and was not caught pauses the run: the next try may succeed. So does a full
 // disk.
 func StatusOf(err error) journal.Standing {

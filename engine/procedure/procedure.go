@@ -45,7 +45,7 @@ func IsPath(name string) bool {
 	return strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".lua") || strings.HasSuffix(name, ".toml")
 }
 
-// FindProcedure reads a procedure: a path, or the name of one that is shipped.
+// Find reads a procedure: a path, or the name of one that is shipped.
 // What it requires is looked for beside it, then in the folder lib of what is
 // shipped.
 func Find(name string, shipped fs.FS) (*Procedure, error) {

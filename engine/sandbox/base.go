@@ -212,6 +212,7 @@ func toNumber(v lua.LValue) (lua.LNumber, bool) {
 
 const spaces = " \t\n\v\f\r"
 
+// ParseNumber reads a number as tonumber does.
 func ParseNumber(s string) (lua.LNumber, bool) {
 	s = strings.Trim(s, spaces)
 	digits := strings.TrimLeft(s, "+-")

@@ -31,14 +31,14 @@ func (m *Machine) luaXpcall(L *lua.LState) int {
 }
 
 // try runs a function and catches what it throws, unless the machine was stopped.
-func (m *Machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValue) ([]lua.LValue, *Thrown) {
+func (m *Machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValue) ([]lua.LValue, *thrown) {
 	if m.depth > m.lim.CallDepth {
 		throw(L, 1, "%s: more than %d are open at once; look for a function that calls itself without end", who, m.lim.CallDepth)
 	}
 	m.Charge(20)
 	results, caught := m.protect(fn, lua.MultRet, args)
 	if m.cause() != nil {
-		panic(Halted{})
+		panic(halted{})
 	}
 	if caught != nil {
 		m.Charge(costOfCatching)
@@ -75,10 +75,10 @@ func (m *Machine) luaError(L *lua.LState) int {
 		t.said = true
 		panic(t)
 	}
-	if f := ToFailure(v); f != nil { // raised again: it keeps where it came from
-		panic(&Thrown{value: v, frames: f.frames, said: true})
+	if f := toFailure(v); f != nil { // raised again: it keeps where it came from
+		panic(&thrown{value: v, frames: f.frames, said: true})
 	}
-	panic(&Thrown{value: v, frames: FramesOf(L), level: max(level-1, 0), said: true})
+	panic(&thrown{value: v, frames: FramesOf(L), level: max(level-1, 0), said: true})
 }
 
 func (m *Machine) luaAssert(L *lua.LState) int {
@@ -93,10 +93,10 @@ func (m *Machine) luaAssert(L *lua.LState) int {
 		v = lua.LString(s)
 	}
 	frames := FramesOf(L)
-	if f := ToFailure(v); f != nil {
+	if f := toFailure(v); f != nil {
 		frames = f.frames
 	}
-	panic(&Thrown{value: v, frames: frames, said: true})
+	panic(&thrown{value: v, frames: frames, said: true})
 }
 
 // callOne calls a function or a value with __call and returns one result. What

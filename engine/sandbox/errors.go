@@ -71,10 +71,10 @@ func (e *Error) Traceback() string {
 
 // halted unwinds the stack of a stopped machine. Nothing catches it but the
 // protected calls, which pass it on.
-type Halted struct{}
+type halted struct{}
 
 // thrown is a Lua error on its way up.
-type Thrown struct {
+type thrown struct {
 	value  lua.LValue
 	frames []Frame
 	level  int  // the frame to blame, counted from the innermost
@@ -87,7 +87,7 @@ type failure struct {
 	frames []Frame // where it was first raised
 }
 
-// raise throws a Go error in Lua: as a userdata with the fields code and
+// Raise throws a Go error in Lua: as a userdata with the fields code and
 // message, which the script may catch, look at and throw again. It does not
 // return.
 //
@@ -95,9 +95,9 @@ type failure struct {
 // thrown again as it was.
 func Raise(L *lua.LState, err error) {
 	if e, ok := err.(*Error); ok && e.value != nil {
-		panic(&Thrown{value: e.value, frames: e.Frames, level: e.level, said: e.Said})
+		panic(&thrown{value: e.value, frames: e.Frames, level: e.level, said: e.Said})
 	}
-	panic(&Thrown{value: newFailure(L, err), frames: FramesOf(L)})
+	panic(&thrown{value: newFailure(L, err), frames: FramesOf(L)})
 }
 
 // newFailure wraps a Go error for Lua.
@@ -122,7 +122,7 @@ func failureMetatable(L *lua.LState) *lua.LTable {
 		return 0
 	}))
 	mt.RawSetString("__tostring", L.NewFunction(func(L *lua.LState) int {
-		L.Push(lua.LString(ToFailure(L.Get(1)).err.Error()))
+		L.Push(lua.LString(toFailure(L.Get(1)).err.Error()))
 		return 1
 	}))
 	L.G.Registry.RawSetString(key, mt)
@@ -130,7 +130,7 @@ func failureMetatable(L *lua.LState) *lua.LTable {
 }
 
 func failureIndex(L *lua.LState) int {
-	f, name := ToFailure(L.Get(1)), L.Get(2).String()
+	f, name := toFailure(L.Get(1)), L.Get(2).String()
 	switch name {
 	case "message":
 		L.Push(lua.LString(f.err.Error()))
@@ -144,8 +144,21 @@ func failureIndex(L *lua.LState) int {
 	return 1
 }
 
+// Passing says whether a panic is of a script, on its way through a host function
+// that called it.
+func Passing(p any) bool {
+	switch p.(type) {
+	case *lua.ApiError, *thrown, halted:
+		return true
+	}
+	return false
+}
+
+// IsFailure says whether a value is a Go error that a script caught.
+func IsFailure(v lua.LValue) bool { return toFailure(v) != nil }
+
 // toFailure returns the failure that a value holds, or nil.
-func ToFailure(v lua.LValue) *failure {
+func toFailure(v lua.LValue) *failure {
 	if ud, ok := v.(*lua.LUserData); ok {
 		if f, ok := ud.Value.(*failure); ok {
 			return f
@@ -160,13 +173,13 @@ func throw(L *lua.LState, level int, format string, args ...any) {
 	panic(newThrown(L, level, fmt.Sprintf(format, args...)))
 }
 
-func newThrown(L *lua.LState, level int, message string) *Thrown {
+func newThrown(L *lua.LState, level int, message string) *thrown {
 	frames := FramesOf(L)
 	if own := len(threadFrames(L)); level > 0 && own > 0 {
 		level = min(level, own) // beyond the script's calls there is nobody to blame
 		message = frames[level-1].place() + message
 	}
-	return &Thrown{value: lua.LString(message), frames: frames, level: max(level-1, 0)}
+	return &thrown{value: lua.LString(message), frames: frames, level: max(level-1, 0)}
 }
 
 // place gives "file:line: ", as Lua writes it before messages.
@@ -177,20 +190,20 @@ func (f Frame) place() string { return fmt.Sprintf("%s:%d: ", f.File, f.Line) }
 func (m *Machine) panicked(L *lua.LState) {
 	if m.cause() != nil {
 		m.stopped()
-		panic(Halted{})
+		panic(halted{})
 	}
 	frames := FramesOf(L)
 	value := L.Get(-1)
 	if s, ok := value.(lua.LString); ok {
 		value = lua.LString(m.plain(L, string(s), frames))
 	}
-	panic(&Thrown{value: value, frames: frames})
+	panic(&thrown{value: value, frames: frames})
 }
 
 // stopped notes, the first time, where the script was when it was stopped.
 func (m *Machine) stopped() {
-	if n := len(m.Fuel.threads); m.halt == nil && n > 0 {
-		m.halt = &Error{Frames: FramesOf(m.Fuel.threads[n-1])}
+	if n := len(m.fuel.threads); m.halt == nil && n > 0 {
+		m.halt = &Error{Frames: FramesOf(m.fuel.threads[n-1])}
 	}
 }
 
@@ -211,9 +224,9 @@ func (m *Machine) stopError(cause error) error {
 }
 
 // explain makes an Error of what a script threw.
-func (m *Machine) explain(t *Thrown) *Error {
+func (m *Machine) explain(t *thrown) *Error {
 	e := &Error{Frames: t.frames, level: t.level, value: t.value, Said: t.said}
-	if f := ToFailure(t.value); f != nil {
+	if f := toFailure(t.value); f != nil {
 		e.Err, e.Frames, t.level = f.err, f.frames, 0
 		e.Message = f.err.Error()
 	} else {
@@ -246,7 +259,7 @@ func (m *Machine) describe(v lua.LValue) string {
 	return "a value of type " + v.Type().String() + " was raised as an error"
 }
 
-// framesOf returns the script's open calls, innermost first: those on a thread, and those
+// FramesOf returns the script's open calls, innermost first: those on a thread, and those
 // on the threads around it, which called it by pcall or through a host function.
 func FramesOf(L *lua.LState) []Frame {
 	frames := threadFrames(L)

@@ -20,7 +20,7 @@ var closed = func() chan struct{} { c := make(chan struct{}); close(c); return c
 // Done before each instruction, so Done counts them. Only the goroutine that
 // runs the script may ask; host functions use the machine's plain context.
 type fuel struct {
-	Left   int64       // instructions left
+	left   int64       // instructions left
 	check  int64       // look closely when left falls to this
 	every  int64       // instructions between two close looks
 	slow   func() bool // the close look; true ends the run
@@ -31,8 +31,8 @@ type fuel struct {
 }
 
 func (f *fuel) Done() <-chan struct{} {
-	f.Left--
-	if f.Left > f.check && !f.urgent.Load() {
+	f.left--
+	if f.left > f.check && !f.urgent.Load() {
 		return nil // never ready, so the virtual machine goes on
 	}
 	if f.slow() {
@@ -44,13 +44,13 @@ func (f *fuel) Done() <-chan struct{} {
 // fill puts n instructions in. The next close look is as near as it was: a
 // script that touches the world all the time is looked at, too.
 func (f *fuel) fill(n int64) {
-	near := min(max(f.Left-f.check, 0), f.every)
-	f.Left = n
+	near := min(max(f.left-f.check, 0), f.every)
+	f.left = n
 	f.check = max(n-near, 0)
 }
 
 // next sets the point of the next close look.
-func (f *fuel) next() { f.check = max(f.Left-f.every, 0) }
+func (f *fuel) next() { f.check = max(f.left-f.every, 0) }
 
 // drain makes each further instruction fail.
 func (f *fuel) drain() { f.check = math.MaxInt64 }

@@ -18,7 +18,7 @@ func execute(t testing.TB, name, src string, lim Limits) (string, error) {
 	var out strings.Builder
 	m := New(context.Background(), lim, func(s string) { out.WriteString(s + "\n") }, 1)
 	defer m.Close()
-	m.Requires(testLoader, new(Required))
+	m.Requires(testLoader, new(Library))
 	proto, err := Compile(name, []byte(src), lim)
 	if err != nil {
 		return "", err

@@ -11,7 +11,7 @@ import (
 	"candelua/engine/fault"
 )
 
-// machine is one sandboxed Lua state with its budget and its stop. One
+// Machine is one sandboxed Lua state with its budget and its stop. One
 // goroutine at a time may use it; stop may be called from any.
 //
 // Scripts run on threads of the state, never on its root: a thread on which
@@ -22,35 +22,35 @@ type Machine struct {
 	L          *lua.LState // the root state: owns the globals, makes values, runs nothing
 	globals    *lua.LTable // what the script assigns
 	base       *lua.LTable // what the script is given; globals fall back to it
-	Ctx        context.Context
+	ctx        context.Context
 	cancel     context.CancelCauseFunc
-	Fuel       *fuel
+	fuel       *fuel
 	print      func(string)
-	Random     *random
+	random     *random
 	ipairsStep *lua.LFunction
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
 
 	clean  []*lua.LState // idle threads on which no error was raised
 	depth  int           // protected calls that are open
 	halt   *Error        // where the script was when it was stopped
-	Looked time.Time     // when look was last called
+	looked time.Time     // when look was last called
 	heap   heapMark
 }
 
 // errClosed is the cause of a machine that was closed.
 var errClosed = errors.New("the script was closed")
 
-// newMachine returns a machine that ends when ctx does. What the script
+// New returns a machine that ends when ctx does. What the script
 // prints goes to log; its random numbers follow from seed.
 func New(ctx context.Context, lim Limits, log func(string), seed uint64) *Machine {
 	m := &Machine{
 		lim:    lim.filled(),
 		print:  log,
-		Random: NewRandom(seed),
+		random: newRandom(seed),
 		ids:    map[lua.LValue]int{},
 	}
-	m.Ctx, m.cancel = context.WithCancelCause(ctx)
-	m.Fuel = &fuel{slow: m.look, every: checkEvery, parent: m.Ctx}
+	m.ctx, m.cancel = context.WithCancelCause(ctx)
+	m.fuel = &fuel{slow: m.look, every: checkEvery, parent: m.ctx}
 	m.L = lua.NewState(lua.Options{
 		CallStackSize:    m.lim.CallDepth,
 		RegistrySize:     registryStart,
@@ -74,7 +74,7 @@ const (
 	registryMost  = 256 * 1024
 )
 
-// close ends the machine and gives its memory back.
+// Close ends the machine and gives its memory back.
 func (m *Machine) Close() {
 	m.cancel(errClosed)
 	unwatch(m)
@@ -84,49 +84,67 @@ func (m *Machine) Close() {
 	m.L.Close()
 }
 
-// load makes a function of a compiled source. The function may be called
+// Load makes a function of a compiled source. The function may be called
 // often; each call runs the source anew.
 func (m *Machine) Load(p *lua.FunctionProto) *lua.LFunction { return m.L.NewFunctionFromProto(p) }
 
-// setGlobal gives the script a value under a name. Scripts may assign the
+// SetGlobal gives the script a value under a name. Scripts may assign the
 // name and then see their own value.
 func (m *Machine) SetGlobal(name string, v lua.LValue) { m.base.RawSetString(name, v) }
 
 // newFunction makes a Lua function of a Go function.
 func (m *Machine) newFunction(fn lua.LGFunction) *lua.LFunction { return m.L.NewFunction(fn) }
 
-// refill makes the instruction budget full again: script time has moved.
+// Refill makes the instruction budget full again: script time has moved.
 func (m *Machine) Refill() {
-	m.Looked = time.Now()
-	m.Fuel.fill(m.lim.Instructions)
+	m.looked = time.Now()
+	m.fuel.fill(m.lim.Instructions)
 }
 
-// charge counts the work of a host function, in units of about one
+// Charge counts the work of a host function, in units of about one
 // instruction (some 10 ns). It ends the run where the budget is used up or
 // the machine was stopped.
 func (m *Machine) Charge(n int64) {
-	m.Fuel.Left -= max(n, 0)
-	if m.Fuel.Left <= m.Fuel.check && m.Fuel.slow() {
+	m.fuel.left -= max(n, 0)
+	if m.fuel.left <= m.fuel.check && m.fuel.slow() {
 		m.stopped()
-		panic(Halted{})
+		panic(halted{})
 	}
 }
 
-// stop ends the run. The first cause wins, and no pcall sees it.
+// Left is how much work the budget still holds, in instructions.
+func (m *Machine) Left() int64 { return m.fuel.left }
+
+// Context ends when the machine is stopped, and carries the cause.
+func (m *Machine) Context() context.Context { return m.ctx }
+
+// Waited says that the time since the script's last instruction was not its own:
+// the world took it.
+func (m *Machine) Waited() { m.looked = time.Now() }
+
+// Stream gives the script's math.random another stream of chance, until restore
+// is called.
+func (m *Machine) Stream(seed uint64) (restore func()) {
+	before := m.random
+	m.random = newRandom(seed)
+	return func() { m.random = before }
+}
+
+// Stop ends the run. The first cause wins, and no pcall sees it.
 func (m *Machine) Stop(cause error) { m.cancel(cause) }
 
 // cause returns why the run was stopped, or nil while it was not.
-func (m *Machine) cause() error { return context.Cause(m.Ctx) }
+func (m *Machine) cause() error { return context.Cause(m.ctx) }
 
 // look is the close look at the stop, the memory and the budget. It reports
 // whether the run is over.
 func (m *Machine) look() bool {
-	f := m.Fuel
-	f.Left -= m.slowness()
-	if m.Fuel.urgent.CompareAndSwap(true, false) && m.overHeap() {
+	f := m.fuel
+	f.left -= m.slowness()
+	if m.fuel.urgent.CompareAndSwap(true, false) && m.overHeap() {
 		m.Stop(memoryError(m.lim))
 	}
-	if f.Left <= 0 {
+	if f.left <= 0 {
 		m.Stop(budgetError(m.lim))
 	}
 	if m.cause() != nil {
@@ -150,14 +168,14 @@ const (
 // slowness returns what the time since the last look is worth, if it was long.
 func (m *Machine) slowness() int64 {
 	now := time.Now()
-	spent := now.Sub(m.Looked)
-	m.Looked = now
-	watched := m.Fuel.every < checkEvery
+	spent := now.Sub(m.looked)
+	m.looked = now
+	watched := m.fuel.every < checkEvery
 	switch {
 	case spent > slowLook:
-		m.Fuel.every = max(m.Fuel.every/16, 1) // look sooner, so that each is counted
+		m.fuel.every = max(m.fuel.every/16, 1) // look sooner, so that each is counted
 	case spent < quickLook:
-		m.Fuel.every = min(2*m.Fuel.every, checkEvery)
+		m.fuel.every = min(2*m.fuel.every, checkEvery)
 	}
 	if spent < slowLook && !watched {
 		return 0
@@ -165,7 +183,7 @@ func (m *Machine) slowness() int64 {
 	return min(int64(min(spent, longestLook)/instruction), m.lim.Instructions/100)
 }
 
-// call runs a function and returns nret results, or all with
+// Call runs a function and returns nret results, or all with
 // [lua.MultRet]. It may be used by a host function that the script called. If
 // the run was stopped, the error is the cause, whatever the function made of
 // it; an error of the script is an [*Error].
@@ -173,7 +191,7 @@ func (m *Machine) Call(fn lua.LValue, nret int, args ...lua.LValue) ([]lua.LValu
 	if cause := m.cause(); cause != nil {
 		return nil, m.stopError(cause)
 	}
-	m.Looked = time.Now()
+	m.looked = time.Now()
 	results, thrown := m.protect(fn, nret, args)
 	if cause := m.cause(); cause != nil {
 		return nil, m.stopError(cause)
@@ -185,16 +203,16 @@ func (m *Machine) Call(fn lua.LValue, nret int, args ...lua.LValue) ([]lua.LValu
 }
 
 // protect runs a function on a thread of its own and catches what it throws.
-func (m *Machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results []lua.LValue, caught *Thrown) {
+func (m *Machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results []lua.LValue, caught *thrown) {
 	th := m.thread()
-	m.Fuel.threads = append(m.Fuel.threads, th)
+	m.fuel.threads = append(m.fuel.threads, th)
 	m.depth++
 	defer func() {
 		r := recover()
 		if r != nil {
 			results, caught = nil, m.recovered(r)
 		}
-		m.Fuel.threads = m.Fuel.threads[:len(m.Fuel.threads)-1]
+		m.fuel.threads = m.fuel.threads[:len(m.fuel.threads)-1]
 		m.depth--
 		if r != nil {
 			return
@@ -222,22 +240,22 @@ func (m *Machine) thread() *lua.LState {
 		return th
 	}
 	th, _ := m.L.NewThread()
-	th.SetContext(m.Fuel)
+	th.SetContext(m.fuel)
 	th.Panic = m.panicked
 	return th
 }
 
 // recovered makes a thrown value of what a recover returned. A Go panic is
 // our own mistake, or the library's: it ends the run.
-func (m *Machine) recovered(r any) *Thrown {
+func (m *Machine) recovered(r any) *thrown {
 	switch r := r.(type) {
-	case *Thrown:
+	case *thrown:
 		return r
-	case Halted:
+	case halted:
 		m.stopped()
 	default:
 		m.Stop(fmt.Errorf("%w: %v", fault.ErrInternal, r))
 		m.stopped()
 	}
-	return &Thrown{value: lua.LNil}
+	return &thrown{value: lua.LNil}
 }

@@ -150,7 +150,7 @@ func TestRequireKeepsCause(t *testing.T) {
 	}
 	m := New(context.Background(), Limits{}, func(string) {}, 1)
 	defer m.Close()
-	m.Requires(nil, new(Required))
+	m.Requires(nil, new(Library))
 	proto, err := Compile("x.lua", []byte("require 'a'"), Limits{})
 	if err != nil {
 		t.Fatal(err)
@@ -163,7 +163,7 @@ func TestRequireKeepsCause(t *testing.T) {
 // TestRandom checks the generator against itself elsewhere: the same seed gives the same
 // numbers, others give others. The numbers are pinned so that old runs repeat.
 func TestRandom(t *testing.T) {
-	a, b, c := NewRandom(1), NewRandom(1), NewRandom(2)
+	a, b, c := newRandom(1), newRandom(1), newRandom(2)
 	same := 0
 	for range 1000 {
 		x, y, z := a.next(), b.next(), c.next()

@@ -89,7 +89,7 @@ func (m *Machine) mathRandom(L *lua.LState) int {
 	low, high := 1, 0
 	switch L.GetTop() {
 	case 0:
-		L.Push(lua.LNumber(m.Random.float()))
+		L.Push(lua.LNumber(m.random.float()))
 		return 1
 	case 1:
 		high = intArg(L, 1, who)
@@ -101,7 +101,7 @@ func (m *Machine) mathRandom(L *lua.LState) int {
 	if low > high {
 		throw(L, 1, "%s: no whole number lies from %d to %d", who, low, high)
 	}
-	L.Push(lua.LNumber(low + int(m.Random.below(uint64(high-low)+1))))
+	L.Push(lua.LNumber(low + int(m.random.below(uint64(high-low)+1))))
 	return 1
 }
 
@@ -118,7 +118,8 @@ const (
 	pcgIncrementHigh, pcgIncrementLow   = 6364136223846793005, 1442695040888963407
 )
 
-func NewRandom(seed uint64) *random {
+// newRandom makes a stream of chance of a seed and the stream's name.
+func newRandom(seed uint64) *random {
 	r := &random{}
 	r.step()
 	var carry uint64

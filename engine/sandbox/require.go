@@ -19,9 +19,9 @@ type Loader func(name string) (file string, src []byte, err error)
 // moduleName is what may be required: letters, digits, '-' and '_', with dots between parts.
 var moduleName = regexp.MustCompile(`^[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*$`)
 
-// library keeps the code of the modules of one program, which all its machines
+// Library keeps the code of the modules of one program, which all its machines
 // share, so that each is compiled once and not with every start.
-type Required struct {
+type Library struct {
 	sync.Mutex
 	Compiled map[string]compiled // by the file's name
 }
@@ -32,7 +32,7 @@ type compiled struct {
 }
 
 // code compiles a module, or gives what was made of the same source before.
-func (l *Required) code(file string, src []byte, lim Limits) (*lua.FunctionProto, error) {
+func (l *Library) code(file string, src []byte, lim Limits) (*lua.FunctionProto, error) {
 	l.Lock()
 	defer l.Unlock()
 	if c, ok := l.Compiled[file]; ok && bytes.Equal(c.src, src) {
@@ -51,15 +51,15 @@ func (l *Required) code(file string, src []byte, lim Limits) (*lua.FunctionProto
 
 // required is what a machine knows of its modules.
 type required struct {
-	Required *Required
-	loader   Loader
-	values   map[string]lua.LValue
-	loading  []string // names, outermost first
+	library *Library
+	loader  Loader
+	values  map[string]lua.LValue
+	loading []string // names, outermost first
 }
 
-// requires gives the script the function require, which runs each module once.
-func (m *Machine) Requires(loader Loader, Required *Required) {
-	r := &required{Required: Required, loader: loader, values: map[string]lua.LValue{}}
+// Requires gives the script the function require, which runs each module once.
+func (m *Machine) Requires(loader Loader, library *Library) {
+	r := &required{library: library, loader: loader, values: map[string]lua.LValue{}}
 	m.SetGlobal("require", m.newFunction(func(L *lua.LState) int {
 		name := textArg(L, 1, "require")
 		v, ok := r.values[name]
@@ -87,7 +87,7 @@ func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue
 		Raise(L, fmt.Errorf("require: '%s': %w", name, err))
 	}
 	m.Charge(int64(len(src)))
-	proto, err := r.Required.code(file, src, m.lim)
+	proto, err := r.library.code(file, src, m.lim)
 	if err != nil {
 		Raise(L, err)
 	}

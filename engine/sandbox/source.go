@@ -10,7 +10,7 @@ import (
 	"github.com/yuin/gopher-lua/parse"
 )
 
-// compile reads a source file and makes code that machines can share. It
+// Compile reads a source file and makes code that machines can share. It
 // refuses source that is too large or too deeply nested before the parser sees
 // it, and rewrites what the library is known to compile wrongly. Its errors
 // are of type [*Error].

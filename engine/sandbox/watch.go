@@ -14,7 +14,7 @@ type heapMark struct {
 }
 
 // watchEvery is how often the heap is measured while machines live.
-const WatchEvery = 5 * time.Millisecond
+const watchEvery = 5 * time.Millisecond
 
 // The watchdog is one goroutine a process. It only raises a flag: the machine
 // itself then collects garbage and measures again, so that the script stands
@@ -47,7 +47,7 @@ func unwatch(m *Machine) {
 
 func watchHeap() {
 	for flagMachines(heapInUse()) {
-		time.Sleep(WatchEvery)
+		time.Sleep(watchEvery)
 	}
 }
 
@@ -58,7 +58,7 @@ func flagMachines(heap int64) bool {
 	defer watchdog.Unlock()
 	for m := range watchdog.machines {
 		if heap-m.heap.start > m.heapLimit(len(watchdog.machines)) {
-			m.Fuel.urgent.Store(true)
+			m.fuel.urgent.Store(true)
 		}
 	}
 	watchdog.awake = len(watchdog.machines) > 0
@@ -90,8 +90,8 @@ func (m *Machine) allocate(n int) {
 	m.Charge(int64(n) / 16)
 	m.heap.fresh += int64(n)
 	if m.heap.fresh > often {
-		m.Fuel.urgent.Store(true)
-		m.Fuel.check = m.Fuel.Left
+		m.fuel.urgent.Store(true)
+		m.fuel.check = m.fuel.left
 		m.Charge(0)
 	}
 }

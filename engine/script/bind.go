@@ -142,9 +142,9 @@ func (rt *Runtime) push(L *lua.LState, v reflect.Value) int {
 // since a script that caught it would go on with a broken engine.
 func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTable) (v reflect.Value, err error) {
 	defer func() {
-		switch p := recover().(type) {
-		case nil:
-		case *lua.ApiError, *sandbox.Thrown, sandbox.Halted:
+		switch p := recover(); {
+		case p == nil:
+		case sandbox.Passing(p):
 			panic(p) // of the script, on its way through a scope
 		default:
 			err = fmt.Errorf("%s: %w: %v", f.Name, fault.ErrInternal, p)

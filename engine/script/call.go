@@ -281,7 +281,7 @@ func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	}
 	a.Args, a.At = raw, c.Where()
 	kept, err := c.rt.host.Door.Step(c.rt.ctx, a)
-	c.rt.m.Looked = time.Now() // the world's time is not the script's work
+	c.rt.m.Waited() // the world's time is not the script's work
 	c.number, c.place = kept.Number, c.rt.place(kept.Number)
 	return kept, err
 }

@@ -6,7 +6,6 @@ import (
 	"reflect"
 
 	"candelua/engine/declare"
-	"candelua/engine/sandbox"
 )
 
 // Pause is what a procedure's on_resume is told of how the run stood still.
@@ -55,9 +54,10 @@ func (rt *Runtime) OnResume(params Params, p Pause, key string) error {
 func (rt *Runtime) Interlude(key string, call func() error) error {
 	h := fnv.New64a()
 	h.Write([]byte(key))
-	random, before := rt.m.Random, rt.interlude
-	rt.m.Random, rt.interlude = sandbox.NewRandom(rt.host.Seed^h.Sum64()), true
-	defer func() { rt.m.Random, rt.interlude = random, before }()
+	defer rt.m.Stream(rt.host.Seed ^ h.Sum64())()
+	before := rt.interlude
+	rt.interlude = true
+	defer func() { rt.interlude = before }()
 	return call()
 }
 

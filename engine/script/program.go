@@ -27,7 +27,7 @@ type Program struct {
 	modules []*Module
 	byName  map[string]*Module
 	methods map[reflect.Type][]*Func
-	library sandbox.Required // of what it requires
+	library sandbox.Library // of what it requires
 }
 
 // Compile reads a script. It refuses source that is too large, too deeply
@@ -79,7 +79,7 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 	rt := &Runtime{program: p, host: h, loading: true, state: map[reflect.Type]any{},
 		metatables: map[reflect.Type]*lua.LTable{}, bound: map[Bound]*lua.LTable{}}
 	rt.m = sandbox.New(ctx, p.limits, h.Print, h.Seed)
-	rt.ctx = rt.m.Ctx
+	rt.ctx = rt.m.Context()
 	for _, m := range p.modules {
 		rt.m.SetGlobal(m.Name, rt.bind(m.Name, ""))
 	}
