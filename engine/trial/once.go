@@ -5,7 +5,6 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/history"
-	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/uncertainty"
@@ -13,10 +12,7 @@ import (
 
 // run runs the procedure once, in memory, and judges what it concluded.
 func (p *prepared) run(ctx context.Context, world int, seed uint64) seedResult {
-	j, r, err := p.execute(ctx, p.worlds[world], seed)
-	if p.kept != nil && r != nil {
-		p.kept(world, seed, j, r)
-	}
+	r, err := p.execute(ctx, p.worlds[world], seed)
 	if err != nil {
 		return seedResult{err: err}
 	}
@@ -28,19 +24,19 @@ func (p *prepared) run(ctx context.Context, world int, seed uint64) seedResult {
 }
 
 // execute runs the procedure on a bench of its own.
-func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*journal.Journal, *result.Results, error) {
+func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.Results, error) {
 	open := func(ctx context.Context) (*bench.Bench, error) {
 		return bench.Open(ctx, bench.SimFile, w.Openers(seed))
 	}
 	first, err := open(ctx)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	defer first.Close()
 	head := history.Head{Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
 	h, err := history.Begin(head)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	used := false
 	job := play.NewJob(p.program, h)
@@ -53,18 +49,18 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*journal.
 	}
 	out, err := interrupted(ctx, job, p.Interrupt)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	if out.Err != nil || p.Draws == 0 {
-		return h.Journal, out.Results, out.Err
+		return out.Results, out.Err
 	}
 	many, err := job.Many(false)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	drawn, err := uncertainty.Draw(ctx, many, out.Results, p.Draws, nil)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	return h.Journal, out.Results, drawn.Conclude()
+	return out.Results, drawn.Conclude()
 }

@@ -13,7 +13,6 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/declare"
-	"candelua/engine/journal"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -52,9 +51,6 @@ type Runner struct {
 	// Progress, if set, is told of each run that has ended. It is called by
 	// one goroutine at a time.
 	Progress func(done, total int)
-	// kept, if set, is given what each run left behind, by several goroutines at
-	// once.
-	kept func(world int, seed uint64, j *journal.Journal, r *result.Results)
 }
 
 // prepared is a trial that is ready to run.
@@ -65,7 +61,6 @@ type prepared struct {
 	params  script.Params
 	worlds  []World
 	truths  [][]float64 // by world and expectation
-	kept    func(world int, seed uint64, j *journal.Journal, r *result.Results)
 }
 
 // Run runs a trial in each of its worlds with each of its seeds. The report is
@@ -107,7 +102,7 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &prepared{Trial: t, name: proc.Name, program: loaded.Program, kept: r.kept}
+	p := &prepared{Trial: t, name: proc.Name, program: loaded.Program}
 	var notes []string
 	if p.params, notes, err = t.paramsOf(loaded.Contract, r.Procedure != ""); err != nil {
 		return nil, nil, err
