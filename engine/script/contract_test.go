@@ -92,7 +92,7 @@ func TestContractRefuses(t *testing.T) {
 		{with("params = { 5 }"), "procedure: params holds a value without a name", "as in params = { windows = { default = { 1, 10 } } }"},
 		{with("params = { a = 5 }"), "procedure: params.a: it is 5, want a table with a default", "as in a = { default = 5 }"},
 		{with("params = { a = {} }"), "procedure: params.a: default is missing, want a plain value", "what it is when nobody says otherwise; it also gives the type"},
-		{with("params = { a = { defualt = 1 } }"), `procedure: params.a: the call has no argument "defualt"; did you mean "default"?`, "its arguments are default, unit, help, min, max, one_of, whole"},
+		{with("params = { a = { defualt = 1 } }"), `procedure: params.a: the call has no argument "defualt"; did you mean "default"?`, "its arguments are default, unit, help, min, max, one_of, whole, formerly"},
 		{with("params = { a = { default = {} } }"), "procedure: params.a: default is an empty table, want at least one value, which gives the type", ""},
 		{with("params = { a = { default = { x = 1 } } }"), `procedure: params.a: default is {["x"]=1}, want a number, a text, true or false, or a list of numbers or texts`, ""},
 		{with("params = { a = { default = print } }"), `procedure: params.a: default is a function, want a plain value`, "what it is when nobody says otherwise; it also gives the type"},
