@@ -60,7 +60,7 @@ return procedure {
   purpose  = "Steps of a grey ramp that merge with the one before or jump ahead, by differences against the readings' noise. "
     .. "A person at the meter can do it for a short stretch of codes; all 248 take some 1,300 typed readings.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     bits    = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
     from    = { default = 8, min = 1, max = 4095, whole = true, help = "first code; near-black is for the darker ones" },

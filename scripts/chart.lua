@@ -208,7 +208,7 @@ return procedure {
   title    = "Colour chart",
   purpose  = "Differences of a set of colours from what their signals mean.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     colours          = { default = 128, min = 8, max = 1000, whole = true, help = "how many" },
     space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "the space that signals are taken to mean" },

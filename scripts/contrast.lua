@@ -66,7 +66,7 @@ return procedure {
   title    = "Contrast",
   purpose  = "White against black, one after the other, and what a lit room leaves of it; not within one picture.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "share of the screen that is white" },
     bits        = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },

@@ -161,7 +161,7 @@ return procedure {
   title    = "Gamut",
   purpose  = "Primaries, secondaries and white, how much of three colour spaces the primaries cover, and whether they add to white.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },

@@ -292,7 +292,7 @@ return procedure {
   title    = "HDR tracking",
   purpose  = "Luminance of PQ greys against ST 2084 up to the roll-off, the roll-off's shape, and P3 colours in a BT.2020 signal.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     steps          = { default = 21, min = 8, max = 256, whole = true, help = "signals from black to the end, evenly spaced" },
     finer          = { default = 8, min = 1, max = 64, whole = true, help = "more of them where the roll-off begins" },

@@ -73,7 +73,7 @@ return procedure {
     .. "compared with black readings before and after it; negative readings are kept. By hand this takes some 200 typed readings; "
     .. "a person's eye cannot take part, since what it sees depends on the room and on how long it got used to the dark.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     bits    = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
     last    = { default = 12, min = 2, max = 255, whole = true, help = "the last code that is read; reading goes from 1 up" },

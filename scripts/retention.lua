@@ -122,7 +122,7 @@ return procedure {
     .. "stressed, its colour and its decay. A person can read the meter and move it, and then sees decays of minutes, not of "
     .. "seconds; a person cannot play the patches, since the stress needs a source that keeps times by itself.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   caution  = "A static bright pattern is shown. Static patterns can mark a panel for good: keep the stress as short as it may be, heed "
     .. "what the unit's instructions say of still pictures, and do not repeat this on one place without need.",
   params   = {

@@ -148,7 +148,7 @@ return procedure {
   title    = "Tone response",
   purpose  = "Luminance and chromaticity of a series of greys, its effective exponent, and its deviation from a target.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     steps     = { default = 21, min = 4, max = 256, whole = true, help = "greys from black to white" },
     window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },

@@ -105,7 +105,7 @@ return procedure {
   purpose  = "How long this unit needs until its light stays the same, on moderate content that is read briefly and never stands "
     .. "still; thermal dimming under full white apart. By hand, choose a period that leaves time to show, read and type.",
   needs    = { meter = {}, patches = {}, unit = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   caution  = "Begin with a unit that has been off for hours, or the warm-up cannot be seen. The second part shows full white for "
     .. "minutes, which heats the unit: stay within what its instructions allow, keep its vents free, and leave the part out "
     .. "(white_for = 0) where they advise against it.",

@@ -39,7 +39,7 @@ return procedure {
   title    = "Window sweep",
   purpose  = "Luminance of full white against the share of the screen that is lit.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     windows   = { default = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }, unit = "%", min = 0.1, max = 100, help = "shares of the screen" },
     signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "how white is coded" },

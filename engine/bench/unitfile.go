@@ -33,6 +33,7 @@ type Screen struct {
 // number from Min to Max in steps.
 type Control struct {
 	Name   string
+	Former []string // names that it had before, which are still taken
 	Values []string // nil for a number
 	Min    float64
 	Max    float64
@@ -85,17 +86,35 @@ func (u *UnitFile) readControls(t *table) {
 			u.lines[name] = c.line
 		}
 	}
+	u.checkFormer(t.doc)
+}
+
+// checkFormer refuses a former name that does not lead to one control.
+func (u *UnitFile) checkFormer(doc *document) {
+	names := map[string]bool{}
+	for _, c := range u.Controls {
+		names[c.Name] = true
+	}
+	for _, c := range u.Controls {
+		for _, name := range c.Former {
+			if names[name] {
+				doc.fail(u.lines[c.Name], "", "control %q was formerly %q, which is the name, or another former name, of a control", c.Name, name)
+			}
+			names[name] = true
+		}
+	}
 }
 
 func readControl(name string, t *table) Control {
 	c := Control{Name: name}
+	t.words("formerly", &c.Former)
 	_, listed := t.values["values"]
 	if listed {
-		t.only("a control with values", []string{"values"})
+		t.only("a control with values", []string{"values", "formerly"})
 		t.words("values", &c.Values)
 		return c
 	}
-	t.only("a control", []string{"values", "min", "max", "step", "unit"})
+	t.only("a control", []string{"values", "min", "max", "step", "unit", "formerly"})
 	for _, key := range []string{"min", "max"} {
 		if _, ok := t.values[key]; !ok {
 			t.doc.fail(t.line, `write values = ["on", "off"], or min and max`, "%s is missing", t.named(key))
@@ -131,7 +150,7 @@ func (u *UnitFile) Mode(name string) (string, error) {
 		"unit %q: mode is %q, want one of %s", u.Name, name, list(u.Modes))
 }
 
-// Control returns the control of a name. A unit of which no control is stated
+// Control returns the control of a name, or of a former one. A unit of which no control is stated
 // has any: ok is false and err nil.
 func (u *UnitFile) Control(name string) (c Control, ok bool, err error) {
 	if len(u.Controls) == 0 {
@@ -139,7 +158,7 @@ func (u *UnitFile) Control(name string) (c Control, ok bool, err error) {
 	}
 	names := make([]string, len(u.Controls))
 	for i, c := range u.Controls {
-		if c.Name == name {
+		if c.Name == name || slices.Contains(c.Former, name) {
 			return c, true, nil
 		}
 		names[i] = c.Name

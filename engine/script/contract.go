@@ -30,7 +30,7 @@ type contractArgs struct {
 	Title    string         `lua:"title"`
 	Purpose  string         `lua:"purpose"`
 	Needs    map[string]any `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
-	Settings map[string]any `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Adaptive brightness\"] = \"off\" }"`
+	Settings map[string]any `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }"`
 	Caution  *string        `lua:"caution" help:"shown, and confirmed, before anything lights up"`
 	Params   any            `lua:"params" optional:"true"`
 	Run      Function       `lua:"run" help:"function(p) … end"`

@@ -125,14 +125,32 @@ func parse(p Params, name string, src []byte) (Params, error) {
 	if lines.of["format"] == 0 {
 		return Params{}, bench.Errorf(bench.CodeBadFile, "write format = 1 at the top", "%s: format is missing", name)
 	}
+	known := p.Controls
 	p = lines.withoutStatedLists(p)
 	if err := toml.NewDecoder(bytes.NewReader(src)).Decode(&p); err != nil {
 		return Params{}, badSyntax(name, err)
+	}
+	if lines.of["adaptive.control"] == 0 {
+		p.Adaptive.Control = p.knownAs(p.Adaptive.Control, known)
 	}
 	if err := p.Check(); err != nil {
 		return Params{}, lines.place(err)
 	}
 	return p, nil
+}
+
+// knownAs gives the name by which the controls have one of the known controls: a file
+// that states controls of its own may call that by a former name.
+func (p *Params) knownAs(name string, known []ControlParams) string {
+	has := func(name string) bool {
+		return slices.ContainsFunc(p.Controls, func(c ControlParams) bool { return c.is(name) })
+	}
+	for _, c := range known {
+		if i := slices.IndexFunc(c.Former, has); c.is(name) && !has(name) && i >= 0 {
+			return c.Former[i]
+		}
+	}
+	return name
 }
 
 // badSyntax puts the line before an error of the TOML reader.

@@ -108,12 +108,18 @@ func (u unit) Recall(k bench.Kept) error {
 		all = new([]bench.Setting) // lived through, and not what the steps left
 	}
 	for _, s := range settings {
-		*all = append(slices.DeleteFunc(*all, func(o bench.Setting) bool { return o.Name == s.Name }), s)
+		*all = append(slices.DeleteFunc(*all, func(o bench.Setting) bool { return u.sameControl(o.Name, s.Name) }), s)
 	}
 	return u.w.recall(k, func(ctx context.Context) error {
 		_, err := u.Set(ctx, settings)
 		return err
 	})
+}
+
+// sameControl says whether two names are of one control, which may have a former name.
+func (u unit) sameControl(a, b string) bool {
+	c, err := find(u.w.controls, a)
+	return a == b || err == nil && c.p.is(b)
 }
 
 // Restore sets again what recalled settings no longer stand as they were, and

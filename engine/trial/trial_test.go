@@ -25,7 +25,7 @@ import (
 var shipped = fstest.MapFS{
 	"white.lua": {Data: []byte(`local halve = require "halve"
 return procedure { title = "White", purpose = "Luminance of white.", needs = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params = { window = { default = 10, min = 1, max = 100, formerly = { "share" } }, words = { default = { "a" } }, signal = { default = "sdr", one_of = { "sdr", "pq" } },
     levels = { default = { 1, 2 } }, sure = { default = false } },
   run = function(p)
@@ -341,7 +341,7 @@ func TestSeeds(t *testing.T) {
 // Wrong procedures fail, each in its own way.
 func TestWrongProceduresFail(t *testing.T) {
 	const head = `return procedure { title = "W", purpose = "w", needs = { meter = {}, patches = {} }, `
-	const set = `settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" }, `
+	const set = `settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" }, `
 	for _, tt := range []struct {
 		name, src string
 		check     func(w trial.WorldReport) bool

@@ -9,7 +9,7 @@ return procedure {
   title    = "Primaries, as the meter reads them",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     for name, rgb in pairs { Red = { 1, 0, 0 }, Green = { 0, 1, 0 }, Blue = { 0, 0, 1 } } do
       patches.show { rgb = rgb, window = 10 }

@@ -8,7 +8,7 @@ return procedure {
   title    = "White in a lit room, room light and all",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     rig.set { lamp = "front", level = 100 }
     clock.wait(900)

@@ -10,7 +10,7 @@ return procedure {
   title    = "Retention, show, wait, show",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { stress = { default = 5, unit = "s", min = 1, max = 3600, help = "how long the box stands" } },
   run = function(p)
     patches.black()

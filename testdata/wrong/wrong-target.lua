@@ -8,7 +8,7 @@ return procedure {
   title    = "Deviation from 2.2",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local function read(signal)
       patches.show { grey = signal, bits = 8, window = 10 }
