@@ -8,15 +8,15 @@ local plain = { { name = "Plain", tone = "bt1886", gamut = "p3", white = { 0.312
 return trial {
   title     = "what a black that cannot be read leaves open",
   procedure = "chart",
-  params    = { onset = 4, space = "p3-d65", target = "bt1886", white = "target", colours = 64 },
+  params    = { delay = 4, space = "p3-d65", target = "bt1886", white = "target", colours = 64 },
   worlds    = {
     ["phone"] = {
       base = "default", modes = plain, mode = "Plain", ["primaries.red"] = { 640, 15 }, ["primaries.green"] = { 528, 15 },
     },
   },
   expect = {
-    ["average-difference"]       = { truth = 0.159, within = 0.07 },
-    ["percentile-95-difference"] = { truth = 0.261, within = 0.15 },
+    ["average-delta-e2000"]       = { truth = 0.159, within = 0.07 },
+    ["95th-percentile-delta-e2000"] = { truth = 0.261, within = 0.15 },
     ["share-above-threshold"]    = { truth = 0, within = 0 },
   },
 }

@@ -10,7 +10,7 @@ local red, green = { 640, 15 }, { 528, 15 }
 return trial {
   title     = "no difference where the display shows P3 with BT.1886",
   procedure = "chart",
-  params    = { onset = 4, space = "p3-d65", target = "bt1886", white = "target", colours = 64 },
+  params    = { delay = 4, space = "p3-d65", target = "bt1886", white = "target", colours = 64 },
   worlds    = {
     ["phone"]           = {
       base = "default", modes = plain, mode = "Plain", ["light.black"] = 0.05,
@@ -24,10 +24,10 @@ return trial {
     ["no noise"]        = { base = "ideal", modes = plain, mode = "Plain", ["primaries.red"] = red, ["primaries.green"] = green },
   },
   expect = {
-    ["average-difference"]       = { truth = 0, within = 0.13 },
-    ["percentile-95-difference"] = { truth = 0, within = 0.4 },
-    ["worst-difference"]         = { truth = 0, within = 0.5 },
+    ["average-delta-e2000"]       = { truth = 0, within = 0.13 },
+    ["95th-percentile-delta-e2000"] = { truth = 0, within = 0.4 },
+    ["maximum-delta-e2000"]         = { truth = 0, within = 0.5 },
     ["share-above-threshold"]    = { truth = 0, within = 0 },
-    ["bias-of-average"]          = { truth = 0, within = 0.1 },
+    ["bias-of-average-delta-e2000"]          = { truth = 0, within = 0.1 },
   },
 }

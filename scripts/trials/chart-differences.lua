@@ -8,7 +8,7 @@ local off = { { name = "Off", tone = "power", exponent = 2.4, gamut = "bt709", w
 return trial {
   title     = "the differences of displays with another exponent and another white, seen against their own",
   procedure = "chart",
-  params    = { onset = 4, colours = 64 },
+  params    = { delay = 4, colours = 64 },
   worlds    = {
     ["phone"]           = { base = "default", modes = off, mode = "Off", ["light.black"] = 0 },
     ["white subpixels"] = { base = "fulmar-55", modes = off, mode = "Off", ["light.black"] = 0, ["primaries.white_boost"] = 0 },
@@ -16,11 +16,11 @@ return trial {
     ["no noise"]        = { base = "ideal", modes = off, mode = "Off" },
   },
   expect = {
-    ["average-difference"]          = { truth = 2.307, within = 0.07 },
-    ["median-difference"]           = { truth = 2.3101, within = 0.07 },
-    ["percentile-95-difference"]    = { truth = 3.3398, within = 0.07 },
-    ["worst-difference"]            = { truth = 3.4546, within = 0.07 },
-    ["average-difference-of-greys"] = { truth = 2.2006, within = 0.07 },
+    ["average-delta-e2000"]          = { truth = 2.307, within = 0.07 },
+    ["median-delta-e2000"]           = { truth = 2.3101, within = 0.07 },
+    ["95th-percentile-delta-e2000"]    = { truth = 3.3398, within = 0.07 },
+    ["maximum-delta-e2000"]            = { truth = 3.4546, within = 0.07 },
+    ["average-delta-e2000-of-greys"] = { truth = 2.2006, within = 0.07 },
     ["share-above-threshold"]       = { truth = 15.625, within = 3.2 },
   },
 }

@@ -4,7 +4,7 @@
 return trial {
   title     = "white is read when limiting has settled",
   procedure = "chart",
-  params    = { onset = 4, colours = 32 },
+  params    = { delay = 4, colours = 32 },
   world     = { ["limit.curve"] = { { 0, 1 }, { 0.02, 1 }, { 0.06, 0.6 } }, ["limit.seconds"] = 0.6, ["light.black"] = 0 },
   expect    = {
     ["white-luminance"] = { truth = { luminance = { window = 10 } }, within = 0.6, unit = "%" },

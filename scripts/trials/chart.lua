@@ -7,7 +7,7 @@ local plain = { { name = "Plain", tone = "as_stated", gamut = "bt709", white = {
 return trial {
   title     = "no difference where the display shows BT.709 with the target's power",
   procedure = "chart",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["phone"]           = { base = "default", mode = "Calm" },
     ["white subpixels"] = {
@@ -21,12 +21,12 @@ return trial {
     ["no noise"]        = { base = "ideal", modes = plain, mode = "Plain", ["tone.kind"] = "power", ["tone.exponent"] = 2.2 },
   },
   expect = {
-    ["average-difference"]       = { truth = 0, within = 0.1 },
-    ["median-difference"]        = { truth = 0, within = 0.1 },
-    ["percentile-95-difference"] = { truth = 0, within = 0.25 },
-    ["worst-difference"]         = { truth = 0, within = 0.5 },
+    ["average-delta-e2000"]       = { truth = 0, within = 0.1 },
+    ["median-delta-e2000"]        = { truth = 0, within = 0.1 },
+    ["95th-percentile-delta-e2000"] = { truth = 0, within = 0.25 },
+    ["maximum-delta-e2000"]         = { truth = 0, within = 0.5 },
     ["share-above-threshold"]    = { truth = 0, within = 0 },
-    ["bias-of-average"]          = { truth = 0, within = 0.1 },
+    ["bias-of-average-delta-e2000"]          = { truth = 0, within = 0.1 },
     ["white-luminance"]          = { truth = { luminance = { window = 10 } }, within = 0.6, unit = "%" },
   },
 }

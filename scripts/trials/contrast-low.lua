@@ -4,7 +4,7 @@
 return trial {
   title     = "low contrast is white over black, by readings that scatter too",
   procedure = "contrast",
-  params    = { window = 10, onset = 12, lux = 500, reflectance = 4 },
+  params    = { window = 10, delay = 12, lux = 500, reflectance = 4 },
   worlds    = {
     ["lit from behind"] = { base = "dunlin-27", ["light.black"] = 10 },
     ["phone"]           = { ["light.black"] = 10, ["light.white"] = 300 },

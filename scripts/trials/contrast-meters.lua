@@ -6,7 +6,7 @@
 return trial {
   title     = "sequential contrast, however the meter reads and whatever its dark level was",
   procedure = "contrast",
-  params    = { window = 10, onset = 12, zero = "take" },
+  params    = { window = 10, delay = 12, dark_level = "take" },
   worlds    = {
     ["in step with the light"] = {
       ["light.black"] = 0.6, ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6,

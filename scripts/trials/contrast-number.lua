@@ -4,7 +4,7 @@
 return trial {
   title     = "sequential contrast is a number where the meter can read black",
   procedure = "contrast",
-  params    = { window = 10, onset = 12 },
+  params    = { window = 10, delay = 12 },
   worlds    = {
     ["lit from behind"] = "dunlin-27",
     ["phone"]           = { ["light.black"] = 0.1 },

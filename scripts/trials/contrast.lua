@@ -5,7 +5,7 @@
 return trial {
   title     = "sequential contrast, or its lower limit where black is under the meter's floor",
   procedure = "contrast",
-  params    = { onset = 12, lux = 500, reflectance = 4 },
+  params    = { delay = 12, lux = 500, reflectance = 4 },
   worlds    = {
     ["phone"]                = { ["light.black"] = 0.002 },
     ["phone, calm"]          = { base = "default", mode = "Calm", ["light.black"] = 0.2 },

@@ -2,7 +2,7 @@
 return trial {
   title     = "the intervals of coverage and white hold the truth, by meters that are off",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["narrow"]          = {
       ["primaries.red"] = { 610, 60 }, ["primaries.green"] = { 545, 70 }, ["meter.scale"] = 1, ["meter.xy"] = 0.001, ["meter.dark"] = 0.001,

@@ -7,7 +7,7 @@ end
 return trial {
   title     = "no gamut from readings that are not what the panel shows",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["saturated"]       = { ["meter.saturation"] = 300 },
     ["saturated white"] = { ["meter.saturation"] = 400 },

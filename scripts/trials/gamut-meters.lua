@@ -5,7 +5,7 @@
 return trial {
   title     = "coverage, additivity and white, however the meter reads",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["in step with the light"] = { ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6, ["meter.integration"] = 0.02 },
     ["scatters"]               = { ["meter.repeatability"] = 0.6 },

@@ -5,7 +5,7 @@
 return trial {
   title     = "readings go on until the mean is known, however much single ones scatter",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   world     = { ["meter.repeatability"] = 1 },
   expect    = {
     ["white-luminance"] = { truth = { luminance = { window = 4 } }, within = 0.9, unit = "%" },

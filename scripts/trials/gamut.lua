@@ -6,7 +6,7 @@
 return trial {
   title     = "coverage of three spaces, additivity and white, whatever the panel is made of",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["phone"]               = "default",
     ["phone, calm"]         = { base = "default", mode = "Calm" },

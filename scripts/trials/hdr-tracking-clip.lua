@@ -3,7 +3,7 @@
 return trial {
   title     = "the light where the roll-off of a clipping display starts is its peak",
   procedure = "hdr-tracking",
-  params    = { onset = 4, window = 5, levels = { 100 } },
+  params    = { delay = 4, window = 5, levels = { 100 } },
   worlds    = { ["phone"] = "default", ["dim"] = { ["light.hdr_peak"] = 500 } },
   expect    = {
     ["roll-off-start"]     = { truth = { roll_off_start = { window = 5 } }, within = 1, unit = "%" },

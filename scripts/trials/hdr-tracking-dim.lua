@@ -9,7 +9,7 @@ local limits = { { 0, 0.9 }, { 1, 0.9 } }
 return trial {
   title     = "the deviation of displays that show nine tenths of what a signal means",
   procedure = "hdr-tracking",
-  params    = { onset = 4, levels = { 100 } },
+  params    = { delay = 4, levels = { 100 } },
   worlds    = {
     ["phone"]           = { ["limit.curve"] = limits, ["light.hdr_peak"] = 10000 },
     ["lit from behind"] = {
@@ -19,10 +19,10 @@ return trial {
     ["no noise"]        = { base = "ideal", ["limit.curve"] = limits, ["meter.floor"] = 0.005 },
   },
   expect = {
-    ["tracking-average"]     = { truth = 10, within = 0.3 },
-    ["tracking-worst"]       = { truth = -10, within = 0.8 },
-    ["tracking-level"]       = { truth = 90, within = 0.3 },
-    ["tracking-average-itp"] = { truth = 6.937, within = 0.25 },
+    ["average-tracking-error"]     = { truth = 10, within = 0.3 },
+    ["maximum-tracking-error"]       = { truth = -10, within = 0.8 },
+    ["luminance-relative-to-target"]       = { truth = 90, within = 0.3 },
+    ["average-tracking-delta-e-itp"] = { truth = 6.937, within = 0.25 },
     ["peak-luminance"]       = { truth = 9000, within = 0.5, unit = "%" },
   },
 }

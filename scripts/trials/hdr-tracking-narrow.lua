@@ -8,7 +8,7 @@ local narrow = { { name = "Narrow", tone = "as_stated", gamut = "bt709", white =
 return trial {
   title     = "differences of P3 colours where the display takes the signal for BT.709",
   procedure = "hdr-tracking",
-  params    = { onset = 4, window = 5, levels = { 20, 200 } },
+  params    = { delay = 4, window = 5, levels = { 20, 200 } },
   worlds    = {
     ["phone"]           = { base = "default", modes = narrow, mode = "Narrow" },
     ["white subpixels"] = {
@@ -17,8 +17,8 @@ return trial {
     ["no noise"]        = { base = "ideal", modes = narrow, mode = "Narrow" },
   },
   expect = {
-    ["colour-average-itp"] = { truth = 24.031, within = 0.2 },
-    ["colour-worst-itp"]   = { truth = 77.42, within = 0.4 },
-    ["tracking-average"]   = { truth = 0, within = 0.5 },
+    ["average-colour-delta-e-itp"] = { truth = 24.031, within = 0.2 },
+    ["maximum-colour-delta-e-itp"]   = { truth = 77.42, within = 0.4 },
+    ["average-tracking-error"]   = { truth = 0, within = 0.5 },
   },
 }

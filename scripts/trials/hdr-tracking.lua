@@ -3,7 +3,7 @@
 return trial {
   title     = "no deviation below the roll-off, its start and the peak, where metadata change nothing",
   procedure = "hdr-tracking",
-  params    = { onset = 4, window = 5 },
+  params    = { delay = 4, window = 5 },
   worlds    = {
     ["clips"]           = "default",
     ["rolls off"]       = { ["tone.hdr"] = "roll_off" },
@@ -15,10 +15,10 @@ return trial {
     ["no noise"]        = { base = "ideal", ["light.hdr_peak"] = 700 },
   },
   expect = {
-    ["tracking-average"]     = { truth = 0, within = 0.5 },
-    ["tracking-worst"]       = { truth = 0, within = 1.5 },
-    ["tracking-average-itp"] = { truth = 0, within = 0.5 },
-    ["tracking-level"]       = { truth = 100, within = 0.5 },
+    ["average-tracking-error"]     = { truth = 0, within = 0.5 },
+    ["maximum-tracking-error"]       = { truth = 0, within = 1.5 },
+    ["average-tracking-delta-e-itp"] = { truth = 0, within = 0.5 },
+    ["luminance-relative-to-target"]       = { truth = 100, within = 0.5 },
     ["roll-off-start"]       = { truth = { roll_off_start = { window = 5 } }, within = 3, unit = "%" },
     ["peak-luminance"]       = { truth = { luminance = { window = 5, signal = "pq" } }, within = 0.7, unit = "%" },
   },

@@ -9,7 +9,7 @@ return trial {
     ["code 2 just over"]  = "fulmar-55",
   },
   expect    = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, bound = "upper", bound_within = 1 },
-    ["crush"]              = { truth = { crush = {} }, within = 0, bound = "upper", bound_within = 1 },
+    ["first-step-above-black"] = { truth = { first_code = {} }, within = 0, bound = "upper", bound_within = 1 },
+    ["crushed-steps"]              = { truth = { crush = {} }, within = 0, bound = "upper", bound_within = 1 },
   },
 }

@@ -9,7 +9,7 @@ return trial {
     ["slow white"]  = { ["limit.curve"] = { { 0, 1 }, { 0.02, 1 }, { 0.1, 0.7 }, { 1, 0.3 } }, ["limit.seconds"] = 8 },
   },
   expect = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, or_not_evaluated = true },
-    ["crush"]              = { truth = { crush = {} }, within = 0, or_not_evaluated = true },
+    ["first-step-above-black"] = { truth = { first_code = {} }, within = 0, or_not_evaluated = true },
+    ["crushed-steps"]              = { truth = { crush = {} }, within = 0, or_not_evaluated = true },
   },
 }

@@ -7,7 +7,7 @@ local counts = { bits = 10, least = 0.05 }
 return trial {
   title     = "the first step, however the meter reads and whatever its dark level was",
   procedure = "near-black",
-  params    = { bits = 10, least = 0.05, last = 20 },
+  params    = { bits = 10, threshold = 0.05, last = 20 },
   worlds    = {
     ["in step with the light"] = {
       ["tone.exponent"] = 2.155, ["tone.bits"] = 10, ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6,
@@ -19,8 +19,8 @@ return trial {
     },
   },
   expect = {
-    ["first-visible-step"] = { truth = { first_code = counts }, within = 0 },
-    ["crush"]              = { truth = { crush = counts }, within = 0 },
+    ["first-step-above-black"] = { truth = { first_code = counts }, within = 0 },
+    ["crushed-steps"]              = { truth = { crush = counts }, within = 0 },
     ["black-luminance"]    = { truth = "light.black", within = 0.01, bound = "upper", bound_within = 0.005 },
   },
 }

@@ -14,7 +14,7 @@ return trial {
     ["filters, by points"] = "awkward",
   },
   expect = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0 },
-    ["crush"]              = { truth = { crush = {} }, within = 0 },
+    ["first-step-above-black"] = { truth = { first_code = {} }, within = 0 },
+    ["crushed-steps"]              = { truth = { crush = {} }, within = 0 },
   },
 }

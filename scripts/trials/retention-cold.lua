@@ -11,8 +11,8 @@ return trial {
     ["lit from behind"] = { base = "dunlin-27", ["warmup.on_for"] = 0, ["retention.terms"] = { { 30, 60, 3, 0 } } },
   },
   expect = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%" },
   },
   pass = 0.95,

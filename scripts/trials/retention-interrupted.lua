@@ -8,8 +8,8 @@ return trial {
   interrupt = { { at = 1300, pause = 600 } },
   worlds    = { ["strong"] = { ["retention.terms"] = { { 20, 35, 3, 0.002 } } } },
   expect = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%" },
   },
   seeds = 10,

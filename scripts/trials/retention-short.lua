@@ -15,8 +15,8 @@ return trial {
     ["television"] = { base = "fulmar-55", ["retention.terms"] = { { 10, 40, 16, 0.001 } } },
   },
   expect = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%", or_not_evaluated = true },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%", or_not_evaluated = true },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%", or_not_evaluated = true },
   },
   pass = 0.95,

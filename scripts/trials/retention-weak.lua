@@ -8,9 +8,9 @@ return trial {
   procedure = "retention",
   worlds    = { ["phone"] = "default", ["filters, two signs"] = "awkward" },
   expect    = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.6 },
-    ["residual-shift-uv"]    = { truth = { residual_shift = stress }, within = 0.0006, bound = "upper", bound_within = 0.0006 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 10, unit = "s", or_not_evaluated = true },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 0.6 },
+    ["initial-colour-shift"]    = { truth = { residual_shift = stress }, within = 0.0006, bound = "upper", bound_within = 0.0006 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 10, unit = "s", or_not_evaluated = true },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 60, unit = "%", or_not_evaluated = true },
   },
   pass = 0.95,

@@ -4,7 +4,7 @@
 return trial {
   title     = "exponent and white where each grey stands on black",
   procedure = "tone-response",
-  params    = { level = "free" },
+  params    = { apl = "free" },
   worlds    = {
     ["limits from 3 %"] = { ["limit.curve"] = { { 0, 1 }, { 0.02, 1 }, { 0.1, 0.8 }, { 0.5, 0.35 }, { 1, 0.2 } } },
     ["limits late"]     = { ["limit.curve"] = { { 0, 1 }, { 0.02, 1 }, { 0.1, 0.6 }, { 1, 0.2 } }, ["limit.seconds"] = 0.6 },

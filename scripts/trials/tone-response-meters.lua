@@ -3,7 +3,7 @@
 return trial {
   title     = "exponent, white and black, however the meter reads and whatever its dark level was",
   procedure = "tone-response",
-  params    = { zero = "take" },
+  params    = { dark_level = "take" },
   worlds    = {
     ["in step with the light"] = { ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6, ["meter.integration"] = 0.02 },
     ["scatters"]               = { ["meter.repeatability"] = 0.9 },

@@ -3,7 +3,7 @@
 local limits = { { 0, 1 }, { 0.02, 1 }, { 0.1, 0.8 }, { 0.5, 0.35 }, { 1, 0.2 } }
 
 return trial {
-  title     = "the exponent, or none, where limiting is slower than the onset",
+  title     = "the exponent, or none, where limiting is slower than the delay",
   procedure = "tone-response",
   worlds    = {
     ["2 s"]   = { ["limit.curve"] = limits, ["limit.seconds"] = 2 },

@@ -1,4 +1,4 @@
--- A meter that scatters by 0.3 % is three times as bad as the spectral one: the
+-- A meter that scatters by 0.3 % is three times as bad as the spectroradiometer: the
 -- drift is known from all readings together, not from the first and the last.
 return trial {
   title     = "the drift by a meter that scatters much",

@@ -3,7 +3,7 @@
 --   does ends the search. Ask for a difference that is large against its own uncertainty, from several pairs.
 -- Right: near-black
 -- Trial: near-black, the same, cut off
--- Bias: first-visible-step -7 to -5
+-- Bias: first-step-above-black -7 to -5
 return procedure {
   title    = "Near black, one reading a code",
   purpose  = "Wrong; the head of this file says why.",
@@ -23,7 +23,7 @@ return procedure {
         break
       end
     end
-    record.value { name = "First visible step", value = first, unit = "code" }
-    record.value { name = "Crushed steps", id = "crush", value = first and first - 2, unit = "code" }
+    record.value { name = "First step above black", value = first, unit = "code" }
+    record.value { name = "Crushed steps", value = first and first - 2, unit = "code" }
   end,
 }

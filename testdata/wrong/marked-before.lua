@@ -3,7 +3,7 @@
 --   residual. Let the panel rest on black before the reading that all else is held against.
 -- Right: retention
 -- Trial: trials/retention.lua, marks easily
--- Bias: residual-just-after -2.4 to -2.0
+-- Bias: initial-residual -2.4 to -2.0
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
@@ -31,7 +31,7 @@ return procedure {
     end
     for i, level in ipairs(y) do y[i] = 100 * (level / stats.mean(levels) / before - 1) end
     local fit = stats.decay { from = from, to = to, y = y }
-    record.value { name = "Residual just after", value = fit:at(0), unit = "%" }
-    record.value { name = "Time under threshold", value = fit:crossing(p.within).x or to[#to], unit = "s" }
+    record.value { name = "Initial residual", value = fit:at(0), unit = "%" }
+    record.value { name = "Time to threshold", value = fit:crossing(p.within).x or to[#to], unit = "s" }
   end,
 }

@@ -3,7 +3,7 @@
 --   not five. Only the source can time what it shows; give it the whole sequence.
 -- Right: retention
 -- Trial: trials/retention-of-five-seconds.lua, over a network
--- Bias: residual-just-after 0.25 to 0.42
+-- Bias: initial-residual 0.25 to 0.42
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
@@ -31,6 +31,6 @@ return procedure {
       table.insert(y, r.Y)
     end
     for i, level in ipairs(y) do y[i] = 100 * (level / stats.mean(levels) / before - 1) end
-    record.value { name = "Residual just after", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
+    record.value { name = "Initial residual", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
   end,
 }

@@ -15,7 +15,7 @@ end
 
 return procedure {
   title    = "Primaries, corrected",
-  purpose  = "Chromaticities of the primaries with a filter meter that is corrected on this panel.",
+  purpose  = "Chromaticities of the primaries with a filter colorimeter that is corrected on this panel.",
   needs    = { meter = {}, reference = {}, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
