@@ -187,8 +187,8 @@ local curves = {
 
 local function note_doubtful(doubtful)
   if #doubtful == 0 then return end
-  record.note(string.format("%d colours are left out because they could not be measured as the panel shows them: %s.", #doubtful, doubtful[1].doubt),
-    { level = "caution" })
+  record.note(string.format("%d colours are left out because they could not be measured as the panel shows them: %s.",
+    #doubtful, doubtful[1].doubt), { level = "caution" })
 end
 
 local function note_terms(p, set, outside, dropped, black)
@@ -228,7 +228,8 @@ return procedure {
     colours          = { default = 128, min = 8, max = 1000, whole = true, help = "sets how many colours are measured" },
     space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "chooses the colour space of the targets" },
     target           = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "chooses the tone curve of the targets" },
-    gamma            = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used with target = power only" },
+    gamma            = { default = 2.2, min = 1, max = 4,
+      help = "sets the gamma of the target curve; it is used with target = power only" },
     white            = { default = "measured", one_of = { "measured", "target" },
       help = "chooses the reference white of the measured colours: measured, or target for the white of the space" },
     luminance_counts = { default = true, help = "includes luminance in the differences; false: compare chromaticity only" },

@@ -72,7 +72,8 @@ local function record_colours(read)
       colour = c.name, luminance = r.Y, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["sum of primaries"] = sums(read, c),
     }
     if read[c.name].doubt then
-      record.note(string.format("The listed luminance and colour of %s are not what the panel shows: %s.", c.name, read[c.name].doubt), { level = "caution" })
+      record.note(string.format("The listed luminance and colour of %s are not what the panel shows: %s.",
+        c.name, read[c.name].doubt), { level = "caution" })
     end
   end
 end

@@ -154,15 +154,17 @@ local function record_tracking(p, steps, black)
     end
   end
   local why = #off == 0 and (steady.first(steps) or "no step below the roll-off could be read") or ""
-  record.value { name = "Average tracking error", formerly = "tracking-average", value = #off > 0 and stats.mean(off) or nil, unit = "%", why = why }
+  record.value {
+    name = "Average tracking error", formerly = "tracking-average", value = #off > 0 and stats.mean(off) or nil, unit = "%", why = why,
+  }
   record.value { name = "Maximum tracking error", formerly = "tracking-worst", value = worst, unit = "%", why = why }
   record.value {
     name = "Average tracking ΔE ITP", formerly = "tracking-average-itp", value = #itp > 0 and stats.mean(itp) or nil, unit = "ITP",
     why = #itp > 0 and "" or "no step below the roll-off has a colour",
   }
   if worst then
-    record.note(string.format("The maximum tracking error of %d steps is as measured. Noise makes it larger, and more so the more steps there are.",
-      #off))
+    record.note(string.format("The maximum tracking error of %d steps is as measured. Noise makes it larger, and more so the more steps "
+      .. "there are.", #off))
   end
   record.value { name = "Luminance relative to target", formerly = "tracking-level", value = level and 100 * level, unit = "%", why = why }
 
@@ -263,8 +265,8 @@ local function record_colours(all, start)
       .. "there are.", #itp))
   end
   if doubtful > 0 then
-    record.note(string.format("%d colours do not count because they could not be measured as the panel shows them: %s.", doubtful, steady.first(all)),
-      { level = "caution" })
+    record.note(string.format("%d colours do not count because they could not be measured as the panel shows them: %s.",
+      doubtful, steady.first(all)), { level = "caution" })
   end
   if left_out > 0 then
     record.note(string.format("%d colours need more of a primary than the start of the roll-off and do not count.", left_out))
@@ -301,7 +303,8 @@ return procedure {
   needs    = { meter = {}, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
-    steps          = { default = 21, min = 8, max = 256, whole = true, help = "sets how many signals are measured, evenly spaced from black to full" },
+    steps          = { default = 21, min = 8, max = 256, whole = true,
+      help = "sets how many signals are measured, evenly spaced from black to full" },
     extra_steps    = { default = 8, min = 1, max = 64, whole = true, formerly = { "finer" },
       help = "adds so many signals where the roll-off starts" },
     shortfall      = { default = 5, unit = "%", min = 0.5, max = 50, formerly = { "by" },

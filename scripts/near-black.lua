@@ -134,7 +134,8 @@ return procedure {
       name = "Expected first step above black", formerly = "first-step-of-the-target", value = expected, unit = "code", why = why_target,
     }
     record.value {
-      name = "Crushed steps", formerly = "crush", value = found.code and expected and found.code - expected, unit = "code", bound = found.bound,
+      name = "Crushed steps", formerly = "crush", value = found.code and expected and found.code - expected, unit = "code",
+      bound = found.bound,
       why = found.code and why_target or found.why,
     }
     record.note(string.format("A step is above black where it is clearly more than %g cd/m2 brighter than black: by %g standard "

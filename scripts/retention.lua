@@ -153,7 +153,8 @@ return procedure {
     rounds    = { default = 5, min = 2, max = 50, whole = true, help = "sets how often the two places are compared before the stress" },
     repeats   = { default = 15, min = 3, max = 200, whole = true,
       help = "sets how many single readings are taken of each place before the stress, and at each reference" },
-    rest      = { default = 60, unit = "s", min = 0, max = 86400, help = "rests the panel on black first, until what was shown before has faded" },
+    rest      = { default = 60, unit = "s", min = 0, max = 86400,
+      help = "rests the panel on black first, until what was shown before has faded" },
   },
   on_resume = function(p, pause) rewarm.after(pause, p.signal) end,
   run = function(p)

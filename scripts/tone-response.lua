@@ -130,7 +130,8 @@ end
 -- A gamma describes a curve badly that is not a power function.
 local function note_misfit(misfit)
   if misfit < 0.01 then return end
-  record.note(string.format("The response is not a power function: the steps deviate by about %.1f %% from the gamma that fits best.", 100 * misfit))
+  record.note(string.format("The response is not a power function: the steps deviate by about %.1f %% from the gamma that fits best.",
+    100 * misfit))
 end
 
 -- The BT.1886 curve depends on black. Where black is only known to be below the
@@ -152,7 +153,8 @@ return procedure {
   needs    = { meter = {}, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
-    steps     = { default = 21, min = 4, max = 256, whole = true, help = "sets how many greys are measured, evenly spaced from black to white" },
+    steps     = { default = 21, min = 4, max = 256, whole = true,
+      help = "sets how many greys are measured, evenly spaced from black to white" },
     window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
     apl       = { default = "constant", one_of = { "constant", "free" }, formerly = { "level" },
       help = "keeps the average picture level constant with a grey surround; free: the surround is black" },
@@ -165,14 +167,16 @@ return procedure {
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
       help = "limits the wait for light that is still changing; 0: do not wait" },
     dark_level = { default = "leave", one_of = { "take", "leave" }, formerly = { "zero" },
-      help = "chooses whether the meter measures its own dark level first (take); do so where it drifts by more than readings scatter" },
+      help = "chooses whether the meter measures its own dark level first (take); do so where that drifts by more than readings "
+        .. "scatter" },
     precision = { default = 0.25, unit = "%", min = 0.01, max = 10,
       help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     if p.apl == "constant" and p.window > 50 then
-      error("a constant average picture level (apl) needs a window of 50 % at most: no surround can make up for a larger one; set apl = free")
+      error("a constant average picture level (apl) needs a window of 50 % at most: no surround can make up for a larger one; "
+        .. "set apl = free")
     end
     if p.dark_level == "take" then
       patches.black()

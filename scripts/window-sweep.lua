@@ -37,8 +37,8 @@ end
 
 return procedure {
   title    = "Window sweep",
-  purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and what power limiting leaves of it "
-    .. "on the full screen.",
+  purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and what power limiting leaves "
+    .. "of it on the full screen.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {

@@ -130,7 +130,8 @@ end
 -- where that range is too wide, and where no curve fits the readings.
 function heating.lost(series, seconds)
   if #series < least then
-    return { why = string.format("the series has %d readings, want %d or more; choose a shorter period or a longer white_for", #series, least) }
+    return { why = string.format("the series has %d readings, want %d or more; choose a shorter period or a longer white_for",
+      #series, least) }
   end
   local level = series[#series].y
   local noise = math.max(noise_of(series), 0.0002 * math.abs(level))

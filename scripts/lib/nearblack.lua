@@ -48,7 +48,8 @@ function nearblack.first(steps, least, sure)
     end
   end
   if not code then
-    return { why = string.format("no step up to code %d is clearly more than %g cd/m2 above black; measure more codes (last) or more pairs (max_pairs)",
+    return { why = string.format("no step up to code %d is clearly more than %g cd/m2 above black; measure more codes (last) or "
+      .. "more pairs (max_pairs)",
       steps[#steps].code, least) }
   end
   if hidden then return { code = code, bound = "upper", why = "" } end

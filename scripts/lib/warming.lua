@@ -221,7 +221,8 @@ function warming.drift(fit)
   for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs(drift_of(c, fit) - percent)) end
   local known = math.max(2 * u + apart, fit.hidden)
   if not run.decide("warm-up drift is stated", known <= math.max(most_of_drift, share_of_drift * math.abs(percent))) then
-    return { why = string.format("the drift is known only to %.2g %% of the luminance; take more repeats, or use a meter that scatters less",
+    return { why = string.format("the drift is known only to %.2g %% of the luminance; take more repeats, or use a meter that "
+      .. "scatters less",
       known) }
   end
   return { percent = percent + fit.unseen, u = u, why = "" }

@@ -1,9 +1,8 @@
--- The same of P3 against the white of the space, with BT.1886 between white and
--- a black that lifts the targets as it lifts the display. The panels are such
--- that all of P3 lies inside them. Black can be read, or there is none; see
--- chart-bt1886-dark for one that cannot. The white of the space does not move with
--- the panel's, so that the phone's drift in colour, 0.0003 in u'v', shows in all
--- colours: 0.1 on average, 0.3 in what is saturated.
+-- P3 with the white of the space as reference, and BT.1886 between white and a black
+-- that is in the targets as it is in the display. All of P3 lies inside these panels.
+-- Black can be read, or there is none; chart-bt1886-dark has one that cannot be read.
+-- The white of the space does not move with the panel's, so the phone's drift in
+-- colour, 0.0003 in u'v', is in all colours: 0.1 on average, 0.3 in saturated ones.
 local plain = { { name = "Plain", tone = "bt1886", gamut = "p3", white = { 0.3127, 0.329 } } }
 local red, green = { 640, 15 }, { 528, 15 }
 

@@ -1,9 +1,9 @@
--- A panel that limits its power shows bright colours too dark, but in their
+-- A panel that limits its power shows bright colours too dark, but with the right
 -- chromaticity. Where luminance does not count, there is no difference.
 local limits = { { 0, 1 }, { 1, 0.2 } }
 
 return trial {
-  title     = "no difference of chromaticity where only the luminance is another",
+  title     = "no difference of chromaticity where only the luminance is wrong",
   procedure = "chart",
   params    = { delay = 4, luminance_counts = false, colours = 64, window = 60 },
   worlds    = {

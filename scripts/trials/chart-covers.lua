@@ -1,10 +1,10 @@
--- The display of chart-differences, whose truths are known, by meters that are off:
--- means and medians hold the truth as often as they should; a worst case is a
--- largest of many, and does so in nine of ten.
+-- The display of chart-differences, whose truths are known, with meters that have
+-- errors: the intervals of average and median hold the truth as often as they should.
+-- The maximum is the largest of many differences; its interval does in nine of ten.
 local off = { { name = "Off", tone = "power", exponent = 2.4, gamut = "bt709", white = { 0.305, 0.322 } } }
 
 return trial {
-  title     = "the intervals of differences hold the truth, by meters that are off",
+  title     = "the intervals of differences hold the truth, with meters that have errors",
   procedure = "chart",
   params    = { delay = 4, colours = 64 },
   world     = {

@@ -1,12 +1,12 @@
--- Displays with BT.709's primaries that are off by as much as is known: a power
--- of 2.4 and a white at x 0.305, y 0.322. The truths were computed apart from
--- the rule of the set and [CIE 142] (testdata/crosscheck/procedures.py). The
--- panels drift by some 0.2 % while colours are read, which is up to 0.07 in L*;
--- share: one or two of 64 colours lie near enough to the threshold to cross it.
+-- Displays with the primaries of BT.709 and known errors: a gamma of 2.4 and a white at
+-- x 0.305, y 0.322. The truths were computed independently from the rule of the set and
+-- [CIE 142] (testdata/crosscheck/procedures.py). The panels drift by about 0.2 % while
+-- colours are read, which is up to 0.07 in L*. One or two of 64 colours are so near to
+-- the threshold that they may cross it.
 local off = { { name = "Off", tone = "power", exponent = 2.4, gamut = "bt709", white = { 0.305, 0.322 } } }
 
 return trial {
-  title     = "the differences of displays with another exponent and another white, seen against their own",
+  title     = "the differences of displays with a wrong gamma and a wrong white, with the measured white as reference",
   procedure = "chart",
   params    = { delay = 4, colours = 64 },
   worlds    = {

@@ -1,6 +1,6 @@
--- A chart is not stated of readings that are not what the panel shows: where white
--- saturates the meter, or no window fills its field of view. Where only that of the
--- screen is smaller, it is.
+-- No chart is stated from readings that are not what the panel shows: white saturates
+-- the meter, or no window fills its field of view. Where the field of view is smaller
+-- than the window, the chart is stated.
 return trial {
   title     = "no chart from readings that are not what the panel shows",
   procedure = "chart",

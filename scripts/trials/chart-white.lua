@@ -1,11 +1,11 @@
--- The displays of chart-differences, seen against the white of the space and
--- without their luminance. The truths were computed apart likewise. The phone's
--- colour moves by up to 0.0003 in u'v' while it cools, which is 0.15 in
--- difference for one colour and less for their mean.
+-- The displays of chart-differences, with the white of the space as reference and
+-- without luminance. The truths were computed in the same way. The colour of the
+-- phone moves by up to 0.0003 in u'v' while it cools, which is 0.15 in the difference
+-- of one colour and less in the average.
 local off = { { name = "Off", tone = "power", exponent = 2.4, gamut = "bt709", white = { 0.305, 0.322 } } }
 
 return trial {
-  title     = "differences of chromaticity of displays with another exponent and white, seen against the space's",
+  title     = "chromaticity differences of displays with a wrong gamma and a wrong white, with the white of the space as reference",
   procedure = "chart",
   params    = { delay = 4, white = "target", luminance_counts = false, colours = 64 },
   worlds    = {

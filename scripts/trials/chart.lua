@@ -1,11 +1,11 @@
--- Where the display shows what signals mean, there is no difference, whatever
--- it is made of. What is left is the drift of the panels while they cool, up to
--- 0.25 % in luminance and 0.0003 in u'v', a tenth in difference, and the noise of
--- dark colours.
+-- Where the display shows its colours as they should be, there is no difference, with
+-- any panel. What is left is the drift of the panels while they cool, up to 0.25 % in
+-- luminance and 0.0003 in u'v', a tenth in difference, and the noise of dark
+-- colours.
 local plain = { { name = "Plain", tone = "as_stated", gamut = "bt709", white = { 0.3127, 0.329 } } }
 
 return trial {
-  title     = "no difference where the display shows BT.709 with the target's power",
+  title     = "no difference where the display shows BT.709 with the target gamma",
   procedure = "chart",
   params    = { delay = 4 },
   worlds    = {

@@ -1,7 +1,7 @@
--- What decides about contrast is the meter's dark level, as it was left or as it
--- has drifted since.
+-- Contrast depends most on the meter's dark level, as it was left or as it has
+-- drifted since.
 return trial {
-  title     = "the intervals of contrast and black hold the truth, by meters that are off",
+  title     = "the intervals of contrast and black hold the truth, with meters that have errors",
   procedure = "contrast",
   params    = { window = 10, delay = 12 },
   worlds    = {

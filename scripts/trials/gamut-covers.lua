@@ -1,6 +1,6 @@
--- Meters whose chromaticities are all off by as much as their certificates say.
+-- Meters whose chromaticities are all wrong by as much as their certificates say.
 return trial {
-  title     = "the intervals of coverage and white hold the truth, by meters that are off",
+  title     = "the intervals of coverage and white hold the truth, with meters that have errors",
   procedure = "gamut",
   params    = { delay = 4 },
   worlds    = {

@@ -1,5 +1,5 @@
--- Displays that take the signal's primaries for BT.2020's and hold all of P3, but
--- for its red, which lies on the edge of BT.2020: that is off by up to 2.
+-- Displays that show BT.2020 signals right and cover all of P3 but its red, which lies
+-- on the edge of BT.2020: that is off by up to 2.
 local wide = { { name = "Wide", tone = "as_stated", gamut = "bt2020", white = { 0.3127, 0.329 } } }
 local red, green = { 640, 15 }, { 528, 15 }
 

@@ -1,13 +1,13 @@
--- Nine tenths of the light at every step are a deviation of 10 %. The mean
--- difference is that of the evenly spaced steps above 0.2 cd/m2, computed apart
--- from ST 2084 and ITU-R BT.2124 (testdata/crosscheck/procedures.py): 6.937.
--- The panels drift by up to 0.25 % while they cool and warm, which is 0.2 in
--- ITP; near the floor the dark level drifts by 0.2 %, with three times 0.1 % of
--- noise on the step that is worst.
+-- Displays with nine tenths of the luminance at every step: a deviation of 10 %. The
+-- average difference is that of the evenly spaced steps above 0.2 cd/m2, computed
+-- independently from ST 2084 and ITU-R BT.2124 (testdata/crosscheck/procedures.py):
+-- 6.937. The panels drift by up to 0.25 % while they cool and warm up, which is 0.2 in
+-- ITP. Near the floor the dark level drifts by 0.2 %, and three times 0.1 % of noise
+-- is allowed for the largest deviation.
 local limits = { { 0, 0.9 }, { 1, 0.9 } }
 
 return trial {
-  title     = "the deviation of displays that show nine tenths of what a signal means",
+  title     = "the deviation of displays with nine tenths of the luminance of the signal",
   procedure = "hdr-tracking",
   params    = { delay = 4, levels = { 100 } },
   worlds    = {

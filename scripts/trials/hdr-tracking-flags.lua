@@ -1,7 +1,7 @@
--- A meter that saturates below the roll-off reads what is beneath; where that is
--- all, the roll-off is not known. One that sees past the window tells nothing.
+-- A meter that saturates below the roll-off reads what is below. Where it saturates
+-- there, the roll-off is not known. A meter that sees past the window tells nothing.
 return trial {
-  title     = "tracking up to where the meter can read, and no roll-off beyond",
+  title     = "tracking up to where the meter can read, and no roll-off above",
   procedure = "hdr-tracking",
   params    = { delay = 4, window = 5, levels = { 20, 100 } },
   worlds    = {

@@ -1,8 +1,9 @@
--- A television whose roll-off follows the metadata, and whose limiting is slow.
+-- A television whose roll-off depends on the metadata, and whose power limiting is
+-- slow.
 local d65 = { 0.3127, 0.329 }
 
 return trial {
-  title     = "the roll-off that belongs to the metadata, and limiting in it",
+  title     = "the roll-off that belongs to the metadata, with slow power limiting",
   procedure = "hdr-tracking",
   params    = { delay = 10, window = 2, mastering_peak = 4000 },
   worlds    = {

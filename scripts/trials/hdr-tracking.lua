@@ -1,7 +1,7 @@
--- Displays that follow ST 2084 up to where they clip or roll off, whatever the
--- metadata say.
+-- Displays that follow ST 2084 up to where they clip or roll off, and ignore the
+-- metadata.
 return trial {
-  title     = "no deviation below the roll-off, its start and the peak, where metadata change nothing",
+  title     = "no deviation below the roll-off, its start and the peak, where the display ignores metadata",
   procedure = "hdr-tracking",
   params    = { delay = 4, window = 5 },
   worlds    = {

@@ -1,6 +1,6 @@
--- A step lies within a tenth of the least that counts: no number of readings that
--- a person would wait for tells on which side. Where noise hides it, the first step
--- is stated as a limit, and it is never wrong.
+-- A step lies within a tenth of the threshold. No number of readings that a person
+-- would wait for tells on which side. Where noise hides it, the first step is stated
+-- as a limit, and is never wrong.
 return trial {
   title     = "a step that noise hides is stated as a limit",
   procedure = "near-black",

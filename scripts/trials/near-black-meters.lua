@@ -1,11 +1,11 @@
--- Meters that want care. One integrates over a mains period, which is one and a
--- half of the panel's, so that readings fall in step with its light: without whole
--- periods each is up to a fifth off, and no number of them helps. The dark level of
--- the other drifts by 0.03 cd/m2 from day to day: it must be taken first.
+-- Meters that need care. One integrates over a mains period, which is one and a half
+-- of the panel's periods, so that its readings beat with the light: without whole
+-- periods each is wrong by up to a fifth, however many are taken. The dark level of
+-- the other drifts by 0.03 cd/m2 from day to day, and must be measured first.
 local counts = { bits = 10, least = 0.05 }
 
 return trial {
-  title     = "the first step, however the meter reads and whatever its dark level was",
+  title     = "the first step above black, for every kind of meter and dark level",
   procedure = "near-black",
   params    = { bits = 10, threshold = 0.05, last = 20 },
   worlds    = {

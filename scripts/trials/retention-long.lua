@@ -1,10 +1,10 @@
--- A residual that stays for minutes on a panel that still warms: it is in all
--- readings of the stressed place, so that only a place that was never stressed
--- tells what the warming did.
+-- A residual that stays for minutes, on a panel that still warms up. It is in all
+-- readings of the stressed place, so only a place that was never stressed tells what
+-- the warming did.
 local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
 
 return trial {
-  title     = "a residual that stays for minutes, on panels that warm meanwhile",
+  title     = "a residual that stays for minutes, on panels that are still warming up",
   procedure = "retention",
   params    = { duration = 600 },
   worlds    = {

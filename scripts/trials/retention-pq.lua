@@ -1,8 +1,8 @@
--- The same of an HDR signal, where power limiting moves with the stress.
+-- The same with an HDR signal, where power limiting changes with the stress.
 local stress = { at = { 0.25, 0.25 }, seconds = 60, signal = "pq", probe = 0.35, within = 0.3 }
 
 return trial {
-  title     = "the residual of an HDR stress under power limiting that is slow to come back",
+  title     = "the residual of an HDR stress where power limiting recovers slowly",
   procedure = "retention",
   params    = { signal = "pq", test_grey = 0.35 },
   worlds    = {

@@ -1,6 +1,6 @@
--- What stays of a minute of a white window, and how it fades. A spectroradiometer
--- that scatters by 0.1 % in a second tells a residual of 1 % just after to some
--- 0.1 % and its times to some 10 %, each as a standard deviation.
+-- The residual of a minute of a white window, and how it fades. A spectroradiometer
+-- that scatters by 0.1 % in a second finds an initial residual of 1 % to about 0.1 %,
+-- and its times to about 10 %, each as a standard deviation.
 local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
 
 return trial {

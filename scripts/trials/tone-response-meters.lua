@@ -1,7 +1,7 @@
--- Meters that want care, as in window-sweep-meters. The dark level of one drifts by
--- 0.03 cd/m2, a seventh of the black, and must be taken first.
+-- Meters that need care, as in window-sweep-meters. The dark level of one drifts by
+-- 0.03 cd/m2, a seventh of the black, and must be measured first.
 return trial {
-  title     = "exponent, white and black, however the meter reads and whatever its dark level was",
+  title     = "gamma, white and black, for every kind of meter and dark level",
   procedure = "tone-response",
   params    = { dark_level = "take" },
   worlds    = {

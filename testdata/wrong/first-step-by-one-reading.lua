@@ -1,4 +1,4 @@
--- Mistake: the first code whose reading is above the reading of black is taken for the first that can be seen.
+-- Mistake: the first code whose reading is above the reading of black is taken for the first step above black.
 -- Lesson: Of two readings of the same black one is always the higher: half of all codes pass by noise alone, and the first that
 --   does ends the search. Ask for a difference that is large against its own uncertainty, from several pairs.
 -- Right: near-black

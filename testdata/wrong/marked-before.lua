@@ -1,6 +1,6 @@
 -- Mistake: the meter is put on a bright box, and the reading before the stress is taken straight after.
 -- Lesson: The box that showed where to put the meter has already left a mark, which is in the first reading and not in the
---   residual. Let the panel rest on black before the reading that all else is held against.
+--   residual. Let the panel rest on black before the reading that all else is compared with.
 -- Right: retention
 -- Trial: trials/retention.lua, marks easily
 -- Bias: initial-residual -2.4 to -2.0

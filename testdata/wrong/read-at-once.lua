@@ -1,7 +1,7 @@
 -- Mistake: the meter is started as soon as the source says that the patch is lit.
 -- Lesson: The light of a large window is cut back only after it has come on. A reading that begins with the patch holds the
---   overshoot too, so the full screen looks brighter than it stays. Say from lit to reading how long to wait, and look whether
---   the readings still move.
+--   overshoot too, so the full screen looks brighter than it stays. State a delay before the reading, and look whether
+--   the readings still change.
 -- Right: window-sweep
 -- Trial: window-sweep, as shipped
 -- Bias: full-screen-luminance 4 to 7 %
