@@ -181,6 +181,8 @@ local function note_open_target(p, set, white, black)
     .. "be %.2f instead of %.2f.", most, zero), { level = "caution" })
 end
 
+local spaces = { bt709 = "BT.709", ["p3-d65"] = "P3-D65" }
+
 local curves = {
   power = "a power function with gamma %g", srgb = "the sRGB curve", bt1886 = "BT.1886",
 }
@@ -194,10 +196,9 @@ end
 local function note_terms(p, set, outside, dropped, black)
   record.note(string.format("The chart has %d colours of %s: greys, and rings of equal chroma in CIELAB. The rule of the set is at the "
     .. "head of ring.lua, which is kept with the run. %d places of the rings lie outside the space and are left out.",
-    #set + dropped, p.space, outside))
-  record.note(string.format("Reference white: %s.", p.white == "measured"
-    and "measured colours refer to the measured white, targets to the white of the space"
-    or "measured colours and targets refer to the white of the space, with the luminance of the measured white"))
+    #set + dropped, spaces[p.space], outside))
+  record.note(p.white == "measured" and "Measured colours refer to the measured white, and targets to the white of the space."
+    or "Measured colours and targets refer to the white of the space, with the luminance of the measured white.")
   record.note(string.format("The target curve is %s, with %s.", string.format(curves[p.target], p.gamma),
     black > 0 and string.format("a black of %.4g cd/m2", black) or "a black of zero"))
   record.note(p.luminance_counts and "Luminance counts in the differences."

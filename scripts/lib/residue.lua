@@ -233,9 +233,9 @@ function residue.fit(series, answer)
     if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer, ends_beside(c, series))) end
   end
   for _, term in ipairs(best.terms) do model.plain = model.plain or decays.plain(term) end
-  model.said = string.format("The decay was fitted with %d terms%s. Readings scatter by %.3f %%; the standard uncertainty of "
-    .. "the zero is %.3f %%.",
-    #best.terms, model.stays ~= 0 and string.format(" and a constant of %.3f %%, which lasts longer than the readings", model.stays) or "",
+  model.said = string.format("The decay was fitted with %s%s. Readings scatter by %.3f %%; the standard uncertainty of "
+    .. "the zero is %.3f %%.", #best.terms == 1 and "1 term" or #best.terms .. " terms",
+    model.stays ~= 0 and string.format(" and a constant of %.3f %%, which lasts longer than the readings", model.stays) or "",
     best.noise, series.u_zero)
   return model
 end
