@@ -67,7 +67,7 @@ return procedure {
   purpose  = "Measures sequential contrast: black on the whole screen, then white. It also computes the contrast that is left in a lit "
     .. "room. Contrast within one picture is not measured.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
     window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that white fills" },
     bits        = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },

@@ -133,7 +133,7 @@ return procedure {
     .. "control place that is never stressed. A person can read and move the meter, and then sees decays of minutes but not of "
     .. "seconds. The patches need a source that keeps exact times.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   caution  = "This procedure shows a bright static pattern. Static patterns can mark a panel permanently. Keep the stress short, "
     .. "follow the unit's instructions on still pictures, and do not repeat the procedure on the same place without need.",
   params   = {

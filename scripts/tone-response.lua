@@ -151,7 +151,7 @@ return procedure {
   purpose  = "Measures the tone response (EOTF) of an SDR display with a series of greys: its gamma, its deviation from a target curve, "
     .. "and how far the colour of the greys is from white.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
     steps     = { default = 21, min = 4, max = 256, whole = true,
       help = "sets how many greys are measured, evenly spaced from black to white" },

@@ -86,7 +86,7 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"warm-up-interrupted", "warm-up", `function() cool_down(p) end`, `function() end`},
 		{"tone-response-interrupted", "tone-response", `on_resume = function(_, pause) rewarm.after(pause) end,`, ``},
 		{"window-sweep", "window-sweep", `["Brightness"] = "maximum"`, ``},
-		{"window-sweep", "window-sweep", `["Automatic brightness"] = "off", `, ``},
+		{"window-sweep", "window-sweep", `["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, `, ``},
 		{"window-sweep", "window-sweep", `grey = 1, window`, `grey = 0.99, window`},
 		{"window-sweep", "window-sweep", `value = peak.mean`, `value = rows[#rows].y`},
 		{"window-sweep", "window-sweep", `if window == 100`, `if window == 70`},

@@ -40,7 +40,7 @@ return procedure {
   purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and what power limiting leaves "
     .. "of it on the full screen.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
     windows   = { default = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }, unit = "%", min = 0.1, max = 100,
       help = "sets the window sizes, as shares of the screen" },

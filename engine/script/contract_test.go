@@ -87,7 +87,7 @@ func TestContractRefuses(t *testing.T) {
 		{with("needs = { meter = { a = 1 } }"), `procedure: needs.meter is {["a"]=1}, want {}`, ""},
 		{with("settings = { Red = {} }"), `procedure: settings["Red"] is {}, want a word, a finite number, or true or false`, ""},
 		{with("settings = { Red = 0/0 }"), `procedure: settings["Red"] is nan, want a word, a finite number, or true or false`, ""},
-		{with("settings = { 'off' }"), `procedure: settings is {"off"}, want a table of named values`, `what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }`},
+		{with("settings = { 'off' }"), `procedure: settings is {"off"}, want a table of named values`, `what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }; of a control that was renamed { value = "off", formerly = { "Ambient" } }`},
 		{with("params = 5"), "procedure: params is 5, want a table", ""},
 		{with("params = { 5 }"), "procedure: params holds a value without a name", "as in params = { windows = { default = { 1, 10 } } }"},
 		{with("params = { a = 5 }"), "procedure: params.a: it is 5, want a table with a default", "as in a = { default = 5 }"},

@@ -1,6 +1,8 @@
 package script
 
 import (
+	"encoding/json"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -64,4 +66,53 @@ func (p *Param) keptAs(kept map[string]any) (name string, err error) {
 // givenTwice refuses a parameter that is given by two of its names.
 func givenTwice(p *Param, a, b string) error {
 	return &ArgError{Arg: "the parameter " + p.Name, Got: "is given twice, as " + a + " and as " + b, Tip: "give it once, as " + p.Name}
+}
+
+// settingsOf parts the settings of a contract from the names that their controls had
+// before.
+func settingsOf(stated map[string]any) (settings map[string]any, former map[string]string, err error) {
+	settings, former = maps.Clone(stated), map[string]string{}
+	for _, name := range slices.Sorted(maps.Keys(stated)) {
+		renamed, is := stated[name].(map[string]any)
+		value, there := renamed["value"]
+		list, isList := renamed["formerly"].([]any)
+		if !is || !there || !isList || len(renamed) != 2 {
+			continue // what it is otherwise is checked as a value
+		}
+		settings[name] = value
+		for i, x := range list {
+			was, isText := x.(string)
+			_, present := stated[was]
+			if _, taken := former[was]; !isText || present || taken {
+				return nil, nil, &ArgError{Arg: "settings" + key(name) + ".formerly" + index(i+1), Got: Show(x), Want: "a name that no control of the settings has or had"}
+			}
+			former[was] = name
+		}
+	}
+	return settings, former, nil
+}
+
+// differing is f's comparison of arguments. Of the unit's controls, what is recorded
+// under a former name is the present one's.
+func (rt *Runtime) differing(f *Func) func(recorded, asked json.RawMessage) ([]string, error) {
+	if f.Name != "unit.set" || rt.contract == nil || len(rt.contract.former) == 0 {
+		return f.differing
+	}
+	return func(recorded, asked json.RawMessage) ([]string, error) {
+		var settings map[string]json.RawMessage
+		if err := json.Unmarshal(recorded, &settings); err != nil {
+			return nil, err
+		}
+		for was, name := range rt.contract.former {
+			if value, there := settings[was]; there && settings[name] == nil {
+				settings[name] = value
+				delete(settings, was)
+			}
+		}
+		now, err := json.Marshal(settings)
+		if err != nil {
+			return nil, err
+		}
+		return f.differing(now, asked)
+	}
 }

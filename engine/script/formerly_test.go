@@ -64,3 +64,31 @@ func TestFormerNamesRefuse(t *testing.T) {
 	failed(t, err, `procedure: params.a: formerly is "x", want a list of texts`,
 		`names that the parameter had before, which --set, resume --with and trials still take, as in formerly = { "wait" }`)
 }
+
+func TestSettingsOfRenamedControls(t *testing.T) {
+	c, err := contractFrom(t, "return procedure { "+good+`settings = { Auto = { value = "off", formerly = { "Adaptive", "Ambient" } }, Red = 3 } }`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := map[string]any{"Auto": "off", "Red": 3.0}; !reflect.DeepEqual(c.Settings, want) {
+		t.Errorf("settings are %v, want %v", c.Settings, want)
+	}
+	if want := map[string]string{"Adaptive": "Auto", "Ambient": "Auto"}; !reflect.DeepEqual(c.former, want) {
+		t.Errorf("former names are %v, want %v", c.former, want)
+	}
+	const free = ", want a name that no control of the settings has or had"
+	const value = ", want a word, a finite number, or true or false"
+	for _, bad := range []struct{ settings, text string }{
+		{`A = { value = 1, formerly = { "A" } }`, `settings["A"].formerly[1] is "A"` + free},
+		{`A = { value = 1, formerly = { "B" } }, B = 2`, `settings["A"].formerly[1] is "B"` + free},
+		{`A = { value = 1, formerly = { "X" } }, B = { value = 1, formerly = { "X" } }`, `settings["B"].formerly[1] is "X"` + free},
+		{`A = { value = 1, formerly = { 5 } }`, `settings["A"].formerly[1] is 5` + free},
+		{`A = { value = {}, formerly = { "X" } }`, `settings["A"] is {}` + value},
+		{`A = { value = 1 }`, `settings["A"] is {["value"]=1}` + value},
+		{`A = { formerly = { "X" } }`, `settings["A"] is {["formerly"]={"X"}}` + value},
+		{`A = { value = 1, formerly = "X" }`, `settings["A"] is {["formerly"]="X", ["value"]=1}` + value},
+	} {
+		_, err := contractFrom(t, "return procedure { "+good+"settings = { "+bad.settings+" } }")
+		failed(t, err, "procedure: "+bad.text, "")
+	}
+}

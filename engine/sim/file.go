@@ -130,27 +130,23 @@ func parse(p Params, name string, src []byte) (Params, error) {
 	if err := toml.NewDecoder(bytes.NewReader(src)).Decode(&p); err != nil {
 		return Params{}, badSyntax(name, err)
 	}
-	if lines.of["adaptive.control"] == 0 {
-		p.Adaptive.Control = p.knownAs(p.Adaptive.Control, known)
-	}
+	p.takeKnownNames(known)
 	if err := p.Check(); err != nil {
 		return Params{}, lines.place(err)
 	}
 	return p, nil
 }
 
-// knownAs gives the name by which the controls have one of the known controls: a file
-// that states controls of its own may call that by a former name.
-func (p *Params) knownAs(name string, known []ControlParams) string {
-	has := func(name string) bool {
-		return slices.ContainsFunc(p.Controls, func(c ControlParams) bool { return c.is(name) })
-	}
-	for _, c := range known {
-		if i := slices.IndexFunc(c.Former, has); c.is(name) && !has(name) && i >= 0 {
-			return c.Former[i]
+// takeKnownNames lets a control that a file states by a former name of a known one take
+// that one's present name, too, so that files of before go with the scripts of now.
+func (p *Params) takeKnownNames(known []ControlParams) {
+	for _, k := range known {
+		is := func(c ControlParams) bool { return c.is(k.Name) }
+		was := func(c ControlParams) bool { return slices.Contains(k.Former, c.Name) }
+		if i := slices.IndexFunc(p.Controls, was); i >= 0 && !slices.ContainsFunc(p.Controls, is) {
+			p.Controls[i].Former = append(slices.Clone(p.Controls[i].Former), k.Name)
 		}
 	}
-	return name
 }
 
 // badSyntax puts the line before an error of the TOML reader.

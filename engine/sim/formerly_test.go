@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -44,20 +45,24 @@ func TestFormerName(t *testing.T) {
 	wantError(t, err, bench.CodeBadSetting, `Automatic brightness is set twice, as "Automatic brightness" and as "Adaptive brightness"`, `set it once, as "Automatic brightness"`)
 }
 
-// TestFormerNameInFile: a file that states the controls by a former name of the one that
-// follows the room means that one.
+// TestFormerNameInFile: a file that states a control by a former name of the default
+// world's has that control, by both names.
 func TestFormerNameInFile(t *testing.T) {
 	const own = "format = 1\n[[controls]]\nname = \"Adaptive brightness\"\nvalues = [\"on\", \"off\"]\nstart = \"on\"\n"
-	for _, c := range []struct{ src, control string }{
-		{own, former},
-		{"format = 1\n", now},
-		{own + "[adaptive]\ncontrol = \"none\"\n", "none"},
-		{"format = 1\n[adaptive]\ncontrol = \"Adaptive brightness\"\n", former},
-		{"format = 1\n[[controls]]\nname = \"Dim\"\nvalues = [\"on\"]\nstart = \"on\"\n", now},
+	for _, c := range []struct {
+		src  string
+		also []string
+	}{
+		{own, []string{now}},
+		{own + "formerly = [\"Ambient\"]\n", []string{"Ambient", now}},
+		{own + "formerly = [\"Automatic brightness\"]\n", []string{now}},
+		{own + "[[controls]]\nname = \"Automatic brightness\"\nvalues = [\"on\"]\nstart = \"on\"\n", nil},
+		{"format = 1\n[[controls]]\nname = \"Dim\"\nvalues = [\"on\"]\nstart = \"on\"\n", nil},
+		{"format = 1\n", []string{former}},
 	} {
 		p, err := Parse("w.toml", []byte(c.src))
-		if err != nil || p.Adaptive.Control != c.control {
-			t.Errorf("%s\nfollows the room by %q, %v, want %q", c.src, p.Adaptive.Control, err, c.control)
+		if err != nil || !slices.Equal(p.Controls[0].Former, c.also) {
+			t.Errorf("%s\nthe control was formerly %q, %v, want %q", c.src, p.Controls[0].Former, err, c.also)
 		}
 	}
 	dimmed := func(src string) float64 {
@@ -72,9 +77,13 @@ func TestFormerNameInFile(t *testing.T) {
 		}
 		return luminance(t, w, patch(1, 10), time.Minute)
 	}
-	byFormer := dimmed("format = 1\n[adaptive]\ncontrol = \"Adaptive brightness\"\n")
-	if want, other := dimmed("format = 1\n"), dimmed("format = 1\n[adaptive]\ncontrol = \"none\"\n"); byFormer != want || math.Abs(other/want-1) < 0.1 {
-		t.Errorf("white is %v, want %v and not %v", byFormer, want, other)
+	const byFormer = "[adaptive]\ncontrol = \"Adaptive brightness\"\n"
+	const none = "[adaptive]\ncontrol = \"none\"\n"
+	if got, want, other := dimmed("format = 1\n"+byFormer), dimmed("format = 1\n"), dimmed("format = 1\n"+none); got != want || math.Abs(other/want-1) < 0.1 {
+		t.Errorf("white is %v, want %v and not %v", got, want, other)
+	}
+	if got, want, other := dimmed(own), dimmed(own+byFormer), dimmed(own+none); got != want || math.Abs(other/want-1) < 0.1 {
+		t.Errorf("with controls of its own white is %v, want %v and not %v", got, want, other)
 	}
 }
 
