@@ -57,13 +57,13 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		trial, procedure, file, from, to string
 		seeds                            int // 0: 2
 	}{
-		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                // heats what it watches
-		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                      // not what was asked
-		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                            // reads the wrong place
-		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                // power limiting taken for a residual
-		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.longest_still`, `false`, 0},                                           // content that stands still dims
-		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                      // no black taken off
-		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                            // the last, not the first
+		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                    // heats what it watches
+		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                          // not what was asked
+		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                                // reads the wrong place
+		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                    // power limiting taken for a residual
+		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.longest_still`, `false`, 0},                                       // content that stands still dims
+		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                          // no black taken off
+		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                                // the last, not the first
 		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.neighbours)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`, 0}, // a fixed expectation
 		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``, 0},
 		{"banding-noisy", "banding", "banding.lua", `ramp.plain(again, s.expected, p.merged, p.jump)`, `true`, 4},                 // not read again until told
