@@ -115,7 +115,7 @@ local function record_table(p, steps, black, white, why)
   end
   record.plot { table = tbl, x = "signal", y = white and { "luminance", "target" } or "luminance" }
   record.value { name = "Largest deviation from target", value = not why and worst or nil, unit = "%",
-    why = why or worst and "" or "no step can be held against the target" }
+    why = why or worst and "" or "no step can be compared with the target" }
 end
 
 -- doubt_of says why nothing can be said of the curve: black is in all of it, and

@@ -32,7 +32,7 @@ local function cube(f)
 end
 
 -- linear_of makes a function that gives the linear signals of a colour in a space,
--- nil where it lies outside. Thousands are tried, too many to call the program for each.
+-- nil where it lies outside. Thousands are tried, too many for a builtin call each.
 local function linear_of(space)
   local white, m = ring.white(space), colour.rgb_matrix(space, { inverse = true })
   return function(L, a, b)
