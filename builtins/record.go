@@ -31,6 +31,7 @@ type valueArgs struct {
 	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"of a reading its luminance is recorded; nil where it could not be evaluated"`
 	Unit      string        `lua:"unit" default:"" help:"of the value, as in unit = \"cd/m2\""`
 	ID        string        `lua:"id" default:"" help:"for machines; made from the name when left out, never changed once published"`
+	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"the id, or ids, that the value had before it was renamed, so that results of before and after are compared"`
 	Of        *Reading      `lua:"of" help:"the reading that the value is of"`
 	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from: where one is saturated, underfilled or drifting, it is not evaluated unless bound is given"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
@@ -45,6 +46,10 @@ type toleranceArg struct {
 
 func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	v := result.Value{ID: a.ID, Name: a.Name, Unit: a.Unit, Why: a.Why, Where: c.Where()}
+	var err error
+	if v.Formerly, err = textsOf(a.Formerly); err != nil {
+		return script.None{}, err
+	}
 	if a.Bound != nil {
 		v.Bound = result.Bound(*a.Bound)
 	}
@@ -88,8 +93,28 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	if v.Bound != "" && a.Of == nil {
 		v.U = nil // a number's scatter says nothing of a quantity that is only known to be beyond it
 	}
-	_, err := c.Results().Value(v)
+	_, err = c.Results().Value(v)
 	return script.None{}, err
+}
+
+// textsOf reads former ids: nothing, a text or a list of texts.
+func textsOf(x any) ([]string, error) {
+	list, isList := x.([]any)
+	switch {
+	case x == nil:
+		return nil, nil
+	case !isList:
+		list = []any{x}
+	}
+	var out []string
+	for _, e := range list {
+		s, ok := e.(string)
+		if !ok {
+			return nil, &fault.ArgError{Arg: "formerly", Got: declare.Show(x), Want: "a text, or a list of texts"}
+		}
+		out = append(out, s)
+	}
+	return out, nil
 }
 
 func wrongUnit(given, is string) error {

@@ -84,6 +84,31 @@ record.value { name = "This", value = a.Y, unit = "cd/m2", of = a }`); err != ni
 	}
 }
 
+// A value keeps the ids that it had formerly.
+func TestRecordFormerly(t *testing.T) {
+	r := newRig()
+	err := r.play(t, `
+record.value { name = "Crushed steps", value = 2, formerly = "crush" }
+record.value { name = "Delay", value = 3, formerly = { "onset", "wait" } }
+record.value { name = "Black", value = 1 }`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range [][]string{{"crush"}, {"onset", "wait"}, nil} {
+		if got := r.results.Values()[i].Formerly; !slices.Equal(got, want) {
+			t.Errorf("the former ids of value %d are %q, want %q", i+1, got, want)
+		}
+	}
+	for body, want := range map[string]string{
+		`record.value { name = "X", formerly = "black" }`: `value "X" has the former id "black", which is already recorded of the value "Black" at test.lua:5; leave it out`,
+		`record.value { name = "Onset" }`:                 `value "Onset" has the id "onset", which is already recorded as a former id of the value "Delay" at test.lua:4; give another name, or an id of its own`,
+	} {
+		if err := r.play(t, body); !errors.Is(err, result.ErrTaken) || !strings.HasSuffix(err.Error(), want) {
+			t.Errorf("%s: got  %v\n\twant …%s", body, err, want)
+		}
+	}
+}
+
 func TestRecordTolerance(t *testing.T) {
 	r := newRig()
 	if err := r.play(t, `
@@ -115,6 +140,9 @@ func TestRecordRefuses(t *testing.T) {
 		"record.value { name = 'a', value = 5, tolerance = 3 }":                       "record.value: tolerance is 3, want a table { min?, max? }",
 		"record.value { name = 'a', value = 5, tolerance = { mx = 3 } }":              `record.value: tolerance has no argument "mx"; did you mean "max"?`,
 		"record.value { name = 'a', vaule = 5 }":                                      `record.value: the call has no argument "vaule"; did you mean "value"?`,
+		"record.value { name = 'a', value = 5, formerly = 3 }":                        "record.value: formerly is 3, want a text, or a list of texts",
+		"record.value { name = 'a', value = 5, formerly = { 'b', 3 } }":               `record.value: formerly is {"b", 3}, want a text, or a list of texts`,
+		"record.value { name = 'a', value = 5, formerly = { b = 'c' } }":              `record.value: formerly is {["b"]="c"}, want a text, or a list of texts`,
 		"record.note('a', { level = 'bad' })":                                         `record.note: level is "bad", want one of "caution"`,
 		"record.table('t', { { 'a', 'b', 'c' } })":                                    "record.table: columns[1] is 3 texts, want a name, and a unit where there is one",
 		"record.table('t', { 'a' })":                                                  `record.table: columns[1] is "a", want a list of texts`,

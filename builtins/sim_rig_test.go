@@ -10,7 +10,7 @@ func TestRigOnSimulatedBench(t *testing.T) {
 		t.Fatal("the simulated bench has no rig")
 	}
 	err := r.play(t, `
-unit.set { ["Adaptive brightness"] = "off", Brightness = "maximum" }
+unit.set { ["Automatic brightness"] = "off", Brightness = "maximum" }
 patches.show { grey = 0, window = 100 }
 rig.set { lamp = "front", level = 0 }
 meter.dark()

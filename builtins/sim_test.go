@@ -29,7 +29,7 @@ func onSim(t testing.TB) *rig {
 // was asked to.
 func TestReadOnSimulatedBench(t *testing.T) {
 	r := onSim(t)
-	err := r.play(t, `unit.set { ["Adaptive brightness"] = "off", Brightness = "maximum" }
+	err := r.play(t, `unit.set { ["Automatic brightness"] = "off", Brightness = "maximum" }
 patches.show { grey = 1, window = 10 }
 local settled = meter.settle { within = 0.1, over = 60 }
 assert(settled.settled, settled.drift)

@@ -18,7 +18,7 @@ import (
 // those of a run that was not interrupted.
 const warming = `return procedure {
   title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {} },
-  settings = { ["Adaptive brightness"] = "off", Brightness = "maximum" },
+  settings = { ["Automatic brightness"] = "off", Brightness = "maximum" },
   on_resume = function(p, pause)
     record.note(string.format("warmed up again after %g s: %s", pause.seconds, pause.reason))
     unit.set { Brightness = 50 }

@@ -30,16 +30,16 @@ var smallRuns = []struct {
 	set  []string
 }{
 	{"window-sweep", []string{"windows=2,10,100", "precision=1", "rest=3"}},
-	{"tone-response", []string{"steps=5", "precision=2", "level=constant"}},
-	{"tone-response", []string{"steps=4", "precision=2", "level=free"}},
+	{"tone-response", []string{"steps=5", "precision=2", "apl=constant"}},
+	{"tone-response", []string{"steps=4", "precision=2", "apl=free"}},
 	{"chart", []string{"colours=8", "precision=2"}},
 	{"gamut", []string{"precision=5"}},
-	{"contrast", []string{"precision=2", "zero=take"}},
-	{"hdr-tracking", []string{"steps=8", "finer=1", "levels=100", "precision=5"}},
-	{"near-black", []string{"last=3", "most=4"}},
-	{"banding", []string{"to=22", "pairs=2", "repeats=2"}},
-	{"warm-up", []string{"duration=1260", "period=60", "over=300", "white_for=0", "repeats=1"}},
-	{"retention", []string{"watch=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
+	{"contrast", []string{"precision=2", "dark_level=take"}},
+	{"hdr-tracking", []string{"steps=8", "extra_steps=1", "levels=100", "precision=5"}},
+	{"near-black", []string{"last=3", "max_pairs=4"}},
+	{"banding", []string{"to=22", "min_pairs=2", "repeats=2"}},
+	{"warm-up", []string{"duration=1260", "period=60", "drift_time=300", "white_for=0", "repeats=1"}},
+	{"retention", []string{"duration=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
 }
 
 // TestSmallRunsAreAll has every shipped procedure among them.

@@ -8,8 +8,8 @@ local function read_patch(p, rgb, look)
   return steady.read(p, look)
 end
 
--- A colour's signals are rounded to codes first, and its target is what the
--- rounded signals mean: rounding is not the display's fault.
+-- The signals of a colour are rounded to codes first, and its target is computed
+-- from the rounded signals: the display is not to blame for the rounding.
 local function signals_of(p, linear)
   local rgb, codes = {}, 2 ^ p.bits - 1
   for i, light in ipairs(linear) do
@@ -18,8 +18,8 @@ local function signals_of(p, linear)
   return rgb
 end
 
--- The colours come in an order of chance, so that a drift does not look like a
--- matter of hue; white is read before, after, and between.
+-- The colours are shown in random order, so that a drift does not look like an
+-- error of some hues. White is read before, after and between.
 local function read_colours(p, set)
   local function read_white() return read_patch(p, { 1, 1, 1 }, { watch = true }) end
   local whites, between = { read_white() }, 32
@@ -45,18 +45,18 @@ local function record_white(white, whites, why)
   record.value { name = "White luminance", value = white, unit = "cd/m2", why = why or "" }
   record.value {
     name = "White drift", value = white and first > 0 and 100 * (last / first - 1) or nil, unit = "%",
-    why = first > 0 and (why or "") or "white reads as no light",
+    why = first > 0 and (why or "") or "white gave no light",
   }
 end
 
--- Black lifts every target. One under the meter's floor counts as zero.
+-- The light of black is part of every target. Black below the meter's floor counts as zero.
 local function black_of(r)
   return run.decide("black is under the floor", r.flags.below_floor or r.Y <= meter.about().floor) and 0 or r.Y
 end
 
--- sorted_out gives the colours that can be compared: without luminance a
--- colour that reads as nothing has no chromaticity, and one whose light is not
--- what the panel shows is no colour of the chart.
+-- sorted_out gives the colours that can be compared. A colour that gave no light
+-- has no chromaticity, and a colour with a doubt, say of a saturated meter, was not
+-- measured as the panel shows it.
 local function sorted_out(p, set)
   local kept, dropped, doubtful = {}, 0, {}
   for _, c in ipairs(set) do
@@ -71,8 +71,8 @@ local function sorted_out(p, set)
   return kept, dropped, doubtful
 end
 
--- why_nothing says why no difference can be stated: white and black are in all of
--- them, and a chart of which much is missing is another chart.
+-- why_nothing says why no difference can be stated. White and black are part of
+-- each one, and without many of its colours the chart is not the same chart.
 local most_missing = 0.05
 
 local function why_nothing(set, whites, dark)
@@ -80,8 +80,8 @@ local function why_nothing(set, whites, dark)
   if white then return "white: " .. white end
   if dark.doubt then return "black: " .. dark.doubt end
   local w = whites[1].reading
-  if not w.X then return "the meter gives no colour" end
-  if math.min(w.X, w.Y, w.Z) <= 0 then return "white reads as no light, or as light without a colour" end
+  if not w.X then return "this meter measures luminance only, no colour" end
+  if math.min(w.X, w.Y, w.Z) <= 0 then return "white gave no light, or light without a colour" end
   local doubtful = {}
   for _, c in ipairs(set) do
     if c.doubt then table.insert(doubtful, c) end
@@ -90,8 +90,8 @@ local function why_nothing(set, whites, dark)
   return string.format("%d of %d colours could not be read: %s", #doubtful, #set, doubtful[1].doubt)
 end
 
--- compare gives the differences and, where the readings tell it, the squares
--- of how far noise moves them.
+-- compare gives the differences and, where the scatter of the readings is known,
+-- the squares of the distances by which noise moves them.
 local function compare(p, set, white, black, whites)
   local readings, targets = {}, {}
   for i, c in ipairs(set) do
@@ -120,21 +120,34 @@ local function record_table(set)
   end
 end
 
+-- What is recorded of the differences, by a key, and the ids that it had before.
+local statistics = {
+  average    = { name = "Average ΔE2000", formerly = "average-difference" },
+  median     = { name = "Median ΔE2000", formerly = "median-difference" },
+  percentile = { name = "95th percentile ΔE2000", formerly = "percentile-95-difference" },
+  maximum    = { name = "Maximum ΔE2000", formerly = "worst-difference" },
+  greys      = { name = "Average ΔE2000 of greys", formerly = "average-difference-of-greys" },
+  bias       = { name = "Bias of average ΔE2000", formerly = "bias-of-average" },
+}
+
 local function record_differences(p, set, all, squares)
   local above, greys = 0, {}
   for _, c in ipairs(set) do
     if c.difference > p.threshold then above = above + 1 end
     if c.C == 0 then table.insert(greys, c.difference) end
   end
-  local function difference(name, x, why) record.value { name = name, value = x, unit = "CIEDE2000", why = why or "" } end
-  difference("Average difference", stats.mean(all))
-  difference("Median difference", stats.median(all))
-  difference("Percentile 95 difference", stats.percentile(all, 95))
-  difference("Worst difference", stats.percentile(all, 100))
-  difference("Average difference of greys", #greys > 0 and stats.mean(greys) or nil, #greys == 0 and "the set has no greys" or nil)
+  local function difference(key, x, why)
+    local of = statistics[key]
+    record.value { name = of.name, value = x, unit = "CIEDE2000", why = why or "", formerly = of.formerly }
+  end
+  difference("average", stats.mean(all))
+  difference("median", stats.median(all))
+  difference("percentile", stats.percentile(all, 95))
+  difference("maximum", stats.percentile(all, 100))
+  difference("greys", #greys > 0 and stats.mean(greys) or nil, #greys == 0 and "no grey of the set could be compared" or nil)
   local wanted = {}
   for i, c in ipairs(set) do wanted[i] = c.wanted end
-  difference("Bias of average", squares and differences.bias(all, squares, wanted),
+  difference("bias", squares and differences.bias(all, squares, wanted),
     not squares and "the readings do not tell how much they scatter" or nil)
   record.value { name = "Share above threshold", value = 100 * above / #all, unit = "%" }
 end
@@ -150,78 +163,86 @@ local function draw(p, set, all)
     if c.reading.u then table.insert(points, { name = name_of(c), measured = c.reading, target = c.target }) end
   end
   if #points > 0 then
-    record.chromaticity { title = "Chart, as read, against the space's own white", id = "chart-drawn", points = points, space = p.space }
+    record.chromaticity { title = "Colours of the chart, as measured", id = "chart-drawn", points = points, space = p.space }
   end
   record.distribution {
-    title = "Differences of the chart", values = all, unit = "CIEDE2000",
+    title = "ΔE2000 of the chart", values = all, unit = "CIEDE2000",
     marks = { { name = "threshold", value = p.threshold }, { name = "average", value = stats.mean(all) } },
   }
 end
 
--- The BT.1886 curve hangs on the black, so a black that is only known to lie
--- under the floor leaves the targets open; how far is said.
+-- The BT.1886 curve depends on black. Where black is only known to be below the
+-- meter's floor the targets are uncertain; the note says by how much.
 local function note_open_target(p, set, white, black)
   local floor = meter.about().floor
   if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
   local zero, most = stats.mean((compare(p, set, white, 0))), stats.mean((compare(p, set, white, floor)))
-  record.note(string.format("Black is under the meter's floor and counts as zero. Were it at the floor, the average difference would be "
-    .. "%.2f in place of %.2f.", most, zero), { level = "caution" })
+  record.note(string.format("Black is below the meter's floor and counts as zero. If it were at the floor, the average ΔE2000 would "
+    .. "be %.2f instead of %.2f.", most, zero), { level = "caution" })
 end
 
+local spaces = { bt709 = "BT.709", ["p3-d65"] = "P3-D65" }
+
 local curves = {
-  power = "a power of %g", srgb = "the sRGB curve", bt1886 = "BT.1886",
+  power = "a power function with gamma %g", srgb = "the sRGB curve", bt1886 = "BT.1886",
 }
 
 local function note_doubtful(doubtful)
   if #doubtful == 0 then return end
-  record.note(string.format("%d colours are left out, whose light is not what the panel shows: %s.", #doubtful, doubtful[1].doubt),
-    { level = "caution" })
+  record.note(string.format("%d colours are left out because they could not be measured as the panel shows them: %s.",
+    #doubtful, doubtful[1].doubt), { level = "caution" })
 end
 
 local function note_terms(p, set, outside, dropped, black)
-  record.note(string.format("%d colours of %s, a set by a rule of its own (at the head of ring.lua, kept with the run): "
-    .. "a neutral column and rings of equal chroma in CIELAB. %d places of the rings lie outside the space and are left out.",
-    #set + dropped, p.space, outside))
-  record.note(string.format("White: %s. Target curve: %s, from %s. Luminance %s.",
-    p.white == "measured" and "the one that was read, targets standing against the space's own"
-      or "the chromaticity of the space's, with the luminance that was read",
-    string.format(curves[p.target], p.gamma), black > 0 and string.format("a black of %.4g cd/m2", black) or "a black of zero",
-    p.luminance_counts and "counts" or "does not count: each colour is given its target's"))
-  record.note(string.format("The threshold of %g is a rule of thumb (common practice, no source).", p.threshold))
-  record.note("Differences are CIEDE2000 with factors of 1. Of n in order, number k stands for the percentile 100 k / (n + 1).")
-  record.note("Noise lifts the average by about its bias, and the worst of many differences by more.")
+  record.note(string.format("The chart has %d colours of %s: greys, and rings of equal chroma in CIELAB. The rule of the set is at the "
+    .. "head of ring.lua, which is kept with the run. %d places of the rings lie outside the space and are left out.",
+    #set + dropped, spaces[p.space], outside))
+  record.note(p.white == "measured" and "Measured colours refer to the measured white, and targets to the white of the space."
+    or "Measured colours and targets refer to the white of the space, with the luminance of the measured white.")
+  record.note(string.format("The target curve is %s, with %s.", string.format(curves[p.target], p.gamma),
+    black > 0 and string.format("a black of %.4g cd/m2", black) or "a black of zero"))
+  record.note(p.luminance_counts and "Luminance counts in the differences."
+    or "Luminance does not count in the differences: each colour is compared at the luminance of its target.")
+  record.note(string.format("The threshold of %g is a rule of thumb, without a source.", p.threshold))
+  record.note("Differences are CIEDE2000 with all weighting factors 1. In a list of n differences in rising order, number k is the "
+    .. "percentile 100 k / (n + 1).")
+  record.note("Noise makes the average larger by about its bias, and the maximum of many differences by more.")
   if dropped > 0 then
-    record.note(string.format("%d colours read as no light and are left out.", dropped), { level = "caution" })
+    record.note(string.format("%d colours gave no light and are left out.", dropped), { level = "caution" })
   end
 end
 
--- record_nothing says of all that is asked for why it is missing.
+-- record_nothing says of each value why it is missing.
 local function record_nothing(why)
-  for _, name in ipairs { "Average difference", "Median difference", "Percentile 95 difference", "Worst difference",
-    "Average difference of greys", "Bias of average" } do
-    record.value { name = name, unit = "CIEDE2000", why = why }
+  for _, key in ipairs { "average", "median", "percentile", "maximum", "greys", "bias" } do
+    record.value { name = statistics[key].name, unit = "CIEDE2000", why = why, formerly = statistics[key].formerly }
   end
   record.value { name = "Share above threshold", unit = "%", why = why }
 end
 
 return procedure {
   title    = "Colour chart",
-  purpose  = "Differences of a set of colours from what their signals mean.",
+  purpose  = "Measures how far the display's colours are from their targets, for a set of colours that fills a colour space.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    colours          = { default = 128, min = 8, max = 1000, whole = true, help = "how many" },
-    space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "the space that signals are taken to mean" },
-    target           = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "the target curve" },
-    gamma            = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
-    white            = { default = "measured", one_of = { "measured", "target" }, help = "what colours are seen against" },
-    luminance_counts = { default = true, help = "false: chromaticity alone is compared" },
-    threshold        = { default = 3, min = 0, max = 100, help = "differences above it are counted" },
-    window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
-    bits             = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
-    onset            = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
-    patience         = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
-    precision        = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+    colours          = { default = 128, min = 8, max = 1000, whole = true, help = "sets how many colours are measured" },
+    space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "chooses the colour space of the targets" },
+    target           = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "chooses the tone curve of the targets" },
+    gamma            = { default = 2.2, min = 1, max = 4,
+      help = "sets the gamma of the target curve; it is used with target = power only" },
+    white            = { default = "measured", one_of = { "measured", "target" },
+      help = "chooses the reference white of the measured colours: measured, or target for the white of the space" },
+    luminance_counts = { default = true, help = "includes luminance in the differences; false: compare chromaticity only" },
+    threshold        = { default = 3, min = 0, max = 100, help = "counts the colours whose ΔE2000 is above this" },
+    window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
+    bits             = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    delay            = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light that is still changing; 0: do not wait" },
+    precision        = { default = 0.25, unit = "%", min = 0.01, max = 10,
+      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
@@ -241,7 +262,7 @@ return procedure {
 
     local set, dropped, doubtful = sorted_out(p, all)
     note_doubtful(doubtful)
-    if #set == 0 then return record_nothing("no colour reads as light") end
+    if #set == 0 then return record_nothing("no colour gave light") end
     local found, squares = compare(p, set, white, black, whites)
     record_differences(p, set, found, squares)
     record_table(set)

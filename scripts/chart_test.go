@@ -196,7 +196,7 @@ func TestChartOfItsReadings(t *testing.T) {
 	for _, name := range []string{"default", "dunlin-27"} {
 		w := world(t, name, nil)
 		eachChoice(func(c choice) {
-			out := shipped(t, "chart", append(c.set(), "colours=24", "patience=0")...)(w, 1)
+			out := shipped(t, "chart", append(c.set(), "colours=24", "longest_settling=0")...)(w, 1)
 			want := c.recomputed(t, looks(out), w.Meter.Floor, nil)
 			table, ok := out.Results.TableByID("colours-of-the-chart")
 			if !ok || table.Len() != 24 {
@@ -213,7 +213,7 @@ func TestChartOfItsReadings(t *testing.T) {
 					t.Errorf("%s, %+v: a difference is %.9f, want %.9f", name, c, got[i], want[i])
 				}
 			}
-			for id, x := range map[string]float64{"average-difference": mean(want), "worst-difference": want[len(want)-1], "median-difference": (want[11] + want[12]) / 2} {
+			for id, x := range map[string]float64{"average-delta-e2000": mean(want), "maximum-delta-e2000": want[len(want)-1], "median-delta-e2000": (want[11] + want[12]) / 2} {
 				if got := value(t, out.Results, id); math.Abs(got-x) > 1e-6 {
 					t.Errorf("%s, %+v: %s is %.9f, want %.9f", name, c, id, got, x)
 				}
@@ -246,7 +246,7 @@ func TestChartFindsTheTruth(t *testing.T) {
 		{"dunlin-27", "", choice{"bt709", "srgb", "measured", 2.2, false}},
 	} {
 		w := world(t, tt.world, map[string]any{"mode": tt.mode})
-		out := shipped(t, "chart", append(tt.c.set(), "onset=4", "colours=64", "patience=0")...)(w, 1)
+		out := shipped(t, "chart", append(tt.c.set(), "delay=4", "colours=64", "longest_settling=0")...)(w, 1)
 		ideal, err := sim.New(w, 1, 0)
 		if err != nil {
 			t.Fatal(err)
@@ -258,7 +258,7 @@ func TestChartFindsTheTruth(t *testing.T) {
 			}
 			return xyz
 		}))
-		got := value(t, out.Results, "average-difference")
+		got := value(t, out.Results, "average-delta-e2000")
 		t.Logf("%s %s: average %.4f, truth %.4f", tt.world, tt.mode, got, want)
 		if want < 1 || math.Abs(got-want) > 0.12 {
 			t.Errorf("%s %s: the average is %.4f, want %.4f within 0.12 and above 1", tt.world, tt.mode, got, want)
@@ -284,12 +284,12 @@ func TestBiasOfTheChart(t *testing.T) {
 		w := world(t, "ideal", tt.noise)
 		quiet := world(t, "ideal", map[string]any{"modes": tt.modes, "mode": "Plain"})
 		run := shipped(t, "chart", "colours=64", "precision=10")
-		truth := value(t, run(quiet, 1).Results, "average-difference")
+		truth := value(t, run(quiet, 1).Results, "average-delta-e2000")
 		var lifted, stated []float64
 		for seed := range uint64(12) {
 			r := run(w, seed+1).Results
-			lifted = append(lifted, value(t, r, "average-difference")-truth)
-			stated = append(stated, value(t, r, "bias-of-average"))
+			lifted = append(lifted, value(t, r, "average-delta-e2000")-truth)
+			stated = append(stated, value(t, r, "bias-of-average-delta-e2000"))
 		}
 		t.Logf("%s: truth %.4f, noise adds %.4f, stated %.4f", tt.name, truth, mean(lifted), mean(stated))
 		if r := mean(stated) / mean(lifted); r < 2./3 || r > 4./3 {

@@ -1,7 +1,7 @@
 local steady = require "steady"
 local rewarm = require "rewarm"
 
--- Black scatters most, and the ratio hangs on it.
+-- Readings of black scatter most, and the contrast depends on them.
 local readings_of_black = 15
 
 local function read_grey(p, level, window, look)
@@ -13,13 +13,13 @@ end
 local function read_both(p)
   patches.black()
   clock.wait(p.rest)
-  if p.zero == "take" then meter.dark() end
+  if p.dark_level == "take" then meter.dark() end
   return read_grey(p, 0, 100, { least = readings_of_black }), read_grey(p, 1, p.window, { watch = true })
 end
 
--- A black under the meter's floor is at most the floor, so that the contrast
--- is at least what the floor gives. black_of gives what to divide by, the bound
--- of the ratio, and why there is none.
+-- Black below the meter's floor is at most the floor, so the contrast is at least
+-- what the floor gives. black_of gives the luminance to divide by, the bound of the
+-- contrast, and why there is no contrast.
 local function black_of(dark)
   local floor, r = meter.about().floor, dark.reading
   local reading, why = steady.stated(dark)
@@ -30,7 +30,7 @@ local function black_of(dark)
   end
   if run.decide("black is under the floor", r.flags.below_floor or r.Y <= floor) then
     local most = floor > 0 and math.max(floor, r.Y + 4 * (r.u_Y or 0)) or nil
-    why = most and "" or "black is not above zero, and the meter's floor is not stated"
+    why = most and "" or "black does not read above zero, and the meter's floor is not stated"
     record.value { name = "Black luminance", value = most, unit = "cd/m2", bound = "upper", why = why }
     return most, "lower", why
   end
@@ -38,16 +38,16 @@ local function black_of(dark)
   return r.Y, nil, ""
 end
 
--- ratio_of joins what is known of black with what is of white: where white is a
--- lower limit so is the contrast.
+-- ratio_of joins what is known of black and of white: where white is a lower limit,
+-- the contrast is one, too.
 local function ratio_of(white, black, bound, why)
   local reading, why_white = steady.stated(white)
   if not reading then return nil, nil, "white: " .. why_white end
   return black, white.limit and "lower" or bound, why
 end
 
--- In a lit room a black that the meter cannot read hardly counts: where it
--- changes the contrast by less than 1 % the number is given with half the floor.
+-- In a lit room a black that the meter cannot read hardly matters: where it changes
+-- the contrast by less than 1 %, the contrast is given with half the floor as black.
 local function record_ambient(p, white, black, bound, why)
   if p.lux == 0 then return end
   local function at(darkness)
@@ -58,26 +58,33 @@ local function record_ambient(p, white, black, bound, why)
     black, bound = black / 2, white.limit and "lower" or nil
   end
   record.value { name = "Ambient contrast", value = black and at(black), unit = "", bound = bound, why = why }
-  record.note(string.format("The ambient contrast is computed, not measured: for %g lx on the screen, of which it throws back %g %%, "
-    .. "diffusely; mirror images of lamps are not in it.", p.lux, p.reflectance))
+  record.note(string.format("The ambient contrast is computed, not measured: for an illuminance of %g lx on the screen, of which the "
+    .. "screen reflects %g %% diffusely. Mirror reflections of lamps are not part of it.", p.lux, p.reflectance))
 end
 
 return procedure {
   title    = "Contrast",
-  purpose  = "White against black, one after the other, and what a lit room leaves of it; not within one picture.",
+  purpose  = "Measures sequential contrast: black on the whole screen, then white. It also computes the contrast that is left in a lit "
+    .. "room. Contrast within one picture is not measured.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "share of the screen that is white" },
-    bits        = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
-    onset       = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
-    rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "black before black is read" },
-    zero        = { default = "leave", one_of = { "take", "leave" },
-      help = "take: the meter takes its dark level before black; worth it where that drifts by more than a reading scatters" },
-    patience    = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
-    precision   = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
-    lux         = { default = 0, unit = "lx", min = 0, max = 200000, help = "illuminance of the screen; 0: no room is asked about" },
-    reflectance = { default = 4, unit = "%", min = 0, max = 100, help = "diffuse share of it that the screen throws back" },
+    window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that white fills" },
+    bits        = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    delay       = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "rests the panel on black before black is read" },
+    dark_level  = { default = "leave", one_of = { "take", "leave" }, formerly = { "zero" },
+      help = "chooses whether the meter measures its own dark level before black (take); do so where that drifts by more than "
+        .. "readings scatter" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light that is still changing; 0: do not wait" },
+    precision   = { default = 0.25, unit = "%", min = 0.01, max = 10,
+      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+    lux         = { default = 0, unit = "lx", min = 0, max = 200000,
+      help = "sets the illuminance on the screen for the ambient contrast; 0: do not compute it" },
+    reflectance = { default = 4, unit = "%", min = 0, max = 100,
+      help = "sets the diffuse reflectance of the screen for the ambient contrast" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
@@ -87,7 +94,7 @@ return procedure {
     local black, bound, why = ratio_of(white, black_of(dark))
     record.value { name = "Sequential contrast", value = black and colour.contrast(white.Y, black), unit = "", bound = bound, why = why }
     record_ambient(p, white, black, bound, why)
-    record.note(string.format("Sequential contrast: black fills the screen, then white %g %% of it. "
-      .. "A checkerboard is not among what can be shown, so that contrast within one picture is not measured.", p.window))
+    record.note(string.format("For the sequential contrast black filled the whole screen, then white filled %g %% of it. "
+      .. "Contrast within one picture is not measured, because no checkerboard can be shown.", p.window))
   end,
 }

@@ -20,7 +20,7 @@ import (
 func TestColoursOfHDRFindTheTruth(t *testing.T) {
 	for _, name := range []string{"default", "fulmar-55"} {
 		w := world(t, name, nil)
-		out := shipped(t, "hdr-tracking", "onset=10", "window=2", "levels=50")(w, 1)
+		out := shipped(t, "hdr-tracking", "delay=10", "window=2", "levels=50")(w, 1)
 		quiet, err := sim.New(w, 1, 0)
 		if err != nil {
 			t.Fatal(err)
@@ -46,7 +46,7 @@ func TestColoursOfHDRFindTheTruth(t *testing.T) {
 		if len(truths) != 13 {
 			t.Fatalf("%s: %d colours were shown, want 13", name, len(truths))
 		}
-		got, want := value(t, out.Results, "colour-average-itp"), mean(truths)
+		got, want := value(t, out.Results, "average-colour-delta-e-itp"), mean(truths)
 		t.Logf("%s: average %.3f, truth %.3f", name, got, want)
 		if want < 2 || math.Abs(got-want) > 0.3 {
 			t.Errorf("%s: the average is %.3f, want %.3f within 0.3 and above 2", name, got, want)
@@ -60,7 +60,7 @@ func TestNoRollOff(t *testing.T) {
 	if v, ok := r.ValueByID("roll-off-start"); !ok || v.Value != nil || !strings.Contains(v.Why, "follows the signal to its end") {
 		t.Errorf("the start of the roll-off is %+v, want none, and why", v)
 	}
-	if got := value(t, r, "tracking-worst"); math.Abs(got) > 1e-9 {
+	if got := value(t, r, "maximum-tracking-error"); math.Abs(got) > 1e-9 {
 		t.Errorf("the worst deviation is %g %%, want none", got)
 	}
 }
@@ -84,10 +84,10 @@ func TestNoBiasWithoutScatter(t *testing.T) {
 	}
 	p.Source = []byte(strings.Replace(string(p.Source), "return steady.read(p, look)", "return { reading = meter.read { repeats = 1 } }", 1))
 	r := prepare(t, p, "colours=8")(sim.Default(), 1).Results
-	if v, ok := r.ValueByID("bias-of-average"); !ok || v.Value != nil || !strings.Contains(v.Why, "how much they scatter") {
+	if v, ok := r.ValueByID("bias-of-average-delta-e2000"); !ok || v.Value != nil || !strings.Contains(v.Why, "how much they scatter") {
 		t.Errorf("the bias is %+v, want none, and why", v)
 	}
-	value(t, r, "average-difference")
+	value(t, r, "average-delta-e2000")
 }
 
 // colourless is a meter that reads luminance alone.
@@ -104,8 +104,8 @@ func (m colourless) Read(ctx context.Context, q bench.ReadRequest, take func(ben
 func TestMeterWithoutColour(t *testing.T) {
 	for _, tt := range []struct{ procedure, none, some string }{
 		{"gamut", "coverage-p3-uv", "white-luminance"},
-		{"chart", "average-difference", ""},
-		{"hdr-tracking", "colour-average-itp", "tracking-average"},
+		{"chart", "average-delta-e2000", ""},
+		{"hdr-tracking", "average-colour-delta-e-itp", "average-tracking-error"},
 		{"contrast", "", "white-luminance"},
 	} {
 		p, err := procedure.Find(tt.procedure, scripts.Files)
@@ -195,14 +195,14 @@ func TestSenselessReadings(t *testing.T) {
 		why       string
 	}{
 		{"gamut", &d65, []string{"coverage-p3-uv", "coverage-bt709-xy"}, "span no triangle"},
-		{"gamut", &colour.XYZ{}, []string{"coverage-p3-uv", "white-cct"}, "no colour"},
+		{"gamut", &colour.XYZ{}, []string{"coverage-p3-uv", "white-cct"}, "no light, and so has no colour"},
 		{"gamut", &colour.XYZ{}, []string{"white-drift"}, "no light"},
-		{"gamut", nil, []string{"coverage-p3-uv", "white-cct", "white-duv", "additivity", "additivity-delta-uv"}, "no colour"},
-		{"chart", &colour.XYZ{}, []string{"white-drift", "average-difference"}, "no light"},
-		{"chart", &colour.XYZ{X: 100, Y: 100}, []string{"average-difference", "share-above-threshold"}, "without a colour"},
-		{"chart", nil, []string{"average-difference", "median-difference", "percentile-95-difference", "worst-difference",
-			"average-difference-of-greys", "bias-of-average", "share-above-threshold"}, "no colour"},
-		{"hdr-tracking", &colour.XYZ{}, []string{"tracking-average", "colour-average-itp"}, "read"},
+		{"gamut", nil, []string{"coverage-p3-uv", "white-cct", "white-duv", "additivity", "additivity-delta-uv"}, "luminance only"},
+		{"chart", &colour.XYZ{}, []string{"white-drift", "average-delta-e2000"}, "no light"},
+		{"chart", &colour.XYZ{X: 100, Y: 100}, []string{"average-delta-e2000", "share-above-threshold"}, "without a colour"},
+		{"chart", nil, []string{"average-delta-e2000", "median-delta-e2000", "95th-percentile-delta-e2000", "maximum-delta-e2000",
+			"average-delta-e2000-of-greys", "bias-of-average-delta-e2000", "share-above-threshold"}, "luminance only"},
+		{"hdr-tracking", &colour.XYZ{}, []string{"average-tracking-error", "average-colour-delta-e-itp"}, "read"},
 	} {
 		r := withMeter(t, tt.procedure, func(m bench.Meter) bench.Meter {
 			if tt.xyz == nil {
@@ -241,7 +241,7 @@ func TestContrastOfTheFloor(t *testing.T) {
 // against its first.
 func TestDriftOfWhite(t *testing.T) {
 	for _, name := range []string{"gamut", "chart"} {
-		out := shipped(t, name, "patience=0")(world(t, "default", map[string]any{"warmup.on_for": 0.0, "warmup.terms": []any{[]any{2000.0, 45.0}}, "warmup.full_drive": 0.0}), 1)
+		out := shipped(t, name, "longest_settling=0")(world(t, "default", map[string]any{"warmup.on_for": 0.0, "warmup.terms": []any{[]any{2000.0, 45.0}}, "warmup.full_drive": 0.0}), 1)
 		var whites []float64
 		for _, l := range looks(out) {
 			if l.patch.RGB == [3]float64{1, 1, 1} {

@@ -13,12 +13,12 @@ func TestDrawsFollowWhatIsStated(t *testing.T) {
 		exact      bool // counts: noise does not move them
 	}{
 		{"retention", `procedure = "retention", seeds = 3, ` + oneTerm + `, expect = {
-			["time-constant"] = { truth = 0, within = 1e6 }, ["time-under-threshold"] = { truth = 0, within = 1e6 },
-			["residual-just-after"] = { truth = 0, within = 1e6 } }`, false},
+			["time-constant"] = { truth = 0, within = 1e6 }, ["time-to-threshold"] = { truth = 0, within = 1e6 },
+			["initial-residual"] = { truth = 0, within = 1e6 } }`, false},
 		{"retention, nothing to be seen", `procedure = "retention", seeds = 2, world = "dunlin-27", expect = {
-			["residual-just-after"] = { truth = 0, within = 1e6 } }`, false},
+			["initial-residual"] = { truth = 0, within = 1e6 } }`, false},
 		{"near-black", `procedure = "near-black", seeds = 3, expect = {
-			["first-visible-step"] = { truth = 0, within = 1e6 }, ["crush"] = { truth = 0, within = 1e6 } }`, true},
+			["first-step-above-black"] = { truth = 0, within = 1e6 }, ["crushed-steps"] = { truth = 0, within = 1e6 } }`, true},
 		{"banding", `procedure = "banding", seeds = 3, expect = {
 			["merged-steps"] = { truth = 0, within = 1e6 }, ["jumps"] = { truth = 0, within = 1e6 } }`, true},
 		{"warm-up, a drift of 0", `procedure = "warm-up", params = { white_for = 0 }, seeds = 3, world = { ["warmup.terms"] = {}, ["warmup.colour"] = { 0, 0, 0 } }, expect = {

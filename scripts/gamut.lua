@@ -19,8 +19,8 @@ local spaces = {
 
 local diagrams = { { name = "u'v'", key = "uv" }, { name = "xy", key = "xy" } }
 
--- Black comes between the colours, for as long each time, so that what one
--- leaves behind in the panel is the same for all.
+-- Black is shown for the same time before each colour, so that what the colour
+-- before leaves behind in the panel is alike for all.
 local function read_colour(p, rgb, look)
   patches.black()
   clock.wait(p.rest)
@@ -35,12 +35,14 @@ local function read_all(p)
   return read
 end
 
--- doubt_of says why nothing can be said that needs the readings of these names,
--- and their colours where a colour is wanted; nil where it can.
+-- doubt_of says why the readings of these names cannot be used, or their colours
+-- where those are wanted; nil where they can.
 local function doubt_of(read, names, colour_wanted)
   for _, name in ipairs(names) do
+    local r = read[name].reading
     if read[name].doubt then return name .. ": " .. read[name].doubt end
-    if colour_wanted and not read[name].reading.u then return "the meter gives no colour of " .. name end
+    if colour_wanted and not r.X then return "this meter measures luminance only, no colour" end
+    if colour_wanted and not r.u then return name .. " gave no light, and so has no colour" end
   end
   return nil
 end
@@ -48,7 +50,7 @@ end
 local primaries = { "red", "green", "blue" }
 local additive  = { "red", "green", "blue", "white", "black" }
 
--- What the primaries of a mixture add to, black counted once.
+-- sum_of adds the luminances of a mixture's primaries, and counts black once.
 local function sum_of(read, names)
   local sum = read.black.Y
   for _, name in ipairs(names) do sum = sum + read[name].Y - read.black.Y end
@@ -62,15 +64,16 @@ end
 
 local function record_colours(read)
   local tbl = record.table("Colours", {
-    { "colour" }, { "luminance", "cd/m2" }, { "x" }, { "y" }, { "u'" }, { "v'" }, { "primaries add to", "%" },
+    { "colour" }, { "luminance", "cd/m2" }, { "x" }, { "y" }, { "u'" }, { "v'" }, { "sum of primaries", "%" },
   })
   for _, c in ipairs(colours) do
     local r = read[c.name].reading
     tbl:add {
-      colour = c.name, luminance = r.Y, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["primaries add to"] = sums(read, c),
+      colour = c.name, luminance = r.Y, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["sum of primaries"] = sums(read, c),
     }
     if read[c.name].doubt then
-      record.note(string.format("What is listed of %s is not what the panel shows: %s.", c.name, read[c.name].doubt), { level = "caution" })
+      record.note(string.format("The listed luminance and colour of %s are not what the panel shows: %s.",
+        c.name, read[c.name].doubt), { level = "caution" })
     end
   end
 end
@@ -99,14 +102,14 @@ local function record_coverage(read)
     end
     record.value {
       name = coverage_name(s, d), id = coverage_id(s, d), value = share, unit = "%",
-      why = why or share and "" or "the primaries that were read span no triangle",
+      why = why or share and "" or "the measured primaries span no triangle",
     }
   end)
-  record.note("Coverage is the share of the space's triangle that the triangle of the primaries, black included, has in common with it; "
-    .. "the area ratio says nothing of overlap.")
+  record.note("Coverage is the share of the space's triangle that lies inside the triangle of the measured primaries, with the light of "
+    .. "black in them. The area ratio compares the sizes of the two triangles and does not say whether they overlap.")
 end
 
--- The display's own triangle comes first; primaries on one line have none.
+-- own_space makes a space of the display's primaries; primaries on one line give none.
 local function own_space(read)
   if doubt_of(read, { "red", "green", "blue", "white" }, true) then return nil end
   local made, space = pcall(colour.space, {
@@ -137,7 +140,7 @@ local function record_white(read)
   end
   record.value { name = "White CCT", value = t and t.cct, unit = "K", why = why or "" }
   record.value { name = "White Duv", value = t and t.duv, unit = "", why = why or "" }
-  local why_drift = doubt_of(read, { "white", "white_again" }) or w.Y <= 0 and "white reads as no light" or nil
+  local why_drift = doubt_of(read, { "white", "white_again" }) or w.Y <= 0 and "white gave no light" or nil
   record.value {
     name = "White drift", value = not why_drift and 100 * (read.white_again.Y / w.Y - 1) or nil, unit = "%", why = why_drift or "",
   }
@@ -153,22 +156,27 @@ local function record_additivity(read)
   record.value { name = "Additivity", value = a and 100 * a.luminance, unit = "%", why = why or "" }
   record.value { name = "Additivity, chromaticity", id = "additivity-delta-uv", value = a and a.delta_uv, unit = "", why = why or "" }
   if not a then return end
-  record.note(string.format("Red, green and blue add to %.1f %% of the luminance of white, black counted once.", 100 * a.luminance),
+  record.note(string.format("Red, green and blue together have %.1f %% of the luminance of white, and differ from it by %.4f in "
+    .. "u'v'. Black is counted once.", 100 * a.luminance, a.delta_uv),
     { level = math.abs(a.luminance - 1) > 0.03 and "caution" or nil })
 end
 
 return procedure {
   title    = "Gamut",
-  purpose  = "Primaries, secondaries and white, how much of three colour spaces the primaries cover, and whether they add to white.",
+  purpose  = "Measures primaries, secondaries and white: how much of BT.709, P3 and BT.2020 the display covers, and whether red, green "
+    .. "and blue add up to white.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
-    bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
-    onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
-    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "black before each colour" },
-    patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
-    precision = { default = 0.1, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+    window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
+    bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "rests the panel on black before each colour" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light that is still changing; 0: do not wait" },
+    precision = { default = 0.1, unit = "%", min = 0.01, max = 10,
+      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)

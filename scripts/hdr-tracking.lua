@@ -3,7 +3,7 @@ local rolloff = require "rolloff"
 local steady = require "steady"
 local rewarm = require "rewarm"
 
--- What the signal says of its content; without anything to say it carries none.
+-- metadata_of gives what the signal states of its content, nil where nothing is stated.
 local function metadata_of(p)
   if p.mastering_peak == 0 and p.max_cll == 0 and p.max_fall == 0 then return nil end
   return { mastering_peak = p.mastering_peak, max_cll = p.max_cll, max_fall = p.max_fall }
@@ -30,15 +30,15 @@ local function read_grey(p, signal, look)
   return step
 end
 
--- The meter's noise is little of what is forty times its floor.
+-- Above forty times the meter's floor, noise is a small part of a reading.
 local function bright(luminance) return luminance > 40 * meter.about().floor end
 
--- A step that falls behind those beneath is limited, slowly perhaps, and is
--- watched.
+-- A step that falls short of the steps below it is limited, slowly perhaps. It is
+-- watched until its light has settled.
 local behind = 0.99
 
--- A step says something of the curve where the meter's noise is little of it, and
--- the panel's black does not hide it.
+-- A step counts where the meter's noise is a small part of it, and the panel's
+-- black does not hide it.
 local function counts(step, black)
   return bright(math.min(step.target, step.Y)) and step.target > 2 * black
 end
@@ -52,9 +52,8 @@ local function counted(steps, black)
   return some
 end
 
--- A first series from black to white finds between which steps the display
--- leaves the curve; a second one looks there closely. What is stated comes from
--- both together.
+-- A first series from black to white finds between which steps the display leaves
+-- the curve. A second series has more steps there. Results come from both.
 local function read_steps(p)
   local steps, most = {}, 0
   local function look(target)
@@ -66,25 +65,25 @@ local function read_steps(p)
   end
   local black = read_pq(p, { 0, 0, 0 }).Y
   local some = counted(steps, black)
-  local last = run.decide("last step that follows, of those that count", (rolloff.find(some, p.by)))
+  local last = run.decide("last step that follows, of those that count", (rolloff.find(some, p.shortfall)))
   if last >= 1 and last < #some then
     local low, high = some[last].signal, some[last + 1].signal
-    for i = 1, p.finer do table.insert(steps, read_grey(p, low + i * (high - low) / (p.finer + 1), watched)) end
+    for i = 1, p.extra_steps do table.insert(steps, read_grey(p, low + i * (high - low) / (p.extra_steps + 1), watched)) end
   end
   table.sort(steps, function(a, b) return a.signal < b.signal end)
   return steps, black
 end
 
--- parts tells the steps apart: those that track, those that bend, being more
--- than 1 % behind for good but not yet as far as the roll-off's start, and those
--- that are rolled off.
-local bend = 1
+-- parts sorts the steps. Up to the knee (BT.2390) they track. In the knee they fall
+-- short by more than 1 %, as all steps above them do, but not yet by the shortfall
+-- at which the roll-off starts.
+local knee = 1
 
 local function parts(p, some)
-  local last, level, signal = rolloff.find(some, p.by)
-  local straight = rolloff.find(some, bend)
+  local last, level, signal = rolloff.find(some, p.shortfall)
+  local straight = rolloff.find(some, knee)
   for i, s in ipairs(some) do
-    s.part = i > last and "roll-off" or i > straight and "bend" or "tracking"
+    s.part = i > last and "roll-off" or i > straight and "knee" or "tracking"
   end
   return last, level, signal
 end
@@ -102,8 +101,8 @@ local function record_steps(steps)
   record.plot { table = tbl, x = "signal", y = { "luminance", "target" }, log_y = true }
 end
 
--- The shape of the roll-off stands apart: luminance against what the signal
--- means, from just under its start.
+-- The shape of the roll-off has a table of its own: luminance against target, from
+-- the last step below its start.
 local function record_shape(some, last)
   if last >= #some then return end
   local tbl = record.table("Roll-off", { { "target", "cd/m2" }, { "luminance", "cd/m2" }, { "share of target", "%" } })
@@ -113,8 +112,8 @@ local function record_shape(some, last)
   record.plot { table = tbl, x = "target", y = { "luminance", "target" }, log_x = true, log_y = true }
 end
 
--- start_of gives where the roll-off starts, or why that is not known: a step that
--- could not be read may lie just there, or above all that could.
+-- start_of gives where the roll-off starts, or why that is not known: the start may
+-- lie at a step that could not be read.
 local function start_of(steps, some, last, signal)
   local low = last > 0 and some[last].signal or 0
   local high = last < #some and some[last + 1].signal or 1
@@ -124,18 +123,19 @@ local function start_of(steps, some, last, signal)
     end
   end
   if signal then return colour.pq_to_luminance(signal), "" end
-  return nil, "the display follows the signal to its end, or nowhere"
+  return nil, "no roll-off was found: the display follows the signal to its end, or not at all"
 end
 
 local function record_start(p, start, level, why)
   record.value { name = "Roll-off start", value = start, unit = "cd/m2", why = why }
   record.value {
     name = "Luminance at the roll-off's start", id = "roll-off-luminance", unit = "cd/m2",
-    value = start and (1 - p.by / 100) * level * start, why = why,
+    value = start and (1 - p.shortfall / 100) * level * start, why = why,
   }
   if not start then return end
-  record.note(string.format("The roll-off starts at the signal whose light is %g %% behind what it means, held against the steps beneath. "
-    .. "A display that clips is that far behind only above its peak: at the peak divided by %g.", p.by, 1 - p.by / 100))
+  record.note(string.format("The roll-off starts where the luminance falls short of ST 2084 by %g %%, relative to the steps below. A "
+    .. "display that clips falls short by that much only above its peak, at the peak divided by %g.",
+    p.shortfall, 1 - p.shortfall / 100))
 end
 
 local function record_tracking(p, steps, black)
@@ -153,15 +153,20 @@ local function record_tracking(p, steps, black)
       if math.abs(deviation) > math.abs(worst or 0) then worst = deviation end
     end
   end
-  local why = #off == 0 and (steady.first(steps) or "no step below the roll-off can be read") or ""
-  record.value { name = "Tracking average", value = #off > 0 and stats.mean(off) or nil, unit = "%", why = why }
-  record.value { name = "Tracking worst", value = worst, unit = "%", why = why }
-  record.value { name = "Tracking average, ITP", id = "tracking-average-itp", value = #itp > 0 and stats.mean(itp) or nil, unit = "ITP",
-    why = #itp > 0 and "" or "no step below the roll-off has a colour" }
+  local why = #off == 0 and (steady.first(steps) or "no step below the roll-off could be read") or ""
+  record.value {
+    name = "Average tracking error", formerly = "tracking-average", value = #off > 0 and stats.mean(off) or nil, unit = "%", why = why,
+  }
+  record.value { name = "Maximum tracking error", formerly = "tracking-worst", value = worst, unit = "%", why = why }
+  record.value {
+    name = "Average tracking ΔE ITP", formerly = "tracking-average-itp", value = #itp > 0 and stats.mean(itp) or nil, unit = "ITP",
+    why = #itp > 0 and "" or "no step below the roll-off has a colour",
+  }
   if worst then
-    record.note(string.format("The worst of %d steps is taken as read: noise makes it larger, the more so the more steps there are.", #off))
+    record.note(string.format("The maximum tracking error of %d steps is as measured. Noise makes it larger, and more so the more steps "
+      .. "there are.", #off))
   end
-  record.value { name = "Tracking level", value = level and 100 * level, unit = "%", why = why }
+  record.value { name = "Luminance relative to target", formerly = "tracking-level", value = level and 100 * level, unit = "%", why = why }
 
   local start, why_start = start_of(steps, some, last, signal)
   record_start(p, start, level, why_start)
@@ -172,23 +177,24 @@ end
 
 local function record_peak(p, steps)
   for _, s in ipairs(steps) do s.x, s.y = s.signal, s.Y end
-  local peak, bound, why = plateau.peak(steps, p.within)
+  local peak, bound, why = plateau.peak(steps, p.peak_tolerance)
   record.value {
     name = "Peak luminance", value = peak and peak.mean, unit = "cd/m2", bound = bound, why = why,
     of = peak and #peak.rows == 1 and peak.rows[1].reading or nil,
   }
   if not peak then return end
-  record.note(string.format("The peak is the mean of the steps within %g %% of the highest, %d of %d.", p.within, #peak.rows, #steps))
+  record.note(string.format("The peak luminance is the mean of the steps within %g %% of the highest one: %d of %d steps.",
+    p.peak_tolerance, #peak.rows, #steps))
 end
 
--- P3's primaries and secondaries, whole and half as strong, each as bright as
--- that mixture is when white has the level.
+-- The primaries and secondaries of P3 at full and at half strength. Each has the
+-- luminance that it has as a part of white at the level.
 local mixtures = { { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 }, { 0, 1, 1 }, { 1, 0, 1 }, { 1, 1, 0 }, { 1, 1, 1 } }
 local names = { "red", "green", "blue", "cyan", "magenta", "yellow", "white" }
 local strengths = { 1, 0.5 }
 
--- coloured gives the BT.2020 signals of linear P3, rounded to codes, and the
--- stimulus that they mean then.
+-- coloured gives the BT.2020 signals of linear P3, rounded to codes, the XYZ that
+-- these should give, and the brightest of their primaries.
 local function coloured(p, linear, level)
   local xyz = colour.rgb_to_xyz { r = linear[1], g = linear[2], b = linear[3], space = "p3-d65", white = level }
   local wide = colour.xyz_to_rgb(xyz, { space = "bt2020", white = level })
@@ -218,8 +224,8 @@ local function read_colours(p)
   return all
 end
 
--- A colour that asks a primary for more than the start of the roll-off is not
--- the tracking's business: it is listed, and does not count.
+-- A colour that needs more of a primary than the start of the roll-off is listed
+-- and does not count.
 local function record_colours(all, start)
   local tbl = record.table("P3 colours in BT.2020", {
     { "colour" }, { "strength", "%" }, { "level", "cd/m2" }, { "target", "cd/m2" }, { "luminance", "cd/m2" },
@@ -245,23 +251,25 @@ local function record_colours(all, start)
       left_out = left_out + 1
     end
   end
-  local why = #itp > 0 and "" or steady.first(all) or "no colour below the roll-off has been read"
-  local function difference(name, id, x) record.value { name = name, id = id, value = x, unit = "ITP", why = why } end
-  difference("Colour average, ITP", "colour-average-itp", #itp > 0 and stats.mean(itp) or nil)
-  difference("Colour worst, ITP", "colour-worst-itp", #itp > 0 and stats.percentile(itp, 100) or nil)
+  local why = #itp > 0 and "" or steady.first(all) or "no colour below the roll-off could be read"
+  local function difference(name, formerly, x)
+    record.value { name = name, formerly = formerly, value = x, unit = "ITP", why = why }
+  end
+  difference("Average colour ΔE ITP", "colour-average-itp", #itp > 0 and stats.mean(itp) or nil)
+  difference("Maximum colour ΔE ITP", "colour-worst-itp", #itp > 0 and stats.percentile(itp, 100) or nil)
   if #points > 0 then
     record.chromaticity { title = "P3 colours in BT.2020", id = "p3-colours-drawn", points = points, spaces = { "p3-d65", "bt2020" } }
   end
   if #itp > 0 then
-    record.note(string.format("The worst of %d colours is taken as read: noise makes it larger, the more so the more colours there are.",
-      #itp))
+    record.note(string.format("The maximum ΔE ITP of %d colours is as measured. Noise makes it larger, and more so the more colours "
+      .. "there are.", #itp))
   end
   if doubtful > 0 then
-    record.note(string.format("%d colours do not count, whose light is not what the panel shows: %s.", doubtful, steady.first(all)),
-      { level = "caution" })
+    record.note(string.format("%d colours do not count because they could not be measured as the panel shows them: %s.",
+      doubtful, steady.first(all)), { level = "caution" })
   end
   if left_out > 0 then
-    record.note(string.format("%d colours ask a primary for more than the start of the roll-off and do not count.", left_out))
+    record.note(string.format("%d colours need more of a primary than the start of the roll-off and do not count.", left_out))
   end
 end
 
@@ -272,43 +280,53 @@ local function note_left_out(steps)
     if s.excluded then n, brightest = n + 1, math.max(brightest, s.target) end
   end
   if n == 0 then return end
-  record.note(string.format("Steps up to %.3g cd/m2 (%d of %d) are listed and do not count: they lie under 40 times the meter's floor "
-    .. "of %g cd/m2, where its noise would pass for deviation, or under twice the panel's black.",
+  record.note(string.format("Steps up to %.3g cd/m2 (%d of %d) are listed and do not count. They are below 40 times the meter's floor "
+    .. "of %g cd/m2, where noise would look like a deviation, or below twice the panel's black.",
     brightest, n, #steps, meter.about().floor))
 end
 
 local function stated(x) return x > 0 and string.format("%g cd/m2", x) or "not stated" end
 
 local function note_path(p)
-  record.value { name = "Signal path", value = p.path ~= "" and p.path or "not stated" }
-  record.value { name = "Metadata", value = string.format("mastering peak %s, brightest pixel %s, brightest mean of a frame %s",
+  record.value { name = "Signal path", value = p.signal_path ~= "" and p.signal_path or "not stated" }
+  record.value { name = "Metadata", value = string.format("mastering peak %s, MaxCLL %s, MaxFALL %s",
     stated(p.mastering_peak), stated(p.max_cll), stated(p.max_fall)) }
-  record.note(string.format("The results belong to this path and these metadata: %d bits of ST 2084, full range, a window of %g %%. "
-    .. "Others may give another roll-off.", p.bits, p.window))
-  record.note("Its primaries are meant as BT.2020's. The path has to say so to the display; that it does is not checked here.")
+  record.note(string.format("The results hold for this signal path and these metadata only, with %d bits of ST 2084 in full range and a "
+    .. "window of %g %%. With others the roll-off may differ.", p.bits, p.window))
+  record.note("The signal has BT.2020 primaries. The signal path must tell the display so; this procedure does not check it.")
 end
 
 return procedure {
   title    = "HDR tracking",
-  purpose  = "Luminance of PQ greys against ST 2084 up to the roll-off, the roll-off's shape, and P3 colours in a BT.2020 signal.",
+  purpose  = "Measures how well an HDR display follows ST 2084 (PQ) up to its roll-off, where the roll-off starts and what shape it has, "
+    .. "and how far P3 colours in a BT.2020 signal are from their targets.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    steps          = { default = 21, min = 8, max = 256, whole = true, help = "signals from black to the end, evenly spaced" },
-    finer          = { default = 8, min = 1, max = 64, whole = true, help = "more of them where the roll-off begins" },
-    by             = { default = 5, unit = "%", min = 0.5, max = 50,
-      help = "so far behind the steps beneath, the roll-off has begun; a display that clips is so only above its peak" },
-    levels         = { default = { 20, 100, 200 }, unit = "cd/m2", min = 0.1, max = 10000, help = "of white, for the colours" },
-    window         = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
-    bits           = { default = 10, min = 8, max = 12, whole = true, help = "bits of the signal" },
-    mastering_peak = { default = 1000, unit = "cd/m2", min = 0, max = 10000, help = "in the metadata; 0: not stated" },
-    max_cll        = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "brightest pixel, in the metadata; 0: not stated" },
-    max_fall       = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "brightest mean of a frame; 0: not stated" },
-    path           = { default = "", help = "what the signal comes from and goes through" },
-    onset          = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
-    patience       = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
-    precision      = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
-    within         = { default = 0.5, unit = "%", min = 0, max = 20, help = "steps this close to the highest are the peak" },
+    steps          = { default = 21, min = 8, max = 256, whole = true,
+      help = "sets how many signals are measured, evenly spaced from black to full" },
+    extra_steps    = { default = 8, min = 1, max = 64, whole = true, formerly = { "finer" },
+      help = "adds so many signals where the roll-off starts" },
+    shortfall      = { default = 5, unit = "%", min = 0.5, max = 50, formerly = { "by" },
+      help = "sets how far the luminance must fall short, relative to the steps below, for the roll-off to start" },
+    levels         = { default = { 20, 100, 200 }, unit = "cd/m2", min = 0.1, max = 10000,
+      help = "sets the luminances of white at which the P3 colours are shown" },
+    window         = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
+    bits           = { default = 10, min = 8, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    mastering_peak = { default = 1000, unit = "cd/m2", min = 0, max = 10000,
+      help = "states the mastering display's peak luminance in the metadata; 0: do not state it" },
+    max_cll        = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "states MaxCLL in the metadata; 0: do not state it" },
+    max_fall       = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "states MaxFALL in the metadata; 0: do not state it" },
+    signal_path    = { default = "", formerly = { "path" },
+      help = "describes for the record what the signal comes from and goes through" },
+    delay          = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light that is still changing; 0: do not wait" },
+    precision      = { default = 0.25, unit = "%", min = 0.01, max = 10,
+      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+    peak_tolerance = { default = 0.5, unit = "%", min = 0, max = 20, formerly = { "within" },
+      help = "sets how close to the highest luminance a step must be to count for the peak" },
   },
   on_resume = function(_, pause) rewarm.after(pause, "pq") end,
   run = function(p)

@@ -3,7 +3,7 @@ local steady = require "steady"
 local rewarm = require "rewarm"
 
 local function read(p)
-  return meter.read { after = p.onset, repeats = p.repeats, sync = true }
+  return meter.read { after = p.delay, repeats = p.repeats, sync = true }
 end
 
 local function read_black(p)
@@ -16,9 +16,9 @@ local function read_code(p, code)
   return read(p)
 end
 
--- compare reads a code between blacks, again and again, until the difference is
--- plainly over or under what counts, or there were enough. The meter's dark
--- level, its drift and the room's stray light are in both and cancel.
+-- compare reads a code between two blacks, and again until the difference is clearly
+-- above or below the threshold, or p.max_pairs times. The meter's dark level, its
+-- drift and stray light of the room are in both readings and cancel.
 local function compare(p, code)
   local differences, lights, blacks, doubt = {}, {}, {}, nil
   local before = read_black(p).Y
@@ -30,8 +30,8 @@ local function compare(p, code)
     table.insert(blacks, (before + after) / 2)
     table.insert(differences, light - (before + after) / 2)
     before = after
-    local enough = #differences >= p.most
-      or #differences >= p.pairs and nearblack.plain(differences, p.least, p.sure)
+    local enough = #differences >= p.max_pairs
+      or #differences >= p.min_pairs and nearblack.plain(differences, p.threshold, p.coverage_factor)
   until run.decide("told apart", enough)
   local mean, u = nearblack.mean(differences)
   return { code = code, net = mean, u = u, n = #differences, light = stats.mean(lights), black = stats.mean(blacks),
@@ -40,13 +40,15 @@ end
 
 local function record_steps(p, steps, scale)
   local tbl = record.table("Steps above black", {
-    { "code" }, { "luminance", "cd/m2" }, { "above black", "cd/m2" }, { "u", "cd/m2" }, { "pairs" },
-    { "target above black", "cd/m2" }, { "deviation", "%" }, { "told from black" } })
+    { "code" }, { "luminance", "cd/m2" }, { "above black", "cd/m2" },
+    { "standard uncertainty", "cd/m2" }, { "pairs" }, { "target above black", "cd/m2" }, { "deviation", "%" },
+    { "above threshold" } })
   for _, s in ipairs(steps) do
     s.target = scale and nearblack.target(p.target, p.gamma, s.code / (2 ^ p.bits - 1), scale)
     tbl:add {
-      code = s.code, luminance = s.light, ["above black"] = s.net, u = s.u, pairs = s.n, ["target above black"] = s.target,
-      deviation = s.target and s.target > p.least and 100 * (s.net / s.target - 1) or nil, ["told from black"] = s.verdict,
+      code = s.code, luminance = s.light, ["above black"] = s.net, ["standard uncertainty"] = s.u, pairs = s.n,
+      ["target above black"] = s.target, deviation = s.target and s.target > p.threshold and 100 * (s.net / s.target - 1) or nil,
+      ["above threshold"] = s.verdict,
     }
   end
   record.plot { table = tbl, x = "code", y = scale and { "above black", "target above black" } or "above black" }
@@ -60,43 +62,49 @@ local function record_black(steps, floor)
   local known = not under or floor > 0
   record.value {
     name = "Black luminance", value = known and (under and math.max(black, floor) or black) or nil, unit = "cd/m2",
-    bound = under and "upper" or nil, why = known and "" or "it is not above zero, and the meter's floor is not stated",
+    bound = under and "upper" or nil, why = known and "" or "black does not read above zero, and the meter's floor is not stated",
   }
-  record.note(string.format("Black read %.5f cd/m2 on average of all readings, the meter's own dark level included%s.",
-    black, under and "; that is under its floor" or ""))
+  record.note(string.format("The average of all readings of black is %.5f cd/m2, with what is left of the meter's own dark level%s.",
+    black, under and ". It is below the meter's floor" or ""))
   return black
 end
 
 return procedure {
   title    = "Near black",
-  purpose  = "The first step that can be told from black, and how many steps are crushed against a target curve. Every step is "
-    .. "compared with black readings before and after it; negative readings are kept. By hand this takes some 200 typed readings; "
-    .. "a person's eye cannot take part, since what it sees depends on the room and on how long it got used to the dark.",
+  purpose  = "Finds the first step above black, and how many steps are crushed compared with a target curve. Each step is compared "
+    .. "with readings of black before and after it, and negative readings are kept. By hand this takes about 200 typed readings. "
+    .. "Do not judge by eye: what an eye sees depends on the room and on how long it has adapted to the dark.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    bits    = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
-    last    = { default = 12, min = 2, max = 255, whole = true, help = "the last code that is read; reading goes from 1 up" },
-    window  = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
-    least   = { default = 0.005, unit = "cd/m2", min = 0.0001, max = 10,
-      help = "a step counts when it is by more than this brighter than black" },
-    target  = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "the curve that says which step should be the first" },
-    gamma   = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
-    onset   = { default = 1, unit = "s", min = 0, max = 600, help = "from lit to reading" },
-    repeats = { default = 1, min = 1, max = 100, whole = true, help = "single readings each time" },
-    patience = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light of white still changes; 0: not" },
-    pairs   = { default = 4, min = 4, max = 1000, whole = true, help = "comparisons of each step at least" },
-    most    = { default = 40, min = 4, max = 1000, whole = true, help = "comparisons of a step that is hard to tell at most" },
-    sure    = { default = 4, min = 2, max = 10, help = "standard uncertainties from which on a difference counts as told" },
-    rest    = { default = 60, unit = "s", min = 0, max = 86400, help = "black before the first reading" },
-    zero    = { default = "take", one_of = { "take", "leave" },
-      help = "whether the meter takes its dark level first; leave: it cannot be told to" },
+    bits    = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    last    = { default = 12, min = 2, max = 255, whole = true, help = "sets the last code; codes are measured from 1 up" },
+    window  = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
+    threshold = { default = 0.005, unit = "cd/m2", min = 0.0001, max = 10, formerly = { "least" },
+      help = "sets by how much a step must be brighter than black to count as above black" },
+    target  = { default = "power", one_of = { "power", "srgb", "bt1886" }, 
+      help = "chooses the tone curve from which the expected first step is computed" },
+    gamma   = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used with target = power only" },
+    delay   = { default = 1, unit = "s", min = 0, max = 600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    repeats = { default = 1, min = 1, max = 100, whole = true, help = "sets how many single readings are taken each time" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light of white that is still changing; 0: do not wait" },
+    min_pairs = { default = 4, min = 4, max = 1000, whole = true, formerly = { "pairs" },
+      help = "sets how often each step is compared with black at least" },
+    max_pairs = { default = 40, min = 4, max = 1000, whole = true, formerly = { "most" },
+      help = "sets how often a step is compared with black at most, where noise hides whether it is above the threshold" },
+    coverage_factor = { default = 4, min = 2, max = 10, formerly = { "sure" },
+      help = "sets by how many standard uncertainties a difference must be above or below the threshold" },
+    rest    = { default = 60, unit = "s", min = 0, max = 86400, help = "rests the panel on black before the first reading" },
+    dark_level = { default = "take", one_of = { "take", "leave" }, formerly = { "zero" },
+      help = "chooses whether the meter measures its own dark level first (take); leave: for a meter that cannot" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     patches.black()
     clock.wait(p.rest)
-    if p.zero == "take" then meter.dark() end
+    if p.dark_level == "take" then meter.dark() end
 
     local steps = {}
     run.part("steps", function()
@@ -106,10 +114,10 @@ return procedure {
     end)
     local white = run.part("white", function()
       patches.show { grey = 1, window = p.window }
-      return steady.read({ onset = p.onset, precision = 0.1, patience = p.patience }, { watch = true })
+      return steady.read({ delay = p.delay, precision = 0.1, longest_settling = p.longest_settling }, { watch = true })
     end)
 
-    local found = nearblack.first(steps, p.least, p.sure)
+    local found = nearblack.first(steps, p.threshold, p.coverage_factor)
     local doubt = steady.first(steps)
     if doubt then found = { why = doubt } end
     local black = record_black(steps, meter.about().floor)
@@ -117,19 +125,25 @@ return procedure {
     record_steps(p, steps, scale)
 
     local why_target = white.doubt and "white: " .. white.doubt or ""
-    local expected = scale and nearblack.expected(p.target, p.gamma, p.bits, scale, p.least)
-    record.value { name = "First visible step", value = found.code, unit = "code", bound = found.bound, why = found.why }
-    record.value { name = "First step of the target", value = expected, unit = "code", why = why_target }
+    local expected = scale and nearblack.expected(p.target, p.gamma, p.bits, scale, p.threshold)
     record.value {
-      name = "Crushed steps", id = "crush", value = found.code and expected and found.code - expected, unit = "code", bound = found.bound,
+      name = "First step above black", formerly = "first-visible-step", value = found.code, unit = "code", bound = found.bound,
+      why = found.why,
+    }
+    record.value {
+      name = "Expected first step above black", formerly = "first-step-of-the-target", value = expected, unit = "code", why = why_target,
+    }
+    record.value {
+      name = "Crushed steps", formerly = "crush", value = found.code and expected and found.code - expected, unit = "code",
+      bound = found.bound,
       why = found.code and why_target or found.why,
     }
-    record.note(string.format("A step is told from black where it is by more than %g cd/m2 brighter, by %g standard "
-      .. "uncertainties of the comparison. Crushed steps are counted from where the target has its first such step; "
-      .. "fewer than none: the display lifts near black.", p.least, p.sure))
-    if p.least < meter.about().floor then
-      record.note(string.format("What counts (%g cd/m2) is less than the meter's floor (%g cd/m2): it rests on many differences.",
-        p.least, meter.about().floor), { level = "caution" })
+    record.note(string.format("A step is above black where it is clearly more than %g cd/m2 brighter than black: by %g standard "
+      .. "uncertainties of the comparison. Crushed steps are the steps by which the display's first step above black is later than "
+      .. "the target's. A negative number means that the display lifts its dark steps.", p.threshold, p.coverage_factor))
+    if p.threshold < meter.about().floor then
+      record.note(string.format("The threshold of %g cd/m2 is below the meter's floor of %g cd/m2. The result depends on the average of "
+        .. "many differences.", p.threshold, meter.about().floor), { level = "caution" })
     end
   end,
 }

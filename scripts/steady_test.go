@@ -57,14 +57,14 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		trial, procedure, file, from, to string
 		seeds                            int // 0: 2
 	}{
-		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                // heats what it watches
-		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                      // not what was asked
-		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                            // reads the wrong place
-		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                // power limiting taken for a residual
-		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.still`, `false`, 0},                                           // content that stands still dims
-		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                      // no black taken off
-		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                            // the last, not the first
-		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.beside)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`, 0}, // a fixed expectation
+		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                    // heats what it watches
+		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                          // not what was asked
+		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                                // reads the wrong place
+		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                    // power limiting taken for a residual
+		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.longest_still`, `false`, 0},                                       // content that stands still dims
+		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                          // no black taken off
+		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                                // the last, not the first
+		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.neighbours)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`, 0}, // a fixed expectation
 		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``, 0},
 		{"banding-noisy", "banding", "banding.lua", `ramp.plain(again, s.expected, p.merged, p.jump)`, `true`, 4},                 // not read again until told
 		{"warm-up-slip", "warm-up", "lib/warming.lua", `fit.good = best.rms <= 2 * noise + 0.0005 * level`, `fit.good = true`, 0}, // a slip taken for a drift
@@ -80,7 +80,7 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		})
 	}
 	// The harness itself spoils nothing.
-	if rep := spoil(t, "near-black", "near-black", "near-black.lua", "after = p.onset", "after = p.onset", 2); rep.Finding != result.Pass {
+	if rep := spoil(t, "near-black", "near-black", "near-black.lua", "after = p.delay", "after = p.delay", 2); rep.Finding != result.Pass {
 		tell(t, rep)
 		t.Error("the trial near-black fails its own procedure when that is read from a folder")
 	}
@@ -103,9 +103,9 @@ func trialText(t *testing.T, text string) *trial.Report {
 // Parameters that leave nothing to conclude from are refused with what to do.
 func TestSeriesThatAreTooShort(t *testing.T) {
 	for _, text := range []string{
-		`return trial { procedure = "warm-up", params = { duration = 300, over = 300 }, refuses = "want less than duration", seeds = 1 }`,
-		`return trial { procedure = "warm-up", params = { duration = 300, over = 100, period = 60 }, refuses = "want 20 or more", seeds = 1 }`,
-		`return trial { procedure = "retention", params = { watch = 20, period = 5 }, refuses = "want 10 or more", seeds = 1 }`,
+		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 300 }, refuses = "want less than duration", seeds = 1 }`,
+		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 100, period = 60 }, refuses = "want 20 or more", seeds = 1 }`,
+		`return trial { procedure = "retention", params = { duration = 20, period = 5 }, refuses = "want 10 or more", seeds = 1 }`,
 		`return trial { procedure = "banding", params = { to = 256 }, refuses = "the last code of 8 bits", seeds = 1 }`,
 		`return trial { procedure = "banding", params = { to = 12 }, refuses = "room for neighbours", seeds = 1 }`,
 	} {
@@ -130,7 +130,7 @@ func TestSeriesThatCannotTell(t *testing.T) {
 		{`return trial { procedure = "retention", world = { ["retention.terms"] = {} },
 			expect = { ["time-constant"] = { truth = 0, within = 1 } }, seeds = 5 }`, "time-constant", "too small"},
 		{`return trial { procedure = "near-black", params = { last = 3 }, world = { ["tone.cut_off"] = 0.1 },
-			expect = { ["first-visible-step"] = { truth = 0, within = 1 } }, seeds = 5 }`, "first-visible-step", "no step up to code 3"},
+			expect = { ["first-step-above-black"] = { truth = 0, within = 1 } }, seeds = 5 }`, "first-step-above-black", "no step up to code 3"},
 		{`return trial { procedure = "banding", params = { to = 40 }, world = { ["meter.dark_noise"] = 0.3, ["meter.floor"] = 10 },
 			expect = { ["merged-steps"] = { truth = 0, within = 0 } }, seeds = 5 }`, "merged-steps", "noise hides"},
 	} {

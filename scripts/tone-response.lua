@@ -2,25 +2,25 @@ local tone = require "tone"
 local steady = require "steady"
 local rewarm = require "rewarm"
 
--- Black is in every number of the curve, and scatters most.
+-- Readings of black scatter most, and every number of the curve depends on black.
 local readings_of_black = 15
 
--- show puts a grey step on the screen and reads it. With a constant level the
--- surround is as bright as it must be for the screen's mean light to stay the
--- same, so that a panel that limits its power limits every step alike.
+-- read_step shows a grey step and reads it. With a constant average picture level
+-- (APL) the surround keeps the mean light of the screen the same, so that a panel
+-- that limits its power limits every step alike.
 local function read_step(p, signal, exponent, window, watch)
-  local background = p.level == "constant" and tone.background(signal, window, exponent) or 0
+  local background = p.apl == "constant" and tone.background(signal, window, exponent) or 0
   patches.show { grey = signal, window = window, background = background, bits = p.bits }
   local least = signal == 0 and readings_of_black or nil
   return steady.read(p, (least or watch) and { least = least, watch = watch })
 end
 
--- Until the exponent is known, the surround is only about right; one dark grey
--- against white tells it well enough. The panel gets to limit its power by what
--- the whole series shows: that is waited for.
+-- Until the gamma is known the surround is only about right. One dark grey against
+-- white tells the gamma well enough. Here the panel also settles at the power that
+-- the whole series takes.
 local function first_look(p)
   local guess = p.target == "power" and p.gamma or 2.2
-  if p.level ~= "constant" then return guess end
+  if p.apl ~= "constant" then return guess end
   local white = read_step(p, 1, guess, p.window, true)
   local grey = read_step(p, 0.35, guess, p.window)
   local found = guess
@@ -30,8 +30,8 @@ local function first_look(p)
   return run.decide("exponent of the surround", math.max(1, math.min(4, found))), not white.limit and white.doubt or nil
 end
 
--- A step is power-limited when the same grey is brighter in a smaller window; one
--- whose smaller window cannot be read may be.
+-- A step is power-limited when the same grey is brighter in a smaller window. Where
+-- the smaller window cannot be read, the step counts as limited.
 local function is_limited(p, step)
   local small = read_step(p, step.signal, 1, p.window / 4)
   local noise = 3 * math.sqrt((step.u or 0) ^ 2 + (small.u or 0) ^ 2)
@@ -44,7 +44,7 @@ local function read_steps(p, exponent)
     local signal = math.floor(i / (p.steps - 1) * codes + 0.5) / codes
     local step = read_step(p, signal, exponent, p.window)
     step.signal = signal
-    if p.level == "free" and signal >= 0.5 then
+    if p.apl == "free" and signal >= 0.5 then
       step.limited = run.decide("power-limited", is_limited(p, step))
     end
     table.insert(steps, step)
@@ -52,14 +52,14 @@ local function read_steps(p, exponent)
   return steps
 end
 
--- A black under the meter's floor counts as zero, and is stated as a limit.
+-- Black below the meter's floor counts as zero, and is stated as an upper limit.
 local function black_of(steps)
   local floor = meter.about().floor
   local dark = steps[1]
   if run.decide("black is under the floor", dark.Y <= floor) then
     local limit = math.max(floor, dark.Y + 4 * (dark.u or 0))
     record.value { name = "Black luminance", value = limit > 0 and limit or nil, unit = "cd/m2", bound = "upper",
-      why = limit > 0 and "" or "it is not above zero, and the meter's floor is not stated" }
+      why = limit > 0 and "" or "black does not read above zero, and the meter's floor is not stated" }
     return 0, floor
   end
   local reading, why = steady.stated(dark)
@@ -78,17 +78,18 @@ local function record_chromaticity(steps)
     end
   end
   record.value { name = "Largest chromaticity shift from white", id = "largest-chromaticity-shift", value = worst, unit = "",
-    why = worst and "" or top.doubt or "the meter gives no colour of white, or no step counts" }
+    why = worst and "" or top.doubt or "this meter measures luminance only, or no step is included" }
   if at then record.note(string.format("The largest chromaticity shift from white is at signal %.3f.", at)) end
 end
 
--- The white that the steps are held against: the measured one or, where that
--- is clipped or limited, what the other steps' fit leads to.
+-- reference_white gives the white that the steps are compared with: the measured
+-- one or, where that is clipped or limited, the one to which the fit extrapolates.
 local function reference_white(steps, fit, black)
   local white = steps[#steps]
   if white.doubt and not fit then return nil end
   if white.excluded and fit then
-    record.note(string.format("White itself is not compared with: %s. The steps are held against the white that their fit leads to.",
+    record.note(string.format("The measured white is not used as reference: %s. The steps are compared with the white to which their fit "
+      .. "extrapolates.",
       white.excluded))
     return black + math.exp(fit.intercept)
   end
@@ -114,7 +115,7 @@ local function record_table(p, steps, black, white, why)
   end
   record.plot { table = tbl, x = "signal", y = white and { "luminance", "target" } or "luminance" }
   record.value { name = "Largest deviation from target", value = not why and worst or nil, unit = "%",
-    why = why or worst and "" or "no step can be held against the target" }
+    why = why or worst and "" or "no step can be compared with the target" }
 end
 
 -- doubt_of says why nothing can be said of the curve: black is in all of it, and
@@ -122,53 +123,62 @@ end
 local function doubt_of(steps, fit, unsettled)
   if unsettled then return unsettled end
   if steps[1].doubt then return "black: " .. steps[1].doubt end
-  if not fit then return steps[#steps].doubt or "fewer than three steps say anything about it" end
+  if not fit then return steps[#steps].doubt or "fewer than three steps can be used for the gamma" end
   return nil
 end
 
--- The exponent says little of a curve that is no power.
+-- A gamma describes a curve badly that is not a power function.
 local function note_misfit(misfit)
   if misfit < 0.01 then return end
-  record.note(string.format("The response is no power: the steps lie by some %.1f %% about the one that fits best.", 100 * misfit))
+  record.note(string.format("The response is not a power function: the steps deviate by about %.1f %% from the gamma that fits best.",
+    100 * misfit))
 end
 
--- The BT.1886 curve hangs on the black, so a black that is only known to lie
--- under the floor leaves the target open; how far is said.
+-- The BT.1886 curve depends on black. Where black is only known to be below the
+-- meter's floor the target is uncertain; the note says by how much.
 local function note_open_target(p, steps, black, floor)
   if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
   local white, signal = steps[#steps].Y, steps[math.floor(#steps / 4) + 1].signal
   local low = tone.target(p.target, p.gamma, signal, white, 0)
   local high = tone.target(p.target, p.gamma, signal, white, floor)
-  record.note(string.format("The black is under the meter's floor and counts as zero. "
-    .. "Were it at the floor, the target at signal %.3f would be %.1f %% higher.",
+  record.note(string.format("Black is below the meter's floor and counts as zero. "
+    .. "If it were at the floor, the target at signal %.3f would be %.1f %% higher.",
     signal, 100 * (high / low - 1)), { level = "caution" })
 end
 
 return procedure {
   title    = "Tone response",
-  purpose  = "Luminance and chromaticity of a series of greys, its effective exponent, and its deviation from a target.",
+  purpose  = "Measures the tone response (EOTF) of an SDR display with a series of greys: its gamma, its deviation from a target curve, "
+    .. "and how far the colour of the greys is from white.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    steps     = { default = 21, min = 4, max = 256, whole = true, help = "greys from black to white" },
-    window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "share of the screen" },
-    level     = { default = "constant", one_of = { "constant", "free" },
-      help = "constant: a surround keeps the mean light of the screen; free: black around" },
-    target    = { default = "power", one_of = { "power", "srgb", "bt1886" }, help = "what the response is compared with" },
-    gamma     = { default = 2.2, min = 1, max = 4, help = "exponent of the power target" },
-    bits      = { default = 8, min = 6, max = 12, whole = true, help = "bits of the signal" },
-    onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
-    patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
-    zero      = { default = "leave", one_of = { "take", "leave" },
-      help = "take: the meter takes its dark level first; worth it where that drifts by more than a reading scatters" },
-    precision = { default = 0.25, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
+    steps     = { default = 21, min = 4, max = 256, whole = true,
+      help = "sets how many greys are measured, evenly spaced from black to white" },
+    window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
+    apl       = { default = "constant", one_of = { "constant", "free" }, formerly = { "level" },
+      help = "keeps the average picture level constant with a grey surround; free: the surround is black" },
+    target    = { default = "power", one_of = { "power", "srgb", "bt1886" }, 
+      help = "chooses the tone curve that the response is compared with" },
+    gamma     = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used with target = power only" },
+    bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light that is still changing; 0: do not wait" },
+    dark_level = { default = "leave", one_of = { "take", "leave" }, formerly = { "zero" },
+      help = "chooses whether the meter measures its own dark level first (take); do so where that drifts by more than readings "
+        .. "scatter" },
+    precision = { default = 0.25, unit = "%", min = 0.01, max = 10,
+      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    if p.level == "constant" and p.window > 50 then
-      error("a constant level wants a window of at most 50 %: beyond it no surround can make up for the window; set level = free")
+    if p.apl == "constant" and p.window > 50 then
+      error("a constant average picture level (apl) needs a window of 50 % at most: no surround can make up for a larger one; "
+        .. "set apl = free")
     end
-    if p.zero == "take" then
+    if p.dark_level == "take" then
       patches.black()
       meter.dark()
     end
@@ -188,7 +198,7 @@ return procedure {
     record_table(p, steps, black, reference_white(steps, fit, black), why)
     note_open_target(p, steps, black, floor)
     for _, s in ipairs(steps) do
-      if s.excluded then record.note(string.format("Signal %.3f is not in the gamma: %s.", s.signal, s.excluded)) end
+      if s.excluded then record.note(string.format("Signal %.3f is left out of the gamma: %s.", s.signal, s.excluded)) end
     end
   end,
 }

@@ -2,8 +2,8 @@ local heating = require "heating"
 local rewarm = require "rewarm"
 local warming = require "warming"
 
--- The content changes between readings, about a level that stays the same, so
--- that nothing stands still for long and the panel's load hardly changes.
+-- let_run changes the picture between readings about a constant mean, so that
+-- nothing stands still for long and the load of the panel hardly changes.
 local function let_run(p)
   local shown = patches.show { grey = math.min(1, 1.2 * p.level) }
   clock.wait(p.period / 3)
@@ -11,30 +11,30 @@ local function let_run(p)
   return shown.lit
 end
 
--- sample_moderate reads the same grey on a fixed schedule, briefly. The content
--- before it is always the same, so that what power limiting has yet to settle is
--- the same in all readings, and cancels.
+-- sample_moderate reads the same grey briefly, on a fixed schedule. The picture
+-- before it is always the same, so that power limiting that has not settled yet is
+-- the same in all readings and cancels.
 local function sample_moderate(p)
   local series, lit = {}, let_run(p)
   clock.wait(p.period / 3)
   local kept = clock.every { period = p.period, duration = p.duration, run = function()
     patches.show { grey = p.level }
-    local r = meter.read { after = p.onset, repeats = p.repeats, sync = true }
+    local r = meter.read { after = p.delay, repeats = p.repeats, sync = true }
     table.insert(series, { from = r.began - lit, to = r.ended - lit, y = r.Y })
     let_run(p)
   end }
   return series, kept.skipped
 end
 
--- sample_white reads full white, which is taken away for a moment before each
--- reading: dimming of content that stands still is not what is looked for.
+-- sample_white reads full white. A grey interrupts the white for a moment before
+-- each reading, so that the panel does not dim it as a still picture.
 local function sample_white(p)
   local series, lit = {}, nil
   clock.every { period = p.period, duration = p.white_for, run = function()
     patches.show { grey = p.level }
     local shown = patches.show { grey = 1 }
     lit = lit or shown.lit
-    local r = meter.read { after = p.settle, repeats = p.repeats, sync = true }
+    local r = meter.read { after = p.white_delay, repeats = p.repeats, sync = true }
     table.insert(series, { from = r.began - lit, to = r.ended - lit, y = r.Y })
   end }
   return series
@@ -51,26 +51,26 @@ local function record_series(name, series, fit)
   record.plot { table = tbl, x = "time", y = fit and { "luminance", "fit" } or "luminance" }
 end
 
--- told is how well something is known, in words.
+-- told says in words how well something is known.
 local function told(u, unit)
-  return u and string.format(" It is known to %.2g %s (standard uncertainty, by the fit).", u, unit) or ""
+  return u and string.format(" Its standard uncertainty by the fit is %.2g %s.", u, unit) or ""
 end
 
 local function record_warm_up(p, series, skipped)
   local fit = warming.fit(series)
   record_series("Warm-up", series, fit)
-  local found = warming.settled(fit, p.within, p.over)
+  local found = warming.settled(fit, p.allowed_drift, p.drift_time)
   record.value { name = "Warm-up time", value = found.seconds, unit = "s", bound = found.bound, why = found.why }
-  record.note(string.format("Warm-up time is counted from the first light, until the luminance drifts by no more than %g %% "
-    .. "over any %g s from then to the end of the series, by a fit of the whole series (%d readings, %d skipped; "
-    .. "the fit leaves %.3f %%).%s", p.within, p.over, #series, skipped, fit.left, told(found.u, "s")))
+  record.note(string.format("Warm-up time is the time from the first light until the luminance drifts by no more than %g %% in any "
+    .. "%g s, up to the end of the series. It comes from a fit of the whole series: %d readings, %d skipped, which differ from the "
+    .. "fit by %.3f %% (RMS).%s", p.allowed_drift, p.drift_time, #series, skipped, fit.left, told(found.u, "s")))
   local drift = warming.drift(fit)
   record.value { name = "Warm-up drift", value = drift.percent, unit = "%", why = drift.why }
-  record.note(string.format("Warm-up drift is by how much more light there was at the first reading, %.1f s after the first light, "
-    .. "than at the end, by the same fit.%s", series[1].from, told(drift.u, "%")))
+  record.note(string.format("Warm-up drift is by how much brighter the first reading, %.1f s after the first light, was than the end, "
+    .. "by the same fit.%s", series[1].from, told(drift.u, "%")))
   if found.bound then
-    record.note("It hardly drifted from the first reading on: either this unit needs no more time than until then, "
-      .. "or it was warm when the run began.", { level = "caution" })
+    record.note("The luminance hardly drifted from the first reading on. Either this unit needs no more time than until "
+      .. "then, or it was already warm when the run began.", { level = "caution" })
   end
 end
 
@@ -78,53 +78,59 @@ local function record_thermal(p, series)
   record_series("Full white", series)
   local found = heating.lost(series, p.white_for)
   record.value { name = "Thermal dimming", value = found.lost, unit = "%", why = found.why }
-  record.note(string.format("Thermal dimming is the share of its light that full white lost in %g s from its first light, "
-    .. "by the course that explains the readings, the first of them %g s after it was lit, when power limiting had settled.%s",
-    p.white_for, p.settle,
-    found.lost and string.format(" Courses that explain them about as well say %.2f to %.2f %%.", found.low, found.high) or ""))
+  record.note(string.format("Thermal dimming is the share of its luminance that full white lost in the %g s after it was lit, by the "
+    .. "curve that fits the readings best. The first reading came after %g s, when power limiting had settled.%s",
+    p.white_for, p.white_delay,
+    found.lost and string.format(" Other curves that fit about as well give %.2f to %.2f %%.", found.low, found.high) or ""))
 end
 
--- A warm-up that was interrupted can only be begun again on a cold unit.
+-- An interrupted warm-up can only begin again with a cold unit.
 local function cool_down(p)
-  record.note(string.format("The warm-up was interrupted. The unit was off for %g s before it was begun anew.", p.cool))
+  record.note(string.format("The warm-up was interrupted. The unit was off for %g s before it began again.", p.cooling_time))
   unit.off()
-  clock.wait(p.cool)
+  clock.wait(p.cooling_time)
   unit.on()
 end
 
--- Full white that was interrupted has heated the unit: it gets as long to come
--- back to what moderate content makes of it.
+-- An interrupted full white has heated the unit. Moderate content is shown for as
+-- long as full white would have been, until the unit has cooled down to that.
 local function let_go(p)
-  record.note(string.format("Full white was interrupted. It was shown anew after %g s of moderate content.", p.white_for))
+  record.note(string.format("Full white was interrupted. It was shown again after %g s of moderate content.", p.white_for))
   patches.show { grey = p.level }
   clock.wait(p.white_for)
 end
 
 return procedure {
   title    = "Warm-up",
-  purpose  = "How long this unit needs until its light stays the same, on moderate content that is read briefly and never stands "
-    .. "still; thermal dimming under full white apart. By hand, choose a period that leaves time to show, read and type.",
+  purpose  = "Finds how long the unit needs until its luminance is stable, on moderate content that never stands still. Then measures "
+    .. "thermal dimming on full white. By hand, choose a period that leaves time to show, read and type.",
   needs    = { meter = {}, patches = {}, unit = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
-  caution  = "Begin with a unit that has been off for hours, or the warm-up cannot be seen. The second part shows full white for "
-    .. "minutes, which heats the unit: stay within what its instructions allow, keep its vents free, and leave the part out "
-    .. "(white_for = 0) where they advise against it.",
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  caution  = "Begin with a unit that has been off for hours; a warm unit shows no warm-up. The second part shows full white for "
+    .. "minutes, which heats the unit. Follow the unit's instructions and keep its vents free. Leave this part out (white_for = 0) "
+    .. "where the instructions advise against it.",
   params   = {
-    level     = { default = 0.5, min = 0.1, max = 1, help = "signal of the full-screen grey that is read" },
-    period    = { default = 20, unit = "s", min = 5, max = 3600, help = "from one reading to the next" },
-    duration  = { default = 5400, unit = "s", min = 300, max = 86400, help = "of the series" },
-    onset     = { default = 3, unit = "s", min = 0, max = 600, help = "from lit to reading" },
-    repeats   = { default = 5, min = 1, max = 100, whole = true, help = "single readings each time" },
-    within    = { default = 0.5, unit = "%", min = 0.01, max = 20, help = "the drift that is allowed" },
-    over      = { default = 600, unit = "s", min = 10, max = 86400, help = "the time over which it is" },
-    white_for = { default = 600, unit = "s", min = 0, max = 7200, help = "how long full white is shown at the end; 0: not at all" },
-    cool      = { default = 7200, unit = "s", min = 0, max = 86400, help = "off before an interrupted warm-up is begun anew" },
-    settle    = { default = 12, unit = "s", min = 0, max = 600, help = "from full white to its reading, for power limiting to settle" },
+    level     = { default = 0.5, min = 0.1, max = 1, help = "sets the signal of the full-screen grey that is read" },
+    period    = { default = 20, unit = "s", min = 5, max = 3600, help = "sets the time from one reading to the next" },
+    duration  = { default = 5400, unit = "s", min = 300, max = 86400, help = "sets how long the warm-up is observed" },
+    delay     = { default = 3, unit = "s", min = 0, max = 600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    repeats   = { default = 5, min = 1, max = 100, whole = true, help = "sets how many single readings are taken each time" },
+    allowed_drift = { default = 0.5, unit = "%", min = 0.01, max = 20, formerly = { "within" },
+      help = "sets by how much the luminance of a warm unit may drift within drift_time" },
+    drift_time    = { default = 600, unit = "s", min = 10, max = 86400, formerly = { "over" },
+      help = "sets over how long the drift of a warm unit is judged" },
+    white_for     = { default = 600, unit = "s", min = 0, max = 7200,
+      help = "sets how long full white is shown for thermal dimming; 0: leave this part out" },
+    cooling_time  = { default = 7200, unit = "s", min = 0, max = 86400, formerly = { "cool" },
+      help = "lets the unit cool down while it is off, before an interrupted warm-up begins again" },
+    white_delay   = { default = 12, unit = "s", min = 0, max = 600, formerly = { "settle" },
+      help = "delays the readings of full white until power limiting has settled" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    if p.over >= p.duration then
-      error(string.format("over is %g s, want less than duration (%g s)", p.over, p.duration))
+    if p.drift_time >= p.duration then
+      error(string.format("drift_time is %g s, want less than duration (%g s)", p.drift_time, p.duration))
     end
     local series, skipped = run.unbroken("moderate content", { before_restart = function() cool_down(p) end }, function()
       return sample_moderate(p)

@@ -2,12 +2,12 @@ local plateau = require "plateau"
 local steady = require "steady"
 local rewarm = require "rewarm"
 
--- A window that is dimmer than a smaller one is limited, slowly perhaps, and is
--- watched.
+-- A window that is dimmer than one before is limited, slowly perhaps. It is watched
+-- until its light has settled.
 local dimmed = 0.99
 
 local function record_peak(p, rows)
-  local peak, bound, why = plateau.peak(rows, p.within)
+  local peak, bound, why = plateau.peak(rows, p.peak_tolerance)
   if not peak then
     record.value { name = "Peak luminance", unit = "cd/m2", why = why }
     record.value { name = "Peak windows", why = why }
@@ -20,16 +20,16 @@ local function record_peak(p, rows)
     of = #peak.rows == 1 and peak.rows[1].reading or nil,
   }
   record.value { name = "Peak windows", value = windows }
-  record.note(string.format("The peak is the mean of the windows within %g %% of the highest: %s, %d of %d.",
-    p.within, windows, #peak.rows, #rows))
+  record.note(string.format("The peak luminance is the mean of the windows within %g %% of the highest one: %s, %d of %d windows.",
+    p.peak_tolerance, windows, #peak.rows, #rows))
 end
 
--- A window whose luminance is not what the panel settles at, or that the meter
--- cannot read, is named.
+-- note_doubts names each window at which the luminance had not settled or could not
+-- be measured.
 local function note_doubts(rows)
   for _, row in ipairs(rows) do
     if row.doubt then
-      record.note(string.format("The luminance at %g %% %s: %s.", row.x, row.limit and "is a lower limit" or "does not count", row.doubt),
+      record.note(string.format("The luminance at %g %% %s: %s.", row.x, row.limit and "is a lower limit" or "is not valid", row.doubt),
         { level = "caution" })
     end
   end
@@ -37,17 +37,23 @@ end
 
 return procedure {
   title    = "Window sweep",
-  purpose  = "Luminance of full white against the share of the screen that is lit.",
+  purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and what power limiting leaves "
+    .. "of it on the full screen.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
-    windows   = { default = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }, unit = "%", min = 0.1, max = 100, help = "shares of the screen" },
-    signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "how white is coded" },
-    onset     = { default = 2, unit = "s", min = 0, max = 3600, help = "from lit to reading" },
-    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "black between windows" },
-    patience  = { default = 40, unit = "s", min = 0, max = 3600, help = "how long to wait where the light still changes; 0: not" },
-    precision = { default = 0.1, unit = "%", min = 0.01, max = 10, help = "read until the mean is known this well" },
-    within    = { default = 0.5, unit = "%", min = 0, max = 20, help = "windows this close to the highest are the plateau" },
+    windows   = { default = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }, unit = "%", min = 0.1, max = 100,
+      help = "sets the window sizes, as shares of the screen" },
+    signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "chooses the signal format of white" },
+    delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
+      help = "delays each reading until the panel has responded to the patch" },
+    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "rests the panel on black between windows" },
+    longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
+      help = "limits the wait for light that is still changing; 0: do not wait" },
+    precision = { default = 0.1, unit = "%", min = 0.01, max = 10,
+      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+    peak_tolerance = { default = 0.5, unit = "%", min = 0, max = 20, formerly = { "within" },
+      help = "sets how close to the highest luminance a window must be to count for the peak" },
   },
   on_resume = function(p, pause) rewarm.after(pause, p.signal) end,
   run = function(p)
@@ -70,7 +76,7 @@ return procedure {
     record.plot { table = sweep, x = "window", y = "luminance", log_x = true }
 
     record_peak(p, rows)
-    local reading, why = nil, "100 % is not among the windows"
+    local reading, why = nil, "no window of 100 % was measured"
     if full then reading, why = steady.stated(full) end
     record.value { name = "Full-screen luminance", value = reading, unit = "cd/m2", why = why }
     note_doubts(rows)

@@ -130,7 +130,7 @@ func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
 	all := make([]entry, len(c.Params))
 	for i := range c.Params {
 		q := &c.Params[i]
-		all[i] = entry{q.Name, q.Help, q.Want() + "; default " + defaultText(q)}
+		all[i] = entry{q.Name, q.Help, q.Want() + "; default " + defaultText(q) + formerText(q)}
 	}
 	entries(w, all)
 }
@@ -144,6 +144,14 @@ func settingText(v any) string {
 		return "off"
 	}
 	return fmt.Sprint(v)
+}
+
+// formerText tells the names that a parameter had before.
+func formerText(q *script.Param) string {
+	if len(q.Formerly) == 0 {
+		return ""
+	}
+	return "; formerly " + strings.Join(q.Formerly, ", ")
 }
 
 // defaultText writes a default as it would be given to --set, with its unit.

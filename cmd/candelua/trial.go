@@ -70,7 +70,7 @@ are run. TRIAL is one of them by its name, or a Lua file by its path:
 
   return trial {
     procedure = "window-sweep",     -- a shipped name, or a path beside this file
-    params    = { onset = 2 },
+    params    = { delay = 2 },
     world     = { base = "default", ["light.white"] = 900 },
     expect    = {
       ["peak-luminance"] = { truth = "light.white", within = 0.5, unit = "%" },

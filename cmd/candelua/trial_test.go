@@ -61,7 +61,7 @@ func TestTrialCommand(t *testing.T) {
 	}{
 		{"window-sweep-pq --seeds 2", statusDone, []string{"window-sweep-pq: pass (window-sweep in 3 worlds, 2 seeds each)", "  clips      2/2 pass", "peak-luminance         950    0.5 %   2/2"}, nil},
 		{"window-sweep-pq window-sweep-slow --seeds 1", statusDone, []string{"window-sweep-pq: pass", "\n\nwindow-sweep-slow: pass (window-sweep in 3 worlds, 1 seed each)"}, nil},
-		{fails, statusFailed, []string{"fails: fail", "0/2 fail", "default: full-screen-luminance: 100 % is not among the windows"}, nil},
+		{fails, statusFailed, []string{"fails: fail", "0/2 fail", "default: full-screen-luminance: no window of 100 % was measured"}, nil},
 		{fails + " --procedure window-sweep --seeds 1", statusFailed, []string{"fails: fail"}, nil},
 		{refuses, statusDone, []string{"refuses: pass (breaks in 1 world, 3 seeds each)\n  world    seeds passed\n  default  3/3 pass\n"}, nil},
 		{"tone-response-srgb --seeds 1 --procedure " + breaks, statusFailed, []string{"note: the procedure has no parameter target", "another family: 1 run ended otherwise than expected, first with seed 1:", "lost count"}, nil},

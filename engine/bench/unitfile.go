@@ -32,6 +32,7 @@ type screen struct {
 // number from Min to Max in steps.
 type control struct {
 	name   string
+	former []string // names that it had before, which are still taken
 	values []string // nil for a number
 	min    float64
 	max    float64
@@ -84,17 +85,35 @@ func (u *UnitFile) readControls(t *table) {
 			u.lines[name] = c.line
 		}
 	}
+	u.checkFormer(t.doc)
+}
+
+// checkFormer refuses a former name that does not lead to one control.
+func (u *UnitFile) checkFormer(doc *document) {
+	names := map[string]bool{}
+	for _, c := range u.controls {
+		names[c.name] = true
+	}
+	for _, c := range u.controls {
+		for _, name := range c.former {
+			if names[name] {
+				doc.fail(u.lines[c.name], "", "control %q was formerly %q, which is the name, or another former name, of a control", c.name, name)
+			}
+			names[name] = true
+		}
+	}
 }
 
 func readControl(name string, t *table) control {
 	c := control{name: name}
+	t.words("formerly", &c.former)
 	_, listed := t.values["values"]
 	if listed {
-		t.only("a control with values", []string{"values"})
+		t.only("a control with values", []string{"values", "formerly"})
 		t.words("values", &c.values)
 		return c
 	}
-	t.only("a control", []string{"values", "min", "max", "step", "unit"})
+	t.only("a control", []string{"values", "min", "max", "step", "unit", "formerly"})
 	for _, key := range []string{"min", "max"} {
 		if _, ok := t.values[key]; !ok {
 			t.doc.fail(t.line, `write values = ["on", "off"], or min and max`, "%s is missing", t.named(key))
@@ -130,7 +149,7 @@ func (u *UnitFile) Mode(name string) (string, error) {
 		"unit %q: mode is %q, want one of %s", u.Name, name, list(u.modes))
 }
 
-// control returns the control of a name. A unit of which no control is stated
+// control returns the control of a name, or of a former one. A unit of which no control is stated
 // has any: ok is false and err nil.
 func (u *UnitFile) control(name string) (c control, ok bool, err error) {
 	if len(u.controls) == 0 {
@@ -138,7 +157,7 @@ func (u *UnitFile) control(name string) (c control, ok bool, err error) {
 	}
 	names := make([]string, len(u.controls))
 	for i, c := range u.controls {
-		if c.name == name {
+		if c.name == name || slices.Contains(c.former, name) {
 			return c, true, nil
 		}
 		names[i] = c.name

@@ -13,8 +13,8 @@ kind   = "phone"
 screen = { diagonal = 6.3, width = 1080, height = 2400 }
 modes  = ["Calm", "Bright"]
 [controls]
-"Adaptive brightness" = { values = ["on", "off"] }
-"Red" = { min = -20, max = 20, step = 1, unit = "tick" }
+"Automatic brightness" = { values = ["on", "off"], formerly = ["Adaptive brightness", "Ambient"] }
+"Red" = { min = -20, max = 20, step = 1, unit = "tick", formerly = ["Red gain"] }
 [controls.Brightness]
 min = 0
 max = 100.0
@@ -35,9 +35,9 @@ func TestParseUnit(t *testing.T) {
 		screen: screen{diagonal: 6.3, width: 1080, height: 2400},
 		modes:  []string{"Calm", "Bright"},
 		controls: []control{
-			{name: "Adaptive brightness", values: []string{"on", "off"}},
+			{name: "Automatic brightness", former: []string{"Adaptive brightness", "Ambient"}, values: []string{"on", "off"}},
 			{name: "Brightness", max: 100},
-			{name: "Red", min: -20, max: 20, step: 1, unit: "tick"},
+			{name: "Red", former: []string{"Red gain"}, min: -20, max: 20, step: 1, unit: "tick"},
 		},
 	}
 	if d := cmp.Diff(want, parseHeron(t), cmp.AllowUnexported(UnitFile{}, screen{}, control{}), cmpopts.IgnoreFields(UnitFile{}, "path", "lines")); d != "" {
@@ -65,8 +65,11 @@ func TestParseUnitRefuses(t *testing.T) {
 		{"control of nothing", "name='a'\n[controls]\nRed={}", "b.toml:3: controls.Red.min is missing", values},
 		{"control upside down", "name='a'\n[controls]\nRed={min=3,max=3}", "b.toml:3: controls.Red.max is 3, want more than min, 3", ""},
 		{"step of nothing", "name='a'\n[controls]\nRed={min=3,max=5,step=0}", "b.toml:3: controls.Red.step is 0, want a number from 1e-09 to 1000000000", ""},
-		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown, a control with values takes values", ""},
-		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown, a control takes values, min, max, step, unit", `did you mean "step"?`},
+		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown, a control with values takes values, formerly", ""},
+		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown, a control takes values, min, max, step, unit, formerly", `did you mean "step"?`},
+		{"former names as text", "name='a'\n[controls]\nRed={min=1,max=2,formerly='x'}", `b.toml:3: controls.Red.formerly is "x", want ` + list, ""},
+		{"own former name", "name='a'\n[controls]\nRed={min=1,max=2,formerly=['Red']}", `b.toml:3: control "Red" was formerly "Red", which is the name, or another former name, of a control`, ""},
+		{"another's former name", "name='a'\n[controls]\nBlue={min=1,max=2,formerly=['B']}\nRed={values=['x'],formerly=['B']}", `b.toml:4: control "Red" was formerly "B", which is the name, or another former name, of a control`, ""},
 		{"control without name", "name='a'\n[controls]\n''={min=1,max=2}", `b.toml:3: control "" has no name that can be shown`, ""},
 		{"no TOML", "name", "b.toml:1: expected '=' after key", "the file is TOML: text stands in quotes, a table's head in brackets"},
 	}
@@ -98,7 +101,8 @@ func TestMode(t *testing.T) {
 func TestCheckSetting(t *testing.T) {
 	u := parseHeron(t)
 	for _, s := range []Setting{
-		{"Adaptive brightness", "off"}, {"Adaptive brightness", true}, {"Red", -20.0}, {"Red", 20.0},
+		{"Automatic brightness", "off"}, {"Automatic brightness", true}, {"Red", -20.0}, {"Red", 20.0},
+		{"Adaptive brightness", "off"}, {"Ambient", true}, {"Red gain", 3.0},
 		{"Red", "maximum"}, {"Brightness", 33.3}, {"Brightness", "minimum"},
 	} {
 		if err := u.Check(s); err != nil {
@@ -112,9 +116,10 @@ func TestCheckSetting(t *testing.T) {
 		s             Setting
 		message, hint string
 	}{
-		{Setting{"Adaptive brightnes", "off"}, `unit "Heron 6": control is "Adaptive brightnes", want one of Adaptive brightness, Brightness, Red`, `did you mean "Adaptive brightness"?`},
-		{Setting{"Adaptive brightness", "of"}, `heron.toml:7: control "Adaptive brightness" is to be "of", want one of on, off`, `did you mean "off"?`},
-		{Setting{"Adaptive brightness", 1.0}, `heron.toml:7: control "Adaptive brightness" is to be 1, want one of on, off`, ""},
+		{Setting{"Automatic brightnes", "off"}, `unit "Heron 6": control is "Automatic brightnes", want one of Automatic brightness, Brightness, Red`, `did you mean "Automatic brightness"?`},
+		{Setting{"Automatic brightness", "of"}, `heron.toml:7: control "Automatic brightness" is to be "of", want one of on, off`, `did you mean "off"?`},
+		{Setting{"Automatic brightness", 1.0}, `heron.toml:7: control "Automatic brightness" is to be 1, want one of on, off`, ""},
+		{Setting{"Ambient", "of"}, `heron.toml:7: control "Automatic brightness" is to be "of", want one of on, off`, `did you mean "off"?`},
 		{Setting{"Red", 0.5}, `heron.toml:8: control "Red" is to be 0.5, want a number from -20 to 20 tick in steps of 1`, ""},
 		{Setting{"Red", 21.0}, `heron.toml:8: control "Red" is to be 21, want a number from -20 to 20 tick in steps of 1`, ""},
 		{Setting{"Red", "max"}, `heron.toml:8: control "Red" is to be "max", want a number from -20 to 20 tick in steps of 1`, ""},

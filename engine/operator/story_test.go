@@ -149,7 +149,7 @@ func limit(v float64) *float64 { return &v }
 
 var (
 	white = bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 10, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
-	dim   = []bench.Setting{{Name: "Adaptive brightness", Value: "off"}, {Name: "Brightness", Value: "maximum"}}
+	dim   = []bench.Setting{{Name: "Automatic brightness", Value: "off"}, {Name: "Brightness", Value: "maximum"}}
 
 	askLux   = bench.Question{Kind: bench.Number, Text: "How bright is it at the screen?", Unit: "lx", Min: limit(0), Max: limit(2000)}
 	askTint  = bench.Question{Kind: bench.Choice, Text: "Which corner looks tinted?", Choices: []string{"none", "top left", "Bottom right"}}

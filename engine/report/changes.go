@@ -37,13 +37,16 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 // change is a value before and after, nil where there is none.
 type change struct{ was, is *result.Value }
 
+// pairs pairs values by their ids, and by former ones of those after.
 func pairs(before, after *result.Results) (all []change) {
+	stays := map[*result.Value]bool{}
 	for _, v := range after.Values() {
-		was, _ := before.ValueByID(v.ID)
+		was, _ := before.Before(v)
+		stays[was] = true
 		all = append(all, change{was, v})
 	}
 	for _, v := range before.Values() {
-		if _, stays := after.ValueByID(v.ID); !stays {
+		if !stays[v] {
 			all = append(all, change{v, nil})
 		}
 	}

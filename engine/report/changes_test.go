@@ -27,6 +27,7 @@ func TestChanges(t *testing.T) {
 		result.Value{Name: "Word", Text: "a text of more than sixteen"},
 		result.Value{Name: "Other unit", Value: num(1), Unit: "%"},
 		result.Value{Name: "Black", Value: num(0.01), Unit: "cd/m2", Bound: result.Upper},
+		result.Value{Name: "Crush", Value: num(2)},
 	)
 	after := results(
 		result.Value{Name: "Peak", Value: num(598.02), Unit: "cd/m2"},
@@ -35,19 +36,21 @@ func TestChanges(t *testing.T) {
 		result.Value{Name: "New", Value: num(3)},
 		result.Value{Name: "Other unit", Value: num(2)},
 		result.Value{Name: "Black", Unit: "cd/m2"},
+		result.Value{Name: "Crushed steps", Value: num(3), Formerly: []string{"crushing", "crush"}},
 	)
 	var b bytes.Buffer
 	if err := Changes(&b, before, after, Options{}); err != nil {
 		t.Fatal(err)
 	}
-	want := `value       before            ± u     after   change  unit
-Peak        612.40            ± 0.30  598.02  -14.4   cd/m2
-Same          2.5                       2.5
-Word        a text of more …          short
-New         -                           3
-Other unit    1                         2
-Black       < 0.01                    -               cd/m2
-Gone          1                       -               %
+	want := `value          before            ± u     after   change  unit
+Peak           612.40            ± 0.30  598.02  -14.4   cd/m2
+Same             2.5                       2.5
+Word           a text of more …          short
+New            -                           3
+Other unit       1                         2
+Black          < 0.01                    -               cd/m2
+Crushed steps    2                         3     +1
+Gone             1                       -               %
 `
 	if d := cmp.Diff(want, b.String()); d != "" {
 		t.Errorf("%s\n%s", d, b.String())

@@ -21,12 +21,14 @@ func (d Difference) String() string { return d.kind + " " + d.id + ": " + d.text
 // gave: value by value, plot by plot and diagram by diagram (in any order), table by table and
 // cell by cell, note by note. Numbers agree as [Same] says. Script lines
 // (Where) are not compared, for an edit moves them; uncertainties and
-// intervals only where both have them, for a replay need not draw.
+// intervals only where both have them, for a replay need not draw. A recorded value
+// whose id is a former one of a value now is compared with that, but for the names.
 func Compare(recorded, now *Results) []Difference {
 	var all differences
 	all.kind, all.id = "draws", "all"
 	compareDraws(&all, recorded.draws, now.draws)
-	pair(&all, "value", recorded.values, now.values, func(v *Value) string { return v.ID }, compareValues)
+	renamed := asRenamed(recorded, now)
+	pair(&all, "value", renamed, now.values, func(v *Value) string { return v.ID }, compareValues)
 	pair(&all, "table", recorded.tables, now.tables, func(t *Table) string { return t.ID }, compareTables)
 	pair(&all, "plot", recorded.plots, now.plots, func(p *Plot) string { return p.ID }, comparePlots)
 	pair(&all, "diagram", recorded.diagrams, now.diagrams, func(d *Diagram) string { return d.ID }, compareDiagrams)
@@ -97,8 +99,25 @@ func pair[T any](d *differences, kind string, recorded, now []*T, id func(*T) st
 	}
 }
 
+// asRenamed gives the recorded values, those with the id and name of now of which now
+// says that they had another formerly.
+func asRenamed(recorded, now *Results) []*Value {
+	out := slices.Clone(recorded.values)
+	for _, v := range now.values {
+		was, there := recorded.Before(v)
+		if !there || was.ID == v.ID {
+			continue
+		}
+		renamed := *was
+		renamed.ID, renamed.Name, renamed.Formerly = v.ID, v.Name, v.Formerly
+		out[slices.Index(out, was)] = &renamed
+	}
+	return out
+}
+
 func compareValues(d *differences, a, b *Value) {
 	d.text("name", a.Name, b.Name)
+	d.text("list of former ids", strings.Join(a.Formerly, ", "), strings.Join(b.Formerly, ", "))
 	d.cell("value", cellOr(a.Value), cellOr(b.Value))
 	d.text("text", a.Text, b.Text)
 	d.text("unit", a.Unit, b.Unit)

@@ -5,13 +5,14 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // Format is the newest version of the JSON form of results, and JSONKind its
-// kind. Version 2 has corrections, version 3 uncertainties that were drawn;
-// results without any are written as version 1, which they are.
+// kind. Version 2 has corrections, version 3 uncertainties that were drawn, version 4
+// former ids of values; results without any are written as version 1, which they are.
 const (
-	format   = 3
+	format   = 4
 	jsonKind = "candelua-results"
 )
 
@@ -77,6 +78,9 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	}
 	if r.draws != nil {
 		format = 3
+	}
+	if slices.ContainsFunc(r.values, func(v *Value) bool { return len(v.Formerly) > 0 }) {
+		format = 4
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
 	err := errors.Join(

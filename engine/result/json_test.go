@@ -117,8 +117,8 @@ func TestJSONErrors(t *testing.T) {
 		cause error
 		word  string
 	}{
-		{change(`"format":1`, `"format":4`), ErrNewer, "format is 4, newer than this candelua reads (up to 3); update candelua"},
-		{change(`"format":1`, `"format":0`), nil, "format is 0, want 1 to 3"},
+		{change(`"format":1`, `"format":5`), ErrNewer, "format is 5, newer than this candelua reads (up to 4); update candelua"},
+		{change(`"format":1`, `"format":0`), nil, "format is 0, want 1 to 4"},
 		{change(`"format":1,`, ``), nil, "format is 0"},
 		{change(`candelua-results`, `candelua-run`), nil, `kind is "candelua-run", want "candelua-results"`},
 		{change(`"unit":"cd/m2","u"`, `"colour":"red","u"`), nil, `unknown field "colour"`},

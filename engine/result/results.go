@@ -67,8 +67,8 @@ func New() *Results { return &Results{room: maxCells} }
 // Value records a value: it fills in the id (where there is none) and the
 // finding, and returns the copy that is kept, to which uncertainties may be
 // added later. A missing value that has a tolerance is [NotEvaluated]. It
-// fails where the id is taken ([ErrTaken], naming the line that took it) and
-// on anything that is not finite or not allowed.
+// fails where the id or a former one is taken ([ErrTaken], naming the line that took
+// it) and on anything that is not finite or not allowed.
 func (r *Results) Value(v Value) (*Value, error) {
 	kept := v.clone()
 	kept.complete()
@@ -91,6 +91,9 @@ func (r *Results) keepValue(v *Value) error {
 	}
 	if first, ok := r.ValueByID(v.ID); ok {
 		return taken("value", v.ID, v.Name, first.Where)
+	}
+	if err := r.checkFormerly(v); err != nil {
+		return fmt.Errorf("value %q %w", v.Name, err)
 	}
 	r.values = append(r.values, v)
 	return nil

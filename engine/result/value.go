@@ -10,6 +10,8 @@ import (
 type Value struct {
 	ID   string `json:"id"`
 	Name string `json:"name"`
+	// Formerly are ids that the value had before it was given another name.
+	Formerly []string `json:"formerly,omitempty"`
 	// Value is nil where it was not evaluated, or where Text is the value.
 	Value *float64 `json:"value"`
 	Text  string   `json:"text,omitempty"` // a value that is words
@@ -114,7 +116,7 @@ func (v Value) clone() *Value {
 	if v.Tolerance != nil {
 		v.Tolerance = &Tolerance{Min: copied(v.Tolerance.Min), Max: copied(v.Tolerance.Max)}
 	}
-	v.Budget = slices.Clone(v.Budget)
+	v.Budget, v.Formerly = slices.Clone(v.Budget), slices.Clone(v.Formerly)
 	for _, s := range []*string{&v.Name, &v.Text, &v.Unit, &v.Why, &v.Where} {
 		*s = tidy(*s)
 	}

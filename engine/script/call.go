@@ -271,7 +271,7 @@ func State[T any](c *Call) *T {
 }
 
 func (c *Call) ask(f *Func) Ask {
-	return Ask{Name: f.Name, Device: c.device, Differing: f.differing, Show: f.show}
+	return Ask{Name: f.Name, Device: c.device, Differing: c.rt.differing(f), Show: f.show}
 }
 
 func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {

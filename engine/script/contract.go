@@ -18,12 +18,13 @@ import (
 // Contract is what a procedure states of itself, and all that can be known of
 // it without running it.
 type Contract struct {
-	Title    string         `json:"title"`
-	Purpose  string         `json:"purpose"`
-	Needs    []string       `json:"needs"`
-	Settings map[string]any `json:"settings,omitempty"`
-	Caution  string         `json:"caution,omitempty"`
-	Params   []Param        `json:"params"`
+	Title    string            `json:"title"`
+	Purpose  string            `json:"purpose"`
+	Needs    []string          `json:"needs"`
+	Settings map[string]any    `json:"settings,omitempty"`
+	Caution  string            `json:"caution,omitempty"`
+	Params   []Param           `json:"params"`
+	former   map[string]string // a control's name by the one that it had before
 	run      *lua.LFunction
 	onResume *lua.LFunction // nil where the procedure gives none
 }
@@ -35,7 +36,7 @@ type contractArgs struct {
 	Title    string            `lua:"title"`
 	Purpose  string            `lua:"purpose"`
 	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
-	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Adaptive brightness\"] = \"off\" }"`
+	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }; of a control that was renamed { value = \"off\", formerly = { \"Ambient\" } }"`
 	Caution  *string           `lua:"caution" help:"shown, and confirmed, before anything lights up"`
 	Params   any               `lua:"params" optional:"true"`
 	Run      declare.Function  `lua:"run" help:"function(p) … end"`
@@ -70,7 +71,7 @@ func contractOf(t *lua.LTable) (*Contract, error) {
 		return nil, err
 	}
 	a := v.Interface().(contractArgs)
-	c := &Contract{Title: a.Title, Purpose: a.Purpose, Settings: a.Settings, run: a.Run.Fn, Params: []Param{}}
+	c := &Contract{Title: a.Title, Purpose: a.Purpose, run: a.Run.Fn, Params: []Param{}}
 	if a.OnResume != nil {
 		c.onResume = a.OnResume.Fn
 	}
@@ -80,7 +81,10 @@ func contractOf(t *lua.LTable) (*Contract, error) {
 	if c.Needs, err = needsOf(a.Needs); err != nil {
 		return nil, err
 	}
-	if err := checkSettings(a.Settings); err != nil {
+	if c.Settings, c.former, err = settingsOf(a.Settings); err != nil {
+		return nil, err
+	}
+	if err := checkSettings(c.Settings); err != nil {
 		return nil, err
 	}
 	c.Params, err = paramsOf(params)

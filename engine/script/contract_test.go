@@ -29,7 +29,7 @@ func TestContract(t *testing.T) {
 	c, err := contractFrom(t, `return procedure {
 	  title = "Window sweep", purpose = "Luminance", caution = "It is bright.",
 	  needs = { patches = {}, meter = {} },
-	  settings = { ["Adaptive brightness"] = "off", Red = -2, Calm = true },
+	  settings = { ["Automatic brightness"] = "off", Red = -2, Calm = true },
 	  params = {
 	    windows = { default = { 1, 10 }, unit = "%", min = 0.1, max = 100, help = "shares" },
 	    signal = { default = "sdr", one_of = { "sdr", "pq" } },
@@ -45,7 +45,7 @@ func TestContract(t *testing.T) {
 	if c.Title != "Window sweep" || c.Purpose != "Luminance" || c.Caution != "It is bright." || !slices.Equal(c.Needs, []string{"meter", "patches"}) {
 		t.Errorf("contract is %+v", c)
 	}
-	if want := map[string]any{"Adaptive brightness": "off", "Red": -2.0, "Calm": true}; !reflect.DeepEqual(c.Settings, want) {
+	if want := map[string]any{"Automatic brightness": "off", "Red": -2.0, "Calm": true}; !reflect.DeepEqual(c.Settings, want) {
 		t.Errorf("settings are %v", c.Settings)
 	}
 	low, high := 0.1, 100.0
@@ -87,12 +87,12 @@ func TestContractRefuses(t *testing.T) {
 		{with("needs = { meter = { a = 1 } }"), `procedure: needs.meter is {["a"]=1}, want {}`, ""},
 		{with("settings = { Red = {} }"), `procedure: settings["Red"] is {}, want a word, a finite number, or true or false`, ""},
 		{with("settings = { Red = 0/0 }"), `procedure: settings["Red"] is nan, want a word, a finite number, or true or false`, ""},
-		{with("settings = { 'off' }"), `procedure: settings is {"off"}, want a table of named values`, `what the unit must be set to, as in settings = { ["Adaptive brightness"] = "off" }`},
+		{with("settings = { 'off' }"), `procedure: settings is {"off"}, want a table of named values`, `what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }; of a control that was renamed { value = "off", formerly = { "Ambient" } }`},
 		{with("params = 5"), "procedure: params is 5, want a table", ""},
 		{with("params = { 5 }"), "procedure: params holds a value without a name", "as in params = { windows = { default = { 1, 10 } } }"},
 		{with("params = { a = 5 }"), "procedure: params.a: it is 5, want a table with a default", "as in a = { default = 5 }"},
 		{with("params = { a = {} }"), "procedure: params.a: default is missing, want a plain value", "what it is when nobody says otherwise; it also gives the type"},
-		{with("params = { a = { defualt = 1 } }"), `procedure: params.a: the call has no argument "defualt"; did you mean "default"?`, "its arguments are default, unit, help, min, max, one_of, whole"},
+		{with("params = { a = { defualt = 1 } }"), `procedure: params.a: the call has no argument "defualt"; did you mean "default"?`, "its arguments are default, unit, help, min, max, one_of, whole, formerly"},
 		{with("params = { a = { default = {} } }"), "procedure: params.a: default is an empty table, want at least one value, which gives the type", ""},
 		{with("params = { a = { default = { x = 1 } } }"), `procedure: params.a: default is {["x"]=1}, want a number, a text, true or false, or a list of numbers or texts`, ""},
 		{with("params = { a = { default = print } }"), `procedure: params.a: default is a function, want a plain value`, "what it is when nobody says otherwise; it also gives the type"},

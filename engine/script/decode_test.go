@@ -85,8 +85,8 @@ func TestDecode(t *testing.T) {
 		{`{ any = "word" }`, func(a *everyArgs) { a.Any = "word" }},
 		{`{ any = false }`, func(a *everyArgs) { a.Any = false }},
 		{`{ any = { 1, { "a" } } }`, func(a *everyArgs) { a.Any = []any{1.0, []any{"a"}} }},
-		{`{ map = { ["Adaptive brightness"] = "off", Red = -3 } }`, func(a *everyArgs) {
-			a.Map = map[string]any{"Adaptive brightness": "off", "Red": -3.0}
+		{`{ map = { ["Automatic brightness"] = "off", Red = -3 } }`, func(a *everyArgs) {
+			a.Map = map[string]any{"Automatic brightness": "off", "Red": -3.0}
 		}},
 	} {
 		var got everyArgs

@@ -193,7 +193,7 @@ func TestShow(t *testing.T) {
 // What a script asks is kept, recalled and compared without loss.
 func FuzzDecode(f *testing.F) {
 	for _, s := range []string{"{}", "{ window = 10, at = { 0, 1 } }", "{ any = { 1, { a = 'b' } } }", "{ nested = { max = 1 } }",
-		"{ map = { ['Adaptive brightness'] = 'off' } }", "{ repeats = '5' }", "{ list = { 1e-300, 1e300 } }", "{ name = '\\255' }"} {
+		"{ map = { ['Automatic brightness'] = 'off' } }", "{ repeats = '5' }", "{ list = { 1e-300, 1e300 } }", "{ name = '\\255' }"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, args string) {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"reflect"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -26,6 +25,8 @@ type Param struct {
 	Max     *float64 `json:"max,omitempty"`
 	OneOf   []string `json:"one_of,omitempty"`
 	Whole   bool     `json:"whole,omitempty"`
+	// Formerly are names that it had before, which are still taken for it.
+	Formerly []string `json:"formerly,omitempty"`
 }
 
 // Params are a procedure's effective parameters.
@@ -39,6 +40,7 @@ type paramArgs struct {
 	Max     *float64 `lua:"max"`
 	OneOf   []string `lua:"one_of" optional:"true"`
 	Whole   bool     `lua:"whole" default:"false" help:"whole numbers only"`
+	Former  []string `lua:"formerly" optional:"true" help:"names that the parameter had before, which --set, resume --with and trials still take, as in formerly = { \"wait\" }"`
 }
 
 func paramsOf(v lua.LValue) ([]Param, error) {
@@ -61,7 +63,7 @@ func paramsOf(v lua.LValue) ([]Param, error) {
 		}
 		list = append(list, p)
 	}
-	return list, nil
+	return list, checkFormerly(list)
 }
 
 func paramOf(name string, x lua.LValue) (Param, error) {
@@ -75,7 +77,7 @@ func paramOf(name string, x lua.LValue) (Param, error) {
 		return Param{}, within(err)
 	}
 	a := v.Interface().(paramArgs)
-	p := Param{Name: name, Unit: a.Unit, Help: a.Help, Min: a.Min, Max: a.Max, OneOf: a.OneOf, Whole: a.Whole}
+	p := Param{Name: name, Unit: a.Unit, Help: a.Help, Min: a.Min, Max: a.Max, OneOf: a.OneOf, Whole: a.Whole, Formerly: a.Former}
 	if p.Default, err = typed(a.Default); err != nil {
 		return Param{}, within(err)
 	}
@@ -226,40 +228,49 @@ func (p *Param) Parse(text string) (any, error) {
 	return x, p.check(x)
 }
 
-// Values gives every parameter its value: the default, or what is set here.
+// Values gives every parameter its value: the default, or what is set here by its
+// present or a former name.
 func (c *Contract) Values(set []string) (Params, error) {
 	out := Params{}
-	var names []string
 	for i := range c.Params {
 		out[c.Params[i].Name] = c.Params[i].Default
-		names = append(names, c.Params[i].Name)
 	}
+	given := map[string]string{} // as it was spelt
 	for _, s := range set {
 		name, text, ok := strings.Cut(s, "=")
 		if !ok {
 			return nil, &fault.ArgError{Arg: "a parameter", Got: strconv.Quote(s), Want: "name=value"}
 		}
-		i := slices.Index(names, name)
-		if i < 0 {
-			return nil, unknownParam(lua.LString(name), names)
+		p := c.Param(name)
+		if p == nil {
+			return nil, unknownParam(lua.LString(name), c.names())
 		}
-		v, err := c.Params[i].Parse(text)
+		if was, twice := given[p.Name]; twice && was != name {
+			return nil, givenTwice(p, was, name)
+		}
+		given[p.Name] = name
+		v, err := p.Parse(text)
 		if err != nil {
 			return nil, err
 		}
-		out[name] = v
+		out[p.Name] = v
 	}
 	return out, nil
 }
 
 // Restore reads parameters back from their JSON form, as a journal's head
-// keeps them, and gives those that it does not hold their default.
+// keeps them, by their present or a former name, and gives those that it does not
+// hold their default.
 func (c *Contract) Restore(kept map[string]any) (Params, error) {
 	out := Params{}
 	for i := range c.Params {
 		p := &c.Params[i]
 		out[p.Name] = p.Default
-		x, there := kept[p.Name]
+		name, err := p.keptAs(kept)
+		if err != nil {
+			return nil, fmt.Errorf("the run's parameters: %w", err)
+		}
+		x, there := kept[name]
 		if !there {
 			continue
 		}
@@ -271,7 +282,7 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 			err = p.check(v)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("the run's parameter %s: %w", p.Name, err)
+			return nil, fmt.Errorf("the run's parameter %s: %w", name, err)
 		}
 		out[p.Name] = v
 	}
@@ -282,11 +293,10 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 // is an error.
 func (rt *Runtime) paramsToLua(params Params) *lua.LTable {
 	t := rt.m.L.CreateTable(0, 16)
-	var names []string
 	for _, p := range rt.contract.Params {
 		t.RawSetString(p.Name, rt.toLua(reflect.ValueOf(params[p.Name])))
-		names = append(names, p.Name)
 	}
+	names := rt.contract.names()
 	mt := rt.m.L.CreateTable(0, 4)
 	mt.RawSetString("__index", rt.m.L.NewFunction(func(L *lua.LState) int {
 		sandbox.Raise(L, unknownParam(L.Get(2), names))

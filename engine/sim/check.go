@@ -108,6 +108,9 @@ func checkMeter(path string, m *MeterParams) error {
 }
 
 func checkControls(p *Params) error {
+	if err := checkFormer(p); err != nil {
+		return err
+	}
 	seen := map[string]bool{}
 	for i, c := range p.Controls {
 		path := fmt.Sprintf("controls[%d]", i)
@@ -120,6 +123,27 @@ func checkControls(p *Params) error {
 		seen[c.Name] = true
 		if err := checkControl(path, c); err != nil {
 			return err
+		}
+	}
+	return nil
+}
+
+// checkFormer refuses a former name that does not lead to one control.
+func checkFormer(p *Params) error {
+	names := map[string]bool{}
+	for _, c := range p.Controls {
+		names[c.Name] = true
+	}
+	for i, c := range p.Controls {
+		for _, name := range c.Former {
+			path := fmt.Sprintf("controls[%d].formerly", i)
+			if name == "" {
+				return wrong(path, "has an empty name, want what the unit's menu said")
+			}
+			if names[name] {
+				return wrong(path, "has %q, which is the name, or another former name, of a control", name)
+			}
+			names[name] = true
 		}
 	}
 	return nil

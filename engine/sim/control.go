@@ -150,11 +150,16 @@ func gainsOf(controls []control) [3]float64 {
 // followsRoom says whether the control of a name stands at "on".
 func followsRoom(controls []control, name string) bool {
 	for i := range controls {
-		if c := &controls[i]; c.p.Name == name && len(c.p.Values) > 0 {
+		if c := &controls[i]; c.p.is(name) && len(c.p.Values) > 0 {
 			return c.p.Values[int(c.at)] == "on"
 		}
 	}
 	return false
+}
+
+// is says whether the control has a name, or had it formerly.
+func (p *ControlParams) is(name string) bool {
+	return p.Name == name || slices.Contains(p.Former, name)
 }
 
 // find returns the control of a name. It fails with an [bench.Error] of code
@@ -162,7 +167,7 @@ func followsRoom(controls []control, name string) bool {
 func find(controls []control, name string) (*control, error) {
 	names := make([]string, len(controls))
 	for i := range controls {
-		if names[i] = controls[i].p.Name; names[i] == name {
+		if names[i] = controls[i].p.Name; controls[i].p.is(name) {
 			return &controls[i], nil
 		}
 	}

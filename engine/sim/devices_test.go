@@ -93,7 +93,7 @@ func TestPatchErrors(t *testing.T) {
 // TestForgottenSettings: the default world starts as a phone does, and it shows.
 func TestForgottenSettings(t *testing.T) {
 	careless, careful := world(t, "default", nil), world(t, "default", nil)
-	set(t, careful, bench.Setting{Name: "Adaptive brightness", Value: false}, bench.Setting{Name: "Brightness", Value: "maximum"})
+	set(t, careful, bench.Setting{Name: "Automatic brightness", Value: false}, bench.Setting{Name: "Brightness", Value: "maximum"})
 	if got := careful.Now(); got != 4*time.Second {
 		t.Errorf("two settings took %v, want 4s", got)
 	}
@@ -161,15 +161,15 @@ func TestSettingErrors(t *testing.T) {
 		value         any
 		message, hint string
 	}{
-		{"Brightnes", 1.0, `the unit has no control "Brightnes", want "Adaptive brightness" or "Brightness"`, `did you mean "Brightness"?`},
+		{"Brightnes", 1.0, `the unit has no control "Brightnes", want "Automatic brightness" or "Brightness"`, `did you mean "Brightness"?`},
 		{"Brightness", 101.0, `Brightness: value is 101, want 0 to 100 %, "minimum" or "maximum"`, ""},
 		{"Brightness", math.NaN(), `Brightness: value is NaN, want 0 to 100 %, "minimum" or "maximum"`, ""},
 		{"Brightness", "maximun", `Brightness: value is "maximun", want 0 to 100 %, "minimum" or "maximum"`, `did you mean "maximum"?`},
 		{"Brightness", true, `Brightness: value is true, want 0 to 100 %, "minimum" or "maximum"`, ""},
-		{"Adaptive brightness", "of", `Adaptive brightness: value is "of", want "on" or "off"`, `did you mean "off"?`},
-		{"Adaptive brightness", 1.0, `Adaptive brightness: value is 1, want "on" or "off"`, ""},
+		{"Automatic brightness", "of", `Automatic brightness: value is "of", want "on" or "off"`, `did you mean "off"?`},
+		{"Automatic brightness", 1.0, `Automatic brightness: value is 1, want "on" or "off"`, ""},
 	} {
-		good := bench.Setting{Name: "Adaptive brightness", Value: "off"}
+		good := bench.Setting{Name: "Automatic brightness", Value: "off"}
 		_, err := u.Set(t.Context(), []bench.Setting{good, {Name: c.name, Value: c.value}})
 		wantError(t, err, bench.CodeBadSetting, c.message, c.hint)
 		_, err = w.truthLuminance(patch(1, 1), bench.Setting{Name: c.name, Value: c.value})

@@ -89,7 +89,7 @@ func TestThermalDimming(t *testing.T) {
 func TestAdaptive(t *testing.T) {
 	edit := func(p *Params) {
 		p.Controls[0].Start, p.Controls[0].Seconds = "on", 0
-		p.Adaptive = AdaptiveParams{Control: "Adaptive brightness", Curve: [][2]float64{{0, 0.5}, {100, 0.5}, {200, 1}}, Hysteresis: 50, Delay: 2, Seconds: 0.5}
+		p.Adaptive = AdaptiveParams{Control: "Automatic brightness", Curve: [][2]float64{{0, 0.5}, {100, 0.5}, {200, 1}}, Hysteresis: 50, Delay: 2, Seconds: 0.5}
 		p.Lamps = []LampParams{{Name: "front", Lux: 0, Sensor: 200, WarmSecs: 1, DriftSecs: 100}}
 	}
 	w := instant(t, "ideal", edit)
@@ -114,12 +114,12 @@ func TestAdaptive(t *testing.T) {
 	light(100) // a moment's dark
 	near(t, "a shadow", yAt(t, w, 70), 100, 1e-9, 0)
 	light(0)
-	set(t, w, bench.Setting{Name: "Adaptive brightness", Value: "off"})
+	set(t, w, bench.Setting{Name: "Automatic brightness", Value: "off"})
 	near(t, "off", yAt(t, w, 100), 100, 1e-9, 0)
-	set(t, w, bench.Setting{Name: "Adaptive brightness", Value: "on"})
+	set(t, w, bench.Setting{Name: "Automatic brightness", Value: "on"})
 	near(t, "on again", yAt(t, w, 110), 50, 1e-6, 0)
 
-	on := bench.Setting{Name: "Adaptive brightness", Value: "on"}
+	on := bench.Setting{Name: "Automatic brightness", Value: "on"}
 	for level, want := range map[float64]float64{0: 50, 75: 75, 100: 100} {
 		c, err := w.truthSeen(patch(1, 10), look{lamps: map[string]float64{"front": level}}, on)
 		if err != nil {
@@ -136,7 +136,7 @@ func TestShadedSensor(t *testing.T) {
 	for shade, want := range map[float64]float64{0: 100, 50: 50} {
 		w := instant(t, "ideal", func(p *Params) {
 			p.Controls[0].Start = "on"
-			p.Adaptive = AdaptiveParams{Control: "Adaptive brightness", Curve: [][2]float64{{0, 0}, {1000, 1}}, Seconds: 0.5}
+			p.Adaptive = AdaptiveParams{Control: "Automatic brightness", Curve: [][2]float64{{0, 0}, {1000, 1}}, Seconds: 0.5}
 			p.Room.Stray, p.Meter.Shade = 1000, shade
 		})
 		near(t, "shaded", luminance(t, w, patch(1, 10), time.Minute), want, 1e-9, 0)
@@ -185,7 +185,7 @@ func TestPWM(t *testing.T) {
 func TestAdaptiveHDR(t *testing.T) {
 	w := instant(t, "ideal", func(p *Params) {
 		p.Controls[0].Start, p.Light.HDRPeak = "on", 300
-		p.Adaptive = AdaptiveParams{Control: "Adaptive brightness", Curve: [][2]float64{{0, 1}, {1000, 1.5}}, Seconds: 0.5}
+		p.Adaptive = AdaptiveParams{Control: "Automatic brightness", Curve: [][2]float64{{0, 1}, {1000, 1.5}}, Seconds: 0.5}
 		p.Room.Stray = 1000
 	})
 	near(t, "SDR", luminance(t, w, patch(1, 10), time.Minute), 150, 1e-9, 0)

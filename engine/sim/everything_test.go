@@ -57,7 +57,7 @@ func drawRequest(r *rapid.T) any {
 		return []bench.TimedPatch{{Patch: drawPatch(r), Hold: rapid.Float64Range(0, 200).Draw(r, "hold")}, {Patch: drawPatch(r), Hold: 1}}
 	case 2:
 		word := rapid.SampledFrom([]string{"on", "off"}).Draw(r, "word")
-		return []bench.Setting{{Name: "Adaptive brightness", Value: word}, {Name: "Brightness", Value: float64(rapid.IntRange(0, 100).Draw(r, "brightness"))}}
+		return []bench.Setting{{Name: "Automatic brightness", Value: word}, {Name: "Brightness", Value: float64(rapid.IntRange(0, 100).Draw(r, "brightness"))}}
 	case 3:
 		return bench.ZeroRequest{}
 	case 4:

@@ -125,14 +125,28 @@ func parse(p Params, name string, src []byte) (Params, error) {
 	if lines.of["format"] == 0 {
 		return Params{}, bench.Errorf(bench.CodeBadFile, "write format = 1 at the top", "%s: format is missing", name)
 	}
+	known := p.Controls
 	p = lines.withoutStatedLists(p)
 	if err := toml.NewDecoder(bytes.NewReader(src)).Decode(&p); err != nil {
 		return Params{}, badSyntax(name, err)
 	}
+	p.takeKnownNames(known)
 	if err := p.check(); err != nil {
 		return Params{}, lines.place(err)
 	}
 	return p, nil
+}
+
+// takeKnownNames lets a control that a file states by a former name of a known one take
+// that one's present name, too, so that files of before go with the scripts of now.
+func (p *Params) takeKnownNames(known []ControlParams) {
+	for _, k := range known {
+		is := func(c ControlParams) bool { return c.is(k.Name) }
+		was := func(c ControlParams) bool { return slices.Contains(k.Former, c.Name) }
+		if i := slices.IndexFunc(p.Controls, was); i >= 0 && !slices.ContainsFunc(p.Controls, is) {
+			p.Controls[i].Former = append(slices.Clone(p.Controls[i].Former), k.Name)
+		}
+	}
 }
 
 // badSyntax puts the line before an error of the TOML reader.

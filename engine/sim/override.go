@@ -89,14 +89,24 @@ func element(v reflect.Value, at, rest string) (string, reflect.Value, error) {
 	v.Set(list)
 	var known []string
 	for i := range list.Len() {
-		name := list.Index(i).FieldByName("Name").String()
-		if rest == name || strings.HasPrefix(rest, name+".") {
-			return name, list.Index(i), nil
+		for _, name := range namesOf(list.Index(i)) {
+			if rest == name || strings.HasPrefix(rest, name+".") {
+				return name, list.Index(i), nil
+			}
 		}
-		known = append(known, name)
+		known = append(known, namesOf(list.Index(i))[0])
 	}
 	name, _, _ := strings.Cut(rest, ".")
 	return name, v, unknown(at, name, known)
+}
+
+// namesOf gives the name of a list's table and, of a control, its former ones.
+func namesOf(v reflect.Value) []string {
+	names := []string{v.FieldByName("Name").String()}
+	if c, is := v.Interface().(ControlParams); is {
+		names = append(names, c.Former...)
+	}
+	return names
 }
 
 func unknown(at, name string, known []string) error {

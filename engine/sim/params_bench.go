@@ -38,6 +38,7 @@ type MeterParams struct {
 // one that takes a number from Min to Max.
 type ControlParams struct {
 	Name    string     `toml:"name" help:"as the unit's menu spells it"`
+	Former  []string   `toml:"formerly" help:"names that the menu had for it before, which are still taken"`
 	Values  []string   `toml:"values" help:"the words it takes; empty: a number from min to max, or minimum or maximum"`
 	Min     float64    `toml:"min" min:"-1000000" max:"1000000" help:"lowest number"`
 	Max     float64    `toml:"max" min:"-1000000" max:"1000000" help:"highest number"`

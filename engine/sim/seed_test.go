@@ -30,7 +30,7 @@ func drawSteps(r *rapid.T, most int) []step {
 			return step{patch: &p}
 		case 1:
 			return step{settings: []bench.Setting{
-				{Name: "Adaptive brightness", Value: rapid.SampledFrom([]string{"on", "off"}).Draw(r, "word")},
+				{Name: "Automatic brightness", Value: rapid.SampledFrom([]string{"on", "off"}).Draw(r, "word")},
 				{Name: "Brightness", Value: float64(rapid.IntRange(0, 100).Draw(r, "brightness"))},
 			}}
 		case 2:
@@ -255,5 +255,5 @@ func TestReliveErrors(t *testing.T) {
 		wantError(t, d.patches.Relive(c.kept), "", c.want, "")
 	}
 	err := d.unit.Relive(bench.Kept{Request: []bench.Setting{{Name: "Contrast", Value: 1.0}}, Began: 2 * time.Hour})
-	wantError(t, err, bench.CodeBadSetting, `relive: the unit has no control "Contrast", want "Adaptive brightness" or "Brightness"`, "")
+	wantError(t, err, bench.CodeBadSetting, `relive: the unit has no control "Contrast", want "Automatic brightness" or "Brightness"`, "")
 }

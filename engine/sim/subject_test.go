@@ -29,7 +29,7 @@ func TestSet(t *testing.T) {
 		{"primaries.white", list(0.32, 0.33), func(p Params) any { return p.Primaries.White }, [2]float64{0.32, 0.33}},
 		{"light", map[string]any{"white": 100.0, "black": 0.1}, func(p Params) any { return p.Light }, LightParams{White: 100, Black: 0.1, HDRPeak: Default().Light.HDRPeak}},
 		{"controls.Brightness.start", "80", func(p Params) any { return p.Controls[1].Start }, "80"},
-		{"controls.Adaptive brightness.seconds", 3.0, func(p Params) any { return p.Controls[0].Seconds }, 3.0},
+		{"controls.Automatic brightness.seconds", 3.0, func(p Params) any { return p.Controls[0].Seconds }, 3.0},
 		{"controls", list(map[string]any{"name": "Dim", "min": 1.0, "max": 2.0, "start": "1"}), func(p Params) any { return p.Controls },
 			[]ControlParams{{Name: "Dim", Min: 1, Max: 2, Start: "1"}}},
 	} {
@@ -75,7 +75,7 @@ func TestSetRefuses(t *testing.T) {
 		{"limit.curve", []any{[]any{0.0}}, "limit.curve[0] is a list of 1, want a list of 2 numbers"},
 		{"limit.curve", []any{[]any{0.0, "1"}}, `limit.curve[0][1] is the word "1", want a number`},
 		{"limit.curve", map[string]any{"a": 1.0}, "limit.curve is a table, want a list"},
-		{"controls.Contrast.start", "1", `controls has no parameter "Contrast", it has Adaptive brightness, Brightness`},
+		{"controls.Contrast.start", "1", `controls has no parameter "Contrast", it has Automatic brightness, Brightness`},
 		{"controls.Brightness.stat", "1", `controls.Brightness has no parameter "stat"`},
 		{"controls.Brightness", 1.0, "controls.Brightness is the number 1, want a table"},
 	} {

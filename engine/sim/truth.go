@@ -120,7 +120,7 @@ func (c *control) brightest(adaptive string) (at float64) {
 	switch {
 	case len(c.p.Values) > 0:
 		for i, word := range c.p.Values {
-			if c.p.Name == adaptive && word == "off" {
+			if c.p.is(adaptive) && word == "off" {
 				return float64(i)
 			}
 			if len(f) > 0 && f[i] > f[int(at)] {

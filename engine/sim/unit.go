@@ -2,6 +2,7 @@ package sim
 
 import (
 	"context"
+	"strconv"
 
 	"candelua/engine/bench"
 )
@@ -38,11 +39,17 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 		to float64
 	}
 	var moves []move
+	by := map[*control]string{}
 	for _, s := range settings {
 		c, err := find(w.controls, s.Name)
 		if err != nil {
 			return bench.SetAnswer{}, err
 		}
+		if was, twice := by[c]; twice && was != s.Name {
+			return bench.SetAnswer{}, bench.Errorf(bench.CodeBadSetting, "set it once, as "+strconv.Quote(c.p.Name),
+				"%s is set twice, as %q and as %q", c.p.Name, was, s.Name)
+		}
+		by[c] = s.Name
 		to, err := c.position(s.Value)
 		if err != nil {
 			return bench.SetAnswer{}, err

@@ -12,7 +12,7 @@ func TestNearest(t *testing.T) {
 		{"lumninance", []string{"luminance", "lit"}, "luminance"}, // inserted
 		{"windw", []string{"window", "wide"}, "window"},           // dropped
 		{"tiemout", []string{"timeout", "retries"}, "timeout"},    // swapped
-		{"Adaptive_Brightness", []string{"Adaptive brightness"}, "Adaptive brightness"},
+		{"Automatic_Brightness", []string{"Automatic brightness"}, "Automatic brightness"},
 		{"mx", []string{"min", "max"}, "max"}, // one letter of a short word
 		{"x", []string{"y"}, ""},              // nothing of it is left
 		{"ON", []string{"on"}, "on"},

@@ -37,7 +37,7 @@ func (e *Expectation) ok(j judged) bool {
 
 // judge holds a run's value against the truth.
 func (e *Expectation) judge(r *result.Results, truth float64) judged {
-	v, ok := r.ValueByID(e.ID)
+	v, ok := r.ValueNow(e.ID)
 	switch {
 	case !ok:
 		return judged{verdict: missing, why: e.whyMissing(r)}

@@ -18,43 +18,38 @@ func (t *Trial) paramsOf(c *script.Contract, other bool) (params script.Params, 
 	if params, err = c.Values(nil); err != nil {
 		return nil, nil, err
 	}
+	given := map[string]string{} // as it was spelt
 	for _, name := range slices.Sorted(maps.Keys(t.Params)) {
-		if other && paramOf(c, name) == nil {
+		p := c.Param(name)
+		if other && p == nil {
 			notes = append(notes, fmt.Sprintf("the procedure has no parameter %s; what the trial states of it is left out", name))
 			continue
 		}
-		if params[name], err = valueOf(c, name, t.Params[name]); err != nil {
+		value, err := valueOf(c, name, t.Params[name])
+		if err != nil {
 			return nil, nil, t.wrong(fmt.Errorf("params: %w", err), "params", name)
 		}
+		if was, twice := given[p.Name]; twice {
+			return nil, nil, t.wrong(fmt.Errorf("params: %s is given twice, as %s and as %s; give it once, as %s", p.Name, was, name, p.Name), "params", name)
+		}
+		given[p.Name], params[p.Name] = name, value
 	}
 	return params, notes, nil
-}
-
-// paramOf finds a parameter, nil where there is none.
-func paramOf(c *script.Contract, name string) *script.Param {
-	for i := range c.Params {
-		if c.Params[i].Name == name {
-			return &c.Params[i]
-		}
-	}
-	return nil
 }
 
 // valueOf gives one parameter's value. An unknown one is refused with the
 // nearest name.
 func valueOf(c *script.Contract, name string, stated any) (any, error) {
-	text := ""
-	if p := paramOf(c, name); p != nil {
-		var err error
-		if text, err = paramText(p, stated); err != nil {
-			return nil, err
-		}
+	p := c.Param(name)
+	if p == nil {
+		_, err := c.Values([]string{name + "="})
+		return nil, err
 	}
-	all, err := c.Values([]string{name + "=" + text})
+	text, err := paramText(p, stated)
 	if err != nil {
 		return nil, err
 	}
-	return all[name], nil
+	return p.Parse(text)
 }
 
 // paramText spells a value as the command line would.

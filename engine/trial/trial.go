@@ -5,7 +5,7 @@
 //
 //	return trial {
 //	  procedure = "window-sweep",
-//	  params    = { onset = 2 },
+//	  params    = { delay = 2 },
 //	  world     = { base = "default", ["light.white"] = 900 },
 //	  expect    = {
 //	    ["peak-luminance"] = { truth = "light.white", within = 0.5, unit = "%" },
@@ -73,7 +73,7 @@ type NamedWorld struct {
 type declaration struct {
 	Title     string                     `lua:"title" default:"" help:"one line: what the trial shows"`
 	Procedure string                     `lua:"procedure" help:"the name of a shipped procedure, or a path beside the trial file"`
-	Params    map[string]any             `lua:"params" optional:"true" help:"the procedure's parameters that are not at their default, as in params = { onset = 2 }"`
+	Params    map[string]any             `lua:"params" optional:"true" help:"the procedure's parameters that are not at their default, as in params = { delay = 2 }"`
 	World     any                        `lua:"world" optional:"true" help:"a name, a path beside the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
 	Worlds    map[string]any             `lua:"worlds" optional:"true" help:"several worlds in place of one, each under a name of its own"`
 	Faults    []any                      `lua:"faults" optional:"true" help:"a schedule of what goes wrong during the run"`

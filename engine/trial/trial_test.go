@@ -25,8 +25,8 @@ import (
 var shipped = fstest.MapFS{
 	"white.lua": {Data: []byte(`local halve = require "halve"
 return procedure { title = "White", purpose = "Luminance of white.", needs = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
-  params = { window = { default = 10, min = 1, max = 100 }, words = { default = { "a" } }, signal = { default = "sdr", one_of = { "sdr", "pq" } },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
+  params = { window = { default = 10, min = 1, max = 100, formerly = { "share" } }, words = { default = { "a" } }, signal = { default = "sdr", one_of = { "sdr", "pq" } },
     levels = { default = { 1, 2 } }, sure = { default = false } },
   run = function(p)
     patches.show { grey = 1, window = p.window, signal = p.signal }
@@ -167,6 +167,8 @@ func TestRunRefuses(t *testing.T) {
 		{`procedure = "white", params = { words = { "a,b" } }, ` + expect, `words is a list, want a list of texts`},
 		{`procedure = "white", params = { sure = "true" }, ` + expect, `sure is the text "true", want true or false`},
 		{`procedure = "white", params = { signal = "hdr" }, ` + expect, `signal is "hdr", want one of "sdr", "pq"`},
+		{`procedure = "white", params = { share = 200 }, ` + expect, `window is 200, want 1 to 100`},
+		{`procedure = "white", params = { share = 4, window = 4 }, ` + expect, `some.lua:1: params: window is given twice, as share and as window; give it once, as window`},
 		{`procedure = "white", world = "nowhere", ` + expect, `some.lua:1: world "nowhere": there is no world "nowhere"`},
 		{`procedure = "white", world = { ["light.whit"] = 2 }, ` + expect, `light has no parameter "whit"`},
 		{`procedure = "white", faults = { { at = 3, what = "slip" } }, ` + expect, `has no parameter`},
@@ -189,6 +191,21 @@ func TestRunRefuses(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("%s\n\tgot %v\n\twant wrong use with %q", tt.src, err, tt.want)
 		}
+	}
+}
+
+// What a trial states of a parameter by its former name is the parameter's.
+func TestFormerParameterName(t *testing.T) {
+	bright := func(params string) float64 {
+		rep, err := runner().Run(t.Context(), parse(t, `return trial { procedure = "white", `+params+`
+		  expect = { white = { truth = { luminance = { window = 100 } }, within = 1, unit = "%" } }, seeds = 1 }`))
+		if err != nil || len(rep.Notes) > 0 {
+			t.Fatal(err, rep)
+		}
+		return *rep.Worlds[0].Checks[0].Bias
+	}
+	if now, former, other := bright("params = { window = 100 },"), bright("params = { share = 100 },"), bright(""); now != former || now == other {
+		t.Errorf("off by %v with window = 100, by %v with share = 100 and by %v with neither, want the first two alike", now, former, other)
 	}
 }
 
@@ -324,7 +341,7 @@ func TestSeeds(t *testing.T) {
 // Wrong procedures fail, each in its own way.
 func TestWrongProceduresFail(t *testing.T) {
 	const head = `return procedure { title = "W", purpose = "w", needs = { meter = {}, patches = {} }, `
-	const set = `settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" }, `
+	const set = `settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" }, `
 	for _, tt := range []struct {
 		name, src string
 		check     func(w trial.WorldReport) bool

@@ -1,15 +1,15 @@
--- Decays that a residual may follow, and which of them explains its readings.
+-- Decays that a residual may follow, and which of them fits its readings.
 local decays = {}
 
--- noise of the readings from neighbours' differences.
+-- noise gives the noise of the readings, from the differences of neighbours.
 function decays.noise(after)
   local sum = 0
   for i = 2, #after do sum = sum + (after[i].residual - after[i - 1].residual) ^ 2 end
   return math.sqrt(sum / 2 / (#after - 1))
 end
 
--- Decays that could be meant besides none, as the journal calls them: of one term,
--- of one that ends beside zero, of two.
+-- The decays that are tried, by the names that journals have: of one term or of two,
+-- which end at zero or beside it. None is tried, too.
 local kinds = {
   { name = "one term", terms = 1, offset = 0 }, { name = "one term, beside zero", terms = 1 },
   { name = "two terms", terms = 2, offset = 0 }, { name = "two terms, beside zero", terms = 2 },
@@ -36,16 +36,16 @@ end
 
 local dear = 20
 
--- choose takes the decay that explains the readings with the fewest numbers: the
--- least n·rms²/noise² + numbers·ln n, to which what it ends beside zero adds as
--- far as the zero is known. A further term must explain far more than it costs,
--- since the first few readings can always be followed by a quick one. It gives all
--- that were found, too, and every one by its name.
+-- choose takes the decay that explains the readings with the fewest parameters: the
+-- least n·rms²/noise² + parameters·ln n. An end beside zero costs by how well the
+-- zero is known. Each term beyond free must explain far more than it costs, since a
+-- quick term can always follow the first few readings. It also gives all decays that
+-- were found, and each one by its name.
 function decays.choose(series, free)
   local columns = { from = {}, to = {}, y = {} }
   for i, s in ipairs(series.after) do columns.from[i], columns.to[i], columns.y[i] = s.from, s.to, s.residual end
   if #columns.y < 10 then
-    error(string.format("the decay has %d readings, want 10 or more: a shorter period, or a longer watch", #columns.y))
+    error(string.format("the decay has %d readings, want 10 or more; choose a shorter period or a longer duration", #columns.y))
   end
   local noise, n = decays.noise(series.after), #columns.y
   local best, all, named = nil, {}, {}
@@ -61,11 +61,11 @@ function decays.choose(series, free)
   return best, all, named
 end
 
-local most = 1000 -- %; a term that is larger lies wholly before the first reading
+local most = 1000 -- %; a larger term is over before the first reading
 
--- follow gives the decay that was decided on, by its name. It is the best of its kind
--- even where these readings alone would not tell its terms from noise; only where
--- they say nothing of one it is the one that they choose.
+-- follow gives the decay of the name that was decided, even where drawn readings
+-- alone would not tell its terms from noise. Where they say nothing of a term, it
+-- gives the decay that they choose.
 function decays.follow(name, best, named)
   for _, term in ipairs(named[name].terms) do
     if math.abs(term.amplitude) >= most then return best end
@@ -79,14 +79,14 @@ function decays.sum(terms, t)
   return y
 end
 
--- numbers takes what the sum needs out of a fit's terms, since it is taken often.
+-- numbers copies what sum needs out of the terms of a fit, since it is called often.
 function decays.numbers(terms)
   local all = {}
   for i, term in ipairs(terms) do all[i] = { amplitude = term.amplitude, tau = term.tau } end
   return all
 end
 
--- mean is the same as the sum over an integration.
+-- mean gives the mean of the sum over an integration.
 function decays.mean(terms, from, to)
   local y = 0
   for _, term in ipairs(terms) do
@@ -95,13 +95,13 @@ function decays.mean(terms, from, to)
   return y
 end
 
--- plain says that a term stands out of the noise.
+-- plain says that a term is clearly above the noise.
 function decays.plain(term)
   return term.u_amplitude ~= nil and math.abs(term.amplitude) > 5 * term.u_amplitude
 end
 
--- share gives how much of a term of so many seconds is in the readings, once some
--- terms are taken off, and its standard uncertainty.
+-- share gives how much of a term with the time constant tau is in the readings after
+-- some terms are taken off, and its standard uncertainty.
 function decays.share(after, off, tau)
   local slow, squares = 0, 0
   for _, s in ipairs(after) do

@@ -1,32 +1,32 @@
--- What a chart's colours are compared with, how far they are from it, and by
--- how much the readings' scatter lifts the mean of such differences.
+-- The targets of a chart's colours, the differences of colours from them, and by how
+-- much the scatter of readings makes the mean of such differences larger.
 
 local differences = {}
 
--- encode gives the signal of linear light, 0 to 1, by a target curve whose
--- black is none.
+-- encode gives the signal of linear light, 0 to 1, by a target curve with a black of
+-- zero.
 function differences.encode(curve, exponent, light)
   if curve == "srgb" then return colour.light_to_srgb(light) end
   return light ^ (1 / (curve == "bt1886" and 2.4 or exponent))
 end
 
--- decode gives the light that a signal should give, as a share of white,
--- from the share that black has.
+-- decode gives the light of a signal by a target curve, as a share of white; black is
+-- a share of white, too.
 function differences.decode(curve, exponent, signal, black)
   if curve == "bt1886" then return colour.bt1886 { signal = signal, white = 1, black = black } end
   local light = curve == "srgb" and colour.srgb_to_light(signal) or signal ^ exponent
   return black + (1 - black) * light
 end
 
--- target gives the XYZ, white at Y = 1, that signals should give in a space.
+-- target gives the XYZ that signals should give in a space, with white at Y = 1.
 function differences.target(p, rgb, black)
   local light = {}
   for i, signal in ipairs(rgb) do light[i] = differences.decode(p.target, p.gamma, signal, black) end
   return colour.rgb_to_xyz { r = light[1], g = light[2], b = light[3], space = p.space }
 end
 
--- scaled gives a stimulus on the scale of white at Y = 1; where luminance does
--- not count, with the target's luminance in place of its own.
+-- scaled gives a stimulus on the scale of white at Y = 1. Where luminance does not
+-- count, it gets the luminance of the target.
 function differences.scaled(p, xyz, target, white)
   local k = p.luminance_counts and 1 / white.Y or target.Y / xyz.Y
   return { X = xyz.X * k, Y = xyz.Y * k, Z = xyz.Z * k }
@@ -34,8 +34,8 @@ end
 
 local function white_of(space) return colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = space } end
 
--- found_labs gives the CIELAB of stimuli, as a list, against the white that was
--- read, or where the target white counts against that of the space.
+-- found_labs gives the CIELAB of stimuli, as a list. The reference white is the
+-- measured one, or the white of the space where p.white is target.
 local function found_labs(p, stimuli, targets, white)
   local seen = p.white == "target" and white_of(p.space) or { X = white.X / white.Y, Y = 1, Z = white.Z / white.Y }
   local numbers = {}
@@ -46,14 +46,14 @@ local function found_labs(p, stimuli, targets, white)
   return colour.lab(colour.triples(numbers), { white = seen })
 end
 
--- labs gives the CIELAB of targets and of stimuli, as two lists. Targets stand
--- against the white of the space.
+-- labs gives the CIELAB of targets and of stimuli, as two lists. The reference white
+-- of targets is that of the space.
 function differences.labs(p, stimuli, targets, white)
   return colour.lab(colour.list(targets), { white = white_of(p.space) }), found_labs(p, stimuli, targets, white)
 end
 
--- known undoes what makes an uncertainty from few readings wider, so that the
--- squares of many such are right on average: 1 + 1/(2v) + 1/(4v^2) with v
+-- known takes back the factor by which an uncertainty from few readings is widened,
+-- so that the squares of many are right on average: 1 + 1/(2v) + 1/(4v^2) with v
 -- degrees of freedom, the expansion of Student's t at one standard deviation.
 local function known(u, n)
   local v = n - 1
@@ -68,7 +68,7 @@ local function moved(xyz, uv, by, how_far)
   return colour.xyz(at)
 end
 
--- mean_of gives the mean of readings and by how much scatter moves it.
+-- mean_of gives the mean of readings, and the squares of how far scatter moves it.
 local function mean_of(readings)
   local mean, squares = { X = 0, Y = 0, Z = 0 }, { Y = 0, u = 0, v = 0 }
   for _, r in ipairs(readings) do
@@ -105,19 +105,19 @@ function differences.scatter(p, readings, targets, whites)
   return squares
 end
 
--- bias estimates by how much noise lifts the mean of differences. The true
--- differences around a colour are taken as having any direction, their
--- coordinates scattering with the standard deviation t, as noise does with s. The
--- length of such a difference is on average, Maxwell's distribution having it so,
+-- bias estimates by how much noise makes the mean of differences larger. The true
+-- differences around a colour are assumed to have any direction, with a standard
+-- deviation of t in each coordinate; noise has s. By Maxwell's distribution the mean
+-- length of a measured difference is
 --
 --   2 sqrt(2/pi) sqrt(t^2 + s^2)
 --
--- as read, and the same of t alone in truth; 3 (t^2 + s^2) is the mean square of
--- those found around the colour, each weighted by exp(-(distance/30)^2) of its
--- distance in CIELAB, for one alone says too little. On seven simulated
--- benches, dim ones, noisy ones and one with filters, it came within a quarter of
--- what noise truly added, wherever that could be told from nothing (model of our
--- own).
+-- and that of a true one is the same with t alone. 3 (t^2 + s^2) is the mean square
+-- of the measured differences around the colour, each weighted by
+-- exp(-(distance/30)^2) of its distance in CIELAB, since one difference says too
+-- little. On seven simulated benches, with dim displays, noisy meters and a filter
+-- colorimeter, the estimate was within a quarter of what noise truly added, wherever
+-- that could be told from zero (model of our own).
 function differences.bias(found, squares, labs)
   local L, a, b, found_squares, lifts = {}, {}, {}, {}, {}
   for i, c in ipairs(labs) do

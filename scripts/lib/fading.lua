@@ -1,16 +1,16 @@
--- What is stated of a residual's course: how large it is at once, and when it has
--- faded. Each comes as all that may be stated of it, and as the one of these that the
--- readings bear: a value, a limit or nothing.
+-- What is stated of a residual: how large it is at first, and when it has faded. Each
+-- function gives all that may be stated, and which of it the readings support: a
+-- value, a limit or nothing.
 local fading = {}
 
--- Standard uncertainties within which a residual is taken to lie, and within which
--- it must lie under a level for a limit on the time to be stated.
+-- A residual is taken to lie within sure standard uncertainties. For an upper limit
+-- of a time it must be below the level by safe standard uncertainties.
 local sure, safe = 2, 4
 
-local parts, stride = 2000, 8 -- of the time that was read, and how many are passed over at first
+local parts, stride = 2000, 8 -- of the duration; how many parts the first search skips
 
--- on_grid gives the size of a course, and how well it is known, at the parts' ends;
--- each is worked out once.
+-- on_grid gives the size of a curve and its uncertainty at the ends of the parts; each
+-- is computed once.
 local function on_grid(c, watch)
   if c.grid then return c.grid end
   local function kept(of)
@@ -24,9 +24,9 @@ local function on_grid(c, watch)
   return c.grid
 end
 
--- last_over is the last moment at which a number of a course is larger than a
--- level; where that is the end of what was read, only that it is later. Only a
--- hump that is over within a few parts would be missed, and no term is so quick.
+-- last_over gives the last moment at which a number of a curve is above a level. Where
+-- it is still above at the end of the readings, that end is a lower limit. Only a hump
+-- of a few parts would be missed, and no term is so quick.
 local function last_over(of, level, watch)
   if of(parts) > level then return { seconds = watch, bound = "lower" } end
   for k = parts - stride, 0, -stride do
@@ -40,10 +40,10 @@ local function last_over(of, level, watch)
   return { seconds = 0 }
 end
 
--- within finds from when on a course stays within a level, and between which
--- moments that lies by all courses that are possible. The level may be a share of
--- what the course is at once, whose uncertainty then counts as well: by half,
--- since errors of both mostly go together.
+-- within finds the moment from which on a curve stays within a level, and its range
+-- by all possible curves. The level may be a share of the initial residual. The
+-- uncertainty of that counts then, too, but by half only, since errors of both mostly
+-- go together.
 local function within(model, watch, level_of)
   local found = last_over(on_grid(model, watch).size, level_of(model).level, watch)
   local early, late, limit = { seconds = math.huge }, { seconds = 0 }, { seconds = 0 }
@@ -60,10 +60,10 @@ local function within(model, watch, level_of)
   return { at = found, early = early, late = late, limit = limit }
 end
 
-local share = 0.42 -- of a time, by which it may be uncertain to be stated
+local share = 0.42 -- largest uncertainty of a time that is stated, as a share of it
 
--- stated is a time where it is known well enough; else, where it may have been
--- there from the beginning, how late it was at most, or why it cannot be told.
+-- stated gives a time where it is known well enough; else an upper limit, where the
+-- residual may have been within from the beginning, or why it cannot be told.
 local function stated(found, what)
   local at, early, late, limit = found.at, found.early, found.late, found.limit
   local all = {
@@ -81,31 +81,32 @@ local function stated(found, what)
   return all, "nothing"
 end
 
--- time_under is from when on the residual stays within a level.
+-- time_under gives the time after which the residual stays within a level.
 function fading.time_under(model, level, watch)
   local found = within(model, watch, function() return { level = level, u = 0 } end)
   return stated(found, string.format("the residual passes %g %%", level))
 end
 
-local timed = 8 -- standard uncertainties that a residual must have at once for its decay to be timed
+local timed = 8 -- standard uncertainties that the initial residual must have for its decay to be timed
 
--- constant is from when on it stays within 1/e of what it is at once.
+-- constant gives the time after which it stays within 1/e of the initial residual.
 function fading.constant(model, watch)
   local e = math.exp(1)
   local found = within(model, watch, function(c)
     return { level = math.abs(c.at(0)) / e, u = c.u(0) / e / 2 }
   end)
-  found.limit.bound = "lower" -- one from the beginning on would say nothing of a decay
-  local all, bears = stated(found, "the residual is within 1/e of what it was")
+  found.limit.bound = "lower" -- an upper limit would say nothing of a decay
+  local all, bears = stated(found, "the residual is within 1/e of the initial one")
   if model.plain and math.abs(model.at(0)) >= timed * model.u(0) then return all, bears end
   all.nothing.why = "the residual is too small against the noise to time its decay"
   return all, "nothing"
 end
 
--- By how much the residual may be uncertain to be stated: in points, or as a share.
+-- The largest uncertainty of an initial residual that is stated: in points, or as a
+-- share of it.
 local most_points, share_at_once = 0.3, 0.5
 
--- at_once is the residual just after the stress.
+-- at_once gives the initial residual, at the end of the stress.
 function fading.at_once(model)
   local first = model.at(0)
   local low, high = first, first
@@ -114,7 +115,7 @@ function fading.at_once(model)
   end
   local all = {
     value = { percent = first + model.hidden, low = low, high = high, why = "" },
-    nothing = { why = string.format("noise hides how large it is: between %.2f and %.2f %%", low, high) },
+    nothing = { why = string.format("noise hides how large the initial residual is: between %.2f and %.2f %%", low, high) },
   }
   return all, math.max(high - first, first - low) > math.max(most_points, share_at_once * math.abs(first)) and "nothing" or "value"
 end

@@ -1,12 +1,12 @@
--- How much light a bright picture loses while it stands: by the course that
--- explains a series of readings, from the picture's first light to its end. Which
--- that is, and whether it tells the loss, stands in run.decide: drawn readings have their
--- noise twice and would tell less.
+-- How much luminance a bright picture loses while it is shown: by the curve that
+-- fits a series of readings, from the first light of the picture to its end. Which
+-- curve that is, and whether it tells the loss, is kept by run.decide, since drawn
+-- readings contain their noise twice and would tell less.
 local heating = {}
 
--- noise of the readings from second differences, which a smooth course leaves
--- alone: their variance is six times that of a reading. The median is taken, as
--- one reading that is off shall not decide.
+-- noise_of takes the noise of the readings from second differences, which a smooth
+-- curve hardly changes. Their variance is six times that of a reading. The median is
+-- taken, so that one bad reading does not decide.
 local function noise_of(series)
   local size = {}
   for i = 2, #series - 1 do size[i - 1] = math.abs(series[i - 1].y - 2 * series[i].y + series[i + 1].y) end
@@ -25,7 +25,7 @@ local function part(series, first, last)
   return p
 end
 
--- straight is a loss at one rate, or none.
+-- straight adds the curves of a loss at a constant rate, and of no loss.
 local function straight(add, p, seconds, noise)
   local mean, rms = stats.mean(p.y), 0
   for _, y in ipairs(p.y) do rms = rms + (y - mean) ^ 2 end
@@ -37,13 +37,13 @@ local function straight(add, p, seconds, noise)
   }
 end
 
--- slow says that no term is over within a few readings: heat takes longer, and
--- such a term would be a step.
+-- slow says that the first term does not end within a few readings: heat takes
+-- longer, and such a term would be a step.
 local function slow(d, from)
   return d.terms[1].tau > 3 * (from[2] - from[1])
 end
 
--- smooth is a loss that slows down from the first light on.
+-- smooth adds the curves of a loss that slows down from the first light on.
 local function smooth(add, p, seconds)
   for terms, name in ipairs { "one term", "two terms" } do
     local d = stats.decay { from = p.from, to = p.to, y = p.y, terms = terms }
@@ -56,14 +56,14 @@ end
 
 local least_of_decay = 8 -- readings
 
--- joins says that a decay leaves a level between two moments: one that does not is
--- a step beside it.
+-- joins says that a decay begins at a level, between two moments. One that does not
+-- would be a step.
 local function joins(decay, level, from, to, margin)
   local a, b = decay:at(from), decay:at(to)
   return level > math.min(a, b) - margin and level < math.max(a, b) + margin
 end
 
--- late is a loss that begins only once the panel is hot.
+-- late adds the curves of a loss that begins only when the panel is hot.
 local function late(add, series, skip, seconds, noise)
   for k = skip + 3, #series - least_of_decay do
     local head, tail = part(series, skip + 1, k), part(series, k + 1, #series)
@@ -80,10 +80,11 @@ local function late(add, series, skip, seconds, noise)
   end
 end
 
--- courses gives all that could be meant, each with its cost: its squares in
--- units of the noise, and four for each number. Power limiting may not have
--- settled in the first reading, which can be left out for one number more. Hazy are
--- those of which these readings do not tell every number.
+-- courses gives all curves that could explain the readings, each with its cost: its
+-- sum of squares in units of the noise, plus four for each parameter. Power limiting
+-- may not have settled at the first reading, which can be left out for the price of
+-- one more parameter. A curve is hazy where the readings do not tell all its
+-- parameters.
 local function courses(series, seconds, noise)
   local all, hazy = {}, {}
   for skip = 0, 1 do
@@ -102,7 +103,7 @@ local function courses(series, seconds, noise)
   return all, hazy
 end
 
--- cheapest gives the course that costs least, of those by a name where one is given.
+-- cheapest gives the curve of the lowest cost, of a name where one is given.
 local function cheapest(all, name, skip)
   local best
   for _, c in ipairs(all) do
@@ -112,24 +113,25 @@ local function cheapest(all, name, skip)
 end
 
 local least = 15          -- readings
-local alike = 4           -- courses that cost so little more count as possible, too
-local most, share = 0.5, 0.03 -- by how much the loss may be uncertain: in points, or as a share of it
+local alike = 4           -- a curve that costs at most so much more is possible, too
+local most, share = 0.5, 0.03 -- largest uncertainty of a loss that is stated: in points, or as a share of it
 
--- unseen_by is what a straight line shows of a loss beyond what it showed where a
--- level was chosen, and so nothing on the readings themselves. It is widened, since an
--- error of d that is left beside one of u makes √(u² + d²) of it.
+-- unseen_by serves draws where no loss was found: it is the loss of a straight line
+-- through the drawn readings beyond that through the readings as they were taken, so
+-- 0 for these. It is widened, since an error of d beside one of u makes √(u² + d²).
 local function unseen_by(all, chosen)
   local line = chosen.unseen and cheapest(all, "line", chosen.left_out)
   return line and chosen.unseen.widens * (line.lost - chosen.unseen.percent) or 0
 end
 
--- lost is the share of the light, in percent, that a series lost in so many
--- seconds from the first light on, and how well it is known: what courses that
--- explain the readings about as well say, with two standard errors of each. It is
--- nil where that is too wide, and where no course explains the readings.
+-- lost gives the share of the luminance, in percent, that a series lost in so many
+-- seconds from the first light on. low and high are how well that is known: what the
+-- curves that fit about as well give, with two standard errors of each. lost is nil
+-- where that range is too wide, and where no curve fits the readings.
 function heating.lost(series, seconds)
   if #series < least then
-    return { why = string.format("the series has %d readings, want %d or more: a shorter period, or a longer white_for", #series, least) }
+    return { why = string.format("the series has %d readings, want %d or more; choose a shorter period or a longer white_for",
+      #series, least) }
   end
   local level = series[#series].y
   local noise = math.max(noise_of(series), 0.0002 * math.abs(level))
@@ -148,11 +150,11 @@ function heating.lost(series, seconds)
     unseen = best.name == "level" and { percent = line.lost, widens = math.sqrt(1 + (line.lost / line.u) ^ 2) } or nil,
   })
   if not chosen.fits then
-    return { why = string.format("no smooth loss fits the series: %.2g %% is left, and readings scatter by %.2g %%; "
-      .. "look for a step in it, such as a meter that slipped", 100 * left / level, 100 * noise / level) }
+    return { why = string.format("no smooth loss fits the series: it deviates by %.2g %%, and readings scatter by %.2g %%; "
+      .. "look for a step in the series, such as a meter that slipped", 100 * left / level, 100 * noise / level) }
   end
   if not chosen.told then
-    return { why = string.format("courses that explain the readings say %.2f to %.2f %%; more repeats, or a shorter period, may tell",
+    return { why = string.format("curves that fit the readings give %.2f to %.2f %%; take more repeats or choose a shorter period",
       low, high) }
   end
   local c = cheapest(all, chosen.course, chosen.left_out) or cheapest(hazy, chosen.course, chosen.left_out) or best

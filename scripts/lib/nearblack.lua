@@ -1,4 +1,4 @@
--- Telling dark steps from black.
+-- Finds out which dark steps are brighter than black.
 local nearblack = {}
 
 -- mean of some differences, and its standard uncertainty.
@@ -6,20 +6,21 @@ function nearblack.mean(differences)
   return stats.mean(differences), stats.sd(differences) / math.sqrt(#differences)
 end
 
--- Few readings may agree by chance: their uncertainty is stretched as Student's
--- t is against the normal distribution, at three standard deviations.
+-- Few readings may agree by chance. Their uncertainty is widened as Student's t is
+-- wider than the normal distribution at three standard deviations.
 local function stretched(u, n)
   return u * (1 + 6 / (n - 1))
 end
 
--- plain says whether the differences are plainly over or under a level.
+-- plain says whether the differences are clearly above or below a level.
 function nearblack.plain(differences, level, sure)
   local mean, u = nearblack.mean(differences)
   return math.abs(mean - level) > sure * stretched(u, #differences)
 end
 
--- hidden_by_noise gives which codes' steps are not plainly over or under a level. The
--- readings themselves decide that: drawn ones have their noise twice.
+-- hidden_by_noise gives the codes whose steps are neither clearly above nor clearly
+-- below a level. The readings as they were taken decide it, since drawn readings
+-- contain their noise twice.
 local function hidden_by_noise(steps, least, sure)
   local codes, is_hidden = {}, {}
   for _, s in ipairs(steps) do
@@ -29,9 +30,9 @@ local function hidden_by_noise(steps, least, sure)
   return is_hidden
 end
 
--- first finds the lowest step that is brighter than black by more than least.
--- Every lower one must plainly be under it; where noise hides one, the step is
--- known only to lie no higher than the first plain one.
+-- first finds the lowest step that is brighter than black by more than least. Every
+-- lower step must clearly be below that. Where noise hides a lower one, the first
+-- step that is clearly above is an upper limit.
 function nearblack.first(steps, least, sure)
   local is_hidden, hidden, code = hidden_by_noise(steps, least, sure), nil, nil
   for _, s in ipairs(steps) do
@@ -47,15 +48,16 @@ function nearblack.first(steps, least, sure)
     end
   end
   if not code then
-    return { why = string.format("no step up to code %d is plainly over %g cd/m2 above black; read further, or more comparisons",
+    return { why = string.format("no step up to code %d is clearly more than %g cd/m2 above black; measure more codes (last) or "
+      .. "more pairs (max_pairs)",
       steps[#steps].code, least) }
   end
   if hidden then return { code = code, bound = "upper", why = "" } end
   return { code = code, why = "" }
 end
 
--- target is a signal's light above black, in cd/m2; scale.white is white's above
--- black.
+-- target gives the luminance of a signal above black, in cd/m2, by a target curve;
+-- scale.white is the luminance of white above black.
 function nearblack.target(kind, exponent, signal, scale)
   if kind == "srgb" then return scale.white * colour.srgb_to_light(signal) end
   if kind == "bt1886" then
@@ -64,8 +66,8 @@ function nearblack.target(kind, exponent, signal, scale)
   return scale.white * signal ^ exponent
 end
 
--- expected is the first code that the target shows by more than least above
--- black.
+-- expected gives the first code that the target curve shows by more than least
+-- above black.
 function nearblack.expected(kind, exponent, bits, scale, least)
   for code = 1, 2 ^ bits - 1 do
     if nearblack.target(kind, exponent, code / (2 ^ bits - 1), scale) > least then return code end

@@ -1,6 +1,6 @@
--- The peak of a sweep is stated as the mean of its plateau: the rows next to
--- the highest one that lie within a share of it. The maximum of noisy rows
--- would be too high, the more so the more rows there are.
+-- The peak of a sweep is the mean of its plateau: the highest row, and those next to
+-- it that lie within a share of it. The maximum of noisy rows would be too high, and
+-- more so the more rows there are.
 
 local plateau = {}
 
@@ -28,12 +28,12 @@ function plateau.find(rows, within)
   return { mean = stats.mean(values), rows = members, first = sorted[first].x, last = sorted[last].x }
 end
 
--- near is how close to the peak a row that cannot be counted must come, in
--- percent, for the peak to be in doubt with it.
+-- near says how close to the peak, in percent, a row with a doubt must come to put
+-- the peak in doubt.
 local near = 10
 
--- hides says whether a row that is a lower limit may be higher than the plateau:
--- where it is part of it, or beyond an end at which the plateau is not plain.
+-- hides says whether a row that is a lower limit may in truth be higher than the
+-- plateau: it is part of the plateau, or no sound row lies between the two.
 local function hides(row, found, rows)
   if #found.rows < 2 then return true end
   for _, other in ipairs(rows) do
@@ -43,10 +43,10 @@ local function hides(row, found, rows)
   return found.first <= row.x and row.x <= found.last
 end
 
--- peak is find over the rows that count: those that nothing stands against, and
--- lower limits, which make the peak one where they may hide it. It gives the
--- plateau and its bound; or nil, no bound and why, where a row that does not count
--- may be the peak.
+-- peak finds the plateau of the rows without a doubt and of those that are lower
+-- limits. Where a lower limit may hide the peak, the peak is a lower limit, too. It
+-- gives the plateau and its bound; or nil, no bound and why, where a row that could
+-- not be measured may be the peak.
 function plateau.peak(rows, within)
   local counted, limits, out = {}, {}, {}
   for _, row in ipairs(rows) do

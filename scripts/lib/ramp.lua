@@ -1,5 +1,5 @@
--- Steps of a ramp of codes: how large each is, and which are not as their
--- neighbours.
+-- Steps of a ramp of codes: how large each step is, and which steps differ from
+-- their neighbours.
 local ramp = {}
 
 -- size of a step from one code to the next is the local exponent,
@@ -31,8 +31,8 @@ function ramp.step(code, low, high)
   return { size = s, u = u, n = #low, rise = a > 0 and 100 * c.mean / a or nil }
 end
 
--- expect gives each step the median size of its neighbours, and noise that is
--- pooled with theirs: the scatter of five readings says little alone.
+-- expect gives each step the median size of its neighbours as expected size, and
+-- their pooled noise: the scatter of five readings alone says little.
 function ramp.expect(steps, beside)
   for i, s in ipairs(steps) do
     local sizes, squares = {}, {}
@@ -47,19 +47,19 @@ function ramp.expect(steps, beside)
   end
 end
 
--- odd says that a step is to be looked at again: by its size, with a margin for
--- noise.
+-- odd says whether a step must be read again: its size is suspicious, or could be
+-- with its noise.
 function ramp.odd(s, merged, jump)
   if not s.size or not s.expected or s.expected <= 0 then return true end
   local share, noise = s.size / s.expected, s.noise / s.expected
   return share < merged + 0.1 + 3 * noise or share > jump - 0.1 - 3 * noise
 end
 
-local sure = 3 -- standard uncertainties from which on a step counts as told
+local sure = 3 -- standard uncertainties that a step must be away from each limit
 
--- plain says that what a step is, merged, reversed, a jump or none of them, is
--- told by several readings of it. Few may agree by chance, so their uncertainty is
--- stretched as Student's t is against the normal distribution.
+-- plain says whether several readings of a step tell what it is: merged, reversed, a
+-- jump or none of them. Few readings may agree by chance, so their uncertainty is
+-- widened as Student's t is wider than the normal distribution.
 function ramp.plain(again, expected, merged, jump)
   if not again.size or not expected or expected <= 0 then return false end
   local share, noise = again.size / expected, again.u / expected * (1 + 6 / (again.n - 1))
@@ -77,8 +77,9 @@ local function finding(s, merged, jump)
   return nil
 end
 
--- unsure_of gives which steps were read again and are not told by that, by their
--- codes. The readings themselves decide it: drawn ones have their noise twice.
+-- unsure_of gives the codes of the steps that were read again and are still
+-- unclear. The readings as they were taken decide it, since drawn readings contain
+-- their noise twice.
 local function unsure_of(steps, merged, jump)
   local codes, unsure = {}, {}
   for _, s in ipairs(steps) do
@@ -88,8 +89,8 @@ local function unsure_of(steps, merged, jump)
   return unsure
 end
 
--- judge names what each step is and counts. A step that was read again and is not
--- told by that is marked unsure.
+-- judge names what each step is, and counts. A step that is still unclear after it
+-- was read again is marked unsure.
 function ramp.judge(steps, merged, jump)
   local count = { ["Merged steps"] = 0, ["Jumps"] = 0, ["Reversed steps"] = 0 }
   local names = { merged = "Merged steps", jump = "Jumps", reversed = "Reversed steps" }

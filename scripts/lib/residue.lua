@@ -1,17 +1,17 @@
--- What stays of a stress: from readings of a stressed and of a control place to a
--- residual, its course and its colour.
+-- What a stress leaves behind: from readings of a stressed and of a control place to
+-- a residual, its decay and its colour.
 --
--- What the readings themselves choose (a line or a decay, how many terms) stands in
--- run.decide, since drawn readings have their noise twice and would choose less well.
+-- What the readings choose (a line or a decay, how many terms) is kept by run.decide,
+-- since drawn readings contain their noise twice and would choose less well.
 local decays = require "decays"
 
 local residue = {}
 
 local function middle(r) return (r.began + r.ended) / 2 end
 
--- courses lays a line over time through one number of some readings and a decay,
--- and says which it follows: the decay where it leaves plainly less, as of a panel
--- that is still warming and drifts less and less. It is nil where a reading lacks that number.
+-- courses fits a line and a decay over time to one number of some readings, and says
+-- which of them the readings follow: the decay where it fits clearly better, as with a
+-- panel that is still warming up. It gives nil where a reading lacks that number.
 local function courses(readings, field)
   local x, from, to, y, scatter = {}, {}, {}, {}, 0
   for i, r in ipairs(readings) do
@@ -36,8 +36,8 @@ local function joined(a, b)
   return all
 end
 
--- offset_of is the mean difference, or ratio, of a place against the one of
--- reference, before.
+-- offset_of gives the mean difference, or ratio, of a place to the reference place
+-- before the stress.
 local function offset_of(before, at, field, against)
   local list = {}
   for i, r in ipairs(before) do list[i] = against(r[field], at(middle(r))) end
@@ -47,8 +47,8 @@ end
 local function ratio(a, b) return a / b end
 local function difference(a, b) return a - b end
 
--- against gives by how much each reading after the stress differs from before, what
--- the visits to the other place showed being known.
+-- against gives by how much each reading after the stress differs from before,
+-- relative to what the reference place shows at that time.
 local function against(read, Y, u, v)
   local before, after, lit = read.before, read.after, read.shown.lit
   local base = offset_of(before.place, Y.at, "Y", ratio)
@@ -62,8 +62,8 @@ local function against(read, Y, u, v)
       u = u and r.u and r.u - u.at(t) - base_u, v = v and r.v and r.v - v.at(t) - base_v,
     }
   end
-  -- How well the zero is known: from all single readings before, and how the
-  -- visits to the other place lie about their course.
+  -- The uncertainty of the zero: from all single readings before, and from how the
+  -- readings of the reference place scatter about their curve.
   local single, n = 0, 0
   for _, r in ipairs(before.place) do
     single, n = single + r.n * (r.u_Y or 0) ^ 2, n + r.n
@@ -73,8 +73,8 @@ local function against(read, Y, u, v)
   return out
 end
 
--- series gives for each of some measurements, each by its name, by how much the
--- readings after differ from before.
+-- series gives for each measurement, by its name, by how much the readings after the
+-- stress differ from before.
 function residue.series(measured)
   local laid, follow = {}, {}
   for name, read in pairs(measured) do
@@ -97,13 +97,13 @@ function residue.series(measured)
   return all
 end
 
--- double is the signal of about twice the light.
+-- double gives the signal of about twice the luminance.
 function residue.double(grey, signal)
   if signal == "pq" then return colour.luminance_to_pq(2 * colour.pq_to_luminance(grey)) end
   return math.min(1, grey * 2 ^ (1 / 2.2))
 end
 
--- quick_of is the quick terms of a decay that stand out of the noise, by their place.
+-- quick_of gives the places of a decay's quick terms that are clearly above the noise.
 local function quick_of(c, long)
   local places = {}
   for i, term in ipairs(c.terms) do
@@ -112,10 +112,10 @@ local function quick_of(c, long)
   return places
 end
 
--- answer is how an unstressed place answers the change of picture: power limiting
--- that comes back, above all, by the quick terms of a decay that stand out of the
--- noise. What is left, such as the panel's warmth, is small and slow: how much
--- there is of a decay that lasts a fifth of the series, or a minute.
+-- answer gives the response of an unstressed place to the change of picture. It is
+-- mostly power limiting that recovers: the quick terms of a decay that are clearly
+-- above the noise. What is left, such as heat of the panel, is small and slow: one
+-- term with a time constant of a fifth of the duration, a minute at most.
 function residue.answer(series, watch)
   local off, long = {}, math.min(watch / 5, 60)
   local best, _, named = decays.choose(series, 0)
@@ -134,17 +134,17 @@ function residue.answer(series, watch)
       for _, term in ipairs(off) do y = y - term.amplitude / term.tau * math.exp(-t / term.tau) end
       return y
     end,
-    -- standard uncertainty in %, of the slow part: the quick ones are over at the
+    -- standard uncertainty of the slow part in %; the quick parts are over at the
     -- first reading that is kept
     u = function(t) return u_slow * math.exp(-t / long) end,
-    said = string.format("A place that was not stressed answered to the change of picture by %.3f %% at once; that is taken off.",
+    said = string.format("The luminance of an unstressed place changed by %.3f %% with the change of picture, which is subtracted.",
         decays.sum(off, 0)),
   }
 end
 
--- take_off takes that answer off the residual of a place that was. Readings are
--- left out while the answer changes by more than their noise in twice the time
--- that the moment of light is known to; it gives how many.
+-- take_off subtracts that response from the residual of the stressed place. It leaves
+-- out readings while the response changes by more than their noise within twice the
+-- uncertainty of the moment of light, and gives how many it left out.
 function residue.take_off(series, answer)
   local noise, out, kept = decays.noise(series.after), {}, {}
   for i, s in ipairs(series.after) do
@@ -161,8 +161,8 @@ function residue.take_off(series, answer)
   return #out
 end
 
--- known_zero is how well the zero is known, by the readings before and by where
--- the decay itself ends.
+-- known_zero gives the uncertainty of the zero, from the readings before and from
+-- where the decay itself ends.
 local function known_zero(all, terms, u_zero)
   for _, c in ipairs(all) do
     if not c.fixed and c.decay and #c.terms == terms and c.decay.u_offset then
@@ -172,12 +172,12 @@ local function known_zero(all, terms, u_zero)
   return u_zero
 end
 
--- ends_beside says that a fit's end is beside what is known of the zero.
+-- ends_beside says that a fit ends clearly beside zero.
 local function ends_beside(c, series) return math.abs(c.offset) > 3 * series.u_zero end
 
--- course makes a fit to the residual's course: at a moment, and how well it is
--- known there by the fit, by the zero and by the answer that was taken off. An
--- end that is within what is known of the zero counts as zero.
+-- course makes a curve of a fit: the residual at a moment, and its uncertainty there
+-- from the fit, from the zero and from the response that was subtracted. An end that
+-- may be zero counts as zero.
 local function course(c, all, series, answer, beside)
   local stays = beside and c.offset or 0
   local zero = known_zero(all, #c.terms, series.u_zero)
@@ -195,8 +195,9 @@ local function course(c, all, series, answer, beside)
   return made
 end
 
--- possible says that a fit explains the readings nearly as well as the best does,
--- by no more numbers than that or two terms from zero, and has no term that is over within a few readings.
+-- possible says that a fit explains the readings nearly as well as the best one, with
+-- no more parameters than that or than two terms, and that none of its terms is over
+-- within a few readings.
 local function possible(c, best, series)
   local first = series.after[1]
   for _, term in ipairs(c.terms) do
@@ -205,18 +206,19 @@ local function possible(c, best, series)
   return c ~= best and c.numbers <= math.max(4, best.numbers) and c.squares + 4 * c.numbers < best.squares + 4 * best.numbers + 10
 end
 
--- hidden_by is what of a decay of a minute the readings show where none was found,
--- as noise and the zero make it, and by how much more that is uncertain for being
--- stated as none: an error of h that is left besides one of u makes √(u² + h²) of it.
+-- hidden_by serves draws where no decay was found: it gives how much of a slow decay
+-- the readings show by noise and by the error of the zero, and the factor by which the
+-- uncertainty grows when none is stated: an error of h beside one of u makes
+-- √(u² + h²).
 local function hidden_by(series, answer)
   local percent, u = decays.share(series.after, {}, answer.long)
   local all = u ^ 2 + series.u_zero ^ 2 + answer.u(0) ^ 2
   return { percent = percent, widens = math.sqrt(1 + percent ^ 2 / all) }
 end
 
--- fit gives the residual's course, and others that are possible, too. Where there is
--- none, hidden is what other readings would show more of it than these do: nothing
--- on these themselves.
+-- fit gives the curve of the residual, and others that are possible, too. Where no
+-- decay was found, hidden is what drawn readings show more of one than the readings as
+-- they were taken, so 0 for these.
 function residue.fit(series, answer)
   local best, all, named = decays.choose(series, 1)
   local stays = ends_beside(best, series)
@@ -231,23 +233,25 @@ function residue.fit(series, answer)
     if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer, ends_beside(c, series))) end
   end
   for _, term in ipairs(best.terms) do model.plain = model.plain or decays.plain(term) end
-  model.said = string.format("The decay was fitted with %d terms%s; readings scatter by %.3f %%, the zero is known to %.3f %%.",
-    #best.terms, model.stays ~= 0 and string.format(" and %.3f %% that stay for longer than was read", model.stays) or "",
+  model.said = string.format("The decay was fitted with %s%s. Readings scatter by %.3f %%; the standard uncertainty of "
+    .. "the zero is %.3f %%.", #best.terms == 1 and "1 term" or #best.terms .. " terms",
+    model.stays ~= 0 and string.format(" and a constant of %.3f %%, which lasts longer than the readings", model.stays) or "",
     best.noise, series.u_zero)
   return model
 end
 
--- shift is the residual's distance in u'v' just after the stress: both
--- differences follow the course of the luminance's residual, so each is a line
--- over it. Small ones are stated as a limit, since noise makes every distance
--- larger. It gives what may be stated of it, and which of that the readings bear.
+-- shift gives the distance in u'v' by which the colour is moved at the end of the
+-- stress. The differences in u' and v' follow the curve of the luminance's residual,
+-- so each is fitted as a line over it. A small distance is stated as an upper limit,
+-- since noise makes every distance larger. It gives what may be stated, and which of
+-- it the readings support.
 function residue.shift(series, model)
   local first = model.at(0)
   local small = "the residual is too small against the noise to tell its colour"
   if first == 0 then return { nothing = { why = small } }, "nothing" end
   local shape, u, v = {}, {}, {}
   for i, s in ipairs(series.after) do
-    if not s.u then return { nothing = { why = model.plain and "the meter gives no colour" or small } }, "nothing" end
+    if not s.u then return { nothing = { why = model.plain and "this meter measures luminance only, no colour" or small } }, "nothing" end
     shape[i], u[i], v[i] = model.at((s.from + s.to) / 2) / first, s.u, s.v
   end
   local du, dv = stats.line { x = shape, y = u }, stats.line { x = shape, y = v }

@@ -1,19 +1,19 @@
--- A set of colours of a colour space, laid out in CIELAB (white of the space,
--- L* = 100), by a rule of our own:
+-- A set of colours of a colour space, laid out in CIELAB with the white of the space,
+-- by a rule of our own:
 --
 --   * a neutral column of one colour in eight, n/8 rounded (halves up): number
 --     i of m has L* = 100 i/(m + 1), so that neither black nor white is in it;
---   * rings of equal chroma C* = 15, 30, 45, … on the levels L* = 20, 35, 50,
---     65, 80, up to the first that lies outside the space whole. A ring has
---     2 pi C* / spacing colours, rounded (halves up) and three at least, evenly
---     spaced in hue; the first, third, fifth … ring of a level begins half an
---     interval from hue 0 (+a*), the others at hue 0;
---   * what lies outside the space is left out: linear signals below 0 or above 1.
---     The spacing is the widest of 20, 19, 18.05, … (5 % less each time) that
---     leaves enough colours;
---   * of the N left, in the order of levels, rings and hues, those numbered
---     floor(i N / k), i = 0 … k - 1 and counted from 0, are the k that the column
---     leaves to be taken.
+--   * rings of equal chroma C* = 15, 30, 45, … at the levels L* = 20, 35, 50, 65,
+--     80, up to the first ring that lies wholly outside the space. A ring has
+--     2 pi C* / spacing colours, rounded (halves up) and at least three, evenly
+--     spaced in hue. The first, third, fifth … ring of a level begins half an
+--     interval from hue 0 (+a*), the others begin at hue 0;
+--   * colours outside the space are left out: those with a linear signal below 0 or
+--     above 1. The spacing is the widest of 20, 19, 18.05, … (5 % less each time)
+--     that leaves enough colours;
+--   * N colours are left, numbered from 0 in the order of levels, rings and hues. The
+--     set needs k of them besides the column, and takes the numbers floor(i N / k)
+--     with i = 0 … k - 1.
 
 local ring = {}
 
@@ -31,8 +31,8 @@ local function cube(f)
   return 3 * (6 / 29) ^ 2 * (f - 4 / 29)
 end
 
--- linear_of makes what gives the linear signals of a colour in a space, nil where
--- the space has it not. Thousands are tried, too many to call for each.
+-- linear_of makes a function that gives the linear signals of a colour in a space,
+-- nil where it lies outside. Thousands are tried, too many for a builtin call each.
 local function linear_of(space)
   local white, m = ring.white(space), colour.rgb_matrix(space, { inverse = true })
   return function(L, a, b)
@@ -46,7 +46,7 @@ local function linear_of(space)
   end
 end
 
--- one_ring adds a ring's colours to a list, and tells how many lie inside the
+-- one_ring adds the colours of a ring to a list, and gives how many lie inside the
 -- space and how many outside.
 local function one_ring(all, inside, L, C, spacing)
   local n = math.max(3, math.floor(2 * math.pi * C / spacing + 0.5))
@@ -86,7 +86,7 @@ local function column(n)
 end
 
 -- set gives a list of { L, C, h, linear = { r, g, b } }, and how many colours
--- of the rings were left out because the space has them not.
+-- of the rings were left out because they lie outside the space.
 function ring.set(space, colours)
   local set = column(math.floor(colours / 8 + 0.5))
   local wanted = colours - #set

@@ -2,12 +2,12 @@
 
 local rolloff = {}
 
--- find takes steps in rising order, each { signal, target, ratio } with ratio
--- the luminance over its target, and a share in percent. The roll-off begins
--- where the ratio falls by the share below what it is on the steps beneath, and
--- never comes back: the last step that holds is looked for from the top. It
--- gives that step's number and the ratio beneath, and the signal where the ratio
--- crosses, nil where the top step holds too.
+-- find takes steps in rising order and a share in percent. A step is { signal,
+-- target, ratio }, with ratio the luminance over its target. The roll-off starts
+-- where the ratio falls by the share below the median ratio of the steps below, and
+-- does not recover; so the last step that still follows is searched from the top. It
+-- gives the number of that step, that median, and the signal where the ratio passes
+-- the limit, nil where the top step follows, too.
 function rolloff.find(steps, by)
   local keep = 1 - by / 100
   for last = #steps, 1, -1 do
@@ -21,8 +21,8 @@ function rolloff.find(steps, by)
   return 0, nil, nil
 end
 
--- crossing is the signal between two steps at which the ratio, straight in
--- logarithms, passes a level.
+-- crossing gives the signal between two steps at which the ratio passes a level,
+-- interpolated in logarithms.
 function rolloff.crossing(holds, falls, level)
   if not falls then return nil end
   local share = math.log(holds.ratio / level) / math.log(holds.ratio / falls.ratio)

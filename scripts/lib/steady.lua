@@ -1,5 +1,5 @@
--- Readings of light that has settled, and what stands against those that are
--- not what their patch gives.
+-- Readings of light that has settled, and why a reading is not the luminance that
+-- its patch gives.
 local steady = {}
 
 -- Light counts as settled where it drifts by no more than this over that time
@@ -7,35 +7,36 @@ local steady = {}
 -- 20 s is then within 0.2 % of it.
 local within, over = 0.15, 15 -- %, s
 
--- told gives what a procedure needs of a reading: doubt says why its luminance
--- is not what the patch gives, and limit that it is a lower limit all the same.
+-- told gives what a procedure needs of a reading. doubt says why its luminance is
+-- not what the patch gives; limit says that it is a lower limit nevertheless.
 local function told(r, doubt)
   doubt = doubt or r.doubt
   return { reading = r, Y = r.Y, u = r.u_Y, doubt = doubt, limit = doubt ~= nil and not r.flags.drifting and doubt == r.doubt }
 end
 
--- read reads what is shown. Where the light still changes it waits until that
--- has settled, for p.patience seconds at most, and reads again. A slow change does
--- not show in one reading: with look.watch, true or a function that says so of the
--- reading, the light is watched in any case. look.least is how many single
--- readings to take at least. All are over whole periods of the light.
+-- read reads what is shown. Where the light is still changing it waits until that
+-- has settled, for p.longest_settling seconds at most, and reads again. One reading
+-- does not show a slow change. So with look.watch the light is watched in any case;
+-- it is true, or a function that says so of the first reading. look.least is the
+-- least number of single readings. All readings are over whole periods of the light.
 function steady.read(p, look)
   look = look or {}
   local least = look.least or 5
-  local asked = { after = p.onset, relative = p.precision, least = least, most = math.max(50, least), sync = true }
+  local asked = { after = p.delay, relative = p.precision, least = least, most = math.max(50, least), sync = true }
   local r = meter.read(asked)
   local about, watch = meter.about(), look.watch
   if type(watch) == "function" then watch = watch(r) end
-  local wait = run.decide("watch the light settle", p.patience > 0 and not about.by_hand and (watch or r.flags.drifting))
+  local wait = run.decide("watch the light settle", p.longest_settling > 0 and not about.by_hand and (watch or r.flags.drifting))
   if not wait then return told(r) end
   local settled = meter.settle {
-    within = math.max(within, about.repeatability or 0), over = math.min(over, p.patience / 2), timeout = p.patience,
+    within = math.max(within, about.repeatability or 0), over = math.min(over, p.longest_settling / 2),
+      timeout = p.longest_settling,
   }.settled
   r = meter.read(asked)
-  return told(r, not settled and string.format("the light still changed %g s later", p.patience) or nil)
+  return told(r, not settled and string.format("the light was still changing after %g s", p.longest_settling) or nil)
 end
 
--- stated gives the reading that a value can be made of, or nil and why not.
+-- stated gives the reading that can be stated as a value, or nil and why not.
 function steady.stated(row)
   if row.doubt and not row.limit then return nil, row.doubt end
   return row.reading, ""

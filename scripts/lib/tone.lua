@@ -1,10 +1,9 @@
--- What a tone response is compared with, and which of its steps say something
--- about the exponent.
+-- What a tone response is compared with, and which of its steps count for the gamma.
 
 local tone = {}
 
--- target gives the luminance that a signal should have between the measured
--- black and white.
+-- target gives the luminance that a signal should have, between the measured black
+-- and white.
 function tone.target(name, exponent, signal, white, black)
   if name == "bt1886" then
     return colour.bt1886 { signal = signal, white = white, black = black }
@@ -13,8 +12,8 @@ function tone.target(name, exponent, signal, white, black)
   return black + (white - black) * light
 end
 
--- background gives the signal around a window that keeps the mean light of the
--- whole screen what it is for a white window on black.
+-- background gives the signal around a window that keeps the mean light of the whole
+-- screen as it is with a white window on black.
 function tone.background(signal, window, exponent)
   local share = window / 100
   if share >= 1 then return 0 end
@@ -22,9 +21,8 @@ function tone.background(signal, window, exponent)
   return math.min(1, light) ^ (1 / exponent)
 end
 
--- exclude names, for each step, why it says nothing about the exponent; steps
--- that do are left alone. Steps are { signal, Y, u, doubt, limited } in rising
--- order.
+-- exclude says of each step that cannot count for the gamma why that is so. Steps
+-- are { signal, Y, u, doubt, limited } in rising order.
 function tone.exclude(steps, black, floor)
   for _, s in ipairs(steps) do s.excluded = s.doubt end
   local white = steps[#steps]
@@ -50,8 +48,8 @@ function tone.exclude(steps, black, floor)
   end
 end
 
--- line_with fits a straight line through points, lists of x, y and square, square
--- being how uncertain y is, with a misfit of so much on top of all.
+-- line_with fits a straight line through points: lists of x, y and square, the
+-- squared uncertainty of y. misfit is added to every square.
 local function line_with(points, misfit)
   local x, y, weights = points.x, points.y, {}
   for i, square in ipairs(points.square) do weights[i] = 1 / (square + misfit) end
@@ -63,12 +61,11 @@ local function line_with(points, misfit)
   return line, chi
 end
 
--- fitted adds just so much misfit, alike for all points, that they lie about the
--- line as far as they should: that the sum of squares is the number of degrees of
--- freedom, as Mandel and Paule have it. Points of a straight line need none, and
--- keep the weights of their noise. Where the curve is no power, the misfit is far
--- above noise, and the weights become alike: the exponent must not hang on which
--- steps scattered little by chance.
+-- fitted adds the same misfit to all points, just enough for the sum of squares to
+-- equal the number of degrees of freedom (Mandel and Paule). Points of a straight
+-- line need none and keep the weights of their noise. Where the curve is no power
+-- function, the misfit is far above noise and the weights become alike: the gamma
+-- must not depend on which steps scattered little by chance.
 --
 -- Source: J. Mandel and R. Paule, Interlaboratory evaluation of a material with
 -- unequal numbers of replicates, Anal. Chem. 42 (1970) 1194.
@@ -85,10 +82,10 @@ local function fitted(points)
   return (line_with(points, high)), math.sqrt(high)
 end
 
--- gamma fits ln(Y - black) against ln(signal) over the steps that are not
--- excluded. A step is never known better than 0.2 %, the steps of an 8-bit signal
--- being what they are. It gives the line, and by how much the steps lie about it
--- beyond their noise, as a share of the luminance.
+-- gamma fits ln(Y - black) against ln(signal) over the steps that are not excluded.
+-- No step counts as known better than 0.2 %, since an 8-bit signal has coarse steps.
+-- It gives the line, and by how much the steps deviate from it beyond their noise,
+-- as a share of the luminance.
 function tone.gamma(steps, black)
   local x, y, square = {}, {}, {}
   for _, s in ipairs(steps) do

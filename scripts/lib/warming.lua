@@ -1,22 +1,22 @@
--- A series of readings of a unit that warms, and when it has settled.
+-- A series of readings of a unit that warms up, and when it has settled.
 --
--- Which course the readings follow, and whether they tell a time and a drift, stands
--- in run.decide: drawn readings have their noise twice and would tell less.
+-- Which curve the readings follow, and whether they tell a time and a drift, is kept
+-- by run.decide, since drawn readings contain their noise twice and would tell less.
 local warming = {}
 
--- noise of a series from its second differences, which a slow drift leaves
--- alone: their variance is six times that of a reading. The median is taken, as
--- one step, of a meter that slipped, shall not decide.
+-- noise_of takes the noise of a series from its second differences, which a slow
+-- drift hardly changes. Their variance is six times that of a reading. The median is
+-- taken, so that one step, of a meter that slipped, does not decide.
 local function noise_of(series)
   local size = {}
   for i = 2, #series - 1 do size[i - 1] = math.abs(series[i - 1].y - 2 * series[i].y + series[i + 1].y) end
   return stats.median(size) / 0.6745 / math.sqrt(6)
 end
 
--- curves are courses that could be meant: a level, a straight line, a decay of one
--- term or of two. Each has what it leaves, how many numbers it takes, how well
--- it knows a change from one moment to another, and whether the readings tell all
--- its numbers.
+-- curves gives the curves that could explain the readings: a level, a straight line,
+-- a decay of one term or of two. Each has its RMS residual, its number of parameters,
+-- how well it knows a change from one moment to another, and whether the readings
+-- tell all its parameters.
 local function curves(columns, noise)
   local n, all = #columns.y, {}
   local level = stats.mean(columns.y)
@@ -40,10 +40,10 @@ local function curves(columns, noise)
   return all
 end
 
-local dear, possible = 6, 12 -- what each number costs; how much dearer a course may be that is possible, too
+local dear, possible = 6, 12 -- cost of each parameter; a curve that costs at most so much more is possible, too
 
--- hidden is how much of a quick drift at the beginning the noise may hide: by how
--- much the first few readings lie beside the course, with two standard errors.
+-- hidden gives how much of a quick drift at the beginning the noise may hide: by how
+-- much the first few readings deviate from the curve, plus two standard errors.
 local function hidden(columns, curve, noise)
   local most, sum = 0, 0
   for i = 1, 8 do
@@ -56,7 +56,7 @@ end
 -- columns_of refuses a series that is too short.
 local function columns_of(series)
   if #series < 20 then
-    error(string.format("the series has %d readings, want 20 or more: a shorter period, or a longer duration", #series))
+    error(string.format("the series has %d readings, want 20 or more; choose a shorter period or a longer duration", #series))
   end
   local columns = { from = {}, to = {}, middle = {}, y = {} }
   for i, s in ipairs(series) do
@@ -67,11 +67,11 @@ end
 
 warming.enough = columns_of
 
--- drift_of is by how much more light there was at the first reading than at the
--- last, in percent, by a curve.
+-- drift_of gives by how much brighter a curve is at the first reading than at the
+-- last, in percent.
 local function drift_of(curve, fit) return 100 * (curve.at(fit.first) / curve.at(fit.last) - 1) end
 
--- choose gives the course that explains the series with the fewest numbers, those
+-- choose gives the curve that explains the series with the fewest parameters, those
 -- that do about as well, and each by its name.
 local function choose(columns, noise)
   local all, named, scatter = {}, {}, math.huge
@@ -94,13 +94,13 @@ local function choose(columns, noise)
   return best, others, named
 end
 
--- fit lays the course through the whole series that explains it with the fewest
--- numbers, and keeps those that do about as well. Times are from the first light.
+-- fit fits the curve to the whole series that explains it with the fewest parameters,
+-- and keeps those that do about as well. Times are from the first light.
 --
--- A level has no drift. What a straight line shows of one all the same is taken for
--- noise; unseen is what other readings show more of it than these do, and so nothing
--- on these themselves. It is widened, since an error of d that is left beside one of
--- u makes √(u² + d²) of it.
+-- A level has no drift; what a straight line shows of one is taken for noise. unseen
+-- serves draws: it is the drift of that line through the drawn readings beyond that
+-- through the readings as they were taken, so 0 for these. It is widened, since an
+-- error of d beside one of u makes √(u² + d²).
 function warming.fit(series)
   local columns = columns_of(series)
   local noise = noise_of(series)
@@ -118,22 +118,22 @@ function warming.fit(series)
   fit.unseen = chosen.unseen and chosen.unseen.widens * (line - chosen.unseen.percent) or 0
   fit.hidden = 100 * hidden(columns, fit.curve, noise) / level
   fit.left = 100 * fit.curve.rms / level
-  fit.why = string.format("no smooth drift fits the series: %.2g %% is left, and readings scatter by %.2g %%; "
-    .. "look for a step in it, such as a meter that slipped", fit.left, 100 * noise / level)
+  fit.why = string.format("no smooth drift fits the series: it deviates by %.2g %%, and readings scatter by %.2g %%; "
+    .. "look for a step in the series, such as a meter that slipped", fit.left, 100 * noise / level)
   return fit
 end
 
--- The uncertainty up to which a time is stated, as a share of it, and a drift, as
--- a share of it or in points: two standard uncertainties, and by how much courses
--- that are possible, too, differ.
+-- The largest uncertainty with which a time is stated, as a share of it, and a drift,
+-- as a share of it or in points: two standard uncertainties, plus the difference to
+-- other possible curves.
 local share_of_time, share_of_drift, most_of_drift = 0.08, 0.06, 0.3
-local share_of_within = 0.5 -- what a quick drift that is hidden may be of the drift that is allowed
+local share_of_within = 0.5 -- largest quick drift that noise may hide, as a share of the allowed drift
 
-local steps_over = 60 -- parts that the time over which drift is looked at is divided into
+local steps_over = 60 -- parts into which the drift time is divided
 
--- ranges gives how far numbers reach apart from one of them over some more, in
--- percent of the last of those, beginning with the last that has as many after
--- it. It keeps, of the numbers ahead, those that none nearer outdoes.
+-- ranges goes backwards through a list and gives the range, maximum less minimum, of
+-- each number and the next so many, in percent of the last of these. Of the numbers
+-- ahead it keeps only those that can still become an extreme.
 local function ranges(y, more)
   local i = #y - more + 1
   local function extremes(sign)
@@ -154,17 +154,17 @@ local function ranges(y, more)
   end
 end
 
--- u_of is how well a moment is known at which the drift over some time falls to
--- a level: how well the curve knows that drift, over how quickly it falls.
+-- u_of gives the uncertainty of the moment at which the drift falls to a level: the
+-- uncertainty of the drift, divided by how quickly it falls.
 local function u_of(curve, from, over)
   local function drift(t) return curve.at(t + over) - curve.at(t) end
   local quick = math.abs(drift(from + over / steps_over) - drift(from)) / (over / steps_over)
   return quick > 0 and curve.u_change(from, from + over) / quick or math.huge
 end
 
--- quiet finds from when on a curve drifts no more than within, in percent, over
--- any so many seconds that were seen; nil, and the drift at the end, where it
--- does not.
+-- quiet finds the moment from which on a curve drifts no more than within, in
+-- percent, in any so many seconds of the series; nil, and the drift at the end, where
+-- there is none.
 local function quiet(curve, last, within, over)
   local step, y = over / steps_over, {}
   for i = 0, math.floor(last / step) do y[i + 1] = curve.at(i * step) end
@@ -180,28 +180,28 @@ local function quiet(curve, last, within, over)
   return 0
 end
 
--- told_by is how a moment is stated that a course gives, and why it is not.
+-- told_by gives how the moment is stated, and why it is not.
 local function told_by(fit, seconds, drift, within, over)
   if not seconds then
-    return "nothing", string.format("it still drifted by %.2g %% over the last %g s of the series; a longer duration may show when it ends",
+    return "nothing", string.format("the luminance still drifted by %.2g %% in the last %g s of the series; choose a longer duration",
       drift, over)
   end
   if seconds <= fit.first then return "upper limit", "" end
   if fit.hidden > share_of_within * within then
-    return "nothing", string.format("the noise may hide a quick drift of %.2g %% at the beginning, where %g %% in all are allowed; "
-      .. "a meter that scatters less, or more repeats, may tell", fit.hidden, within)
+    return "nothing", string.format("noise may hide a quick drift of %.2g %% at the beginning, and only %g %% is allowed; "
+      .. "take more repeats, or use a meter that scatters less", fit.hidden, within)
   end
   local u, apart = u_of(fit.curve, seconds, over), 0
   for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs((quiet(c, fit.last, within, over) or fit.last) - seconds)) end
   if 2 * u + apart > share_of_time * seconds then
-    return "nothing", string.format("the readings tell it only to %.2g s of %.4g s; a meter that scatters less, or more repeats, may tell",
+    return "nothing", string.format("the time is known only to %.2g s of %.4g s; take more repeats, or use a meter that scatters less",
       2 * u + apart, seconds)
   end
   return "value", ""
 end
 
--- settled finds that moment in the fitted course, and how well it is known. Where
--- it was before the first reading, only that it was.
+-- settled finds that moment in the fitted curve, and its uncertainty. Where it was
+-- before the first reading, it gives an upper limit.
 function warming.settled(fit, within, over)
   if not fit.good then return { why = fit.why } end
   local seconds, drift = quiet(fit.curve, fit.last, within, over)
@@ -212,8 +212,8 @@ function warming.settled(fit, within, over)
   return { seconds = seconds or fit.last, u = u_of(fit.curve, seconds or fit.last - over, over), why = "" }
 end
 
--- drift is by how much more light there was at the first reading than at the
--- last, in percent, by the fit, and how well it is known.
+-- drift gives by how much brighter the first reading was than the last, in percent,
+-- by the fit, and its uncertainty.
 function warming.drift(fit)
   if not fit.good then return { why = fit.why } end
   local percent, apart = drift_of(fit.curve, fit), 0
@@ -221,7 +221,8 @@ function warming.drift(fit)
   for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs(drift_of(c, fit) - percent)) end
   local known = math.max(2 * u + apart, fit.hidden)
   if not run.decide("warm-up drift is stated", known <= math.max(most_of_drift, share_of_drift * math.abs(percent))) then
-    return { why = string.format("the readings tell it only to %.2g %% of the light; a meter that scatters less, or more repeats, may tell",
+    return { why = string.format("the drift is known only to %.2g %% of the luminance; take more repeats, or use a meter that "
+      .. "scatters less",
       known) }
   end
   return { percent = percent + fit.unseen, u = u, why = "" }

@@ -1,7 +1,7 @@
--- A meter that scatters by a fifth or a third of a step: a step that looks odd is read again
--- until it is plain what it is.
+-- A meter that scatters by a fifth or a third of a step. A step that looks
+-- suspicious is read again until the readings tell what it is.
 return trial {
-  title     = "steps that merge under a meter that scatters much, on a stretch of codes",
+  title     = "merged steps with a meter that scatters a lot, on a short range of codes",
   procedure = "banding",
   params    = { from = 215, to = 245 },
   worlds    = {

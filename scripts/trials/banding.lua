@@ -1,7 +1,6 @@
--- The number of steps that merge and of those that jump, on curves of several
--- kinds.
+-- The number of merged steps and of jumps, on several kinds of curves.
 return trial {
-  title     = "steps that merge and steps that jump, whatever the curve and the meter",
+  title     = "merged steps and jumps, for every kind of curve and meter",
   procedure = "banding",
   worlds    = {
     ["as shipped"]         = "default",

@@ -1,11 +1,11 @@
--- A panel that limits its power shows bright colours too dark, but in their
+-- A panel that limits its power shows bright colours too dark, but with the right
 -- chromaticity. Where luminance does not count, there is no difference.
 local limits = { { 0, 1 }, { 1, 0.2 } }
 
 return trial {
-  title     = "no difference of chromaticity where only the luminance is another",
+  title     = "no difference of chromaticity where only the luminance is wrong",
   procedure = "chart",
-  params    = { onset = 4, luminance_counts = false, colours = 64, window = 60 },
+  params    = { delay = 4, luminance_counts = false, colours = 64, window = 60 },
   worlds    = {
     ["limits hard"] = { base = "default", mode = "Calm", ["limit.curve"] = limits, ["light.hdr_peak"] = 480, ["light.black"] = 0 },
     ["no noise"]    = {
@@ -14,9 +14,9 @@ return trial {
     },
   },
   expect = {
-    ["average-difference"]    = { truth = 0, within = 0.1 },
-    ["worst-difference"]      = { truth = 0, within = 0.5 },
+    ["average-delta-e2000"]    = { truth = 0, within = 0.1 },
+    ["maximum-delta-e2000"]      = { truth = 0, within = 0.5 },
     ["share-above-threshold"] = { truth = 0, within = 0 },
-    ["bias-of-average"]       = { truth = 0, within = 0.1 },
+    ["bias-of-average-delta-e2000"]       = { truth = 0, within = 0.1 },
   },
 }

@@ -1,20 +1,20 @@
--- A chart is not stated of readings that are not what the panel shows: where white
--- saturates the meter, or no window fills its field of view. Where only that of the
--- screen is smaller, it is.
+-- No chart is stated from readings that are not what the panel shows: white saturates
+-- the meter, or no window fills its field of view. Where the field of view is smaller
+-- than the window, the chart is stated.
 return trial {
   title     = "no chart from readings that are not what the panel shows",
   procedure = "chart",
-  params    = { onset = 4, colours = 64 },
+  params    = { delay = 4, colours = 64 },
   worlds    = {
     ["saturated white"] = { base = "default", mode = "Calm", ["meter.saturation"] = 300 },
     ["underfilled"]     = { base = "default", mode = "Calm", ["meter.field"] = 15, ["meter.sees_field"] = "yes" },
     ["filled"]          = { base = "default", mode = "Calm", ["meter.field"] = 5, ["meter.sees_field"] = "yes" },
   },
   expect = {
-    ["average-difference"]    = { truth = 0, within = 0.2, or_not_evaluated = true },
-    ["worst-difference"]      = { truth = 0, within = 1.5, or_not_evaluated = true },
+    ["average-delta-e2000"]    = { truth = 0, within = 0.2, or_not_evaluated = true },
+    ["maximum-delta-e2000"]      = { truth = 0, within = 1.5, or_not_evaluated = true },
     ["share-above-threshold"] = { truth = 0, within = 0, or_not_evaluated = true },
-    ["bias-of-average"]       = { truth = 0, within = 0.1, or_not_evaluated = true },
+    ["bias-of-average-delta-e2000"]       = { truth = 0, within = 0.1, or_not_evaluated = true },
     ["white-luminance"]       = {
       truth = { luminance = { window = 10 } }, within = 0.6, unit = "%", bound = "lower", bound_within = 50, or_not_evaluated = true,
     },

@@ -1,9 +1,9 @@
--- What decides about contrast is the meter's dark level, as it was left or as it
--- has drifted since.
+-- Contrast depends most on the meter's dark level, as it was left or as it has
+-- drifted since.
 return trial {
-  title     = "the intervals of contrast and black hold the truth, by meters that are off",
+  title     = "the intervals of contrast and black hold the truth, with meters that have errors",
   procedure = "contrast",
-  params    = { window = 10, onset = 12 },
+  params    = { window = 10, delay = 12 },
   worlds    = {
     ["dark level"]        = { ["light.black"] = 0.1, ["meter.scale"] = 1, ["meter.dark"] = 0.002 },
     ["dark level drifts"] = { ["light.black"] = 0.1, ["meter.scale"] = 1, ["meter.dark_drift"] = 0.003 },

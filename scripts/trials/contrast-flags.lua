@@ -1,7 +1,7 @@
--- A white that the meter cannot read makes the contrast a lower limit; a white
--- that has not settled makes none.
+-- A white that saturates the meter makes the contrast a lower limit. A white that has
+-- not settled gives no contrast.
 return trial {
-  title     = "a lower limit, or none, where white cannot be read",
+  title     = "a lower limit, or no contrast, where white cannot be read",
   procedure = "contrast",
   params    = { window = 100, lux = 200 },
   worlds    = {

@@ -1,10 +1,10 @@
--- Where black is bright, contrast is white over black and nothing else: white
--- less black, over black, would be 2.6 % less. Both means are known to 0.25 %,
--- and the panels drift by as much: four times their sum of squares are 1.7 %.
+-- Where black is bright, contrast is still white over black: white less black, over
+-- black, would be 2.6 % less. Both means are known to 0.25 %, and the panels drift by
+-- as much: four times the root of the sum of their squares is 1.7 %.
 return trial {
-  title     = "low contrast is white over black, by readings that scatter too",
+  title     = "low contrast is white over black, also with readings that scatter",
   procedure = "contrast",
-  params    = { window = 10, onset = 12, lux = 500, reflectance = 4 },
+  params    = { window = 10, delay = 12, lux = 500, reflectance = 4 },
   worlds    = {
     ["lit from behind"] = { base = "dunlin-27", ["light.black"] = 10 },
     ["phone"]           = { ["light.black"] = 10, ["light.white"] = 300 },

@@ -1,12 +1,12 @@
--- Meters that want care. One integrates over a mains period, which is one and a
--- half of the panel's, so that readings fall in step with its light: without whole
--- periods each is up to a fifth off, and no number of them helps. The dark level of
--- another drifts by 0.03 cd/m2, a twentieth of the black, and must be taken first. One
--- scatters by 1.5 %, and is read until the mean is known.
+-- Meters that need care. One integrates over a mains period, which is one and a half
+-- of the panel's periods, so that its readings beat with the light: without whole
+-- periods each is wrong by up to a fifth, however many are taken. The dark level of
+-- another drifts by 0.03 cd/m2, a twentieth of the black, and must be measured first.
+-- One scatters by 1.5 %, and is read until the mean is known.
 return trial {
-  title     = "sequential contrast, however the meter reads and whatever its dark level was",
+  title     = "sequential contrast, for every kind of meter and dark level",
   procedure = "contrast",
-  params    = { window = 10, onset = 12, zero = "take" },
+  params    = { window = 10, delay = 12, dark_level = "take" },
   worlds    = {
     ["in step with the light"] = {
       ["light.black"] = 0.6, ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6,

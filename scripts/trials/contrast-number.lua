@@ -1,10 +1,10 @@
 -- A limit is not enough where the meter can read black. A black of 0.08 cd/m2 is
--- known to some 0.6 % (the dark level's noise and drift), four times which may
--- show. One panel glows for seconds after white: black is read first.
+-- known to about 0.6 % (noise and drift of the dark level); four times that is
+-- allowed. One panel glows for seconds after white, so black is read first.
 return trial {
   title     = "sequential contrast is a number where the meter can read black",
   procedure = "contrast",
-  params    = { window = 10, onset = 12 },
+  params    = { window = 10, delay = 12 },
   worlds    = {
     ["lit from behind"] = "dunlin-27",
     ["phone"]           = { ["light.black"] = 0.1 },

@@ -1,11 +1,12 @@
--- Where the meter can read black, contrast is a number; it is a lower limit
--- where black lies under the meter's floor of 0.005 cd/m2. A black of two fifths
--- of that leaves a limit of two fifths of the contrast, and not less. Black is known to
--- 0.0007 cd/m2, its noise and drift, so that the floor does not pass for a number.
+-- Where the meter can read black, contrast is a number. It is a lower limit where black
+-- is below the meter's floor of 0.005 cd/m2; where black is two fifths of the floor,
+-- the limit is two fifths of the contrast, and not less. Black is known to
+-- 0.0007 cd/m2 by its noise and drift, so a black below the floor is not stated as a
+-- number.
 return trial {
-  title     = "sequential contrast, or its lower limit where black is under the meter's floor",
+  title     = "sequential contrast, or a lower limit where black is below the meter's floor",
   procedure = "contrast",
-  params    = { onset = 12, lux = 500, reflectance = 4 },
+  params    = { delay = 12, lux = 500, reflectance = 4 },
   worlds    = {
     ["phone"]                = { ["light.black"] = 0.002 },
     ["phone, calm"]          = { base = "default", mode = "Calm", ["light.black"] = 0.2 },

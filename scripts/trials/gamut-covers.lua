@@ -1,8 +1,8 @@
--- Meters whose chromaticities are all off by as much as their certificates say.
+-- Meters whose chromaticities are all wrong by as much as their certificates say.
 return trial {
-  title     = "the intervals of coverage and white hold the truth, by meters that are off",
+  title     = "the intervals of coverage and white hold the truth, with meters that have errors",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["narrow"]          = {
       ["primaries.red"] = { 610, 60 }, ["primaries.green"] = { 545, 70 }, ["meter.scale"] = 1, ["meter.xy"] = 0.001, ["meter.dark"] = 0.001,

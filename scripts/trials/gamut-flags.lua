@@ -1,5 +1,5 @@
--- A meter that saturates at white and green, at white alone, or sees past the
--- window: what rests on the readings that it can take is stated, and no more.
+-- A meter that saturates at white and green, or at white alone, or that sees past the
+-- window. Only values of readings that it can take are stated.
 local function coverage(space)
   return { truth = { coverage = { space = space, diagram = "uv" } }, within = 0.1, or_not_evaluated = true }
 end
@@ -7,7 +7,7 @@ end
 return trial {
   title     = "no gamut from readings that are not what the panel shows",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["saturated"]       = { ["meter.saturation"] = 300 },
     ["saturated white"] = { ["meter.saturation"] = 400 },

@@ -1,11 +1,11 @@
--- Meters that want care. One integrates over a mains period, which is one and a
--- half of the panel's, so that readings fall in step with its light: without whole
--- periods each is up to a fifth off, and no number of them helps. One scatters by
+-- Meters that need care. One integrates over a mains period, which is one and a half
+-- of the panel's periods, so that its readings beat with the light: without whole
+-- periods each is wrong by up to a fifth, however many are taken. One scatters by
 -- 0.6 %, and is read until the mean is known to 0.1 %.
 return trial {
-  title     = "coverage, additivity and white, however the meter reads",
+  title     = "coverage, additivity and white, for every kind of meter",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["in step with the light"] = { ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6, ["meter.integration"] = 0.02 },
     ["scatters"]               = { ["meter.repeatability"] = 0.6 },

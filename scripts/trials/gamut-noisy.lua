@@ -1,11 +1,11 @@
--- A meter of which single readings scatter by 1 %: the mean is read until it is
--- known to 0.1 %, which by stopping there is 0.16 %. What is stated is four such
--- errors and the panel's drift of 0.25 % off at most; additivity and drift are
+-- A meter whose single readings scatter by 1 %. The meter repeats until the mean is
+-- known to 0.1 %; because it stops there, that is 0.16 % in truth. Allowed are four such
+-- errors and the panel's drift of 0.25 %, and more for additivity and drift, which are
 -- made of several means.
 return trial {
-  title     = "readings go on until the mean is known, however much single ones scatter",
+  title     = "readings go on until the mean is known, even where single readings scatter a lot",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   world     = { ["meter.repeatability"] = 1 },
   expect    = {
     ["white-luminance"] = { truth = { luminance = { window = 4 } }, within = 0.9, unit = "%" },

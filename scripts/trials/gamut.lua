@@ -1,12 +1,12 @@
--- Primaries, coverage and white of displays with and without a white subpixel,
--- a black that can be seen, a mode that means other primaries, and limiting that
--- takes a while. A mean is known to 0.1 % and the panels' light drifts by up to
--- 0.25 %, which bounds luminance; additivity is a sum of four such means. What
--- moves coverage is noise in chromaticity, a tenth of that.
+-- Primaries, coverage and white of displays with and without a white subpixel, with a
+-- visible black, with a mode of other primaries, and with slow power limiting. A mean
+-- is known to 0.1 % and the luminance of the panels drifts by up to 0.25 %; additivity
+-- is a sum of four such means. Coverage depends on noise in chromaticity, which is a
+-- tenth of that.
 return trial {
-  title     = "coverage of three spaces, additivity and white, whatever the panel is made of",
+  title     = "coverage of three spaces, additivity and white, for every kind of panel",
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["phone"]               = "default",
     ["phone, calm"]         = { base = "default", mode = "Calm" },

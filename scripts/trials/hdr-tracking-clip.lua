@@ -1,9 +1,9 @@
--- A display that clips: the roll-off starts above the peak, by the share that
--- the light must be behind, and the light there is the peak's.
+-- A display that clips: the roll-off starts above the peak, where the luminance falls
+-- short by the shortfall, and the luminance there is the peak.
 return trial {
-  title     = "the light where the roll-off of a clipping display starts is its peak",
+  title     = "a clipping display has its peak luminance where the roll-off starts",
   procedure = "hdr-tracking",
-  params    = { onset = 4, window = 5, levels = { 100 } },
+  params    = { delay = 4, window = 5, levels = { 100 } },
   worlds    = { ["phone"] = "default", ["dim"] = { ["light.hdr_peak"] = 500 } },
   expect    = {
     ["roll-off-start"]     = { truth = { roll_off_start = { window = 5 } }, within = 1, unit = "%" },

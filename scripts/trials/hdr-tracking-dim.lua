@@ -1,15 +1,15 @@
--- Nine tenths of the light at every step are a deviation of 10 %. The mean
--- difference is that of the evenly spaced steps above 0.2 cd/m2, computed apart
--- from ST 2084 and ITU-R BT.2124 (testdata/crosscheck/procedures.py): 6.937.
--- The panels drift by up to 0.25 % while they cool and warm, which is 0.2 in
--- ITP; near the floor the dark level drifts by 0.2 %, with three times 0.1 % of
--- noise on the step that is worst.
+-- Displays with nine tenths of the luminance at every step: a deviation of 10 %. The
+-- average difference is that of the evenly spaced steps above 0.2 cd/m2, computed
+-- independently from ST 2084 and ITU-R BT.2124 (testdata/crosscheck/procedures.py):
+-- 6.937. The panels drift by up to 0.25 % while they cool and warm up, which is 0.2 in
+-- ITP. Near the floor the dark level drifts by 0.2 %, and three times 0.1 % of noise
+-- is allowed for the largest deviation.
 local limits = { { 0, 0.9 }, { 1, 0.9 } }
 
 return trial {
-  title     = "the deviation of displays that show nine tenths of what a signal means",
+  title     = "the deviation of displays with nine tenths of the luminance of the signal",
   procedure = "hdr-tracking",
-  params    = { onset = 4, levels = { 100 } },
+  params    = { delay = 4, levels = { 100 } },
   worlds    = {
     ["phone"]           = { ["limit.curve"] = limits, ["light.hdr_peak"] = 10000 },
     ["lit from behind"] = {
@@ -19,10 +19,10 @@ return trial {
     ["no noise"]        = { base = "ideal", ["limit.curve"] = limits, ["meter.floor"] = 0.005 },
   },
   expect = {
-    ["tracking-average"]     = { truth = 10, within = 0.3 },
-    ["tracking-worst"]       = { truth = -10, within = 0.8 },
-    ["tracking-level"]       = { truth = 90, within = 0.3 },
-    ["tracking-average-itp"] = { truth = 6.937, within = 0.25 },
+    ["average-tracking-error"]     = { truth = 10, within = 0.3 },
+    ["maximum-tracking-error"]       = { truth = -10, within = 0.8 },
+    ["luminance-relative-to-target"]       = { truth = 90, within = 0.3 },
+    ["average-tracking-delta-e-itp"] = { truth = 6.937, within = 0.25 },
     ["peak-luminance"]       = { truth = 9000, within = 0.5, unit = "%" },
   },
 }

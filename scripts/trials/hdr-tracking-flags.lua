@@ -1,9 +1,9 @@
--- A meter that saturates below the roll-off reads what is beneath; where that is
--- all, the roll-off is not known. One that sees past the window tells nothing.
+-- A meter that saturates below the roll-off reads what is below. Where it saturates
+-- there, the roll-off is not known. A meter that sees past the window tells nothing.
 return trial {
-  title     = "tracking up to where the meter can read, and no roll-off beyond",
+  title     = "tracking up to where the meter can read, and no roll-off above",
   procedure = "hdr-tracking",
-  params    = { onset = 4, window = 5, levels = { 20, 100 } },
+  params    = { delay = 4, window = 5, levels = { 20, 100 } },
   worlds    = {
     ["saturated"]     = { ["meter.saturation"] = 500 },
     ["underfilled"]   = { ["meter.field"] = 8, ["meter.sees_field"] = "yes" },
@@ -11,9 +11,9 @@ return trial {
     ["all is read"]   = { ["meter.saturation"] = 1000 },
   },
   expect = {
-    ["tracking-average"]   = { truth = 0, within = 0.5, or_not_evaluated = true },
-    ["tracking-worst"]     = { truth = 0, within = 1.5, or_not_evaluated = true },
-    ["tracking-level"]     = { truth = 100, within = 0.5, or_not_evaluated = true },
+    ["average-tracking-error"]   = { truth = 0, within = 0.5, or_not_evaluated = true },
+    ["maximum-tracking-error"]     = { truth = 0, within = 1.5, or_not_evaluated = true },
+    ["luminance-relative-to-target"]     = { truth = 100, within = 0.5, or_not_evaluated = true },
     ["roll-off-start"]     = { truth = { roll_off_start = { window = 5 } }, within = 3, unit = "%", or_not_evaluated = true },
     ["peak-luminance"]     = {
       truth = { luminance = { window = 5, signal = "pq" } }, within = 0.7, unit = "%", bound = "lower", bound_within = 60,

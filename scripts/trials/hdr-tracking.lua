@@ -1,9 +1,9 @@
--- Displays that follow ST 2084 up to where they clip or roll off, whatever the
--- metadata say.
+-- Displays that follow ST 2084 up to where they clip or roll off, and ignore the
+-- metadata.
 return trial {
-  title     = "no deviation below the roll-off, its start and the peak, where metadata change nothing",
+  title     = "no deviation below the roll-off, its start and the peak, where the display ignores metadata",
   procedure = "hdr-tracking",
-  params    = { onset = 4, window = 5 },
+  params    = { delay = 4, window = 5 },
   worlds    = {
     ["clips"]           = "default",
     ["rolls off"]       = { ["tone.hdr"] = "roll_off" },
@@ -15,10 +15,10 @@ return trial {
     ["no noise"]        = { base = "ideal", ["light.hdr_peak"] = 700 },
   },
   expect = {
-    ["tracking-average"]     = { truth = 0, within = 0.5 },
-    ["tracking-worst"]       = { truth = 0, within = 1.5 },
-    ["tracking-average-itp"] = { truth = 0, within = 0.5 },
-    ["tracking-level"]       = { truth = 100, within = 0.5 },
+    ["average-tracking-error"]     = { truth = 0, within = 0.5 },
+    ["maximum-tracking-error"]       = { truth = 0, within = 1.5 },
+    ["average-tracking-delta-e-itp"] = { truth = 0, within = 0.5 },
+    ["luminance-relative-to-target"]       = { truth = 100, within = 0.5 },
     ["roll-off-start"]       = { truth = { roll_off_start = { window = 5 } }, within = 3, unit = "%" },
     ["peak-luminance"]       = { truth = { luminance = { window = 5, signal = "pq" } }, within = 0.7, unit = "%" },
   },

@@ -1,6 +1,6 @@
--- A step lies within a tenth of the least that counts: no number of readings that
--- a person would wait for tells on which side. Where noise hides it, the first step
--- is stated as a limit, and it is never wrong.
+-- A step lies within a tenth of the threshold. No number of readings that a person
+-- would wait for tells on which side. Where noise hides it, the first step is stated
+-- as a limit, and is never wrong.
 return trial {
   title     = "a step that noise hides is stated as a limit",
   procedure = "near-black",
@@ -9,7 +9,7 @@ return trial {
     ["code 2 just over"]  = "fulmar-55",
   },
   expect    = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, bound = "upper", bound_within = 1 },
-    ["crush"]              = { truth = { crush = {} }, within = 0, bound = "upper", bound_within = 1 },
+    ["first-step-above-black"] = { truth = { first_code = {} }, within = 0, bound = "upper", bound_within = 1 },
+    ["crushed-steps"]              = { truth = { crush = {} }, within = 0, bound = "upper", bound_within = 1 },
   },
 }

@@ -1,7 +1,8 @@
--- White that the meter cannot read leaves no target, and so no crushed steps; the
--- first visible step needs none. Where it sees past the window, neither is known.
+-- Where the meter cannot read white, there is no target and there are no crushed
+-- steps; the first step above black needs no white. Where the meter sees past the
+-- window, neither is known.
 return trial {
-  title     = "the first visible step without a white, and none where the meter sees past the window",
+  title     = "the first step above black without a white, and none where the meter sees past the window",
   procedure = "near-black",
   worlds    = {
     ["saturated"]   = { ["meter.saturation"] = 300 },
@@ -9,7 +10,7 @@ return trial {
     ["slow white"]  = { ["limit.curve"] = { { 0, 1 }, { 0.02, 1 }, { 0.1, 0.7 }, { 1, 0.3 } }, ["limit.seconds"] = 8 },
   },
   expect = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0, or_not_evaluated = true },
-    ["crush"]              = { truth = { crush = {} }, within = 0, or_not_evaluated = true },
+    ["first-step-above-black"] = { truth = { first_code = {} }, within = 0, or_not_evaluated = true },
+    ["crushed-steps"]              = { truth = { crush = {} }, within = 0, or_not_evaluated = true },
   },
 }

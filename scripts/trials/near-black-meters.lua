@@ -1,13 +1,13 @@
--- Meters that want care. One integrates over a mains period, which is one and a
--- half of the panel's, so that readings fall in step with its light: without whole
--- periods each is up to a fifth off, and no number of them helps. The dark level of
--- the other drifts by 0.03 cd/m2 from day to day: it must be taken first.
+-- Meters that need care. One integrates over a mains period, which is one and a half
+-- of the panel's periods, so that its readings beat with the light: without whole
+-- periods each is wrong by up to a fifth, however many are taken. The dark level of
+-- the other drifts by 0.03 cd/m2 from day to day, and must be measured first.
 local counts = { bits = 10, least = 0.05 }
 
 return trial {
-  title     = "the first step, however the meter reads and whatever its dark level was",
+  title     = "the first step above black, for every kind of meter and dark level",
   procedure = "near-black",
-  params    = { bits = 10, least = 0.05, last = 20 },
+  params    = { bits = 10, threshold = 0.05, last = 20 },
   worlds    = {
     ["in step with the light"] = {
       ["tone.exponent"] = 2.155, ["tone.bits"] = 10, ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6,
@@ -19,8 +19,8 @@ return trial {
     },
   },
   expect = {
-    ["first-visible-step"] = { truth = { first_code = counts }, within = 0 },
-    ["crush"]              = { truth = { crush = counts }, within = 0 },
+    ["first-step-above-black"] = { truth = { first_code = counts }, within = 0 },
+    ["crushed-steps"]              = { truth = { crush = counts }, within = 0 },
     ["black-luminance"]    = { truth = "light.black", within = 0.01, bound = "upper", bound_within = 0.005 },
   },
 }

@@ -1,7 +1,7 @@
--- The first step over black and the crushed steps, where light begins at once,
--- late or slowly, on black that is dark or not.
+-- The first step above black and the crushed steps, where the luminance rises at once,
+-- late or slowly, with a black that is dark or not.
 return trial {
-  title     = "the first step that can be told from black, and how many are crushed",
+  title     = "the first step above black, and how many steps are crushed",
   procedure = "near-black",
   worlds    = {
     ["as shipped"]         = "default",
@@ -14,7 +14,7 @@ return trial {
     ["filters, by points"] = "awkward",
   },
   expect = {
-    ["first-visible-step"] = { truth = { first_code = {} }, within = 0 },
-    ["crush"]              = { truth = { crush = {} }, within = 0 },
+    ["first-step-above-black"] = { truth = { first_code = {} }, within = 0 },
+    ["crushed-steps"]              = { truth = { crush = {} }, within = 0 },
   },
 }

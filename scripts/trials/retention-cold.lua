@@ -1,9 +1,9 @@
--- On a panel that still warms, what a place showed before says little of what it
--- would show now: only a place that was never stressed tells.
+-- While a panel still warms up, what a place showed before does not tell what it would
+-- show now without a stress. Only a place that was never stressed tells.
 local stress = { at = { 0.25, 0.25 }, seconds = 60, probe = 0.2, within = 0.3 }
 
 return trial {
-  title     = "the residual on panels that warm strongly meanwhile",
+  title     = "the residual on panels that are still warming up",
   procedure = "retention",
   worlds    = {
     ["warms quickly"]   = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 300, 8 } }, ["retention.terms"] = { { 30, 100, 4, 0 } } },
@@ -11,8 +11,8 @@ return trial {
     ["lit from behind"] = { base = "dunlin-27", ["warmup.on_for"] = 0, ["retention.terms"] = { { 30, 60, 3, 0 } } },
   },
   expect = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%" },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%" },
   },
   pass = 0.95,

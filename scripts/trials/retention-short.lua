@@ -1,12 +1,13 @@
--- After five seconds the residual is so near to the threshold that a little noise
--- decides when it passes: then there is a limit, or no time, but no wrong one.
+-- After a stress of five seconds the residual is so near to the threshold that a
+-- little noise decides when it passes. Then a limit or no time is stated, but no wrong
+-- one.
 --
--- A decay of two terms is not among these worlds: so weak, it is taken for one of
--- one term that fits as well in some runs, and its times are off by half unnoticed.
+-- A decay of two terms is not among these worlds: it is so weak that in some runs one
+-- term fits as well, and the times are wrong by half without a sign of it.
 local stress = { at = { 0.25, 0.25 }, seconds = 5, probe = 0.2, within = 0.3 }
 
 return trial {
-  title     = "the residual of five seconds, whose times the readings may not carry",
+  title     = "the residual of a stress of five seconds, whose times may not be known",
   procedure = "retention",
   params    = { stress = 5 },
   worlds    = {
@@ -15,8 +16,8 @@ return trial {
     ["television"] = { base = "fulmar-55", ["retention.terms"] = { { 10, 40, 16, 0.001 } } },
   },
   expect = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 0.3 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%", or_not_evaluated = true },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 0.3 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 40, unit = "%", or_not_evaluated = true },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 40, unit = "%", or_not_evaluated = true },
   },
   pass = 0.95,

@@ -1,7 +1,7 @@
 -- A display that follows BT.1886 does not deviate from it. The target depends on
--- black, so this holds where the meter can read black. Where black lies under
--- the meter's floor, the target of the darkest greys is not known: taken with a
--- black of zero, they seem some 15 % too bright at a signal of 5 %.
+-- black, so this holds where the meter can read black. Where black is below the
+-- meter's floor, the target of the darkest greys is not known: computed with a black
+-- of zero, they seem about 15 % too bright at a signal of 5 %.
 return trial {
   title     = "no deviation from BT.1886 where the display follows it and black can be read",
   procedure = "tone-response",

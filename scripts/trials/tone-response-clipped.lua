@@ -1,7 +1,7 @@
--- Displays that show all greys from some signal on alike. The exponent is that of
--- the steps below.
+-- Displays that show all greys above some signal alike. The gamma is that of the steps
+-- below.
 return trial {
-  title     = "the exponent from the steps that are not clipped",
+  title     = "the gamma from the steps that are not clipped",
   procedure = "tone-response",
   worlds    = {
     ["from 90 %"] = { ["tone.merged"] = { { 230, 255 } } },

@@ -1,8 +1,8 @@
--- The meter's scale is in the luminances, its dark level in black, neither in the
--- exponent. A panel that drifts while it is read is no part of an interval: this
--- one does not.
+-- The error of the meter's scale is in all luminances, that of its dark level is in
+-- black, and neither is in the gamma. Drift of the panel is no part of an interval, so
+-- this panel does not drift.
 return trial {
-  title     = "the intervals of exponent, white and black hold the truth, by meters that are off",
+  title     = "the intervals of gamma, white and black hold the truth, with meters that have errors",
   procedure = "tone-response",
   params    = { steps = 8 },
   world     = {

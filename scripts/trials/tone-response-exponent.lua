@@ -1,7 +1,7 @@
--- Where the curve is no power, the exponent is that of the power which fits the
--- curve best.
+-- Where the curve is not a power function, the gamma is that of the power function
+-- that fits best.
 return trial {
-  title     = "the exponent that fits a BT.1886 curve best",
+  title     = "the gamma that fits a BT.1886 curve best",
   procedure = "tone-response",
   worlds    = {
     ["phone"]      = { ["tone.kind"] = "bt1886" },

@@ -1,8 +1,8 @@
--- A run that is stopped in its middle while the display sleeps and cools down.
--- Read on at once, the steps after the pause belong to another light. A run that
--- does not stand still finds the exponent within 0.003, so that is what is asked.
+-- A run that is stopped in its middle while the display is idle and cools. Without a
+-- new warm-up the steps after the pause would have another luminance. A run without a
+-- pause finds the gamma within 0.003, so this one must, too.
 return trial {
-  title     = "the exponent, where the run stood still and the display cooled",
+  title     = "the gamma where the run was paused and the display cooled",
   procedure = "tone-response",
   interrupt = { { at = 60, pause = 1200 } },
   worlds    = {

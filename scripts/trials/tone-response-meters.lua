@@ -1,9 +1,9 @@
--- Meters that want care, as in window-sweep-meters. The dark level of one drifts by
--- 0.03 cd/m2, a seventh of the black, and must be taken first.
+-- Meters that need care, as in window-sweep-meters. The dark level of one drifts by
+-- 0.03 cd/m2, a seventh of the black, and must be measured first.
 return trial {
-  title     = "exponent, white and black, however the meter reads and whatever its dark level was",
+  title     = "gamma, white and black, for every kind of meter and dark level",
   procedure = "tone-response",
-  params    = { zero = "take" },
+  params    = { dark_level = "take" },
   worlds    = {
     ["in step with the light"] = { ["pwm.frequency"] = 75, ["pwm.duty"] = 0.5, ["pwm.depth"] = 0.6, ["meter.integration"] = 0.02 },
     ["scatters"]               = { ["meter.repeatability"] = 0.9 },

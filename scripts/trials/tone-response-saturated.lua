@@ -1,7 +1,7 @@
--- A meter that saturates in the upper greys: the exponent comes from the others,
--- and white is a lower limit.
+-- A meter that saturates in the upper greys: the gamma comes from the other greys, and
+-- white is a lower limit.
 return trial {
-  title     = "the exponent from the steps that the meter can read",
+  title     = "the gamma from the steps that the meter can read",
   procedure = "tone-response",
   worlds    = {
     ["above 0.8"]       = { ["meter.saturation"] = 300 },

@@ -1,7 +1,8 @@
--- Curves that are no power: the exponent is that of the power which fits their
--- logarithms best, and must not hang on which steps scattered little by chance.
+-- Curves that are not power functions: the gamma is that of the power function that
+-- fits their logarithms best. It must not depend on which steps scattered little by
+-- chance.
 return trial {
-  title     = "the exponent that fits a tabulated curve best",
+  title     = "the gamma that fits a tabulated curve best",
   procedure = "tone-response",
   worlds    = {
     ["two powers, dim"] = {

@@ -1,8 +1,8 @@
--- A meter that sees past the window, at the surround that keeps the light
--- constant: nothing can be said of the curve. Where it does not see past it, all
--- can.
+-- A meter that sees past the window, where the surround keeps the average picture
+-- level constant: nothing can be said of the curve. Where the window fills its field
+-- of view, everything can.
 return trial {
-  title     = "no exponent from windows that do not fill the meter's field of view",
+  title     = "no gamma from windows that do not fill the meter's field of view",
   procedure = "tone-response",
   worlds    = {
     ["sees past it"]        = { ["meter.field"] = 15, ["meter.sees_field"] = "yes" },

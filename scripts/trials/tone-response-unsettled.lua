@@ -1,9 +1,9 @@
--- Limiting that takes long, at a level that the whole series shares: it is waited
--- for, or there is no exponent. It is never wrong.
+-- Power limiting that settles slowly, at a picture level that the whole series shares.
+-- The procedure waits until it has settled, or states no gamma. It is never wrong.
 local limits = { { 0, 1 }, { 0.02, 1 }, { 0.1, 0.8 }, { 0.5, 0.35 }, { 1, 0.2 } }
 
 return trial {
-  title     = "the exponent, or none, where limiting is slower than the onset",
+  title     = "the gamma, or none, where power limiting is slower than the delay",
   procedure = "tone-response",
   worlds    = {
     ["2 s"]   = { ["limit.curve"] = limits, ["limit.seconds"] = 2 },

@@ -1,7 +1,7 @@
--- The exponent of displays whose curve is a power, with the window's light
--- limited or not.
+-- The gamma of displays whose curve is a power function, with power limiting or
+-- without.
 return trial {
-  title     = "the exponent of a power, whatever the panel's peak, black and limiting",
+  title     = "the gamma of a power function, for every peak, black and power limiting",
   procedure = "tone-response",
   worlds    = {
     ["as shipped"]         = "default",

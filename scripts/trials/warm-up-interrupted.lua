@@ -1,7 +1,7 @@
--- A warm-up that is interrupted in its middle for some minutes: the unit is
--- half warm then, and must cool before the series is begun anew.
+-- A warm-up that is interrupted in its middle for some minutes. The unit is half warm
+-- then, and must cool before the series begins again.
 return trial {
-  title     = "a warm-up that was interrupted, and begun anew with a cold unit",
+  title     = "a warm-up that was interrupted, and began again with a cold unit",
   procedure = "warm-up",
   interrupt = { { at = 1500, pause = 300 } },
   worlds    = {

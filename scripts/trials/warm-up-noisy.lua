@@ -1,7 +1,7 @@
--- A meter that scatters by 0.3 % is three times as bad as the spectral one: the
--- drift is known from all readings together, not from the first and the last.
+-- A meter that scatters by 0.3 %, three times as much as the spectroradiometer: all
+-- readings together tell the drift, not the first and the last.
 return trial {
-  title     = "the drift by a meter that scatters much",
+  title     = "the drift with a meter that scatters a lot",
   procedure = "warm-up",
   params    = { white_for = 0 },
   worlds    = {

@@ -1,10 +1,10 @@
--- The meter slips on its mount, which no decay follows. There is no right number
--- then: the truth that is stated here is one that no value can have, so that only
--- "not evaluated" passes.
+-- The meter slips on its mount, which no decay follows. No number is right then. The
+-- truth stated here is one that no value can have, so that only "not evaluated"
+-- passes.
 local none = { truth = -1e6, within = 0, or_not_evaluated = true }
 
 return trial {
-  title     = "no time, drift or dimming is stated of a series in which the meter slipped",
+  title     = "no time, drift or dimming from a series in which the meter slipped",
   procedure = "warm-up",
   worlds    = {
     ["phone"]      = { ["warmup.on_for"] = 0 },

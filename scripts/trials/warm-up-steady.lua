@@ -1,7 +1,7 @@
--- Units that need no time, and one that was warm: what is told of the time until
--- the first reading is that it was enough.
+-- Units that need no time, and one that was warm: the time until the first reading is
+-- stated as an upper limit.
 return trial {
-  title     = "a drift that is small enough from the first reading on is only said to be so",
+  title     = "an upper limit where the drift is small enough from the first reading on",
   procedure = "warm-up",
   worlds    = {
     ["hardly drifts"]    = { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 900, 0.3 } } },

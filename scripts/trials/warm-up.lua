@@ -1,7 +1,7 @@
--- How long units of several kinds need from cold, and what heat takes away from
--- full white.
+-- How long cold units of several kinds need, and how much luminance full white loses
+-- by heat.
 return trial {
-  title     = "the time until the light stays the same, from a cold start, and thermal dimming apart",
+  title     = "the time until the luminance is stable, from a cold start, and thermal dimming",
   procedure = "warm-up",
   worlds    = {
     ["phone"]              = { ["warmup.on_for"] = 0 },

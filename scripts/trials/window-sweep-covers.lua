@@ -1,10 +1,10 @@
--- A meter whose scale is known to 1 % reads the peak that much off; the interval of
--- 95 % says so. Of 20 that hold the truth with a chance of 0.95, fewer than 15 do
--- once in 3,000 times.
+-- The scale of these meters is known to 1 or 2 %, and each reads the peak that much
+-- too high or too low; the interval of 95 % says so. Of 20 intervals that hold the
+-- truth with a probability of 0.95, fewer than 15 do only once in 3,000 times.
 local windows = { 1, 10, 100 }
 
 return trial {
-  title     = "the intervals of peak and full-screen luminance hold the truth, by meters that are off",
+  title     = "the intervals of peak and full-screen luminance hold the truth, with meters that have errors",
   procedure = "window-sweep",
   params    = { windows = windows },
   worlds    = {

@@ -1,10 +1,9 @@
--- A panel that gets hot within a minute and then dims. A sweep that lets it rest
--- between the windows stays under what it can stand; one that does not reads the
--- full screen of a panel that is already dimmed, a third too low.
+-- A panel that gets hot within a minute and then dims. With rests between the windows
+-- it does not. Without rests the full screen would read a third too low.
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "peak and full-screen luminance of a panel that dims by heat, given rests",
+  title     = "peak and full-screen luminance of a panel that dims by heat, with rests",
   procedure = "window-sweep",
   params    = { windows = windows },
   worlds    = {

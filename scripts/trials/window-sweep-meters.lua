@@ -1,12 +1,12 @@
--- Meters that want care. One integrates over a mains period, which is one and a
--- half of the panel's, so that readings fall in step with its light: without whole
--- periods each is up to a fifth off, and no number of them helps. One scatters by
+-- Meters that need care. One integrates over a mains period, which is one and a half
+-- of the panel's periods, so that its readings beat with the light: without whole
+-- periods each is wrong by up to a fifth, however many are taken. One scatters by
 -- 0.6 %, and is read until the mean is known to 0.1 %. One sees more of the screen
 -- than the smallest window covers, and cannot tell.
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "peak and full-screen luminance, however the meter reads",
+  title     = "peak and full-screen luminance, for every kind of meter",
   procedure = "window-sweep",
   params    = { windows = windows },
   worlds    = {

@@ -1,4 +1,4 @@
--- The same with white as an HDR10 signal, where the panel's HDR peak counts.
+-- The same with white as an HDR10 signal, so that the panel's HDR peak is measured.
 local windows = { 1, 2, 5, 10, 25, 50, 100 }
 
 return trial {

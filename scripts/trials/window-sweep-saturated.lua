@@ -3,7 +3,7 @@
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "a lower limit where the meter is saturated, a number where it is not",
+  title     = "a lower limit where the meter is saturated, a number elsewhere",
   procedure = "window-sweep",
   params    = { windows = windows },
   worlds    = {

@@ -1,11 +1,11 @@
--- A television's limiting takes seconds to settle. The readings must wait for
--- it: at the default onset of 2 s the full screen reads 5 % too high.
+-- The power limiting of a television settles within seconds, and the readings must
+-- wait for it: after the default delay of 2 s the full screen reads 5 % too high.
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "peak and full-screen luminance of an HDR signal where limiting is slow, given the time",
+  title     = "peak and full-screen luminance of an HDR signal with slow power limiting and a long delay",
   procedure = "window-sweep",
-  params    = { windows = windows, onset = 12, signal = "pq" },
+  params    = { windows = windows, delay = 12, signal = "pq" },
   worlds    = {
     ["television"]    = "fulmar-55",
     ["brighter"]      = { base = "fulmar-55", ["light.hdr_peak"] = 2400 },

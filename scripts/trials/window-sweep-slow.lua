@@ -1,11 +1,12 @@
--- A television's limiting takes seconds to settle. The readings must wait for
--- it: at the default onset of 2 s the full screen reads 1 to 3 % too high.
+-- The power limiting of a television settles within seconds, and the readings must
+-- wait for it: after the default delay of 2 s the full screen reads 1 to 3 % too
+-- high.
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "peak and full-screen luminance where limiting is slow, given the time",
+  title     = "peak and full-screen luminance with slow power limiting and a long delay",
   procedure = "window-sweep",
-  params    = { windows = windows, onset = 12 },
+  params    = { windows = windows, delay = 12 },
   worlds    = {
     ["television"]        = "fulmar-55",
     ["brighter and sRGB"] = { base = "fulmar-55", ["light.white"] = 700, ["tone.kind"] = "srgb" },

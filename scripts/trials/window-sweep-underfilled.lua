@@ -1,6 +1,6 @@
--- A meter that sees more of the screen than the smallest windows cover, and can
--- tell. Where larger ones show a plateau, that is the peak; where luminance falls
--- from the smallest on, what can be read is a lower limit.
+-- A meter that sees more of the screen than the smallest windows cover, and can tell.
+-- Where larger windows show a plateau, that is the peak. Where the luminance falls
+-- from the smallest window on, the highest that can be read is a lower limit.
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 local function seen(field, changes)
   changes["meter.field"], changes["meter.sees_field"] = field, "yes"

@@ -1,10 +1,10 @@
--- Limiting that takes long, at the default onset. Where it settles while the
--- procedure waits, the full screen is read then; where it does not, there is no
--- value. It is never wrong.
+-- Power limiting that settles slowly, with the default delay. Where it settles while
+-- the procedure waits, the full screen is read after that; where it does not, there is
+-- no value. It is never wrong.
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "the settled luminance, or none, where limiting is slower than the onset",
+  title     = "the settled luminance, or none, where power limiting is slower than the delay",
   procedure = "window-sweep",
   params    = { windows = windows },
   worlds    = {

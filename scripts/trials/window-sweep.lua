@@ -3,7 +3,7 @@
 local windows = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }
 
 return trial {
-  title     = "peak and full-screen luminance, whatever the panel's peak, curve and limiting",
+  title     = "peak and full-screen luminance, for every peak, curve and power limiting",
   procedure = "window-sweep",
   params    = { windows = windows },
   worlds    = {

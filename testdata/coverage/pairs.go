@@ -48,7 +48,7 @@ func newPairer(ctx context.Context, draws int) (*pairer, error) {
 		return nil, err
 	}
 	program, contract := loaded.Program, loaded.Contract
-	params, err := contract.Values([]string{"windows=1,4,10,18", "patience=0"})
+	params, err := contract.Values([]string{"windows=1,4,10,18", "longest_settling=0"})
 	return &pairer{program, params, draws}, err
 }
 

@@ -8,7 +8,7 @@ return procedure {
   title    = "Tone response, black not taken off",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local x, y = {}, {}
     patches.show { grey = 0, window = 10, bits = 8 }

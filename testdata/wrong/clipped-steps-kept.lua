@@ -8,7 +8,7 @@ return procedure {
   title    = "Exponent from all steps",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local x, y, white = {}, {}, nil
     for i = 4, 20 do

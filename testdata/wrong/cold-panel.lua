@@ -8,7 +8,7 @@ return procedure {
   title    = "White, from cold",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 10 }
     record.value { name = "White luminance", value = meter.read { after = 2, relative = 0.25 }, unit = "cd/m2" }

@@ -8,7 +8,7 @@ return procedure {
   title    = "Contrast, over noise",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     lux         = { default = 0, unit = "lx", min = 0, max = 200000, help = "illuminance of the screen" },
     reflectance = { default = 4, unit = "%", min = 0, max = 100, help = "diffuse share of it that the screen throws back" },

@@ -8,7 +8,7 @@ return procedure {
   title    = "Tone response, all steps alike",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { steps = { default = 21, min = 4, max = 256, whole = true, help = "greys from black to white" } },
   run = function(p)
     local x, y = {}, {}

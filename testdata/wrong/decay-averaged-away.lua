@@ -1,16 +1,16 @@
--- Mistake: the residual just after is taken from thirty readings, because one is noisy.
+-- Mistake: the initial residual is taken from thirty readings, because one is noisy.
 -- Lesson: The residual falls to a third while it is read, and the mean is that of half a minute and not of the beginning. A
 --   quantity that changes is fitted over the time of each reading, and stated at the time that is meant.
 -- Right: retention
 -- Trial: trials/retention.lua, marks easily
--- Bias: residual-just-after -1.6 to -1.2
+-- Bias: initial-residual -1.6 to -1.2
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
   title    = "Retention, averaged",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { within = { default = 0.3, unit = "%", min = 0.01, max = 10, help = "the residual that is allowed" } },
   run = function(p)
     local function ratio()
@@ -33,7 +33,7 @@ return procedure {
       table.insert(levels, left)
     end
     local crossing = stats.crossing { x = times, y = levels, level = p.within, falling = true }
-    record.value { name = "Residual just after", value = residual, unit = "%" }
-    record.value { name = "Time under threshold", value = crossing.x or times[3], unit = "s" }
+    record.value { name = "Initial residual", value = residual, unit = "%" }
+    record.value { name = "Time to threshold", value = crossing.x or times[3], unit = "s" }
   end,
 }

@@ -8,7 +8,7 @@ return procedure {
   title    = "Uniformity, against the first reading",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 100 }
     local middle, last = nil, nil

@@ -1,14 +1,14 @@
--- Mistake: the first code whose reading is above the reading of black is taken for the first that can be seen.
+-- Mistake: the first code whose reading is above the reading of black is taken for the first step above black.
 -- Lesson: Of two readings of the same black one is always the higher: half of all codes pass by noise alone, and the first that
 --   does ends the search. Ask for a difference that is large against its own uncertainty, from several pairs.
 -- Right: near-black
 -- Trial: near-black, the same, cut off
--- Bias: first-visible-step -7 to -5
+-- Bias: first-step-above-black -7 to -5
 return procedure {
   title    = "Near black, one reading a code",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.black()
     clock.wait(60)
@@ -23,7 +23,7 @@ return procedure {
         break
       end
     end
-    record.value { name = "First visible step", value = first, unit = "code" }
-    record.value { name = "Crushed steps", id = "crush", value = first and first - 2, unit = "code" }
+    record.value { name = "First step above black", value = first, unit = "code" }
+    record.value { name = "Crushed steps", value = first and first - 2, unit = "code" }
   end,
 }

@@ -10,7 +10,7 @@ return procedure {
   title    = "Tone response, on the full screen",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local steps = {}
     for i = 0, 20 do

@@ -8,7 +8,7 @@ return procedure {
   title    = "HDR window sweep, coded as SDR",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local best, last = nil, nil
     for _, window in ipairs { 1, 2, 5, 10, 25, 50, 100 } do

@@ -9,7 +9,7 @@ return procedure {
   title    = "Window sweep, averaged",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local highest, full = 0, nil
     for _, window in ipairs { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 } do

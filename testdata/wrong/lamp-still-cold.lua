@@ -8,7 +8,7 @@ return procedure {
   title    = "Reflectance, lux noted first",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.black()
     local dark = meter.read { after = 2, relative = 0.5 }

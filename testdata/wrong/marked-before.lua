@@ -1,16 +1,16 @@
 -- Mistake: the meter is put on a bright box, and the reading before the stress is taken straight after.
 -- Lesson: The box that showed where to put the meter has already left a mark, which is in the first reading and not in the
---   residual. Let the panel rest on black before the reading that all else is held against.
+--   residual. Let the panel rest on black before the reading that all else is compared with.
 -- Right: retention
 -- Trial: trials/retention.lua, marks easily
--- Bias: residual-just-after -2.4 to -2.0
+-- Bias: initial-residual -2.4 to -2.0
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
   title    = "Retention, on a panel that is marked",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { within = { default = 0.3, unit = "%", min = 0.01, max = 10, help = "the residual that is allowed" } },
   run = function(p)
     patches.show { grey = 1, window = 10, at = stressed }
@@ -31,7 +31,7 @@ return procedure {
     end
     for i, level in ipairs(y) do y[i] = 100 * (level / stats.mean(levels) / before - 1) end
     local fit = stats.decay { from = from, to = to, y = y }
-    record.value { name = "Residual just after", value = fit:at(0), unit = "%" }
-    record.value { name = "Time under threshold", value = fit:crossing(p.within).x or to[#to], unit = "s" }
+    record.value { name = "Initial residual", value = fit:at(0), unit = "%" }
+    record.value { name = "Time to threshold", value = fit:crossing(p.within).x or to[#to], unit = "s" }
   end,
 }

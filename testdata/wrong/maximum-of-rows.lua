@@ -8,7 +8,7 @@ return procedure {
   title    = "Window sweep, the highest row",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = {
     windows = { default = { 1, 2, 3, 4, 5, 6, 7, 8, 9, 10 }, unit = "%", min = 0.1, max = 100, help = "shares of the screen" },
   },

@@ -8,7 +8,7 @@ return procedure {
   title    = "HDR tracking, without metadata",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { nits = 1000, window = 2, signal = "pq" }
     record.value { name = "Luminance of 1000 cd/m2", value = meter.read { after = 12, relative = 0.1 }, unit = "cd/m2" }

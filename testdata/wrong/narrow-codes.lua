@@ -8,7 +8,7 @@ return procedure {
   title    = "Deviation from sRGB, by narrow codes",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local function read(signal)
       patches.show { code = math.floor(16 + 219 * signal + 0.5), bits = 8, window = 10 }

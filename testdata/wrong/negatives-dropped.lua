@@ -17,7 +17,7 @@ return procedure {
   title    = "Near black, without negatives",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     for _, code in ipairs { 8, 6, 4 } do
       meter.dark()

@@ -3,14 +3,14 @@
 --   the residual is hidden by it. Read a control place in turn with the stressed one: what both do is the panel's.
 -- Right: retention
 -- Trial: trials/retention.lua, warming
--- Bias: residual-just-after -1.5 to -1.0
+-- Bias: initial-residual -1.5 to -1.0
 local stressed = { 0.25, 0.25 }
 
 return procedure {
   title    = "Retention, one place",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { within = { default = 0.3, unit = "%", min = 0.01, max = 10, help = "the residual that is allowed" } },
   run = function(p)
     patches.show { grey = 0.2 }
@@ -26,7 +26,7 @@ return procedure {
       table.insert(y, 100 * (r.Y / before - 1))
     end
     local fit = stats.decay { from = from, to = to, y = y }
-    record.value { name = "Residual just after", value = fit:at(0), unit = "%" }
-    record.value { name = "Time under threshold", value = fit:crossing(p.within).x or to[#to], unit = "s" }
+    record.value { name = "Initial residual", value = fit:at(0), unit = "%" }
+    record.value { name = "Time to threshold", value = fit:crossing(p.within).x or to[#to], unit = "s" }
   end,
 }

@@ -8,7 +8,7 @@ return procedure {
   title    = "Near black, without a zero",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { code = 0, bits = 8 }
     local black = meter.read({ after = 2, repeats = 60 }).Y

@@ -8,7 +8,7 @@ return procedure {
   title    = "Peak, from three hundred readings",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 3 }
     local all = {}

@@ -3,14 +3,14 @@
 --   short. Read a schedule to its end, and take the crossing from the whole series.
 -- Right: retention
 -- Trial: trials/retention.lua, quick meter
--- Bias: time-under-threshold -24 to -16 s
+-- Bias: time-to-threshold -24 to -16 s
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
   title    = "Retention, until one reading is under the limit",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { within = { default = 0.3, unit = "%", min = 0.01, max = 10, help = "the residual that is allowed" } },
   run = function(p)
     patches.black()
@@ -29,7 +29,7 @@ return procedure {
       table.insert(y, 100 * (r.Y / level / before - 1))
       local gone = run.decide("gone", y[#y] <= p.within)
     until gone
-    record.value { name = "Residual just after", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
-    record.value { name = "Time under threshold", value = to[#to], unit = "s" }
+    record.value { name = "Initial residual", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
+    record.value { name = "Time to threshold", value = to[#to], unit = "s" }
   end,
 }

@@ -8,7 +8,7 @@ return procedure {
   title    = "Steadiness, with a quick meter",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local low, high = nil, nil
     patches.show { grey = 1, window = 10 }

@@ -1,7 +1,7 @@
 -- Mistake: the meter is started as soon as the source says that the patch is lit.
 -- Lesson: The light of a large window is cut back only after it has come on. A reading that begins with the patch holds the
---   overshoot too, so the full screen looks brighter than it stays. Say from lit to reading how long to wait, and look whether
---   the readings still move.
+--   overshoot too, so the full screen looks brighter than it stays. State a delay before the reading, and look whether
+--   the readings still change.
 -- Right: window-sweep
 -- Trial: window-sweep, as shipped
 -- Bias: full-screen-luminance 4 to 7 %
@@ -9,7 +9,7 @@ return procedure {
   title    = "Window sweep, read at once",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local best, last = nil, nil
     for _, window in ipairs { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 } do

@@ -1,5 +1,5 @@
 -- Mistake: white is read with the room's lamp on, and stated as the light of the display.
--- Lesson: The screen throws back 4.5 % of the lamp's 800 lux: 11 cd/m2, on black and on white alike. Read black beside white
+-- Lesson: The screen reflects 4.5 % of the lamp's 800 lux: 11 cd/m2, on black and on white alike. Read black beside white
 --   under the same light, and take it off.
 -- Right: right/white-in-a-lit-room.lua
 -- Trial: trials/lit-room.lua, default
@@ -8,7 +8,7 @@ return procedure {
   title    = "White in a lit room, room light and all",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     rig.set { lamp = "front", level = 100 }
     clock.wait(900)

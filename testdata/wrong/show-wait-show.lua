@@ -3,14 +3,14 @@
 --   not five. Only the source can time what it shows; give it the whole sequence.
 -- Right: retention
 -- Trial: trials/retention-of-five-seconds.lua, over a network
--- Bias: residual-just-after 0.25 to 0.42
+-- Bias: initial-residual 0.25 to 0.42
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
 return procedure {
   title    = "Retention, show, wait, show",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { stress = { default = 5, unit = "s", min = 1, max = 3600, help = "how long the box stands" } },
   run = function(p)
     patches.black()
@@ -31,6 +31,6 @@ return procedure {
       table.insert(y, r.Y)
     end
     for i, level in ipairs(y) do y[i] = 100 * (level / stats.mean(levels) / before - 1) end
-    record.value { name = "Residual just after", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
+    record.value { name = "Initial residual", value = stats.decay({ from = from, to = to, y = y, offset = 0 }):at(0), unit = "%" }
   end,
 }

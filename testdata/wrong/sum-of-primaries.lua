@@ -8,7 +8,7 @@ return procedure {
   title    = "Peak, as the sum of the primaries",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local sum = 0
     for _, rgb in ipairs { { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 } } do

@@ -8,7 +8,7 @@ return procedure {
   title    = "HDR peak, at 10 %",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local function read(window)
       patches.black { signal = "pq" }

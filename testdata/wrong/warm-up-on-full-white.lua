@@ -10,7 +10,7 @@ return procedure {
   title    = "Warm-up, on full white",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local lit = patches.show({ grey = 1 }).lit
     local series = {}

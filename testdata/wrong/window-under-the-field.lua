@@ -8,7 +8,7 @@ return procedure {
   title    = "Peak, on the smallest window",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 0.5 }
     record.value { name = "Peak luminance", value = meter.read { after = 2, relative = 0.1 }, unit = "cd/m2" }

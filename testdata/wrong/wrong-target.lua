@@ -1,4 +1,4 @@
--- Mistake: the display is held against a plain 2.2 power, though it is meant to follow sRGB.
+-- Mistake: the display is compared with a plain 2.2 power, though it is meant to follow sRGB.
 -- Lesson: The sRGB curve is near 2.2 on the whole and far from it near black, because it begins with a straight line. The
 --   display is right and the target is not. Name the curve that is the target; "about 2.2" is none.
 -- Right: tone-response
@@ -8,7 +8,7 @@ return procedure {
   title    = "Deviation from 2.2",
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local function read(signal)
       patches.show { grey = signal, bits = 8, window = 10 }

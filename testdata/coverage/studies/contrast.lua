@@ -1,7 +1,7 @@
 -- White over a black that the meter can read; its dark level decides.
 return trial {
   procedure = "contrast",
-  params    = { window = 10, onset = 12 },
+  params    = { window = 10, delay = 12 },
   worlds    = {
     ["steady"]     = { meter = { scale = 1, dark = 0.002, dark_drift = 0 }, ["limit.curve"] = {}, ["warmup.terms"] = {}, ["warmup.colour"] = { 0, 0, 0 }, ["retention.terms"] = {}, ["light.black"] = 0.1 },
     ["as shipped"] = { ["meter.scale"] = 1, ["meter.dark"] = 0.002, ["light.black"] = 0.1 },

@@ -1,7 +1,7 @@
 -- Coverage by a meter whose chromaticities are all shifted.
 return trial {
   procedure = "gamut",
-  params    = { onset = 4 },
+  params    = { delay = 4 },
   worlds    = {
     ["steady"]     = { meter = { scale = 1, xy = 0.001, dark = 0.001, dark_drift = 0 }, ["limit.curve"] = {}, ["warmup.terms"] = {}, ["warmup.colour"] = { 0, 0, 0 }, ["retention.terms"] = {},
       ["primaries.red"] = { 618, 30 }, ["primaries.green"] = { 540, 45 } },

@@ -8,8 +8,8 @@ return trial {
   },
   draws     = 100,
   expect    = {
-    ["residual-just-after"]  = { truth = { residual = stress }, within = 100 },
-    ["time-under-threshold"] = { truth = { residual_time = stress }, within = 1e6, unit = "%", or_not_evaluated = true },
+    ["initial-residual"]  = { truth = { residual = stress }, within = 100 },
+    ["time-to-threshold"] = { truth = { residual_time = stress }, within = 1e6, unit = "%", or_not_evaluated = true },
     ["time-constant"]        = { truth = { residual_constant = stress }, within = 1e6, unit = "%", or_not_evaluated = true },
   },
 }

@@ -15,9 +15,9 @@ end
 
 return procedure {
   title    = "Primaries, corrected",
-  purpose  = "Chromaticities of the primaries with a filter meter that is corrected on this panel.",
+  purpose  = "Chromaticities of the primaries with a filter colorimeter that is corrected on this panel.",
   needs    = { meter = {}, reference = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local correction = colour.four_colour { reference = read_all(meter.named("reference")), target = read_all(meter) }
     local again = read_all(meter)

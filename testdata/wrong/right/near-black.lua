@@ -4,7 +4,7 @@ return procedure {
   title    = "Greys over black",
   purpose  = "By how much the darkest greys are brighter than black.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local function read(code)
       patches.show { code = code, bits = 8, window = 10 }

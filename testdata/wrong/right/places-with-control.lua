@@ -3,7 +3,7 @@ return procedure {
   title    = "Uniformity, with a control place",
   purpose  = "By how much places differ from the middle of the screen.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 100 }
     local function read(x, y)

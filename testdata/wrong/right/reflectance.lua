@@ -3,7 +3,7 @@ return procedure {
   title    = "Reflectance",
   purpose  = "Which share of the room's light the screen throws back.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.black()
     local dark = meter.read { after = 2, relative = 0.5 }

@@ -3,7 +3,7 @@ return procedure {
   title    = "White of a warm panel",
   purpose  = "Luminance of white once the panel is warm.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 0.7, window = 10, background = 0.5 }
     local settling = meter.settle { within = 0.2, over = 1200, every = 60, timeout = 14400 }

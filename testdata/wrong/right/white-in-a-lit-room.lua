@@ -3,7 +3,7 @@ return procedure {
   title    = "White in a lit room",
   purpose  = "How much light white adds to black while a lamp is on.",
   needs    = { meter = {}, patches = {}, rig = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     rig.set { lamp = "front", level = 100 }
     clock.wait(900)

@@ -3,7 +3,7 @@ return procedure {
   title    = "Steadiness, by whole periods",
   purpose  = "By how much twelve readings of one white differ where the light is switched.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Adaptive brightness"] = "off", ["Brightness"] = "maximum" },
+  settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     local low, high = nil, nil
     patches.show { grey = 1, window = 10 }

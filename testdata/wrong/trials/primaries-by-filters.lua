@@ -2,7 +2,7 @@
 local function of(axis, rgb) return { truth = { [axis] = { rgb = rgb, window = 10 } }, within = 0.002 } end
 
 return trial {
-  title     = "primaries by a filter meter",
+  title     = "primaries by a filter colorimeter",
   procedure = "../right/corrected-primaries.lua",
   worlds    = {
     ["filters"] = { ["meter.kind"] = "filter", ["meter.filter_shift"] = { 2, -1.5, 2.5 }, ["meter.filter_leak"] = { 0.6, 0.3, 0.5 } },

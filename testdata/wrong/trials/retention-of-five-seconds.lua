@@ -11,6 +11,6 @@ return trial {
     },
   },
   expect    = {
-    ["residual-just-after"] = { truth = { residual = { at = { 0.25, 0.25 }, seconds = 5, probe = 0.2, within = 0.3 } }, within = 0.2 },
+    ["initial-residual"] = { truth = { residual = { at = { 0.25, 0.25 }, seconds = 5, probe = 0.2, within = 0.3 } }, within = 0.2 },
   },
 }
