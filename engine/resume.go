@@ -96,7 +96,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	if torn := j.Torn(); torn > 0 {
 		r.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
 	}
-	job.Written = h.LastWritten(info.ModTime())
+	job.Since = h.LastWritten(info.ModTime())
 	asked := false
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
 		b, err := play.OpenBench(ctx, file, openers)
