@@ -30,7 +30,7 @@ func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
 	if len(head) == 0 {
-		return fmt.Errorf("csv: there are no columns, want one at least")
+		return fmt.Errorf("csv: there are no columns, want at least one")
 	}
 	record := make([]string, len(head))
 	for i, h := range head {

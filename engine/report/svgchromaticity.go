@@ -253,7 +253,7 @@ func (s *svg) key(b *box, d *result.Diagram, shown []int) {
 		s.line(left, y-4, left+18, y-4, thin(ink, 1)+dashed(i))
 		name := widths.Truncate(clean(space.Name), 18, "…")
 		if !enters(b, space) {
-			name += " (beyond this field)"
+			name += " (outside this diagram)"
 		}
 		s.text(left+26, y, atStart, "", name, 40)
 	}
@@ -284,7 +284,7 @@ func (s *svg) keyOfTargets(left, y, magnify float64) float64 {
 	y += 24
 	s.line(left, y-4, left+18, y-4, thin(ink, 1.2))
 	s.path([][2]float64{{left + 10, y - 7}, {left + 18, y - 4}, {left + 10, y - 1}}, false, thin(ink, 1.2))
-	words := "displacement, drawn as it is"
+	words := "displacement, true to scale"
 	if magnify != 1 {
 		words = "displacement, drawn " + Display(magnify) + " times as long"
 	}
