@@ -30,9 +30,9 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 		switch {
 		case a.folder.Load() == nil:
 		case a.drawing.Load():
-			fmt.Fprintln(a.line, "candelua: leaving the uncertainties out; Ctrl-C again stops at once")
+			fmt.Fprintln(a.line, "candelua: leaving out the uncertainties; press Ctrl-C again to stop at once")
 		default:
-			fmt.Fprintln(a.line, "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once")
+			fmt.Fprintln(a.line, "candelua: stopping after the current reading; press Ctrl-C again to stop at once")
 		}
 		cancel(play.ErrInterrupted)
 		first := time.Now()
@@ -58,7 +58,7 @@ func (a *app) stoppedAtOnce() string {
 		return "candelua: stopped at once"
 	}
 	if a.drawing.Load() {
-		return "candelua: stopped at once; all is measured; have the results written with: " + resumeCommand(*folder)
+		return "candelua: stopped at once; everything was measured; write the results with: " + resumeCommand(*folder)
 	}
 	return "candelua: stopped at once; the unit may still show the last patch; go on with: " + resumeCommand(*folder)
 }

@@ -42,8 +42,8 @@ func TestStoppedReplay(t *testing.T) {
 // of candelua, and the hint says how to compare without them.
 func TestReplayOfAnotherVersion(t *testing.T) {
 	for engineVersion, want := range map[string]string{
-		"0.0.9": "made by candelua 0.0.9, and this is " + version + ", which may draw uncertainties otherwise; replay it with --draws 0",
-		version: "one of the three was changed",
+		"0.0.9": "made by candelua 0.0.9; this is candelua " + version + ", which may draw uncertainties differently; give --draws 0",
+		version: "the script, the journal or results.json was changed after the run",
 	} {
 		rep := &engine.Report{Outcome: &play.Outcome{}, Head: history.Head{Engine: engineVersion}, Differences: make([]result.Difference, 3)}
 		err := replayDiffers(rep)

@@ -104,7 +104,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	case o.rep == nil:
 		return fmt.Errorf("the results cannot be printed: %w", err)
 	}
-	return fmt.Errorf("the results cannot be printed, and are kept in %s: %w", o.rep.Path, err)
+	return fmt.Errorf("the results cannot be printed; they are kept in %s: %w", o.rep.Path, err)
 }
 
 // printReport prints the results, then where they are kept.
@@ -145,7 +145,7 @@ func measuredWhat(rep *engine.Report) string {
 	}
 	text := fmt.Sprintf("Measured on the bench %q: %s", h.Bench, h.Unit)
 	if h.Unit == bench.DefaultUnit().Name {
-		text = fmt.Sprintf("Measured on the bench %q: a unit of which nothing was said (see --unit)", h.Bench)
+		text = fmt.Sprintf("Measured on the bench %q: a unit that was not described (see --unit)", h.Bench)
 	}
 	if h.Mode != "" {
 		text += ", mode " + h.Mode

@@ -21,17 +21,17 @@ func (a *app) replayCommand() *cobra.Command {
 	var f changeFlags
 	cmd := &cobra.Command{
 		Use:   "replay RUN",
-		Short: "recompute a run's results from its script and journal, and compare",
-		Long: `Recompute the results of a run from its stored script and its journal, without
-any instrument, and compare them with the recorded ones. The journal and the
-recorded results stay as they are.
+		Short: "compute a run's results again from its journal, and compare",
+		Long: `Compute the results of a run again from its stored script and its journal,
+without instruments, and compare them with the recorded results. The journal and
+the recorded results do not change.
 
-With another correction, or another script, what the readings come to then is
-kept in a new folder of the run, replays/1 and so on, and shown beside what was
-recorded. So are results with uncertainties from another number of draws than
-the run has: of one whose draws were stopped, say.
+--correction and --with compute the results with another correction or another
+script, and show each value before and after. --draws N makes the uncertainties
+again from N draws, for example after the draws of the run were stopped. These
+results are kept in a new folder inside the run: replays/1, replays/2 and so on.
 
-` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept, and it can be run again", 1),
+` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept; the replay can be run again", 1),
 		Example: `  candelua replay runs/window-sweep-1
   candelua replay runs/window-sweep-1 --draws 2000 --budget
   candelua replay runs/window-sweep-1 --correction corrections/heron-calm.toml
@@ -55,7 +55,7 @@ the run has: of one whose draws were stopped, say.
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
-	cmd.Flags().IntVar(&draws, "draws", 0, "draw the uncertainties anew, from `N` draws, "+drawsRange+";\nleft out, as many as the run had; 0: none")
+	cmd.Flags().IntVar(&draws, "draws", 0, "make the uncertainties again from `N` draws:\n"+drawsRange+", 0 for none; without --draws, as\nmany as the run had")
 	addBudget(cmd.Flags(), &budget)
 	f.add(cmd)
 	return cmd
@@ -86,7 +86,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		return &exitError{replayStatus(o.err), o.err}
 	}
 	if cutOffAtEnd(o.rep) {
-		a.log.Warn("the run was cut off after its last step; bring it to its end with: " + resumeCommand(o.rep.Path))
+		a.log.Warn("the run was cut off after its last step; complete it with: " + resumeCommand(o.rep.Path))
 	}
 	if !asJSON {
 		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
@@ -112,7 +112,7 @@ func (e *stoppedError) Unwrap() error { return e.err }
 
 // Hint says what to do next.
 func (e *stoppedError) Hint() string {
-	return "nothing was kept of it, and the run is as it was; a replay cannot be resumed: run it again"
+	return "nothing of it was kept, and the run is unchanged; a replay cannot be resumed: run it again"
 }
 
 // unwrittenError is a run that was cut off before its results were written.
@@ -168,9 +168,9 @@ func (e *differsError) Hint() string {
 		return hint
 	}
 	if e.recorded != version {
-		return fmt.Sprintf("the run was made by candelua %s, and this is %s, which may draw uncertainties otherwise; replay it with --draws 0 to compare all but these", e.recorded, version)
+		return fmt.Sprintf("the run was made by candelua %s; this is candelua %s, which may draw uncertainties differently; give --draws 0 to compare everything else", e.recorded, version)
 	}
-	return "results.json is not what this script concludes from this journal; one of the three was changed"
+	return "this script and this journal do not lead to these results; the script, the journal or results.json was changed after the run"
 }
 
 // cutOffAtEnd is a run that was stopped after its last step: its results are
@@ -193,7 +193,7 @@ func replayDiffers(rep *engine.Report) error {
 		return nil
 	}
 	if rep.Err == nil {
-		return differs(fmt.Errorf("the replay is %s, and the run was %s", rep.Status, rep.Recorded))
+		return differs(fmt.Errorf("the replay ended as %s, and the run as %s", rep.Status, rep.Recorded))
 	}
-	return differs(fmt.Errorf("the replay is %s, and the run was %s: %w", rep.Status, rep.Recorded, rep.Err))
+	return differs(fmt.Errorf("the replay ended as %s, and the run as %s: %w", rep.Status, rep.Recorded, rep.Err))
 }

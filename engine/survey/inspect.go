@@ -15,9 +15,9 @@ import (
 	"candelua/engine/store"
 )
 
-// Inspection is what can be told of one run. Of a damaged one it holds what
-// comes before the damage, and of one that is being written what there is so
-// far. Times are script time, in seconds, but for the lengths of pauses.
+// Inspection is what is known of one run. Of a damaged run it holds what comes
+// before the damage, and of a run that is being written what there is so far.
+// Times are script time in seconds; only pauses are in real time.
 type Inspection struct {
 	Summary
 	Title     string              `json:"title,omitempty"` // of the stored script

@@ -28,7 +28,7 @@ type Repaired struct {
 	Results   string // the file that holds the former results; empty where there were none
 }
 
-// errRepaired is why a repaired run stands still.
+// errRepaired is why a repaired run is paused.
 var errRepaired = errors.New("its journal was damaged")
 
 // Repair sets the damaged end of a run's journal aside: the journal is cut
@@ -46,7 +46,7 @@ var errRepaired = errors.New("its journal was damaged")
 func Repair(path string) (done *Repaired, err error) {
 	folder, err := store.Open(path)
 	if errors.Is(err, os.ErrPermission) {
-		return nil, &fault.UsageError{Err: err, Tip: "a repair writes in the run's folder; copy it to where you may write, and repair the copy"}
+		return nil, &fault.UsageError{Err: err, Tip: "a repair writes into the run's folder; copy the folder to a place where you may write, and repair the copy"}
 	}
 	if err != nil {
 		return nil, fault.Usage(err)
@@ -92,7 +92,7 @@ func unrepaired(path string, err error) error {
 	switch {
 	case errors.Is(err, journal.ErrWhole):
 		return &fault.UsageError{Err: fmt.Errorf("there is nothing to repair: %w", err),
-			Tip: "see how the run stands with: candelua runs " + path}
+			Tip: "see the status of the run with: candelua runs " + path}
 	case errors.Is(err, journal.ErrDamaged):
 		return &headDamageError{err}
 	}
@@ -103,7 +103,7 @@ func unrepaired(path string, err error) error {
 type headDamageError struct{ err error }
 
 func (e *headDamageError) Error() string {
-	return e.err.Error() + "; it says what was run, so nothing after it can be kept"
+	return e.err.Error() + "; this record says what was run, so nothing after it can be kept"
 }
 
 // Unwrap gives the journal's own error.

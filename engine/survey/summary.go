@@ -13,8 +13,8 @@ import (
 	"candelua/engine/store"
 )
 
-// Summary is how a run stands, in short. Of a run that cannot be read it holds
-// what is known all the same.
+// Summary is the status of a run and its first results. Of a run that cannot be
+// read it holds what is known.
 type Summary struct {
 	Path      string           `json:"run"`
 	Folder    string           `json:"folder"` // the path's last name
@@ -131,7 +131,7 @@ func (s *sight) readJournal(folder *store.Run) {
 func (s *sight) readResults(folder *store.Run, m archive.Meta) {
 	if m.Status != s.Status || s.Status == journal.Paused && m.Steps != s.Steps {
 		if s.Status == journal.Done {
-			s.Reason = "its last step is on record, but not its results; candelua resume writes them"
+			s.Reason = "the last step was recorded, but the results were not; candelua resume writes them"
 		}
 		return
 	}
