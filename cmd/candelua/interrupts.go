@@ -51,7 +51,7 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 // program around this one may both send it.
 const oneStop = 300 * time.Millisecond
 
-// stoppedAtOnce tells what is left of a run that was not given time to end.
+// stoppedAtOnce says what to do with a run that had no time to end.
 func (a *app) stoppedAtOnce() string {
 	folder := a.folder.Load()
 	if folder == nil {

@@ -146,7 +146,7 @@ func settingText(v any) string {
 	return fmt.Sprint(v)
 }
 
-// formerText tells the names that a parameter had before.
+// formerText lists the names that a parameter had before.
 func formerText(q *script.Param) string {
 	if len(q.Formerly) == 0 {
 		return ""

@@ -13,7 +13,7 @@ import (
 	"candelua/scripts"
 )
 
-// changeFlags are what a replay has otherwise than the run had it.
+// changeFlags say what a replay changes.
 type changeFlags struct {
 	corrections []string
 	with        string
@@ -75,8 +75,8 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 	return nil
 }
 
-// printChanges prints each value before and after, what its uncertainty is of where
-// budget is set, and what that was made with.
+// printChanges prints each value before and after, what its uncertainty is made of
+// if budget is set, and which correction and script were used.
 func printChanges(w io.Writer, re *engine.Reanalysis, budget bool) error {
 	var text strings.Builder
 	o := terminalOptions(w)

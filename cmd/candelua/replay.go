@@ -136,7 +136,7 @@ func differencesOf(rep *engine.Report) []result.Difference {
 	return rep.Differences
 }
 
-// replayStatus is 5 for whatever a replay itself came upon.
+// replayStatus is 5 for every difference that a replay finds.
 func replayStatus(err error) int {
 	var differs *differsError
 	if errors.As(err, &differs) {
@@ -145,7 +145,7 @@ func replayStatus(err error) int {
 	return statusOf(err)
 }
 
-// differsError is a replay that came to something else than the run.
+// differsError is a replay with other results than the run.
 type differsError struct {
 	err      error
 	recorded string // the version of candelua that made the run
@@ -179,7 +179,7 @@ func cutOffAtEnd(rep *engine.Report) bool {
 	return rep.Recorded == journal.Paused && rep.Status == journal.Done
 }
 
-// replayDiffers says whether a replay came to something else than the run. An
+// replayDiffers says whether a replay differs from the run. An
 // error in the script that ended the run is expected again.
 func replayDiffers(rep *engine.Report) error {
 	differs := func(err error) error { return &differsError{err, rep.Head.Engine} }

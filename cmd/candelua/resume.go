@@ -136,7 +136,7 @@ func isTerminalInput(cmd *cobra.Command) bool {
 	return isFile && isTerminal(in)
 }
 
-// folderIfThere is the path of a run's folder, empty where there is none.
+// folderIfThere is the path of a run's folder, empty if there is none.
 func folderIfThere(path string) string {
 	if info, err := os.Stat(path); err != nil || !info.IsDir() {
 		return ""

@@ -66,7 +66,7 @@ kept.`,
 }
 
 // simulatedBench is what a run is rehearsed on: the simulated bench, with the
-// run's own world where it has one.
+// run's own world if it has one.
 func simulatedBench(head history.Head) (*bench.File, bench.Openers, error) {
 	world := sim.Default()
 	if text, ok := head.Texts[textWorld]; ok {

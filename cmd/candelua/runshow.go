@@ -257,7 +257,7 @@ func stepsText(s history.Part) string {
 	return fmt.Sprintf("steps %d to %d", s.First, s.Last)
 }
 
-// history writes what befell the run.
+// history writes the pauses, and what was set aside, edited, exchanged or decided.
 func (p *pages) history(i *survey.Inspection) {
 	list(p, "Pauses", i.Pauses, func(s history.Pause) string {
 		return fmt.Sprintf("after step %d, at %s: paused for %s; %s", s.After, secondsText(s.At), clockText(s.Seconds), reasonText(s.Reason))

@@ -36,7 +36,7 @@ type hands struct {
 	speed   float64
 	console operator.Console
 	real    bool        // something on the bench is no simulation
-	line    *statusLine // left to the person where one is an instrument
+	line    *statusLine // left to the person if a person is an instrument
 }
 
 func (h *hands) flags(cmd *cobra.Command) {

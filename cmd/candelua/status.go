@@ -91,7 +91,7 @@ func statusOf(err error) int {
 	return statusFailed
 }
 
-// statusOfRun is the status of a run that came to an end of some kind.
+// statusOfRun is the exit status for a run that ended.
 func statusOfRun(out *play.Outcome) int {
 	switch out.Status {
 	case journal.Paused:

@@ -46,7 +46,7 @@ func (a *app) trialCommand() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			err := a.trials(cmd, args, f)
 			if errors.Is(err, play.ErrInterrupted) {
-				return errStopped // nothing is paused: a trial begins anew
+				return errStopped // nothing is paused: a trial starts over
 			}
 			return err
 		},
@@ -217,7 +217,7 @@ func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*
 	return all, nil
 }
 
-// trialProgress tells on a terminal how many runs are done.
+// trialProgress shows on a terminal how many runs are done.
 func (a *app) trialProgress(name string) func(done, total int) {
 	if !a.line.terminal {
 		return nil
@@ -276,11 +276,11 @@ type trialColumn struct {
 	cell func(c *trial.Check) string
 }
 
-// trialColumns gives the columns for values; those of bounds and intervals only
-// where there are some.
+// trialColumns returns the columns for values, and those for bounds and intervals if
+// there are any.
 func trialColumns(rep *trial.Report) []trialColumn {
 	if !anyCheck(rep, func(*trial.Check) bool { return true }) {
-		return nil // the run is to be refused
+		return nil // the trial expects a refusal
 	}
 	columns := []trialColumn{
 		{"value", func(c *trial.Check) string { return c.ID }},
@@ -363,8 +363,8 @@ func printWhy(w io.Writer, world *trial.WorldReport) {
 	}
 }
 
-// errorText writes an error to three digits, "-" where there is none. What only
-// rounding left is nought.
+// errorText writes an error to three digits, "-" if there is none. A rest that comes
+// from rounding alone is 0.
 func errorText(x *float64) string {
 	switch {
 	case x == nil:

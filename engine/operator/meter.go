@@ -43,7 +43,7 @@ func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.S
 	return nil
 }
 
-// Zero asks the person to measure the meter's dark level. It asks even where
+// Zero asks the person to measure the meter's dark level. It asks even if
 // settings are assumed: a meter that took the light of the screen for darkness would be
 // wrong in all that follows.
 func (m *meter) Zero(ctx context.Context) error {

@@ -92,7 +92,7 @@ func limitWords(q bench.Question) string {
 	return ""
 }
 
-// oneNumber reads a number; a decimal comma is taken where it can be nothing
+// oneNumber reads a number. A comma is read as a decimal comma if it can be nothing
 // else.
 func oneNumber(text string) (float64, error) {
 	if text == "" {

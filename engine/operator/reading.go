@@ -28,8 +28,8 @@ func (r reading) String() string {
 }
 
 // parseReading reads a line with a reading: "Y x y", "xyz X Y Z" or "Y". Numbers
-// are separated by blanks or tabs, and optionally by ";" or ",". A comma is taken
-// for a decimal one where it can be nothing else ("200,5 0,31 0,33"). The error
+// are separated by blanks or tabs, and optionally by ";" or ",". A comma is read
+// as a decimal comma if it can be nothing else ("200,5 0,31 0,33"). The error
 // is for the person, see [sentence].
 func parseReading(line string) (reading, error) {
 	if strings.TrimSpace(line) == "" {
@@ -98,7 +98,7 @@ func cutXYZ(line string) (rest string, found bool) {
 
 func isSeparator(r rune) bool { return unicode.IsSpace(r) || r == ';' }
 
-// looksLikeReading tells whether a line was meant as a reading, right or not.
+// looksLikeReading says whether a line was meant as a reading, right or not.
 func looksLikeReading(line string) bool {
 	_, tristimulus := cutXYZ(line)
 	return tristimulus || strings.IndexFunc(line, unicode.IsDigit) >= 0 && strings.Trim(line, "0123456789+-−.,;eE \t") == ""
@@ -119,10 +119,10 @@ var (
 
 // parseNumbers reads numbers. commas says that they have decimal commas.
 //
-// Commas separate where that gives one or three numbers and all gaps are alike
-// ("200,0.31,0.33"). They are decimal ones where only that gives one or three
-// ("200,5 0,31 0,33"). What could also be grouped thousands ("1,200"), and what
-// mixes points and commas for decimals, is refused.
+// Commas separate numbers if that makes one or three numbers and all gaps are alike
+// ("200,0.31,0.33"). They are decimal commas if only that makes one or three
+// numbers ("200,5 0,31 0,33"). Refused is a number that could be grouped thousands
+// ("1,200"), and a line that mixes decimal points and decimal commas.
 func parseNumbers(text string) (values []float64, commas bool, err error) {
 	text = strings.Map(typewritten, text)
 	if !strings.Contains(text, ",") {
@@ -163,7 +163,8 @@ func typewritten(r rune) rune {
 // fits says whether a reading can have so many numbers.
 func fits(fields []string) bool { return len(fields) == 1 || len(fields) == 3 }
 
-// notDecimal tells whether a number's commas may be others than decimal ones.
+// notDecimal says whether a number's commas may be something other than decimal
+// commas.
 func notDecimal(field string) bool {
 	return !decimal.MatchString(field) || thousands.MatchString(field)
 }

@@ -36,9 +36,9 @@ func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAns
 	return r.desk.set(ctx, what)
 }
 
-// Turn asks to turn the unit, and for the angle that was reached: Enter where it
-// is the one asked for. It asks even where settings are assumed, since only a
-// person can know the angle.
+// Turn asks to turn the unit, and asks for the angle that was reached: Enter means
+// the angle asked for. It asks even if settings are assumed, since only a person can
+// know the angle.
 func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached float64, err error) {
 	reached = degrees
 	err = r.desk.answer(ctx, question{
@@ -67,7 +67,7 @@ func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached f
 	return reached, err
 }
 
-// sides are where the meter looks from at a positive and a negative angle.
+// sides are the sides from which the meter looks at a positive and a negative angle.
 func sides(axis string) [2]string {
 	if axis == bench.Vertical {
 		return [2]string{"above", "below"}

@@ -9,8 +9,8 @@ import (
 	"candelua/engine/result"
 )
 
-// DiagramSVG draws a diagram as a file that stands alone. It fails only where
-// w does.
+// DiagramSVG draws a diagram as a file that needs no other. It fails only if w
+// fails.
 func DiagramSVG(w io.Writer, d *result.Diagram) error {
 	if d.Kind == result.Distribution {
 		return distributionSVG(w, d)

@@ -8,9 +8,9 @@ import (
 	"candelua/engine/result"
 )
 
-// PlotSVG draws columns of a table as a file that stands alone. Points without
+// PlotSVG draws columns of a table as a file that needs no other. Points without
 // a number, and on a logarithmic axis those at 0 and below, are left out; it
-// says how many of these there are. It fails only where w does.
+// says how many of these there are. It fails only if w fails.
 func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
 	height := 500 + 22*float64(len(p.Y))
 	s := newSVG(760, height, p.Title)

@@ -19,9 +19,9 @@ type Summary struct {
 	Path      string           `json:"run"`
 	Folder    string           `json:"folder"` // the path's last name
 	Status    journal.Standing `json:"status"`
-	Reason    string           `json:"reason,omitempty"` // why it stands so; empty for one that is done
+	Reason    string           `json:"reason,omitempty"` // why it has this status; empty if it is done
 	Steps     int              `json:"steps"`            // answered, and in effect
-	About     int              `json:"about,omitempty"`  // about how many it takes in all; 0: it is done, or nobody knows
+	About     int              `json:"about,omitempty"`  // about how many it takes in all; 0: it is done, or this is not known
 	Record    int              `json:"record,omitempty"` // the damaged one
 	Procedure string           `json:"procedure,omitempty"`
 	Unit      string           `json:"unit,omitempty"`
@@ -35,11 +35,11 @@ type Summary struct {
 	Err error `json:"-"`
 }
 
-// sight is what can be seen of a run without keeping anybody from it.
+// sight is what can be seen of a run without locking it.
 type sight struct {
 	Summary
 	head    history.Head
-	history *history.History // nil where the journal cannot be read; of a damaged one, what comes before
+	history *history.History // nil if the journal cannot be read; of a damaged one, what comes before the damage
 	kept    []string         // files in which repairs keep what they cut from the journal
 }
 
@@ -93,7 +93,7 @@ func (s *sight) know(h history.Head) {
 	s.Simulated, s.Started = h.Simulated, h.Started
 }
 
-// readJournal learns from the journal, which is the truth, how the run stands.
+// readJournal reads the status of the run from the journal, which decides it.
 func (s *sight) readJournal(folder *store.Run) {
 	j, err := journal.Load(folder.JournalPath())
 	var version *journal.VersionError
