@@ -77,7 +77,7 @@ func (f *resumeFlags) check(cmd *cobra.Command) error {
 	case given("from") && strings.TrimSpace(f.because) == "":
 		return wrongFlag(cmd, "--from is given without --because; say why the steps are set aside")
 	case given("because") && !given("from"):
-		return wrongFlag(cmd, "--because is given without --from; say from which step on steps are set aside")
+		return wrongFlag(cmd, "--because is given without --from; give --from with the first step to set aside")
 	case given("with") && f.with == "":
 		return wrongFlag(cmd, "--with is empty, want the path of the edited script")
 	case !(f.pause >= 0 && f.pause <= 1e7):
@@ -105,7 +105,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	r.Reopen = func(head history.Head) (*bench.File, bench.Openers, error) {
 		o.procedure, o.simulated = head.Procedure, head.Simulated
 		if f.pause > 0 && !head.Simulated {
-			return nil, nil, wrongFlag(cmd, "--pause is given, but the bench is not simulated: its pauses are timed")
+			return nil, nil, &flagError{errors.New("--pause is given, but the bench is not simulated: its pauses are timed"), "leave out --pause"}
 		}
 		return f.benchFrom(head.Texts, head.Seed, head.Mode)
 	}
