@@ -84,7 +84,7 @@ func (l *look) write(p *store.Replay) error {
 		return err
 	}
 	if err := p.WriteReplay(l.used); err != nil {
-		return fmt.Errorf("the replay was not kept: %w", err)
+		return fmt.Errorf("the replay was not saved: %w", err)
 	}
 	return nil
 }

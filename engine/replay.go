@@ -24,7 +24,7 @@ func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 		return rep, err
 	}
 	if rep.Kept, err = drawn.keepIn(rep.Path); err != nil {
-		s.warn("the uncertainties are not kept: %v", err)
+		s.warn("the uncertainties were not saved: %v", err)
 	}
 	return rep, nil
 }
@@ -105,7 +105,7 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty
 		return nil, l.Err
 	}
 	if l.Status != journal.Done {
-		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, l.Status), Tip: "go on with it first: candelua resume " + path}
+		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, l.Status), Tip: "bring it to its end first, with: candelua resume " + path}
 	}
 	many, err := l.job.Many(true)
 	if err != nil {

@@ -137,7 +137,7 @@ func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed e
 // other.
 func (d *door) wake(slept time.Duration) error {
 	reason := "the machine slept"
-	d.listener.warn("%s for %s; the run goes on as after a pause", reason, slept.Round(time.Second))
+	d.listener.warn("%s for %s; the run continues as after a pause", reason, slept.Round(time.Second))
 	if err := d.append(journal.Record{Kind: journal.KindPause, T: d.Now(), Reason: reason}); err != nil {
 		return err
 	}

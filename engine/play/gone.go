@@ -15,7 +15,9 @@ type GoneError struct {
 	Err    error
 }
 
-func (e *GoneError) Error() string { return fmt.Sprintf("the %s is gone: %v", e.Device, e.Err) }
+func (e *GoneError) Error() string {
+	return fmt.Sprintf("the %s is no longer there: %v", e.Device, e.Err)
+}
 
 // Unwrap gives the device's own error, and [bench.ErrPaused].
 func (e *GoneError) Unwrap() []error { return []error{e.Err, bench.ErrPaused} }
@@ -24,7 +26,7 @@ func (e *GoneError) Unwrap() []error { return []error{e.Err, bench.ErrPaused} }
 func (e *GoneError) Code() string { return "gone" }
 
 // Hint says what to do next.
-func (e *GoneError) Hint() string { return "bring it back, then resume the run" }
+func (e *GoneError) Hint() string { return "connect it again, then resume the run" }
 
 // watchGone stops an execution as soon as a device says that it is gone.
 func watchGone(ctx context.Context, b *bench.Bench) (context.Context, func()) {
@@ -34,7 +36,7 @@ func watchGone(ctx context.Context, b *bench.Bench) (context.Context, func()) {
 			select {
 			case err := <-gone:
 				if err == nil {
-					err = errors.New("it says no more")
+					err = errors.New("it gave no reason")
 				}
 				cancel(&GoneError{name, err})
 			case <-ctx.Done():

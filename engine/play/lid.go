@@ -25,7 +25,7 @@ func watchLid(clock bench.Clock, warn func(string, ...any)) func() time.Duration
 		case ahead > closedLid:
 			return ahead
 		case ahead < -closedLid:
-			warn("the clock was set back by %s; script time does not depend on it, and the record's times of day do", (-ahead).Round(time.Second))
+			warn("the clock was set back by %s; the run's own time does not depend on it, but the times of day in the record do", (-ahead).Round(time.Second))
 		}
 		return 0
 	}

@@ -28,7 +28,7 @@ func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
 		}
 		kept := bench.Kept{Request: request, Samples: len(s.Samples), Began: duration(s.Asked) + d.world.offset, Ended: ended}
 		if err := d.world.relived(a.Name, a.Device, kept); err != nil {
-			return fmt.Errorf("step %d cannot be lived through again: %w", s.Number, err)
+			return fmt.Errorf("step %d cannot be repeated in the simulated world: %w", s.Number, err)
 		}
 	}
 	d.world.skip(ended)

@@ -57,7 +57,7 @@ func (p *Pause) over(c bench.Clock, warn func(string, ...any)) (seconds float64,
 	}
 	stood := c.Wall().Sub(p.since).Round(time.Second).Seconds()
 	if stood < 0 {
-		warn("the clock was set back since the run was stopped; how long it stood still is not known")
+		warn("the clock was set back since the run was stopped, so the length of the pause is not known")
 		return 0, p.reason + "; for how long is not known, since the clock was set back"
 	}
 	return stood, p.reason
