@@ -110,7 +110,7 @@ type inverseArgs struct {
 }
 
 type stopsArgs struct {
-	Luminance float64 `lua:"the luminance" pos:"1" above:"0" unit:"cd/m2" help:"the luminance"`
+	Luminance float64 `lua:"luminance" pos:"1" above:"0" unit:"cd/m2" help:"the luminance"`
 	Reference float64 `lua:"reference" pos:"2" above:"0" unit:"cd/m2" help:"luminance of the reference"`
 }
 

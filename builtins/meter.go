@@ -18,7 +18,7 @@ func meterModule() *script.Module {
 		readStep,
 		script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts", settleLive, settleDerive,
 			script.Requesting(settleRequest), script.Checking(settleCheck)),
-		script.Step("meter.dark", "makes the meter measure its dark level again; the operator of a meter without a driver is told to cover it", darkLive, darkDerive, script.Requesting(darkRequest)),
+		script.Step("meter.dark", "makes the meter measure its dark level again; without a driver, the operator is asked to cover the meter", darkLive, darkDerive, script.Requesting(darkRequest)),
 		script.Pure("meter.about", "returns what is known of the meter", about),
 		script.Pure("meter.named", "returns another meter of the bench, which is used like meter", named),
 	}}
@@ -65,7 +65,7 @@ var errNoSample = errors.New("the journal holds no single reading of this step")
 
 func readCheck(a readArgs) error {
 	if a.Relative > 0 && a.Most < a.Least {
-		return &fault.ArgError{Arg: "most", Got: declare.Show(float64(a.Most)), Want: fmt.Sprintf("%d or more, which is least", a.Least), Tip: "give both least and most"}
+		return &fault.ArgError{Arg: "most", Got: declare.Show(float64(a.Most)), Want: fmt.Sprintf("%[1]d or more, because least is %[1]d", a.Least), Tip: "give both least and most"}
 	}
 	return nil
 }

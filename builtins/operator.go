@@ -43,9 +43,14 @@ func askCheck(a askArgs) error {
 		}
 	}
 	if a.Example != nil && a.Min != nil && *a.Example < *a.Min {
-		return &fault.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: formatNumber(*a.Min) + " or more, which is min"}
+		return &fault.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: atLeast(*a.Min, "min")}
 	}
 	return nil
+}
+
+// atLeast says what a number may be if another argument is its lower limit.
+func atLeast(low float64, name string) string {
+	return formatNumber(low) + " or more, because " + name + " is " + formatNumber(low)
 }
 
 func chooseCheck(a chooseArgs) error {

@@ -122,7 +122,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 	case a.Signal != string(bench.PQ):
 		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries no metadata; remove it"}
 	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
-		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, which is max_cll", Tip: "no frame is brighter than its brightest pixel"}
+		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, because max_cll is " + formatNumber(m.MaxCLL), Tip: "no frame is brighter than its brightest pixel"}
 	}
 	return bench.Metadata{MasteringPeak: m.MasteringPeak, MaxLL: m.MaxCLL, MaxFALL: m.MaxFALL}, nil
 }

@@ -27,10 +27,10 @@ func recordModule() *script.Module {
 }
 
 type valueArgs struct {
-	Name      string        `lua:"name" help:"name for people"`
+	Name      string        `lua:"name" help:"name as it appears in the results"`
 	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"the value; of a reading, the luminance is recorded; nil if it could not be evaluated"`
 	Unit      string        `lua:"unit" default:"" help:"unit of the value, as in unit = \"cd/m2\""`
-	ID        string        `lua:"id" default:"" help:"name for programs; made from name when left out; do not change it after results are published"`
+	ID        string        `lua:"id" default:"" help:"identifier for programs; made from name when left out; do not change it after results are published"`
 	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"earlier id of the value, or a list of them, so that older results can be compared with newer ones"`
 	Of        *Reading      `lua:"of" help:"the reading that the value is taken from"`
 	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from; if one is saturated, underfilled or drifting, the value is not evaluated, unless bound is given"`
@@ -142,9 +142,9 @@ type Table struct{ t *result.Table }
 func (Table) LuaName() string { return "recorded table" }
 
 type tableArgs struct {
-	Name    string     `lua:"name" pos:"1" help:"name for people"`
+	Name    string     `lua:"name" pos:"1" help:"name as it appears in the results"`
 	Columns [][]string `lua:"columns" pos:"2" help:"names and units of the columns, as in { { \"window\", \"%\" }, { \"luminance\", \"cd/m2\" } }"`
-	ID      string     `lua:"id" default:"" help:"name for programs; made from name when left out"`
+	ID      string     `lua:"id" default:"" help:"identifier for programs; made from name when left out"`
 }
 
 func recordTable(c *script.Call, a tableArgs) (*Table, error) {
@@ -182,7 +182,7 @@ func addRow(_ *script.Call, a addArgs) (script.None, error) {
 
 type atArgs struct {
 	Self   *Table         `lua:"self"`
-	Column string         `lua:"column on the horizontal axis" pos:"1" help:"column of the cell"`
+	Column string         `lua:"column" pos:"1" help:"column of the cell"`
 	Where  map[string]any `lua:"*" help:"column = value, to find the row"`
 }
 
@@ -193,7 +193,7 @@ func cellAt(_ *script.Call, a atArgs) (any, error) {
 
 type columnArgs struct {
 	Self   *Table `lua:"self"`
-	Column string `lua:"column on the horizontal axis" pos:"1" help:"name of the column"`
+	Column string `lua:"column" pos:"1" help:"name of the column"`
 }
 
 func column(_ *script.Call, a columnArgs) ([]float64, error) { return a.Self.t.Column(a.Column) }
@@ -202,7 +202,7 @@ type plotArgs struct {
 	Table *Table `lua:"table" help:"the table to draw"`
 	X     string `lua:"x" help:"column on the horizontal axis"`
 	Y     any    `lua:"y" want:"a column's name, or a list of them" help:"column on the vertical axis, or several"`
-	ID    string `lua:"id" default:"" help:"name for programs; made from the table and the columns when left out"`
+	ID    string `lua:"id" default:"" help:"identifier for programs; made from the table and the columns when left out"`
 	Title string `lua:"title" default:"" help:"title of the drawing; when left out, the name of the table"`
 	LogX  bool   `lua:"log_x" default:"false" help:"true: the horizontal axis is logarithmic"`
 	LogY  bool   `lua:"log_y" default:"false" help:"true: the vertical axis is logarithmic"`

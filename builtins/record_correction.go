@@ -14,8 +14,8 @@ import (
 
 type correctionArgs struct {
 	Correction any         `lua:"correction" want:"a result of colour.four_colour or colour.matrix_correction" help:"the correction"`
-	Name       string      `lua:"name" help:"name for people, such as the display and its mode"`
-	ID         string      `lua:"id" default:"" help:"name for programs and for the file; made from name when left out"`
+	Name       string      `lua:"name" help:"name as it appears in the results, such as the display and its mode"`
+	ID         string      `lua:"id" default:"" help:"identifier for programs, and name of the file; made from name when left out"`
 	Meter      string      `lua:"meter" default:"meter" one_of:"meter|reference" help:"meter whose readings are corrected, by its name in the bench file"`
 	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"meter that the correction was made with as the reference"`
 	Check      *matrixArgs `lua:"check" help:"colours that the correction was not made from, as in { reference = { … }, target = { … } }; the errors that remain on them are stated as its uncertainty"`

@@ -10,7 +10,7 @@ import (
 
 type diagramArgs struct {
 	Title   string         `lua:"title" help:"title of the drawing"`
-	ID      string         `lua:"id" default:"" help:"name for programs and for the drawing's file; made from title when left out"`
+	ID      string         `lua:"id" default:"" help:"identifier for programs, and name of the drawing's file; made from title when left out"`
 	Points  []diagramPoint `lua:"points" help:"the colours, each { name=, measured=, target= }"`
 	Space   any            `lua:"space" optional:"true" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"RGB space whose triangle is drawn"`
 	Spaces  []any          `lua:"spaces" optional:"true" want:"a list of spaces" help:"more spaces, each drawn as a triangle"`
@@ -119,7 +119,7 @@ func triangleOf(arg string, x any) (result.DiagramSpace, error) {
 
 type distributionArgs struct {
 	Title  string             `lua:"title" help:"title of the drawing"`
-	ID     string             `lua:"id" default:"" help:"name for programs and for the drawing's file; made from title when left out"`
+	ID     string             `lua:"id" default:"" help:"identifier for programs, and name of the drawing's file; made from title when left out"`
 	Values []float64          `lua:"values" help:"the numbers, usually colour differences"`
 	Unit   string             `lua:"unit" default:"" help:"unit of the values"`
 	Marks  []distributionMark `lua:"marks" optional:"true" help:"marks on the axis, each { name=, value= }"`

@@ -62,7 +62,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 	m := &decayModel{terms: a.Terms, fixed: a.Offset}
 	for i := range a.From {
 		if a.To[i] < a.From[i] {
-			return nil, &fault.ArgError{Arg: fmt.Sprintf("to[%d]", i+1), Got: formatNumber(a.To[i]), Want: formatNumber(a.From[i]) + " or more, which is from"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("to[%d]", i+1), Got: formatNumber(a.To[i]), Want: atLeast(a.From[i], fmt.Sprintf("from[%d]", i+1))}
 		}
 		w := 1.0
 		if a.W != nil {
