@@ -62,6 +62,9 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, err
 	}
 	head := h.Head
+	if by := head.ByRules(); by < history.Rules {
+		r.warn("the run was begun by rules %d; what it comes to is computed by rules %d", by, history.Rules)
+	}
 	if err := r.check(h); err != nil {
 		return nil, err
 	}
@@ -93,7 +96,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	if torn := j.Torn(); torn > 0 {
 		r.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
 	}
-	job.Written = h.LastWritten(info.ModTime())
+	job.Since = h.LastWritten(info.ModTime())
 	asked := false
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
 		b, err := play.OpenBench(ctx, file, openers)

@@ -7,7 +7,9 @@ import (
 	"regexp"
 	"strconv"
 
+	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/sandbox"
@@ -24,19 +26,20 @@ type object struct {
 	Tables    json.RawMessage  `json:"tables"`
 	Notes     json.RawMessage  `json:"notes,omitempty"`
 	// Draws says how many draws the uncertainties are from, and how many of them
-	// gave nothing; left out where nobody drew.
+	// had no result; left out if there were no draws.
 	Draws json.RawMessage `json:"draws,omitempty"`
 	// Agrees and Differences are a replay's. One that was stopped does not say.
 	Agrees      *bool    `json:"agrees,omitempty"`
 	Differences []string `json:"differences,omitempty"`
-	// Replay is the folder that keeps a replay, with something changed or with other
+	OlderRules  *older   `json:"older_rules,omitempty"`
+	// Replay is the folder that keeps a replay with something changed or with other
 	// draws; Before are the recorded values of one with something changed.
 	Replay string          `json:"replay,omitempty"`
 	Before json.RawMessage `json:"before,omitempty"`
 	Error  *errorJSON      `json:"error,omitempty"`
 }
 
-// failed is what --json prints of any other command's failure.
+// failed is what --json prints if any other command fails.
 type failed struct {
 	Error *errorJSON `json:"error"`
 }
@@ -49,7 +52,7 @@ type errorJSON struct {
 	Line    int    `json:"line,omitempty"`
 }
 
-// The codes of errors that bring none of their own.
+// The codes of errors that have no code of their own.
 const (
 	codeUsage       = "usage"
 	codeScript      = "script"       // the script raised it
@@ -59,6 +62,25 @@ const (
 	codeEnds        = "journal-ends" // the script asks for more than was recorded
 	codeDiffers     = "differs"      // a replay comes to other results
 )
+
+// older is what a replay did not compare, since the run was made by older rules.
+type older struct {
+	Run         int      `json:"run"`
+	Now         int      `json:"now"`
+	Changes     []string `json:"changes"`
+	Differences []string `json:"differences"`
+}
+
+func olderOf(o *engine.Older) *older {
+	if o == nil {
+		return nil
+	}
+	all := &older{Run: o.Rules, Now: history.Rules, Changes: o.Changes}
+	for _, d := range o.Differences {
+		all.Differences = append(all.Differences, d.String())
+	}
+	return all
+}
 
 func codeOf(err error) string {
 	if code := fault.CodeOf(err); code != "error" {
@@ -108,6 +130,7 @@ func printJSON(w io.Writer, out *outcome) error {
 		for _, d := range rep.Differences {
 			o.Differences = append(o.Differences, d.String())
 		}
+		o.OlderRules = olderOf(rep.Older)
 	}
 	if out.rep != nil && out.rep.Outcome != nil {
 		o.Status = out.rep.Status
@@ -139,8 +162,7 @@ func printJSON(w io.Writer, out *outcome) error {
 	return encode(w, o)
 }
 
-// printFailure prints the object of a command that came to nothing before it
-// could print one.
+// printFailure prints the object of a command that failed before it printed one.
 func printFailure(w io.Writer, command string, err error) error {
 	switch command {
 	case "run", "resume", "replay":

@@ -1,12 +1,13 @@
-// Package operator is the driver where a person is the instrument: reads a
-// meter and types, plays the patch, sets the unit and the rig, answers.
+// Package operator is the driver with which a person is the instrument. The
+// person reads a meter and types the reading, shows the patches, sets the unit
+// and the rig, and answers questions.
 //
-// Prompts go to the console, which is to write where results never go. The
-// person can always type one of three words: back strikes the last answer, pause
-// stops the run so that it can be gone on with, help says what can be typed.
+// Prompts go to the console, which must not write to where the results go. The
+// person can always type one of three words: back withdraws the last answer,
+// pause stops the run so that it can be resumed, help lists what can be typed.
 //
-// No prompt eats a reading: one that is typed where Enter was asked for means
-// "done" and is kept for the meter, in the order typed.
+// No reading is lost at a prompt: a reading that is typed where Enter was asked
+// for means "done", and is kept for the meter, in the order of typing.
 //
 // Readings are absolute, in cd/m². Devices are asked one at a time.
 package operator
@@ -27,8 +28,8 @@ type Options struct {
 	AssumeYes bool
 }
 
-// New returns what opens the driver. The console is shared by all drivers that
-// are so made.
+// New returns a function that opens the driver. All drivers that it opens share
+// the console.
 func New(c Console, opt Options) func() (bench.Driver, error) {
 	return func() (bench.Driver, error) {
 		d := &desk{console: c, opt: opt, clock: bench.NewRealClock()}
@@ -51,7 +52,7 @@ func (d *driver) UseClock(c bench.Clock) { d.desk.clock = c }
 func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
 	if s.Link != "" || len(s.Options) > 0 {
 		return nil, bench.Errorf(bench.CodeUnsupported, "leave out link and options",
-			"a person takes no link and no options")
+			"a person has no link and no options")
 	}
 	id := bench.Identity{Name: "by hand", Driver: bench.OperatorDriver, ByHand: true}
 	switch k {
@@ -71,11 +72,11 @@ func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.D
 		id.Name = "operator"
 		return &person{desk: d.desk, id: id}, nil
 	}
-	return nil, bench.Errorf(bench.CodeUnsupported, "", "a person is no %q", k)
+	return nil, bench.Errorf(bench.CodeUnsupported, "", "a person cannot be a %q", k)
 }
 
-// Close drops the readings that were kept and not asked for: the answers that
-// they were typed with are asked for again.
+// Close drops the readings that were kept and not used: the prompts at which
+// they were typed are asked again.
 func (d *driver) Close() error {
 	d.desk.kept = nil
 	return nil
