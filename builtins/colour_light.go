@@ -94,7 +94,7 @@ type mattLuxArgs struct {
 }
 
 type anyLuminance struct {
-	Luminance float64 `lua:"luminance" pos:"1" unit:"cd/m2" help:"luminance"`
+	Luminance float64 `lua:"luminance" pos:"1" unit:"cd/m2" help:"the luminance"`
 }
 
 type discArgs struct {
@@ -115,7 +115,7 @@ type stopsArgs struct {
 }
 
 type imperialArg struct {
-	Value float64 `lua:"value" pos:"1" help:"value in the imperial unit"`
+	Value float64 `lua:"value" pos:"1" help:"the value to convert"`
 }
 
 type coneArgs struct {

@@ -12,7 +12,7 @@ import (
 // guardArgs say what is looked at again, how often, and how far it may move.
 type guardArgs struct {
 	Patch    showArgs `lua:"patch" help:"the control patch, as for patches.show"`
-	Every    float64  `lua:"every" default:"300" min:"0" max:"86400" unit:"s" help:"time after the last look when the next one is due"`
+	Every    float64  `lua:"every" default:"300" min:"0" max:"86400" unit:"s" help:"time from one look to the next"`
 	Within   float64  `lua:"within" above:"0" max:"100" unit:"%" help:"how far its luminance may change"`
 	WithinUV *float64 `lua:"within_uv" above:"0" max:"1" help:"how far its u'v' may change; when left out, only luminance is checked"`
 	After    float64  `lua:"after" default:"2" min:"0" max:"86400" unit:"s" help:"delay before the reading, counted from when the patch is lit"`

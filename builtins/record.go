@@ -28,7 +28,7 @@ func recordModule() *script.Module {
 
 type valueArgs struct {
 	Name      string        `lua:"name" help:"name as it appears in the results"`
-	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"the value; of a reading, the luminance is recorded; nil if it could not be evaluated"`
+	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"the value, or a reading whose luminance is recorded; nil if it could not be evaluated"`
 	Unit      string        `lua:"unit" default:"" help:"unit of the value, as in unit = \"cd/m2\""`
 	ID        string        `lua:"id" default:"" help:"identifier for programs; made from name when left out; do not change it after results are published"`
 	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"earlier id of the value, or a list of them, so that older results can be compared with newer ones"`

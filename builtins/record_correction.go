@@ -17,7 +17,7 @@ type correctionArgs struct {
 	Name       string      `lua:"name" help:"name as it appears in the results, such as the display and its mode"`
 	ID         string      `lua:"id" default:"" help:"identifier for programs, and name of the file; made from name when left out"`
 	Meter      string      `lua:"meter" default:"meter" one_of:"meter|reference" help:"meter whose readings are corrected, by its name in the bench file"`
-	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"meter that the correction was made with as the reference"`
+	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"reference meter that the correction was made with"`
 	Check      *matrixArgs `lua:"check" help:"colours that the correction was not made from, as in { reference = { … }, target = { … } }; the errors that remain on them are stated as its uncertainty"`
 	Notes      string      `lua:"notes" default:"" help:"range in which the correction holds, on one line"`
 }
