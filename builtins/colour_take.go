@@ -36,7 +36,7 @@ func numbersOf(x any, keys ...string) ([]float64, bool) {
 }
 
 func wrongColour(arg string, x any, want string) error {
-	tip := "give X, Y, Z, or x, y, Y, or u, v, Y"
+	tip := "give every field of the colour by its name, as a finite number"
 	return &fault.ArgError{Arg: arg, Got: inBrief(x), Want: want, Tip: tip}
 }
 
