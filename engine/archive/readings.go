@@ -12,8 +12,8 @@ import (
 	"candelua/engine/script"
 )
 
-// ReadingsHead are the columns of readings.csv.
-var ReadingsHead = []string{
+// readingsHead are the columns of readings.csv.
+var readingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
 	"lit (s)", "window (%)", "red", "green", "blue", "background red", "background green", "background blue",

@@ -30,8 +30,8 @@ func WriteConclusions(folder *store.Run, out *play.Outcome) error {
 	if err := writeCorrections(folder, out.Results); err != nil {
 		return err
 	}
-	return folder.WriteReadings(ReadingsHead, func(w io.Writer) error {
-		return report.CSV(w, ReadingsHead, readingCells(out.Readings))
+	return folder.WriteReadings(readingsHead, func(w io.Writer) error {
+		return report.CSV(w, readingsHead, readingCells(out.Readings))
 	})
 }
 

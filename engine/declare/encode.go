@@ -41,7 +41,7 @@ func (p *Plan) append(b []byte, v reflect.Value) ([]byte, error) {
 		first = false
 		b = append(b, f.quoted...)
 		var err error
-		if b, err = AppendValue(b, x); err != nil {
+		if b, err = appendValue(b, x); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.Name, err)
 		}
 	}
@@ -74,15 +74,15 @@ func appendRest(b []byte, first bool, m reflect.Value) ([]byte, bool, error) {
 			return nil, false, err
 		}
 		b = append(append(b, name...), ':')
-		if b, err = AppendValue(b, m.MapIndex(reflect.ValueOf(k))); err != nil {
+		if b, err = appendValue(b, m.MapIndex(reflect.ValueOf(k))); err != nil {
 			return nil, false, fmt.Errorf("%s: %w", k, err)
 		}
 	}
 	return b, first, nil
 }
 
-// AppendValue writes a value as JSON, numbers as the shortest text that reads back the same.
-func AppendValue(b []byte, x reflect.Value) ([]byte, error) {
+// appendValue writes a value as JSON, numbers as the shortest text that reads back the same.
+func appendValue(b []byte, x reflect.Value) ([]byte, error) {
 	switch x.Kind() {
 	case reflect.Float64:
 		if math.IsNaN(x.Float()) || math.IsInf(x.Float(), 0) {
@@ -98,9 +98,9 @@ func AppendValue(b []byte, x reflect.Value) ([]byte, error) {
 			return append(append(append(b, '"'), s...), '"'), nil
 		}
 	case reflect.Pointer:
-		return AppendValue(b, x.Elem())
+		return appendValue(b, x.Elem())
 	case reflect.Interface:
-		return AppendValue(b, x.Elem())
+		return appendValue(b, x.Elem())
 	case reflect.Struct:
 		if hasArgs(x.Type()) {
 			return For(x.Type()).append(b, x)
@@ -112,7 +112,7 @@ func AppendValue(b []byte, x reflect.Value) ([]byte, error) {
 				b = append(b, ',')
 			}
 			var err error
-			if b, err = AppendValue(b, x.Index(i)); err != nil {
+			if b, err = appendValue(b, x.Index(i)); err != nil {
 				return nil, err
 			}
 		}
@@ -135,9 +135,9 @@ func plainWord(s string) bool {
 	return true
 }
 
-// Recall reads arguments as the journal kept them; what they leave out, because
+// recall reads arguments as the journal kept them; what they leave out, because
 // an older version did not have it, gets its default.
-func (p *Plan) Recall(kept json.RawMessage) (map[string]any, error) {
+func (p *Plan) recall(kept json.RawMessage) (map[string]any, error) {
 	var m map[string]any
 	if err := json.Unmarshal(kept, &m); err != nil {
 		return nil, err
@@ -186,11 +186,11 @@ func (p *Plan) Differing(recorded, asked json.RawMessage) ([]string, error) {
 	if string(recorded) == string(asked) {
 		return nil, nil
 	}
-	a, err := p.Recall(recorded)
+	a, err := p.recall(recorded)
 	if err != nil {
 		return nil, err
 	}
-	b, err := p.Recall(asked)
+	b, err := p.recall(asked)
 	if err != nil {
 		return nil, err
 	}
@@ -213,7 +213,7 @@ func alike(a, b any) bool {
 	switch a := a.(type) {
 	case float64:
 		b, ok := b.(float64)
-		return ok && Near(a, b)
+		return ok && near(a, b)
 	case []any:
 		b, ok := b.([]any)
 		if !ok || len(a) != len(b) {
@@ -240,8 +240,8 @@ func alike(a, b any) bool {
 	return a == b
 }
 
-// Near says whether two numbers agree within 1e-9 relative.
-func Near(a, b float64) bool {
+// near says whether two numbers agree within 1e-9 relative.
+func near(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 1e-9*math.Max(math.Abs(a), math.Abs(b))
 }
 

@@ -149,7 +149,7 @@ func makeField(t reflect.Type, f reflect.StructField, name string, index int) Fi
 
 // plainOf is a value as it is read back from the journal.
 func plainOf(v reflect.Value) (x any, err error) {
-	text, err := AppendValue(nil, v)
+	text, err := appendValue(nil, v)
 	if err == nil {
 		err = json.Unmarshal(text, &x)
 	}

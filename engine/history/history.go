@@ -120,7 +120,7 @@ func (h *History) answer(r journal.Record) {
 }
 
 func (h *History) open(n int, r journal.Record) {
-	if h.inside == 0 && InterludeOf(r) != nil {
+	if h.inside == 0 && interludeOf(r) != nil {
 		h.inside = r.Block
 	}
 	if r.Unbroken {

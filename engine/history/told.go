@@ -84,7 +84,7 @@ func (h *History) Parts(now float64) []Part {
 func (h *History) part(b journal.Block, depth int, now float64) Part {
 	open := h.Journal.Record(b.Record)
 	p := Part{Name: b.Name, Unbroken: b.Unbroken, Depth: depth, First: b.Next, Began: open.T, At: open.At}
-	if i := InterludeOf(open); i != nil {
+	if i := interludeOf(open); i != nil {
 		p.Interlude = i.Kind
 	}
 	if !b.Closed {

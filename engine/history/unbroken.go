@@ -29,9 +29,9 @@ func (i Interlude) Name() string {
 	return i.Kind + " of " + i.Of
 }
 
-// InterludeOf is what the open of an interlude says of it, nil for any other
+// interludeOf is what the open of an interlude says of it, nil for any other
 // record.
-func InterludeOf(open journal.Record) *Interlude {
+func interludeOf(open journal.Record) *Interlude {
 	var i Interlude
 	if open.Kind != journal.KindOpen || !open.Unbroken || len(open.Data) == 0 || json.Unmarshal(open.Data, &i) != nil || i.Kind == "" {
 		return nil
@@ -44,7 +44,7 @@ func (h *History) Interlude(b journal.Block) *Interlude {
 	if !b.Unbroken {
 		return nil
 	}
-	return InterludeOf(h.Journal.Record(b.Record))
+	return interludeOf(h.Journal.Record(b.Record))
 }
 
 // stretch is an unbroken one since it was last entered.

@@ -184,14 +184,14 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	}
 	out.Err = rt.Run(d.params)
 	out.Seconds, out.Steps = d.Now(), d.next-1
-	out.Status = StatusOf(out.Err)
+	out.Status = statusOf(out.Err)
 	return out, nil
 }
 
-// StatusOf tells a run that can go on from one that cannot. A step that failed
+// statusOf tells a run that can go on from one that cannot. A step that failed
 // and was not caught pauses the run: the next try may succeed. So does a full
 // disk.
-func StatusOf(err error) journal.Standing {
+func statusOf(err error) journal.Standing {
 	var step *script.StepError
 	var restore *RestoreError
 	switch {

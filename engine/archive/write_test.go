@@ -1,4 +1,4 @@
-package engine
+package archive
 
 import (
 	"encoding/json"
@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"candelua/engine/archive"
 	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -48,7 +47,7 @@ func newFolder(t *testing.T) *store.Run {
 // uncertainties as the table's file does.
 func TestConclusions(t *testing.T) {
 	folder := newFolder(t)
-	noError(t, archive.WriteConclusions(folder, concluded(t)))
+	noError(t, WriteConclusions(folder, concluded(t)))
 	read := func(name string) string {
 		text, err := os.ReadFile(filepath.Join(folder.Path(), name))
 		noError(t, err)
@@ -76,7 +75,7 @@ func TestConclusions(t *testing.T) {
 			t.Errorf("drawing %s is %q", name, got)
 		}
 	}
-	if got := read("readings.csv"); got != strings.Join(archive.ReadingsHead, ",")+"\r\n" {
+	if got := read("readings.csv"); got != strings.Join(readingsHead, ",")+"\r\n" {
 		t.Errorf("readings.csv of no readings is %q", got)
 	}
 }
@@ -85,7 +84,7 @@ func TestConclusions(t *testing.T) {
 func TestConclusionsRefuseAPlotOfNoTable(t *testing.T) {
 	folder, out := newFolder(t), concluded(t)
 	out.Results.Plots()[0].Table = "none"
-	err := archive.WriteConclusions(folder, out)
+	err := WriteConclusions(folder, out)
 	if want := "run " + folder.Path() + `: plot "sweep-luminance-window": its table "none" is not there`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}

@@ -1,4 +1,4 @@
-package script
+package declare
 
 import (
 	"encoding/json"
@@ -10,16 +10,59 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
-	"candelua/engine/declare"
 	"candelua/engine/sandbox"
 )
 
-var everyPlan = declare.For(reflect.TypeFor[everyArgs]())
+func defaults() everyArgs {
+	return everyArgs{Repeats: 1, Window: 100, Period: 1, Scale: 1, Signal: "sdr", Name: "x", At: [2]float64{0.5, 0.25}}
+}
+
+// nestedArgs is a table inside of the arguments.
+type nestedArgs struct {
+	Min  *float64 `lua:"min" help:"the least"`
+	Max  float64  `lua:"max"`
+	Kind string   `lua:"kind" default:"plain" one_of:"plain|fancy"`
+}
+
+// everyArgs has an argument of each type.
+type everyArgs struct {
+	Repeats int            `lua:"repeats" default:"1" min:"1" max:"100" help:"readings to average"`
+	Window  float64        `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
+	Period  float64        `lua:"period" default:"1" above:"0" max:"60" unit:"s"`
+	Scale   float64        `lua:"scale" default:"1" above:"0"`
+	Free    float64        `lua:"free" default:"0"`
+	Depth   float64        `lua:"depth" default:"0" max:"3" unit:"m"`
+	Sync    bool           `lua:"sync" default:"false"`
+	Signal  string         `lua:"signal" default:"sdr" one_of:"sdr|pq"`
+	Name    string         `lua:"name" default:"x"`
+	Limit   *float64       `lua:"limit" min:"0"`
+	RGB     *[3]float64    `lua:"rgb" min:"0" max:"1"`
+	At      [2]float64     `lua:"at" default:"0.5,0.25" min:"0" max:"1"`
+	List    []float64      `lua:"list" optional:"true" min:"0"`
+	Whole   []int          `lua:"whole" optional:"true" min:"0"`
+	Words   []string       `lua:"words" optional:"true" one_of:"a|b"`
+	Columns [][]string     `lua:"columns" optional:"true"`
+	Nested  *nestedArgs    `lua:"nested"`
+	Several []nestedArgs   `lua:"several" optional:"true"`
+	Any     any            `lua:"any" optional:"true"`
+	Code    any            `lua:"code" optional:"true" want:"a whole number, or a list of three"`
+	Map     map[string]any `lua:"map" optional:"true"`
+	Call    Function       `lua:"call" optional:"true"`
+}
+
+type mixedArgs struct {
+	First  string         `lua:"first" pos:"1" help:"the question"`
+	Second float64        `lua:"second" pos:"2" default:"7" min:"0" max:"9"`
+	Named  float64        `lua:"named" default:"3"`
+	Rest   map[string]any `lua:"*" help:"column = value"`
+}
+
+var everyPlan = For(reflect.TypeFor[everyArgs]())
 
 // encoded is what the journal keeps of arguments.
 func encoded(t testing.TB, a any) string {
 	t.Helper()
-	raw, err := declare.For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
+	raw, err := For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +83,7 @@ func TestEncode(t *testing.T) {
 		{func(a *everyArgs) { a.Nested = &nestedArgs{Max: 1e21, Kind: `"<é>"`} }, `{` + everyDefault + `,"at":[0.5,0.25],"nested":{"max":1e+21,"kind":"\"\u003cé\u003e\""}}`},
 		{func(a *everyArgs) { a.Any = []any{1.0, "a", true, map[string]any{"b": 1.0, "a": 2.0}} }, `{` + everyDefault + `,"at":[0.5,0.25],"any":[1,"a",true,{"a":2,"b":1}]}`},
 		{func(a *everyArgs) { a.Map = map[string]any{"Zoom": "off", "Adaptive": 1.0} }, `{` + everyDefault + `,"at":[0.5,0.25],"map":{"Adaptive":1,"Zoom":"off"}}`},
-		{func(a *everyArgs) { a.Call = declare.Function{Fn: new(lua.LFunction)} }, `{` + everyDefault + `,"at":[0.5,0.25]}`},
+		{func(a *everyArgs) { a.Call = Function{Fn: new(lua.LFunction)} }, `{` + everyDefault + `,"at":[0.5,0.25]}`},
 	} {
 		a := defaults()
 		c.edit(&a)
@@ -68,7 +111,7 @@ func TestEncodeRefusesWhatIsNotFinite(t *testing.T) {
 			"map: Red: ":  everyArgs{Map: map[string]any{"Red": x}},
 			"window: ":    mixedArgs{Rest: map[string]any{"window": x}},
 		} {
-			_, err := declare.For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
+			_, err := For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
 			if err == nil || !strings.HasPrefix(err.Error(), text) || !strings.Contains(err.Error(), "want a finite number") {
 				t.Errorf("%v in %q: %v", x, text, err)
 			}
@@ -82,7 +125,7 @@ func TestRecallFillsInDefaults(t *testing.T) {
 		Window float64 `lua:"window" default:"100"`
 	}
 	old := json.RawMessage(encoded(t, older{Window: 10}))
-	m, err := everyPlan.Recall(old)
+	m, err := everyPlan.recall(old)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,7 +140,7 @@ func TestRecallFillsInDefaults(t *testing.T) {
 		t.Errorf("an older record differs in %v, %v", names, err)
 	}
 	for _, broken := range []string{``, `null`, `[1]`, `{"window":}`, `5`} {
-		if m, err := everyPlan.Recall(json.RawMessage(broken)); err == nil {
+		if m, err := everyPlan.recall(json.RawMessage(broken)); err == nil {
 			t.Errorf("%q is recalled as %v", broken, m)
 		}
 		if _, err := everyPlan.Differing(json.RawMessage(broken), old); err == nil {
@@ -149,8 +192,8 @@ func TestNear(t *testing.T) {
 		{0, 0, true}, {0, math.SmallestNonzeroFloat64, false}, {1, 1 + 0.99e-9, true}, {1, 1 + 1.01e-9, false},
 		{-1, 1, false}, {1e300, 1.000000000999e300, true}, {1e-300, 1.000000000999e-300, true}, {math.NaN(), math.NaN(), false},
 	} {
-		if declare.Near(c.a, c.b) != c.want || declare.Near(c.b, c.a) != c.want {
-			t.Errorf("Near(%v, %v) is %v", c.a, c.b, !c.want)
+		if near(c.a, c.b) != c.want || near(c.b, c.a) != c.want {
+			t.Errorf("near(%v, %v) is %v", c.a, c.b, !c.want)
 		}
 	}
 }
@@ -159,7 +202,7 @@ func TestNear(t *testing.T) {
 func TestAppendText(t *testing.T) {
 	for c := range rune(0x180) {
 		for _, s := range []string{string(c), "pq" + string(c), string([]byte{byte(c)})} {
-			got, err := declare.AppendValue(nil, reflect.ValueOf(s))
+			got, err := appendValue(nil, reflect.ValueOf(s))
 			want, _ := json.Marshal(s)
 			if err != nil || string(got) != string(want) {
 				t.Errorf("%q is written as %s, %v, want %s", s, got, err, want)
@@ -182,9 +225,9 @@ func TestShow(t *testing.T) {
 	}
 	for want, x := range map[string]any{
 		"nil": nil, "1000000": 1e6, "0.000001": 1e-6, "1e-07": 1e-7, "1e+15": 1e15, "nan": math.NaN(), "inf": math.Inf(1), "-inf": math.Inf(-1),
-		`{"a", "b"}`: []string{"a", "b"}, "{1, 2}": []float64{1, 2}, "true": true, "a procedure": &Contract{},
+		`{"a", "b"}`: []string{"a", "b"}, "{1, 2}": []float64{1, 2}, "true": true, "a packed list of numbers": &Numbers{},
 	} {
-		if got := declare.Show(x); got != want {
+		if got := Show(x); got != want {
 			t.Errorf("%v is shown as %s, want %s", x, got, want)
 		}
 	}
@@ -237,7 +280,7 @@ func FuzzRecall(f *testing.F) {
 		f.Add(s, `{"window":1}`)
 	}
 	f.Fuzz(func(t *testing.T, a, b string) {
-		if _, err := everyPlan.Recall(json.RawMessage(a)); err != nil {
+		if _, err := everyPlan.recall(json.RawMessage(a)); err != nil {
 			return
 		}
 		if names, err := everyPlan.Differing(json.RawMessage(a), json.RawMessage(a+" ")); err != nil || names != nil {
@@ -262,7 +305,7 @@ func TestNestedDefaults(t *testing.T) {
 		One  *inner  `lua:"one"`
 		Many []inner `lua:"many"`
 	}
-	p := declare.For(reflect.TypeFor[outer]())
+	p := For(reflect.TypeFor[outer]())
 	old := `{"one":{"hold":1},"many":[{"hold":2},{"hold":3,"bits":8}]}`
 	now := `{"one":{"hold":1,"bits":8},"many":[{"hold":2,"bits":8},{"hold":3,"bits":8}]}`
 	if names, err := p.Differing([]byte(old), []byte(now)); err != nil || len(names) > 0 {
