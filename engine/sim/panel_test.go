@@ -116,7 +116,7 @@ func TestModes(t *testing.T) {
 	p, _ := Load("ideal")
 	p.Mode = "Loud"
 	_, err := New(p, 1, 0)
-	wantError(t, err, "", `mode is "Loud", want none: the unit has no modes`, "")
+	wantError(t, err, "", `mode is "Loud", want "", for the unit has no modes`, "")
 }
 
 // TestTableTone: the curve goes through its points, never falls and never
@@ -192,7 +192,7 @@ func TestNearBlack(t *testing.T) {
 			t.Errorf("%d bits are no error", bits)
 		}
 	}
-	if _, err := w.truthFirstCode(8, 1000); err == nil || err.Error() != "first code: no grey is by more than 1000 cd/m2 brighter than black" {
+	if _, err := w.truthFirstCode(8, 1000); err == nil || err.Error() != "first code: no grey is brighter than black by more than 1000 cd/m2" {
 		t.Errorf("got %v", err)
 	}
 }
