@@ -115,6 +115,6 @@ type PlaceRequest struct {
 // Source: SMPTE ST 2086 and CTA-861.3 name the quantities (from memory).
 type Metadata struct {
 	MasteringPeak float64 `json:"mastering_peak,omitempty"` // cd/m², of the mastering display
-	MaxLL         float64 `json:"max_ll,omitempty"`         // cd/m², the brightest pixel of the content
-	MaxFALL       float64 `json:"max_fall,omitempty"`       // cd/m², the brightest mean of a frame
+	MaxCLL        float64 `json:"max_ll,omitempty"`         // cd/m², maximum content light level: the brightest pixel; the key is that of recorded runs
+	MaxFALL       float64 `json:"max_fall,omitempty"`       // cd/m², maximum frame-average light level
 }

@@ -54,7 +54,7 @@ func Ratio(a, b Run) (Comparison, error) {
 
 func compare(a, b Run, equal float64, of func(x, y float64) float64) (Comparison, error) {
 	if len(a.Draws) != len(b.Draws) {
-		return Comparison{}, fmt.Errorf("%w: %d and %d draws; draw both anew, equally often", ErrUnequal, len(a.Draws), len(b.Draws))
+		return Comparison{}, fmt.Errorf("%w: %d and %d; make the uncertainties of both again with the same number of draws", ErrUnequal, len(a.Draws), len(b.Draws))
 	}
 	p := pair{estimate: of(a.Estimate, b.Estimate)}
 	var err error
@@ -67,7 +67,7 @@ func compare(a, b Run, equal float64, of func(x, y float64) float64) (Comparison
 		p.mirrored = sortedOf(together(each(a.Draws, pushA.mirrored), each(b.Draws, pushB.mirrored), of))
 		p.moved = sortedOf(together(each(a.Draws, pushA.moved), each(b.Draws, pushB.moved), of))
 		if missing := p.plain.missing; p.mirrored.missing > missing || p.moved.missing > missing {
-			return Comparison{}, fmt.Errorf("%w: it is %v, and may be 0 once what errors pushed it is taken off", ErrDivisor, b.Estimate)
+			return Comparison{}, fmt.Errorf("%w: it is %v, and may be 0 when its bias is removed", ErrDivisor, b.Estimate)
 		}
 	}
 	return p.compared(equal), nil

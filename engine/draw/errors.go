@@ -14,13 +14,13 @@ var (
 	// ErrTooFew is fewer draws with a value than limits of 95 % can be read off.
 	ErrTooFew = errors.New("too few draws")
 	// ErrNoEstimate is a value that is not a finite number on the readings themselves.
-	ErrNoEstimate = errors.New("estimate is not a finite number")
+	ErrNoEstimate = errors.New("the value is not a finite number")
 	// ErrTooLarge is a value whose draws are so large that their spread is no finite number.
-	ErrTooLarge = errors.New("draws spread too far for a number")
+	ErrTooLarge = errors.New("the draws spread too widely for a number")
 	// ErrUnequal is two runs that were not drawn equally often.
-	ErrUnequal = errors.New("runs were not drawn equally often")
+	ErrUnequal = errors.New("the two runs have different numbers of draws")
 	// ErrDivisor is a ratio to what may be nothing, within the draws.
-	ErrDivisor = errors.New("divisor is not clear of 0")
+	ErrDivisor = errors.New("the divisor may be 0")
 )
 
 const (
@@ -29,5 +29,5 @@ const (
 )
 
 func tooFewFor(draws, numbers int) error {
-	return fmt.Errorf("%w: %d with a value for %d numbers of shared causes, want three times as many", ErrTooFew, draws, numbers)
+	return fmt.Errorf("%w: %d gave a value, want at least %d to tell the shared causes of error apart", ErrTooFew, draws, 3*numbers)
 }

@@ -59,14 +59,14 @@ func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertain
 
 func usable(estimate float64, draws []float64) (sorted, error) {
 	if !finite(estimate) {
-		return sorted{}, fmt.Errorf("%w, it is %v", ErrNoEstimate, estimate)
+		return sorted{}, fmt.Errorf("%w: it is %v", ErrNoEstimate, estimate)
 	}
 	s := sortedOf(draws)
 	if float64(s.missing) > mostDivergent*float64(len(draws)) {
-		return s, fmt.Errorf("%w: %d of %d, at most %.0f %% may", ErrDivergent, s.missing, len(draws), 100*mostDivergent)
+		return s, fmt.Errorf("%w: %d of %d, the limit is %.0f %%", ErrDivergent, s.missing, len(draws), 100*mostDivergent)
 	}
 	if len(s.at) < leastDraws {
-		return s, fmt.Errorf("%w: %d with a value, want %d or more", ErrTooFew, len(s.at), leastDraws)
+		return s, fmt.Errorf("%w: %d gave a value, want at least %d", ErrTooFew, len(s.at), leastDraws)
 	}
 	return s, nil
 }
@@ -88,7 +88,7 @@ func (s sorted) guessed(estimate float64) Limits {
 func (s sorted) finite(estimate float64, limits Limits) (Uncertainty, error) {
 	u := s.evaluate(estimate, limits)
 	if !finite(u.U) || !finite(u.Low) || !finite(u.High) || !finite(u.Bias) {
-		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record it in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
+		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record the value in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
 	}
 	return u, nil
 }

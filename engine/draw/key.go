@@ -12,7 +12,7 @@ import "math/bits"
 //	spectral residual    NewKey("correction").Text(correction), of the luminance NewKey("correction gain")…
 //	dark offset, drift   NewKey("dark").Text(meter).Text(run).Number(sitting)
 //	scatter              NewKey("scatter").Text(run).Number(step).Text(what was read)
-//	typed digit          NewKey("digit").Text(run).Number(step).Text(what was read)
+//	resolution           NewKey("digit").Text(run).Number(step).Text(what was read)
 //
 // A key is a value of 128 bits and may be compared and used in maps. The zero
 // Key is a key like any other.

@@ -7,7 +7,7 @@ import (
 )
 
 // errNoScatter is a reading of which nobody knows how it scatters.
-var errNoScatter = errors.New("scatter is not known")
+var errNoScatter = errors.New("the scatter is not known")
 
 // stoppingFactor widens the scatter of a mean whose readings went on until
 // their own standard error was small enough. Such a series ends by preference
@@ -85,7 +85,7 @@ func scatterOf(singles []XYZ, taken Taken) (meanScatter, error) {
 		}
 	}
 	if scatter.dof == 0 {
-		return meanScatter{}, fmt.Errorf("%w: it is a single reading, the level was not read before and the bench states no repeatability; take two or more, or state it", errNoScatter)
+		return meanScatter{}, fmt.Errorf("%w: there is a single reading, no other at this level, and the bench states no repeatability; take two or more readings, or state the repeatability", errNoScatter)
 	}
 	level := pooled(own, taken.level)
 	if !taken.UntilSteady {

@@ -73,15 +73,19 @@ func (s *Sheet) NoScatter() int {
 	return s.unknown
 }
 
+// Resolution is what people call the part of a budget that the last digits of typed
+// readings have.
+const Resolution = "resolution"
+
 // Rest names what the rest of a budget by [Explain] is of: what each reading has of its own.
 func (s *Sheet) Rest() string {
 	s.once.Do(s.finish)
 	typed := slices.ContainsFunc(s.drawn, func(r Reading) bool { return r.Typed != (Typed{}) })
 	switch {
 	case typed && s.unknown == len(s.drawn):
-		return "last digit"
+		return Resolution
 	case typed:
-		return "scatter and last digit"
+		return Scatter.String() + " and " + Resolution
 	}
 	return Scatter.String()
 }

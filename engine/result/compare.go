@@ -154,9 +154,25 @@ func compareBudgets(d *differences, a, b *Value) {
 		if i < len(b.Budget) {
 			q = b.Budget[i]
 		}
-		d.text("budget", p.Of, q.Of)
+		d.text("budget", partNow(p.Of), q.Of)
 		d.cell("budget, "+p.Of, Num(p.U), Num(q.U))
 	}
+}
+
+// formerParts are names that parts of a budget had in results of before, and what they
+// are called now.
+var formerParts = map[string]string{
+	"last digit":             "resolution",
+	"scatter and last digit": "scatter and resolution",
+}
+
+// partNow returns what a recorded part of a budget is called now, so that a replay of an
+// older run does not differ by a name.
+func partNow(of string) string {
+	if now, renamed := formerParts[of]; renamed {
+		return now
+	}
+	return of
 }
 
 func cellOr(f *float64) Cell {

@@ -2,6 +2,7 @@ package result
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"regexp"
 	"strings"
@@ -89,6 +90,27 @@ func TestDrawnCompare(t *testing.T) {
 	plain.SetDraws(nil)
 	if d := Compare(drawn(t), plain); len(d) > 0 {
 		t.Errorf("a replay that does not draw differs: %v", d)
+	}
+}
+
+// TestFormerParts: a part of a recorded budget that is called otherwise now is the same
+// part, and no other is.
+func TestFormerParts(t *testing.T) {
+	for was, is := range map[string]string{"last digit": "resolution", "scatter and last digit": "scatter and resolution"} {
+		recorded, now := drawn(t), drawn(t)
+		recorded.Values()[0].Budget[1].Of, now.Values()[0].Budget[1].Of = was, is
+		if d := Compare(recorded, now); len(d) > 0 {
+			t.Errorf("%s and %s differ: %v", was, is, d)
+		}
+		now.Values()[0].Budget[1].Of = "scatter"
+		want := fmt.Sprintf("value gamma: budget is recorded as %q and is \"scatter\" now", is)
+		if d := Compare(recorded, now); len(d) != 1 || d[0].String() != want {
+			t.Errorf("%s and scatter: differences are %v, want %q", was, d, want)
+		}
+		now.Values()[0].Budget[1] = Part{is, 1, 0.4}
+		if d := Compare(recorded, now); len(d) != 1 {
+			t.Errorf("parts of different sizes: differences are %v, want one", d)
+		}
 	}
 }
 

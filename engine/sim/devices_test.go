@@ -71,12 +71,12 @@ func TestPatchErrors(t *testing.T) {
 	w := world(t, "default", nil)
 	s := device[bench.Patches](t, w, bench.KindPatches)
 	for want, edit := range map[string]func(*bench.Patch){
-		`patch: signal is "hlg", want "sdr" or "pq"`:      func(p *bench.Patch) { p.Signal = "hlg" },
-		"patch: a signal is 1.5, want 0 to 1":             func(p *bench.Patch) { p.RGB[1] = 1.5 },
-		"patch: a signal is NaN, want 0 to 1":             func(p *bench.Patch) { p.Background[2] = math.NaN() },
+		`patch: signal is "hlg", want "sdr" or "pq"`:                   func(p *bench.Patch) { p.Signal = "hlg" },
+		"patch: a signal is 1.5, want 0 to 1":                          func(p *bench.Patch) { p.RGB[1] = 1.5 },
+		"patch: a signal is NaN, want 0 to 1":                          func(p *bench.Patch) { p.Background[2] = math.NaN() },
 		"patch: window is 0 %, want more than 0 and at most 100 %":     func(p *bench.Patch) { p.Window = 0 },
 		"patch: window is 100.5 %, want more than 0 and at most 100 %": func(p *bench.Patch) { p.Window = 100.5 },
-		"patch: bits is 17, want 0 to 16":                 func(p *bench.Patch) { p.Bits = 17 },
+		"patch: bits is 17, want 0 to 16":                              func(p *bench.Patch) { p.Bits = 17 },
 	} {
 		p := patch(1, 10)
 		edit(&p)

@@ -212,11 +212,11 @@ func TestMetadata(t *testing.T) {
 	if !(plain < 450) {
 		t.Errorf("500 cd/m2 rolls off from 4000 to %v, want less than 450", plain)
 	}
-	near(t, "ignored", at("ignore", bench.Metadata{MaxLL: 600}), plain, 1e-12, 0)
+	near(t, "ignored", at("ignore", bench.Metadata{MaxCLL: 600}), plain, 1e-12, 0)
 	near(t, "not stated", at("follow", bench.Metadata{}), plain, 1e-12, 0)
-	near(t, "no brighter than the peak", at("follow", bench.Metadata{MaxLL: 600}), 500, 1e-9, 0)
+	near(t, "no brighter than the peak", at("follow", bench.Metadata{MaxCLL: 600}), 500, 1e-9, 0)
 	near(t, "by the mastering display", at("follow", bench.Metadata{MasteringPeak: 600}), 500, 1e-9, 0)
-	if mid := at("follow", bench.Metadata{MaxLL: 1000, MasteringPeak: 600}); !(mid > plain && mid < 500) {
+	if mid := at("follow", bench.Metadata{MaxCLL: 1000, MasteringPeak: 600}); !(mid > plain && mid < 500) {
 		t.Errorf("rolls off from 1000 to %v, want between %v and 500", mid, plain)
 	}
 }

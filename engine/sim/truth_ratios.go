@@ -92,7 +92,7 @@ func rollOffStart(w *World, args any) (float64, error) {
 	a := args.(truthRollOff)
 	behind := func(signal float64) (bool, error) {
 		p := grey(signal, a.Window, bench.PQ, 16)
-		p.Metadata = bench.Metadata{MasteringPeak: a.MasteringPeak, MaxLL: a.MaxCLL}
+		p.Metadata = bench.Metadata{MasteringPeak: a.MasteringPeak, MaxCLL: a.MaxCLL}
 		y, err := w.truthLuminance(p)
 		return y < (1-a.By/100)*colour.DecodePQ(signal), err
 	}

@@ -68,7 +68,7 @@ func (d *Drawn) conclude(v *result.Value, all []float64) {
 func (d *Drawn) explain(v *result.Value, all []float64) {
 	budget, err := draw.Explain(*v.Value, all, d.causes, draw.Scatter)
 	if err != nil {
-		d.BudgetWhy = err.Error() + "; draw more"
+		d.BudgetWhy = err.Error() + "; use more draws"
 		return
 	}
 	v.Budget = partsOf(budget, *v.U, d.rest)
@@ -112,9 +112,9 @@ func (d *Drawn) why(err error, all []float64) string {
 		draws int
 		is    string
 	}{
-		{d.Divergent, "the script would have asked other steps, which a choice by readings does that is not in run.decide"},
-		{d.Failed, "the script ended in an error"},
-		{withheld, "the script states no value, or a limit, on the readings drawn"},
+		{d.Divergent, "of the draws the script took other steps, as it does where a choice by readings is not made with run.decide"},
+		{d.Failed, "of the draws the script ended in an error"},
+		{withheld, "of the draws the script recorded no value, or a limit"},
 	} {
 		if cause.draws > 0 {
 			text += "; in " + percentOf(cause.draws, d.Count) + " " + cause.is

@@ -34,7 +34,7 @@ func (e *TooManyDrawsError) bytes() float64 {
 }
 
 // Hint says what to do next.
-func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("give --draws %d", e.Most()) }
+func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("use at most --draws %d", e.Most()) }
 
 // Code is the error's code in reports.
 func (e *TooManyDrawsError) Code() string { return "usage" }
