@@ -26,7 +26,7 @@ const (
 var (
 	ErrTimeout     error = &Error{code: CodeTimeout, message: "the device did not answer in time"}
 	ErrPaused      error = &Error{code: CodePaused, message: "paused"}
-	ErrStruck      error = &Error{code: CodeStruck, message: "the last answer is struck"}
+	ErrStruck      error = &Error{code: CodeStruck, message: "the last answer is withdrawn"}
 	ErrUnsupported error = &Error{code: CodeUnsupported, message: "the device cannot do this"}
 	ErrBadReading  error = &Error{code: CodeBadReading, message: "the reading cannot be right"}
 )
