@@ -66,7 +66,7 @@ func (d *Parted) Cut(side string) error {
 	case err != nil:
 		return fmt.Errorf("%s: %w: %w", path, errUnkept, err)
 	case !bytes.Equal(kept, d.Tail):
-		return fmt.Errorf("%s: %w: %s does not hold what would be cut off", path, errUnkept, side)
+		return fmt.Errorf("%s: %w: %s does not hold the records that would be cut off", path, errUnkept, side)
 	}
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
@@ -84,7 +84,7 @@ func (d *Parted) cut(f *os.File) error {
 		return err
 	}
 	if info.Size() != d.size {
-		return fmt.Errorf("it has %d bytes, and had %d when it was read; something else writes to it", info.Size(), d.size)
+		return fmt.Errorf("it has %d bytes now and had %d when it was read; another program writes to it", info.Size(), d.size)
 	}
 	if err := f.Truncate(d.size - int64(len(d.Tail))); err != nil {
 		return err

@@ -14,7 +14,7 @@ import (
 
 // ErrLocked is the cause of an error where another process, or another part
 // of this one, has the run open.
-var ErrLocked = errors.New("run is open elsewhere")
+var ErrLocked = errors.New("the run is in use")
 
 const (
 	lockName   = "lock"
@@ -88,7 +88,7 @@ func checkLockFile(root *os.Root) error {
 		return fmt.Errorf("run %s: %w", root.Name(), err)
 	}
 	if !info.Mode().IsRegular() {
-		return fmt.Errorf("run %s: %s is no plain file; remove it if no candelua runs", root.Name(), lockName)
+		return fmt.Errorf("run %s: %s is not a regular file; remove it if no candelua is running", root.Name(), lockName)
 	}
 	return nil
 }
@@ -98,19 +98,19 @@ func checkLockFile(root *os.Root) error {
 func lockedBy(root *os.Root) error {
 	readers := flock.New(filepath.Join(root.Name(), lockName), flock.SetFlag(os.O_RDONLY))
 	if ok, err := readers.TryRLock(); ok && err == nil {
-		return errors.Join(fmt.Errorf("run %s is being read: %w; wait until that ends", root.Name(), ErrLocked), readers.Unlock())
+		return errors.Join(fmt.Errorf("run %s is being read by another candelua: %w; wait until it has finished", root.Name(), ErrLocked), readers.Unlock())
 	}
 	var h holder
 	text, err := root.ReadFile(holderName)
 	if err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0 {
-		return fmt.Errorf("run %s: %w; wait until that ends", root.Name(), ErrLocked)
+		return fmt.Errorf("run %s: %w; wait until the other candelua has finished", root.Name(), ErrLocked)
 	}
 	if h.PID == os.Getpid() {
-		return fmt.Errorf("run %s is open in this process already: %w", root.Name(), ErrLocked)
+		return fmt.Errorf("run %s is already open in this process: %w", root.Name(), ErrLocked)
 	}
 	where := ""
 	if h.Host != "" {
 		where = " on " + h.Host
 	}
-	return fmt.Errorf("run %s is open in process %d%s: %w; stop that one first, or wait until it ends", root.Name(), h.PID, where, ErrLocked)
+	return fmt.Errorf("run %s is open in process %d%s: %w; stop that process, or wait until it ends", root.Name(), h.PID, where, ErrLocked)
 }

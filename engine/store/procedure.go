@@ -12,7 +12,7 @@ import (
 
 // errOther is the cause of an error where a script is already kept with other
 // content, or under a name that some system takes for the same.
-var errOther = errors.New("another script is kept there")
+var errOther = errors.New("the run keeps another script of this name")
 
 // AddProcedure keeps an exact copy of a script under its name, which may have
 // folders parted by slashes ("lib/decay.lua"). Keeping the same again does

@@ -21,7 +21,7 @@ func replaceFile(root *os.Root, name string, write func(io.Writer) error) error 
 		err = root.Rename(beside, name)
 	}
 	if err != nil {
-		return fmt.Errorf("%s was not written, what was there before is kept: %w", name, errors.Join(err, ignoreMissing(root.Remove(beside))))
+		return fmt.Errorf("%s was not written, the old file is kept: %w", name, errors.Join(err, ignoreMissing(root.Remove(beside))))
 	}
 	return syncFolder(root, path.Dir(name))
 }

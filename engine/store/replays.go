@@ -83,7 +83,7 @@ func (p *Replay) Keep() error {
 		err = syncFolder(p.parent.root, replaysName)
 	}
 	if err != nil {
-		return fmt.Errorf("run %s: %s was not kept: %w", p.parent.path, p.name, err)
+		return fmt.Errorf("run %s: %s was not saved: %w", p.parent.path, p.name, err)
 	}
 	return nil
 }

@@ -117,13 +117,13 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 func open(path string) (*Run, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("run %s: %w: there is nothing of that name", path, ErrNoRun)
+		return nil, fmt.Errorf("run %s: %w: there is no such folder", path, ErrNoRun)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", path, err)
 	}
 	if !info.IsDir() {
-		return nil, fmt.Errorf("run %s: %w but a file; give the folder that the run made", path, ErrNoRun)
+		return nil, fmt.Errorf("run %s: %w but a file; give the folder of the run", path, ErrNoRun)
 	}
 	root, err := os.OpenRoot(path)
 	if err != nil {
@@ -138,7 +138,7 @@ func (r *Run) whole() error {
 		return fmt.Errorf("run %s: %w: %w", r.path, ErrNoRun, err)
 	}
 	if _, err := r.root.Stat(journalName); err != nil {
-		return fmt.Errorf("run %s has no journal, so nothing can be read from it or go on: %w", r.path, err)
+		return fmt.Errorf("run %s has no journal, so it can neither be read nor resumed: %w", r.path, err)
 	}
 	return nil
 }
@@ -159,7 +159,7 @@ func (r *Run) Close() error {
 		errs = append(errs, r.lock.Unlock())
 	}
 	if err := errors.Join(append(errs, r.root.Close())...); err != nil {
-		return fmt.Errorf("run %s was not closed well: %w", r.path, err)
+		return fmt.Errorf("run %s could not be closed: %w", r.path, err)
 	}
 	return nil
 }
