@@ -43,12 +43,12 @@ func compareDraws(d *differences, a, b *Draws) {
 		return
 	}
 	if a.Count != b.Count || a.Divergent != b.Divergent || a.Failed != b.Failed {
-		d.add("%d divergent and %d failed of %d are recorded, and %d and %d of %d are now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
+		d.add("%d divergent and %d failed of %d draws are recorded, and %d and %d of %d draws now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
 	}
 	if a.NoScatter != b.NoScatter {
 		d.add("%d readings of unknown scatter are recorded, and %d are now", a.NoScatter, b.NoScatter)
 	}
-	d.text("the budgets' reason", a.BudgetWhy, b.BudgetWhy)
+	d.text("the reason why budgets are missing", a.BudgetWhy, b.BudgetWhy)
 }
 
 // differences collects what differs in the thing at hand.
