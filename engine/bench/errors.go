@@ -11,12 +11,12 @@ import (
 const (
 	CodeTimeout       = "timeout"        // a device did not answer in time
 	CodePaused        = "paused"         // the person asked for a pause, or the input ended
-	CodeStruck        = "struck"         // the person strikes the last answer
+	CodeStruck        = "struck"         // the person withdraws the last answer
 	CodeUnsupported   = "unsupported"    // the device cannot do what was asked
-	CodeBadReading    = "bad-reading"    // the meter gave what no light can be
+	CodeBadReading    = "bad-reading"    // the meter returned values that no light can have
 	CodeBadFile       = "bad-file"       // a bench or unit file that cannot be used
-	CodeUnknownDriver = "unknown-driver" // the bench file names a driver that there is not
-	CodeWrongDevice   = "wrong-device"   // a driver opened what does not fit the place
+	CodeUnknownDriver = "unknown-driver" // the bench file names a driver that does not exist
+	CodeWrongDevice   = "wrong-device"   // a driver opened a device of the wrong kind
 	CodeUnknownMode   = "unknown-mode"   // the unit has no such mode
 	CodeBadSetting    = "bad-setting"    // the unit has no such control, or not this value
 )
