@@ -26,10 +26,10 @@ const (
 	KindEnd    Kind = "end"    // the run is over, or over for now
 )
 
-// Standing says how a run stands.
+// Standing is the state of a run.
 type Standing string
 
-// How a run may stand. An end record carries one of the first three; the others
+// The states of a run. An end record carries one of the first three; the others
 // are seen from outside.
 const (
 	Done       Standing = "done"

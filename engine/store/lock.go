@@ -23,17 +23,17 @@ const (
 	lockFormat = 1
 )
 
-// holder says who has a run open to write. It lies beside the lock, not in
-// it, for a locked file cannot be read on every system. The lock alone
-// decides; a holder that a killed process left behind means nothing.
+// holder says which process has a run open for writing. It is a file beside the
+// lock, because a locked file cannot be read on every system. Only the lock
+// decides; a holder file left behind by a killed process has no effect.
 type holder struct {
 	result.Head
 	PID  int    `json:"pid"`
 	Host string `json:"host,omitempty"`
 }
 
-// lockToWrite takes the exclusive lock of a run's folder, which the system
-// lets go of when the process ends, however it ends.
+// lockToWrite takes the exclusive lock of a run's folder. The system releases it
+// when the process ends, however it ends.
 func lockToWrite(root *os.Root) (*flock.Flock, error) {
 	if err := checkLockFile(root); err != nil {
 		return nil, err
@@ -57,8 +57,8 @@ func lockToWrite(root *os.Root) (*flock.Flock, error) {
 	return l, nil
 }
 
-// lockToRead takes the shared lock, and writes nothing: a folder without a
-// lock file is nobody's, a copy or an archive, and is read without one.
+// lockToRead takes the shared lock, and writes nothing. A folder without a lock
+// file, such as a copy or an archive, is read without a lock.
 func lockToRead(root *os.Root) (*flock.Flock, error) {
 	if err := checkLockFile(root); err != nil {
 		return nil, err
@@ -77,7 +77,7 @@ func lockToRead(root *os.Root) (*flock.Flock, error) {
 	return l, nil
 }
 
-// checkLockFile refuses a lock that is no plain file, such as a symbolic link
+// checkLockFile refuses a lock that is not a regular file, such as a symbolic link
 // to a file outside.
 func checkLockFile(root *os.Root) error {
 	info, err := root.Lstat(lockName)
@@ -93,8 +93,8 @@ func checkLockFile(root *os.Root) error {
 	return nil
 }
 
-// lockedBy says who has the run open. Where the shared lock can be had, it is
-// readers; else the holder's file names the writer.
+// lockedBy says who has the run open: readers, if the shared lock can be taken;
+// if not, the writer that the holder file names.
 func lockedBy(root *os.Root) error {
 	readers := flock.New(filepath.Join(root.Name(), lockName), flock.SetFlag(os.O_RDONLY))
 	if ok, err := readers.TryRLock(); ok && err == nil {

@@ -37,8 +37,7 @@ func writeSynced(root *os.Root, name string, write func(io.Writer) error) error 
 	return errors.Join(err, f.Close())
 }
 
-// syncFolder makes a rename last. Windows has no such thing for folders, and
-// refuses it.
+// syncFolder puts a rename on the disk. Windows cannot sync folders, and refuses.
 func syncFolder(root *os.Root, name string) error {
 	if runtime.GOOS == "windows" {
 		return nil

@@ -81,16 +81,16 @@ func created(out, path string) (*Run, error) {
 }
 
 // Open opens a run to go on with it, and locks it. It fails where path is no
-// run's folder ([ErrNoRun]), lacks its journal, or is open elsewhere, for
-// writing or reading ([ErrLocked], naming the process).
+// run's folder ([ErrNoRun]), lacks its journal, or is open in another process
+// for writing or reading ([ErrLocked], naming the process).
 func Open(path string) (*Run, error) {
 	return openRun(path, lockToWrite)
 }
 
-// OpenReadOnly opens a run to read it, beside other readers, and writes
-// nothing, so that an archive on a read-only disk will do. A run that is being
-// written is refused ([ErrLocked]): its journal has no end yet, so a replay
-// would report steps as missing that are merely still to come.
+// OpenReadOnly opens a run for reading. There may be other readers. It writes
+// nothing, so that a run on a read-only disk can be opened. A run that is being
+// written is refused ([ErrLocked]): its journal has no end yet, so that a replay
+// would report steps as missing that have not happened yet.
 func OpenReadOnly(path string) (*Run, error) {
 	r, err := openRun(path, lockToRead)
 	if r != nil {

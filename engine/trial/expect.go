@@ -77,7 +77,7 @@ func (e *partError) Error() string {
 	return fmt.Sprintf("expect[%q].%s %s", e.id, e.part, e.text)
 }
 
-// check refuses what no value could be held against.
+// check refuses an expectation that no value can be compared with.
 func (a *expectationArgs) check(id string) *partError {
 	truth, isNumber := a.Truth.(float64)
 	switch {

@@ -9,7 +9,7 @@ import (
 	"candelua/engine/spell"
 )
 
-// verdict is how one value of one run stands against its expectation.
+// verdict is the outcome of comparing one value of one run with its expectation.
 type verdict int
 
 const (
@@ -35,7 +35,7 @@ func (e *Expectation) ok(j judged) bool {
 	return j.verdict == passed || e.OrNone && j.verdict == none
 }
 
-// judge holds a run's value against the truth.
+// judge compares a run's value with the truth.
 func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	v, ok := r.ValueNow(e.ID)
 	switch {
@@ -96,9 +96,9 @@ func (e *Expectation) whyMissing(r *result.Results) string {
 	return "the run recorded no value with this id; " + has
 }
 
-// judgeBound holds a value that is a bound against the truth. One that does
-// not hold is wrong, whether a bound was expected or not; one that holds but
-// lies far from the truth tells too little, however true it is.
+// judgeBound compares a value that is a bound with the truth. A bound that does
+// not hold is wrong, whether a bound was expected or not. A bound that holds but
+// lies far from the truth says too little, although it is true.
 func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	holds := truth <= *v.Value || result.Same(truth, *v.Value)
 	if v.Bound == result.Lower {

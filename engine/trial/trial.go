@@ -1,5 +1,5 @@
-// Package trial runs procedures on simulated units whose truth is known, and
-// says how far what they conclude is from it.
+// Package trial runs procedures on simulated units whose true values are known, and
+// compares the results with these values.
 //
 // A trial is a Lua file that is written like a procedure:
 //
@@ -16,12 +16,12 @@
 // The procedure is run once with each of the seeds 1 to 20, which differ in
 // the instruments' noise only. A seed passes when every expected value is
 // there and within its tolerance; the trial passes when all seeds do, or the
-// share of them that it states. With draws = 200, values have intervals of 95 %
-// too, and covers = 0.9 in an expectation says how many of a world's runs must have one
-// that holds the truth.
+// share of them that it states. With draws = 200, values have 95 % intervals too,
+// and covers = 0.9 in an expectation states the share of a world's runs whose
+// interval must hold the truth.
 //
-// The package knows no simulator. The worlds are a value that the caller hands
-// over, as drivers are for a bench.
+// The package knows no simulator. The caller passes in the worlds, as it passes
+// drivers to a bench.
 package trial
 
 import (
@@ -176,8 +176,8 @@ func (t *Trial) checkPurpose() error {
 // leastDraws is how many draws an interval is made of at least.
 const leastDraws = 100
 
-// checkDraws refuses draws that no interval can be made of, and intervals that
-// nobody draws.
+// checkDraws refuses too few draws for an interval, and expected intervals without
+// draws.
 func (t *Trial) checkDraws() error {
 	if t.Draws > 0 && t.Draws < leastDraws {
 		return t.wrong(fmt.Errorf("draws is %d, want 0 or at least %d, because an interval needs that many", t.Draws, leastDraws), "draws")
