@@ -23,7 +23,7 @@ type truthContrast struct {
 // truthRollOff is where the light of a PQ signal falls short of the luminance that it stands for.
 type truthRollOff struct {
 	Window        float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
-	MasteringPeak float64 `toml:"mastering_peak" unit:"cd/m2" min:"0" max:"10000" help:"peak of the mastering display in the metadata; 0: not stated"`
+	MasteringPeak float64 `toml:"mastering_peak" unit:"cd/m2" min:"0" max:"10000" help:"mastering peak in the metadata; 0: not stated"`
 	MaxCLL        float64 `toml:"max_cll" unit:"cd/m2" min:"0" max:"10000" help:"MaxCLL in the metadata; 0: not stated"`
 	By            float64 `toml:"by" unit:"%" min:"0.01" max:"90" help:"shortfall at which the roll-off is taken to begin"`
 }

@@ -100,10 +100,10 @@ var truths = slices.Concat([]truth{
 	window("v", "", "chromaticity v' of a window, CIE 1976", func(c colour.XYZ) (float64, error) { uv, err := c.UV(); return uv.V, err }),
 	window("cct", "K", "correlated colour temperature of a window", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Kelvin, err }),
 	window("duv", "", "distance of a window from the Planckian locus, CIE 1960; above 0 is greenish", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Duv, err }),
-	{TruthDoc{Name: "coverage", Unit: "%", Help: "share of a colour space's triangle that the triangle of the primaries covers"}, reflect.TypeFor[truthGamut](), coverage},
-	{TruthDoc{Name: "additivity", Unit: "%", Help: "sum of the luminances of red, green and blue, with black counted once, relative to white"}, reflect.TypeFor[truthWindow](), additivity},
+	{TruthDoc{Name: "coverage", Unit: "%", Help: "share of a colour space's triangle that the primaries cover"}, reflect.TypeFor[truthGamut](), coverage},
+	{TruthDoc{Name: "additivity", Unit: "%", Help: "luminance of red, green and blue together, black counted once, relative to white"}, reflect.TypeFor[truthWindow](), additivity},
 	{TruthDoc{Name: "contrast", Help: "contrast of white and black, in the dark or in even ambient light"}, reflect.TypeFor[truthContrast](), contrast},
-	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "start of the HDR roll-off: lowest PQ luminance at which the light falls short by a share"}, reflect.TypeFor[truthRollOff](), rollOffStart},
+	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "start of the HDR roll-off: lowest PQ luminance that the light falls short of"}, reflect.TypeFor[truthRollOff](), rollOffStart},
 	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest window of a list"}, reflect.TypeFor[truthWindows](), peakLuminance},
 	{TruthDoc{Name: "exponent", Help: "exponent of the power function that fits the SDR curve best"}, reflect.TypeFor[truthGreys](), exponent},
 }, timeTruths, stepTruths)

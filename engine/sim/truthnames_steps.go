@@ -12,7 +12,7 @@ import (
 // truthCodes are greys of which some step is asked for.
 type truthCodes struct {
 	Bits     int     `toml:"bits" min:"1" max:"12" help:"bits of the signal"`
-	Least    float64 `toml:"least" unit:"cd/m2" min:"0" max:"10" help:"least luminance above black at which a grey counts as visible"`
+	Least    float64 `toml:"least" unit:"cd/m2" min:"0" max:"10" help:"least luminance above black that counts as visible"`
 	Exponent float64 `toml:"exponent" min:"1" max:"4" help:"exponent of the power function that is the target"`
 }
 
@@ -24,7 +24,7 @@ type truthRamp struct {
 	From   int     `toml:"from" min:"1" max:"4095" help:"first code"`
 	To     int     `toml:"to" min:"1" max:"4095" help:"last code"`
 	Window float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
-	Factor float64 `toml:"factor" min:"1" max:"100" help:"a step larger than this multiple of the median of its neighbours is a jump"`
+	Factor float64 `toml:"factor" min:"1" max:"100" help:"multiple of that median above which a step is a jump"`
 	Beside int     `toml:"beside" min:"1" max:"100" help:"number of neighbours on each side"`
 }
 
@@ -43,7 +43,7 @@ var stepTruths = []truth{
 			code, err := w.truthFirstCode(a.Bits, a.Least)
 			return float64(code), err
 		}},
-	{TruthDoc{Name: "crush", Help: "codes lost near black: first_code minus the first code of a power function with the same black and white"},
+	{TruthDoc{Name: "crush", Help: "codes lost near black: first_code less that of a power function with the same black and white"},
 		reflect.TypeFor[truthCodes](), crush},
 	{TruthDoc{Name: "merged_steps", Help: "number of steps from one code to the next that do not change the light"},
 		reflect.TypeFor[truthRamp](), func(w *World, args any) (float64, error) {
@@ -56,7 +56,7 @@ var stepTruths = []truth{
 			}
 			return float64(n), err
 		}},
-	{TruthDoc{Name: "jumps", Help: "number of steps that are larger than factor times the median of their neighbours"},
+	{TruthDoc{Name: "jumps", Help: "number of steps larger than factor times the median of their neighbours"},
 		reflect.TypeFor[truthRamp](), jumps},
 }
 

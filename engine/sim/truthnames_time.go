@@ -25,7 +25,7 @@ func (a *truthWarming) defaults() {
 
 // truthHeating is a bright picture after a moderate one.
 type truthHeating struct {
-	Before  float64 `toml:"before" min:"0" max:"1" help:"signal of the full-screen grey that is shown first, for a long time"`
+	Before  float64 `toml:"before" min:"0" max:"1" help:"signal of the full-screen grey that is shown for a long time first"`
 	Grey    float64 `toml:"grey" min:"0" max:"1" help:"signal of the bright full-screen grey that follows"`
 	Seconds float64 `toml:"seconds" unit:"s" min:"0.1" max:"1000000" help:"time for which that grey is shown"`
 }
@@ -50,12 +50,12 @@ func (a *truthStress) defaults() {
 
 // timeTruths are truths of what changes with time.
 var timeTruths = []truth{
-	{TruthDoc{Name: "warm_up_time", Unit: "s", Help: "time from a cold start until a grey drifts by no more than within during over"},
+	{TruthDoc{Name: "warm_up_time", Unit: "s", Help: "time from a cold start until a grey drifts by at most within in the time over"},
 		reflect.TypeFor[truthWarming](), func(w *World, args any) (float64, error) {
 			a := args.(truthWarming)
 			return w.truthWarmup(grey(a.Grey, a.Window, bench.SDR, 0), a.Within, a.Over)
 		}},
-	{TruthDoc{Name: "warm_up_drift", Unit: "%", Help: "change of a grey's luminance from the end of the period back to its beginning"},
+	{TruthDoc{Name: "warm_up_drift", Unit: "%", Help: "excess luminance of a grey at the beginning of a period over that at its end"},
 		reflect.TypeFor[truthWarming](), warmUpDrift},
 	{TruthDoc{Name: "thermal_dimming", Unit: "%", Help: "loss of light by heat while a bright grey is shown"},
 		reflect.TypeFor[truthHeating](), thermalDimming},
@@ -70,7 +70,7 @@ var timeTruths = []truth{
 	afterStress("residual_time", "s", "time after which the residual stays within a limit", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
 		return w.truthResidualTime(s, p, a.Within)
 	}),
-	afterStress("residual_constant", "s", "time after which the residual stays within 1/e of its value right after the stress", func(w *World, s stress, p bench.Patch, _ truthStress) (float64, error) {
+	afterStress("residual_constant", "s", "time after which the residual stays within 1/e of its initial value", func(w *World, s stress, p bench.Patch, _ truthStress) (float64, error) {
 		r, err := w.truthResidual(s, p, 0)
 		if err != nil {
 			return 0, err
