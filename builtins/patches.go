@@ -124,7 +124,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
 		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, because max_cll is " + formatNumber(m.MaxCLL), Tip: "no frame is brighter than its brightest pixel"}
 	}
-	return bench.Metadata{MasteringPeak: m.MasteringPeak, MaxLL: m.MaxCLL, MaxFALL: m.MaxFALL}, nil
+	return bench.Metadata{MasteringPeak: m.MasteringPeak, MaxCLL: m.MaxCLL, MaxFALL: m.MaxFALL}, nil
 }
 
 func (a showArgs) codes() ([3]float64, error) {

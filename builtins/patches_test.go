@@ -46,7 +46,7 @@ func TestShow(t *testing.T) {
 	}
 	// What is said of the content belongs to what is shown.
 	_, p := shown(t, "{ grey = 1, signal = 'pq', metadata = { mastering_peak = 1000, max_cll = 800, max_fall = 800 } }")
-	if p.Metadata != (bench.Metadata{MasteringPeak: 1000, MaxLL: 800, MaxFALL: 800}) {
+	if p.Metadata != (bench.Metadata{MasteringPeak: 1000, MaxCLL: 800, MaxFALL: 800}) {
 		t.Errorf("metadata are %+v", p.Metadata)
 	}
 	// 100 cd/m² is signal 0.508 in PQ. Source: SMPTE ST 2084:2014, to three

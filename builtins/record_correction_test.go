@@ -67,7 +67,7 @@ record.correction { correction = least, name = "Least", id = "other", meter = "r
 func TestRecordCorrectionRefuses(t *testing.T) {
 	for body, want := range map[string]string{
 		`record.correction { correction = four, name = "a", meter = "reference" }`:                                                    `record.correction: reference is "reference", want a meter other than "reference"`,
-		`record.correction { correction = four, name = " " }`:                                                                         `the correction:2: name is " ", want a text in quotes, not blank, on one line`,
+		`record.correction { correction = four, name = " " }`:                                                                         `the correction:2: name is " ", want a text in quotes on one line, not blank`,
 		`record.correction { correction = four, name = "a", notes = "a\nb" }`:                                                         "",
 		`record.correction { correction = four, name = "a", check = { reference = {}, target = {} } }`:                                `record.correction: check.reference is empty, want one stimulus or more`,
 		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = {} } }`:                    `record.correction: check.target is 0 stimuli long, want 1, as many as reference`,

@@ -43,7 +43,7 @@ meter.read { after = 3 }`, "3\t0.2\t5.2\t7.7\t10\t0.001\t0.1\t5000\t8.7")
 	want := []bench.TimedPatch{
 		{Patch: bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 10, At: [2]float64{0.5, 0.5}, Signal: bench.SDR}, Hold: 5},
 		{Patch: bench.Patch{RGB: [3]float64{0, 0, 1}, Window: 100, At: [2]float64{0.5, 0.5}, Signal: bench.SDR}, Hold: 2.5},
-		{Patch: bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 50, At: [2]float64{0.5, 0.5}, Signal: bench.PQ, Metadata: bench.Metadata{MaxLL: 1000}}, Hold: 1},
+		{Patch: bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 50, At: [2]float64{0.5, 0.5}, Signal: bench.PQ, Metadata: bench.Metadata{MaxCLL: 1000}}, Hold: 1},
 	}
 	if !slices.Equal(*source.asked, want) {
 		t.Errorf("asked for\n %+v, want\n %+v", *source.asked, want)
@@ -112,7 +112,7 @@ func TestTimedArgsAreShowArgs(t *testing.T) {
 }
 
 func TestMetadata(t *testing.T) {
-	want := bench.Metadata{MasteringPeak: 1000, MaxLL: 800, MaxFALL: 400}
+	want := bench.Metadata{MasteringPeak: 1000, MaxCLL: 800, MaxFALL: 400}
 	r, p := shown(t, "{ nits = 100, signal = 'pq', metadata = { mastering_peak = 1000, max_cll = 800, max_fall = 400 } }")
 	if p.Metadata != want {
 		t.Errorf("metadata is %+v, want %+v", p.Metadata, want)

@@ -10,7 +10,7 @@ type BT1886 struct{ white, black, a, b float64 }
 const bt1886Gamma = 2.4
 
 // NewBT1886 returns the BT.1886 curve of a display with these luminances of
-// white and black, in one unit, as a rule cd/m².
+// white and black, in one unit, usually cd/m².
 //
 //	a = (Lw^(1/2.4) - Lb^(1/2.4))^2.4
 //	b = Lb^(1/2.4) / (Lw^(1/2.4) - Lb^(1/2.4))

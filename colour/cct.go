@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// The range in kelvin in which a correlated colour temperature is given. From
-// 25000 K upwards 0.0001 in x is 170 K and more, so that a number there is of little use.
+// The range in kelvin of correlated colour temperatures. Above 25000 K a change of
+// 0.0001 in x is 170 K or more, so that such a temperature is of little use.
 const (
 	CCTFrom = 1000.0
 	CCTTo   = 100000.0

@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// Coding is how a signal is written as an integer: with how many bits, and over the
-// full range of codes or the narrow one of video. Make it with [NewCoding].
+// Coding says how a signal is written as an integer: the number of bits, and the full range
+// of codes or the narrow range of video. Make it with [NewCoding].
 type Coding struct {
 	bits int
 	full bool
@@ -40,8 +40,8 @@ func (c Coding) White() int { return c.Code(1) }
 //	D = INT((2^n - 1) E′)             full
 //
 // INT rounds to the nearest integer, halves up. A narrow code may go below black and above white
-// but not into the codes that interfaces keep for themselves (0 to 3 and 1020 to 1023 in 10
-// bits); beyond the ends it stays at them. NaN gives the code of black.
+// but not into the codes that interfaces reserve (0 to 3 and 1020 to 1023 in 10 bits); it is
+// limited to the range between them. NaN gives the code of black.
 //
 // Source: [BT2100], table 9; [BT709], 5.
 func (c Coding) Code(signal float64) int {

@@ -25,12 +25,12 @@ func Contrast(white, black float64) (float64, error) {
 }
 
 // CheckerboardContrast returns the contrast of white and black shown at once: the mean
-// luminance of the white squares over that of the black ones. [Contrast] of full screens, one
-// after the other, leaves out what light strays between them.
+// luminance of the white squares over that of the black ones. The [Contrast] of full screens
+// shown one after the other does not include the stray light between the squares.
 //
 //	C = mean(Lw) / mean(Lb)
 //
-// Either list empty, or a mean of black that is not above 0, gives [ErrNoContrast].
+// The error is [ErrNoContrast] if a list is empty or the mean of black is not above 0.
 //
 // Source: [IDMS], 5.26 (number from memory).
 func CheckerboardContrast(white, black []float64) (float64, error) {
@@ -66,8 +66,8 @@ func Michelson(brighter, darker float64) (float64, error) {
 //
 //	C = (Lw + ρE/π) / (Lb + ρE/π)
 //
-// Luminances are in cd/m², the illuminance on the screen in lx, and the diffuse
-// reflectance ρ from 0 to 1. Mirror images of lamps come on top.
+// Luminances are in cd/m², the illuminance on the screen is in lx, and the diffuse
+// reflectance ρ is from 0 to 1. Specular reflections of lamps are not included.
 //
 // Source: [IDMS], 11.9.
 func AmbientContrast(white, black, lux, reflectance float64) (float64, error) {
@@ -80,8 +80,8 @@ func AmbientContrast(white, black, lux, reflectance float64) (float64, error) {
 //
 //	ρ = π (L - L₀) / E
 //
-// lit and dark are readings with the lamps on and off. The error says so where the
-// illuminance is not above 0. A result slightly below 0 is noise.
+// lit and dark are readings with the lamps on and off. It fails if the illuminance is not
+// above 0. A result slightly below 0 is noise.
 //
 // Source: [IDMS], 11.3.
 func DiffuseReflectance(lit, dark, lux float64) (float64, error) {
@@ -99,8 +99,8 @@ func DiffuseReflectance(lit, dark, lux float64) (float64, error) {
 // Source: [ILV], Lambertian surface.
 func LambertianLuminance(lux, reflectance float64) float64 { return reflectance * lux / math.Pi }
 
-// LambertianIlluminance returns the illuminance in lx that gives a matt surface of a
-// reflectance above 0 a luminance in cd/m². It undoes [LambertianLuminance].
+// LambertianIlluminance returns the illuminance in lx at which a matt surface of a
+// reflectance above 0 has a luminance in cd/m². It inverts [LambertianLuminance].
 //
 // Source: [ILV], Lambertian surface.
 func LambertianIlluminance(cdm2, reflectance float64) (lux float64, err error) {
@@ -141,7 +141,7 @@ func FromFootcandle(footcandle float64) (lux float64) { return footcandle / (0.3
 //
 //	E = I cos θ / d²
 //
-// The distance must be above 0 or the error says so. Light from behind gives 0.
+// It fails if the distance is not above 0. Light from behind gives 0.
 //
 // Source: [ILV], inverse-square and cosine laws.
 func InverseSquare(candela, metres, degrees float64) (lux float64, err error) {
@@ -151,8 +151,8 @@ func InverseSquare(candela, metres, degrees float64) (lux float64, err error) {
 	return candela * math.Max(math.Cos(degrees*math.Pi/180), 0) / (metres * metres), nil
 }
 
-// Stops returns how many doublings a luminance is above a reference: log₂(L/L₀). Either
-// not above 0 gives an error.
+// Stops returns by how many doublings a luminance is above a reference: log₂(L/L₀). It
+// fails if either is not above 0.
 //
 // Source: common practice, no source.
 func Stops(cdm2, reference float64) (float64, error) {

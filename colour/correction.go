@@ -5,19 +5,19 @@ import (
 	"math"
 )
 
-// Pair is one stimulus as two meters read it: the reference, as a rule spectral, and
-// the target, whose readings are to be corrected.
+// Pair is one stimulus as two meters read it: the reference, usually a spectroradiometer,
+// and the target, the meter whose readings the correction is for.
 type Pair struct{ Reference, Target XYZ }
 
 // Correction maps the readings of a target meter to those of a reference meter for
-// displays with the same primaries. It is good for that kind of display only.
+// displays with the same primaries. It is valid for that kind of display only.
 type Correction struct {
 	Matrix Matrix
-	// Residuals tell what is left on the stimuli that the correction was made from, in their order.
+	// Residuals are the remaining errors at the stimuli that the correction was made from, in their order.
 	Residuals []Residual
 }
 
-// Residual is what a correction leaves: the corrected reading against the reference.
+// Residual is the remaining error of a corrected reading against the reference.
 type Residual struct {
 	DeltaUV   float64 // Δu′v′, NaN where either has no chromaticity
 	Luminance float64 // relative error of Y, NaN where the reference's is not above 0
@@ -26,8 +26,8 @@ type Residual struct {
 // Apply returns the corrected reading.
 func (c *Correction) Apply(target XYZ) XYZ { return c.Matrix.Apply(target) }
 
-// Worst returns the largest Δu′v′ and the largest absolute luminance error left; each is NaN
-// where one of them is.
+// Worst returns the largest Δu′v′ and the largest absolute luminance error of the residuals.
+// Each is NaN if one of them is.
 func (c *Correction) Worst() Residual {
 	var w Residual
 	for _, r := range c.Residuals {
@@ -38,22 +38,22 @@ func (c *Correction) Worst() Residual {
 }
 
 // minimumSpread is the least area in u′v′ of the triangle of red, green and blue from
-// which a correction is made: a seventh of BT.709's. The errors of the meters are blown up as
-// the triangle shrinks.
+// which a correction is made: a seventh of BT.709's. The smaller the triangle, the more it
+// magnifies the errors of the meters.
 const minimumSpread = 0.009
 
 // FourColour returns the correction by the four-colour matrix method, from readings of
 // red, green, blue and white at full drive.
 //
 // The chromaticities of red, green and blue are weighted so that they add up to that of white,
-// in both meters; their luminances are not used. The matrix that follows gives all
-// four chromaticities exactly. It is scaled so that the luminance of white is exact too.
-// Because luminances are not used, it withstands drift and a display that is not additive.
+// in both meters; their luminances are not used. The resulting matrix makes all four
+// chromaticities exact, and it is scaled so that the luminance of white is exact too. Because
+// luminances are not used, drift and a display that is not additive do no harm.
 //
 //	R = N diag(k_N) (M diag(k_M))⁻¹    N k_N = W_N    M k_M = W_M
 //
-// The error wraps [ErrNoChromaticity] for a reading that is black and [ErrSingular] where
-// red, green and blue are so close to a line in u′v′ that no trustworthy matrix follows.
+// The error wraps [ErrNoChromaticity] for a reading that is black, and [ErrSingular] if red,
+// green and blue are too close to a line in u′v′ for a reliable matrix.
 //
 // Source: [OhnoHardis1997], the method from memory and checked by its properties.
 func FourColour(red, green, blue, white Pair) (*Correction, error) {
@@ -106,17 +106,16 @@ func checkSpread(meter string, red, green, blue XY) error {
 	return nil
 }
 
-// MatrixCorrection returns the correction of least squares from readings of any three or more
-// stimuli.
+// MatrixCorrection returns the least-squares correction from readings of three or more stimuli.
 //
 //	R = N Mᵀ (M Mᵀ)⁻¹    columns of N and M: the XYZ of reference and target
 //
-// From exactly three, as a rule red, green and blue, it is exact for these: R = N M⁻¹. Errors
-// count by their size in cd/m², so that bright colours weigh most; and an error in one
-// luminance moves chromaticities, other than in [FourColour].
+// With exactly three stimuli, usually red, green and blue, it is exact for these: R = N M⁻¹.
+// Errors count by their size in cd/m², so that bright colours have the most weight. Unlike in
+// [FourColour], an error in a single luminance changes chromaticities.
 //
-// Fewer than three stimuli, or stimuli that do not span the colours, give an error that wraps
-// [ErrSingular]; a reading that is not finite gives one that wraps [ErrNoChromaticity].
+// The error wraps [ErrSingular] for fewer than three stimuli and for stimuli that do not span
+// the colours, and [ErrNoChromaticity] for a reading that is not finite.
 //
 // Source: [E1455], attributed from memory.
 func MatrixCorrection(pairs []Pair) (*Correction, error) {
@@ -181,8 +180,8 @@ type Additivity struct {
 	DeltaUV   float64 // Δu′v′ between the sum and white
 }
 
-// CheckAdditivity returns how the sum of red, green and blue compares with white. Black
-// shines along with each of them and is counted once.
+// CheckAdditivity compares the sum of red, green and blue with white. Each of the three
+// includes the light of black, which is counted once.
 //
 //	S = R + G + B - 2K
 //

@@ -2,8 +2,8 @@
 // spectra and tristimulus values to chromaticities, colour temperatures, colour
 // differences, transfer functions, gamuts and the corrections of colorimeters.
 //
-// It does no input or output, keeps no state and imports nothing but the
-// standard library, so that it serves on its own.
+// It does no input or output, keeps no state and imports only the standard
+// library, so that it can be used on its own.
 //
 // # Conventions
 //
@@ -12,20 +12,21 @@
 //   - Wavelengths are in nanometres, in air. Luminances are in cd/m², spectral
 //     radiances in W/(sr m² nm), temperatures in kelvin, angles in degrees unless
 //     a name says otherwise.
-//   - XYZ is plain. Where nothing else is said it belongs to the CIE 1931 (2°)
-//     observer and Y is a luminance in cd/m², but any other scale may be used as
-//     long as it is the same for everything that is compared.
+//   - XYZ has no type for its observer or scale. Unless a function says otherwise,
+//     it belongs to the CIE 1931 (2°) observer, and Y is a luminance in cd/m². Any
+//     other scale may be used if it is the same for all that is compared.
 //   - u and v without a year are CIE 1976 u′ and v′. The older CIE 1960 u and v,
 //     in which colour temperature is defined, are always called UV1960.
 //   - A signal is a number from 0 (black) to 1 (white). Code values are integers
 //     and are always called codes. Linear light that is not in cd/m² is from 0 to 1.
-//   - D65 in video is the point (0.3127, 0.3290), [D65]. The chromaticity that the
-//     spectrum of illuminant D65 gives is another number, (0.31272, 0.32903).
-//   - Negative tristimulus values are legal: a dark reading scatters around zero.
-//     Each function says what it does with them.
-//   - What has no answer is an error ([ErrNoChromaticity] and others), never a
-//     quiet NaN. A function without an error result gives NaN for NaN only.
-//   - No function that is called once per sample allocates memory.
+//   - D65 in video is the point (0.3127, 0.3290), [D65]. The spectrum of illuminant
+//     D65 has a slightly different chromaticity, (0.31272, 0.32903).
+//   - Negative tristimulus values are valid, because dark readings scatter around
+//     zero. Each function says what it does with them.
+//   - A function that has no answer returns an error ([ErrNoChromaticity] and
+//     others), never a NaN. A function without an error result returns NaN only
+//     for NaN.
+//   - Functions that are called once for each sample do not allocate memory.
 //
 // # What there is
 //
@@ -44,13 +45,14 @@
 //   - Light and geometry: [Contrast], [CheckerboardContrast], [AmbientContrast], [DiffuseReflectance], [LambertianLuminance] and
 //     others; [Screen] and [Screen.Window].
 //
-// There is no colour rendering index: its test colours are tables that could not be had with their
-// source. The melanopic action spectrum of [Spectrum.Melanopic] is from memory, and confirmed by results only.
+// There is no colour rendering index, because no source was at hand for the tables of its test colours.
+// The melanopic action spectrum of [Spectrum.Melanopic] is from memory; only its results were confirmed.
 //
 // # Sources
 //
 // Each function names its source in a line that begins with Source, by a key
 // that [Bibliography] resolves. The formulas are checked against published values and
-// independent libraries; the printed standards were not at hand, so that clause and table
-// numbers are from memory. Where a number itself is, and nothing could confirm it, the comment says so.
+// independent libraries. The printed standards were not at hand, so that clause and table
+// numbers are from memory. If a number itself is from memory and could not be confirmed, its
+// comment says so.
 package colour

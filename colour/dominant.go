@@ -41,13 +41,13 @@ func SpectrumLocus(nm float64) (XY, error) {
 // Dominant returns the dominant wavelength and excitation purity of c as seen from
 // a white, for the CIE 1931 observer.
 //
-// The line from white through c meets the boundary of the chromaticity diagram in the
-// dominant wavelength, to 0.01 nm, or on the purple line between 380 and 700 nm; then the
-// line the other way gives the complementary wavelength. Purity is the share of the way from
-// white to the boundary.
+// The line from white through c meets the boundary of the chromaticity diagram at the
+// dominant wavelength, found to 0.01 nm. If it meets the purple line between 380 and 700 nm
+// instead, the line in the opposite direction gives the complementary wavelength. Purity is the
+// distance of c from white as a share of that of the boundary.
 //
-// The error wraps [ErrNoDominant] where c is the white, or c or the white lies outside the
-// diagram by more than 0.001 of the way.
+// The error wraps [ErrNoDominant] if c is the white, or if c or the white lies outside the
+// diagram by more than 0.001 of that distance.
 //
 // Source: [CIE15], 9.4 and 9.5 on dominant wavelength and purity.
 func (c XY) Dominant(white XY) (Dominant, error) {

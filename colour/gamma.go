@@ -16,9 +16,9 @@ type Level struct{ Signal, Luminance float64 }
 //
 //	γ = ln((L - Lb)/(Lw - Lb)) / ln V
 //
-// black is what to subtract: 0 for the plain gamma, the reading of black for the one of
-// the light that the signal adds. It exists between black and white only: where the signal is not
-// between 0 and 1 or the luminance not above black, the error wraps [ErrNoGamma].
+// black is subtracted from both luminances. It is 0 for the plain gamma, or the reading of
+// black for the gamma of the light that the signal adds. The error wraps [ErrNoGamma] if the
+// signal is not between 0 and 1, or the luminance is not above black.
 //
 // Source: [IDMS], 6.1.
 func PointGamma(p Level, white, black float64) (float64, error) {
@@ -33,8 +33,9 @@ func PointGamma(p Level, white, black float64) (float64, error) {
 //
 //	γ = ln(L₂/L₁) / ln(V₂/V₁)    with black taken off both luminances
 //
-// It is the contrast that the display gives to a small difference there. Both signals
-// must be above 0 and differ, both luminances above black, or the error wraps [ErrNoGamma].
+// It is the factor by which the display scales a small relative difference of signals. Both
+// signals must be above 0 and differ, and both luminances must be above black; if not, the
+// error wraps [ErrNoGamma].
 //
 // Source: common practice, no source.
 func LocalGamma(a, b Level, black float64) (float64, error) {
@@ -47,10 +48,10 @@ func LocalGamma(a, b Level, black float64) (float64, error) {
 }
 
 // EffectiveGamma returns the one gamma that describes a whole tone curve: the slope of the
-// straight line of least squares through ln(L - black) against ln V, all levels counting alike.
+// least-squares line through ln(L - black) against ln V, with equal weights.
 //
-// Levels at signal 0, or whose luminance is not above black, say nothing and are left
-// out; n is the number used. Fewer than two different signals give an error that wraps [ErrNoGamma].
+// Levels at signal 0, or with a luminance that is not above black, are left out; n is the
+// number of levels used. The error wraps [ErrNoGamma] for fewer than two different signals.
 //
 // Source: [IDMS], 6.1.
 func EffectiveGamma(levels []Level, black float64) (gamma float64, n int, err error) {

@@ -9,7 +9,7 @@ import (
 // ErrGamut is the error for corners that do not enclose a convex area.
 var ErrGamut = errors.New("gamut is not a convex polygon")
 
-// Point is a point of a chromaticity diagram; which one is for the caller to know.
+// Point is a point of a chromaticity diagram, CIE 1931 or CIE 1976.
 type Point struct{ X, Y float64 }
 
 // Polygon is an area of a chromaticity diagram by its corners in order, either way

@@ -12,8 +12,8 @@ import (
 var ErrSpectrum = errors.New("spectrum cannot be used")
 
 // Spectrum is a regularly sampled spectral distribution. Values[i] belongs to
-// the wavelength From + i·Step, in nanometres. Which quantity the values are is
-// the caller's affair; for absolute results it is spectral radiance in W/(sr m² nm).
+// the wavelength From + i·Step, in nanometres. The caller decides
+// which quantity the values are; absolute results need spectral radiance in W/(sr m² nm).
 type Spectrum struct {
 	From, Step float64
 	Values     []float64

@@ -2,7 +2,7 @@ package colour
 
 import "math"
 
-// WhiteReport describes a white or a grey by all that is said of one.
+// WhiteReport describes a white or a grey.
 type WhiteReport struct {
 	XY XY
 	UV UV
@@ -23,7 +23,7 @@ type LocusOffset struct {
 	Distance float64
 }
 
-// DescribeWhite returns what is to be said of a white or grey against a target, such as [D65].
+// DescribeWhite compares a white or grey with a target such as [D65].
 //
 // A reading that is black has no chromaticity, and the error is [ErrNoChromaticity].
 func DescribeWhite(c XYZ, target XY) (WhiteReport, error) {
@@ -37,7 +37,7 @@ func DescribeWhite(c XYZ, target XY) (WhiteReport, error) {
 }
 
 // DaylightOffset returns the displacement of c from a target, along and across the
-// daylight locus. The direction of the locus is taken where it is nearest to the target.
+// daylight locus. The direction is that of the locus at its point nearest to the target.
 //
 //	Along = d·t    Across = d·n    d = (u′, v′) - target
 //

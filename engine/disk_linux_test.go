@@ -81,7 +81,7 @@ func TestDiskFills(t *testing.T) {
 			if !errors.Is(rep.Err, journal.ErrBroken) || !errors.Is(rep.Err, syscall.EFBIG) || rep.Status != journal.Paused {
 				t.Errorf("step %d: ends %s with %v", step, rep.Status, rep.Err)
 			}
-			has(t, rep.Err.Error(), "the journal cannot be written: ", "those before it are kept")
+			has(t, rep.Err.Error(), "the journal cannot be written: ", "the records before it are kept")
 			if len(f.shown) > 0 && f.last().RGB != [3]float64{} {
 				t.Errorf("step %d: %v is left on the screen", step, f.last())
 			}

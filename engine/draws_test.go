@@ -138,7 +138,7 @@ func TestDivergentDraws(t *testing.T) {
 	if v.U != nil || v.Interval != nil {
 		t.Errorf("the value is %+v", v)
 	}
-	has(t, v.Why, "its uncertainty is not evaluated", "the script would have asked other steps", "run.decide")
+	has(t, v.Why, "its uncertainty is not evaluated", "of the draws the script took other steps", "run.decide")
 	v = ran(t, drawnSpec(t, procedureOf(body(`run.decide("enough", r.Y > first.Y)`)), 200), journal.Done).Results.Values()[0]
 	if v.U == nil {
 		t.Errorf("with a decision the value is %+v", v)
@@ -158,7 +158,7 @@ func TestDrawsThatEndSooner(t *testing.T) {
 		if d := rep.Results.Draws(); d.Divergent < 11 || d.Failed != 0 {
 			t.Errorf("%s: draws are %+v", order, d)
 		}
-		has(t, rep.Results.Values()[0].Why, "the script would have asked other steps")
+		has(t, rep.Results.Values()[0].Why, "of the draws the script took other steps")
 	}
 }
 
@@ -172,7 +172,7 @@ func TestWithheldDraws(t *testing.T) {
 	if d := rep.Results.Draws(); d.Divergent != 0 || d.Failed != 0 {
 		t.Errorf("draws are %+v", d)
 	}
-	has(t, rep.Results.Values()[0].Why, "too many draws gave no value", "the script states no value, or a limit")
+	has(t, rep.Results.Values()[0].Why, "too many draws gave no value", "of the draws the script recorded no value, or a limit")
 }
 
 // TestWhyOfSeveralCauses: where some draws fail and others withhold the value, both are said.
@@ -188,8 +188,8 @@ func TestWhyOfSeveralCauses(t *testing.T) {
 	if d.Failed < 11 {
 		t.Fatalf("draws are %+v", d)
 	}
-	failed := fmt.Sprintf("in %.0f %% the script ended in an error", float64(d.Failed)/2)
-	has(t, y, "; "+failed+"; in ", " % the script states no value, or a limit, on the readings drawn")
+	failed := fmt.Sprintf("in %.0f %% of the draws the script ended in an error", float64(d.Failed)/2)
+	has(t, y, "; "+failed+"; in ", " % of the draws the script recorded no value, or a limit")
 	if !strings.HasSuffix(always, failed) {
 		t.Errorf("a value that is never withheld says: %s", always)
 	}
@@ -321,7 +321,7 @@ func TestBudgetOfManySittings(t *testing.T) {
 	rep := ran(t, s, journal.Done)
 	v := rep.Results.Values()[0]
 	why := rep.Results.Draws().BudgetWhy
-	if v.U == nil || *v.U <= 0 || v.Budget != nil || why != "too few draws: 100 with a value for 60 numbers of shared causes, want three times as many; draw more" {
+	if v.U == nil || *v.U <= 0 || v.Budget != nil || why != "too few draws: 100 gave a value, want at least 180 to tell the shared causes of error apart; use more draws" {
 		t.Errorf("value is %+v, the budget's reason %q", v, why)
 	}
 }

@@ -85,13 +85,13 @@ func TestBudgetLeavesOutChance(t *testing.T) {
 // half a unit of it to each side: 1/√12 of 352 (JCGM 100:2008, F.2.2.1).
 func TestLastDigitInBudget(t *testing.T) {
 	const body = `record.value { name = "Y", value = meter.read().Y, unit = "cd/m2" }`
-	for accuracy, want := range map[string]string{"": "last digit", "repeatability = 0.2\n": "scatter and last digit"} {
+	for accuracy, want := range map[string]string{"": "resolution", "repeatability = 0.2\n": "scatter and resolution"} {
 		v := ran(t, statedSpec(t, accuracy, body, "352\n"), journal.Done).Results.Values()[0]
 		if len(v.Budget) != 1 || v.Budget[0].Of != want {
 			t.Errorf("%q is stated: the budget is %+v, want %s", accuracy, v.Budget, want)
 		}
 		if accuracy == "" && math.Abs(v.Budget[0].U-1/math.Sqrt(12)) > 0.03 {
-			t.Errorf("the last digit's part is %v", v.Budget[0].U)
+			t.Errorf("the resolution's part is %v", v.Budget[0].U)
 		}
 	}
 }

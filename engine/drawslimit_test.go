@@ -49,7 +49,7 @@ func TestTooManyDraws(t *testing.T) {
 	_, apart := engine.DrawApart(context.Background(), rep.Path, plain(), draws)
 	for _, err := range []error{replay, apart} {
 		var many *uncertainty.TooManyDrawsError
-		if !errors.As(err, &many) || !errors.Is(err, fault.ErrUsage) || err.Error() != text || many.Hint() != "give --draws 992063" {
+		if !errors.As(err, &many) || !errors.Is(err, fault.ErrUsage) || err.Error() != text || many.Hint() != "use at most --draws 992063" {
 			t.Errorf("too many draws: %v", err)
 		}
 	}

@@ -120,7 +120,7 @@ func badRuns() map[string]badRun {
 		}
 	}
 	return map[string]badRun{
-		"flipped-bit":     {flipMiddle, "its sum does not fit its bytes and the record before it", "its sum does not fit"},
+		"flipped-bit":     {flipMiddle, "its checksum does not match its content and the record before it", "its checksum does not match"},
 		"changed-script":  {edit("procedure/probe.lua", "clock.wait(30)", "clock.wait(31)"), "is not the script that the run was made with", "is not the script that the run was made with"},
 		"changed-results": {edit("results.json", `"name":"Last"`, `"name":"Least"`), "", "there is nothing to resume"},
 		"newer-format":    {edit("journal.jsonl", `"format":1,"sum_by":"sha256-64"`, `"format":2,"sum_by":"another"`), "use a newer candelua", "use a newer candelua"},

@@ -240,7 +240,7 @@ func TestDoneIsNotResumed(t *testing.T) {
 	data := file(t, rep.Path, "journal.jsonl")
 	torn := copied(t, rep.Path, data[:lineEnds(data)[0]/2])
 	_, err = engine.Resume(context.Background(), torn, engine.Resumption{Setup: plain(), Reopen: reopenSim})
-	has(t, fmt.Sprint(err), "record 1 is damaged: the head is missing, so nothing was recorded: start the run anew")
+	has(t, fmt.Sprint(err), "record 1 is damaged: its head is missing, so nothing was recorded; start a new run")
 	must(t, os.Remove(filepath.Join(rep.Path, "journal.jsonl")))
 	_, err = engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
 	has(t, fmt.Sprint(err), "has no journal")

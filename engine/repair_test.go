@@ -169,7 +169,7 @@ func TestRepairRefuses(t *testing.T) {
 
 	busy := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
 	folder := get(store.Open(busy))(t)
-	refused(busy, store.ErrLocked, "", "open in this process already")
+	refused(busy, store.ErrLocked, "", "already open in this process")
 	must(t, folder.Close())
 	if _, err := survey.Repair(t.TempDir()); !errors.Is(err, store.ErrNoRun) || !errors.Is(err, fault.ErrUsage) {
 		t.Errorf("no run: %v", err)

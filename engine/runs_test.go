@@ -151,7 +151,7 @@ func TestRunsInEveryState(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("runs are\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
-	for i, part := range map[int]string{1: "it was cut off", 2: "its sum does not fit", 11: "candelua resume writes them", 12: "open in process", 14: "stopped by the user", 15: "probe.lua:5"} {
+	for i, part := range map[int]string{1: "it was cut off", 2: "its checksum does not match", 11: "candelua resume writes them", 12: "open in process", 14: "stopped by the user", 15: "probe.lua:5"} {
 		has(t, all[i].Reason, part)
 	}
 	if after := everything(t, out); after != before {

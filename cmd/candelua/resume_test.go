@@ -46,7 +46,7 @@ func TestResumeOfARunThatIsOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	refusedResume(t, dir, statusUsage, []string{"--from", "2", "--because", "once more"}, "runs/slow-1 is open in process ", "stop that one first")
+	refusedResume(t, dir, statusUsage, []string{"--from", "2", "--because", "once more"}, "runs/slow-1 is open in process ", "stop that process")
 	if err := held.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +77,7 @@ func TestDiskFillsUp(t *testing.T) {
 	if got := limited.ProcessState.ExitCode(); got != statusPaused {
 		t.Errorf("exit status is %d, want %d", got, statusPaused)
 	}
-	for _, part := range []string{"the journal cannot be written: ", "file too large", "those before it are kept", "go on with: candelua resume runs/slow-1"} {
+	for _, part := range []string{"the journal cannot be written: ", "file too large", "the records before it are kept", "go on with: candelua resume runs/slow-1"} {
 		if !strings.Contains(string(text), part) {
 			t.Errorf("the output lacks %q:\n%s", part, text)
 		}

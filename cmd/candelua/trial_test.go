@@ -66,7 +66,7 @@ func TestTrialCommand(t *testing.T) {
 		{refuses, statusDone, []string{"refuses: pass (breaks in 1 world, 3 seeds each)\n  world    seeds passed\n  default  3/3 pass\n"}, nil},
 		{"tone-response-srgb --seeds 1 --procedure " + breaks, statusFailed, []string{"note: the procedure has no parameter target", "another family: 1 run did not end as expected, first with seed 1:", "lost count"}, nil},
 		{"--list", statusDone, []string{"window-sweep-slow"}, nil},
-		{"nope", statusUsage, nil, []string{`there is no trial called "nope"`, "trials are shipped, candelua trial --list names them; a path ends in .lua"}},
+		{"nope", statusUsage, nil, []string{`there is no trial called "nope"`, "shipped trials; the path of a trial file ends in .lua"}},
 		{"window-swep", statusUsage, nil, []string{"did you mean window-sweep?"}},
 		{"./no.lua", statusUsage, nil, []string{"the trial cannot be read"}},
 		{broken, statusUsage, nil, []string{"broken.lua:1"}},
@@ -129,7 +129,7 @@ func TestTrialOfBounds(t *testing.T) {
 		text           string
 	}{
 		"0.005": {statusDone, 2, "0              0        2, up to 0.0042 off"},
-		"0.004": {statusFailed, 0, "the upper bound 0.005 holds, but lies too far from the truth to tell anything"},
+		"0.004": {statusFailed, 0, "the upper bound 0.005 holds, but lies farther from the truth than bound_within"},
 	} {
 		src := `return trial { procedure = "contrast", expect = { ["black-luminance"] = { truth = "light.black", within = 0.001, bound = "upper", bound_within = ` + within + ` } } }`
 		if err := os.WriteFile(path, []byte(src), 0o666); err != nil {

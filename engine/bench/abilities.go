@@ -2,12 +2,11 @@ package bench
 
 import "context"
 
-// What some devices can do besides. Each ability is an interface of its own,
-// which a device implements or not; its request type is what a [State] takes
-// and a [Reliver] is given again.
+// Abilities that only some devices have. Each is an interface of its own. Its request
+// type is what a [State] keeps and what a [Reliver] is given again.
 
-// Zeroer is a meter that can take its dark level: with the light shut out it
-// reads what it gives of itself, and takes that off from then on.
+// Zeroer is a meter that can measure its dark level: it reads with the light shut
+// out, and subtracts this reading from all later ones.
 type Zeroer interface {
 	Zero(context.Context) error
 }
@@ -24,10 +23,10 @@ type Switcher interface {
 // PowerRequest asks a [Switcher].
 type PowerRequest struct{ On bool }
 
-// Watched is a device that notices by itself that it is gone: the page on the
-// unit's screen was closed, a cable was pulled.
+// Watched is a device that notices when its connection is lost, for example when the page
+// on the unit's screen is closed or a cable is unplugged.
 type Watched interface {
-	// Gone gives why, at most once, as long as the device is open.
+	// Gone sends the reason, at most once, as long as the device is open.
 	Gone() <-chan error
 }
 
@@ -37,8 +36,8 @@ type TimedPatch struct {
 	Hold  float64 `json:"hold"` // s, from its light to the next one's
 }
 
-// Sequencer is a source of patches that keeps times by itself, to the frame.
-// To show, wait and show again cannot: latency comes between.
+// Sequencer is a source of patches that times them itself, to the frame. Separate calls
+// to show and wait cannot do so, because of latency.
 type Sequencer interface {
 	// Sequence shows the patches one after the other, each for its hold, and
 	// answers when each was lit. It returns at the end of the last hold; the
@@ -52,8 +51,8 @@ type LampRequest struct {
 	Level float64 `json:"level"`
 }
 
-// Safe is a device that can be left safe: a rig takes its lamps down. It is told
-// which of them were asked to be up.
+// Safe is a device that can be put into a safe state: a rig turns its lamps off. It is told
+// which lamps a script had turned on.
 type Safe interface {
 	MakeSafe(ctx context.Context, lit []LampRequest) error
 }
@@ -115,6 +114,6 @@ type PlaceRequest struct {
 // Source: SMPTE ST 2086 and CTA-861.3 name the quantities (from memory).
 type Metadata struct {
 	MasteringPeak float64 `json:"mastering_peak,omitempty"` // cd/m², of the mastering display
-	MaxLL         float64 `json:"max_ll,omitempty"`         // cd/m², the brightest pixel of the content
-	MaxFALL       float64 `json:"max_fall,omitempty"`       // cd/m², the brightest mean of a frame
+	MaxCLL        float64 `json:"max_ll,omitempty"`         // cd/m², maximum content light level: the brightest pixel; the key is that of recorded runs
+	MaxFALL       float64 `json:"max_fall,omitempty"`       // cd/m², maximum frame-average light level
 }

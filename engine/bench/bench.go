@@ -1,17 +1,16 @@
-// Package bench defines what instruments are: one small interface a kind of
-// device, the requests that they take and the raw answers that they give, the
-// bench file that names them, and the register of the drivers that open them.
+// Package bench defines instruments: one small interface for each kind of device,
+// the requests and the raw answers, the bench file that names the devices, and the
+// registry of the drivers that open them.
 //
 // Conventions that hold everywhere in this package:
 //
 //   - Luminance and tristimulus values are absolute, in cd/m² (Y is luminance).
-//   - Times are bench time, a [time.Duration] since the bench was opened, which
-//     also runs while a run is paused. The engine derives script time from it.
+//   - Times are bench time, a [time.Duration] since the bench was opened. It does
+//     not stop while a run is paused. The engine derives script time from it.
 //   - Signals are 0 to 1; windows are a share of the screen's area in percent.
 //   - Every request is absolute and safe to repeat.
 //
-// The package knows no concrete instrument; drivers are values that the
-// command line hands over.
+// The package knows no particular instrument. The command line passes the drivers in.
 package bench
 
 import (
@@ -50,7 +49,7 @@ type Identity struct {
 	Accuracy Accuracy `json:"accuracy,omitzero"`
 }
 
-// Called is what a person tells the device by: its name and serial number.
+// Called is the name by which a person knows the device: its name and serial number.
 func (id Identity) Called() string {
 	if id.Serial == "" {
 		return id.Name
@@ -76,7 +75,7 @@ type Device interface {
 // ReadRequest asks a meter for readings.
 type ReadRequest struct {
 	Most     int     // how many single readings at the most; at least 1
-	After    float64 // seconds from lit to reading; waited for by the engine, told to a person
+	After    float64 // delay before reading, in s after the patch is lit; the engine waits for it, a person is told
 	Spectrum bool    // also the spectral radiance
 	Sync     bool    // fit the integration to whole refresh periods
 	Expect   float64 // the luminance to expect in cd/m², 0 where unknown
@@ -87,8 +86,8 @@ type ReadRequest struct {
 
 // Sample is one single reading, raw, as the meter gave it.
 type Sample struct {
-	// X, Y, Z are absolute tristimulus values in cd/m². A meter without
-	// colour gives Y alone and leaves Colour false.
+	// X, Y, Z are absolute tristimulus values in cd/m². A meter that measures
+	// luminance only sets Y alone and leaves Colour false.
 	X, Y, Z  float64
 	Colour   bool
 	Began    time.Duration // when the integration began, bench time
@@ -105,7 +104,7 @@ type Spectrum struct {
 	Values []float64 `json:"values"`
 }
 
-// Flag says what is wrong, or to be known, about a reading.
+// Flag is a warning about a reading.
 type Flag string
 
 // The flags of a reading.
@@ -131,8 +130,8 @@ type Meter interface {
 	// Read takes up to q.Most single readings and hands each over as it
 	// comes. It stops early, without an error, when take returns [Enough],
 	// and ends with take's error otherwise. When ctx is done it finishes the
-	// single reading at hand, hands it over and returns ctx's cause. A meter
-	// that is read by hand gives one sample a call.
+	// current single reading, hands it over and returns ctx's cause. A meter
+	// whose readings a person types returns one sample in each call.
 	Read(ctx context.Context, q ReadRequest, take func(Sample) error) error
 }
 
@@ -151,18 +150,18 @@ type Patch struct {
 	Window     float64    `json:"window"`     // % of the screen's area; 100 is the full screen
 	Background [3]float64 `json:"background"` // signal, 0 to 1
 	Signal     Signal     `json:"signal"`
-	Bits       int        `json:"bits,omitempty"` // 0: as the source likes
+	Bits       int        `json:"bits,omitempty"` // 0: the source decides
 	At         [2]float64 `json:"at"`             // centre of the window, 0 to 1 from the left and the top
 	Metadata   Metadata   `json:"metadata,omitzero"`
 }
 
-// Shown is what showing a patch answered.
+// Shown is the answer of a source that showed a patch.
 type Shown struct {
 	Lit       time.Duration // when the light changed, bench time
 	LitWithin time.Duration // its standard uncertainty
 	Area      float64       // the share of the screen truly covered, %
-	// Pending says that a person was told and has not yet said that it is
-	// lit; reading by hand, or [Acknowledger], says so.
+	// Pending says that a person was asked to show the patch and has not yet
+	// confirmed it; a typed reading, or [Acknowledger], confirms it.
 	Pending bool
 }
 
@@ -172,20 +171,20 @@ type Patches interface {
 	Show(context.Context, Patch) (Shown, error)
 }
 
-// Acknowledger is a source of patches that waits for a person's word.
+// Acknowledger is a source of patches that waits for a person's confirmation.
 type Acknowledger interface {
 	// Acknowledge returns when the last patch is lit, and since when.
 	Acknowledge(context.Context) (lit time.Duration, err error)
 }
 
-// Setting is one control of the unit and what it shall be set to: a word
+// Setting is one control of the unit and the value to set it to: a word
 // ("off", "maximum") or a number in the control's unit.
 type Setting struct {
 	Name  string `json:"name"`
 	Value any    `json:"value"` // string, float64 or bool
 }
 
-// SetAnswer says how a setting came about.
+// SetAnswer says how a setting was made.
 type SetAnswer struct {
 	ByHand  bool `json:"by_hand,omitempty"`
 	Assumed bool `json:"assumed,omitempty"` // nobody confirmed it

@@ -9,9 +9,9 @@ import (
 type realClock struct{ opened time.Time }
 
 // NewRealClock returns a clock whose bench time is 0 now and then runs with the
-// machine's monotonic clock: a corrected wall clock does not move it. Whether
-// it runs while the machine sleeps depends on the system (on Linux it does
-// not); Wall less Now tells.
+// machine's monotonic clock: a correction of the wall clock does not change it.
+// Whether it runs while the machine sleeps depends on the system (on Linux it does
+// not); a change of Wall less Now shows it.
 func NewRealClock() Clock { return realClock{time.Now()} }
 
 // Now returns the time since the clock was made.

@@ -81,13 +81,13 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	}
 	c := &Correction{Path: name, Name: strings.TrimSuffix(path.Base(name), ".toml")}
 	t := doc.root()
-	t.only("correction file", []string{"format", "name", "method", "date", "notes", "matrix", "meter", "reference", "unit", "residual"})
+	t.only("a correction file", []string{"format", "name", "method", "date", "notes", "matrix", "meter", "reference", "unit", "residual"})
 	t.format()
 	if doc.err != nil { // before what is missing, which is told at the first line
 		return nil, doc.err
 	}
 	t.text("name", &c.Name)
-	t.required("method", &c.Method, `as in method = "four-colour"`)
+	t.required("method", &c.Method, `state how the matrix was made: method = "four-colour" or method = "least squares"`)
 	if c.Method != "" && c.Method != FourColour && c.Method != LeastSquares {
 		t.wrong("method", didYouMean(c.Method, []string{FourColour, LeastSquares}), fmt.Sprintf("%q or %q", FourColour, LeastSquares))
 	}
@@ -98,7 +98,7 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	t.maker("reference", &c.Reference, false)
 	if u := t.table("unit"); u != nil {
 		u.only("[unit]", []string{"name", "mode"})
-		u.required("name", &c.Unit, `the display, as in name = "Heron 6"`)
+		u.required("name", &c.Unit, `state the display's name, for example name = "Heron 6"`)
 		u.text("mode", &c.Mode)
 	}
 	if r := t.table("residual"); r != nil {
@@ -117,12 +117,12 @@ func (t *table) maker(key string, to *Maker, required bool) {
 	m := t.table(key)
 	if m == nil {
 		if _, there := t.values[key]; required && !there {
-			t.doc.fail(t.line, "write [meter] with the name and the serial number that the meter states", "%s is missing", key)
+			t.doc.fail(t.line, "write [meter], and below it the name and the serial number of the meter", "%s is missing", key)
 		}
 		return
 	}
 	m.only("["+key+"]", []string{"name", "serial"})
-	m.required("name", &to.Name, "the name that the meter states")
+	m.required("name", &to.Name, "state the name by which the meter is known on the bench")
 	m.text("serial", &to.Serial)
 }
 
@@ -137,7 +137,7 @@ func (t *table) date(key string, to *string) {
 		s, isText = d.String(), true
 	}
 	if _, err := time.Parse(time.DateOnly, s); !isText || err != nil {
-		t.wrong(key, "", "a day, as in 2026-11-20")
+		t.wrong(key, "", "a date such as 2026-11-20")
 		return
 	}
 	*to = s
@@ -147,7 +147,7 @@ func (t *table) date(key string, to *string) {
 func (t *table) matrix(key string, to *[3][3]float64) {
 	v, ok := t.values[key]
 	if !ok {
-		t.doc.fail(t.line, "three rows of three numbers, as in matrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]", "%s is missing", t.named(key))
+		t.doc.fail(t.line, "write three rows of three numbers, for example matrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]", "%s is missing", t.named(key))
 		return
 	}
 	const want = "three rows of three finite numbers"
@@ -163,7 +163,7 @@ func (t *table) matrix(key string, to *[3][3]float64) {
 	for i, row := range rows {
 		cells, ok := row.([]any)
 		if !ok || len(cells) != 3 {
-			t.doc.fail(t.lineOf(key), "", "%s has no three numbers in row %d, want %s", t.named(key), i+1, want)
+			t.doc.fail(t.lineOf(key), "", "%s does not have three numbers in row %d, want %s", t.named(key), i+1, want)
 			return
 		}
 		for j, cell := range cells {
@@ -174,7 +174,7 @@ func (t *table) matrix(key string, to *[3][3]float64) {
 		}
 	}
 	if err := checkMatrix(*to); err != nil {
-		t.doc.fail(t.lineOf(key), "make the correction anew, from colours that span a triangle", "%s %v", t.named(key), err)
+		t.doc.fail(t.lineOf(key), "make the correction again from three or more colours that form a wide triangle, such as red, green and blue", "%s %v", t.named(key), err)
 	}
 }
 
@@ -199,9 +199,9 @@ func checkMatrix(m [3][3]float64) error {
 	det := m[0][0]*c[0][0] + m[0][1]*c[1][0] + m[0][2]*c[2][0]
 	switch condition := largestRow(m) * largestRow(c) / det; {
 	case det < 0 && -condition <= mostCondition:
-		return fmt.Errorf("has a determinant of %.4g, want one over 0, since a correction mirrors no colours", det)
+		return fmt.Errorf("has a determinant of %.4g, want more than 0, because a correction does not mirror colours", det)
 	case !(condition <= mostCondition) || det <= 0:
-		return fmt.Errorf("has a determinant of %.4g and a condition beyond %d: it leaves a direction of colour undetermined", det, mostCondition)
+		return fmt.Errorf("has a determinant of %.4g and a condition number above %d, so it does not determine all colours", det, mostCondition)
 	}
 	return nil
 }

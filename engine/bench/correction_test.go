@@ -95,34 +95,34 @@ func TestParseCorrectionRefuses(t *testing.T) {
 	}
 	flat := strings.ReplaceAll(heronCalm, heronCalm[strings.Index(heronCalm, "[\n"):strings.Index(heronCalm, "]\n[meter]")+1], "MATRIX")
 	matrix := func(m string) string { return strings.Replace(flat, "MATRIX", m, 1) }
-	const anew = "make the correction anew, from colours that span a triangle"
+	const anew = "make the correction again from three or more colours that form a wide triangle, such as red, green and blue"
 	const shape = "want three rows of three finite numbers"
 	tests := []struct{ name, src, message, hint string }{
-		{"unknown key", with("notes", "note"), "b.toml:5: note is unknown, correction file takes format, name, method, date, notes, matrix, meter, reference, unit, residual", `did you mean "notes"?`},
-		{"newer format", with("format = 1", "format = 2"), "b.toml:1: format is 2, want 1", "the file was written for another version of the program"},
-		{"no method", with("method = \"four-colour\"", ""), "b.toml:1: method is missing", `as in method = "four-colour"`},
+		{"unknown key", with("notes", "note"), "b.toml:5: note is unknown, want a key of a correction file: format, name, method, date, notes, matrix, meter, reference, unit, residual", `did you mean "notes"?`},
+		{"newer format", with("format = 1", "format = 2"), "b.toml:1: format is 2, want 1", "the file was written for another version of candelua"},
+		{"no method", with("method = \"four-colour\"", ""), "b.toml:1: method is missing", `state how the matrix was made: method = "four-colour" or method = "least squares"`},
 		{"another method", with("four-colour", "four-color"), `b.toml:3: method is "four-color", want "four-colour" or "least squares"`, `did you mean "four-colour"?`},
-		{"no day", with("2026-11-20", "2026"), "b.toml:4: date is 2026, want a day, as in 2026-11-20", ""},
-		{"a day that is not", with("2026-11-20", "'2026-02-30'"), `b.toml:4: date is "2026-02-30", want a day, as in 2026-11-20`, ""},
+		{"no day", with("2026-11-20", "2026"), "b.toml:4: date is 2026, want a date such as 2026-11-20", ""},
+		{"a day that is not", with("2026-11-20", "'2026-02-30'"), `b.toml:4: date is "2026-02-30", want a date such as 2026-11-20`, ""},
 		{"matrix as text", matrix("'identity'"), `b.toml:6: matrix is "identity", ` + shape, ""},
 		{"two rows", matrix("[[1, 0, 0], [0, 1, 0]]"), "b.toml:6: matrix is a list of 2, " + shape, ""},
-		{"a short row", matrix("[[1, 0, 0], [0, 1], [0, 0, 1]]"), "b.toml:6: matrix has no three numbers in row 2, " + shape, ""},
-		{"a row as number", matrix("[[1, 0, 0], 1, [0, 0, 1]]"), "b.toml:6: matrix has no three numbers in row 2, " + shape, ""},
+		{"a short row", matrix("[[1, 0, 0], [0, 1], [0, 0, 1]]"), "b.toml:6: matrix does not have three numbers in row 2, " + shape, ""},
+		{"a row as number", matrix("[[1, 0, 0], 1, [0, 0, 1]]"), "b.toml:6: matrix does not have three numbers in row 2, " + shape, ""},
 		{"a cell as text", matrix("[[1, 0, 0], [0, 1, 'a'], [0, 0, 1]]"), `b.toml:6: matrix is "a" in row 2, column 3, want a number from -100 to 100`, ""},
 		{"not finite", matrix("[[1, 0, 0], [0, inf, 0], [0, 0, 1]]"), "b.toml:6: matrix is +Inf in row 2, column 2, want a number from -100 to 100", ""},
 		{"too large", matrix("[[1, 0, 0], [0, 1, 0], [0, 0, 101]]"), "b.toml:6: matrix is 101 in row 3, column 3, want a number from -100 to 100", ""},
-		{"nothing", matrix("[[0, 0, 0], [0, 0, 0], [0, 0, 0]]"), "b.toml:6: matrix has a determinant of 0 and a condition beyond 100: it leaves a direction of colour undetermined", anew},
-		{"singular", matrix("[[1, 2, 3], [2, 4, 6], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of 0 and a condition beyond 100: it leaves a direction of colour undetermined", anew},
-		{"nearly singular", matrix("[[1, 1, 0], [1, 1.01, 0], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of 0.01 and a condition beyond 100: it leaves a direction of colour undetermined", anew},
-		{"mirrored", matrix("[[-1, 0, 0], [0, 1, 0], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of -1, want one over 0, since a correction mirrors no colours", anew},
-		{"no meter", "method='four-colour'\nmatrix=" + identity, "b.toml:1: meter is missing", "write [meter] with the name and the serial number that the meter states"},
-		{"meter as text", "method='four-colour'\nmeter='a'\nmatrix=" + identity, `b.toml:2: meter is "a", want one table, written [meter]`, ""},
-		{"meter without name", with(`name = "Tern Street filter"`, ""), "b.toml:11: meter.name is missing", "the name that the meter states"},
-		{"unknown in meter", with("serial", "serail"), "b.toml:13: meter.serail is unknown, [meter] takes name, serial", `did you mean "serial"?`},
-		{"unit without name", with(`name = "Heron 6"`, ""), "b.toml:16: unit.name is missing", `the display, as in name = "Heron 6"`},
-		{"unknown in unit", with("mode", "mod"), "b.toml:18: unit.mod is unknown, [unit] takes name, mode", `did you mean "mode"?`},
+		{"nothing", matrix("[[0, 0, 0], [0, 0, 0], [0, 0, 0]]"), "b.toml:6: matrix has a determinant of 0 and a condition number above 100, so it does not determine all colours", anew},
+		{"singular", matrix("[[1, 2, 3], [2, 4, 6], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of 0 and a condition number above 100, so it does not determine all colours", anew},
+		{"nearly singular", matrix("[[1, 1, 0], [1, 1.01, 0], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of 0.01 and a condition number above 100, so it does not determine all colours", anew},
+		{"mirrored", matrix("[[-1, 0, 0], [0, 1, 0], [0, 0, 1]]"), "b.toml:6: matrix has a determinant of -1, want more than 0, because a correction does not mirror colours", anew},
+		{"no meter", "method='four-colour'\nmatrix=" + identity, "b.toml:1: meter is missing", "write [meter], and below it the name and the serial number of the meter"},
+		{"meter as text", "method='four-colour'\nmeter='a'\nmatrix=" + identity, `b.toml:2: meter is "a", want a single table with the head [meter]`, ""},
+		{"meter without name", with(`name = "Tern Street filter"`, ""), "b.toml:11: meter.name is missing", "state the name by which the meter is known on the bench"},
+		{"unknown in meter", with("serial", "serail"), "b.toml:13: meter.serail is unknown, want a key of [meter]: name, serial", `did you mean "serial"?`},
+		{"unit without name", with(`name = "Heron 6"`, ""), "b.toml:16: unit.name is missing", `state the display's name, for example name = "Heron 6"`},
+		{"unknown in unit", with("mode", "mod"), "b.toml:18: unit.mod is unknown, want a key of [unit]: name, mode", `did you mean "mode"?`},
 		{"residual out of range", with("0.0008", "0.6"), "b.toml:20: residual.xy is 0.6, want a number from 0 to 0.5", ""},
-		{"unknown in residual", with("luminance", "luminanz"), "b.toml:21: residual.luminanz is unknown, [residual] takes xy, luminance", `did you mean "luminance"?`},
+		{"unknown in residual", with("luminance", "luminanz"), "b.toml:21: residual.luminanz is unknown, want a key of [residual]: xy, luminance", `did you mean "luminance"?`},
 		{"no TOML", "matrix = [[1, 2], [", "b.toml:1: ", ""},
 	}
 	for _, tt := range tests {
@@ -139,7 +139,7 @@ func TestParseCorrectionRefuses(t *testing.T) {
 		})
 	}
 	_, err := ParseCorrection("b.toml", []byte("method='four-colour'\nmeter={name='a'}"))
-	fails(t, err, CodeBadFile, "b.toml:1: matrix is missing", "three rows of three numbers, as in matrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]")
+	fails(t, err, CodeBadFile, "b.toml:1: matrix is missing", "write three rows of three numbers, for example matrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]")
 }
 
 // The condition is that of linear algebra: for a diagonal matrix, the largest

@@ -32,7 +32,7 @@ type document struct {
 // parseDocument parses the file and notes on which line each key stands.
 func parseDocument(name string, src []byte) (*document, error) {
 	if len(src) > maxFileBytes {
-		return nil, Errorf(CodeBadFile, "", "%s: file has %d bytes, want %d at the most", name, len(src), maxFileBytes)
+		return nil, Errorf(CodeBadFile, "", "%s: file has %d bytes, want at most %d", name, len(src), maxFileBytes)
 	}
 	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
 	src = src[:len(src):len(src)] // the library measures positions by capacity
@@ -50,7 +50,7 @@ func syntaxError(name string, err error) error {
 	if errors.As(err, &at) {
 		line, _ = at.Position()
 	}
-	return Errorf(CodeBadFile, "the file is TOML: text stands in quotes, a table's head in brackets",
+	return Errorf(CodeBadFile, "the file must be TOML: put texts in quotes and names of tables in brackets",
 		"%s: %s", where(name, line), strings.TrimPrefix(text, "toml: "))
 }
 

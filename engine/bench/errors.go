@@ -11,12 +11,12 @@ import (
 const (
 	CodeTimeout       = "timeout"        // a device did not answer in time
 	CodePaused        = "paused"         // the person asked for a pause, or the input ended
-	CodeStruck        = "struck"         // the person strikes the last answer
+	CodeStruck        = "struck"         // the person withdraws the last answer
 	CodeUnsupported   = "unsupported"    // the device cannot do what was asked
-	CodeBadReading    = "bad-reading"    // the meter gave what no light can be
+	CodeBadReading    = "bad-reading"    // the meter returned values that no light can have
 	CodeBadFile       = "bad-file"       // a bench or unit file that cannot be used
-	CodeUnknownDriver = "unknown-driver" // the bench file names a driver that there is not
-	CodeWrongDevice   = "wrong-device"   // a driver opened what does not fit the place
+	CodeUnknownDriver = "unknown-driver" // the bench file names a driver that does not exist
+	CodeWrongDevice   = "wrong-device"   // a driver opened a device of the wrong kind
 	CodeUnknownMode   = "unknown-mode"   // the unit has no such mode
 	CodeBadSetting    = "bad-setting"    // the unit has no such control, or not this value
 )
@@ -26,7 +26,7 @@ const (
 var (
 	ErrTimeout     error = &Error{code: CodeTimeout, message: "the device did not answer in time"}
 	ErrPaused      error = &Error{code: CodePaused, message: "paused"}
-	ErrStruck      error = &Error{code: CodeStruck, message: "the last answer is struck"}
+	ErrStruck      error = &Error{code: CodeStruck, message: "the last answer is withdrawn"}
 	ErrUnsupported error = &Error{code: CodeUnsupported, message: "the device cannot do this"}
 	ErrBadReading  error = &Error{code: CodeBadReading, message: "the reading cannot be right"}
 )

@@ -135,7 +135,7 @@ func ParseFile(name string, src []byte) (*File, error) {
 	}
 	root := doc.root()
 	f := &File{Path: name, name: strings.TrimSuffix(path.Base(name), ".toml")}
-	root.only("bench file", append([]string{"format", "name"}, kindNames()...))
+	root.only("a bench file", append([]string{"format", "name"}, kindNames()...))
 	root.format()
 	root.text("name", &f.name)
 	for _, k := range kinds {
@@ -144,7 +144,7 @@ func ParseFile(name string, src []byte) (*File, error) {
 		}
 	}
 	if doc.err == nil && len(f.Kinds()) == 0 {
-		doc.fail(1, "write at least [meter] with driver = \"operator\" below it",
+		doc.fail(1, "write for example [meter] and below it driver = \"operator\"",
 			"the bench has no device, want at least one of %s", list(kindNames()))
 	}
 	if doc.err != nil {
@@ -169,7 +169,7 @@ func readSection(k Kind, t *table) *Section {
 		keys = append(keys, "correction", "floor", "accuracy")
 	}
 	t.only("["+string(k)+"]", keys)
-	t.required("driver", &s.Driver, `name who drives it, for example driver = "operator"`)
+	t.required("driver", &s.Driver, `name the driver, for example driver = "operator"`)
 	t.text("link", &s.Link)
 	t.duration("timeout", &s.Timeout, time.Millisecond, time.Hour)
 	t.whole("retries", &s.Retries, limits{0, 100, ""})

@@ -111,21 +111,21 @@ func fails(t *testing.T, err error, code, message, hint string) {
 }
 
 func TestParseFileRefuses(t *testing.T) {
-	const textHint = "the file is TOML: text stands in quotes, a table's head in brackets"
+	const textHint = "the file must be TOML: put texts in quotes and names of tables in brackets"
 	const timeHint = `write a number and its unit in quotes: "500ms", "10s", "2m"`
-	const text = "a text in quotes, not blank, on one line"
+	const text = "a text in quotes on one line, not blank"
 	tests := []struct{ name, src, message, hint string }{
 		{"empty", "", "b.toml:1: the bench has no device, want at least one of meter, reference, patches, unit, rig, operator",
-			`write at least [meter] with driver = "operator" below it`},
+			`write for example [meter] and below it driver = "operator"`},
 		{"no TOML", "[meter]\ndriver = sim", "b.toml:2: unexpected character U+0073 's' at start of value", textHint},
 		{"key twice", "[meter]\ndriver = 'a'\ndriver = 'b'", "b.toml:3: key driver is already defined", textHint},
-		{"newer format", "format = 2\n[meter]\ndriver='a'", "b.toml:1: format is 2, want 1", "the file was written for another version of the program"},
+		{"newer format", "format = 2\n[meter]\ndriver='a'", "b.toml:1: format is 2, want 1", "the file was written for another version of candelua"},
 		{"format of another type", "format = 'x'", `b.toml:1: format is "x", want a whole number from 1 to 2147483647`, ""},
-		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown, bench file takes format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
-		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown, [meter] takes driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
-		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown, [patches] takes driver, link, timeout, retries, options", ""},
-		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown, [meter.accuracy] takes scale, xy, dark, drift, repeatability", `did you mean "scale"?`},
-		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name who drives it, for example driver = "operator"`},
+		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown, want a key of a bench file: format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
+		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown, want a key of [meter]: driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
+		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown, want a key of [patches]: driver, link, timeout, retries, options", ""},
+		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown, want a key of [meter.accuracy]: scale, xy, dark, drift, repeatability", `did you mean "scale"?`},
+		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name the driver, for example driver = "operator"`},
 		{"driver of another type", "[meter]\ndriver=1", "b.toml:2: meter.driver is 1, want " + text, ""},
 		{"blank driver", "[meter]\ndriver=' '", `b.toml:2: meter.driver is " ", want ` + text, ""},
 		{"link of two lines", "[meter]\ndriver='a'\nlink=\"a\\nb\"", `b.toml:3: meter.link is "a\nb", want ` + text, ""},
@@ -138,16 +138,16 @@ func TestParseFileRefuses(t *testing.T) {
 		{"floor not finite", "[meter]\ndriver='a'\nfloor=nan", "b.toml:3: meter.floor is NaN, want a number from 0 to 1000 cd/m²", ""},
 		{"scale over 100 %", "[meter]\ndriver='a'\naccuracy={scale=101}", "b.toml:3: meter.accuracy.scale is 101, want a number from 0 to 100 %", ""},
 		{"xy as text", "[meter]\ndriver='a'\n[meter.accuracy]\nxy='1'", `b.toml:4: meter.accuracy.xy is "1", want a number from 0 to 0.5`, ""},
-		{"place as text", "meter = 'sim'", `b.toml:1: meter is "sim", want one table, written [meter]`, ""},
-		{"place as an empty list", "meter = []", "b.toml:1: meter is a list, want one table, written [meter]", ""},
-		{"place as list", "[[meter]]\ndriver='a'", "b.toml:1: meter is a list of tables, want one table, written [meter]", ""},
-		{"option with a date", "[rig]\ndriver='a'\n[rig.options]\nsince = 2026-01-01", "b.toml:4: rig.options.since is 2026-01-01, want texts, finite numbers, true or false, or lists and tables of these", "write a date, or a number of more than 15 digits, in quotes"},
-		{"option that loses digits", "[rig]\ndriver='a'\noptions={n=[{id=9007199254740993}]}", "b.toml:3: rig.options.n is a list of tables, want texts, finite numbers, true or false, or lists and tables of these", "write a date, or a number of more than 15 digits, in quotes"},
-		{"option not finite", "[rig]\ndriver='a'\noptions={a={b=inf}}", "b.toml:3: rig.options.a is a table, want texts, finite numbers, true or false, or lists and tables of these", "write a date, or a number of more than 15 digits, in quotes"},
-		{"options as a list", "[rig]\ndriver='a'\noptions=[1]", "b.toml:3: rig.options is a list, want one table, written [rig.options]", ""},
+		{"place as text", "meter = 'sim'", `b.toml:1: meter is "sim", want a single table with the head [meter]`, ""},
+		{"place as an empty list", "meter = []", "b.toml:1: meter is a list, want a single table with the head [meter]", ""},
+		{"place as list", "[[meter]]\ndriver='a'", "b.toml:1: meter is a list of tables, want a single table with the head [meter]", ""},
+		{"option with a date", "[rig]\ndriver='a'\n[rig.options]\nsince = 2026-01-01", "b.toml:4: rig.options.since is 2026-01-01, want texts, finite numbers, true or false, or lists and tables of these", "put dates, and numbers of more than 15 digits, in quotes"},
+		{"option that loses digits", "[rig]\ndriver='a'\noptions={n=[{id=9007199254740993}]}", "b.toml:3: rig.options.n is a list of tables, want texts, finite numbers, true or false, or lists and tables of these", "put dates, and numbers of more than 15 digits, in quotes"},
+		{"option not finite", "[rig]\ndriver='a'\noptions={a={b=inf}}", "b.toml:3: rig.options.a is a table, want texts, finite numbers, true or false, or lists and tables of these", "put dates, and numbers of more than 15 digits, in quotes"},
+		{"options as a list", "[rig]\ndriver='a'\noptions=[1]", "b.toml:3: rig.options is a list, want a single table with the head [rig.options]", ""},
 		{"first of several", "[meter]\ndriver=1\nretries=-1\n[metre]", "b.toml:2: meter.driver is 1, want " + text, ""},
 		{"long value", "[meter]\ndriver='a'\ntimeout='" + strings.Repeat("é", 80) + "'", `b.toml:3: meter.timeout is "` + strings.Repeat("é", 59) + `…, want a duration from 1ms to 1h0m0s`, timeHint},
-		{"file too long", strings.Repeat("#\n", 40_000), "b.toml: file has 80000 bytes, want 65536 at the most", ""},
+		{"file too long", strings.Repeat("#\n", 40_000), "b.toml: file has 80000 bytes, want at most 65536", ""},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

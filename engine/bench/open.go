@@ -105,7 +105,7 @@ func (b *Bench) refuseUnapplied() error {
 			given bool
 		}{{"timeout", s.Timeout != 0}, {"retries", s.Retries != 0}} {
 			if key.given {
-				return Errorf(CodeUnsupported, "leave it out for now", "%s: %s.%s is not applied yet", where(s.file, s.Line), k, key.name)
+				return Errorf(CodeUnsupported, "leave it out", "%s: %s.%s has no effect in this version", where(s.file, s.Line), k, key.name)
 			}
 		}
 	}
@@ -160,8 +160,8 @@ func (b *Bench) openDevices(ctx context.Context, made map[string]Driver, pick fu
 			return fmt.Errorf("%s: %s: driver %q: %w", where(s.file, s.Line), k, s.Driver, err)
 		}
 		if !b.put(k, device) {
-			return Errorf(CodeWrongDevice, "look up in the driver's description which places it can fill",
-				"%s: %s: driver %q opened something that is no %s", where(s.file, s.driverLine), k, s.Driver, noun(k))
+			return Errorf(CodeWrongDevice, "use the driver for a kind of device that it supports",
+				"%s: %s: driver %q opened a device that is not a %s", where(s.file, s.driverLine), k, s.Driver, noun(k))
 		}
 	}
 	return nil
@@ -214,8 +214,8 @@ func (b *Bench) chooseClock(made map[string]Driver) error {
 			continue
 		}
 		if from != "" {
-			return Errorf(CodeWrongDevice, "use one of the two on a bench",
-				"%s: drivers %q and %q each bring their own time", where(b.file.Path, 0), from, name)
+			return Errorf(CodeWrongDevice, "use only one of the two drivers on a bench",
+				"%s: drivers %q and %q each have a clock of their own", where(b.file.Path, 0), from, name)
 		}
 		from, b.Clock = name, clock
 	}

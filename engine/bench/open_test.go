@@ -171,10 +171,10 @@ func TestOpenFails(t *testing.T) {
 		{"unknown driver", func(_ *fake, _ *fakeWorld, o Openers) { o["word"] = o["world"]; delete(o, "world") }, CodeUnknownDriver,
 			`b.toml:6: patches.driver is "world", want one of line, word`, `did you mean "word"?`, []string{"line close"}},
 		{"device that does not fit", func(l *fake, _ *fakeWorld, _ Openers) { l.badKind = KindMeter }, CodeWrongDevice,
-			`b.toml:2: meter: driver "line" opened something that is no meter`, "look up in the driver's description which places it can fill",
+			`b.toml:2: meter: driver "line" opened a device that is not a meter`, "use the driver for a kind of device that it supports",
 			[]string{"world close", "line close"}},
 		{"source that does not fit", func(_ *fake, w *fakeWorld, _ Openers) { w.badKind = KindPatches }, CodeWrongDevice,
-			`b.toml:6: patches: driver "world" opened something that is no source of patches`, "look up in the driver's description which places it can fill",
+			`b.toml:6: patches: driver "world" opened a device that is not a source of patches`, "use the driver for a kind of device that it supports",
 			[]string{"world close", "line close"}},
 		{"driver that cannot be made", func(_ *fake, _ *fakeWorld, o Openers) { o["world"] = func() (Driver, error) { return nil, broken } }, "",
 			`b.toml:6: patches: driver "world": no such port`, "", []string{"line close"}},
@@ -184,7 +184,7 @@ func TestOpenFails(t *testing.T) {
 			other := &fakeWorld{fake{name: "line", log: w.log, clock: NewRealClock()}}
 			w.clock = NewRealClock()
 			o["line"] = opener(other, &other.fake)
-		}, CodeWrongDevice, `b.toml: drivers "line" and "world" each bring their own time`, "use one of the two on a bench", []string{"world close", "line close"}},
+		}, CodeWrongDevice, `b.toml: drivers "line" and "world" each have a clock of their own`, "use only one of the two drivers on a bench", []string{"world close", "line close"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var log []string
@@ -267,8 +267,8 @@ func TestOpenBuiltInFails(t *testing.T) {
 		var log []string
 		sim := &fake{name: "sim", log: &log, badKind: kind}
 		_, err := Open(t.Context(), SimFile, Openers{"sim": opener(sim, sim)})
-		fails(t, err, CodeWrongDevice, "sim: "+string(kind)+`: driver "sim" opened something that is no `+noun,
-			"look up in the driver's description which places it can fill")
+		fails(t, err, CodeWrongDevice, "sim: "+string(kind)+`: driver "sim" opened a device that is not a `+noun,
+			"use the driver for a kind of device that it supports")
 	}
 	_, err = Open(t.Context(), (&File{}).WithHands(KindRig), nil)
 	fails(t, err, CodeUnknownDriver, `bench: rig.driver is "operator", want one of none`, "")

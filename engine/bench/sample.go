@@ -45,8 +45,8 @@ func CheckSample(s Sample, about Identity) (Sample, error) {
 	}
 	limit := darkLimits * darkUncertainty(about)
 	if s.Y < -limit {
-		return s, Errorf(CodeBadReading, "let the meter take its dark level anew, and read again",
-			"luminance is %.4g cd/m², want %.4g cd/m² or more", s.Y, -limit)
+		return s, Errorf(CodeBadReading, "measure the meter's dark level again, then read again",
+			"luminance is %.4g cd/m², want at least %.4g cd/m²", s.Y, -limit)
 	}
 	if s.Colour {
 		if err := checkChromaticity(s, limit, darkLimits*about.Accuracy.XY); err != nil {
@@ -110,6 +110,6 @@ func checkChromaticity(s Sample, limit, stated float64) error {
 	if sum > 0 && x >= -slack && y >= -slack && x+y <= 1+slack && !dark {
 		return nil
 	}
-	return Errorf(CodeBadReading, "look whether the meter sees the patch, and read again",
-		"chromaticity is x %.4f, y %.4f, want x of 0 or more, y over 0 and x + y of 1 at the most", x, y)
+	return Errorf(CodeBadReading, "check that the meter sees the patch, then read again",
+		"chromaticity is x %.4f, y %.4f, want x of at least 0, y above 0 and x + y of at most 1", x, y)
 }

@@ -2,21 +2,22 @@ package bench
 
 import "slices"
 
-// State is what requests leave on a bench: the patch on the screen, the unit's
-// settings, lamps, angles and where the meter looks. The engine keeps two of
-// them: what the kept steps of a run left, and what was asked for in this process.
-// The first is put back by ordinary requests when a run goes on, as far as the
-// second does not say that it stands already; so no driver remembers anything.
+// State is the state in which requests leave a bench: the patch on the screen, the
+// unit's settings, lamps, angles and the place of the meter. The engine keeps two
+// of them: the state after the kept steps of a run, and the state that this process
+// asked for. When a run is resumed, the engine restores the first by ordinary
+// requests, except for the parts that the second shows to be in place; so no driver
+// has to remember anything.
 //
-// The zero State is that of a bench of which nothing is known.
+// The zero State is that of a bench about which nothing is known.
 type State struct {
 	patch *Patch
 	off   bool
 	left  []any // [Setting], [LampRequest], [TurnRequest], [PlaceRequest]: the last of what each puts, in the order of asking
 }
 
-// Take takes in a request that was granted. Those that leave nothing behind, as
-// a reading, are passed over.
+// Take adds a request that succeeded. Requests that do not change the bench, such
+// as a reading, are ignored.
 func (s *State) Take(request any) {
 	switch q := request.(type) {
 	case Patch:
@@ -38,7 +39,7 @@ func (s *State) Take(request any) {
 	}
 }
 
-// Drop is told of a request that failed: how the bench stands now is not known.
+// Drop removes what a failed request asked for, because the state is then unknown.
 func (s *State) Drop(request any) {
 	switch q := request.(type) {
 	case Patch, []TimedPatch:
@@ -94,7 +95,7 @@ func (s *State) Rig() []any {
 	})
 }
 
-// Lit are the lamps that are up.
+// Lit are the lamps that are on.
 func (s *State) Lit() []LampRequest {
 	var lit []LampRequest
 	for _, q := range s.left {
@@ -119,7 +120,7 @@ func (s *State) forget(request any) {
 	s.left = slices.DeleteFunc(s.left, func(was any) bool { return puts(was) == puts(request) })
 }
 
-// puts is what a request puts, so that a later one takes its place.
+// puts is what a request sets, so that a later request replaces it.
 func puts(request any) any {
 	switch q := request.(type) {
 	case Setting:

@@ -43,7 +43,7 @@ func (t *table) only(what string, known []string) {
 			continue
 		}
 		t.doc.fail(t.lineOf(key), didYouMean(key, known),
-			"%s is unknown, %s takes %s", t.named(key), what, list(known))
+			"%s is unknown, want a key of %s: %s", t.named(key), what, list(known))
 	}
 }
 
@@ -52,7 +52,7 @@ func (t *table) format() {
 	version := fileFormat
 	t.whole("format", &version, limits{1, math.MaxInt32, ""})
 	if version != fileFormat {
-		t.wrong("format", "the file was written for another version of the program", fmt.Sprint(fileFormat))
+		t.wrong("format", "the file was written for another version of candelua", fmt.Sprint(fileFormat))
 	}
 }
 
@@ -64,7 +64,7 @@ func (t *table) text(key string, to *string) {
 	}
 	s, ok := v.(string)
 	if !ok || strings.TrimSpace(s) == "" || strings.ContainsFunc(s, isControl) {
-		t.wrong(key, "", "a text in quotes, not blank, on one line")
+		t.wrong(key, "", "a text in quotes on one line, not blank")
 		return
 	}
 	*to = s
@@ -186,7 +186,7 @@ func (t *table) table(key string) *table {
 	}
 	values, ok := v.(map[string]any)
 	if !ok {
-		t.wrong(key, "", "one table, written ["+t.named(key)+"]")
+		t.wrong(key, "", "a single table with the head ["+t.named(key)+"]")
 		return nil
 	}
 	return &table{doc: t.doc, path: append(slices.Clone(t.path), key), values: values, line: t.lineOf(key)}
@@ -202,7 +202,7 @@ func (t *table) options(key string) map[string]any {
 	for _, k := range slices.Sorted(maps.Keys(below.values)) {
 		v, ok := plainValue(below.values[k])
 		if !ok {
-			below.wrong(k, "write a date, or a number of more than 15 digits, in quotes",
+			below.wrong(k, "put dates, and numbers of more than 15 digits, in quotes",
 				"texts, finite numbers, true or false, or lists and tables of these")
 		}
 		options[k] = v

@@ -53,14 +53,14 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 	}
 	u := &UnitFile{path: name, lines: map[string]int{}}
 	root := doc.root()
-	root.only("unit file", []string{"format", "name", "serial", "kind", "screen", "modes", "controls"})
+	root.only("a unit file", []string{"format", "name", "serial", "kind", "screen", "modes", "controls"})
 	root.format()
-	root.required("name", &u.Name, `say which unit it is, for example name = "Heron 6"`)
+	root.required("name", &u.Name, `state the unit's name, for example name = "Heron 6"`)
 	root.text("serial", &u.serial)
 	root.text("kind", &u.kind)
 	root.words("modes", &u.modes)
 	if t := root.table("screen"); t != nil {
-		t.only("screen", []string{"diagonal", "width", "height"})
+		t.only("[screen]", []string{"diagonal", "width", "height"})
 		t.number("diagonal", &u.screen.diagonal, limits{0.5, 1000, "inches"})
 		t.whole("width", &u.screen.width, limits{1, 100_000, ""})
 		t.whole("height", &u.screen.height, limits{1, 100_000, ""})
@@ -77,7 +77,7 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 func (u *UnitFile) readControls(t *table) {
 	for _, name := range slices.Sorted(maps.Keys(t.values)) {
 		if strings.TrimSpace(name) == "" || strings.ContainsFunc(name, isControl) {
-			t.doc.fail(t.lineOf(name), "", "control %q has no name that can be shown", name)
+			t.doc.fail(t.lineOf(name), "", "control %q has a name that is blank or has control characters, want a printable name", name)
 			continue
 		}
 		if c := t.table(name); c != nil {
@@ -97,7 +97,7 @@ func (u *UnitFile) checkFormer(doc *document) {
 	for _, c := range u.controls {
 		for _, name := range c.former {
 			if names[name] {
-				doc.fail(u.lines[c.name], "", "control %q was formerly %q, which is the name, or another former name, of a control", c.name, name)
+				doc.fail(u.lines[c.name], "", "control %q has the former name %q, which is already the name or a former name of a control", c.name, name)
 			}
 			names[name] = true
 		}
@@ -142,11 +142,11 @@ func (u *UnitFile) Mode(name string) (string, error) {
 	case name == "" && len(u.modes) == 1:
 		return u.modes[0], nil
 	case name == "":
-		return "", Errorf(CodeUnknownMode, "name the mode that the unit is in",
-			"unit %q: no mode is named, want one of %s", u.Name, list(u.modes))
+		return "", Errorf(CodeUnknownMode, "state the mode that the unit is in",
+			"unit %q: no mode is stated, want one of %s", u.Name, list(u.modes))
 	}
 	return "", Errorf(CodeUnknownMode, didYouMean(name, u.modes),
-		"unit %q: mode is %q, want one of %s", u.Name, name, list(u.modes))
+		"unit %q has no mode %q, want one of %s", u.Name, name, list(u.modes))
 }
 
 // control returns the control of a name, or of a former one. A unit of which no control is stated
@@ -163,7 +163,7 @@ func (u *UnitFile) control(name string) (c control, ok bool, err error) {
 		names[i] = c.name
 	}
 	return control{}, false, Errorf(CodeBadSetting, didYouMean(name, names),
-		"unit %q: control is %q, want one of %s", u.Name, name, list(names))
+		"unit %q has no control %q, want one of %s", u.Name, name, list(names))
 }
 
 // Check refuses, with an [Error] of code "bad-setting", a setting that the unit
@@ -182,7 +182,7 @@ func (u *UnitFile) Check(s Setting) error {
 	if word, isText := s.Value.(string); isText {
 		hint = didYouMean(word, c.values)
 	}
-	return Errorf(CodeBadSetting, hint, "%s: control %q is to be %s, want %s",
+	return Errorf(CodeBadSetting, hint, "%s: control %q cannot be set to %s, want %s",
 		where(u.path, u.lines[c.name]), c.name, shown(s.Value), c.wants())
 }
 

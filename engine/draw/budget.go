@@ -10,8 +10,8 @@ type Part struct {
 // Budget is where a value's uncertainty comes from, the largest part first.
 type Budget struct {
 	Parts []Part
-	// Together is the root of the sum of the parts' squares. It differs from
-	// the value's u where components act on each other, or are so large that
-	// the value does not follow them in proportion.
+	// Together is the root of the sum of the squares of the parts. It differs from
+	// the value's u if components interact, or are so large that the value does not
+	// follow them in proportion.
 	Together float64
 }

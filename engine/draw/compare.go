@@ -5,9 +5,9 @@ import (
 	"math"
 )
 
-// Run is a value of a run: what it is on the readings themselves and in each
-// draw, NaN where a draw did not give it. The same draw of two runs used the
-// same numbers for what they share.
+// Run is a value of a run: its estimate from the readings themselves and its value in
+// each draw, or NaN for a draw without a value. The same draw of two runs used the same
+// numbers for the errors that they share.
 type Run struct {
 	Estimate float64
 	Draws    []float64
@@ -16,21 +16,20 @@ type Run struct {
 // Comparison is the difference or the ratio of a value of two runs.
 type Comparison struct {
 	Uncertainty
-	// P is how probable it is to see at least such a difference between two
-	// that are equal, from both sides: the smallest α for which the interval
-	// of 1 - α leaves equality out. It is never below 2/(draws + 1), since no
-	// draws say more.
+	// P is the two-sided probability of at least such a difference between two
+	// equal values: the smallest α for which the interval of 1 - α excludes
+	// equality. It is never below 2/(draws + 1), which is all that the draws can
+	// show.
 	P float64
-	// Significant says that the interval of 95 % leaves equality out.
+	// Significant says that the 95 % interval excludes equality.
 	Significant bool
 }
 
-// Difference returns a - b, draw by draw, so that what both runs share cancels
-// as far as it does: the meter's scale nearly all, each one's scatter not at
-// all. Equality is 0.
+// Difference returns a - b, draw by draw, so that shared errors cancel: nearly all
+// of the meter's scale, and nothing of each run's scatter. Equality is 0.
 //
-// Errors are those of [Evaluate], a draw being without a value where either
-// run is, and [ErrUnequal].
+// The errors are those of [Evaluate] and [ErrUnequal]. A draw has no value if either
+// run has none.
 //
 // Source: [JCGM101], clause 7, with both values as outputs of one model;
 // [JCGM100], 5.2.5 and F.1.2.3 on correlation by shared causes.
@@ -38,8 +37,8 @@ func Difference(a, b Run) (Comparison, error) {
 	return compare(a, b, 0, func(x, y float64) float64 { return x - y })
 }
 
-// Ratio returns a/b, draw by draw. Equality is 1. Where b is 0, or is not of
-// one sign in all draws that give a value, the error is [ErrDivisor].
+// Ratio returns a/b, draw by draw. Equality is 1. The error is [ErrDivisor] if b is 0,
+// or changes its sign between draws.
 func Ratio(a, b Run) (Comparison, error) {
 	if b.Estimate == 0 {
 		return Comparison{}, fmt.Errorf("%w: it is 0", ErrDivisor)
@@ -54,7 +53,7 @@ func Ratio(a, b Run) (Comparison, error) {
 
 func compare(a, b Run, equal float64, of func(x, y float64) float64) (Comparison, error) {
 	if len(a.Draws) != len(b.Draws) {
-		return Comparison{}, fmt.Errorf("%w: %d and %d draws; draw both anew, equally often", ErrUnequal, len(a.Draws), len(b.Draws))
+		return Comparison{}, fmt.Errorf("%w: %d and %d; make the uncertainties of both again with the same number of draws", ErrUnequal, len(a.Draws), len(b.Draws))
 	}
 	p := pair{estimate: of(a.Estimate, b.Estimate)}
 	var err error
@@ -67,7 +66,7 @@ func compare(a, b Run, equal float64, of func(x, y float64) float64) (Comparison
 		p.mirrored = sortedOf(together(each(a.Draws, pushA.mirrored), each(b.Draws, pushB.mirrored), of))
 		p.moved = sortedOf(together(each(a.Draws, pushA.moved), each(b.Draws, pushB.moved), of))
 		if missing := p.plain.missing; p.mirrored.missing > missing || p.moved.missing > missing {
-			return Comparison{}, fmt.Errorf("%w: it is %v, and may be 0 once what errors pushed it is taken off", ErrDivisor, b.Estimate)
+			return Comparison{}, fmt.Errorf("%w: it is %v, and may be 0 when its bias is removed", ErrDivisor, b.Estimate)
 		}
 	}
 	return p.compared(equal), nil

@@ -133,7 +133,7 @@ func TestComparePushed(t *testing.T) {
 		t.Errorf("difference is %+v, %v", d, err)
 	}
 	_, err = Ratio(a, b)
-	if want := "divisor is not clear of 0: it is 1, and may be 0 once what errors pushed it is taken off"; !errors.Is(err, ErrDivisor) || err.Error() != want {
+	if want := "the divisor may be 0: it is 1, and may be 0 when its bias is removed"; !errors.Is(err, ErrDivisor) || err.Error() != want {
 		t.Errorf("ratio: %v", err)
 	}
 	whole := Run{2, numbers(2000, func(i int) float64 { return math.Round(3.5 + k.normal(i)) })}

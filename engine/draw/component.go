@@ -5,12 +5,12 @@ type Component uint8
 
 // The components. Each is keyed by what shares it, see [Key].
 const (
-	Scatter   Component = iota // of a reading's mean, its own, and of a typed number's last digit
-	Scale                      // of the meter, in all that it ever reads
-	Chroma                     // what a correction leaves, within that correction
-	DarkLevel                  // the meter's dark offset, within a sitting
-	Drift                      // of the dark offset, within a sitting
-	Gain                       // what a correction leaves of the luminance, within that correction
+	Scatter   Component = iota // of a reading's mean, with the resolution of typed numbers
+	Scale                      // of the meter, in all its readings
+	Chroma                     // residual error of a correction, in all readings with it
+	DarkLevel                  // the meter's dark offset, until the dark level is measured again
+	Drift                      // of the dark offset, likewise
+	Gain                       // residual luminance error of a correction, in all readings with it
 	components
 )
 

@@ -1,16 +1,17 @@
-// Package draw is the machinery of uncertainty by replay: it draws what the
-// readings of a run might have been instead, and says what the values that a
-// script concludes of such draws tell of the value that it concluded of the
-// readings themselves.
+// Package draw evaluates uncertainties by replay. It draws errors for the
+// readings of a run, and evaluates the uncertainty of a value from the values
+// that the script computes with these errors.
 //
 // A result is a function of script and readings, y = f(x). So the script can
-// be executed again M times, each time on readings x + e with errors e drawn
-// from what is known of them, and the spread of the M values is the uncertainty of
-// the one; no derivative is asked for, nor anything of the script's author. This is the
-// propagation of distributions by a Monte Carlo method, [JCGM101], clause 7.
+// be executed again M times, each time on readings x + e, where the errors e
+// are drawn from their known distributions. The spread of the M values is the
+// uncertainty of y. No derivatives are needed, and the author of the script
+// need do nothing. This is the propagation of distributions by a Monte Carlo
+// method, [JCGM101], clause 7.
 //
-// The package knows nothing of runs, journals or scripts: numbers come in,
-// numbers go out. It keeps no state, and nothing that is called once a reading allocates.
+// The package knows nothing of runs, journals or scripts: it works on numbers
+// alone. It keeps no state. Functions that are called once for each reading
+// do not allocate.
 //
 // # How it is used
 //
@@ -28,74 +29,81 @@
 //
 // Draws are numbered from 0. Draw j of one run and draw j of another, or the
 // same one tomorrow, use the same numbers for what both share, see [Key]; so
-// [Difference] and [Ratio] subtract or divide them draw by draw, and what is
-// shared cancels by itself.
+// [Difference] and [Ratio] subtract or divide them draw by draw, and shared
+// errors cancel without further work.
 //
-// A thousand draws know u to 2 %, and where an interval ends to some 8 % of u: enough for two digits of u.
-// [JCGM101], 7.2.2, has a million, for an interval of 95 % to one or two digits.
+// A thousand draws give u to 2 %, and the ends of an interval to about 8 % of
+// u: enough for two digits of u. [JCGM101], 7.2.2, recommends a million for an
+// interval of 95 % with one or two digits.
 //
 // # Numbers
 //
 // A number is a function of key and draw, not of what was drawn before: two
 // rounds of a mixing function over the key's 128 bits and the draw give 53
-// bits, and the normal quantile of these a normal number. So the order of
-// evaluation and the number of cores do not matter. The arithmetic is rounded
-// alike on every platform (products and sums are never fused, and no function
-// of the standard library is used but the square root, which IEEE 754 rounds exactly);
-// tests pin the bits, and were run with and without fused instructions and on 32 bits.
-// Tests of quality: Kolmogorov and Smirnov at 0.1 % on 100,000 numbers over draws,
-// steps, names and parts; moments of a million; avalanche of every bit;
-// correlations of neighbours. What is concluded of the draws may differ
-// between platforms in a last bit, as all floating-point sums.
+// bits, and the normal quantile of these bits is a normal number. So the order
+// of evaluation and the number of cores do not matter. The arithmetic is
+// rounded in the same way on every platform: products and sums are never
+// fused, and the only function used from the standard library is the square
+// root, which IEEE 754 rounds exactly. Tests pin the bits, and were run with
+// and without fused instructions and on 32 bits. Tests of quality: Kolmogorov
+// and Smirnov at 0.1 % on 100,000 numbers over draws, steps, names and parts;
+// moments of a million; avalanche of every bit; correlations of neighbours.
+// Uncertainties that are computed from the draws may differ between platforms
+// in the last bit, as all floating-point sums do.
 //
 // # What is drawn of a reading
 //
 //	scatter        t with n - 1 degrees of freedom times s/√n, of Y, X and Z together
-//	scale          normal, relative, one number for all that a meter reads
-//	chromaticity   normal, x and y, one pair for all that is read with a correction
-//	correction     normal, relative, one number for all that is read with it
-//	dark level     normal, Y, X and Z each, one triple a sitting
-//	drift          the same times the hours since the dark level was taken
-//	typed digit    rectangular, half a unit of the last digit to each side
+//	scale          normal, relative, one number for all readings of a meter
+//	chromaticity   normal, x and y, one pair for all readings with a correction
+//	correction     normal, relative, one number for all readings with a correction
+//	dark level     normal, Y, X and Z each, one triple for each measurement of the dark level
+//	drift          the same times the hours since the dark level was measured
+//	resolution     of a typed reading: rectangular, half a unit of the last digit to each side
 //
-// Reading.draw has the formula, scatterOf which scatter is taken when: of two
-// and more readings their own, pooled with those of other levels of the same meter, the
-// nearest first, until 30 degrees of freedom are together; of a single one what
-// others showed, or what the bench states; more where the readings went on until they
-// agreed and nothing else says how they scatter (stoppingFactor). How scatter goes with
-// the level is fitted to all readings of the meter: a constant variance and one
-// that grows with the light, both the less the longer it integrates, and one with
-// the square of the light. How X and Z go with Y is
-// taken from readings of a like colour alone.
+// Reading.draw has the formula. scatterOf chooses the scatter. Two or more
+// single readings have their own scatter, pooled with that of other levels of the
+// same meter, the nearest levels first, until there are 30 degrees of freedom.
+// A single reading has the scatter of the others, or the one that the bench
+// states. If the readings went on until they agreed, and nothing else says how
+// they scatter, their scatter is increased (stoppingFactor). The dependence of
+// the variance on the level is fitted to all readings of the meter, with three
+// terms: one constant and one in proportion to the light, which both fall with
+// the integration time, and one in proportion to the square of the light. The
+// correlation of X and Z with Y is taken from readings of a similar colour only.
 //
-// Of two or three readings a t distribution is wide beyond reason, and rightly
-// so: nothing is known. A draw of it may make a script fail, which counts
-// among the 5 % that may. Pool, read more, or state the repeatability.
+// The t distribution of two or three readings is extremely wide, and rightly
+// so, because nearly nothing is known. A draw from it may make a script fail; such draws
+// count towards the limit of 5 %. Remedies: pool, take more readings, or state the
+// repeatability.
 //
-// Single readings are taken to be independent. Those of a panel that drifts, or of
-// a meter that integrates a part of a refresh period, are not.
+// Single readings are assumed to be independent. They are not if the panel
+// drifts, or if the meter integrates over part of a refresh period.
 //
 // # Intervals, and how often they hold the truth
 //
-// [Evaluate] chooses the interval by how the draws lie about the estimate. Where they lie
-// to both sides alike it is what [JCGM101] has, percentiles. But a value
-// that errors push one way (a mean of distances, a largest of many) has been pushed once
-// in the estimate and is pushed once more in every draw, so that its percentiles lie
-// where the truth is not, nearly for certain. There the interval is reflected: what errors did to the
-// draws they did to the estimate. Distances are reflected in squares, since their
-// squares are what errors add up in, and so near 0 (or near 1, a share's upper limit) the
-// interval ends there.
-// Between the two no draws can tell which is right, since what was pushed by chance
-// comes back in them just as what errors push: the interval holds both, each of a
-// share that both together have 95 % (90 to 94 % each), were they
-// normal; of t with 3 degrees of freedom it is some 94 %. The nearer the bias is to a clear
-// one, the nearer the reflected interval's is to all of 95 %.
+// [Evaluate] chooses the interval by the position of the draws about the
+// estimate. If they lie evenly on both sides, the interval has the percentiles
+// of [JCGM101]. But errors push some values in one direction, such as a mean of
+// distances or the largest of many numbers. They have pushed the estimate once,
+// and they push every draw once more, so that the percentiles almost certainly
+// miss the truth. For such a value the interval is reflected about the
+// estimate, on the assumption that errors changed the estimate as they change
+// the draws. Distances are reflected in squares, because errors add in
+// squares; so an interval near 0, or near the upper limit 1 of a share, ends
+// at that limit.
 //
-// Share of 1,000 simulated measurements in which the interval of 95 % held the
-// truth, by 300 draws each; readings are means of five; "own" draws each
-// reading from t with 4 degrees of freedom, "pooled" from the scatter of all. Standard error
-// 0.7 %. TestCoverage repeats it; errors are in units of what a mean scatters
-// on each axis.
+// In between, the draws cannot tell which is right, since they repeat a push by
+// chance just as a push by errors. There the interval covers both intervals,
+// each with a level of 90 to 94 % such that both together have 95 % for normal
+// errors; for t with 3 degrees of freedom they have about 94 %. The clearer the
+// bias, the nearer the level of the reflected interval is to 95 %.
+//
+// The table shows in which share of 1,000 simulated measurements the interval
+// of 95 % held the truth, with 300 draws each. Readings are means of five.
+// "own" draws each reading from t with 4 degrees of freedom, "pooled" from the
+// pooled scatter of all readings. The standard error is 0.7 %. TestCoverage
+// repeats it. Distances are in units of the scatter of a mean on each axis.
 //
 //	                                   percentile   reflected    bias-corr.   chosen
 //	                                   own   pooled own   pooled own   pooled own   pooled
@@ -122,28 +130,32 @@
 //	                     of 3          3.1   8.7    100   92.8   24.5  42.4   100   97.7
 //	                     of 10         87.9  91.5   99.4  94.3   90.4  89.2   98.6  94.8
 //
-// (Reflected: plainly, without squares or limits. Chosen: by [Evaluate].) What falls short:
+// (Reflected: without squares or limits. Chosen: by [Evaluate].) The weak cases:
 //
-//   - A median of distances that are a few errors long: 89 to 90 % with pooled scatter.
-//   - A largest or lowest of many that are equal, far from any limit: 65 % here. Say
-//     the limit where there is one ([EvaluateWithin]), and do not conclude worst
-//     cases of noisy readings where a mean would serve.
-//   - Own scatter of few readings makes what combines many of them too wide
-//     (99 % of 95), and of largest ones far too wide. A [Sheet] pools.
+//   - A median of distances that are a few times the errors: 89 to 90 % with
+//     pooled scatter.
+//   - A largest or lowest of many equal numbers, far from any limit: 65 % here.
+//     State the limit if there is one ([EvaluateWithin]), and do not take worst
+//     cases of noisy readings if a mean would serve.
+//   - The own scatter of few readings makes the interval of a value that combines
+//     many of them too wide (99 % in place of 95 %), and that of a largest value
+//     far too wide. A [Sheet] pools.
 //
-// Where the interval reflects it need not hold the estimate; Bias says how far that is pushed.
+// A reflected interval need not hold the estimate; Bias says how far errors
+// have pushed the estimate.
 //
 // # Differences
 //
-// Of 2,000 pairs of equal units (4 patches, 10 readings each, pooled), 4.8 and
-// 5.5 % come out as significantly different at 5 %, with one meter and with two,
-// by difference and by ratio alike; with one meter the interval is a twentieth as wide as
-// with two of 1 % each.
+// Of 2,000 pairs of equal units (4 patches, 10 readings each, pooled), 4.8 % were
+// found significantly different at the level of 5 % with one meter, and 5.5 %
+// with two meters, both by difference and by ratio. With one meter the interval is
+// a twentieth as wide as with two meters of 1 % each.
 //
-// Errors push two runs alike where both are alike, and that cancels. Where it
-// does not, each run's push is taken off on its own scale before they are
-// compared. Share of 2,000 pairs in which the interval of the difference of two charts held the
-// truth, by the lengths of their colour errors as above, pooled:
+// Errors push two equal runs in the same way, and the bias cancels. If it does
+// not cancel, the bias of each run is removed on its own scale before the two
+// are compared. The table shows in which share of 2,000 pairs the interval of
+// the difference of two charts held the truth, by the lengths of their colour
+// errors as above, pooled:
 //
 //	           0, 0   3, 3   1, 3  3, 10  0, 3
 //	mean       99.9   98.5   98.2   98.3   95.6
@@ -157,7 +169,7 @@
 //   - [JCGM102]: JCGM 102:2011, Supplement 2: Extension to any number of output quantities.
 //   - [CIE15]: CIE 015:2018, Colorimetry.
 //
-// They were not at hand: clause numbers are from memory. Tests compare with their worked
-// examples (JCGM 100 H.1 to H.3, JCGM 101 9.2 to 9.4), with certified values of NIST's reference data sets, and with
-// gonum's distributions.
+// They were not at hand: clause numbers are from memory. Tests compare with their
+// worked examples (JCGM 100 H.1 to H.3, JCGM 101 9.2 to 9.4), with certified values
+// of NIST's reference data sets, and with the distributions of gonum.
 package draw

@@ -5,35 +5,35 @@ import (
 	"math"
 )
 
-// Uncertainty is what the draws say of a value.
+// Uncertainty is the uncertainty of a value, evaluated from its draws.
 type Uncertainty struct {
 	Estimate  float64 // the value on the readings themselves
 	U         float64 // standard uncertainty
 	Low, High float64 // an interval of 95 %
 	Method    Method  // how the interval was had
-	// Bias is by how much errors of the readings are estimated to have pushed
-	// the estimate; 0 unless the method reflects. The estimate is not
-	// corrected for it, the interval is and need not hold the estimate.
+	// Bias is the estimated change of the value by errors of the readings; 0
+	// unless the method reflects. The estimate is not corrected for it. The
+	// interval is, and so it need not hold the estimate.
 	Bias    float64
 	Draws   int // with a value
 	Missing int // without one: divergent, failed, or not a finite number
 }
 
-// Evaluate returns the uncertainty of a value: estimate is the value on the
-// readings themselves, draws what it was in each draw, NaN (or an infinity)
-// where that draw did not give it. The interval is of 95 %.
+// Evaluate returns the uncertainty of a value with a 95 % interval. estimate is the
+// value from the readings themselves. draws holds its value in each draw, or NaN
+// (or an infinity) for a draw that gave no value.
 //
-// The method follows from b, by how far the median of the draws lies from the
-// estimate, in half-widths of their central 68.27 %: [Percentile] for |b| <
-// 0.1, [Guarded] up to 1, [Reflected] above. A value that is not negative, nor
-// is in any draw, is taken to have 0 as its limit, which only matters where it
-// is pushed away from there; [EvaluateWithin] says another.
-// Where the estimate and all draws are whole numbers, so are the ends.
+// The method follows from b, the distance of the median of the draws from the
+// estimate in half-widths of their central 68.27 %: [Percentile] for |b| < 0.1,
+// [Guarded] up to 1, [Reflected] above. If neither the value nor any draw is
+// negative, the value is assumed to have the limit 0. This only matters if errors
+// push the value away from 0; [EvaluateWithin] takes other limits. If the estimate
+// and all draws are whole numbers, so are the ends of the interval.
 //
-// Draws without a value widen the interval, as though they lay beyond its
-// ends; above 5 % the error is [ErrDivergent]. Fewer than 100 draws with a
-// value are [ErrTooFew], an estimate that is not finite is [ErrNoEstimate], and numbers
-// whose squares are none are [ErrTooLarge].
+// Draws without a value widen the interval, as if they lay beyond its ends. The
+// error is [ErrDivergent] if they are more than 5 %, [ErrTooFew] if fewer than 100
+// draws have a value, [ErrNoEstimate] if the estimate is not finite, and
+// [ErrTooLarge] if the squares of the numbers are not finite.
 //
 // Source: [JCGM101], 7.5 to 7.7 and 5.3 for u and the percentile interval; the
 // choice of the method is our own, see the package comment for how it covers.
@@ -45,10 +45,9 @@ func Evaluate(estimate float64, draws []float64) (Uncertainty, error) {
 	return s.finite(estimate, s.guessed(estimate))
 }
 
-// EvaluateWithin is [Evaluate] of a value whose limits are known: [Unlimited]
-// for a signed one, 0 and 1 for a share, 0 and 100 for one in percent, such as a
-// uniformity. Estimate and draws are expected to lie
-// within.
+// EvaluateWithin is [Evaluate] for a value with known limits: [Unlimited] for a
+// signed value, 0 and 1 for a share, 0 and 100 for a percentage such as a
+// uniformity. Estimate and draws are expected to lie within the limits.
 func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertainty, error) {
 	s, err := usable(estimate, draws)
 	if err != nil {
@@ -59,14 +58,14 @@ func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertain
 
 func usable(estimate float64, draws []float64) (sorted, error) {
 	if !finite(estimate) {
-		return sorted{}, fmt.Errorf("%w, it is %v", ErrNoEstimate, estimate)
+		return sorted{}, fmt.Errorf("%w: it is %v", ErrNoEstimate, estimate)
 	}
 	s := sortedOf(draws)
 	if float64(s.missing) > mostDivergent*float64(len(draws)) {
-		return s, fmt.Errorf("%w: %d of %d, at most %.0f %% may", ErrDivergent, s.missing, len(draws), 100*mostDivergent)
+		return s, fmt.Errorf("%w: %d of %d, the limit is %.0f %%", ErrDivergent, s.missing, len(draws), 100*mostDivergent)
 	}
 	if len(s.at) < leastDraws {
-		return s, fmt.Errorf("%w: %d with a value, want %d or more", ErrTooFew, len(s.at), leastDraws)
+		return s, fmt.Errorf("%w: %d gave a value, want at least %d", ErrTooFew, len(s.at), leastDraws)
 	}
 	return s, nil
 }
@@ -88,7 +87,7 @@ func (s sorted) guessed(estimate float64) Limits {
 func (s sorted) finite(estimate float64, limits Limits) (Uncertainty, error) {
 	u := s.evaluate(estimate, limits)
 	if !finite(u.U) || !finite(u.Low) || !finite(u.High) || !finite(u.Bias) {
-		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record it in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
+		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record the value in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
 	}
 	return u, nil
 }

@@ -198,7 +198,7 @@ func TestEvaluateMissing(t *testing.T) {
 		draws[i*25+1] = math.NaN()
 	}
 	_, err = Evaluate(0, draws)
-	if !errors.Is(err, ErrDivergent) || !strings.HasSuffix(err.Error(), "51 of 1000, at most 5 % may") {
+	if !errors.Is(err, ErrDivergent) || !strings.HasSuffix(err.Error(), "51 of 1000, the limit is 5 %") {
 		t.Errorf("error is %v", err)
 	}
 }
@@ -211,10 +211,10 @@ func TestEvaluateRefuses(t *testing.T) {
 		is       error
 		text     string
 	}{
-		{math.NaN(), many, ErrNoEstimate, "estimate is not a finite number, it is NaN"},
-		{math.Inf(1), many, ErrNoEstimate, "estimate is not a finite number, it is +Inf"},
-		{0, many[:99], ErrTooFew, "too few draws: 99 with a value, want 100 or more"},
-		{0, nil, ErrTooFew, "too few draws: 0 with a value, want 100 or more"},
+		{math.NaN(), many, ErrNoEstimate, "the value is not a finite number: it is NaN"},
+		{math.Inf(1), many, ErrNoEstimate, "the value is not a finite number: it is +Inf"},
+		{0, many[:99], ErrTooFew, "too few draws: 99 gave a value, want at least 100"},
+		{0, nil, ErrTooFew, "too few draws: 0 gave a value, want at least 100"},
 	} {
 		if _, err := Evaluate(c.estimate, c.draws); !errors.Is(err, c.is) || err.Error() != c.text {
 			t.Errorf("Evaluate: %v, want %s", err, c.text)

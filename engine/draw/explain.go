@@ -13,8 +13,8 @@ type Cause struct {
 	numbers   int // key.part(0) to key.part(numbers-1)
 }
 
-// causes lists what the reading shares with others and has a size. Readings
-// that share a cause list the same one, so that causes may be the keys of a map.
+// causes lists the causes of error that the reading shares with others and that are not
+// zero. Readings that share a cause list the same one, so that causes may be the keys of a map.
 func (r *Reading) causes() (all []Cause) {
 	a := r.Accuracy
 	if a.Scale > 0 {
@@ -39,15 +39,15 @@ func (r *Reading) causes() (all []Cause) {
 	return all
 }
 
-// Explain returns the budget of a value without further draws: how much of
-// what it does in the draws follows, in proportion, from the numbers that the
-// causes drew. What follows from none is the part of the component rest: the
-// readings' scatter, with the digits of what was typed and all that is out of
-// proportion, as distances near 0 are. A part of the size that chance gives
-// is 0; shares are good to about 2/√draws of the uncertainty.
+// Explain returns the budget of a value without further draws. It finds how much
+// of the value's changes between draws is in proportion to the numbers that were
+// drawn for the causes. All other changes are the part of the component rest: the
+// readings' scatter, the resolution of typed numbers, and changes that are not in
+// proportion, such as those of distances near 0. A part that is no larger than
+// chance makes it is 0. Shares are accurate to about 2/√draws of the uncertainty.
 //
-// estimate and draws are those of [Evaluate], and so are the errors, but
-// [ErrTooFew] also is fewer than three draws a number.
+// estimate, draws and the errors are those of [Evaluate]; [ErrTooFew] is also for
+// fewer than three draws for each number that the causes draw.
 //
 // Source: linear regression, by modified Gram and Schmidt; [JCGM100], 5.1.2 for
 // the parts.

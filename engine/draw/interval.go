@@ -2,25 +2,25 @@ package draw
 
 import "math"
 
-// Method is how an interval was had from the draws.
+// Method is how an interval was computed from the draws.
 type Method string
 
 // The methods.
 const (
-	// Constant is of a value that no draw changes.
+	// Constant is for a value that no draw changes.
 	Constant Method = "constant"
-	// Percentile reads the ends off the draws, as much left out on either
-	// side. It is right where the draws lie about the estimate as estimates
+	// Percentile takes the ends from the draws and leaves out the same share on
+	// each side. It is right if the draws lie about the estimate as estimates
 	// lie about the truth.
 	Percentile Method = "percentile"
-	// Reflected is for a value that errors push one way, as they push a mean
-	// of distances up: what the draws lie above the estimate, the estimate
-	// lies above the truth. It holds both the percentile interval mirrored at
-	// the estimate and the one moved by twice the bias.
+	// Reflected is for a value that errors push in one direction, as they push a
+	// mean of distances up: the estimate is assumed to lie as far above the truth
+	// as the draws lie above the estimate. The interval covers both the percentile
+	// interval mirrored at the estimate and the one moved by twice the bias.
 	Reflected Method = "reflected"
-	// Guarded holds the reflected and the percentile interval, where the bias
-	// is too small to tell which of them is right. Of a single value each is of a lower
-	// share, so that both together have the share that is asked for whichever it is.
+	// Guarded covers both the reflected and the percentile interval, for a bias that
+	// is too small to tell which of them is right. For a single value each has a lower
+	// level, such that both together have the level asked for, whichever is right.
 	Guarded Method = "guarded"
 )
 
@@ -33,8 +33,8 @@ const (
 	clearBias = 1
 )
 
-// Limits are what a value cannot be below or above, for a reason that is
-// beyond any reading; infinite where there is none.
+// Limits are the lowest and the highest possible value, whatever the readings are;
+// infinite if there is none.
 type Limits struct{ Low, High float64 }
 
 // Unlimited is for a value that may be any number.

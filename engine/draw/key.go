@@ -2,17 +2,16 @@ package draw
 
 import "math/bits"
 
-// Key names a cause of error. Whoever asks a key for the number of a draw is
-// given the same number, in whatever order, on however many cores and in
-// whichever run; two keys that differ in anything give numbers that have
-// nothing to do with each other. What two readings, or two runs, share is
-// therefore just what their keys share:
+// Key names a cause of error. A key returns the same number for the same draw, in
+// any order, on any number of cores and in any run. Two keys that differ in
+// anything return independent numbers. So two readings, or two runs, share exactly
+// the errors whose keys are the same:
 //
 //	meter's scale        NewKey("scale").Text(meter)
 //	spectral residual    NewKey("correction").Text(correction), of the luminance NewKey("correction gain")…
 //	dark offset, drift   NewKey("dark").Text(meter).Text(run).Number(sitting)
 //	scatter              NewKey("scatter").Text(run).Number(step).Text(what was read)
-//	typed digit          NewKey("digit").Text(run).Number(step).Text(what was read)
+//	resolution           NewKey("digit").Text(run).Number(step).Text(what was read)
 //
 // A key is a value of 128 bits and may be compared and used in maps. The zero
 // Key is a key like any other.

@@ -10,11 +10,10 @@ type Accuracy struct {
 	Gain  float64 // % of the reading, what a correction leaves
 }
 
-// Keys are the keys of a reading's components, see [Key] for what goes into
-// each.
+// Keys are the keys of a reading's components; [Key] says what each is made of.
 type Keys struct{ Scatter, Scale, Chroma, Dark, Drift, Digit, Gain Key }
 
-// Reading is all that is known of the error of one reading's mean.
+// Reading is what is known about the error of the mean of one reading.
 type Reading struct {
 	Mean     XYZ  // of the single readings, in cd/m²
 	Colour   bool // false of a meter that gives Y alone
@@ -25,7 +24,7 @@ type Reading struct {
 	Keys     Keys
 }
 
-// Drawn is what one draw does to a reading's single readings.
+// Drawn is the change of a reading's single readings in one draw.
 type Drawn struct {
 	// Add comes first, in cd/m².
 	Add XYZ
@@ -36,26 +35,28 @@ type Drawn struct {
 	Gain float64
 }
 
-// draw returns what a draw does to the reading. With a true reading R, what was measured is taken to be
+// draw returns the change of the reading in one draw. For a true reading R the measured reading is, to
+// the first order,
 //
-//	(R + scatter + last digit of what was typed) (1 + scale + correction) + chromaticity + dark + drift · hours
+//	(R + scatter + resolution) (1 + scale + correction) + chromaticity + dark + drift · hours
 //
-// to the first order. All of these are small and symmetrical about 0, so that
-// adding them to what was measured draws R just as well as taking them off:
+// All these errors are small and symmetrical about 0, so that adding them to the
+// measured reading draws R just as well as subtracting them:
 //
 //   - scatter of the mean, see meanScatter.draw;
-//   - a typed number's last digit: rectangular, half a unit of it to each side;
-//   - dark level and its drift: normal, of Y, X and Z each for itself, since
-//     each channel is dark by itself; the drift grows with the hours;
-//   - what the correction leaves of chromaticity: normal shifts of x and of y, the
-//     same for all that was read with the correction; the luminance stays. There
-//     is none in darkness, where Y ≤ 0;
-//   - scale, and what a correction leaves of the luminance: normal, one factor each
-//     for X, Y and Z.
+//   - resolution of a typed number: rectangular, half a unit of the last digit to each side;
+//   - dark level and its drift: normal and independent for Y, X and Z, because each
+//     channel has a dark level of its own; the drift grows with the hours;
+//   - residual chromaticity error of a correction: normal shifts of x and of y, the
+//     same for all readings with the correction; the luminance does not change. In
+//     darkness, where Y ≤ 0, there is no shift;
+//   - scale, and the residual luminance error of a correction: normal, one factor
+//     each for X, Y and Z.
 //
-// A bench file states one figure for chromaticity, so one shift serves all
-// colours. What a correction leaves differs between colours in truth: of the
-// distance between two colours, or a gamut's area, the draws say too little.
+// A bench file states one figure for chromaticity, so all colours have the same
+// shift. In reality the residual error of a correction differs between colours, so
+// that the draws show too little uncertainty for the distance between two colours
+// and for the area of a gamut.
 //
 // Source: [JCGM101], 6.4.2 (rectangular), 6.4.7 (normal), 6.4.9 (t); the model
 // is our own.
@@ -86,8 +87,8 @@ func (r *Reading) draw(draw int) Drawn {
 	return d
 }
 
-// Apply returns a single reading, in cd/m², as the draw has it. All that a
-// reading averages are moved alike, so that their scatter stays what it was.
+// Apply returns a single reading, in cd/m², with the errors of the draw. All single
+// readings of a reading change in the same way, so that their scatter stays the same.
 func (d Drawn) Apply(s XYZ) XYZ {
 	s = s.plus(d.Add)
 	s.X += float64(d.ToX * s.Y)
@@ -125,7 +126,7 @@ func shift(mean XYZ, dx, dy float64) (toX, toZ float64) {
 // displays, that of BT.2020, has 0.046.
 const leastY = 0.01
 
-// lit says whether a reading has a chromaticity to speak of.
+// lit says whether a reading has a meaningful chromaticity.
 func lit(mean XYZ) bool {
 	return mean.Y > 0 && mean.Y >= float64(leastY*(mean.X+mean.Y+mean.Z)) && mean.X+mean.Y+mean.Z > 0
 }

@@ -6,13 +6,13 @@ import (
 	"math"
 )
 
-// errNoScatter is a reading of which nobody knows how it scatters.
-var errNoScatter = errors.New("scatter is not known")
+// errNoScatter is the error for a reading whose scatter is not known.
+var errNoScatter = errors.New("the scatter is not known")
 
-// stoppingFactor widens the scatter of a mean whose readings went on until
-// their own standard error was small enough. Such a series ends by preference
-// where the readings happen to agree, so that its t interval covers less than
-// it says: 91.7 % instead of 95 % at the worst, where the target needs some 20
+// stoppingFactor increases the scatter of a mean whose readings went on until
+// their own standard error was small enough. Such a series tends to end when
+// the readings happen to agree, so that its t interval covers less than stated:
+// 91.7 % instead of 95 % in the worst case, where the target needs some 20
 // readings, at least 5 were taken and the standard error is already widened by
 // the t factor of few readings. With 1.15 it is 94.9 to 97 % for every target
 // (measured, 40,000 series each; a study among the tests repeats it).
@@ -33,7 +33,7 @@ type meanScatter struct {
 	rest float64       // degrees of freedom of what X and Z have beside Y; as many as dof where 0
 }
 
-// Taken says how the single readings of a mean came about.
+// Taken says how the single readings of a mean were taken.
 type Taken struct {
 	// before is how single readings of the same level and colour scattered in other
 	// readings, pooled; zero where there were none.
@@ -85,7 +85,7 @@ func scatterOf(singles []XYZ, taken Taken) (meanScatter, error) {
 		}
 	}
 	if scatter.dof == 0 {
-		return meanScatter{}, fmt.Errorf("%w: it is a single reading, the level was not read before and the bench states no repeatability; take two or more, or state it", errNoScatter)
+		return meanScatter{}, fmt.Errorf("%w: there is a single reading, no other at this level, and the bench states no repeatability; take two or more readings, or state the repeatability", errNoScatter)
 	}
 	level := pooled(own, taken.level)
 	if !taken.UntilSteady {

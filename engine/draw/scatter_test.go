@@ -148,7 +148,7 @@ func TestScatterOf(t *testing.T) {
 			t.Errorf("%s: scale %v with %v degrees of freedom, %v; want %v with %v", c.name, m.luminance(), m.dof, err, c.scale, c.dof)
 		}
 	}
-	for singles, want := range map[int]string{0: "there is no single reading", 1: "take two or more, or state it"} {
+	for singles, want := range map[int]string{0: "there is no single reading", 1: "take two or more readings, or state the repeatability"} {
 		if _, err := scatterOf(fewSingles[:singles], Taken{}); !errors.Is(err, errNoScatter) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%d readings of which nothing is known: %v", singles, err)
 		}

@@ -7,9 +7,9 @@ import (
 	"sync"
 )
 
-// Sheet is the readings of a run as they were, and what is drawn of each. It is
-// filled first, by one that only looks; then several may draw at once. The zero
-// Sheet is empty.
+// Sheet holds the readings of a run and the errors that are drawn for each. It is
+// filled first, by one execution of the script; then several goroutines may draw at
+// once. The zero Sheet is empty.
 type Sheet struct {
 	readings []entry
 	place    map[place]int // in readings
@@ -29,9 +29,9 @@ type entry struct {
 	reading Reading // but for its scatter
 }
 
-// Enter notes a reading of a meter, or one single reading of a series that each
-// stand for themselves. The sheet fills in what readings of the same level say. It must not be called any more once
-// something was drawn.
+// Enter adds a reading of a meter, or one single reading of a series whose single
+// readings count separately. The sheet adds the scatter of other readings of the same
+// level. It must not be called after the first draw.
 func (s *Sheet) Enter(step, single int, meter string, singles []XYZ, taken Taken, r Reading) {
 	if s.place == nil {
 		s.place = map[place]int{}
@@ -40,8 +40,8 @@ func (s *Sheet) Enter(step, single int, meter string, singles []XYZ, taken Taken
 	s.readings = append(s.readings, entry{meter, singles, spreadOf(singles), taken, r})
 }
 
-// Draw is what a draw does to a reading; false where the reading is not on the
-// sheet.
+// Draw returns the errors of a reading in one draw; false if the reading is not on
+// the sheet.
 func (s *Sheet) Draw(step, single, draw int) (moved Drawn, ok bool) {
 	s.once.Do(s.finish)
 	i, ok := s.place[place{step, single}]
@@ -51,7 +51,7 @@ func (s *Sheet) Draw(step, single, draw int) (moved Drawn, ok bool) {
 	return s.drawn[i].draw(draw), true
 }
 
-// Causes lists what the readings share and has a size, each once.
+// Causes lists the shared causes of error that are not zero, each once.
 func (s *Sheet) Causes() (all []Cause) {
 	s.once.Do(s.finish)
 	seen := map[Cause]bool{}
@@ -66,28 +66,33 @@ func (s *Sheet) Causes() (all []Cause) {
 	return all
 }
 
-// NoScatter counts the readings whose scatter nobody knows, so that
-// none is drawn of them.
+// NoScatter counts the readings whose scatter is not known, so that no scatter is drawn
+// for them.
 func (s *Sheet) NoScatter() int {
 	s.once.Do(s.finish)
 	return s.unknown
 }
 
-// Rest names what the rest of a budget by [Explain] is of: what each reading has of its own.
+// Resolution is what people call the part of a budget that the last digits of typed
+// readings have.
+const Resolution = "resolution"
+
+// Rest names the remaining part of a budget by [Explain]: the errors that each reading
+// has of its own.
 func (s *Sheet) Rest() string {
 	s.once.Do(s.finish)
 	typed := slices.ContainsFunc(s.drawn, func(r Reading) bool { return r.Typed != (Typed{}) })
 	switch {
 	case typed && s.unknown == len(s.drawn):
-		return "last digit"
+		return Resolution
 	case typed:
-		return "scatter and last digit"
+		return Scatter.String() + " and " + Resolution
 	}
 	return Scatter.String()
 }
 
-// finish says how each reading scatters. What others of the same meter scattered
-// by serves too: of few readings the own scatter says little.
+// finish determines the scatter of each reading. It also uses the scatter of other
+// readings of the same meter, because the own scatter of few readings is poorly known.
 func (s *Sheet) finish() {
 	s.drawn = make([]Reading, len(s.readings))
 	order := make([]int, len(s.readings))

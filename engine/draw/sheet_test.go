@@ -254,9 +254,9 @@ func TestRest(t *testing.T) {
 	}{
 		{"scatter", two, 0, Typed{}},
 		{"scatter", one, 0, Typed{}},
-		{"last digit", one, 0, typed},
-		{"scatter and last digit", one, 0.2, typed},
-		{"scatter and last digit", two, 0, typed},
+		{"resolution", one, 0, typed},
+		{"scatter and resolution", one, 0.2, typed},
+		{"scatter and resolution", two, 0, typed},
 	} {
 		s := &Sheet{}
 		s.Enter(1, 0, "meter", tt.singles, Taken{Repeatability: tt.stated}, Reading{Mean: MeanOf(tt.singles), Typed: tt.typed})

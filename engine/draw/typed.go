@@ -6,9 +6,9 @@ import (
 	"strings"
 )
 
-// Typed says to what a person read off the numbers of a typed reading: the unit
-// of the last digit of each, 0 for a number that was not typed. Either
-// tristimulus values were typed, or Y with or without the chromaticity.
+// Typed is the resolution of a typed reading: the unit of the last digit of each
+// number, 0 for a number that was not typed. A person types either tristimulus
+// values, or Y with or without the chromaticity.
 type Typed struct {
 	Place XYZ     // cd/m²
 	X, Y  float64 // chromaticity x and y

@@ -21,7 +21,7 @@ func (j *Journal) Append(r Record) error {
 		return fmt.Errorf("%s: record %d: %w: %w", j.path, len(j.view.entries)+1, errRefused, err)
 	}
 	if err := j.write(line[len(j.data):], syncs(r.Kind)); err != nil {
-		j.broken = fmt.Errorf("%s: record %d could not be written, those before it are kept: %w: %w",
+		j.broken = fmt.Errorf("%s: record %d could not be written, the records before it are kept: %w: %w",
 			j.path, len(j.view.entries)+1, ErrBroken, err)
 		return j.broken
 	}

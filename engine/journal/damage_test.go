@@ -47,7 +47,7 @@ func TestTornHead(t *testing.T) {
 	for cut := range head {
 		_, err := Load(saved(t, head[:cut]))
 		wantDamage(t, err, 1)
-		if !strings.Contains(err.Error(), "start the run anew") {
+		if !strings.Contains(err.Error(), "start a new run") {
 			t.Fatalf("cut at byte %d: error is %v", cut, err)
 		}
 	}
@@ -160,11 +160,11 @@ func TestVersions(t *testing.T) {
 		{"newer with another sum", with(`"format":1,"sum_by":"sha256-64"`, `"format":12,"sum_by":"blake3"`), 12, "use a newer candelua"},
 		{"newer and otherwise unknown", headBegin + "3}\nanything\n", 3, "use a newer candelua"},
 		{"older", seal(with(`"format":1`, `"format":0`)), -1, "use the candelua that wrote it"},
-		{"newer, sum does not fit", with(`"format":1`, `"format":2`), 0, "sum does not fit"},
-		{"another sum in this format", with("sha256-64", "sha256-32"), 0, "sum does not fit"},
-		{"another sum, sealed", seal(with("sha256-64", "sha256-32")), 0, "does not name the sum"},
+		{"newer, sum does not fit", with(`"format":1`, `"format":2`), 0, "its checksum does not match"},
+		{"another sum in this format", with("sha256-64", "sha256-32"), 0, "its checksum does not match"},
+		{"another sum, sealed", seal(with("sha256-64", "sha256-32")), 0, "does not name the checksum"},
 		{"format is no number", seal(with(`"format":1`, `"format":"1"`)), 0, "format is not a number"},
-		{"format is too long", seal(with(`"format":1`, `"format":1111111111111111111`)), 0, "does not name the sum"},
+		{"format is too long", seal(with(`"format":1`, `"format":1111111111111111111`)), 0, "does not name the checksum"},
 		{"no journal", `{"result":1}` + "\n", 0, "not the head of a journal"},
 		{"head is not JSON", seal(with(`"head":{`, `"head":{{`)), 0, "not JSON"},
 		{"a record first", string(lines(built(t, doneRun()).data)[1]), 0, "not the head of a journal"},

@@ -36,7 +36,7 @@
 //	void     from step 1 to n+1. The steps from there on are set aside and the next ask must be that step's.
 //	pause    only while the run moves. After it come asides, voids, an end or a resume.
 //	end      any time but after an end. After it come only voids and a resume, whatever its status: a run
-//	         that was done may be taken up to strike a reading and take it again.
+//	         that was done may be resumed to withdraw a reading and take it again.
 //	resume   any time. After a crash there is no pause before it.
 //
 // Open, close, void, pause, end and resume give up an open ask: it stays unanswered.

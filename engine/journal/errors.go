@@ -12,12 +12,12 @@ var (
 	// is written and the journal goes on.
 	errRefused = errors.New("record refused")
 	// errReadOnly is matched when Append is called on a journal that was loaded for reading.
-	errReadOnly = errors.New("journal was loaded for reading only")
+	errReadOnly = errors.New("the journal is open for reading only")
 	// errClosed is matched when Append is called after Close.
 	errClosed = errors.New("journal is closed")
 	// ErrBroken is matched by every Append after a write, a sync or a truncation failed. The cause is
 	// wrapped too. What was appended before is safe in the file; open it again to go on.
-	ErrBroken = errors.New("journal cannot be written any more")
+	ErrBroken = errors.New("the journal can no longer be written")
 )
 
 // DamageError says which record of a journal is not as it was written. It matches [ErrDamaged].
@@ -40,9 +40,9 @@ func (e *DamageError) Code() string { return "damaged" }
 // Hint says what to do next.
 func (e *DamageError) Hint() string {
 	if e.Record == 1 {
-		return "put the journal back from a copy, or start a new run; without its head it says nothing"
+		return "restore the journal from a copy, or start a new run; a journal without its first record cannot be used"
 	}
-	return "put the journal back from a copy; where there is none, candelua repair RUN keeps what comes before the damage"
+	return "restore the journal from a copy; if there is no copy, candelua repair RUN keeps the records before the damage"
 }
 
 // VersionError says that a journal is intact as far as can be told, but of a format that this build does
@@ -55,7 +55,7 @@ type VersionError struct {
 
 func (e *VersionError) Error() string {
 	if e.Format > e.Reads {
-		return fmt.Sprintf("%s: journal has format %d, and this build reads format %d: use a newer candelua", e.path, e.Format, e.Reads)
+		return fmt.Sprintf("%s: journal has format %d, and this candelua reads format %d; use a newer candelua", e.path, e.Format, e.Reads)
 	}
-	return fmt.Sprintf("%s: journal has format %d, and this build reads format %d: use the candelua that wrote it", e.path, e.Format, e.Reads)
+	return fmt.Sprintf("%s: journal has format %d, and this candelua reads format %d; use the candelua that wrote it", e.path, e.Format, e.Reads)
 }

@@ -36,7 +36,7 @@ func appendHead(b []byte, head any) ([]byte, error) {
 func parseHead(body []byte, sumFits bool) (json.RawMessage, error) {
 	rest, ok := bytes.CutPrefix(body, []byte(headBegin))
 	if !ok {
-		return nil, fmt.Errorf("it is not the head of a journal, which begins %s", headBegin)
+		return nil, fmt.Errorf("it is not the head of a journal, want a line that begins with %s", headBegin)
 	}
 	end := skipDigits(rest, 0)
 	if end < 0 {
@@ -52,7 +52,7 @@ func parseHead(body []byte, sumFits bool) (json.RawMessage, error) {
 	case !sumFits:
 		return nil, errSum
 	case !ok || !hasSum || !ours:
-		return nil, fmt.Errorf("the head does not name the sum %s", sumName)
+		return nil, fmt.Errorf("the head does not name the checksum %s", sumName)
 	case skipValue(rest, 0, 0) != len(rest):
 		return nil, fmt.Errorf("the engine's object is not JSON")
 	}

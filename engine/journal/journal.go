@@ -14,7 +14,7 @@ const Format = 1
 
 // Options says how a journal is written.
 type Options struct {
-	// Sync has answers, voids, pauses and ends on the disk before Append returns. Other records are
+	// Sync writes answers, voids, pauses and ends to the disk before Append returns. Other records are
 	// handed to the operating system at once and reach the disk with the next of those.
 	Sync bool
 }
@@ -38,7 +38,7 @@ type Journal struct {
 	broken  error // why nothing can be written any more
 }
 
-// mode is whether a journal takes records.
+// mode says whether a journal accepts records.
 type mode uint8
 
 const (
@@ -47,7 +47,7 @@ const (
 	closed
 )
 
-// file is what a journal needs of its file; *os.File is one.
+// file is the part of *os.File that a journal needs.
 type file interface {
 	Write([]byte) (int, error)
 	Truncate(size int64) error
@@ -151,7 +151,7 @@ func Load(path string) (*Journal, error) {
 	return j, nil
 }
 
-// SetSync says anew whether answers are synced, for a journal whose head tells how it was begun.
+// SetSync changes whether answers are synced, for a journal whose head says how it was begun.
 func (j *Journal) SetSync(on bool) { j.options.Sync = on }
 
 // Head decodes the engine's object in the head into into.

@@ -10,7 +10,7 @@ import (
 // maxLine is the length, in bytes, that a record's line may have without its newline.
 const maxLine = 64 << 20
 
-var errSum = errors.New("its sum does not fit its bytes and the record before it")
+var errSum = errors.New("its checksum does not match its content and the record before it")
 
 // read verifies the file at path.
 func read(path string) (*Journal, error) {
@@ -44,7 +44,7 @@ func parse(path string, data []byte) (*Journal, error) {
 		from = end
 	}
 	if len(j.view.entries) == 0 {
-		return nil, j.damage(errors.New("the head is missing, so nothing was recorded: start the run anew"))
+		return nil, j.damage(errors.New("its head is missing, so nothing was recorded; start a new run"))
 	}
 	j.data = data[:from]
 	return j, nil
@@ -66,7 +66,7 @@ func (j *Journal) take(line []byte, end int) error {
 		return j.takeHead(line, end)
 	}
 	if !ok {
-		return errors.New("it does not end with a sum")
+		return errors.New("it does not end with a checksum")
 	}
 	sum := j.chain.next(body)
 	if string(stated) != string(sum[:]) {

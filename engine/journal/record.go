@@ -26,10 +26,10 @@ const (
 	KindEnd    Kind = "end"    // the run is over, or over for now
 )
 
-// Standing says how a run stands.
+// Standing is the state of a run.
 type Standing string
 
-// How a run may stand. An end record carries one of the first three; the others
+// The states of a run. An end record carries one of the first three; the others
 // are seen from outside.
 const (
 	Done       Standing = "done"
@@ -138,7 +138,7 @@ func checkFields(k Kind, has field) error {
 		return fmt.Errorf("%s has no %s", k, missing.key())
 	}
 	if extra := has &^ (r.needs | r.may); extra != 0 {
-		return fmt.Errorf("%s has a field %s, which is not its own", k, extra.key())
+		return fmt.Errorf("%s has a field %s, which this kind of record does not have", k, extra.key())
 	}
 	if k == KindAnswer && has&(fData|fFailure) == 0 {
 		return fmt.Errorf("answer has neither data nor failure")

@@ -15,7 +15,7 @@ var (
 	errUnkept = errors.New("journal is not cut")
 )
 
-// Parted is a journal that is damaged after its head, parted where the damage begins.
+// Parted is a journal that is damaged after its head, split where the damage begins.
 type Parted struct {
 	Kept    *Journal     // what comes before the damaged record, for reading only
 	Cause   *DamageError // which record, and why
@@ -25,11 +25,11 @@ type Parted struct {
 	size int64
 }
 
-// Part reads the damaged journal at path for a repair, and writes nothing. What comes after the damaged
-// record is part of the tail even where it looks well, because each sum stands on the one before.
+// Part reads the damaged journal at path for a repair, and writes nothing. All records after the damaged
+// one belong to the tail, even if they look intact, because each sum depends on the one before.
 //
-// It fails with [ErrWhole] where nothing is damaged, with the [*DamageError] where the head is, so that
-// nothing can be kept, and with a [*VersionError] on another format.
+// It fails with [ErrWhole] if nothing is damaged, with the [*DamageError] if the head is damaged, because
+// then nothing can be kept, and with a [*VersionError] for another format.
 func Part(path string) (*Parted, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -56,17 +56,17 @@ func part(path string, data []byte) (*Parted, error) {
 	return &Parted{Kept: kept, Cause: cause, Tail: data[at:], Records: lineCount(data[at:]), size: int64(len(data))}, nil
 }
 
-// Cut cuts the damaged record and all after it off the journal's file, but only where the file side holds
-// exactly those bytes (errUnkept otherwise), and returns once that is on the disk. The file's time stays
-// as it was, for after a crash it says when the run was last at work. A crash leaves the file cut or not;
-// if not, Part finds the same again.
+// Cut removes the damaged record and all records after it from the journal's file, but only if the file
+// side holds exactly those bytes (errUnkept otherwise). It returns when the change is on the disk. The
+// file keeps its modification time, which after a crash says when the run was last active. A crash leaves
+// the file either cut or untouched; if untouched, Part finds the same damage again.
 func (d *Parted) Cut(side string) error {
 	path := d.Kept.path
 	switch kept, err := os.ReadFile(side); {
 	case err != nil:
 		return fmt.Errorf("%s: %w: %w", path, errUnkept, err)
 	case !bytes.Equal(kept, d.Tail):
-		return fmt.Errorf("%s: %w: %s does not hold what would be cut off", path, errUnkept, side)
+		return fmt.Errorf("%s: %w: %s does not hold the records that would be cut off", path, errUnkept, side)
 	}
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
@@ -84,7 +84,7 @@ func (d *Parted) cut(f *os.File) error {
 		return err
 	}
 	if info.Size() != d.size {
-		return fmt.Errorf("it has %d bytes, and had %d when it was read; something else writes to it", info.Size(), d.size)
+		return fmt.Errorf("it has %d bytes now and had %d when it was read; another program writes to it", info.Size(), d.size)
 	}
 	if err := f.Truncate(d.size - int64(len(d.Tail))); err != nil {
 		return err

@@ -146,7 +146,7 @@ func TestCutRefuses(t *testing.T) {
 	}
 	short := saved(t, d.Tail[:len(d.Tail)-1])
 	err = d.Cut(short)
-	untouched("a side file that lacks a byte", err, "journal is not cut", "does not hold what would be cut off")
+	untouched("a side file that lacks a byte", err, "journal is not cut", "does not hold the records that would be cut off")
 	if !errors.Is(err, errUnkept) {
 		t.Errorf("error is %v, want ErrUnkept", err)
 	}
@@ -155,7 +155,7 @@ func TestCutRefuses(t *testing.T) {
 	if err := os.WriteFile(path, append(grown, '\n'), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	untouched("a journal that has grown", d.Cut(side), "something else writes to it")
+	untouched("a journal that has grown", d.Cut(side), "another program writes to it")
 	if err := os.Remove(path); err != nil {
 		t.Fatal(err)
 	}

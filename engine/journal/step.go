@@ -81,8 +81,8 @@ func (j *Journal) Block(n int) (Block, bool) {
 	return j.view.blocks[n-1], true
 }
 
-// Moving says whether the run moves: it neither stands still nor is over, so
-// that every kind of record may come.
+// Moving says whether the run is in progress, neither paused nor over, so that
+// every kind of record may follow.
 func (j *Journal) Moving() bool { return j.view.phase == running }
 
 // Record returns record n; n is 1 to [Journal.Records].

@@ -38,7 +38,7 @@ const (
 	codeStep       // ask, sample, answer
 )
 
-// phase is whether the run moves.
+// phase says whether the run is in progress, paused or over.
 type phase uint8
 
 const (
@@ -102,7 +102,7 @@ func (v *view) check(e event) error {
 	return nil
 }
 
-// checkPhase reports whether a kind of record may come while the run moves, stands or is over.
+// checkPhase reports whether a kind of record may come while the run is in progress, paused or over.
 func (v *view) checkPhase(k Kind) error {
 	switch {
 	case v.phase == running, k == KindResume, k == KindVoid:

@@ -123,7 +123,7 @@ func TestFieldsOfKinds(t *testing.T) {
 		{Record{Kind: KindAsk, Step: 1}, "ask has no name"},
 		{Record{Kind: KindAsk, Name: "a"}, "ask has no step"},
 		{Record{Kind: KindAsk, Name: "a", Step: -1}, "ask of step -1"},
-		{Record{Kind: KindAsk, Name: "a", Step: 1, Data: raw("1")}, "ask has a field data, which is not its own"},
+		{Record{Kind: KindAsk, Name: "a", Step: 1, Data: raw("1")}, "ask has a field data, which this kind of record does not have"},
 		{Record{Kind: KindSample, Step: 1}, "sample has no data"},
 		{Record{Kind: KindSample, Step: 1, Data: raw("1"), T: 1}, "sample has a field t"},
 		{Record{Kind: KindAnswer, Step: 1}, "answer has neither data nor failure"},

@@ -57,7 +57,7 @@ func metadataWords(m bench.Metadata) string {
 	for _, w := range []struct {
 		name  string
 		value float64
-	}{{"mastering peak", m.MasteringPeak}, {"MaxCLL", m.MaxLL}, {"MaxFALL", m.MaxFALL}} {
+	}{{"mastering peak", m.MasteringPeak}, {"MaxCLL", m.MaxCLL}, {"MaxFALL", m.MaxFALL}} {
 		if w.value > 0 {
 			words = append(words, w.name+" "+decimals(w.value, 4))
 		}

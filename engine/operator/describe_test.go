@@ -29,7 +29,7 @@ func TestDescribe(t *testing.T) {
 		{bench.Patch{RGB: [3]float64{1, 1, 0}, Window: 100, Signal: bench.SDR}, "yellow 100 %, full screen; SDR"},
 		{bench.Patch{RGB: [3]float64{0.2, 0, 0.6}, Window: 100, Signal: bench.SDR}, "red 20 %, green 0 %, blue 60 %, full screen; SDR"},
 		{bench.Patch{RGB: [3]float64{0.45, 0.32, 0.2646}, Window: 100, Signal: bench.SDR}, "red 45 %, green 32 %, blue 26.46 %, full screen; SDR"},
-		{bench.Patch{RGB: grey(1), Window: 100, Signal: bench.PQ, Bits: 10, Metadata: bench.Metadata{MasteringPeak: 1000, MaxLL: 800, MaxFALL: 400.5}}, "white 100 %, full screen; HDR (PQ), 10 bits, with the metadata mastering peak 1000, MaxCLL 800, MaxFALL 400.5 cd/m²"},
+		{bench.Patch{RGB: grey(1), Window: 100, Signal: bench.PQ, Bits: 10, Metadata: bench.Metadata{MasteringPeak: 1000, MaxCLL: 800, MaxFALL: 400.5}}, "white 100 %, full screen; HDR (PQ), 10 bits, with the metadata mastering peak 1000, MaxCLL 800, MaxFALL 400.5 cd/m²"},
 		{bench.Patch{RGB: grey(1), Window: 100, Signal: bench.PQ, Metadata: bench.Metadata{MaxFALL: 400}}, "white 100 %, full screen; HDR (PQ), with the metadata MaxFALL 400 cd/m²"},
 	} {
 		if got := describe(tt.patch); got != tt.want {

@@ -114,7 +114,7 @@ func cellOf(v any) (Cell, error) {
 // check refuses a number that is not finite and text beyond maxText.
 func (c Cell) check() error {
 	if c.kind == Numeric && !finite(c.number) {
-		return fmt.Errorf("is %v, want a finite number; leave it out where there is none", c.number)
+		return fmt.Errorf("is %v, want a finite number; if there is none, leave it out", c.number)
 	}
 	if len(c.text) > maxText {
 		return fmt.Errorf("has %d bytes of text, want at most %d", len(c.text), maxText)

@@ -57,12 +57,12 @@ func compareDraws(d *differences, a, b *Draws) {
 		return
 	}
 	if a.Count != b.Count || a.Divergent != b.Divergent || a.Failed != b.Failed {
-		d.add("%d divergent and %d failed of %d are recorded, and %d and %d of %d are now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
+		d.add("%d divergent and %d failed of %d draws are recorded, and %d and %d of %d draws now", a.Divergent, a.Failed, a.Count, b.Divergent, b.Failed, b.Count)
 	}
 	if a.NoScatter != b.NoScatter {
 		d.add("%d readings of unknown scatter are recorded, and %d are now", a.NoScatter, b.NoScatter)
 	}
-	d.text("the budgets' reason", a.BudgetWhy, b.BudgetWhy)
+	d.text("the reason why budgets are missing", a.BudgetWhy, b.BudgetWhy)
 }
 
 // differences collects what differs in the thing at hand.
@@ -182,9 +182,25 @@ func compareBudgets(d *differences, a, b *Value) {
 		if i < len(b.Budget) {
 			q = b.Budget[i]
 		}
-		d.text("budget", p.Of, q.Of)
+		d.text("budget", partNow(p.Of), q.Of)
 		d.cell("budget, "+p.Of, Num(p.U), Num(q.U))
 	}
+}
+
+// formerParts are names that parts of a budget had in results of before, and what they
+// are called now.
+var formerParts = map[string]string{
+	"last digit":             "resolution",
+	"scatter and last digit": "scatter and resolution",
+}
+
+// partNow returns what a recorded part of a budget is called now, so that a replay of an
+// older run does not differ by a name.
+func partNow(of string) string {
+	if now, renamed := formerParts[of]; renamed {
+		return now
+	}
+	return of
 }
 
 func cellOr(f *float64) Cell {

@@ -133,12 +133,12 @@ func (d *Diagram) check() error {
 	switch d.Kind {
 	case Chromaticity:
 		if d.Values != nil || d.Marks != nil || d.Unit != "" {
-			return fmt.Errorf("is a chromaticity diagram and has values, a unit or marks of a distribution")
+			return fmt.Errorf("is a chromaticity diagram but has values, a unit or marks, which belong to a distribution")
 		}
 		return d.checkPoints()
 	case Distribution:
 		if d.Points != nil || d.Spaces != nil || d.Magnify != 0 {
-			return fmt.Errorf("is a distribution and has points, spaces or a factor of a chromaticity diagram")
+			return fmt.Errorf("is a distribution but has points, spaces or a factor, which belong to a chromaticity diagram")
 		}
 		return d.checkValues()
 	}

@@ -104,7 +104,7 @@ func (t *Table) append(cells []Cell) error {
 		size += len(c.text) / cellText // a long text takes the room of several
 	}
 	if *t.room < size {
-		return fmt.Errorf("table %q: results hold at most %d cells in all, or less where texts are long; record fewer rows", t.Name, maxCells)
+		return fmt.Errorf("table %q: results hold at most %d cells in all, or fewer if texts are long; record fewer rows", t.Name, maxCells)
 	}
 	*t.room -= size
 	t.rows = append(t.rows, cells)
@@ -238,10 +238,10 @@ func checkColumns(columns []Column) error {
 	seen := map[string]bool{}
 	for i, c := range columns {
 		if strings.TrimSpace(c.Name) == "" || len(c.Name) > maxName || len(c.Unit) > maxName {
-			return fmt.Errorf("column %d is named %q, want a name of 1 to %d bytes, and a unit no longer", i+1, c.Name, maxName)
+			return fmt.Errorf("column %d is named %q, want a name of 1 to %d bytes, and a unit that is no longer", i+1, c.Name, maxName)
 		}
 		if seen[c.Name] {
-			return fmt.Errorf("column %q is there twice, want each name once", c.Name)
+			return fmt.Errorf("column %q is given twice, want each name once", c.Name)
 		}
 		seen[c.Name] = true
 	}

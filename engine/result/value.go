@@ -65,7 +65,7 @@ func (v *Value) check() error {
 		return fmt.Errorf("has both a number and a text, want one of them")
 	}
 	if v.Value != nil && !finite(*v.Value) {
-		return fmt.Errorf("is %v, want a finite number; where there is none, record no value and say why", *v.Value)
+		return fmt.Errorf("is %v, want a finite number; if there is none, leave out value and state why", *v.Value)
 	}
 	if v.U != nil && (!finite(*v.U) || *v.U < 0) {
 		return fmt.Errorf("has the uncertainty %v, want a finite number not below 0", *v.U)
@@ -85,7 +85,7 @@ func (v *Value) check() error {
 		}
 	}
 	if v.Value == nil && (v.U != nil || v.Interval != nil || v.Bound != "") {
-		return fmt.Errorf("has an uncertainty, an interval or a bound and no number, want a number with it")
+		return fmt.Errorf("has an uncertainty, an interval or a bound but no number, want a number too")
 	}
 	if err := v.checkFinding(); err != nil {
 		return err
@@ -97,12 +97,12 @@ func (v *Value) check() error {
 func (v *Value) checkFinding() error {
 	if v.Tolerance == nil {
 		if v.Finding != "" {
-			return fmt.Errorf("has the finding %q and no tolerance", v.Finding)
+			return fmt.Errorf("has the finding %q but no tolerance", v.Finding)
 		}
 		return nil
 	}
 	if v.Text != "" {
-		return fmt.Errorf("is a text and has a tolerance, want a number with it")
+		return fmt.Errorf("is a text with a tolerance, want a number, or no tolerance")
 	}
 	if !slices.Contains([]Finding{Pass, Fail, NotEvaluated}, v.Finding) {
 		return fmt.Errorf("has the finding %q, want %q, %q or %q", v.Finding, Pass, Fail, NotEvaluated)

@@ -56,11 +56,11 @@ func checkTone(p *Params) error {
 
 func checkPoints(points [][2]float64) error {
 	if n := len(points); n < 2 || points[0] != [2]float64{0, 0} || points[n-1] != [2]float64{1, 1} {
-		return wrong("tone.points", "are %v, want points from [0, 0] to [1, 1]", points)
+		return wrong("tone.points", "are %v, want at least two points, the first [0, 0] and the last [1, 1]", points)
 	}
 	for i, point := range points[1:] {
 		if before := points[i]; !(point[0] > before[0] && point[1] >= before[1]) {
-			return wrong("tone.points", "have %v after %v, want rising signals and no falling light", point, before)
+			return wrong("tone.points", "have %v after %v, want signals that rise and light that does not fall", point, before)
 		}
 	}
 	return nil
@@ -69,7 +69,7 @@ func checkPoints(points [][2]float64) error {
 func checkLimit(p *Params) error {
 	for i, point := range p.Limit.Curve {
 		if i > 0 && !(point[0] > p.Limit.Curve[i-1][0]) {
-			return wrong("limit.curve", "has the share %v after %v, want rising shares", point[0], p.Limit.Curve[i-1][0])
+			return wrong("limit.curve", "has the share %v after %v, want shares that rise", point[0], p.Limit.Curve[i-1][0])
 		}
 	}
 	return nil
@@ -88,7 +88,7 @@ func checkWarmup(p *Params) error {
 		return wrong("warmup.terms", "has %d terms, want at most %d", n, maxWarmupTerms)
 	}
 	if len(w.Terms) == 0 && w.Colour != [3]float64{} {
-		return wrong("warmup.colour", "is %v, want zeros where there are no terms", w.Colour)
+		return wrong("warmup.colour", "is %v, want zeros if there are no terms", w.Colour)
 	}
 	return nil
 }
@@ -115,7 +115,7 @@ func checkControls(p *Params) error {
 	for i, c := range p.Controls {
 		path := fmt.Sprintf("controls[%d]", i)
 		if c.Name == "" {
-			return wrong(path+".name", "is missing, want what the unit's menu says")
+			return wrong(path+".name", "is missing, want the name from the unit's menu")
 		}
 		if seen[c.Name] {
 			return wrong(path+".name", "is %q, which another control has already", c.Name)
@@ -138,10 +138,10 @@ func checkFormer(p *Params) error {
 		for _, name := range c.Former {
 			path := fmt.Sprintf("controls[%d].formerly", i)
 			if name == "" {
-				return wrong(path, "has an empty name, want what the unit's menu said")
+				return wrong(path, "has an empty name, want an earlier name from the unit's menu")
 			}
 			if names[name] {
-				return wrong(path, "has %q, which is the name, or another former name, of a control", name)
+				return wrong(path, "has %q, which is already the name or a former name of a control", name)
 			}
 			names[name] = true
 		}
@@ -170,7 +170,7 @@ func checkControl(path string, c ControlParams) error {
 		words[v] = true
 	}
 	if _, err := newControls([]ControlParams{c}); err != nil {
-		return wrong(path+".start", "does not fit: %v", err)
+		return wrong(path+".start", "does not fit this control: %v", err)
 	}
 	return nil
 }
@@ -179,7 +179,7 @@ func checkAdaptive(p *Params) error {
 	a := p.Adaptive
 	for i, point := range a.Curve {
 		if i > 0 && !(point[0] > a.Curve[i-1][0]) {
-			return wrong("adaptive.curve", "has %v lux after %v, want rising illuminances", point[0], a.Curve[i-1][0])
+			return wrong("adaptive.curve", "has %v lux after %v, want illuminances that rise", point[0], a.Curve[i-1][0])
 		}
 	}
 	return nil
@@ -190,7 +190,7 @@ func checkLamps(p *Params) error {
 	for i, l := range p.Lamps {
 		path := fmt.Sprintf("lamps[%d].name", i)
 		if l.Name == "" {
-			return wrong(path, "is missing, want what the rig calls it")
+			return wrong(path, "is missing, want the name by which the rig sets the lamp")
 		}
 		if seen[l.Name] {
 			return wrong(path, "is %q, which another lamp has already", l.Name)
@@ -203,7 +203,7 @@ func checkLamps(p *Params) error {
 func checkFaults(p *Params) error {
 	for i, f := range p.Faults {
 		if f.AtReading > 0 && f.AtSecond > 0 {
-			return wrong(fmt.Sprintf("faults[%d].at_second", i), "is %v s, want 0 where at_reading is stated", f.AtSecond)
+			return wrong(fmt.Sprintf("faults[%d].at_second", i), "is %v s, want 0 if at_reading is stated", f.AtSecond)
 		}
 	}
 	return nil
@@ -215,7 +215,7 @@ func checkModes(p *Params) error {
 		name := p.Modes[i].Name
 		path := fmt.Sprintf("modes[%d].name", i)
 		if name == "" {
-			return wrong(path, "is missing, want what the unit's menu says")
+			return wrong(path, "is missing, want the name from the unit's menu")
 		}
 		if seen[name] {
 			return wrong(path, "is %q, which another mode has already", name)

@@ -171,12 +171,11 @@ func find(controls []control, name string) (*control, error) {
 			return &controls[i], nil
 		}
 	}
-	known := "it has none"
-	if len(names) > 0 {
-		known = "want " + quoted(names)
+	if len(names) == 0 {
+		return nil, bench.Errorf(bench.CodeBadSetting, "", "the unit has no control %q; it has no controls at all", name)
 	}
 	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)),
-		"the unit has no control %q, %s", name, known)
+		"the unit has no control %q, want %s", name, quoted(names))
 }
 
 // quoted joins words for a message: "a", "b" or "c".

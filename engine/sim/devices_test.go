@@ -71,12 +71,12 @@ func TestPatchErrors(t *testing.T) {
 	w := world(t, "default", nil)
 	s := device[bench.Patches](t, w, bench.KindPatches)
 	for want, edit := range map[string]func(*bench.Patch){
-		`patch: signal is "hlg", want "sdr" or "pq"`:      func(p *bench.Patch) { p.Signal = "hlg" },
-		"patch: a signal is 1.5, want 0 to 1":             func(p *bench.Patch) { p.RGB[1] = 1.5 },
-		"patch: a signal is NaN, want 0 to 1":             func(p *bench.Patch) { p.Background[2] = math.NaN() },
-		"patch: window is 0 %, want above 0 to 100 %":     func(p *bench.Patch) { p.Window = 0 },
-		"patch: window is 100.5 %, want above 0 to 100 %": func(p *bench.Patch) { p.Window = 100.5 },
-		"patch: bits is 17, want 0 to 16":                 func(p *bench.Patch) { p.Bits = 17 },
+		`patch: signal is "hlg", want "sdr" or "pq"`:                   func(p *bench.Patch) { p.Signal = "hlg" },
+		"patch: a signal is 1.5, want 0 to 1":                          func(p *bench.Patch) { p.RGB[1] = 1.5 },
+		"patch: a signal is NaN, want 0 to 1":                          func(p *bench.Patch) { p.Background[2] = math.NaN() },
+		"patch: window is 0 %, want more than 0 and at most 100 %":     func(p *bench.Patch) { p.Window = 0 },
+		"patch: window is 100.5 %, want more than 0 and at most 100 %": func(p *bench.Patch) { p.Window = 100.5 },
+		"patch: bits is 17, want 0 to 16":                              func(p *bench.Patch) { p.Bits = 17 },
 	} {
 		p := patch(1, 10)
 		edit(&p)
@@ -180,7 +180,7 @@ func TestSettingErrors(t *testing.T) {
 	}
 	w = world(t, "default", func(p *Params) { p.Controls = nil })
 	_, err := device[bench.Unit](t, w, bench.KindUnit).Set(t.Context(), []bench.Setting{{Name: "Brightness", Value: 1.0}})
-	wantError(t, err, bench.CodeBadSetting, `the unit has no control "Brightness", it has none`, "")
+	wantError(t, err, bench.CodeBadSetting, `the unit has no control "Brightness"; it has no controls at all`, "")
 }
 
 func TestOperator(t *testing.T) {
@@ -200,12 +200,12 @@ func TestOperator(t *testing.T) {
 			t.Errorf("%+v: %+v, %v", c.q, got, err)
 		}
 	}
-	const mend, state = "mend the example in the procedure: it is what a rehearsal answers", "state an example in the procedure: it is what a rehearsal answers"
+	const mend, state = "correct the example in the procedure; a rehearsal uses it as the answer", "state an example in the procedure; a rehearsal uses it as the answer"
 	for _, c := range []struct {
 		q             bench.Question
 		message, hint string
 	}{
-		{bench.Question{Kind: bench.Text, Text: "Tint?"}, `question "Tint?" has no example, and nobody is here to answer it`, state},
+		{bench.Question{Kind: bench.Text, Text: "Tint?"}, `question "Tint?" has no example, and the simulated bench has no person to answer it`, state},
 		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "many"}, `question "Lux?" has the example "many", want a number within the question's limits`, mend},
 		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "11", Max: &high}, `question "Lux?" has the example "11", want a number within the question's limits`, mend},
 		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "-1", Min: &low}, `question "Lux?" has the example "-1", want a number within the question's limits`, mend},
@@ -263,7 +263,7 @@ func TestOpenErrors(t *testing.T) {
 	wantError(t, err, "", "light.black is -1, want 0 to 10 cd/m2", "")
 	d := world(t, "default", nil).driver()
 	_, err = d.Open(t.Context(), "kettle", bench.Section{})
-	wantError(t, err, bench.CodeWrongDevice, `the simulated bench has no "kettle"`, "")
+	wantError(t, err, bench.CodeWrongDevice, `the simulated bench has no device of kind "kettle"`, "")
 	_, err = d.Open(t.Context(), bench.KindMeter, bench.Section{Options: map[string]any{"seed": 2.0}})
-	wantError(t, err, bench.CodeBadFile, "options: the simulated bench takes none", "state parameters in a world file")
+	wantError(t, err, bench.CodeBadFile, "the simulated bench takes no options in a bench file", "state them in a world file; `candelua world` prints one with all parameters")
 }

@@ -1,19 +1,19 @@
 // Package sim is the simulated world: a display, its source of patches, two
 // meters, a room with a rig and an operator, on one virtual clock. Hours take
-// milliseconds. It is good enough that a wrong procedure is caught, and each of
-// its truths is a named parameter ([Params]) that a world file can state.
+// milliseconds. It is detailed enough to catch a wrong procedure, and each of its
+// true properties is a named parameter ([Params]) that a world file can state.
 //
 // # Time
 //
 // A [World]'s time moves only when a device takes time or when
-// [World.WaitUntil] is called. Whatever changes with time is a sum of
-// exponentials anchored at the last turn, where a turn is a change of what the
-// panel is asked to show, or one of its own accord (dimming begins, brightness
-// follows the room). Between turns nothing is stepped: the value at any time,
-// and the mean over any integration, are computed from the anchor in closed
-// form. What changes of its own accord does so at its own time, not when somebody
-// looks. So it does not matter, to the last bit, how waiting is divided, or which
-// readings were taken in between.
+// [World.WaitUntil] is called. Everything that changes with time is a sum of
+// exponentials that starts at the last turn. A turn is a change of what the
+// panel is asked to show, or a change by the panel itself (dimming begins, the
+// brightness follows the room). Between turns there is no stepping: the value at any
+// time, and the mean over any integration, are computed in closed form from the last
+// turn. The panel's own changes happen at their own times, whether or not the
+// world is read then. So the results are the same, to the last bit, however
+// waiting is divided and whichever readings are taken in between.
 //
 // # Light
 //
@@ -25,42 +25,42 @@
 // with i = red, green, blue and, on some panels, white. S_i are the subpixels'
 // spectra, S_B that of equal red, green and blue, S_E the room's light, each
 // scaled to 1 cd/m². d_i, in cd/m², is what the signal asks for above black;
-// g_i is the product of the factors of the phenomena in force, each of which has
-// a file of its own and implements phenomenon; v_i is that of angle and place,
-// p of switching; ρ is the screen's reflectance, E the illuminance.
+// g_i is the product of the factors of all phenomena, each of which has a file of
+// its own and implements phenomenon; v_i is the factor of angle and place, p that
+// of modulation; ρ is the screen's reflectance, E the illuminance.
 //
 // # What there is, and what it catches
 //
 //	phenomenon                    file          a procedure fails that …
 //	white subpixel                panel.go      sums primaries, or corrects a meter by a sum of them
-//	tone by formula or table      tone.go       takes one exponent for the whole curve
-//	near-black cut-off            tone.go       takes the first code for the first light
+//	tone by formula or table      tone.go       uses one exponent for the whole curve
+//	near-black cut-off            tone.go       assumes that the first code gives light
 //	merged steps                  tone.go       finds banding by eye alone, or skips codes
-//	HDR roll-off by metadata      tone.go       leaves out the metadata that it tests
-//	power limiting                limit.go      compares windows or greys of other mean light
+//	HDR roll-off by metadata      tone.go       does not send the metadata that it tests
+//	power limiting                limit.go      compares windows or greys of different mean light
 //	warm-up                       warmup.go     reads a cold panel, or does not watch the drift
-//	retention                     retention.go  reads where something bright just stood, or has no control place
+//	retention                     retention.go  reads where something bright was just shown, or has no reference place
 //	static-content dimming        static.go     reads one patch for too long
 //	thermal dimming               thermal.go    gives the panel no rest
-//	automatic brightness          adaptive.go   leaves it on, or shades its sensor
+//	automatic brightness          adaptive.go   leaves it on, or shades the sensor
 //	switched light                pwm.go        integrates over part of a period
-//	angle                         view.go       looks from aside
-//	edges                         view.go       takes one place for the whole screen
+//	angle                         view.go       reads from the side
+//	edges                         view.go       assumes that one place stands for the whole screen
 //	field of view                 view.go       reads a window smaller than the field
-//	filter meter                  optics.go     uses it without a correction
-//	dark drift                    optics.go     takes no dark level for long
-//	saturation, floor, noise      optics.go     takes what is flagged, or too few readings
-//	room light, lamps             room.go       forgets reflections, or reads while lamps warm
+//	filter colorimeter            optics.go     uses it without a correction
+//	dark drift                    optics.go     does not measure the dark level for long
+//	saturation, floor, noise      optics.go     uses flagged readings, or too few
+//	room light, lamps             room.go       forgets reflections, or reads while lamps warm up
 //	controls                      control.go    forgets a setting
-//	modes                         mode.go       compares what is not in the same mode
-//	latency                       source.go     takes show for lit, or times holds by waiting
+//	modes                         mode.go       compares readings of different modes
+//	latency                       source.go     ignores the latency of patches, or times holds by waiting
 //	faults                        fault.go      trusts every reading
 //
 // # Chance
 //
-// No generator runs along. The noise of a reading is drawn from a generator
-// that is seeded with the world's seed, the kind of noise and the simulated
-// time at which the reading began; the same holds for latency. Slow drifts are
-// sums of sinusoids drawn once from the seed. The same seed is the same world,
-// and a resumed run meets the noise that an unbroken one would have met.
+// There is no random generator that runs through the whole simulation. The noise of a
+// reading is drawn from a generator that is seeded with the world's seed, the kind
+// of noise and the simulated time at which the reading began; latency likewise. Slow
+// drifts are sums of sinusoids that are drawn once from the seed. So the same seed
+// makes the same world, and a resumed run has the same noise as an uninterrupted run.
 package sim

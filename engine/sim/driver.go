@@ -40,8 +40,8 @@ func (w *World) driver() *Driver { return &Driver{w} }
 // parameters stand in its own file.
 func (d *Driver) Open(_ context.Context, kind bench.Kind, s bench.Section) (bench.Device, error) {
 	if len(s.Options) > 0 {
-		return nil, bench.Errorf(bench.CodeBadFile, "state parameters in a world file",
-			"options: the simulated bench takes none")
+		return nil, bench.Errorf(bench.CodeBadFile, "state them in a world file; `candelua world` prints one with all parameters",
+			"the simulated bench takes no options in a bench file")
 	}
 	w := d.world
 	switch kind {
@@ -56,7 +56,7 @@ func (d *Driver) Open(_ context.Context, kind bench.Kind, s bench.Section) (benc
 	case bench.KindOperator:
 		return operator{}, nil
 	}
-	return nil, bench.Errorf(bench.CodeWrongDevice, "", "the simulated bench has no %q", kind)
+	return nil, bench.Errorf(bench.CodeWrongDevice, "", "the simulated bench has no device of kind %q", kind)
 }
 
 // Close implements [bench.Driver]; there is nothing to let go of.

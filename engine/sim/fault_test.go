@@ -20,7 +20,7 @@ func TestTimeout(t *testing.T) {
 	n := 0
 	began := w.Now()
 	err := m.Read(t.Context(), bench.ReadRequest{Most: 5}, func(bench.Sample) error { n++; return nil })
-	wantError(t, err, bench.CodeTimeout, "read: the Ideal did not answer within 10s", "look at the meter and its cable, and read again")
+	wantError(t, err, bench.CodeTimeout, "read: the Ideal did not answer within 10s", "check the meter and its cable, then read again")
 	if n != 2 || w.Now()-began != 12*time.Second {
 		t.Errorf("%d readings in %v", n, w.Now()-began)
 	}
@@ -94,9 +94,9 @@ func TestSequence(t *testing.T) {
 		t.Errorf("ends at %v with %+v", w.Now(), w.patch)
 	}
 	for want, list := range map[string][]bench.TimedPatch{
-		"sequence: has no patches, want one or more":                     nil,
-		"sequence: patch 1: hold is -1, want 0 to 86400 s":               {{Patch: patch(1, 10), Hold: -1}},
-		"sequence: patch 2: patch: window is 0 %, want above 0 to 100 %": {{Patch: patch(1, 10)}, {Patch: patch(1, 0)}},
+		"sequence: there are no patches, want at least one":                           nil,
+		"sequence: patch 1: hold is -1, want 0 to 86400 s":                            {{Patch: patch(1, 10), Hold: -1}},
+		"sequence: patch 2: patch: window is 0 %, want more than 0 and at most 100 %": {{Patch: patch(1, 10)}, {Patch: patch(1, 0)}},
 	} {
 		_, err := s.Sequence(t.Context(), list)
 		wantError(t, err, "", want, "")

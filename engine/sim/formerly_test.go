@@ -89,11 +89,11 @@ func TestFormerNameInFile(t *testing.T) {
 
 func TestFormerNameErrors(t *testing.T) {
 	const control = "format = 1\n[[controls]]\nname = \"A\"\nvalues = [\"x\"]\nstart = \"x\"\n"
-	const taken = ", which is the name, or another former name, of a control"
+	const taken = ", which is already the name or a former name of a control"
 	for src, want := range map[string]string{
 		control + "formerly = [\"A\"]":        `w.toml:6: controls[0].formerly has "A"` + taken,
 		control + "formerly = [\"B\", \"B\"]": `w.toml:6: controls[0].formerly has "B"` + taken,
-		control + "formerly = [\"\"]":         "w.toml:6: controls[0].formerly has an empty name, want what the unit's menu said",
+		control + "formerly = [\"\"]":         "w.toml:6: controls[0].formerly has an empty name, want an earlier name from the unit's menu",
 		control + "formerly = \"B\"":          "w.toml:6: controls[0].formerly is a word, want a list of words",
 		control + "formerly = [\"B\"]\n[[controls]]\nname = \"B\"\nmax = 1\nstart = \"1\"":                     `w.toml:6: controls[0].formerly has "B"` + taken,
 		control + "formerly = [\"B\"]\n[[controls]]\nname = \"C\"\nformerly = [\"B\"]\nmax = 1\nstart = \"1\"": `w.toml:9: controls[1].formerly has "B"` + taken,

@@ -59,14 +59,14 @@ func checkPatch(p bench.Patch) error {
 		}
 	}
 	if !(p.Window > 0 && p.Window <= 100) {
-		return fmt.Errorf("patch: window is %v %%, want above 0 to 100 %%", p.Window)
+		return fmt.Errorf("patch: window is %v %%, want more than 0 and at most 100 %%", p.Window)
 	}
 	if p.Bits < 0 || p.Bits > 16 {
 		return fmt.Errorf("patch: bits is %d, want 0 to 16", p.Bits)
 	}
 	for _, v := range p.At {
 		if !(v >= 0 && v <= 1) {
-			return fmt.Errorf("patch: at is %v, want 0 to 1 each way", v)
+			return fmt.Errorf("patch: at has %v, want two numbers from 0 to 1", v)
 		}
 	}
 	return nil

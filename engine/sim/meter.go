@@ -60,7 +60,7 @@ func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.S
 		return fmt.Errorf("read: most is %d readings, want at least 1", q.Most)
 	}
 	if q.Spectrum && !m.optics.spectral() {
-		return bench.Errorf(bench.CodeUnsupported, "ask a spectral meter, or read without spectrum", "read: the %s has filters and reads no spectra", m.optics.p.Name)
+		return bench.Errorf(bench.CodeUnsupported, "use a spectroradiometer, or read without spectrum", "read: the %s is a filter colorimeter and reads no spectra", m.optics.p.Name)
 	}
 	for range q.Most {
 		if ctx.Err() != nil {
@@ -90,7 +90,7 @@ func (m *meter) one(q bench.ReadRequest) (bench.Sample, error) {
 	began := m.w.Now()
 	if silent, struck := m.strike(began); struck {
 		m.w.pass(began + silent)
-		return bench.Sample{}, bench.Errorf(bench.CodeTimeout, "look at the meter and its cable, and read again",
+		return bench.Sample{}, bench.Errorf(bench.CodeTimeout, "check the meter and its cable, then read again",
 			"read: the %s did not answer within %v", m.optics.p.Name, silent)
 	}
 	s := m.single(q)

@@ -40,7 +40,7 @@ func (p *Params) mode() (int, error) {
 		}
 	}
 	if len(names) == 0 {
-		return -1, wrong("mode", "is %q, want none: the unit has no modes", p.Mode)
+		return -1, wrong("mode", "is %q, want \"\", for the unit has no modes", p.Mode)
 	}
 	return -1, wrong("mode", "is %q, want %s", p.Mode, quoted(names))
 }
@@ -72,7 +72,7 @@ func (m *ModeParams) matrix(p Params, o *observer, path string) (*colour.Matrix,
 		c := d.xyz[i]
 		panel[0][i], panel[1][i], panel[2][i] = c.X, c.Y, c.Z
 		if corners[i], err = c.XY(); err != nil {
-			return nil, wrong("primaries", "have one without light: %v", err)
+			return nil, wrong("primaries", "include one that gives no light: %v", err)
 		}
 	}
 	switch m.Gamut {
@@ -95,7 +95,7 @@ func (m *ModeParams) matrix(p Params, o *observer, path string) (*colour.Matrix,
 	product := inverse.Mul(&to)
 	equal := product.MulVec([3]float64{1, 1, 1})
 	if !(min(equal[0], equal[1], equal[2]) > 0) {
-		return nil, wrong(path, "is %v, %v, want a place inside the triangle of the primaries", white[0], white[1])
+		return nil, wrong(path, "is %v, %v, want a chromaticity inside the triangle of the primaries", white[0], white[1])
 	}
 	most := max(equal[0], equal[1], equal[2])
 	for i := range product {

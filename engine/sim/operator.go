@@ -30,8 +30,8 @@ func (operator) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) 
 		return bench.Reply{Assumed: true}, nil
 	}
 	if q.Example == "" {
-		return bench.Reply{}, bench.Errorf(bench.CodeUnsupported, "state an example in the procedure: it is what a rehearsal answers",
-			"question %q has no example, and nobody is here to answer it", q.Text)
+		return bench.Reply{}, bench.Errorf(bench.CodeUnsupported, "state an example in the procedure; a rehearsal uses it as the answer",
+			"question %q has no example, and the simulated bench has no person to answer it", q.Text)
 	}
 	r := bench.Reply{Text: q.Example}
 	switch q.Kind {
@@ -50,6 +50,6 @@ func (operator) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) 
 }
 
 func badExample(q bench.Question, want string) error {
-	return bench.Errorf(bench.CodeUnsupported, "mend the example in the procedure: it is what a rehearsal answers",
+	return bench.Errorf(bench.CodeUnsupported, "correct the example in the procedure; a rehearsal uses it as the answer",
 		"question %q has the example %q, want %s", q.Text, q.Example, want)
 }

@@ -47,7 +47,7 @@ func TestFilterMeter(t *testing.T) {
 		near(t, "perfect filters", luminance(t, w, p, 0), xyzOf(t, w, p).Y, 1e-9, 0)
 	}
 	err := device[bench.Meter](t, w, bench.KindMeter).Read(t.Context(), bench.ReadRequest{Most: 1, Spectrum: true}, nil)
-	wantError(t, err, bench.CodeUnsupported, "read: the Ideal has filters and reads no spectra", "ask a spectral meter, or read without spectrum")
+	wantError(t, err, bench.CodeUnsupported, "read: the Ideal is a filter colorimeter and reads no spectra", "use a spectroradiometer, or read without spectrum")
 }
 
 // TestFilterNoise: a filter meter scatters as its parameters say.
@@ -182,5 +182,5 @@ func TestPlace(t *testing.T) {
 	near(t, "where the rig is", read(t, w, 1)[0].Y, 0, 0, 1e-9)
 	p.At = [2]float64{2, 0}
 	_, err := device[bench.Patches](t, w, bench.KindPatches).Show(t.Context(), p)
-	wantError(t, err, "", "patch: at is 2, want 0 to 1 each way", "")
+	wantError(t, err, "", "patch: at has 2, want two numbers from 0 to 1", "")
 }

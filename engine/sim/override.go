@@ -41,7 +41,7 @@ func (p Params) number(path string) (float64, error) {
 	case v.CanInt():
 		return float64(v.Int()), nil
 	}
-	return 0, wrong(path, "is %s, want a path that leads to a number", wanted(v.Type()))
+	return 0, wrong(path, "is %s, want the path of a parameter that is a number", wanted(v.Type()))
 }
 
 // place goes from v to the parameter at a path. On its way it replaces lists
@@ -70,7 +70,7 @@ func place(v reflect.Value, path string) (reflect.Value, error) {
 // member returns the field of a name.
 func member(v reflect.Value, at, name string) (reflect.Value, error) {
 	if !isTable(v.Type()) {
-		return v, wrong(join(at, name), "is not a parameter, for %s is %s", at, wanted(v.Type()))
+		return v, wrong(join(at, name), "is not a parameter, because %s is %s", at, wanted(v.Type()))
 	}
 	var known []string
 	for i, d := range fieldsOf(v.Type()) {

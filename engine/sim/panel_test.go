@@ -116,7 +116,7 @@ func TestModes(t *testing.T) {
 	p, _ := Load("ideal")
 	p.Mode = "Loud"
 	_, err := New(p, 1, 0)
-	wantError(t, err, "", `mode is "Loud", want none: the unit has no modes`, "")
+	wantError(t, err, "", `mode is "Loud", want "", for the unit has no modes`, "")
 }
 
 // TestTableTone: the curve goes through its points, never falls and never
@@ -192,7 +192,7 @@ func TestNearBlack(t *testing.T) {
 			t.Errorf("%d bits are no error", bits)
 		}
 	}
-	if _, err := w.truthFirstCode(8, 1000); err == nil || err.Error() != "first code: no grey is by more than 1000 cd/m2 brighter than black" {
+	if _, err := w.truthFirstCode(8, 1000); err == nil || err.Error() != "first code: no grey is brighter than black by more than 1000 cd/m2" {
 		t.Errorf("got %v", err)
 	}
 }
@@ -212,11 +212,11 @@ func TestMetadata(t *testing.T) {
 	if !(plain < 450) {
 		t.Errorf("500 cd/m2 rolls off from 4000 to %v, want less than 450", plain)
 	}
-	near(t, "ignored", at("ignore", bench.Metadata{MaxLL: 600}), plain, 1e-12, 0)
+	near(t, "ignored", at("ignore", bench.Metadata{MaxCLL: 600}), plain, 1e-12, 0)
 	near(t, "not stated", at("follow", bench.Metadata{}), plain, 1e-12, 0)
-	near(t, "no brighter than the peak", at("follow", bench.Metadata{MaxLL: 600}), 500, 1e-9, 0)
+	near(t, "no brighter than the peak", at("follow", bench.Metadata{MaxCLL: 600}), 500, 1e-9, 0)
 	near(t, "by the mastering display", at("follow", bench.Metadata{MasteringPeak: 600}), 500, 1e-9, 0)
-	if mid := at("follow", bench.Metadata{MaxLL: 1000, MasteringPeak: 600}); !(mid > plain && mid < 500) {
+	if mid := at("follow", bench.Metadata{MaxCLL: 1000, MasteringPeak: 600}); !(mid > plain && mid < 500) {
 		t.Errorf("rolls off from 1000 to %v, want between %v and 500", mid, plain)
 	}
 }

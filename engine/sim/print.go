@@ -9,9 +9,10 @@ import (
 	"strings"
 )
 
-const printHead = `# A simulated world: every truth of an invented display, its meters and its
-# source of patches. A world file need state only what differs from the world
-# "default", and format = 1; a list that it states replaces the default's whole.
+const printHead = `# A simulated world: the true properties of an invented display, of its meters
+# and of its source of patches. A world file states format = 1 and only the
+# parameters that differ from the world "default". A list in the file replaces
+# the whole list of the default world.
 `
 
 // Print writes the parameters as a complete world file, with what each is, its

@@ -64,11 +64,10 @@ func (r *room) find(name string) (*lamp, error) {
 			return &r.lamps[i], nil
 		}
 	}
-	known := "it has none"
-	if len(names) > 0 {
-		known = "want " + quoted(names)
+	if len(names) == 0 {
+		return nil, bench.Errorf(bench.CodeBadSetting, "", "the rig has no lamp %q; it has no lamps at all", name)
 	}
-	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)), "the rig has no lamp %q, %s", name, known)
+	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)), "the rig has no lamp %q, want %s", name, quoted(names))
 }
 
 // Lux implements [bench.LightSensor]. The unit's sensor is read where it is,
@@ -146,7 +145,7 @@ func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 	}
 	for _, v := range at {
 		if !(v >= 0 && v <= 1) {
-			return at, bench.Errorf(bench.CodeBadSetting, "", "place: at is %v, want 0 to 1 each way", v)
+			return at, bench.Errorf(bench.CodeBadSetting, "", "place: at has %v, want two numbers from 0 to 1", v)
 		}
 	}
 	w := r.w

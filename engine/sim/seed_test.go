@@ -249,8 +249,8 @@ func TestReliveErrors(t *testing.T) {
 		want string
 	}{
 		{bench.Kept{Request: patch(1, 1), Began: time.Second},
-			"relive: the kept step began at 1s, want 1m0s or later, which is how far the world is; relive steps in order, each with the exact time of its call"},
-		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "relive: patch: window is 0 %, want above 0 to 100 %"},
+			"relive: the kept step began at 1s, want 1m0s or later, the world's present time; relive steps in order, each with the exact time of its call"},
+		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "relive: patch: window is 0 %, want more than 0 and at most 100 %"},
 	} {
 		wantError(t, d.patches.Relive(c.kept), "", c.want, "")
 	}

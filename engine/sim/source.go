@@ -78,7 +78,7 @@ const longestHold = 86400
 // list without patches, a hold that is not 0 to a day, and as Show does.
 func (s source) Sequence(ctx context.Context, list []bench.TimedPatch) ([]bench.Shown, error) {
 	if len(list) == 0 {
-		return nil, fmt.Errorf("sequence: has no patches, want one or more")
+		return nil, fmt.Errorf("sequence: there are no patches, want at least one")
 	}
 	for i, p := range list {
 		if err := checkPatch(p.Patch); err != nil {

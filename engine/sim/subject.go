@@ -97,13 +97,13 @@ func (s *Subject) Truth(ref any) (float64, error) {
 		return s.world.params.number(ref)
 	case map[string]any:
 		if len(ref) != 1 {
-			return 0, fmt.Errorf("the truth is a table of %d members, want one, { name = arguments }, with the name %s", len(ref), quoted(truthNames()))
+			return 0, fmt.Errorf("the truth is a table with %d members, want one, { name = arguments }, where name is %s", len(ref), quoted(truthNames()))
 		}
 		for name, args := range ref {
 			return s.truthOf(name, args)
 		}
 	}
-	return 0, fmt.Errorf("the truth is %s, want a number, the path of a parameter, or { name = arguments } with the name %s", plainKind(ref), quoted(truthNames()))
+	return 0, fmt.Errorf("the truth is %s, want a number, the path of a parameter, or { name = arguments }, where name is %s", plainKind(ref), quoted(truthNames()))
 }
 
 // isPath tells a file from a shipped world, as [Load] does.

@@ -63,7 +63,7 @@ func TestSetRefuses(t *testing.T) {
 		{"", 1.0, `a world has no parameter "", it has format, name`},
 		{"lihgt.white", 1.0, `a world has no parameter "lihgt"`},
 		{"light.whit", 1.0, `light has no parameter "whit", it has white, black, hdr_peak`},
-		{"light.white.x", 1.0, `light.white.x is not a parameter, for light.white is a number`},
+		{"light.white.x", 1.0, `light.white.x is not a parameter, because light.white is a number`},
 		{"light.white", "900", `light.white is the word "900", want a number`},
 		{"light.white", true, `light.white is true or false, want a number`},
 		{"light.white", nil, `light.white is nothing, want a number`},
@@ -101,9 +101,9 @@ func TestNumber(t *testing.T) {
 		}
 	}
 	for path, want := range map[string]string{
-		"tone.kind":      "tone.kind is a word, want a path that leads to a number",
-		"light":          "light is a table, want a path",
-		"limit.curve":    "limit.curve is a list of lists of 2 numbers, want a path",
+		"tone.kind":      "tone.kind is a word, want the path of a parameter that is a number",
+		"light":          "light is a table, want the path of a parameter that is a number",
+		"limit.curve":    "limit.curve is a list of lists of 2 numbers, want the path of a parameter that is a number",
 		"tone.exponents": `tone has no parameter "exponents"`,
 	} {
 		if _, err := p.number(path); err == nil || !strings.Contains(err.Error(), want) {
@@ -245,10 +245,10 @@ func TestTruthRefuses(t *testing.T) {
 	}{
 		{true, "the truth is true or false, want a number"},
 		{nil, "the truth is nothing"},
-		{map[string]any{}, "the truth is a table of 0 members, want one"},
-		{map[string]any{"x": nil, "y": nil}, "the truth is a table of 2 members, want one"},
-		{"tone.kind", "want a path that leads to a number"},
-		{call("luminence", map[string]any{}), `the simulated world knows no truth "luminence"`},
+		{map[string]any{}, "the truth is a table with 0 members, want one"},
+		{map[string]any{"x": nil, "y": nil}, "the truth is a table with 2 members, want one"},
+		{"tone.kind", "want the path of a parameter that is a number"},
+		{call("luminence", map[string]any{}), `the simulated world has no truth "luminence"`},
 		{call("luminance", 1.0), "luminance is the number 1, want a table"},
 		{call("luminance", map[string]any{"gray": 1.0}), `luminance has no parameter "gray"`},
 		{call("luminance", map[string]any{"grey": 2.0}), "luminance.grey is 2, want 0 to 1"},
@@ -262,18 +262,18 @@ func TestTruthRefuses(t *testing.T) {
 		{call("cct", map[string]any{"rgb": []any{0.0, 0.0, 1.0}}), "cct: no correlated colour temperature"},
 		{call("contrast", map[string]any{"lux": -1.0}), "contrast.lux is -1"},
 		{call("roll_off_start", map[string]any{"window": 0.0}), "roll_off_start.window is 0"},
-		{call("exponent", map[string]any{"from": 0.96}), "exponent: 1 greys are above from (0.96), want two or more"},
+		{call("exponent", map[string]any{"from": 0.96}), "exponent: 1 greys are above from (0.96), want at least two"},
 	} {
 		if _, err := s.Truth(tt.truth); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%v: %v, want %q", tt.truth, err, tt.want)
 		}
 	}
 	endless := subject(t, map[string]any{"base": "ideal"})
-	if _, err := endless.Truth(call("roll_off_start", map[string]any{})); err == nil || !strings.Contains(err.Error(), "no PQ signal's light is 5 % behind") {
+	if _, err := endless.Truth(call("roll_off_start", map[string]any{})); err == nil || !strings.Contains(err.Error(), "the light of no PQ signal falls 5 % short") {
 		t.Errorf("the roll-off of a display without one: %v, want an error", err)
 	}
 	dim := subject(t, map[string]any{"controls.Brightness.factors": []any{0.01, 0.5}})
-	if _, err := dim.Truth(call("roll_off_start", map[string]any{})); err == nil || !strings.Contains(err.Error(), "from the dark on") {
+	if _, err := dim.Truth(call("roll_off_start", map[string]any{})); err == nil || !strings.Contains(err.Error(), "even at the darkest signal") {
 		t.Errorf("the roll-off of a display that is dim throughout: %v, want an error", err)
 	}
 	if _, err := endless.Truth(call("contrast", map[string]any{})); err == nil || !strings.Contains(err.Error(), "black has no light") {

@@ -144,8 +144,8 @@ func (t *tone) hdr(signal float64, m bench.Metadata) float64 {
 	brightest := t.p.HDRSource
 	if t.p.Metadata == "follow" {
 		switch {
-		case m.MaxLL > 0:
-			brightest = m.MaxLL
+		case m.MaxCLL > 0:
+			brightest = m.MaxCLL
 		case m.MasteringPeak > 0:
 			brightest = m.MasteringPeak
 		}

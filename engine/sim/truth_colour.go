@@ -61,5 +61,5 @@ func (w *World) truthFirstCode(bits int, least float64) (int, error) {
 			return code, nil
 		}
 	}
-	return 0, fmt.Errorf("first code: no grey is by more than %v cd/m2 brighter than black", least)
+	return 0, fmt.Errorf("first code: no grey is brighter than black by more than %v cd/m2", least)
 }

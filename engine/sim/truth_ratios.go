@@ -9,23 +9,23 @@ import (
 
 // truthGamut is a space whose coverage is asked for.
 type truthGamut struct {
-	Space   string `toml:"space" one_of:"bt709|p3-d65|bt2020" help:"the space"`
-	Diagram string `toml:"diagram" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
+	Space   string `toml:"space" one_of:"bt709|p3-d65|bt2020" help:"colour space"`
+	Diagram string `toml:"diagram" one_of:"uv|xy" help:"chromaticity diagram: CIE 1976 u'v' or CIE 1931 xy"`
 }
 
 // truthContrast is a white whose contrast with black is asked for.
 type truthContrast struct {
 	Window      float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen that is white"`
 	Lux         float64 `toml:"lux" unit:"lux" min:"0" max:"200000" help:"illuminance of the screen"`
-	Reflectance float64 `toml:"reflectance" unit:"%" min:"0" max:"100" help:"share of it that the screen throws back"`
+	Reflectance float64 `toml:"reflectance" unit:"%" min:"0" max:"100" help:"share of that light that the screen reflects"`
 }
 
-// truthRollOff is where a PQ signal's light falls behind what it means.
+// truthRollOff is where the light of a PQ signal falls short of the luminance that it stands for.
 type truthRollOff struct {
 	Window        float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
-	MasteringPeak float64 `toml:"mastering_peak" unit:"cd/m2" min:"0" max:"10000" help:"as the metadata state; 0: not"`
-	MaxCLL        float64 `toml:"max_cll" unit:"cd/m2" min:"0" max:"10000" help:"as the metadata state; 0: not"`
-	By            float64 `toml:"by" unit:"%" min:"0.01" max:"90" help:"how far it falls behind"`
+	MasteringPeak float64 `toml:"mastering_peak" unit:"cd/m2" min:"0" max:"10000" help:"mastering peak in the metadata; 0: not stated"`
+	MaxCLL        float64 `toml:"max_cll" unit:"cd/m2" min:"0" max:"10000" help:"MaxCLL in the metadata; 0: not stated"`
+	By            float64 `toml:"by" unit:"%" min:"0.01" max:"90" help:"shortfall at which the roll-off is taken to begin"`
 }
 
 // coverage is which share of a colour space's triangle the primaries' covers, in
@@ -92,16 +92,16 @@ func rollOffStart(w *World, args any) (float64, error) {
 	a := args.(truthRollOff)
 	behind := func(signal float64) (bool, error) {
 		p := grey(signal, a.Window, bench.PQ, 16)
-		p.Metadata = bench.Metadata{MasteringPeak: a.MasteringPeak, MaxLL: a.MaxCLL}
+		p.Metadata = bench.Metadata{MasteringPeak: a.MasteringPeak, MaxCLL: a.MaxCLL}
 		y, err := w.truthLuminance(p)
 		return y < (1-a.By/100)*colour.DecodePQ(signal), err
 	}
 	low, high := colour.EncodePQ(1+10*w.params.Light.Black), 1.0
 	if out, err := behind(high); err != nil || !out {
-		return 0, errorOr(err, "no PQ signal's light is %g %% behind what it means", a.By)
+		return 0, errorOr(err, "the light of no PQ signal falls %g %% short of the luminance that the signal stands for", a.By)
 	}
 	if out, err := behind(low); err != nil || out {
-		return 0, errorOr(err, "the light is %g %% behind what the signal means from the dark on", a.By)
+		return 0, errorOr(err, "the light falls %g %% short of the luminance that the signal stands for even at the darkest signal", a.By)
 	}
 	for high-low > 1e-5 {
 		middle := (low + high) / 2

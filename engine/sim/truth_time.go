@@ -112,7 +112,7 @@ func lastOutside(end float64, outside func(float64) (bool, error)) (float64, err
 			continue
 		}
 		if i == searchSteps {
-			return 0, fmt.Errorf("time: after %v s it is not within the limit yet", end)
+			return 0, fmt.Errorf("time: it is still outside the limit after %v s", end)
 		}
 		low, high := step*float64(i), step*float64(i+1)
 		for high-low > 1e-3 {

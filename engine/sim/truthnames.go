@@ -28,25 +28,25 @@ type truth struct {
 // settled; see [World.TruthXYZ].
 type truthWindow struct {
 	Grey       float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
-	RGB        []float64 `toml:"rgb" min:"0" max:"1" help:"signals of red, green and blue, in place of grey"`
+	RGB        []float64 `toml:"rgb" min:"0" max:"1" help:"signals of red, green and blue, instead of grey"`
 	Window     float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
 	Background float64   `toml:"background" min:"0" max:"1" help:"signal around the window"`
-	Signal     string    `toml:"signal" one_of:"sdr|pq" help:"how it is coded"`
-	Bits       int       `toml:"bits" min:"0" max:"16" help:"bits of the signal; 0: as the display likes"`
+	Signal     string    `toml:"signal" one_of:"sdr|pq" help:"signal type"`
+	Bits       int       `toml:"bits" min:"0" max:"16" help:"bits of the signal; 0: as the display quantises it"`
 }
 
 // truthWindows are windows of one grey, of which the brightest is asked for.
 type truthWindows struct {
 	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
 	Windows []float64 `toml:"windows" unit:"%" min:"0.01" max:"100" help:"shares of the screen"`
-	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"how it is coded"`
+	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"signal type"`
 }
 
 // truthGreys are greys whose tone is asked for.
 type truthGreys struct {
-	Steps int     `toml:"steps" min:"4" max:"4096" help:"evenly spaced greys from black to white"`
-	Bits  int     `toml:"bits" min:"0" max:"16" help:"bits that each is rounded to; 0: not"`
-	From  float64 `toml:"from" min:"0" max:"0.99" help:"the greys above this signal count"`
+	Steps int     `toml:"steps" min:"4" max:"4096" help:"number of evenly spaced greys from black to white"`
+	Bits  int     `toml:"bits" min:"0" max:"16" help:"bits that each grey is rounded to; 0: no rounding"`
+	From  float64 `toml:"from" min:"0" max:"0.99" help:"only greys above this signal are used"`
 }
 
 // arguments returns a truth's arguments with their defaults.
@@ -101,11 +101,11 @@ var truths = slices.Concat([]truth{
 	window("cct", "K", "correlated colour temperature of a window", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Kelvin, err }),
 	window("duv", "", "distance of a window from the Planckian locus, CIE 1960; above 0 is greenish", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Duv, err }),
 	{TruthDoc{Name: "coverage", Unit: "%", Help: "share of a colour space's triangle that the primaries cover"}, reflect.TypeFor[truthGamut](), coverage},
-	{TruthDoc{Name: "additivity", Unit: "%", Help: "luminance of red, green and blue together, black counted once, as a share of that of white"}, reflect.TypeFor[truthWindow](), additivity},
-	{TruthDoc{Name: "contrast", Help: "white over black, in the dark or in even light"}, reflect.TypeFor[truthContrast](), contrast},
-	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "the lowest luminance that a PQ signal means whose light is a share behind it"}, reflect.TypeFor[truthRollOff](), rollOffStart},
-	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest of some windows"}, reflect.TypeFor[truthWindows](), peakLuminance},
-	{TruthDoc{Name: "exponent", Help: "exponent of the power that fits the SDR curve best"}, reflect.TypeFor[truthGreys](), exponent},
+	{TruthDoc{Name: "additivity", Unit: "%", Help: "luminance of red, green and blue together, black counted once, relative to white"}, reflect.TypeFor[truthWindow](), additivity},
+	{TruthDoc{Name: "contrast", Help: "contrast of white and black, in the dark or in even ambient light"}, reflect.TypeFor[truthContrast](), contrast},
+	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "start of the HDR roll-off: lowest PQ luminance that the light falls short of"}, reflect.TypeFor[truthRollOff](), rollOffStart},
+	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest window of a list"}, reflect.TypeFor[truthWindows](), peakLuminance},
+	{TruthDoc{Name: "exponent", Help: "exponent of the power function that fits the SDR curve best"}, reflect.TypeFor[truthGreys](), exponent},
 }, timeTruths, stepTruths)
 
 func peakLuminance(w *World, args any) (float64, error) {
@@ -141,7 +141,7 @@ func exponent(w *World, args any) (float64, error) {
 		n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
 	if n < 2 {
-		return 0, fmt.Errorf("exponent: %v greys are above from (%v), want two or more", n, a.From)
+		return 0, fmt.Errorf("exponent: %v greys are above from (%v), want at least two", n, a.From)
 	}
 	return (n*sxy - sx*sy) / (n*sxx - sx*sx), nil
 }
@@ -187,5 +187,5 @@ func (s *Subject) truthOf(name string, args any) (float64, error) {
 		}
 		return x, nil
 	}
-	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, truthNames())), "the simulated world knows no truth %q, want %s", name, quoted(truthNames()))
+	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, truthNames())), "the simulated world has no truth %q, want %s", name, quoted(truthNames()))
 }

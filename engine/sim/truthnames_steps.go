@@ -12,8 +12,8 @@ import (
 // truthCodes are greys of which some step is asked for.
 type truthCodes struct {
 	Bits     int     `toml:"bits" min:"1" max:"12" help:"bits of the signal"`
-	Least    float64 `toml:"least" unit:"cd/m2" min:"0" max:"10" help:"by how much more than black a grey counts"`
-	Exponent float64 `toml:"exponent" min:"1" max:"4" help:"of the power that is the target"`
+	Least    float64 `toml:"least" unit:"cd/m2" min:"0" max:"10" help:"least luminance above black that counts as visible"`
+	Exponent float64 `toml:"exponent" min:"1" max:"4" help:"exponent of the power function that is the target"`
 }
 
 func (a *truthCodes) defaults() { *a = truthCodes{Bits: 8, Least: 0.005, Exponent: 2.2} }
@@ -24,8 +24,8 @@ type truthRamp struct {
 	From   int     `toml:"from" min:"1" max:"4095" help:"first code"`
 	To     int     `toml:"to" min:"1" max:"4095" help:"last code"`
 	Window float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
-	Factor float64 `toml:"factor" min:"1" max:"100" help:"so many times its neighbours' median is a jump"`
-	Beside int     `toml:"beside" min:"1" max:"100" help:"how many neighbours there are on each side"`
+	Factor float64 `toml:"factor" min:"1" max:"100" help:"multiple of that median above which a step is a jump"`
+	Beside int     `toml:"beside" min:"1" max:"100" help:"number of neighbours on each side"`
 }
 
 func (a *truthRamp) defaults() {
@@ -37,15 +37,15 @@ const sameStep = 1e-9
 
 // stepTruths are truths of single steps of a ramp.
 var stepTruths = []truth{
-	{TruthDoc{Name: "first_code", Help: "the lowest code that is brighter than black by more than least"},
+	{TruthDoc{Name: "first_code", Help: "lowest code that is brighter than black by more than least"},
 		reflect.TypeFor[truthCodes](), func(w *World, args any) (float64, error) {
 			a := args.(truthCodes)
 			code, err := w.truthFirstCode(a.Bits, a.Least)
 			return float64(code), err
 		}},
-	{TruthDoc{Name: "crush", Help: "how many codes higher that is than where a power from the same black to the same white would have it"},
+	{TruthDoc{Name: "crush", Help: "codes lost near black: first_code less that of a power function with the same black and white"},
 		reflect.TypeFor[truthCodes](), crush},
-	{TruthDoc{Name: "merged_steps", Help: "steps from one code to the next at which the light stays the same"},
+	{TruthDoc{Name: "merged_steps", Help: "number of steps from one code to the next that do not change the light"},
 		reflect.TypeFor[truthRamp](), func(w *World, args any) (float64, error) {
 			steps, err := w.rampSteps(args.(truthRamp))
 			n := 0
@@ -56,7 +56,7 @@ var stepTruths = []truth{
 			}
 			return float64(n), err
 		}},
-	{TruthDoc{Name: "jumps", Help: "steps that are larger than so many times the median of their neighbours"},
+	{TruthDoc{Name: "jumps", Help: "number of steps larger than factor times the median of their neighbours"},
 		reflect.TypeFor[truthRamp](), jumps},
 }
 

@@ -13,10 +13,10 @@ import (
 type truthWarming struct {
 	Grey    float64 `toml:"grey" min:"0" max:"1" help:"signal of the grey that is shown"`
 	Window  float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
-	Within  float64 `toml:"within" unit:"%" min:"0.001" max:"50" help:"the drift that is allowed"`
-	Over    float64 `toml:"over" unit:"s" min:"0.1" max:"100000" help:"the time over which it is"`
-	From    float64 `toml:"from" unit:"s" min:"0" max:"1000000" help:"the beginning of what is looked at, after the cold start"`
-	Seconds float64 `toml:"seconds" unit:"s" min:"0.1" max:"1000000" help:"its end"`
+	Within  float64 `toml:"within" unit:"%" min:"0.001" max:"50" help:"drift that is allowed"`
+	Over    float64 `toml:"over" unit:"s" min:"0.1" max:"100000" help:"time over which that drift is allowed"`
+	From    float64 `toml:"from" unit:"s" min:"0" max:"1000000" help:"beginning of the period, counted from the cold start"`
+	Seconds float64 `toml:"seconds" unit:"s" min:"0.1" max:"1000000" help:"end of the period, counted from the cold start"`
 }
 
 func (a *truthWarming) defaults() {
@@ -25,23 +25,23 @@ func (a *truthWarming) defaults() {
 
 // truthHeating is a bright picture after a moderate one.
 type truthHeating struct {
-	Before  float64 `toml:"before" min:"0" max:"1" help:"signal of the full-screen grey that was shown for long"`
-	Grey    float64 `toml:"grey" min:"0" max:"1" help:"signal of the full-screen grey that follows"`
-	Seconds float64 `toml:"seconds" unit:"s" min:"0.1" max:"1000000" help:"for how long"`
+	Before  float64 `toml:"before" min:"0" max:"1" help:"signal of the full-screen grey that is shown for a long time first"`
+	Grey    float64 `toml:"grey" min:"0" max:"1" help:"signal of the bright full-screen grey that follows"`
+	Seconds float64 `toml:"seconds" unit:"s" min:"0.1" max:"1000000" help:"time for which that grey is shown"`
 }
 
 func (a *truthHeating) defaults() { *a = truthHeating{Before: 0.5, Grey: 1, Seconds: 600} }
 
 // truthStress is a stress and the grey that shows what stays of it.
 type truthStress struct {
-	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the window that stood on black"`
-	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"how it and the probe are coded"`
+	Grey    float64   `toml:"grey" min:"0" max:"1" help:"signal of the stress: a window on black"`
+	Signal  string    `toml:"signal" one_of:"sdr|pq" help:"signal type of stress and probe"`
 	Window  float64   `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
-	At      []float64 `toml:"at" min:"0" max:"1" help:"its middle, from the left and the top"`
-	Seconds float64   `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"for how long it stood"`
-	Probe   float64   `toml:"probe" min:"0" max:"1" help:"signal of the full-screen grey that shows it"`
-	After   float64   `toml:"after" unit:"s" min:"0" max:"1000000" help:"time since"`
-	Within  float64   `toml:"within" unit:"%" min:"0.0001" max:"100" help:"the residual that is allowed"`
+	At      []float64 `toml:"at" min:"0" max:"1" help:"centre of the window, from the left and from the top"`
+	Seconds float64   `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"duration of the stress"`
+	Probe   float64   `toml:"probe" min:"0" max:"1" help:"signal of the full-screen grey on which the residual is read"`
+	After   float64   `toml:"after" unit:"s" min:"0" max:"1000000" help:"time since the end of the stress"`
+	Within  float64   `toml:"within" unit:"%" min:"0.0001" max:"100" help:"residual that is allowed"`
 }
 
 func (a *truthStress) defaults() {
@@ -50,27 +50,27 @@ func (a *truthStress) defaults() {
 
 // timeTruths are truths of what changes with time.
 var timeTruths = []truth{
-	{TruthDoc{Name: "warm_up_time", Unit: "s", Help: "time from a cold start until a grey drifts no more than within over a time"},
+	{TruthDoc{Name: "warm_up_time", Unit: "s", Help: "time from a cold start until a grey drifts by at most within in the time over"},
 		reflect.TypeFor[truthWarming](), func(w *World, args any) (float64, error) {
 			a := args.(truthWarming)
 			return w.truthWarmup(grey(a.Grey, a.Window, bench.SDR, 0), a.Within, a.Over)
 		}},
-	{TruthDoc{Name: "warm_up_drift", Unit: "%", Help: "by how much more light a grey has early after a cold start than late"},
+	{TruthDoc{Name: "warm_up_drift", Unit: "%", Help: "excess luminance of a grey at the beginning of a period over that at its end"},
 		reflect.TypeFor[truthWarming](), warmUpDrift},
-	{TruthDoc{Name: "thermal_dimming", Unit: "%", Help: "how much of the light heat takes away while a bright grey stands"},
+	{TruthDoc{Name: "thermal_dimming", Unit: "%", Help: "loss of light by heat while a bright grey is shown"},
 		reflect.TypeFor[truthHeating](), thermalDimming},
-	afterStress("residual", "%", "what remains of a stress, of the probe's luminance", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
+	afterStress("residual", "%", "what remains of a stress, as a percentage of the probe's luminance", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
 		r, err := w.truthResidual(s, p, a.After)
 		return r.percent, err
 	}),
-	afterStress("residual_shift", "", "what remains of a stress, as a distance in u'v'", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
+	afterStress("residual_shift", "", "what remains of a stress, as a colour difference in u'v'", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
 		r, err := w.truthResidual(s, p, a.After)
 		return r.deltaUV, err
 	}),
-	afterStress("residual_time", "s", "time from which on the residual is within a limit", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
+	afterStress("residual_time", "s", "time after which the residual stays within a limit", func(w *World, s stress, p bench.Patch, a truthStress) (float64, error) {
 		return w.truthResidualTime(s, p, a.Within)
 	}),
-	afterStress("residual_constant", "s", "time from which on the residual is within 1/e of what it is at once", func(w *World, s stress, p bench.Patch, _ truthStress) (float64, error) {
+	afterStress("residual_constant", "s", "time after which the residual stays within 1/e of its initial value", func(w *World, s stress, p bench.Patch, _ truthStress) (float64, error) {
 		r, err := w.truthResidual(s, p, 0)
 		if err != nil {
 			return 0, err

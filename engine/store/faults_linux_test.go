@@ -52,7 +52,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	out := t.TempDir()
 	readOnly(t, out)
 	asNobody(t, func() {
-		fails(t, r.WriteResults(some(t, 2)), os.ErrPermission, "results.json was not written, what was there before is kept")
+		fails(t, r.WriteResults(some(t, 2)), os.ErrPermission, "results.json was not written, the old file is kept")
 		fails(t, r.AddProcedure("a.lua", nil), os.ErrPermission, r.Path())
 		_, err := Open(path)
 		fails(t, err, os.ErrPermission, path)
@@ -96,7 +96,7 @@ func TestDiskFull(t *testing.T) {
 	must(t, big.Note(result.Note{Text: strings.Repeat("x", 10000)}))
 	path := closed(t)
 	limited(t, 1000, func() {
-		fails(t, r.WriteResults(big), syscall.EFBIG, "results.json was not written, what was there before is kept")
+		fails(t, r.WriteResults(big), syscall.EFBIG, "results.json was not written, the old file is kept")
 		fails(t, r.ReplaceProcedure("a.lua", make([]byte, 2000)), syscall.EFBIG, "procedure/a.lua")
 	})
 	limited(t, 10, func() {
@@ -144,7 +144,7 @@ func TestLockIsAFolder(t *testing.T) {
 	must(t, os.Remove(filepath.Join(path, lockName)), os.Mkdir(filepath.Join(path, lockName), 0o755))
 	for _, open := range []func(string) (*Run, error){Open, OpenReadOnly} {
 		_, err := open(path)
-		fails(t, err, nil, "lock is no plain file")
+		fails(t, err, nil, "lock is not a regular file")
 	}
 }
 

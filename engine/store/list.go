@@ -17,10 +17,10 @@ type Entry struct {
 	Number    int
 }
 
-// List returns the runs in a folder, by procedure and number, so that of each
-// procedure the newest comes last: each folder named <procedure>-<n> that is a
-// run's (see [IsRun]), whatever is in it. Other things are passed over. It
-// fails where out cannot be read.
+// List returns the runs in a folder, sorted by procedure and number, so that the
+// newest run of each procedure comes last. A run is each folder named
+// <procedure>-<n> that [IsRun] accepts, in whatever state; other files and folders
+// are left out. It fails if out cannot be read.
 func List(out string) ([]Entry, error) {
 	found, err := os.ReadDir(out)
 	if err != nil {
@@ -43,7 +43,7 @@ func List(out string) ([]Entry, error) {
 	return runs, nil
 }
 
-// parseName parts "window-sweep-3" into "window-sweep" and 3.
+// parseName splits "window-sweep-3" into "window-sweep" and 3.
 func parseName(name string) (procedure string, n int, ok bool) {
 	at := strings.LastIndexByte(name, '-')
 	if at < 1 {

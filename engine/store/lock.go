@@ -14,7 +14,7 @@ import (
 
 // ErrLocked is the cause of an error where another process, or another part
 // of this one, has the run open.
-var ErrLocked = errors.New("run is open elsewhere")
+var ErrLocked = errors.New("the run is in use")
 
 const (
 	lockName   = "lock"
@@ -23,17 +23,17 @@ const (
 	lockFormat = 1
 )
 
-// holder says who has a run open to write. It lies beside the lock, not in
-// it, for a locked file cannot be read on every system. The lock alone
-// decides; a holder that a killed process left behind means nothing.
+// holder says which process has a run open for writing. It is a file beside the
+// lock, because a locked file cannot be read on every system. Only the lock
+// decides; a holder file left behind by a killed process has no effect.
 type holder struct {
 	result.Head
 	PID  int    `json:"pid"`
 	Host string `json:"host,omitempty"`
 }
 
-// lockToWrite takes the exclusive lock of a run's folder, which the system
-// lets go of when the process ends, however it ends.
+// lockToWrite takes the exclusive lock of a run's folder. The system releases it
+// when the process ends, however it ends.
 func lockToWrite(root *os.Root) (*flock.Flock, error) {
 	if err := checkLockFile(root); err != nil {
 		return nil, err
@@ -57,8 +57,8 @@ func lockToWrite(root *os.Root) (*flock.Flock, error) {
 	return l, nil
 }
 
-// lockToRead takes the shared lock, and writes nothing: a folder without a
-// lock file is nobody's, a copy or an archive, and is read without one.
+// lockToRead takes the shared lock, and writes nothing. A folder without a lock
+// file, such as a copy or an archive, is read without a lock.
 func lockToRead(root *os.Root) (*flock.Flock, error) {
 	if err := checkLockFile(root); err != nil {
 		return nil, err
@@ -77,7 +77,7 @@ func lockToRead(root *os.Root) (*flock.Flock, error) {
 	return l, nil
 }
 
-// checkLockFile refuses a lock that is no plain file, such as a symbolic link
+// checkLockFile refuses a lock that is not a regular file, such as a symbolic link
 // to a file outside.
 func checkLockFile(root *os.Root) error {
 	info, err := root.Lstat(lockName)
@@ -88,29 +88,29 @@ func checkLockFile(root *os.Root) error {
 		return fmt.Errorf("run %s: %w", root.Name(), err)
 	}
 	if !info.Mode().IsRegular() {
-		return fmt.Errorf("run %s: %s is no plain file; remove it if no candelua runs", root.Name(), lockName)
+		return fmt.Errorf("run %s: %s is not a regular file; remove it if no candelua is running", root.Name(), lockName)
 	}
 	return nil
 }
 
-// lockedBy says who has the run open. Where the shared lock can be had, it is
-// readers; else the holder's file names the writer.
+// lockedBy says who has the run open: readers, if the shared lock can be taken;
+// if not, the writer that the holder file names.
 func lockedBy(root *os.Root) error {
 	readers := flock.New(filepath.Join(root.Name(), lockName), flock.SetFlag(os.O_RDONLY))
 	if ok, err := readers.TryRLock(); ok && err == nil {
-		return errors.Join(fmt.Errorf("run %s is being read: %w; wait until that ends", root.Name(), ErrLocked), readers.Unlock())
+		return errors.Join(fmt.Errorf("run %s is being read by another candelua: %w; wait until it has finished", root.Name(), ErrLocked), readers.Unlock())
 	}
 	var h holder
 	text, err := root.ReadFile(holderName)
 	if err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0 {
-		return fmt.Errorf("run %s: %w; wait until that ends", root.Name(), ErrLocked)
+		return fmt.Errorf("run %s: %w; wait until the other candelua has finished", root.Name(), ErrLocked)
 	}
 	if h.PID == os.Getpid() {
-		return fmt.Errorf("run %s is open in this process already: %w", root.Name(), ErrLocked)
+		return fmt.Errorf("run %s is already open in this process: %w", root.Name(), ErrLocked)
 	}
 	where := ""
 	if h.Host != "" {
 		where = " on " + h.Host
 	}
-	return fmt.Errorf("run %s is open in process %d%s: %w; stop that one first, or wait until it ends", root.Name(), h.PID, where, ErrLocked)
+	return fmt.Errorf("run %s is open in process %d%s: %w; stop that process, or wait until it ends", root.Name(), h.PID, where, ErrLocked)
 }

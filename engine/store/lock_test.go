@@ -95,13 +95,13 @@ func TestLockInOneProcess(t *testing.T) {
 	r := newRun(t)
 	for _, open := range []func(string) (*Run, error){Open, OpenReadOnly} {
 		_, err := open(r.Path())
-		fails(t, err, ErrLocked, r.Path(), "open in this process already")
+		fails(t, err, ErrLocked, r.Path(), "already open in this process")
 	}
 	path := closed(t)
 	reader, err := OpenReadOnly(path)
 	must(t, err)
 	_, err = Open(path)
-	fails(t, err, ErrLocked, "is being read", "wait until that ends")
+	fails(t, err, ErrLocked, "is being read", "wait until it has finished")
 	must(t, reader.Close())
 	again, err := Open(path)
 	must(t, err)
@@ -119,7 +119,7 @@ func TestLockNamesTheOtherProcess(t *testing.T) {
 	}
 	for _, open := range []func(string) (*Run, error){Open, OpenReadOnly} {
 		_, err := open(path)
-		fails(t, err, ErrLocked, path, fmt.Sprintf("is open in process %d", p.Process.Pid), "stop that one first")
+		fails(t, err, ErrLocked, path, fmt.Sprintf("is open in process %d", p.Process.Pid), "stop that process")
 	}
 	must(t, os.WriteFile(filepath.Join(path, holderName), []byte("?"), 0o644)) // without it there is less to say
 	_, err := Open(path)

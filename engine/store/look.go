@@ -9,10 +9,10 @@ import (
 )
 
 // Look opens a run to read it even while it is written, and writes nothing.
-// busy matches [ErrLocked] and says by whom the run is written, if it is; it is
-// nil if not. Unlike [OpenReadOnly], Look holds no lock, so that it never keeps
-// anybody from going on with the run. What it reads may be added to meanwhile:
-// the journal only grows, and the other files are replaced as a whole.
+// If a process is writing to the run, busy matches [ErrLocked] and names it; else
+// busy is nil. Unlike [OpenReadOnly], Look holds no lock, so that it never prevents
+// a resumption. The files may change while they are read: the journal only grows,
+// and other files are replaced as a whole.
 func Look(path string) (r *Run, busy, err error) {
 	r, err = OpenReadOnly(path)
 	if err == nil {
@@ -35,7 +35,7 @@ func Look(path string) (r *Run, busy, err error) {
 	return nil, nil, err
 }
 
-// IsRun says whether a folder is a run's, whatever state it is in: it holds a
+// IsRun says whether a folder is the folder of a run, in whatever state: it has a
 // run.json or a journal.
 func IsRun(path string) bool {
 	for _, name := range []string{metaName, journalName} {

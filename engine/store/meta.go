@@ -36,11 +36,11 @@ func headed(kind string, format int, v any) ([]byte, error) {
 	}
 	var members map[string]json.RawMessage
 	if err := json.Unmarshal(text, &members); err != nil || members == nil {
-		return nil, fmt.Errorf("%T is no JSON object, want one", v)
+		return nil, fmt.Errorf("%T is not a JSON object, want one", v)
 	}
 	for _, taken := range []string{"format", "kind"} {
 		if _, ok := members[taken]; ok {
-			return nil, fmt.Errorf("%T has a member %q, which the file's head takes", v, taken)
+			return nil, fmt.Errorf("%T has a member %q, which is reserved for the head of the file", v, taken)
 		}
 	}
 	whole := fmt.Appendf(nil, "{\"format\":%d,\"kind\":%q", format, kind)

@@ -11,7 +11,7 @@ import (
 
 // errName is the cause of an error where a name cannot be a file's name on
 // every system.
-var errName = errors.New("not a name for a file on every system")
+var errName = errors.New("want a file name that every system accepts")
 
 // maxName is the most bytes that one name has.
 const maxName = 120

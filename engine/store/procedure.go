@@ -12,13 +12,13 @@ import (
 
 // errOther is the cause of an error where a script is already kept with other
 // content, or under a name that some system takes for the same.
-var errOther = errors.New("another script is kept there")
+var errOther = errors.New("the run keeps another script of this name")
 
 // AddProcedure keeps an exact copy of a script under its name, which may have
-// folders parted by slashes ("lib/decay.lua"). Keeping the same again does
-// nothing. It fails on a name that leads out of the folder or is no file's
-// name (errName), and where another content or a name that differs in case
-// only is kept already (errOther): a copy never changes silently.
+// folders separated by slashes ("lib/decay.lua"). Keeping the same script again
+// does nothing. It fails for a name that leads out of the folder or cannot be a file
+// name (errName). It also fails if another content, or a name that differs only in
+// case, is kept already (errOther): a copy never changes silently.
 func (r *Run) AddProcedure(name string, src []byte) error {
 	kept, err := r.clash(name)
 	if err != nil {

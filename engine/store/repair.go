@@ -14,10 +14,10 @@ const (
 	damagedEnd  = ".jsonl"
 )
 
-// KeepDamaged keeps what is to be cut from the run's journal in
-// journal-damaged-<n>.jsonl, n being the first free number from 1, and returns
-// the file's path once it is on the disk. Where the last such file holds just
-// that already, as a repair leaves it that was cut off, it is taken.
+// KeepDamaged saves the records that a repair will cut from the run's journal in
+// journal-damaged-<n>.jsonl, where n is the first free number from 1, and returns
+// the path when the file is on the disk. If the last such file already holds
+// exactly these records, because an earlier repair was interrupted, that file is used.
 func (r *Run) KeepDamaged(tail []byte) (path string, err error) {
 	name, last := r.firstFree(damagedStem, damagedEnd)
 	if last != "" {

@@ -21,7 +21,7 @@ func replaceFile(root *os.Root, name string, write func(io.Writer) error) error 
 		err = root.Rename(beside, name)
 	}
 	if err != nil {
-		return fmt.Errorf("%s was not written, what was there before is kept: %w", name, errors.Join(err, ignoreMissing(root.Remove(beside))))
+		return fmt.Errorf("%s was not written, the old file is kept: %w", name, errors.Join(err, ignoreMissing(root.Remove(beside))))
 	}
 	return syncFolder(root, path.Dir(name))
 }
@@ -37,8 +37,7 @@ func writeSynced(root *os.Root, name string, write func(io.Writer) error) error 
 	return errors.Join(err, f.Close())
 }
 
-// syncFolder makes a rename last. Windows has no such thing for folders, and
-// refuses it.
+// syncFolder puts a rename on the disk. Windows cannot sync folders, and refuses.
 func syncFolder(root *os.Root, name string) error {
 	if runtime.GOOS == "windows" {
 		return nil

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 )
 
-// The names of what is kept of a replay that changed something.
+// The names of the files and folders of a replay that changed something.
 const (
 	replaysName  = "replays"
 	replayName   = "replay.json"
@@ -17,18 +17,18 @@ const (
 )
 
 // Replay is the folder of a replay in a run's, replays/<n>, while it is being
-// written. What can be written of a run can be written of it: results, tables,
-// drawings, readings and scripts. It takes its name when it is whole, by
-// [Replay.Keep], so that no crash leaves a part of one.
+// written. It can hold all that a run can: results, tables, drawings, readings and
+// scripts. [Replay.Keep] gives it its name when it is complete, so that a crash
+// never leaves an incomplete one.
 type Replay struct {
 	*Run
 	parent       *Run
 	beside, name string // in the run's folder
 }
 
-// NewReplay begins a replay's folder under the first free number from 1; what
-// is there already is never written over. It fails on a run that is open for
-// reading only (errReadOnly).
+// NewReplay begins a replay's folder under the first free number from 1; existing
+// ones are never overwritten. It fails for a run that is open for reading only
+// (errReadOnly).
 func (r *Run) NewReplay() (*Replay, error) {
 	if err := r.folder(replaysName); err != nil {
 		return nil, err
@@ -83,7 +83,7 @@ func (p *Replay) Keep() error {
 		err = syncFolder(p.parent.root, replaysName)
 	}
 	if err != nil {
-		return fmt.Errorf("run %s: %s was not kept: %w", p.parent.path, p.name, err)
+		return fmt.Errorf("run %s: %s was not saved: %w", p.parent.path, p.name, err)
 	}
 	return nil
 }

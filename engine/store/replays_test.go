@@ -67,7 +67,7 @@ func TestReplayDropped(t *testing.T) {
 	if left, err := os.ReadDir(filepath.Join(r.Path(), "replays/.1.part")); err != nil || len(left) > 0 {
 		t.Errorf("there is %v, %v", left, err)
 	}
-	fails(t, p.WriteReplay([]int{1}), nil, "replay.json: []int is no JSON object")
+	fails(t, p.WriteReplay([]int{1}), nil, "replay.json: []int is not a JSON object")
 	must(t, p.Drop())
 	if left, err := os.ReadDir(filepath.Join(r.Path(), "replays")); err != nil || len(left) > 0 {
 		t.Errorf("there is %v, %v", left, err)
@@ -90,7 +90,7 @@ func TestReplayErrors(t *testing.T) {
 	p, err := r.NewReplay()
 	must(t, err)
 	must(t, os.Mkdir(filepath.Join(r.Path(), "replays/1"), 0o755), os.WriteFile(filepath.Join(r.Path(), "replays/1/mine"), nil, 0o644))
-	fails(t, p.Keep(), nil, "replays/1 was not kept")
+	fails(t, p.Keep(), nil, "replays/1 was not saved")
 	if _, err := os.Stat(filepath.Join(r.Path(), "replays/1/mine")); err != nil {
 		t.Errorf("what was there is gone: %v", err)
 	}

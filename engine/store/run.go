@@ -81,16 +81,16 @@ func created(out, path string) (*Run, error) {
 }
 
 // Open opens a run to go on with it, and locks it. It fails where path is no
-// run's folder ([ErrNoRun]), lacks its journal, or is open elsewhere, for
-// writing or reading ([ErrLocked], naming the process).
+// run's folder ([ErrNoRun]), lacks its journal, or is open in another process
+// for writing or reading ([ErrLocked], naming the process).
 func Open(path string) (*Run, error) {
 	return openRun(path, lockToWrite)
 }
 
-// OpenReadOnly opens a run to read it, beside other readers, and writes
-// nothing, so that an archive on a read-only disk will do. A run that is being
-// written is refused ([ErrLocked]): its journal has no end yet, so a replay
-// would report steps as missing that are merely still to come.
+// OpenReadOnly opens a run for reading. There may be other readers. It writes
+// nothing, so that a run on a read-only disk can be opened. A run that is being
+// written is refused ([ErrLocked]): its journal has no end yet, so that a replay
+// would report steps as missing that have not happened yet.
 func OpenReadOnly(path string) (*Run, error) {
 	r, err := openRun(path, lockToRead)
 	if r != nil {
@@ -117,13 +117,13 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 func open(path string) (*Run, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("run %s: %w: there is nothing of that name", path, ErrNoRun)
+		return nil, fmt.Errorf("run %s: %w: there is no such folder", path, ErrNoRun)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", path, err)
 	}
 	if !info.IsDir() {
-		return nil, fmt.Errorf("run %s: %w but a file; give the folder that the run made", path, ErrNoRun)
+		return nil, fmt.Errorf("run %s: %w but a file; give the folder of the run", path, ErrNoRun)
 	}
 	root, err := os.OpenRoot(path)
 	if err != nil {
@@ -138,7 +138,7 @@ func (r *Run) whole() error {
 		return fmt.Errorf("run %s: %w: %w", r.path, ErrNoRun, err)
 	}
 	if _, err := r.root.Stat(journalName); err != nil {
-		return fmt.Errorf("run %s has no journal, so nothing can be read from it or go on: %w", r.path, err)
+		return fmt.Errorf("run %s has no journal, so it can neither be read nor resumed: %w", r.path, err)
 	}
 	return nil
 }
@@ -159,7 +159,7 @@ func (r *Run) Close() error {
 		errs = append(errs, r.lock.Unlock())
 	}
 	if err := errors.Join(append(errs, r.root.Close())...); err != nil {
-		return fmt.Errorf("run %s was not closed well: %w", r.path, err)
+		return fmt.Errorf("run %s could not be closed: %w", r.path, err)
 	}
 	return nil
 }

@@ -124,9 +124,9 @@ func TestOpenErrors(t *testing.T) {
 	must(t, os.WriteFile(file, nil, 0o644))
 	for _, open := range []func(string) (*Run, error){Open, OpenReadOnly} {
 		_, err := open(filepath.Join(dir, "none"))
-		fails(t, err, ErrNoRun, "there is nothing of that name")
+		fails(t, err, ErrNoRun, "there is no such folder")
 		_, err = open(file)
-		fails(t, err, ErrNoRun, "but a file; give the folder that the run made")
+		fails(t, err, ErrNoRun, "but a file; give the folder of the run")
 		_, err = open(filepath.Join(file, "x"))
 		fails(t, err, nil, file)
 		_, err = open(dir)
@@ -156,8 +156,8 @@ func TestMeta(t *testing.T) {
 	}
 	must(t, r.WriteMeta(struct{}{}), r.ReadMeta(&got))
 
-	fails(t, r.WriteMeta([]int{1}), nil, "run.json: []int is no JSON object")
-	fails(t, r.WriteMeta(nil), nil, "is no JSON object")
+	fails(t, r.WriteMeta([]int{1}), nil, "run.json: []int is not a JSON object")
+	fails(t, r.WriteMeta(nil), nil, "is not a JSON object")
 	fails(t, r.WriteMeta(map[string]any{"kind": "x"}), nil, `has a member "kind"`)
 	fails(t, r.WriteMeta(map[string]any{"format": 7}), nil, `has a member "format"`)
 	fails(t, r.WriteMeta(map[string]any{"f": func() {}}), nil, "unsupported type")
@@ -279,7 +279,7 @@ func TestReadings(t *testing.T) {
 	}
 	broken := errors.New("row 2 cannot be rendered")
 	err = r.WriteReadings([]string{"reading"}, func(w io.Writer) error { return errors.Join(text("2,")(w), broken) })
-	fails(t, err, broken, "readings.csv was not written, what was there before is kept")
+	fails(t, err, broken, "readings.csv was not written, the old file is kept")
 	again, err := os.ReadFile(filepath.Join(r.Path(), readingsName))
 	must(t, err)
 	if string(again) != string(written) {

@@ -41,7 +41,7 @@ func TestCovers(t *testing.T) {
 			if short := c.Covered < 9; short != (c.Uncovered != "") || short != (tt.finding == result.Fail) {
 				t.Errorf("%d of 12 held the truth, and it says %q", c.Covered, c.Uncovered)
 			}
-			if c.Uncovered != "" && !strings.HasSuffix(c.Uncovered, "of 12 runs, want 9 or more (covers = 0.75)") {
+			if c.Uncovered != "" && !strings.HasSuffix(c.Uncovered, "of 12 runs, want at least 9 (covers = 0.75)") {
 				t.Errorf("it says %q", c.Uncovered)
 			}
 		})

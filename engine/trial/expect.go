@@ -40,20 +40,20 @@ const percent = "%"
 // expectationArgs is one expectation as a trial file states it.
 type expectationArgs struct {
 	Truth  any     `lua:"truth" want:"a number, the path of a world's parameter, or a function of the world" help:"such as 820, \"tone.exponent\" or { luminance = { grey = 1, window = 100 } }"`
-	Within float64 `lua:"within" min:"0" help:"how far from the truth the value may be"`
-	Unit   string  `lua:"unit" default:"" help:"\"%\" where within is a share of the truth, else the value's own unit"`
-	Bound  *string `lua:"bound" one_of:"upper|lower" help:"lets the value be a bound of this kind, which passes where it holds and is near enough"`
+	Within float64 `lua:"within" min:"0" help:"largest distance of the value from the truth"`
+	Unit   string  `lua:"unit" default:"" help:"unit of within: \"%\" of the truth, or the value's own unit"`
+	Bound  *string `lua:"bound" one_of:"upper|lower" help:"lets a bound of this kind pass if it holds and lies within bound_within"`
 	// The unit of within is that of bound_within, too.
-	BoundWithin *float64 `lua:"bound_within" min:"0" help:"how far from the truth such a bound may lie, on the side where it holds"`
+	BoundWithin *float64 `lua:"bound_within" min:"0" help:"largest distance of such a bound from the truth, in the unit of within"`
 	OrNone      bool     `lua:"or_not_evaluated" default:"false" help:"lets a value that is not evaluated pass"`
-	Covers      float64  `lua:"covers" default:"0" min:"0" max:"1" help:"least share of the runs whose interval of 95 % must hold the truth; wants draws"`
+	Covers      float64  `lua:"covers" default:"0" min:"0" max:"1" help:"least share of the runs in which the 95 % interval holds the truth; needs draws"`
 }
 
 // expectations gives what expect = { … } states, in the order of the ids.
 func (t *Trial) expectations(stated map[string]expectationArgs) error {
 	for _, id := range slices.Sorted(maps.Keys(stated)) {
 		if result.ID(id) != id {
-			return t.wrong(fmt.Errorf("expect: %q is no id of a value, want small letters, digits and single hyphens, such as %q", id, result.ID(id)), "expect", id)
+			return t.wrong(fmt.Errorf("expect: %q is not an id of a value, want small letters, digits and single hyphens, such as %q", id, result.ID(id)), "expect", id)
 		}
 		a := stated[id]
 		if err := a.check(id); err != nil {
@@ -77,16 +77,16 @@ func (e *partError) Error() string {
 	return fmt.Sprintf("expect[%q].%s %s", e.id, e.part, e.text)
 }
 
-// check refuses what no value could be held against.
+// check refuses an expectation that no value can be compared with.
 func (a *expectationArgs) check(id string) *partError {
 	truth, isNumber := a.Truth.(float64)
 	switch {
 	case isNumber && !finite(truth):
-		return &partError{id, "truth", fmt.Sprintf("is %s, want a finite number: was it divided by zero?", declare.Show(truth))}
+		return &partError{id, "truth", fmt.Sprintf("is %s, want a finite number; look for a division by zero", declare.Show(truth))}
 	case a.Bound != nil && a.BoundWithin == nil:
-		return &partError{id, "bound", fmt.Sprintf("is %q without bound_within, want both: how far from the truth may the bound lie, in the unit of within?", *a.Bound)}
+		return &partError{id, "bound", fmt.Sprintf("is %q without bound_within, want both; state the largest distance of the bound from the truth, in the unit of within", *a.Bound)}
 	case a.Bound == nil && a.BoundWithin != nil:
-		return &partError{id, "bound_within", `is given without bound, want both: bound = "upper" or bound = "lower"`}
+		return &partError{id, "bound_within", `is given without bound, want both; add bound = "upper" or bound = "lower"`}
 	}
 	return nil
 }

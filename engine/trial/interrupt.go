@@ -12,15 +12,15 @@ import (
 // Interruption is a place where a run is stopped and gone on with later, its
 // unit asleep meanwhile.
 type Interruption struct {
-	At    float64 `lua:"at" min:"0" unit:"s" help:"script time: the first step that begins then or later is not taken any more"`
-	Pause float64 `lua:"pause" min:"0" max:"10000000" unit:"s" help:"for how long the unit then sleeps"`
+	At    float64 `lua:"at" min:"0" unit:"s" help:"script time of the interruption: the run stops before the first step from then on"`
+	Pause float64 `lua:"pause" min:"0" max:"10000000" unit:"s" help:"duration of the interruption; the unit sleeps during it"`
 }
 
 // checkOrder refuses interruptions that come before others.
 func checkOrder(all []Interruption) error {
 	for i := 1; i < len(all); i++ {
 		if all[i].At < all[i-1].At {
-			return fmt.Errorf("interrupt[%d].at is %g, want %g or more, as the one before says", i+1, all[i].At, all[i-1].At)
+			return fmt.Errorf("interrupt[%d].at is %g, want at least %g, the at of the one before", i+1, all[i].At, all[i-1].At)
 		}
 	}
 	return nil
@@ -38,7 +38,7 @@ func interrupted(ctx context.Context, job *play.Job, places []Interruption) (*pl
 			if out.Err != nil {
 				return out, nil
 			}
-			return nil, fmt.Errorf("the run ends after %g s, before it is interrupted at %g s", out.Seconds, place.At)
+			return nil, fmt.Errorf("the run ends after %g s, before the interruption at %g s", out.Seconds, place.At)
 		}
 		job.Stood = place.Pause
 	}

@@ -9,7 +9,7 @@ import (
 	"candelua/engine/spell"
 )
 
-// verdict is how one value of one run stands against its expectation.
+// verdict is the outcome of comparing one value of one run with its expectation.
 type verdict int
 
 const (
@@ -35,7 +35,7 @@ func (e *Expectation) ok(j judged) bool {
 	return j.verdict == passed || e.OrNone && j.verdict == none
 }
 
-// judge holds a run's value against the truth.
+// judge compares a run's value with the truth.
 func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	v, ok := r.ValueNow(e.ID)
 	switch {
@@ -52,7 +52,7 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	}
 	off := e.distance(*v.Value, truth)
 	if !finite(off) {
-		return judged{verdict: wrong, why: fmt.Sprintf("it is %s, too far from the truth for a number", result.Number(*v.Value))}
+		return judged{verdict: wrong, why: fmt.Sprintf("it is %s, and its distance from the truth is too large for a number", result.Number(*v.Value))}
 	}
 	j := judged{verdict: wrong, err: &off}
 	if math.Abs(off) <= e.Within || result.Same(math.Abs(off), e.Within) {
@@ -86,19 +86,19 @@ func (e *Expectation) whyMissing(r *result.Results) string {
 	for _, v := range r.Values() {
 		ids = append(ids, v.ID)
 	}
-	has := "it has recorded " + strings.Join(ids, ", ")
+	has := "it recorded " + strings.Join(ids, ", ")
 	if len(ids) == 0 {
-		has = "it has recorded none"
+		has = "it recorded none"
 	}
 	if near := spell.Nearest(e.ID, ids); near != "" {
-		return fmt.Sprintf("the run has recorded no value with this id; did you mean %s? (%s)", near, has)
+		return fmt.Sprintf("the run recorded no value with this id; did you mean %s? (%s)", near, has)
 	}
-	return "the run has recorded no value with this id; " + has
+	return "the run recorded no value with this id; " + has
 }
 
-// judgeBound holds a value that is a bound against the truth. One that does
-// not hold is wrong, whether a bound was expected or not; one that holds but
-// lies far from the truth tells too little, however true it is.
+// judgeBound compares a value that is a bound with the truth. A bound that does
+// not hold is wrong, whether a bound was expected or not. A bound that holds but
+// lies far from the truth says too little, although it is true.
 func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	holds := truth <= *v.Value || result.Same(truth, *v.Value)
 	if v.Bound == result.Lower {
@@ -110,14 +110,14 @@ func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	}
 	far := math.Abs(e.distance(*v.Value, truth))
 	if !finite(far) {
-		return judged{verdict: none, why: fmt.Sprintf("the %s bound %s is too far from the truth for a number", v.Bound, result.Number(*v.Value))}
+		return judged{verdict: none, why: fmt.Sprintf("the distance of the %s bound %s from the truth is too large for a number", v.Bound, result.Number(*v.Value))}
 	}
 	j := judged{verdict: passed, bound: &far}
 	switch {
 	case v.Bound != e.Bound:
-		j.verdict, j.why = none, fmt.Sprintf("it is only a bound (%s), where the trial wants %s", v.Bound, e.wanted())
+		j.verdict, j.why = none, fmt.Sprintf("it is only a bound (%s), but the trial wants %s", v.Bound, e.wanted())
 	case far > e.BoundWithin && !result.Same(far, e.BoundWithin):
-		j.verdict, j.why = none, fmt.Sprintf("the %s bound %s holds, but lies too far from the truth to tell anything", v.Bound, result.Number(*v.Value))
+		j.verdict, j.why = none, fmt.Sprintf("the %s bound %s holds, but lies farther from the truth than bound_within", v.Bound, result.Number(*v.Value))
 	}
 	return j
 }
@@ -127,5 +127,5 @@ func (e *Expectation) wanted() string {
 	if e.Bound == "" {
 		return "a number"
 	}
-	return fmt.Sprintf("a number, or a bound that is %s", e.Bound)
+	return fmt.Sprintf("a number or a bound of the kind %s", e.Bound)
 }

@@ -38,18 +38,18 @@ func TestJudge(t *testing.T) {
 		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx", want "cd/m2"`},
 		{"a bound that is near", upper, result.Value{Value: ptr(215.0), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound as far as it may lie", upper, result.Value{Value: ptr(220.0), Bound: result.Upper}, passed, math.NaN(), ""},
-		{"a bound that is loose", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 900 holds, but lies too far from the truth to tell anything"},
+		{"a bound that is loose", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 900 holds, but lies farther from the truth than bound_within"},
 		{"a bound near by a share", upperShare, result.Value{Value: ptr(219.0), Bound: result.Upper}, passed, math.NaN(), ""},
-		{"a bound loose by a share", upperShare, result.Value{Value: ptr(221.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 221 holds, but lies too far from the truth to tell anything"},
+		{"a bound loose by a share", upperShare, result.Value{Value: ptr(221.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 221 holds, but lies farther from the truth than bound_within"},
 		{"a bound on the truth", upper, result.Value{Value: ptr(truth), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound that does not hold", upper, result.Value{Value: ptr(199.0), Bound: result.Upper}, wrong, math.NaN(), "the upper bound 199 does not hold"},
 		{"a number where a bound may be", upper, result.Value{Value: ptr(201.0)}, passed, 1, ""},
-		{"a bound where a number is wanted", near, result.Value{Value: ptr(201.0), Bound: result.Upper}, none, math.NaN(), "it is only a bound (upper), where the trial wants a number"},
+		{"a bound where a number is wanted", near, result.Value{Value: ptr(201.0), Bound: result.Upper}, none, math.NaN(), "it is only a bound (upper), but the trial wants a number"},
 		{"a false bound where a number is wanted", near, result.Value{Value: ptr(150.0), Bound: result.Upper}, wrong, math.NaN(), "the upper bound 150 does not hold"},
-		{"a bound of the other kind", upper, result.Value{Value: ptr(150.0), Bound: result.Lower}, none, math.NaN(), "it is only a bound (lower), where the trial wants a number, or a bound that is upper"},
+		{"a bound of the other kind", upper, result.Value{Value: ptr(150.0), Bound: result.Lower}, none, math.NaN(), "it is only a bound (lower), but the trial wants a number or a bound of the kind upper"},
 		{"a false lower bound", lower, result.Value{Value: ptr(201.0), Bound: result.Lower}, wrong, math.NaN(), "the lower bound 201 does not hold"},
 		{"a lower bound", lower, result.Value{Value: ptr(150.0), Bound: result.Lower}, passed, math.NaN(), ""},
-		{"a loose lower bound", lower, result.Value{Value: ptr(149.0), Bound: result.Lower}, none, math.NaN(), "the lower bound 149 holds, but lies too far from the truth to tell anything"},
+		{"a loose lower bound", lower, result.Value{Value: ptr(149.0), Bound: result.Lower}, none, math.NaN(), "the lower bound 149 holds, but lies farther from the truth than bound_within"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := result.New()
@@ -73,9 +73,9 @@ func TestJudgeMissing(t *testing.T) {
 	e := Expectation{ID: "peak-luminanc", Within: 1}
 	r := result.New()
 	for _, want := range []string{
-		"the run has recorded no value with this id; it has recorded none",
-		"the run has recorded no value with this id; it has recorded gamma",
-		"the run has recorded no value with this id; did you mean peak-luminance? (it has recorded gamma, peak-luminance)",
+		"the run recorded no value with this id; it recorded none",
+		"the run recorded no value with this id; it recorded gamma",
+		"the run recorded no value with this id; did you mean peak-luminance? (it recorded gamma, peak-luminance)",
 	} {
 		if got := e.judge(r, 1); got.verdict != missing || got.why != want {
 			t.Errorf("verdict %d %q, want missing, %q", got.verdict, got.why, want)
@@ -108,7 +108,7 @@ func TestJudgeBeyondMeasure(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := tt.e.judge(r, tt.truth)
-		if got.verdict != tt.want || got.err != nil || got.bound != nil || !strings.Contains(got.why, "too far from the truth for a number") {
+		if got.verdict != tt.want || got.err != nil || got.bound != nil || !strings.Contains(got.why, "too large for a number") {
 			t.Errorf("%g against %g: %+v, want verdict %d and no error", tt.value, tt.truth, got, tt.want)
 		}
 	}
@@ -233,7 +233,7 @@ func TestEndsWrong(t *testing.T) {
 		{"", nil, ""},
 		{"", lamp, "there is no lamp"},
 		{"no lamp", lamp, ""},
-		{"no lamp", nil, `the run ended well, want an error with the text "no lamp"`},
+		{"no lamp", nil, `the run ended without an error, want an error with the text "no lamp"`},
 		{"too dark", lamp, `there is no lamp (want an error with the text "too dark")`},
 	} {
 		if got := (&Trial{Refuses: tt.refuses}).endsWrong(tt.err); got != tt.want {
@@ -255,9 +255,9 @@ func TestUncovered(t *testing.T) {
 	}{
 		{"not asked for", 0, []judged{number(&no)}, ""},
 		{"enough", 0.5, []judged{number(&yes), number(&no), {verdict: none}}, ""},
-		{"too few", 0.6, []judged{number(&yes), number(&no)}, "the interval of 95 % holds the truth in 1 of 2 runs, want 2 or more (covers = 0.6)"},
-		{"no interval", 0.6, []judged{number(&yes), number(nil)}, "the interval of 95 % holds the truth in 1 of 2 runs, want 2 or more (covers = 0.6)"},
-		{"no number", 0.6, []judged{{verdict: none}}, "no run gave a number whose interval could hold the truth"},
+		{"too few", 0.6, []judged{number(&yes), number(&no)}, "the 95 % interval holds the truth in 1 of 2 runs, want at least 2 (covers = 0.6)"},
+		{"no interval", 0.6, []judged{number(&yes), number(nil)}, "the 95 % interval holds the truth in 1 of 2 runs, want at least 2 (covers = 0.6)"},
+		{"no number", 0.6, []judged{{verdict: none}}, "no run gave a number, so no interval could hold the truth"},
 	} {
 		e := Expectation{ID: "v", Covers: tt.covers, OrNone: true}
 		if got := e.check(1, tt.values).Uncovered; got != tt.want {

@@ -22,7 +22,7 @@ func (t *Trial) paramsOf(c *script.Contract, other bool) (params script.Params, 
 	for _, name := range slices.Sorted(maps.Keys(t.Params)) {
 		p := c.Param(name)
 		if other && p == nil {
-			notes = append(notes, fmt.Sprintf("the procedure has no parameter %s; what the trial states of it is left out", name))
+			notes = append(notes, fmt.Sprintf("the procedure has no parameter %s; the trial's value for it is ignored", name))
 			continue
 		}
 		value, err := valueOf(c, name, t.Params[name])

@@ -176,9 +176,9 @@ func (e *Expectation) uncovered(covered, numbers int) string {
 	case e.Covers == 0 || numbers > 0 && float64(covered) >= e.Covers*float64(numbers)-1e-9:
 		return ""
 	case numbers == 0:
-		return "no run gave a number whose interval could hold the truth"
+		return "no run gave a number, so no interval could hold the truth"
 	}
-	return fmt.Sprintf("the interval of 95 %% holds the truth in %d of %d runs, want %d or more (covers = %v)",
+	return fmt.Sprintf("the 95 %% interval holds the truth in %d of %d runs, want at least %d (covers = %v)",
 		covered, numbers, int(math.Ceil(e.Covers*float64(numbers)-1e-9)), e.Covers)
 }
 

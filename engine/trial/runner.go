@@ -159,9 +159,9 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 		switch {
 		case err != nil:
 		case !finite(x):
-			err = fmt.Errorf("the truth is %s, want a finite number; this world has no such thing", declare.Show(x))
+			err = fmt.Errorf("the truth is %s, want a finite number; this world has no such truth", declare.Show(x))
 		case x == 0 && e.relative():
-			err = errors.New("the truth is 0, so within cannot be a share of it; leave out unit")
+			err = errors.New("the truth is 0, so within cannot be in percent of it; state within in the value's own unit and leave out unit = \"%\"")
 		}
 		if err != nil {
 			return nil, t.wrong(fmt.Errorf("world %q: expect[%q]: %w", name, e.ID, err), "expect", e.ID, "truth")
@@ -213,7 +213,7 @@ func (t *Trial) endsWrong(err error) string {
 	case t.Refuses == "" || err != nil && strings.Contains(err.Error(), t.Refuses):
 		return ""
 	case err == nil:
-		return fmt.Sprintf("the run ended well, want an error with the text %q", t.Refuses)
+		return fmt.Sprintf("the run ended without an error, want an error with the text %q", t.Refuses)
 	}
 	return fmt.Sprintf("%s (want an error with the text %q)", err, t.Refuses)
 }

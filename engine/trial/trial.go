@@ -1,5 +1,5 @@
-// Package trial runs procedures on simulated units whose truth is known, and
-// says how far what they conclude is from it.
+// Package trial runs procedures on simulated units whose true values are known, and
+// compares the results with these values.
 //
 // A trial is a Lua file that is written like a procedure:
 //
@@ -16,12 +16,12 @@
 // The procedure is run once with each of the seeds 1 to 20, which differ in
 // the instruments' noise only. A seed passes when every expected value is
 // there and within its tolerance; the trial passes when all seeds do, or the
-// share of them that it states. With draws = 200, values have intervals of 95 %
-// too, and covers = 0.9 in an expectation says how many of a world's runs must have one
-// that holds the truth.
+// share of them that it states. With draws = 200, values have 95 % intervals too,
+// and covers = 0.9 in an expectation states the share of a world's runs whose
+// interval must hold the truth.
 //
-// The package knows no simulator. The worlds are a value that the caller hands
-// over, as drivers are for a bench.
+// The package knows no simulator. The caller passes in the worlds, as it passes
+// drivers to a bench.
 package trial
 
 import (
@@ -71,18 +71,18 @@ type NamedWorld struct {
 
 // declaration is the argument of trial { … }.
 type declaration struct {
-	Title     string                     `lua:"title" default:"" help:"one line: what the trial shows"`
-	Procedure string                     `lua:"procedure" help:"the name of a shipped procedure, or a path beside the trial file"`
-	Params    map[string]any             `lua:"params" optional:"true" help:"the procedure's parameters that are not at their default, as in params = { delay = 2 }"`
-	World     any                        `lua:"world" optional:"true" help:"a name, a path beside the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
-	Worlds    map[string]any             `lua:"worlds" optional:"true" help:"several worlds in place of one, each under a name of its own"`
-	Faults    []any                      `lua:"faults" optional:"true" help:"a schedule of what goes wrong during the run"`
-	Interrupt []Interruption             `lua:"interrupt" optional:"true" help:"where runs are stopped and gone on with, as in interrupt = { { at = 600, pause = 1200 } }"`
-	Expect    map[string]expectationArgs `lua:"expect" optional:"true" help:"values by their id, as in [\"gamma\"] = { truth = \"tone.exponent\", within = 0.01 }"`
-	Refuses   string                     `lua:"refuses" default:"" help:"a text in the error with which the run must end"`
-	Seeds     int                        `lua:"seeds" default:"20" min:"1" max:"100000" help:"how many runs, each with noise of its own"`
+	Title     string                     `lua:"title" default:"" help:"what the trial shows, in one line"`
+	Procedure string                     `lua:"procedure" help:"name of a shipped procedure, or a path relative to the trial file"`
+	Params    map[string]any             `lua:"params" optional:"true" help:"parameters of the procedure that differ from their defaults, such as params = { delay = 2 }"`
+	World     any                        `lua:"world" optional:"true" help:"name of a world, a path relative to the trial file, or a table such as { base = \"default\", [\"light.white\"] = 900 }"`
+	Worlds    map[string]any             `lua:"worlds" optional:"true" help:"several worlds instead of one, each with a name"`
+	Faults    []any                      `lua:"faults" optional:"true" help:"faults that happen during the run, as under faults in a world file"`
+	Interrupt []Interruption             `lua:"interrupt" optional:"true" help:"times at which runs are interrupted and resumed, such as interrupt = { { at = 600, pause = 1200 } }"`
+	Expect    map[string]expectationArgs `lua:"expect" optional:"true" help:"expected values by their ids, such as [\"gamma\"] = { truth = \"tone.exponent\", within = 0.01 }"`
+	Refuses   string                     `lua:"refuses" default:"" help:"the run must end with an error that contains this text"`
+	Seeds     int                        `lua:"seeds" default:"20" min:"1" max:"100000" help:"number of runs, each with noise of its own"`
 	Pass      float64                    `lua:"pass" default:"1" above:"0" max:"1" help:"share of the seeds that must pass"`
-	Draws     int                        `lua:"draws" default:"0" min:"0" max:"100000" help:"how often each run is drawn for the uncertainties of its values, 100 or more; 0: not"`
+	Draws     int                        `lua:"draws" default:"0" min:"0" max:"100000" help:"number of draws for the uncertainties of each run, at least 100; 0: no uncertainties"`
 }
 
 // folder is where shipped trials lie among what is shipped.
@@ -111,7 +111,7 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	src, err := fs.ReadFile(shipped, path.Join(folder, name+".lua"))
 	if err != nil {
 		names := Shipped(shipped)
-		tip := fmt.Sprintf("%d trials are shipped, candelua trial --list names them; a path ends in .lua", len(names))
+		tip := fmt.Sprintf("candelua trial --list names the %d shipped trials; the path of a trial file ends in .lua", len(names))
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
@@ -166,9 +166,9 @@ func (t *Trial) wrong(err error, path ...string) error {
 func (t *Trial) checkPurpose() error {
 	switch {
 	case len(t.Expect) == 0 && t.Refuses == "":
-		return errors.New(`the trial expects nothing, want expect = { ["gamma"] = { truth = "tone.exponent", within = 0.01 } } or refuses = "a text in the error"`)
+		return errors.New(`the trial has neither expect nor refuses, want expect = { ["gamma"] = { truth = "tone.exponent", within = 0.01 } } or refuses = "a text in the error"`)
 	case len(t.Expect) > 0 && t.Refuses != "":
-		return errors.New("the trial has both expect and refuses, want one of them: a run that is refused concludes nothing")
+		return errors.New("the trial has both expect and refuses, want one of them, because a run that ends with an error has no values to check")
 	}
 	return nil
 }
@@ -176,15 +176,15 @@ func (t *Trial) checkPurpose() error {
 // leastDraws is how many draws an interval is made of at least.
 const leastDraws = 100
 
-// checkDraws refuses draws that no interval can be made of, and intervals that
-// nobody draws.
+// checkDraws refuses too few draws for an interval, and expected intervals without
+// draws.
 func (t *Trial) checkDraws() error {
 	if t.Draws > 0 && t.Draws < leastDraws {
-		return t.wrong(fmt.Errorf("draws is %d, want 0 or at least %d: fewer make no interval", t.Draws, leastDraws), "draws")
+		return t.wrong(fmt.Errorf("draws is %d, want 0 or at least %d, because an interval needs that many", t.Draws, leastDraws), "draws")
 	}
 	for _, e := range t.Expect {
 		if e.Covers > 0 && t.Draws == 0 {
-			return t.wrong(fmt.Errorf("expect[%q].covers is %v without draws, want draws = 200 beside expect: there is no interval without", e.ID, e.Covers), "expect", e.ID, "covers")
+			return t.wrong(fmt.Errorf("expect[%q].covers is %v without draws, want draws = 200 beside expect, because the interval comes from draws", e.ID, e.Covers), "expect", e.ID, "covers")
 		}
 	}
 	return nil
@@ -199,7 +199,7 @@ func worldsOf(d *declaration) ([]NamedWorld, error) {
 		return nil, errors.New("the trial has both world and worlds, want one of them")
 	}
 	if len(d.Worlds) == 0 {
-		return nil, errors.New("worlds is empty, want at least one world under a name of its own")
+		return nil, errors.New("worlds is empty, want at least one world with a name")
 	}
 	var all []NamedWorld
 	for _, name := range slices.Sorted(maps.Keys(d.Worlds)) {

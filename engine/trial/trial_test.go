@@ -102,8 +102,8 @@ func TestParseRefuses(t *testing.T) {
 		{`return trial {`, "some.lua:1"},
 		{`return trial { ` + expect + ` }`, "procedure is missing"},
 		{`return trial { procedure = "white", proceduer = 1, ` + expect + ` }`, `has no argument "proceduer"; did you mean "procedure"?`},
-		{`return trial { procedure = "white" }`, "some.lua:1: the trial expects nothing, want expect"},
-		{`return trial { procedure = "white", expect = {} }`, "the trial expects nothing"},
+		{`return trial { procedure = "white" }`, "some.lua:1: the trial has neither expect nor refuses, want expect"},
+		{`return trial { procedure = "white", expect = {} }`, "the trial has neither expect nor refuses"},
 		{`return trial { procedure = "white", refuses = "x", ` + expect + ` }`, "both expect and refuses"},
 		{`return trial { procedure = "white", world = "default", worlds = { a = "default" }, ` + expect + ` }`, "both world and worlds"},
 		{`return trial { procedure = "white", worlds = {}, ` + expect + ` }`, "worlds is empty"},
@@ -111,7 +111,7 @@ func TestParseRefuses(t *testing.T) {
 		{`return trial { procedure = "white", pass = 0, ` + expect + ` }`, "pass is 0, want above 0, to 1"},
 		{`return trial { procedure = "white", pass = 1.1, ` + expect + ` }`, "pass is 1.1, want above 0, to 1"},
 		{`return trial { procedure = "white", expect = { white = 3 } }`, `expect["white"] is 3`},
-		{`return trial { procedure = "white", expect = { White = { truth = 1, within = 1 } } }`, `"White" is no id of a value, want small letters, digits and single hyphens, such as "white"`},
+		{`return trial { procedure = "white", expect = { White = { truth = 1, within = 1 } } }`, `"White" is not an id of a value, want small letters, digits and single hyphens, such as "white"`},
 		{`return trial { procedure = "white", expect = { white = { within = 1 } } }`, `expect["white"].truth is missing, want a number, the path`},
 		{`return trial { procedure = "white", expect = { white = { truth = 1 } } }`, `expect["white"].within is missing, want 0 or more`},
 		{`return trial { procedure = "white", expect = { white = { truth = 1, within = -1 } } }`, `within is -1, want 0 or more`},
@@ -127,7 +127,7 @@ func TestParseRefuses(t *testing.T) {
 		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound = \"upper\" } } }", `some.lua:2: expect["white"].bound is "upper" without bound_within, want both`},
 		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound_within = 1 } } }", `some.lua:2: expect["white"].bound_within is given without bound, want both`},
 		{"return trial { procedure = \"white\",\nworlds = {}, expect = { white = { truth = 1, within = 1 } } }", `some.lua:2: worlds is empty`},
-		{"return trial { procedure = \"white\",\nexpect = {\nWhite = { truth = 1, within = 1 } } }", `some.lua:3: expect: "White" is no id`},
+		{"return trial { procedure = \"white\",\nexpect = {\nWhite = { truth = 1, within = 1 } } }", `some.lua:3: expect: "White" is not an id`},
 	} {
 		_, err := trial.Parse(t.Context(), "some.lua", []byte(tt.src), "")
 		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {
@@ -185,7 +185,7 @@ func TestRunRefuses(t *testing.T) {
 		{"procedure = \"white\",\nexpect = { white = {\ntruth = \"light.whit\", within = 1 } }", "some.lua:3: world \"default\": expect[\"white\"]: light has"},
 		{"procedure = \"white\",\nexpect = { white = {\ntruth = { luminanc = {} }, within = 1 } }", "some.lua:3: world \"default\": expect[\"white\"]: "},
 		{"procedure = \"white\", world = { [\"light.black\"] = 0 }, expect = { white = {\ntruth = { contrast = {} }, within = 1 } }", "some.lua:2: world"},
-		{`procedure = "white", expect = { white = { truth = 0, within = 1, unit = "%" } }`, `the truth is 0, so within cannot be a share of it; leave out unit`},
+		{`procedure = "white", expect = { white = { truth = 0, within = 1, unit = "%" } }`, `the truth is 0, so within cannot be in percent of it`},
 	} {
 		_, err := runner().Run(t.Context(), parse(t, `return trial { `+tt.src+` }`))
 		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {
@@ -229,7 +229,7 @@ func TestMisspeltID(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c := rep.Worlds[0].Checks[0]; c.Missing != 1 || !strings.Contains(c.Why, "did you mean white? (it has recorded white, half, nothing)") {
+	if c := rep.Worlds[0].Checks[0]; c.Missing != 1 || !strings.Contains(c.Why, "did you mean white? (it recorded white, half, nothing)") {
 		t.Errorf("%+v, want it missing and white to be named", c)
 	}
 }
@@ -380,7 +380,7 @@ func TestWrongProceduresFail(t *testing.T) {
 			if rep.Finding != result.Fail || w.Finding != result.Fail || w.Passed != 0 || !tt.check(w) {
 				t.Errorf("%s: %+v", rep.Finding, w)
 			}
-			if len(rep.Notes) != 1 || rep.Notes[0] != "the procedure has no parameter window; what the trial states of it is left out" {
+			if len(rep.Notes) != 1 || rep.Notes[0] != "the procedure has no parameter window; the trial's value for it is ignored" {
 				t.Errorf("notes %q, want one of the window", rep.Notes)
 			}
 		})

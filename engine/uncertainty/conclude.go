@@ -64,24 +64,24 @@ func (d *Drawn) conclude(v *result.Value, all []float64) {
 	}
 }
 
-// explain says what a value's uncertainty is made of, or once for all why not.
+// explain gives a value its budget. If that is not possible, it states the reason once for all values.
 func (d *Drawn) explain(v *result.Value, all []float64) {
 	budget, err := draw.Explain(*v.Value, all, d.causes, draw.Scatter)
 	if err != nil {
-		d.BudgetWhy = err.Error() + "; draw more"
+		d.BudgetWhy = err.Error() + "; use more draws"
 		return
 	}
 	v.Budget = partsOf(budget, *v.U, d.rest)
 }
 
-// leastShare is the share of the squares under which a cause is left out of a budget:
-// chance gives as much to what contributes nothing.
+// leastShare is the share of the squares below which a cause is left out of a budget: a
+// cause that contributes nothing may have as much by chance.
 const leastShare = 0.01
 
-// partsOf takes an uncertainty u apart. Where draws have heavy tails, as those of means of
-// two or three readings do, u is not their standard deviation, which the
-// budget's parts come to: they are scaled, so that their squares add up to u's. rest is what
-// the part is of that follows from no cause.
+// partsOf returns the parts of an uncertainty u. The budget's parts add up in squares to the
+// standard deviation of the draws. If these have heavy tails, as those of means of two or
+// three readings do, u is not that standard deviation; so the parts are scaled to u. rest is
+// the name of the part that follows from no cause.
 func partsOf(budget draw.Budget, u float64, rest string) (parts []result.Part) {
 	for i, p := range budget.Parts {
 		if p.U > 0 && (i == 0 || p.Share >= leastShare) {
@@ -95,8 +95,8 @@ func partsOf(budget draw.Budget, u float64, rest string) (parts []result.Part) {
 	return parts
 }
 
-// why says why a value has no uncertainty: of the draws that do not give it, how
-// many do so for which reason.
+// why says why a value has no uncertainty, with the share of the draws that gave no value
+// for each reason.
 func (d *Drawn) why(err error, all []float64) string {
 	text := "its uncertainty is not evaluated: " + err.Error()
 	if !errors.Is(err, draw.ErrDivergent) {
@@ -112,9 +112,9 @@ func (d *Drawn) why(err error, all []float64) string {
 		draws int
 		is    string
 	}{
-		{d.Divergent, "the script would have asked other steps, which a choice by readings does that is not in run.decide"},
-		{d.Failed, "the script ended in an error"},
-		{withheld, "the script states no value, or a limit, on the readings drawn"},
+		{d.Divergent, "of the draws the script took other steps, as it does where a choice by readings is not made with run.decide"},
+		{d.Failed, "of the draws the script ended in an error"},
+		{withheld, "of the draws the script recorded no value, or a limit"},
 	} {
 		if cause.draws > 0 {
 			text += "; in " + percentOf(cause.draws, d.Count) + " " + cause.is
@@ -123,7 +123,7 @@ func (d *Drawn) why(err error, all []float64) string {
 	return text
 }
 
-// percentOf writes a share to two digits, and never one that is there as 0 %.
+// percentOf writes a share with two digits, and a share above 0 never as 0 %.
 func percentOf(n, of int) string {
 	share := 100 * float64(n) / float64(of)
 	if share >= 10 {
@@ -132,12 +132,12 @@ func percentOf(n, of int) string {
 	return fmt.Sprintf("%.2g %%", share)
 }
 
-// rounding is the share of a number under which its spread is that of floating
-// point: a ratio moves by some 1e-16, the exponent of a fit, which is found step by step, by 8e-13.
+// rounding is the share of a number below which its spread comes from floating-point
+// rounding: about 1e-16 for a ratio, 8e-13 for the exponent of an iterative fit.
 const rounding = 5e-12
 
-// evaluated is the uncertainty of a number. Where its draws run up against a limit
-// it is that; else one that never changes its sign is taken to have 0 as its limit, as
+// evaluated returns the uncertainty of a number. If its draws pile up at a limit, that is
+// its limit. If not, a number that never changes its sign is assumed to have the limit 0, as
 // distances have.
 func evaluated(estimate float64, all []float64) (draw.Uncertainty, error) {
 	if limits := limitsOf(estimate, all); limits != draw.Unlimited {
@@ -146,8 +146,8 @@ func evaluated(estimate float64, all []float64) (draw.Uncertainty, error) {
 	return draw.Evaluate(estimate, all)
 }
 
-// limitsOf finds a limit that the numbers run up against: one draw in fifty is
-// just there, and none is beyond.
+// limitsOf finds a limit at which the draws pile up: one draw in fifty is exactly there,
+// and none is beyond.
 func limitsOf(estimate float64, all []float64) draw.Limits {
 	limits := draw.Unlimited
 	low, high := math.Inf(1), math.Inf(-1)

@@ -40,8 +40,8 @@ type cell struct {
 	row, column int
 }
 
-// Executions are those of a run on drawn readings. They may be made by several
-// goroutines at once.
+// Executions executes the script of a run on drawn readings. Several goroutines may call it
+// at once.
 type Executions interface {
 	// Look executes the script on the readings themselves, and tells what is drawn of them.
 	Look(context.Context) (*draw.Sheet, error)

@@ -14,12 +14,12 @@ var seldom struct {
 	before  int // the percentage that the first of them found
 }
 
-// CollectSeldom lets the heap grow further before garbage is collected, until
-// what it returns is called, once. It is for work that leaves all it made behind
-// soon: draws and trials are thousands of short executions, and collecting after
-// every 4 MB takes up to a third of their time and halts all of them each time.
-// Several may want it at once, one within another too: the last to leave puts
-// back what the first one found. GOGC in the environment goes before it.
+// CollectSeldom lets the heap grow further before garbage is collected, until the
+// returned function is called, once. It is for work with short-lived data: draws and
+// trials are thousands of short executions, and a collection after every 4 MB would
+// take up to a third of their time and stop all of them each time. Calls may overlap
+// or nest: the last one to end restores the setting that the first one found. GOGC
+// in the environment takes precedence.
 func CollectSeldom() (leave func()) {
 	if os.Getenv("GOGC") != "" {
 		return func() {}

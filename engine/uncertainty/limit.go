@@ -14,14 +14,14 @@ const (
 	numberSize = 8
 )
 
-// TooManyDrawsError is more draws than memory should hold the numbers of.
+// TooManyDrawsError is for draws whose numbers would take too much memory.
 type TooManyDrawsError struct {
 	Draws   int
 	Numbers int // that are kept of each draw: values, and cells of tables
 }
 
-// Most is how many draws so many numbers allow: of as many as results may hold
-// still more than the 100 that an interval takes.
+// Most returns the largest number of draws for so many numbers. Even for the most
+// numbers that results may hold, it is above the 100 that an interval needs.
 func (e *TooManyDrawsError) Most() int { return mostKept / numberSize / e.Numbers }
 
 func (e *TooManyDrawsError) Error() string {
@@ -34,7 +34,7 @@ func (e *TooManyDrawsError) bytes() float64 {
 }
 
 // Hint says what to do next.
-func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("give --draws %d", e.Most()) }
+func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("use at most --draws %d", e.Most()) }
 
 // Code is the error's code in reports.
 func (e *TooManyDrawsError) Code() string { return "usage" }
