@@ -64,8 +64,8 @@ type UsedCorrection struct {
 // they are. Nothing is kept of a replay that fails, other than where the run
 // itself failed and does so again.
 //
-// It fails with a [DivergenceError] where a script asks for other steps, a
-// [LeftOverError] where for fewer, and [ErrJournalEnds] where for more.
+// It fails with a [play.DivergenceError] where a script asks for other steps, a
+// [play.LeftOverError] where for fewer, and [play.ErrJournalEnds] where for more.
 func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanalysis, err error) {
 	folder, err := store.Open(path)
 	if err != nil {

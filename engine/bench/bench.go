@@ -1,17 +1,3 @@
-// Package bench defines what instruments are: one small interface a kind of
-// device, the requests that they take and the raw answers that they give, the
-// bench file that names them, and the register of the drivers that open them.
-//
-// Conventions that hold everywhere in this package:
-//
-//   - Luminance and tristimulus values are absolute, in cd/m² (Y is luminance).
-//   - Times are bench time, a [time.Duration] since the bench was opened, which
-//     also runs while a run is paused. The engine derives script time from it.
-//   - Signals are 0 to 1; windows are a share of the screen's area in percent.
-//   - Every request is absolute and safe to repeat.
-//
-// The package knows no concrete instrument; drivers are values that the
-// command line hands over.
 package bench
 
 import (

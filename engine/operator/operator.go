@@ -1,14 +1,3 @@
-// Package operator is the driver where a person is the instrument: reads a
-// meter and types, plays the patch, sets the unit and the rig, answers.
-//
-// Prompts go to the console, which is to write where results never go. The
-// person can always type one of three words: back strikes the last answer, pause
-// stops the run so that it can be gone on with, help says what can be typed.
-//
-// No prompt eats a reading: one that is typed where Enter was asked for means
-// "done" and is kept for the meter, in the order typed.
-//
-// Readings are absolute, in cd/m². Devices are asked one at a time.
 package operator
 
 import (

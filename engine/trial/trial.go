@@ -1,27 +1,3 @@
-// Package trial runs procedures on simulated units whose truth is known, and
-// says how far what they conclude is from it.
-//
-// A trial is a Lua file that is written like a procedure:
-//
-//	return trial {
-//	  procedure = "window-sweep",
-//	  params    = { delay = 2 },
-//	  world     = { base = "default", ["light.white"] = 900 },
-//	  expect    = {
-//	    ["peak-luminance"] = { truth = "light.white", within = 0.5, unit = "%" },
-//	  },
-//	  seeds = 20,
-//	}
-//
-// The procedure is run once with each of the seeds 1 to 20, which differ in
-// the instruments' noise only. A seed passes when every expected value is
-// there and within its tolerance; the trial passes when all seeds do, or the
-// share of them that it states. With draws = 200, values have intervals of 95 %
-// too, and covers = 0.9 in an expectation says how many of a world's runs must have one
-// that holds the truth.
-//
-// The package knows no simulator. The worlds are a value that the caller hands
-// over, as drivers are for a bench.
 package trial
 
 import (
@@ -99,7 +75,7 @@ func Shipped(shipped fs.FS) []string {
 }
 
 // Find reads a trial: a path, or the name of one that is shipped. It fails
-// as [Parse] does, and with an [engine.ErrUsage] where there is no such trial.
+// as [Parse] does, and with an [fault.ErrUsage] where there is no such trial.
 func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	if procedure.IsPath(name) {
 		src, err := procedure.ReadText(name)
@@ -120,7 +96,7 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	return Parse(ctx, name+".lua", src, "")
 }
 
-// Parse reads a trial file. It fails with an [engine.ErrUsage] for what is no
+// Parse reads a trial file. It fails with an [fault.ErrUsage] for what is no
 // trial, a trial that expects nothing, and an expectation that cannot decide;
 // and with ctx's cause where ctx is done.
 func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, error) {
