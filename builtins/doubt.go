@@ -89,7 +89,7 @@ func (s *scene) tell(c *script.Call, r *Reading) error {
 	}
 	s.told[d.why] = true
 	text := "In some readings " + d.why + ". What is computed from them is wrong unless it is said to be a limit, or not to count them."
-	return c.Results().Note(result.Note{Text: text, Level: result.Caution, Where: c.Where()})
+	return c.Results().Note(result.Note{Text: text, Level: result.Caution, Where: c.Where(), Own: true})
 }
 
 // mind holds a value against the readings behind it: the reading that it is of,

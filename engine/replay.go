@@ -50,7 +50,7 @@ func replay(ctx context.Context, path string, s Setup) (rep *Report, files *proc
 	if err != nil {
 		return rep, nil, err
 	}
-	rep.Differences = result.Compare(recorded, out.Results)
+	rep.compare(recorded)
 	n := s.drawsOf(recorded)
 	if n == 0 || out.Status != journal.Done {
 		return rep, nil, nil
@@ -59,13 +59,18 @@ func replay(ctx context.Context, path string, s Setup) (rep *Report, files *proc
 		return rep, nil, err
 	}
 	if was := recorded.Draws(); was != nil && was.Count == n {
-		rep.Differences = result.Compare(recorded, out.Results)
+		rep.compare(recorded)
 		return rep, nil, nil
 	}
 	if len(rep.Differences) > 0 {
 		return rep, nil, nil // of another version or a changed file, and no finding of this run
 	}
 	return rep, files, nil
+}
+
+// compare says in what a replay differs from what was recorded.
+func (rep *Report) compare(recorded *result.Results) {
+	rep.Differences, rep.Older = setOlderApart(&rep.Head, result.Compare(recorded, rep.Results))
 }
 
 // keepDrawn writes results with their uncertainties into a folder of their own.

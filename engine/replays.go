@@ -129,7 +129,7 @@ func (re *Reanalysis) conclude(folder *store.Run, files *procedure.Loaded) (err 
 	if err != nil {
 		return err
 	}
-	re.Differences = result.Compare(re.Before, re.Results)
+	re.compare(re.Before)
 	re.Used.Status = re.Status
 	if re.Err != nil {
 		if re.Recorded != journal.Failed || play.Diverged(re.Err) {

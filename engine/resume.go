@@ -62,6 +62,9 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, err
 	}
 	head := h.Head
+	if by := head.ByRules(); by < history.Rules {
+		r.warn("the run was begun by rules %d; what it comes to is computed by rules %d", by, history.Rules)
+	}
 	if err := r.check(h); err != nil {
 		return nil, err
 	}

@@ -60,6 +60,7 @@ type Report struct {
 	Head        history.Head
 	Recorded    journal.Standing    // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
+	Older       *Older              // of a replay: what cannot be compared, since the run was made by older rules; nil for nothing
 	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
 }
 
@@ -117,7 +118,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 			return nil, err
 		}
 	}
-	head := history.Head{Engine: s.Version, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
+	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
 		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	folder, j, err := s.create(head, loaded)

@@ -73,7 +73,7 @@ func apiNames() []string {
 		for _, k := range m.Consts {
 			names = append(names, m.Name+"."+k.Name)
 		}
-		for _, f := range m.Funcs {
+		for _, f := range m.Shown() {
 			names = append(names, f.Name)
 		}
 	}
@@ -95,7 +95,7 @@ func apiOf(name string) (modules []*script.Module, docs []script.Doc) {
 			}
 		}
 		for _, f := range m.Funcs {
-			if whole || f.Name == name {
+			if whole && !f.IsHidden() || f.Name == name {
 				docs = append(docs, f.Doc())
 			}
 		}
@@ -124,7 +124,7 @@ func printModules(w io.Writer, modules []*script.Module) error {
 		for _, k := range m.Consts {
 			fmt.Fprintf(t, "  %s.%s\tvalue\t%s\n", m.Name, k.Name, k.Help)
 		}
-		for _, f := range m.Funcs {
+		for _, f := range m.Shown() {
 			fmt.Fprintf(t, "  %s\t%s\t%s\n", f.Doc().Name, f.Class, f.Help)
 		}
 	}

@@ -7,7 +7,9 @@ import (
 	"regexp"
 	"strconv"
 
+	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/sandbox"
@@ -29,6 +31,7 @@ type object struct {
 	// Agrees and Differences are a replay's. One that was stopped does not say.
 	Agrees      *bool    `json:"agrees,omitempty"`
 	Differences []string `json:"differences,omitempty"`
+	OlderRules  *older   `json:"older_rules,omitempty"`
 	// Replay is the folder that keeps a replay, with something changed or with other
 	// draws; Before are the recorded values of one with something changed.
 	Replay string          `json:"replay,omitempty"`
@@ -59,6 +62,25 @@ const (
 	codeEnds        = "journal-ends" // the script asks for more than was recorded
 	codeDiffers     = "differs"      // a replay comes to other results
 )
+
+// older is what a replay did not compare, since the run was made by older rules.
+type older struct {
+	Run         int      `json:"run"`
+	Now         int      `json:"now"`
+	Changes     []string `json:"changes"`
+	Differences []string `json:"differences"`
+}
+
+func olderOf(o *engine.Older) *older {
+	if o == nil {
+		return nil
+	}
+	all := &older{Run: o.Rules, Now: history.Rules, Changes: o.Changes}
+	for _, d := range o.Differences {
+		all.Differences = append(all.Differences, d.String())
+	}
+	return all
+}
 
 func codeOf(err error) string {
 	if code := fault.CodeOf(err); code != "error" {
@@ -108,6 +130,7 @@ func printJSON(w io.Writer, out *outcome) error {
 		for _, d := range rep.Differences {
 			o.Differences = append(o.Differences, d.String())
 		}
+		o.OlderRules = olderOf(rep.Older)
 	}
 	if out.rep != nil && out.rep.Outcome != nil {
 		o.Status = out.rep.Status

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"strings"
 
@@ -10,6 +11,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/result"
@@ -90,11 +92,29 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	}
 	if !asJSON {
 		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
+		tellOlder(cmd.OutOrStdout(), o.rep.Older)
 		if o.rep.Kept != "" {
 			fmt.Fprintf(cmd.OutOrStdout(), "Replay: %s (%d draws)\n", o.rep.Kept, o.rep.Results.Draws().Count)
 		}
 	}
 	return nil
+}
+
+// tellOlder says what was not compared, since the run was made by older rules.
+func tellOlder(w io.Writer, older *engine.Older) {
+	if older == nil {
+		return
+	}
+	fmt.Fprintf(w, "The run was made by rules %d; these are rules %d. %s not compared, for %s.\n", older.Rules, history.Rules,
+		areNot(len(older.Differences)), strings.Join(older.Changes, ", and "))
+}
+
+// areNot is the number of differences as the beginning of a sentence.
+func areNot(n int) string {
+	if n == 1 {
+		return "1 number or text was"
+	}
+	return fmt.Sprintf("%d numbers or texts were", n)
 }
 
 // stoppedError is a replay that was interrupted.
@@ -146,10 +166,7 @@ func replayStatus(err error) int {
 }
 
 // differsError is a replay that came to something else than the run.
-type differsError struct {
-	err      error
-	recorded string // the version of candelua that made the run
-}
+type differsError struct{ err error }
 
 func (e *differsError) Error() string { return e.err.Error() }
 func (e *differsError) Unwrap() error { return e.err }
@@ -167,9 +184,6 @@ func (e *differsError) Hint() string {
 	if hint := fault.HintOf(e.err); hint != "" {
 		return hint
 	}
-	if e.recorded != version {
-		return fmt.Sprintf("the run was made by candelua %s, and this is %s, which may draw uncertainties otherwise; replay it with --draws 0 to compare all but these", e.recorded, version)
-	}
 	return "results.json is not what this script concludes from this journal; one of the three was changed"
 }
 
@@ -182,7 +196,7 @@ func cutOffAtEnd(rep *engine.Report) bool {
 // replayDiffers says whether a replay came to something else than the run. An
 // error in the script that ended the run is expected again.
 func replayDiffers(rep *engine.Report) error {
-	differs := func(err error) error { return &differsError{err, rep.Head.Engine} }
+	differs := func(err error) error { return &differsError{err} }
 	if n := len(rep.Differences); n > 0 {
 		return differs(fmt.Errorf("the replay differs from the recorded results in %s", count(n, "place")))
 	}

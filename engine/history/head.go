@@ -13,6 +13,7 @@ import (
 // rebuild everything else.
 type Head struct {
 	Engine    string            `json:"engine"`           // version of candelua
+	Rules     int               `json:"rules,omitempty"`  // by which it computes; 0: of a version that did not say, see [Head.ByRules]
 	Procedure string            `json:"procedure"`        // its name
 	File      string            `json:"file"`             // the main script's file
 	Source    string            `json:"source,omitempty"` // where it was found: its path, or the name of a shipped one

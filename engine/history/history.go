@@ -44,11 +44,15 @@ type History struct {
 	standing standing
 }
 
-// Read folds a journal.
+// Read folds a journal. It fails where the head cannot be decoded, and with a
+// [NewerRulesError].
 func Read(j *journal.Journal) (*History, error) {
 	h := &History{Journal: j, next: 1, outside: map[int][]journal.Record{}, stretch: map[string]*stretch{}}
 	if err := j.Head(&h.Head); err != nil {
 		return nil, err
+	}
+	if h.Head.Rules > Rules {
+		return nil, &NewerRulesError{h.Head.Rules}
 	}
 	h.scripts = Effect{File: h.Head.File, Scripts: h.Head.Scripts}
 	h.devices = bench.Identities(h.Head.Devices)

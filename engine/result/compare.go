@@ -11,7 +11,21 @@ type Difference struct {
 	kind string // "value", "table", "plot", "diagram", "note" or "correction"
 	id   string // its id; a note's number from 1
 	text string // in words, without kind and id
+	of   Facet
 }
+
+// Facet says which side of results differs, for those that know which of them
+// follow from rules that have changed since.
+type Facet string
+
+// The facets. What a script computes from its readings has none.
+const (
+	OfUncertainty Facet = "uncertainty" // how well numbers are known, and what that is made of
+	OfWords       Facet = "words"       // sentences that candelua itself writes
+)
+
+// Of is the side of the results that differs, "" for what the script computes.
+func (d Difference) Of() Facet { return d.of }
 
 // String returns the difference for people: "value peak-luminance: value is
 // recorded as 612.4 and is 613 now".
@@ -26,7 +40,7 @@ func (d Difference) String() string { return d.kind + " " + d.id + ": " + d.text
 func Compare(recorded, now *Results) []Difference {
 	var all differences
 	all.kind, all.id = "draws", "all"
-	compareDraws(&all, recorded.draws, now.draws)
+	all.of(OfUncertainty, func() { compareDraws(&all, recorded.draws, now.draws) })
 	renamed := asRenamed(recorded, now)
 	pair(&all, "value", renamed, now.values, func(v *Value) string { return v.ID }, compareValues)
 	pair(&all, "table", recorded.tables, now.tables, func(t *Table) string { return t.ID }, compareTables)
@@ -54,11 +68,20 @@ func compareDraws(d *differences, a, b *Draws) {
 // differences collects what differs in the thing at hand.
 type differences struct {
 	kind, id string
+	facet    Facet
 	list     []Difference
 }
 
 func (d *differences) add(format string, args ...any) {
-	d.list = append(d.list, Difference{d.kind, d.id, fmt.Sprintf(format, args...)})
+	d.list = append(d.list, Difference{d.kind, d.id, fmt.Sprintf(format, args...), d.facet})
+}
+
+// of compares what is of one facet.
+func (d *differences) of(f Facet, compare func()) {
+	before := d.facet
+	d.facet = f
+	compare()
+	d.facet = before
 }
 
 // text compares two texts under a label.
@@ -122,6 +145,15 @@ func compareValues(d *differences, a, b *Value) {
 	d.text("text", a.Text, b.Text)
 	d.text("unit", a.Unit, b.Unit)
 	d.text("bound", string(a.Bound), string(b.Bound))
+	d.of(OfUncertainty, func() { compareUncertainties(d, a, b) })
+	at, bt := toleranceOr(a.Tolerance), toleranceOr(b.Tolerance)
+	d.cell("tolerance min", cellOr(at.Min), cellOr(bt.Min))
+	d.cell("tolerance max", cellOr(at.Max), cellOr(bt.Max))
+	d.text("finding", string(a.Finding), string(b.Finding))
+}
+
+// compareUncertainties compares how well a value is known.
+func compareUncertainties(d *differences, a, b *Value) {
 	if drawn := a.Method != ""; drawn != (b.Method != "") {
 		// Found in different ways, or not at all in one of them.
 	} else if a.U != nil && b.U != nil {
@@ -132,10 +164,6 @@ func compareValues(d *differences, a, b *Value) {
 		d.cell("interval's upper end", Num(a.Interval[1]), Num(b.Interval[1]))
 	}
 	compareBudgets(d, a, b)
-	at, bt := toleranceOr(a.Tolerance), toleranceOr(b.Tolerance)
-	d.cell("tolerance min", cellOr(at.Min), cellOr(bt.Min))
-	d.cell("tolerance max", cellOr(at.Max), cellOr(bt.Max))
-	d.text("finding", string(a.Finding), string(b.Finding))
 }
 
 // compareBudgets compares what uncertainties are made of where both were drawn.
@@ -186,9 +214,11 @@ func compareTables(d *differences, a, b *Table) {
 		for j, c := range a.columns {
 			d.cell(fmt.Sprintf("row %d, %s", i+1, c.Name), a.rows[i][j], b.rows[i][j])
 			if s, t := a.Spread(i, j), b.Spread(i, j); s != nil && t != nil {
-				d.cell(fmt.Sprintf("row %d, u of %s", i+1, c.Name), Num(s.U), Num(t.U))
-				d.cell(fmt.Sprintf("row %d, lower end of %s", i+1, c.Name), Num(s.Low), Num(t.Low))
-				d.cell(fmt.Sprintf("row %d, upper end of %s", i+1, c.Name), Num(s.High), Num(t.High))
+				d.of(OfUncertainty, func() {
+					d.cell(fmt.Sprintf("row %d, u of %s", i+1, c.Name), Num(s.U), Num(t.U))
+					d.cell(fmt.Sprintf("row %d, lower end of %s", i+1, c.Name), Num(s.Low), Num(t.Low))
+					d.cell(fmt.Sprintf("row %d, upper end of %s", i+1, c.Name), Num(s.High), Num(t.High))
+				})
 			}
 		}
 	}
@@ -220,7 +250,11 @@ func compareNotes(d *differences, a, b []Note) {
 		case i >= len(a):
 			d.add("is not recorded and is there now")
 		default:
-			d.text("text", a[i].Text, b[i].Text)
+			own := Facet("")
+			if b[i].Own {
+				own = OfWords
+			}
+			d.of(own, func() { d.text("text", a[i].Text, b[i].Text) })
 			d.text("level", string(a[i].Level), string(b[i].Level))
 		}
 	}

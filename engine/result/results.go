@@ -46,6 +46,7 @@ type Note struct {
 	Text  string `json:"text"`
 	Level Level  `json:"level,omitempty"` // "" or [Caution]
 	Where string `json:"where,omitempty"`
+	Own   bool   `json:"-"` // candelua itself wrote it, not the script
 }
 
 // Results is what a run concluded, in the order in which it was recorded.

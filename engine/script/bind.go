@@ -68,7 +68,7 @@ func (m *Module) function(name lua.LValue) *Func {
 
 // members are the names of what is in the module.
 func (m *Module) members() (names []string) {
-	for _, f := range m.Funcs {
+	for _, f := range m.Shown() {
 		if f.object == nil {
 			names = append(names, f.method())
 		}

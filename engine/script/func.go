@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 
 	"candelua/engine/declare"
@@ -41,6 +42,7 @@ type Func struct {
 	differing func(recorded, asked json.RawMessage) ([]string, error)
 	show      func(json.RawMessage) string
 	request   any // func(A) (any, error)
+	hidden    bool
 	check     any // func(A) error
 }
 
@@ -60,6 +62,13 @@ func Requesting[A any](fn func(A) (any, error)) Option {
 // Checking refuses arguments that do not go together, before a step is asked:
 // a wrong call is the script's mistake, not a step that failed.
 func Checking[A any](fn func(A) error) Option { return func(f *Func) { f.check = fn } }
+
+// Hidden takes a builtin out of the reference page. A builtin is never removed,
+// since the scripts of old runs call it.
+func Hidden() Option { return func(f *Func) { f.hidden = true } }
+
+// IsHidden says whether the builtin is there for old scripts alone.
+func (f *Func) IsHidden() bool { return f.hidden }
 
 // Gives says in words what the script gets, where the type of the result is any.
 func Gives(words string) Option { return func(f *Func) { f.gives = words } }
@@ -221,6 +230,12 @@ type Module struct {
 	Help   string
 	Funcs  []*Func // functions, and methods of the objects that they give
 	Consts []Const
+}
+
+// Shown are the functions that the reference page, completion and suggestions name: all but
+// those that are [Hidden].
+func (m *Module) Shown() []*Func {
+	return slices.DeleteFunc(slices.Clone(m.Funcs), (*Func).IsHidden)
 }
 
 // Const is a field of a module, the same for the whole of a run.

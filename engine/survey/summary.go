@@ -115,7 +115,12 @@ func (s *sight) readJournal(folder *store.Run) {
 		return
 	}
 	h, err := history.Read(j)
-	if err != nil {
+	var newer *history.NewerRulesError
+	switch {
+	case errors.As(err, &newer):
+		s.cannot(journal.Newer, err)
+		return
+	case err != nil:
 		s.cannot(journal.Unreadable, err)
 		return
 	}

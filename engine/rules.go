@@ -1,0 +1,52 @@
+package engine
+
+import (
+	"slices"
+
+	"candelua/engine/history"
+	"candelua/engine/result"
+)
+
+// changes are what each number of rules changed of results.
+var changes = []struct {
+	rules int
+	of    result.Facet
+	what  string
+}{
+	{2, result.OfUncertainty, "uncertainties are drawn differently since rules 2"},
+	{3, result.OfWords, "notes that candelua itself writes have other words since rules 3"},
+}
+
+// Older is what a replay cannot compare, since the run was made by older rules.
+type Older struct {
+	Rules       int      // the run's
+	Changes     []string // what the rules since changed that shows in this run
+	Differences []result.Difference
+}
+
+// setOlderApart takes those differences out that follow from rules which changed
+// since the run was made; nil where there are none.
+func setOlderApart(h *history.Head, all []result.Difference) (rest []result.Difference, older *Older) {
+	older = &Older{Rules: h.ByRules()}
+	changed := map[result.Facet]string{}
+	for _, c := range changes {
+		if c.rules > older.Rules {
+			changed[c.of] = c.what
+		}
+	}
+	for _, d := range all {
+		what, is := changed[d.Of()]
+		if !is {
+			rest = append(rest, d)
+			continue
+		}
+		older.Differences = append(older.Differences, d)
+		if !slices.Contains(older.Changes, what) {
+			older.Changes = append(older.Changes, what)
+		}
+	}
+	if len(older.Differences) == 0 {
+		return rest, nil
+	}
+	return rest, older
+}
