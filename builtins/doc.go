@@ -9,7 +9,7 @@
 //   - A module is a function in its file, such as rigModule, and a line in [Modules]. Tests check that every declaration reads as a page of the reference.
 //   - Names are small letters and underscores. Luminance is in cd/m² under the unit's name "cd/m2".
 //   - What a struct of results gives the script has tags as well, and a LuaName, the name that errors use.
-//   - An old function is hidden rather than removed, because old runs have copies of scripts that call it. An argument that is added has a default that means
+//   - A function is never removed, because the stored scripts of old runs call it; script.Hidden takes it out of the reference. An argument that is added has a default that means
 //     "as before".
 //
 // # From a reading to a script

@@ -47,6 +47,11 @@
 // There is no colour rendering index: its test colours are tables that could not be had with their
 // source. The melanopic action spectrum of [Spectrum.Melanopic] is from memory, and confirmed by results only.
 //
+// # Where it ends
+//
+// The package knows no meter, no reading and no script. Uncertainties are not its business. What scripts call is builtins/colour*.go. Its results are compared with those
+// of other libraries in testdata/crosscheck, and with published tables in testdata/published.
+//
 // # Sources
 //
 // Each function names its source in a line that begins with Source, by a key

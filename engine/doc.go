@@ -64,6 +64,14 @@
 // without ask for the same steps. The flags of a reading, and a spectrum, stay as the meter said.
 // A luminance without colour cannot be corrected, and is refused.
 //
+// # Runs of older versions
+//
+// The same script and journal may come to something else in a later version: another way to draw uncertainties, another sentence that candelua
+// itself writes. The rules by which a version computes have a number ([history.Rules]), and a run's head states its own. rules.go lists what each
+// number changed. A replay of an older run tells what it cannot compare for that reason ([Older]), and compares all else. Newer rules are refused.
+//
+// # Comparing runs
+//
 // [DrawApart] draws a run so that it can be compared with another one, see package draw.
 //
 // # Where it ends

@@ -150,6 +150,11 @@
 //	median     99.8   94.2   91.5   92.6   85.7
 //	largest    99.9   99.4   97.9   95.6   89.8
 //
+// # Where it ends
+//
+// What is a reading, and which keys it has, is builtins/draws.go. Executing scripts on drawn readings is packages play and uncertainty. How often the intervals
+// of whole procedures hold the truth is in testdata/coverage/README.md.
+//
 // # Sources
 //
 //   - [JCGM100]: JCGM 100:2008, Guide to the expression of uncertainty in measurement.

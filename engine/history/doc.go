@@ -20,6 +20,9 @@
 // mode, devices, the number of draws, and the text of each file that the run was made with. The
 // head never changes. A field that is new must mean "as before" where it is missing.
 //
+// [Rules] is the number of the rules by which this version computes, and [Head.ByRules] that of the run's. Raise the number whenever the same script and
+// the same journal may come to something else; a journal of newer rules is refused.
+//
 // # Between the steps
 //
 //   - Asides: other instruments ([Devices]), an edited script ([Scripts]), what was put back when a

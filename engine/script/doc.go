@@ -24,6 +24,8 @@
 // A [Module] is a set of builtins under one name. The binding to Lua, the checks of arguments and their messages, the encoding in the
 // journal, candelua api and completion all come from the declaration ([Func.Doc]).
 //
+// No builtin is ever removed, because the scripts of old runs call it. [Hidden] takes it out of the reference, completion and suggestions.
+//
 // # A step has three types
 //
 // A is what was asked, W what the world answered, kept raw, and R what the script is given.

@@ -5,8 +5,8 @@
 //
 // # Time
 //
-// A [World]'s time moves only when a device takes time or when
-// [World.WaitUntil] is called. Whatever changes with time is a sum of
+// A [World]'s time moves only when a device takes time or when somebody
+// waits by its clock ([bench.Clock]). Whatever changes with time is a sum of
 // exponentials anchored at the last turn, where a turn is a change of what the
 // panel is asked to show, or one of its own accord (dimming begins, brightness
 // follows the room). Between turns nothing is stepped: the value at any time,
@@ -56,6 +56,21 @@
 //	latency                       source.go     takes show for lit, or times holds by waiting
 //	faults                        fault.go      trusts every reading
 //
+// # Worlds and truths
+//
+// A world file is [Params] as TOML. Each parameter is declared once, by the tags of its field (params.go): name, unit, limits and help. [Parse] checks by
+// them and [Print] prints by them. The files in worlds are shipped. [World] has functions that compute truths without noise, for a warm panel, at once or after so
+// many steps (truth.go and the files beside it); truthnames.go names those that a trial may ask for.
+//
+// A phenomenon implements the interface phenomenon (world.go): what a turn does to it, its factor over time as a sum of exponentials, its next turn of its
+// own accord, and its steady factor. [New] makes them all.
+//
+// # Going on with a run
+//
+// A simulated world is made anew when a run goes on. Its devices live through the kept steps again (relive.go, [bench.Reliver]) and know what still stands
+// ([bench.Verifier]). The noise of a reading follows from seed and time, so a world that was relived goes on as if it had never been
+// interrupted, to the last bit.
+//
 // # Chance
 //
 // No generator runs along. The noise of a reading is drawn from a generator
@@ -63,4 +78,15 @@
 // time at which the reading began; the same holds for latency. Slow drifts are
 // sums of sinusoids drawn once from the seed. The same seed is the same world,
 // and a resumed run meets the noise that an unbroken one would have met.
+//
+// # Conventions
+//
+//   - The zero value of a phenomenon's parameters means that it is not there.
+//   - A former name of a parameter or control stays known.
+//   - What a model is based on stands at its type: a source, or "Model of our own".
+//   - Names of units are invented, after birds.
+//
+// # Where it ends
+//
+// The package imports colour and bench, and nothing of runs, scripts or journals.
 package sim
