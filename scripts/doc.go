@@ -21,7 +21,7 @@
 //	record.value { name = "Half", value = grey }
 //
 // On drawn readings the series has another length. On the simulated phone this happened in 31 % of the draws with seed 1, and in 40 and 23 % with seeds 2 and 3 (version
-// 0.2.0). So the value has no uncertainty, and the reason says so. run.decide around the condition would let the draws follow, and would be wrong: the choice is the value, so all draws
+// 0.1.0, commit 4109488). So the value has no uncertainty, and the reason says so. run.decide around the condition would let the draws follow, and would be wrong: the choice is the value, so all draws
 // would give the same. Read a schedule to its end, and compute the crossing of the whole series:
 //
 //	for grey = 0.70, 0.76, 0.004 do
