@@ -7,6 +7,24 @@
 // new run has an empty journal. A run that is resumed has a part of one. A replay has all of it
 // and no bench. So what a run concludes is a function of script and journal, and of nothing else.
 //
+// # Words
+//
+//	procedure   a script with a contract: what it needs, what must be set, what can be chosen
+//	bench       the instruments that a bench file names: meters, source of patches, unit, rig, operator
+//	driver      what speaks to one maker's instruments
+//	unit        the display under test
+//	rig         what surrounds the unit: lamps, turntable, light sensor
+//	patch       a coloured window on a background
+//	run         one procedure, executed once on a bench, with its record
+//	step        one contact with the world, with its number
+//	part        a named stretch of a run
+//	journal     the record of all steps, and of what happened between them
+//	results     what a run concluded: values, tables, plots, notes
+//	rehearsal   an execution on the simulated bench, to see how a run goes
+//	trial       a procedure on simulated units, held against known truth
+//
+// No synonyms are used. All other words are those of CIE, ITU-R, SMPTE, IEC and IDMS.
+//
 // # Conventions
 //
 //   - Times are script time in seconds, unless a name says otherwise. Script time moves only at
@@ -40,14 +58,15 @@
 // Package play says how the run goes live again. Before that, [Resumption] can change four things:
 //
 //   - From sets steps aside, with a reason. They stay in the journal.
-//   - With gives an edited script. It is executed over the whole journal and must ask for the
-//     recorded steps. When the run goes live, the former copies move to former/<n>, the new ones
+//   - With gives an edited script. It is executed over the whole journal, as no script is in effect
+//     for a part of it only, and must ask for the recorded steps. When the run goes live, the former copies move to former/<n>, the new ones
 //     take their place, and the journal gets an aside "scripts" with their sums. A crash between
 //     the two is found by the sums.
 //   - Stood says how long a simulated bench stood still.
 //   - Other is asked whether other instruments may take over. They are told by name and serial
 //     number, and put on record. A device that is gone, or states another firmware or accuracy, is
-//     told too.
+//     told too. On the command line this cannot happen yet: the bench file in the head is what is opened, and no
+//     driver reads a serial number from its instrument.
 //
 // A run that is done but lost what follows from its journal, by a crash or a full disk, gets that
 // written by [Resume], from the journal alone.

@@ -33,7 +33,7 @@ const FunctionWord = "a function"
 // tables counted as often as they stand there.
 const mostValues = 1 << 20
 
-// An intake converts the arguments of one call and counts their values: the
+// An Intake converts the arguments of one call and counts their values: the
 // work that they make is charged, and a table that holds another one many
 // times over must not grow without bounds.
 type Intake struct {

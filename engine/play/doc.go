@@ -73,7 +73,7 @@
 // What a display shows depends on what it showed before. A real display has been there. A simulated
 // one is made anew, and lives through the kept steps again, at their times (relive.go): a device of a
 // simulated world is a [bench.Reliver]. So a crash resumes to the same results to the byte, where the
-// pause takes no time. A run that was stopped by hand is another case: the dark patch was shown, so the
+// pause takes no time; TestKilledProcesses kills real processes to see that. A run that was stopped by hand is another case: the dark patch was shown, so the
 // panel that it goes on with is a slightly different one.
 //
 // # Interludes

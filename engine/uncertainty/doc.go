@@ -24,6 +24,9 @@
 //
 // Pauses count among the hours that a dark level has drifted for, as long as the journal says that they were.
 //
+// A single reading of a meter whose scatter nobody knows has none in the draws: no other of its readings is of two or more, and the bench file
+// states no repeatability. The results count such readings (no_scatter), and the terminal says what to do.
+//
 // # Draws without a value
 //
 // A draw in which the script asks for other steps, or for fewer or more, is divergent. One that ends in an error has
@@ -52,8 +55,8 @@
 //
 // Which errors two readings share follows from their keys (draw.Key): the scale from the meter, the chromaticity from
 // the correction or the meter, dark level and drift from the meter and how often it took its dark level, scatter and
-// the last typed digit from the step's place in an uninterrupted run and from what the meter gave. The run is in no
-// key. So two runs that read the same come to the same, and so does a run that was resumed or copied. For
+// the last typed digit from the step's place in an uninterrupted run and from what the meter gave (seven digits of the mean luminance, before any correction).
+// A correction goes by its name and its matrix. The run is in no key. So two runs that read the same come to the same, and so does a run that was resumed or copied. For
 // [candelua/engine.DrawApart] the sum of the run's head goes into scatter, digit, dark level and drift. Scale and chromaticity stay
 // shared, and cancel where two runs are compared.
 //
