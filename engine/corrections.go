@@ -17,7 +17,7 @@ func (s *Spec) checkCorrections(b *bench.Bench) error {
 			continue
 		}
 		if _, ok := s.Texts[history.CorrectionText(k)]; !ok {
-			return bench.Errorf(bench.CodeUnsupported, "", "%s: %s.correction is %q, and its text was not handed over", section.Where(), k, section.Correction)
+			return bench.Errorf(bench.CodeUnsupported, "", "%s: %s.correction is %q, and the text of that file was not given", section.Where(), k, section.Correction)
 		}
 	}
 	corrections, err := (&history.Head{Texts: s.Texts}).Corrections()

@@ -253,7 +253,7 @@ func TestCorrectionErrors(t *testing.T) {
 	if !errors.Is(err, fault.ErrUsage) {
 		t.Fatalf("a correction that was not handed over gives %v", err)
 	}
-	has(t, err.Error(), `bench.toml:1: meter.correction is "corrections/heron-calm.toml", and its text was not handed over`)
+	has(t, err.Error(), `bench.toml:1: meter.correction is "corrections/heron-calm.toml", and the text of that file was not given`)
 
 	s = filterSpec(t, procedureOf(fourColours), "name = 'a'")
 	_, err = engine.Run(context.Background(), s)

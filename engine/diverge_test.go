@@ -135,7 +135,7 @@ func TestLeftOver(t *testing.T) {
 	if !errors.As(out.Err, &left) || out.Status != journal.Failed || left.Used != 5 || left.Recorded != 6 {
 		t.Fatalf("ends %s with %v", out.Status, out.Err)
 	}
-	has(t, left.Error(), "the script asks for 5 steps, and the journal holds 6; the first left over is step 6, meter.read")
+	has(t, left.Error(), "the script asks for 5 steps, and the journal holds 6; the first that the script does not ask for is step 6, meter.read")
 }
 
 // TestJournalEnds is a script that asks for more of a run that was done.

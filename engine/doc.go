@@ -15,7 +15,7 @@
 //	unit        the display under test
 //	rig         what surrounds the unit: lamps, turntable, light sensor
 //	patch       a coloured window on a background
-//	run         one procedure, executed once on a bench, with its record
+//	run         one procedure on one bench with its record, however often it was interrupted
 //	step        one contact with the world, with its number
 //	part        a named stretch of a run
 //	journal     the record of all steps, and of what happened between them
@@ -72,6 +72,8 @@
 // written by [Resume], from the journal alone.
 //
 // # Looking again at the readings
+//
+// [Replay], [Reanalyse] and [DrawApart] are one path (look.go): the run's folder is read, and its scripts are executed over the whole journal.
 //
 // [Replay] makes the results again and compares them with the recorded ones. Equal means within
 // [result.Same]. It draws the uncertainties as often as the run did, or as often as it is asked;

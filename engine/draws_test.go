@@ -235,7 +235,7 @@ func TestDrawsAreStopped(t *testing.T) {
 	if made.Load() > 1000 || rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != journal.Done {
 		t.Errorf("%d draws were made, results have %+v", made.Load(), rep.Results.Draws())
 	}
-	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not drawn to the end", "replay "+rep.Path)
+	has(t, strings.Join(h.warnings, "\n"), "the computation of the uncertainties was stopped", "replay "+rep.Path)
 	replayed(t, rep.Path, journal.Done)
 	before := string(file(t, rep.Path, "results.json"))
 	again := replayedWith(t, rep.Path, 100)
@@ -289,7 +289,7 @@ func TestReplayThatCannotBeKept(t *testing.T) {
 	if again.Kept != "" || again.Results.Values()[0].U == nil {
 		t.Errorf("kept in %q: %+v", again.Kept, again.Results.Values()[0])
 	}
-	has(t, strings.Join(h.warnings, "\n"), "the uncertainties are not kept: ", "replays")
+	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not saved: ", "replays")
 }
 
 // TestDrawsStoppedBefore makes none.

@@ -262,7 +262,7 @@ func TestRestoreFails(t *testing.T) {
 			return nil
 		}}
 		again := wants(t, journal.Paused)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen}))
-		has(t, again.Err.Error(), "the bench cannot be put back as the run left it: ")
+		has(t, again.Err.Error(), "the bench cannot be set up again as the run left it: ")
 	}
 	resumed(t, rep.Path, journal.Done)
 	replayed(t, rep.Path, journal.Done)
@@ -276,7 +276,7 @@ func TestOtherInstruments(t *testing.T) {
 		want string
 	}{
 		{"serial", func(id *bench.Identity) { id.Serial = "B-2" }, "the meter is not the one that the run was made with: it was "},
-		{"floor", func(id *bench.Identity) { id.Floor = 7 }, "states other things of itself than when the run began"},
+		{"floor", func(id *bench.Identity) { id.Floor = 7 }, "now states another firmware, floor or accuracy than when the run began"},
 	} {
 		rep := ran(t, failsAt(2).spec(t, `patches.show { grey = 1 } meter.read() meter.read()`), journal.Paused)
 		h := &heard{}
@@ -293,7 +293,7 @@ func TestOtherInstruments(t *testing.T) {
 		return get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = \"sim\"\n[patches]\ndriver = \"sim\"\n")))(t), simOpeners(), nil
 	}})
 	must(t, err)
-	has(t, strings.Join(h.warnings, "\n"), "the reference that the run was made with, ", "is not there any more")
+	has(t, strings.Join(h.warnings, "\n"), "the reference that the run was made with, ", "is no longer connected")
 }
 
 // TestResumeWithoutBench leaves a run as it is.

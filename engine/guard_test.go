@@ -43,7 +43,7 @@ func TestGuard(t *testing.T) {
 	s.Openers = slipping(50, 60)
 	rep := ran(t, s, journal.Paused)
 	has(t, rep.Err.Error(), "probe.lua:9: the control patch has moved by -", "% (at most 3 %) and ", "in u'v' (at most 0.01)")
-	has(t, fault.HintOf(rep.Err), "what was read from step ", "is taken anew")
+	has(t, fault.HintOf(rep.Err), "then resume; the steps from ", "are repeated")
 	m := metaOf(t, rep.Path)
 	if len(m.Voids) != 1 || m.Voids[0].Steps < 4 {
 		t.Fatalf("voids are %+v", m.Voids)

@@ -3,14 +3,13 @@ package engine
 import (
 	"context"
 	"errors"
+	"fmt"
 
 	"candelua/engine/fault"
-	"candelua/engine/history"
 	"candelua/engine/journal"
-	"candelua/engine/play"
-	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/store"
+	"candelua/engine/uncertainty"
 )
 
 // Replay recomputes a run's results from its scripts and journal, without any
@@ -20,42 +19,38 @@ import (
 // many draws, what was drawn is kept in a new folder of the run's, replays/<n>; a
 // folder that cannot be written is no failure, and warned of.
 func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
-	rep, files, err := replay(ctx, path, s)
-	if err != nil || files == nil {
+	rep, drawn, err := s.replay(ctx, path)
+	if err != nil || drawn == nil {
 		return rep, err
 	}
-	if rep.Kept, err = keepDrawn(rep, files, s.Version); err != nil {
-		s.warn("the uncertainties are not kept: %v", err)
+	if rep.Kept, err = drawn.keepIn(rep.Path); err != nil {
+		s.warn("the uncertainties were not saved: %v", err)
 	}
 	return rep, nil
 }
 
-// replay gives the scripts too where there are uncertainties to be kept.
-func replay(ctx context.Context, path string, s Setup) (rep *Report, files *procedure.Loaded, err error) {
+// replay gives what it looked at too where there are uncertainties to be kept.
+func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *look, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
 		return nil, nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	job, files, err := keptJob(ctx, folder, s)
+	l, err := s.lookAt(ctx, folder, Changes{})
 	if err != nil {
 		return nil, nil, err
 	}
-	out, err := job.Replay(ctx)
-	if err != nil {
-		return nil, nil, err
-	}
-	rep = &Report{Outcome: out, Path: folder.Path(), Head: job.Head, Recorded: job.History.Standing()}
+	rep = l.report(folder)
 	recorded, err := folder.ReadResults()
 	if err != nil {
 		return rep, nil, err
 	}
 	rep.compare(recorded)
 	n := s.drawsOf(recorded)
-	if n == 0 || out.Status != journal.Done {
+	if n == 0 || l.Status != journal.Done {
 		return rep, nil, nil
 	}
-	if err := s.uncertainties(ctx, job, out.Results, n); err != nil {
+	if err := s.uncertainties(ctx, l.job, l.Results, n); err != nil {
 		return rep, nil, err
 	}
 	if was := recorded.Draws(); was != nil && was.Count == n {
@@ -63,47 +58,20 @@ func replay(ctx context.Context, path string, s Setup) (rep *Report, files *proc
 		return rep, nil, nil
 	}
 	if len(rep.Differences) > 0 {
-		return rep, nil, nil // of another version or a changed file, and no finding of this run
+		return rep, nil, nil // of a changed file, and no finding of this run
 	}
-	return rep, files, nil
+	return rep, l, nil
 }
 
-// compare says in what a replay differs from what was recorded.
-func (rep *Report) compare(recorded *result.Results) {
-	rep.Differences, rep.Older = setOlderApart(&rep.Head, result.Compare(recorded, rep.Results))
-}
-
-// keepDrawn writes results with their uncertainties into a folder of their own.
-func keepDrawn(rep *Report, files *procedure.Loaded, version string) (path string, err error) {
-	folder, err := store.Open(rep.Path)
+// keepIn keeps what was looked at in a run's folder, which was open for reading only.
+func (l *look) keepIn(path string) (kept string, err error) {
+	folder, err := store.Open(path)
 	if err != nil {
 		return "", err
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	h := rep.Head
-	used := Used{Engine: version, Procedure: h.Procedure, File: files.Procedure.File, Scripts: files.Sums(), InPlaceOf: map[string]string{}, Status: rep.Status}
-	if used.Corrections, _, err = usedCorrections(h); err != nil {
-		return "", err
-	}
-	return keepReplay(folder, &Reanalysis{Report: rep, Used: used}, files)
-}
-
-// keptJob is what a run's folder holds, to be executed over its whole journal, with
-// its scripts.
-func keptJob(ctx context.Context, folder *store.Run, s Setup) (*play.Job, *procedure.Loaded, error) {
-	j, err := journal.Load(folder.JournalPath())
-	if err != nil {
-		return nil, nil, err
-	}
-	h, err := history.Read(j)
-	if err != nil {
-		return nil, nil, err
-	}
-	loaded, err := procedure.Stored(ctx, folder, h, s.Modules)
-	if err != nil {
-		return nil, nil, err
-	}
-	return s.jobOf(loaded.Program, h), loaded, nil
+	l.used.Status = l.Status
+	return l.keep(folder)
 }
 
 // drawsOf is how many draws a replay makes.
@@ -115,4 +83,33 @@ func (s *Setup) drawsOf(recorded *result.Results) int {
 		return was.Count
 	}
 	return 0
+}
+
+// DrawApart draws a run that is kept in a folder, n times, so that its values
+// can be compared with another run's that was drawn as often: draw j of both
+// has the same error wherever both share its cause, as the scale of one meter.
+// See [uncertainty.Drawn.Run], [candelua/engine/draw.Difference] and [candelua/engine/draw.Ratio].
+//
+// It fails for a run that is not done, and as [Replay] does. Nothing is written.
+func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty.Drawn, err error) {
+	folder, err := store.OpenReadOnly(path)
+	if err != nil {
+		return nil, fault.Usage(err)
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	l, err := s.lookAt(ctx, folder, Changes{})
+	if err != nil {
+		return nil, err
+	}
+	if l.Err != nil {
+		return nil, l.Err
+	}
+	if l.Status != journal.Done {
+		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, l.Status), Tip: "bring it to its end first, with: candelua resume " + path}
+	}
+	many, err := l.job.Many(true)
+	if err != nil {
+		return nil, err
+	}
+	return uncertainty.Draw(ctx, many, l.Results, n, nil)
 }

@@ -63,7 +63,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	}
 	head := h.Head
 	if by := head.ByRules(); by < history.Rules {
-		r.warn("the run was begun by rules %d; what it comes to is computed by rules %d", by, history.Rules)
+		r.warn("the run was begun by rules %d; its results are computed by rules %d", by, history.Rules)
 	}
 	if err := r.check(h); err != nil {
 		return nil, err
@@ -94,9 +94,9 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, err
 	}
 	if torn := j.Torn(); torn > 0 {
-		r.warn("the journal's last line is torn; its %d bytes are dropped, and that step is taken again", torn)
+		r.warn("the last line of the journal is incomplete; its %d bytes are dropped, and that step is repeated", torn)
 	}
-	job.Written = h.LastWritten(info.ModTime())
+	job.Since = h.LastWritten(info.ModTime())
 	asked := false
 	job.Open = func(ctx context.Context) (*bench.Bench, error) {
 		b, err := play.OpenBench(ctx, file, openers)
@@ -119,13 +119,13 @@ func (r *Resumption) check(h *history.History) error {
 	case r.From == 0:
 		return nil
 	case r.From < 1 || r.From > steps:
-		return &fault.UsageError{Err: fmt.Errorf("step %d is not on record: the run has the steps 1 to %d", r.From, steps),
-			Tip: "a run without an answered step can only be gone on with"}
+		return &fault.UsageError{Err: fmt.Errorf("step %d is not in the journal; the run has the steps 1 to %d", r.From, steps),
+			Tip: "give a step that the run has; a run without any is resumed without --from"}
 	case r.Because == "":
-		return &fault.UsageError{Err: errors.New("steps are set aside without a reason"), Tip: "say why, for whoever reads the record"}
+		return &fault.UsageError{Err: errors.New("steps are set aside, and no reason is given"), Tip: "give the reason with --because; it is kept in the journal"}
 	}
 	if from := h.Outermost(r.From); from < r.From {
-		r.warn("step %d is inside of what must not be interrupted, so all is set aside from step %d on", r.From, from)
+		r.warn("step %d belongs to a part that must not be interrupted, so all steps from %d on are set aside", r.From, from)
 	}
 	return nil
 }
@@ -142,7 +142,7 @@ func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run,
 		return err
 	}
 	if edited.Same(before) {
-		r.warn("%s is the script that the run has already", r.With.File)
+		r.warn("%s is the script that the run uses already", r.With.File)
 		return nil
 	}
 	for _, need := range edited.Contract.Needs {
@@ -179,7 +179,7 @@ func (r *Resumption) tellChanged(h history.Head, stored *procedure.Loaded) {
 	if err != nil || string(p.Source) == string(stored.Procedure.Source) {
 		return // gone, perhaps: nothing to go on with
 	}
-	r.warn("%s has changed since the run began; the copy that the run keeps is executed; to go on with the changed one, add: --with %s", h.Source, h.Source)
+	r.warn("%s has changed since the run began; the run goes on with its own copy; to use the changed one, add: --with %s", h.Source, h.Source)
 }
 
 // finish writes what follows from the journal of a run that is done, where a
@@ -187,11 +187,11 @@ func (r *Resumption) tellChanged(h history.Head, stored *procedure.Loaded) {
 func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Job) (*Report, error) {
 	var m archive.Meta
 	if err := folder.ReadMeta(&m); err == nil && m.Status == journal.Done && m.Follows(job.History) {
-		tip := "recompute its results with: candelua replay " + folder.Path()
+		tip := "compute its results again with: candelua replay " + folder.Path()
 		if r.With != nil {
-			tip = "analyse its readings anew with: candelua replay " + folder.Path() + " --with " + r.With.Origin
+			tip = "analyse its readings again with: candelua replay " + folder.Path() + " --with " + r.With.Origin
 		}
-		return nil, &fault.UsageError{Err: ErrNothingToDo, Tip: tip + "; to take steps anew, give --from and --because"}
+		return nil, &fault.UsageError{Err: ErrNothingToDo, Tip: tip + "; to repeat steps, give --from and --because"}
 	}
 	out, err := job.Replay(ctx)
 	if err != nil {
@@ -239,12 +239,12 @@ func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (di
 		is, there := now[name]
 		switch {
 		case !there:
-			differences = append(differences, fmt.Sprintf("the %s that the run was made with, %s, is not there any more", name, was.Called()))
+			differences = append(differences, fmt.Sprintf("the %s that the run was made with, %s, is no longer connected", name, was.Called()))
 		case is.Called() != was.Called():
 			differences = append(differences, fmt.Sprintf("the %s is not the one that the run was made with: it was %s, and is %s", name, was.Called(), is.Called()))
 			others = append(others, bench.Named{Name: name, Identity: is})
 		case is != was:
-			r.warn("the %s, %s, states other things of itself than when the run began: its firmware, floor or accuracy; the run goes by the former ones",
+			r.warn("the %s, %s, now states another firmware, floor or accuracy than when the run began; the run keeps the former ones",
 				name, is.Called())
 		}
 	}

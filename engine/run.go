@@ -218,14 +218,14 @@ func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *p
 		return err
 	}
 	err := s.uncertainties(ctx, j, out.Results, j.Head.Draws)
-	const kept = "; all else is kept; have them drawn, and kept in a folder beside the results, with: candelua replay %s --draws %d"
+	const kept = "; all other results are saved; compute the uncertainties, into a folder beside the results, with: candelua replay %s --draws %d"
 	var many *uncertainty.TooManyDrawsError
 	switch {
 	case err == nil:
 	case errors.As(err, &many):
-		s.warn("the uncertainties were not drawn: %v"+kept, err, folder.Path(), many.Most())
+		s.warn("the uncertainties were not computed: %v"+kept, err, folder.Path(), many.Most())
 	case context.Cause(ctx) != nil:
-		s.warn("the uncertainties were not drawn to the end"+kept, folder.Path(), j.Head.Draws)
+		s.warn("the computation of the uncertainties was stopped"+kept, folder.Path(), j.Head.Draws)
 	default:
 		return errors.Join(err, writeAll(folder, j, out))
 	}

@@ -159,7 +159,7 @@ func TestLibrariesAreCopied(t *testing.T) {
 
 	p.Source = []byte("return procedure { title = \"T\", purpose = \"P\", run = function() require \"b\" end }\n")
 	rep = ran(t, simSpec(t, p), journal.Failed)
-	has(t, rep.Err.Error(), "b.lua is loaded while the procedure runs", "write require at the top")
+	has(t, rep.Err.Error(), "b.lua is loaded while the procedure runs", "call require at the top")
 }
 
 // TestNothingIsMade says what is found out before a folder is made.

@@ -2,6 +2,7 @@ package scripts_test
 
 import (
 	"context"
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -24,7 +25,7 @@ func TestProcedureOfTheReadme(t *testing.T) {
 	if !found || !ended {
 		t.Fatal("the README holds no Lua")
 	}
-	p := &procedure.Procedure{Name: "black-and-white", File: "black-and-white.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
+	p := &procedure.Procedure{Name: "half-signal", File: "half-signal.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
 	loaded, err := procedure.Load(context.Background(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)
@@ -35,32 +36,26 @@ func TestProcedureOfTheReadme(t *testing.T) {
 		t.Fatal(err)
 	}
 	world := sim.Default()
-	world.Light.Black = 0.2
+	world.Retention.Terms = nil // or white is left in the grey that follows it
 	out := execute(t, program, params, 1, func(ctx context.Context) (*bench.Bench, error) {
 		return bench.Open(ctx, bench.SimFile, bench.Openers{"sim": sim.Opener(world, 1, 0)})
 	})
 	if out.Err != nil {
 		t.Fatal(out.Err)
 	}
-	want := world.Light.White / world.Light.Black
-	if got := value(t, out.Results, "contrast"); got < 0.98*want || got > 1.02*want {
-		t.Errorf("contrast is %g, want %g within 2 %%", got, want)
+	want := 100 * math.Pow(128./255, world.Tone.Exponent) // the nearest of 8 bits to a half
+	if got := value(t, out.Results, "light-at-half-signal"); math.Abs(got/want-1) > 0.005 {
+		t.Errorf("light at half signal is %g %%, want %g within 0.5 %%", got, want)
 	}
 }
 
-// What the README says of interruptions is a procedure too.
-func TestInterruptedOfTheReadme(t *testing.T) {
-	text, err := os.ReadFile("../README.md")
+// The example of interruptions that the README names runs as it stands.
+func TestExampleOfInterruptions(t *testing.T) {
+	source, err := os.ReadFile("../testdata/examples/decay.lua")
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, rest, found := strings.Cut(string(text), "**Interrupted.**")
-	_, rest, open := strings.Cut(rest, "```lua\n")
-	source, _, ended := strings.Cut(rest, "```")
-	if !found || !open || !ended {
-		t.Fatal("the README shows no procedure there")
-	}
-	p := &procedure.Procedure{Name: "decay", File: "decay.lua", Source: []byte(source), Find: scripts.Files.ReadFile}
+	p := &procedure.Procedure{Name: "decay", File: "decay.lua", Source: source, Find: scripts.Files.ReadFile}
 	loaded, err := procedure.Load(context.Background(), p, builtins.Modules())
 	if err != nil {
 		t.Fatal(err)

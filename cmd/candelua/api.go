@@ -17,18 +17,21 @@ func (a *app) apiCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "api [NAME]",
-		Short: "list what scripts can call",
-		Long: `List the modules and functions that scripts can call. Given the NAME of a module,
-list its functions; given a function, show its arguments and what it gives.
+		Short: "list the functions that scripts can call",
+		Long: `List the modules and functions that scripts can call. With the NAME of a module,
+list its functions. With the NAME of a function, show its arguments and what it
+returns. Each function is of one kind:
 
-A step touches the world: it is recorded, and answered from the record when the
-run is resumed or replayed. An output says a result. A scope calls back into the
-script, or takes steps of its own. A value is read without a call. All else is
-pure: computed from its arguments.`,
+  step    asks something of the bench; the answer is recorded, and comes from
+          the record when the run is resumed or replayed
+  output  writes a result
+  scope   calls a function of the script, or takes steps of its own
+  pure    computes from its arguments
+  value   is no function: it is read without a call`,
 		Example: `  candelua api
   candelua api meter
   candelua api meter.read`,
-		Args: arguments(cobra.MaximumNArgs(1), "one NAME at the most"),
+		Args: arguments(cobra.MaximumNArgs(1), "at most one NAME"),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			if len(args) > 0 {
 				return nil, cobra.ShellCompDirectiveNoFileComp
@@ -59,7 +62,7 @@ pure: computed from its arguments.`,
 }
 
 func noSuchName(name string) error {
-	tip := "candelua api lists them"
+	tip := "candelua api lists all names"
 	if near := spell.Nearest(name, apiNames()); near != "" {
 		tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 	}
@@ -137,7 +140,7 @@ func printDoc(w io.Writer, d script.Doc) {
 	paragraph(w, "  ", "  ", d.Help)
 	if d.Class == script.ClassStep {
 		fmt.Fprintln(w)
-		paragraph(w, "  ", "  ", "Each call is a step: it is recorded, and answered from the record when the run is resumed or replayed.")
+		paragraph(w, "  ", "  ", "Each call is a step: its answer is recorded, and comes from the record when the run is resumed or replayed.")
 	}
 	if len(d.Args) > 0 {
 		fmt.Fprintln(w, "\nArguments:")
@@ -151,10 +154,10 @@ func printDoc(w io.Writer, d script.Doc) {
 		return
 	}
 	if len(d.Fields) == 0 {
-		fmt.Fprintf(w, "\nGives %s.\n", d.Gives)
+		fmt.Fprintf(w, "\nReturns %s.\n", d.Gives)
 		return
 	}
-	fmt.Fprintf(w, "\nGives %s, with the fields:\n", d.Gives)
+	fmt.Fprintf(w, "\nReturns %s, with the fields:\n", d.Gives)
 	all := make([]entry, len(d.Fields))
 	for i, f := range d.Fields {
 		all[i] = entry{name: f.Name, help: fieldText(f)}
@@ -162,8 +165,7 @@ func printDoc(w io.Writer, d script.Doc) {
 	entries(w, all)
 }
 
-// argumentText says what an argument may be, and what it is where it is not
-// given.
+// argumentText says what an argument may be, and its default.
 func argumentText(a *script.ArgDoc) string {
 	switch {
 	case a.Default != "":

@@ -30,9 +30,9 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 		switch {
 		case a.folder.Load() == nil:
 		case a.drawing.Load():
-			fmt.Fprintln(a.line, "candelua: leaving the uncertainties out; Ctrl-C again stops at once")
+			fmt.Fprintln(a.line, "candelua: leaving out the uncertainties; press Ctrl-C again to stop at once")
 		default:
-			fmt.Fprintln(a.line, "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once")
+			fmt.Fprintln(a.line, "candelua: stopping after the current reading; press Ctrl-C again to stop at once")
 		}
 		cancel(play.ErrInterrupted)
 		first := time.Now()
@@ -51,14 +51,14 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 // program around this one may both send it.
 const oneStop = 300 * time.Millisecond
 
-// stoppedAtOnce tells what is left of a run that was not given time to end.
+// stoppedAtOnce says what to do with a run that had no time to end.
 func (a *app) stoppedAtOnce() string {
 	folder := a.folder.Load()
 	if folder == nil {
 		return "candelua: stopped at once"
 	}
 	if a.drawing.Load() {
-		return "candelua: stopped at once; all is measured; have the results written with: " + resumeCommand(*folder)
+		return "candelua: stopped at once; everything was measured; write the results with: " + resumeCommand(*folder)
 	}
 	return "candelua: stopped at once; the unit may still show the last patch; go on with: " + resumeCommand(*folder)
 }

@@ -152,7 +152,7 @@ func TestInterruptPauses(t *testing.T) {
 			if got := p.status(t); got != statusPaused {
 				t.Errorf("exit status is %d, want %d", got, statusPaused)
 			}
-			want := "candelua: stopping as soon as a reading that has begun is over; Ctrl-C again stops at once\n" +
+			want := "candelua: stopping after the current reading; press Ctrl-C again to stop at once\n" +
 				"candelua: paused after step 1; go on with: candelua resume runs/slow-1\n"
 			if got := p.err.String(); got != want {
 				t.Errorf("stderr is\n%s\nwant\n%s", got, want)
@@ -186,7 +186,7 @@ func TestInterruptLeavesDrawsOut(t *testing.T) {
 	if got := p.status(t); got != statusDone {
 		t.Errorf("exit status is %d, want %d", got, statusDone)
 	}
-	want := "candelua: leaving the uncertainties out; Ctrl-C again stops at once\n"
+	want := "candelua: leaving out the uncertainties; press Ctrl-C again to stop at once\n"
 	got := p.err.String()
 	if !strings.HasPrefix(got, want) || !strings.Contains(got, "candelua replay runs/slow-1 --draws 1000000") {
 		t.Errorf("stderr is\n%s", got)
@@ -198,7 +198,7 @@ func TestInterruptLeavesDrawsOut(t *testing.T) {
 		p := start(t, dir, "replay", "runs/slow-1", "--draws", "1000000", more)
 		time.Sleep(time.Second) // it says nothing of itself before it is done
 		p.signal(t, os.Interrupt)
-		want := "candelua: error: the replay was stopped by the user\ncandelua: hint: nothing was kept of it, and the run is as it was; a replay cannot be resumed: run it again\n"
+		want := "candelua: error: the replay was stopped by the user\ncandelua: hint: nothing of it was kept, and the run is unchanged; a replay cannot be resumed: run it again\n"
 		if status := p.status(t); status != statusPaused || !strings.HasSuffix(p.err.String(), want) {
 			t.Errorf("a replay that is stopped, %s: status %d\n%s", more, status, &p.err)
 		}
@@ -291,7 +291,7 @@ func TestUnprintableResults(t *testing.T) {
 		if err := cmd.Run(); !errors.As(err, &exit) || exit.ExitCode() != statusFailed {
 			t.Errorf("it ended with %v", err)
 		}
-		if !strings.HasPrefix(stderr.String(), "candelua: error: the results cannot be printed, and are kept in runs/slow-1: ") {
+		if !strings.HasPrefix(stderr.String(), "candelua: error: the results cannot be printed; they are kept in runs/slow-1: ") {
 			t.Errorf("stderr is\n%s", &stderr)
 		}
 		if len(values(read(t, dir, "runs/slow-1/results.json"))) != 2 {

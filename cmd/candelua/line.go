@@ -42,7 +42,7 @@ func newStatusLine(out *os.File) *statusLine {
 	return &statusLine{out: out, terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
 }
 
-// Write writes to stderr, where no status line is left.
+// Write clears the status line and writes to stderr.
 func (s *statusLine) Write(p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -87,8 +87,8 @@ func (s *statusLine) start() {
 	}
 }
 
-// forHands leaves the line to a person who types. Only waits are still told,
-// for nothing else would be seen of them.
+// forHands leaves the line to a person who types. Only waits are still written,
+// since nothing else would show them.
 func (s *statusLine) forHands() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -164,7 +164,7 @@ func isTerminal(f *os.File) bool {
 	return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd())
 }
 
-// columnsOf is how wide a terminal is; 80 where it does not say.
+// columnsOf is how wide a terminal is; 80 if it does not say.
 func columnsOf(f *os.File) int {
 	_, columns, err := pty.Getsize(f)
 	if err != nil || columns <= 0 {

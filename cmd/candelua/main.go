@@ -8,7 +8,7 @@ import (
 )
 
 // version is set by the linker for a release.
-var version = "0.2.0"
+var version = "0.3.0"
 
 func main() { os.Exit(run(os.Args[1:])) }
 

@@ -37,7 +37,11 @@ func wrongFlag(cmd *cobra.Command, format string, args ...any) error {
 }
 
 func helpTip(cmd *cobra.Command) string {
-	return cmd.CommandPath() + " --help shows what can be given"
+	what := "arguments and flags"
+	if cmd.HasSubCommands() {
+		what = "commands and flags"
+	}
+	return cmd.CommandPath() + " --help shows the " + what
 }
 
 // arguments turns cobra's complaint about arguments into wrong use. The words
@@ -56,7 +60,7 @@ func arguments(check cobra.PositionalArgs, wanted string) cobra.PositionalArgs {
 	}
 }
 
-// knownCommand refuses a command that there is not.
+// knownCommand refuses a command that does not exist.
 func knownCommand(root *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil

@@ -26,20 +26,20 @@ type object struct {
 	Tables    json.RawMessage  `json:"tables"`
 	Notes     json.RawMessage  `json:"notes,omitempty"`
 	// Draws says how many draws the uncertainties are from, and how many of them
-	// gave nothing; left out where nobody drew.
+	// had no result; left out if there were no draws.
 	Draws json.RawMessage `json:"draws,omitempty"`
 	// Agrees and Differences are a replay's. One that was stopped does not say.
 	Agrees      *bool    `json:"agrees,omitempty"`
 	Differences []string `json:"differences,omitempty"`
 	OlderRules  *older   `json:"older_rules,omitempty"`
-	// Replay is the folder that keeps a replay, with something changed or with other
+	// Replay is the folder that keeps a replay with something changed or with other
 	// draws; Before are the recorded values of one with something changed.
 	Replay string          `json:"replay,omitempty"`
 	Before json.RawMessage `json:"before,omitempty"`
 	Error  *errorJSON      `json:"error,omitempty"`
 }
 
-// failed is what --json prints of any other command's failure.
+// failed is what --json prints if any other command fails.
 type failed struct {
 	Error *errorJSON `json:"error"`
 }
@@ -52,7 +52,7 @@ type errorJSON struct {
 	Line    int    `json:"line,omitempty"`
 }
 
-// The codes of errors that bring none of their own.
+// The codes of errors that have no code of their own.
 const (
 	codeUsage       = "usage"
 	codeScript      = "script"       // the script raised it
@@ -162,8 +162,7 @@ func printJSON(w io.Writer, out *outcome) error {
 	return encode(w, o)
 }
 
-// printFailure prints the object of a command that came to nothing before it
-// could print one.
+// printFailure prints the object of a command that failed before it printed one.
 func printFailure(w io.Writer, command string, err error) error {
 	switch command {
 	case "run", "resume", "replay":

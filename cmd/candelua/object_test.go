@@ -4,14 +4,14 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
-	"candelua/engine"
-	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/play"
-	"candelua/engine/result"
 )
 
 // TestStoppedReplay: a replay that somebody stopped neither agrees nor differs.
@@ -38,17 +38,30 @@ func TestStoppedReplay(t *testing.T) {
 	}
 }
 
-// TestReplayOfAnotherVersion: uncertainties may be drawn otherwise by another version
-// of candelua, and the hint says how to compare without them.
-func TestReplayOfAnotherVersion(t *testing.T) {
-	for engineVersion, want := range map[string]string{
-		"0.0.9": "made by candelua 0.0.9, and this is " + version + ", which may draw uncertainties otherwise; replay it with --draws 0",
-		version: "one of the three was changed",
-	} {
-		rep := &engine.Report{Outcome: &play.Outcome{}, Head: history.Head{Engine: engineVersion}, Differences: make([]result.Difference, 3)}
-		err := replayDiffers(rep)
-		if hint := fault.HintOf(err); !strings.Contains(hint, want) || replayStatus(err) != statusDiffers {
-			t.Errorf("made by %s: the hint is %q, want it to contain %q", engineVersion, hint, want)
-		}
+// TestReplayOfOlderRules: what older rules decide is told, and accuses nobody.
+func TestReplayOfOlderRules(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "contrast-1")
+	if err := os.CopyFS(path, os.DirFS("../../testdata/runs/older/contrast-0.1")); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("candelua", "replay", path).CombinedOutput()
+	if want := "The run was made by rules 1, and this candelua computes by rules 3. Not compared: 6 details, because uncertainties are drawn differently since rules 2."; err != nil ||
+		!strings.Contains(string(out), "The replay agrees: 12 steps, 3 values.\n"+want) {
+		t.Errorf("it prints, with %v,\n%s\nwant\n%s", err, out, want)
+	}
+	out, err = exec.Command("candelua", "replay", path, "--json").Output()
+	var o struct {
+		Agrees     bool
+		OlderRules struct {
+			Run, Now    int
+			Changes     []string
+			Differences []string
+		} `json:"older_rules"`
+	}
+	if err := errors.Join(err, json.Unmarshal(out, &o)); err != nil {
+		t.Fatal(err)
+	}
+	if r := o.OlderRules; !o.Agrees || r.Run != 1 || r.Now != history.Rules || len(r.Changes) != 1 || len(r.Differences) != 6 {
+		t.Errorf("the object says %+v", o)
 	}
 }

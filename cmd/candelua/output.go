@@ -18,9 +18,9 @@ import (
 )
 
 // outcome is what became of a run, a resumption or a replay, with what is known
-// of it where there is no report.
+// of it if there is no report.
 type outcome struct {
-	folder    string // of the run, where it is known beforehand
+	folder    string // of the run, if it is known beforehand
 	procedure string
 	simulated bool
 	replay    bool
@@ -38,7 +38,7 @@ func (o *outcome) cause() error {
 	return o.err
 }
 
-// finish prints what became of a run or a resumption, and gives its status.
+// finish prints what became of a run or a resumption, and returns its status.
 func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 	a.line.finish()
 	if err := a.results(stdout, asJSON, &o); err != nil {
@@ -75,7 +75,7 @@ func after(steps int) string {
 	return fmt.Sprintf("after step %d", steps)
 }
 
-// explainEnd says why a run is not done. That somebody wanted a pause is no
+// explainEnd says why a run is not done. A pause that somebody asked for is not an
 // error.
 func explainEnd(w io.Writer, rep *engine.Report, cause error) {
 	paused := rep != nil && rep.Outcome != nil && rep.Status == journal.Paused
@@ -104,7 +104,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	case o.rep == nil:
 		return fmt.Errorf("the results cannot be printed: %w", err)
 	}
-	return fmt.Errorf("the results cannot be printed, and are kept in %s: %w", o.rep.Path, err)
+	return fmt.Errorf("the results cannot be printed; they are kept in %s: %w", o.rep.Path, err)
 }
 
 // printReport prints the results, then where they are kept.
@@ -145,7 +145,7 @@ func measuredWhat(rep *engine.Report) string {
 	}
 	text := fmt.Sprintf("Measured on the bench %q: %s", h.Bench, h.Unit)
 	if h.Unit == bench.DefaultUnit().Name {
-		text = fmt.Sprintf("Measured on the bench %q: a unit of which nothing was said (see --unit)", h.Bench)
+		text = fmt.Sprintf("Measured on the bench %q: a unit that was not described (see --unit)", h.Bench)
 	}
 	if h.Mode != "" {
 		text += ", mode " + h.Mode

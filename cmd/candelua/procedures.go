@@ -28,8 +28,8 @@ func (a *app) proceduresCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:     "procedures",
-		Short:   "list the procedures, and where each is from",
-		Long:    "List the shipped procedures, and those among the Lua files of the current folder.",
+		Short:   "list the procedures and where each comes from",
+		Long:    "List the shipped procedures, and the Lua files in the current folder that are\nprocedures.",
 		Example: "  candelua procedures",
 		Args:    arguments(cobra.NoArgs, "no arguments"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -81,8 +81,8 @@ func (a *app) describeCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:               "describe PROCEDURE",
-		Short:             "tell what a procedure measures, needs and takes",
-		Long:              "Tell what a procedure measures, what it needs on the bench, how the unit is to be\nset, and what parameters it takes. Nothing is run.",
+		Short:             "show what a procedure measures and needs, and its parameters",
+		Long:              "Show what a procedure measures, what it needs on the bench, how the unit must\nbe set, and which parameters can be set. Nothing is run.",
 		Example:           "  candelua describe window-sweep",
 		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
@@ -117,16 +117,16 @@ func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
 		fmt.Fprintf(w, "\nNeeds on the bench: %s\n", strings.Join(c.Needs, ", "))
 	}
 	if len(c.Settings) > 0 {
-		fmt.Fprintln(w, "\nThe unit is to be set to:")
+		fmt.Fprintln(w, "\nSettings that the unit must have:")
 		for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
 			fmt.Fprintf(w, "  %s: %s\n", oneLine(name), oneLine(settingText(c.Settings[name])))
 		}
 	}
 	if len(c.Params) == 0 {
-		fmt.Fprintln(w, "\nIt takes no parameters.")
+		fmt.Fprintln(w, "\nIt has no parameters.")
 		return
 	}
-	fmt.Fprintln(w, "\nParameters, each set with --set NAME=VALUE:")
+	fmt.Fprintln(w, "\nParameters (set one with --set NAME=VALUE):")
 	all := make([]entry, len(c.Params))
 	for i := range c.Params {
 		q := &c.Params[i]
@@ -146,7 +146,7 @@ func settingText(v any) string {
 	return fmt.Sprint(v)
 }
 
-// formerText tells the names that a parameter had before.
+// formerText lists the names that a parameter had before.
 func formerText(q *script.Param) string {
 	if len(q.Formerly) == 0 {
 		return ""

@@ -13,7 +13,7 @@ import (
 	"candelua/scripts"
 )
 
-// changeFlags are what a replay has otherwise than the run had it.
+// changeFlags say what a replay changes.
 type changeFlags struct {
 	corrections []string
 	with        string
@@ -21,8 +21,8 @@ type changeFlags struct {
 
 func (f *changeFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringArrayVar(&f.corrections, "correction", nil, "correct the meter's readings by this `FILE`, in place of the correction\nthat the run has; reference=FILE for the other meter, none for no correction")
-	flags.StringVar(&f.with, "with", "", "the `SCRIPT` to be executed in place of the stored one, which must ask for\nthe same steps: a path, which contains a / or ends in .lua")
+	flags.StringArrayVar(&f.corrections, "correction", nil, "correct the meter's readings with this `FILE` instead\nof the run's correction; reference=FILE is for the\nreference meter; none leaves out the correction")
+	flags.StringVar(&f.with, "with", "", "run this `SCRIPT` instead of the stored one; it must\nask for the same steps; its path contains a / or ends\nin .lua")
 }
 
 func (f *changeFlags) given() bool { return len(f.corrections) > 0 || f.with != "" }
@@ -64,7 +64,7 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 		err = nil // it was explained
 	}
 	if o.err == nil && err != nil {
-		return fmt.Errorf("the results cannot be printed, and are kept in %s: %w", o.changed.Folder, err)
+		return fmt.Errorf("the results cannot be printed; they are kept in %s: %w", o.changed.Folder, err)
 	}
 	if o.err != nil {
 		return &exitError{statusOf(o.err), o.err}
@@ -75,8 +75,8 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 	return nil
 }
 
-// printChanges prints each value before and after, what its uncertainty is of where
-// budget is set, and what that was made with.
+// printChanges prints each value before and after, what its uncertainty is made of
+// if budget is set, and which correction and script were used.
 func printChanges(w io.Writer, re *engine.Reanalysis, budget bool) error {
 	var text strings.Builder
 	o := terminalOptions(w)

@@ -14,16 +14,16 @@ func (a *app) repairCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "repair RUN",
-		Short: "set the damaged end of a run's journal aside",
-		Long: `Set the damaged end of a run's journal aside. What was recorded before the first
-damaged record is kept; that record and all after it are moved to a file in the
-run's folder, journal-damaged-1.jsonl or the next free number, and no byte is
-lost. The run is paused then, and resume takes the steps again that were set
-aside. Its former results no longer follow from the journal, and become
+		Short: "repair a run whose journal is damaged",
+		Long: `Repair a run whose journal is damaged. All records before the first damaged one
+are kept. The damaged record and all after it are moved to a file in the run's
+folder: journal-damaged-1.jsonl, or the next free number. No byte is lost. The
+run is then paused, and resume takes again the steps that were set aside. The
+old results no longer follow from the journal; they are moved to
 results-before-repair-1.json.
 
-First see whether there is an undamaged copy: putting that back loses nothing. A
-torn last line is no damage; resume deals with it.
+First look for an undamaged copy of the journal: if you put it back, nothing is
+lost. A torn last line is not damage; resume handles it.
 
 ` + statusHelp,
 		Example: `  candelua repair runs/window-sweep-1

@@ -23,17 +23,17 @@ func (a *app) replayCommand() *cobra.Command {
 	var f changeFlags
 	cmd := &cobra.Command{
 		Use:   "replay RUN",
-		Short: "recompute a run's results from its script and journal, and compare",
-		Long: `Recompute the results of a run from its stored script and its journal, without
-any instrument, and compare them with the recorded ones. The journal and the
-recorded results stay as they are.
+		Short: "compute a run's results again from its journal, and compare",
+		Long: `Compute the results of a run again from its stored script and its journal,
+without instruments, and compare them with the recorded results. The journal and
+the recorded results do not change.
 
-With another correction, or another script, what the readings come to then is
-kept in a new folder of the run, replays/1 and so on, and shown beside what was
-recorded. So are results with uncertainties from another number of draws than
-the run has: of one whose draws were stopped, say.
+--correction and --with compute the results with another correction or another
+script, and show each value before and after. --draws N makes the uncertainties
+again from N draws, for example after the draws of the run were stopped. These
+results are kept in a new folder inside the run: replays/1, replays/2 and so on.
 
-` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept, and it can be run again", 1),
+` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept; the replay can be run again", 1),
 		Example: `  candelua replay runs/window-sweep-1
   candelua replay runs/window-sweep-1 --draws 2000 --budget
   candelua replay runs/window-sweep-1 --correction corrections/heron-calm.toml
@@ -57,7 +57,7 @@ the run has: of one whose draws were stopped, say.
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
-	cmd.Flags().IntVar(&draws, "draws", 0, "draw the uncertainties anew, from `N` draws, "+drawsRange+";\nleft out, as many as the run had; 0: none")
+	cmd.Flags().IntVar(&draws, "draws", 0, "make the uncertainties again from `N` draws:\n"+drawsRange+", 0 for none; without --draws, as\nmany as the run had")
 	addBudget(cmd.Flags(), &budget)
 	f.add(cmd)
 	return cmd
@@ -88,7 +88,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		return &exitError{replayStatus(o.err), o.err}
 	}
 	if cutOffAtEnd(o.rep) {
-		a.log.Warn("the run was cut off after its last step; bring it to its end with: " + resumeCommand(o.rep.Path))
+		a.log.Warn("the run was cut off after its last step; complete it with: " + resumeCommand(o.rep.Path))
 	}
 	if !asJSON {
 		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
@@ -105,16 +105,8 @@ func tellOlder(w io.Writer, older *engine.Older) {
 	if older == nil {
 		return
 	}
-	fmt.Fprintf(w, "The run was made by rules %d; these are rules %d. %s not compared, for %s.\n", older.Rules, history.Rules,
-		areNot(len(older.Differences)), strings.Join(older.Changes, ", and "))
-}
-
-// areNot is the number of differences as the beginning of a sentence.
-func areNot(n int) string {
-	if n == 1 {
-		return "1 number or text was"
-	}
-	return fmt.Sprintf("%d numbers or texts were", n)
+	fmt.Fprintf(w, "The run was made by rules %d, and this candelua computes by rules %d. Not compared: %s, because %s.\n", older.Rules, history.Rules,
+		count(len(older.Differences), "detail"), strings.Join(older.Changes, ", and "))
 }
 
 // stoppedError is a replay that was interrupted.
@@ -132,7 +124,7 @@ func (e *stoppedError) Unwrap() error { return e.err }
 
 // Hint says what to do next.
 func (e *stoppedError) Hint() string {
-	return "nothing was kept of it, and the run is as it was; a replay cannot be resumed: run it again"
+	return "nothing of it was kept, and the run is unchanged; a replay cannot be resumed: run it again"
 }
 
 // unwrittenError is a run that was cut off before its results were written.
@@ -156,7 +148,7 @@ func differencesOf(rep *engine.Report) []result.Difference {
 	return rep.Differences
 }
 
-// replayStatus is 5 for whatever a replay itself came upon.
+// replayStatus is 5 for every difference that a replay finds.
 func replayStatus(err error) int {
 	var differs *differsError
 	if errors.As(err, &differs) {
@@ -165,7 +157,7 @@ func replayStatus(err error) int {
 	return statusOf(err)
 }
 
-// differsError is a replay that came to something else than the run.
+// differsError is a replay with other results than the run.
 type differsError struct{ err error }
 
 func (e *differsError) Error() string { return e.err.Error() }
@@ -184,7 +176,7 @@ func (e *differsError) Hint() string {
 	if hint := fault.HintOf(e.err); hint != "" {
 		return hint
 	}
-	return "results.json is not what this script concludes from this journal; one of the three was changed"
+	return "this script and this journal do not lead to these results; the script, the journal or results.json was changed after the run"
 }
 
 // cutOffAtEnd is a run that was stopped after its last step: its results are
@@ -193,7 +185,7 @@ func cutOffAtEnd(rep *engine.Report) bool {
 	return rep.Recorded == journal.Paused && rep.Status == journal.Done
 }
 
-// replayDiffers says whether a replay came to something else than the run. An
+// replayDiffers says whether a replay differs from the run. An
 // error in the script that ended the run is expected again.
 func replayDiffers(rep *engine.Report) error {
 	differs := func(err error) error { return &differsError{err} }
@@ -207,7 +199,7 @@ func replayDiffers(rep *engine.Report) error {
 		return nil
 	}
 	if rep.Err == nil {
-		return differs(fmt.Errorf("the replay is %s, and the run was %s", rep.Status, rep.Recorded))
+		return differs(fmt.Errorf("the replay ended as %s, and the run as %s", rep.Status, rep.Recorded))
 	}
-	return differs(fmt.Errorf("the replay is %s, and the run was %s: %w", rep.Status, rep.Recorded, rep.Err))
+	return differs(fmt.Errorf("the replay ended as %s, and the run as %s: %w", rep.Status, rep.Recorded, rep.Err))
 }

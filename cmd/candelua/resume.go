@@ -24,14 +24,15 @@ func (a *app) resumeCommand() *cobra.Command {
 	f := &resumeFlags{hands: hands{line: a.line}}
 	cmd := &cobra.Command{
 		Use:   "resume RUN",
-		Short: "go on with a run that was interrupted",
-		Long: `Go on with a run, given its folder: its stored script is executed from its
-start, the journal answers what it holds, at once, and then the run goes live.
+		Short: "continue a run that was interrupted",
+		Long: `Continue a run, given its folder. The stored script runs again from its start.
+The journal answers every step that it holds, at once and without instruments;
+then the instruments take the steps that are left.
 
-What must not be interrupted, and was, is set aside and starts over. A step that
-is not to be trusted, and all after it, are set aside by --from, also of a run
-that is done; nothing is deleted. A script that was mended goes on with what was
-measured, by --with, as long as it asks for the same steps up to there.
+A part that must not be interrupted, but was, is set aside and starts over.
+--from sets aside a step that you do not trust and all steps after it, also in a
+run that is done; nothing is deleted. --with continues with a corrected script,
+which must ask for the same steps as far as the journal goes.
 
 ` + statusHelp,
 		Example: `  candelua resume runs/window-sweep-1
@@ -46,13 +47,13 @@ measured, by --with, as long as it asks for the same steps up to there.
 		},
 	}
 	flags := cmd.Flags()
-	flags.IntVar(&f.from, "from", 0, "set aside step `N` and all after it, and take them anew; give --because too")
-	flags.StringVar(&f.because, "because", "", "why steps are set aside: a `REASON` for whoever reads the record")
-	flags.StringVar(&f.with, "with", "", "go on with an edited script: a `FILE`, or a shipped procedure")
-	flags.Float64Var(&f.pause, "pause", 0, "of a simulated bench: for how many `SECONDS` the unit stood in the pause,\nits screen dark")
+	flags.IntVar(&f.from, "from", 0, "set aside step `N` and all after it, and take them\nagain; give --because too")
+	flags.StringVar(&f.because, "because", "", "say why steps are set aside: a `REASON` for the journal")
+	flags.StringVar(&f.with, "with", "", "go on with an edited script: a `FILE`, or a shipped\nprocedure")
+	flags.Float64Var(&f.pause, "pause", 0, "on a simulated bench only: let the pause last so many\n`SECONDS`, with the screen dark")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
-	flags.BoolVar(&f.others, "accept-others", false, "go on with other instruments than the run was made with, without being asked")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked")
+	flags.BoolVar(&f.others, "accept-others", false, "go on with other instruments than the run had, without\nbeing asked")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	return cmd
@@ -74,11 +75,11 @@ func (f *resumeFlags) check(cmd *cobra.Command) error {
 	case given("from") && f.from < 1:
 		return wrongFlag(cmd, "--from is %d, want the number of a step, 1 or more", f.from)
 	case given("from") && strings.TrimSpace(f.because) == "":
-		return wrongFlag(cmd, "--from is given without --because; say why the steps are set aside, for whoever reads the record")
+		return wrongFlag(cmd, "--from is given without --because; say why the steps are set aside")
 	case given("because") && !given("from"):
-		return wrongFlag(cmd, "--because is given without --from; say from which step on")
+		return wrongFlag(cmd, "--because is given without --from; give --from with the first step to set aside")
 	case given("with") && f.with == "":
-		return wrongFlag(cmd, "--with is empty, want the edited script's file")
+		return wrongFlag(cmd, "--with is empty, want the path of the edited script")
 	case !(f.pause >= 0 && f.pause <= 1e7):
 		return wrongFlag(cmd, "--pause is %v, want 0 to 1e7 s", f.pause)
 	}
@@ -104,7 +105,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	r.Reopen = func(head history.Head) (*bench.File, bench.Openers, error) {
 		o.procedure, o.simulated = head.Procedure, head.Simulated
 		if f.pause > 0 && !head.Simulated {
-			return nil, nil, wrongFlag(cmd, "--pause is given, and the bench is no simulation: its pauses are timed")
+			return nil, nil, &flagError{errors.New("--pause is given, but the bench is not simulated: its pauses are timed"), "leave out --pause"}
 		}
 		return f.benchFrom(head.Texts, head.Seed, head.Mode)
 	}
@@ -120,14 +121,14 @@ func (f *resumeFlags) acceptOthers(ctx context.Context, w io.Writer, asked bool,
 		return nil
 	}
 	if asked {
-		f.console.Say("Type yes to go on with what is there now; the record will say so.")
+		f.console.Say("Type yes to go on with these instruments; the journal will say so.")
 		line, err := f.console.ReadLine(ctx)
 		if err == nil && strings.EqualFold(line, "yes") {
 			return nil
 		}
 	}
-	return &fault.UsageError{Err: errors.New("the instruments are not those that the run was made with; nothing was done"),
-		Tip: "connect the former ones, or go on with those that are there by --accept-others"}
+	return &fault.UsageError{Err: errors.New("the instruments are not those of the run; nothing was done"),
+		Tip: "connect the instruments of the run, or give --accept-others to go on with these"}
 }
 
 func isTerminalInput(cmd *cobra.Command) bool {
@@ -135,7 +136,7 @@ func isTerminalInput(cmd *cobra.Command) bool {
 	return isFile && isTerminal(in)
 }
 
-// folderIfThere is the path of a run's folder, empty where there is none.
+// folderIfThere is the path of a run's folder, empty if there is none.
 func folderIfThere(path string) string {
 	if info, err := os.Stat(path); err != nil || !info.IsDir() {
 		return ""

@@ -110,7 +110,7 @@ func TestAcceptOthers(t *testing.T) {
 		t.Errorf("the run is told as\n%s", text)
 	}
 	if !journalHas(dir, "runs/slow-1", `"name":"devices"`)() {
-		t.Error("the other meter is not on record")
+		t.Error("the other meter is not in the journal")
 	}
 	agrees(t, dir)
 	output(t, dir, append([]string{"resume", "runs/slow-1"}, again...)...) // is not asked again

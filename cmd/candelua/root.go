@@ -24,10 +24,11 @@ var logLevels = []string{"trace", "debug", "info", "warn", "error", "off"}
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "candelua",
-		Short: "measurement procedures for displays, run the same way every time",
+		Short: "run measurement procedures for displays, the same way every time",
 		Long: `candelua runs measurement procedures for displays. A procedure is a Lua script
-with a contract. Every contact with the world is recorded, so that a run can be
-resumed after an interruption, and its results recomputed from the record.
+that says what it needs, how the unit must be set, and what can be chosen. Every
+step is recorded. So a run can be resumed after an interruption, and its results
+can be computed again from the record.
 
 ` + statusHelp,
 		Example: `  candelua procedures
@@ -48,7 +49,7 @@ resumed after an interruption, and its results recomputed from the record.
 	}
 	root.SetVersionTemplate(versionText() + "\n")
 	root.SetUsageTemplate(usageTemplate)
-	root.PersistentFlags().StringVar(&a.logLevel, "log-level", "info", "how much is told on stderr: `LEVEL` is trace, debug, info,\nwarn, error or off")
+	root.PersistentFlags().StringVar(&a.logLevel, "log-level", "info", "set how much is logged on stderr: `LEVEL` is trace,\ndebug, info, warn, error or off")
 	root.SetFlagErrorFunc(flagMistake)
 	root.AddCommand(a.runCommand(), a.resumeCommand(), a.replayCommand(), a.runsCommand(), a.repairCommand(), a.proceduresCommand(), a.describeCommand(),
 		a.apiCommand(), a.worldCommand(), a.trialCommand(), completionCommand(), a.versionCommand())
@@ -95,7 +96,7 @@ var shells = []string{"bash", "zsh", "fish"}
 func completionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "completion SHELL",
-		Short: "print what makes a shell complete candelua's words",
+		Short: "print a script that makes a shell complete commands",
 		Long: `Print a script for bash, zsh or fish. Once the shell has read it, the Tab key
 completes commands, flags, procedures, worlds and the names of builtins.`,
 		Example: `  source <(candelua completion bash)
@@ -147,6 +148,6 @@ Flags of every command:
 {{- end}}
 {{- if .HasAvailableSubCommands}}
 
-{{.CommandPath}} COMMAND --help tells more of a command.
+{{.CommandPath}} COMMAND --help shows more about a command.
 {{- end}}
 `

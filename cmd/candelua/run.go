@@ -32,12 +32,14 @@ func (a *app) runCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "run PROCEDURE",
 		Short: "run a procedure",
-		Long: `Run a procedure: a shipped one by its name, or a Lua file by its path, which
-contains a / or ends in .lua. Without --bench it runs on the simulated bench, and
-everything says so. What is measured is recorded in a new folder in runs.
+		Long: `Run a procedure: a shipped one by its name, or a Lua file by its path. A path
+contains a / or ends in .lua. Without --bench the procedure runs on the
+simulated bench, and the output says so. The run is recorded in a new folder
+inside runs.
 
-While a person is asked, back strikes the last answer, pause stops the run, and
-help says what can be typed. Ctrl-C pauses the run too.
+When you are asked something, you can type back to withdraw your last answer,
+pause to stop the run, or help to see what you can type. Ctrl-C also pauses the
+run.
 
 ` + statusHelp,
 		Example: `  candelua run window-sweep
@@ -53,17 +55,17 @@ help says what can be typed. Ctrl-C pauses the run too.
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.bench, "bench", "sim", "the instruments: `BENCH` is sim (all simulated), operator (a person is\nevery instrument), or a bench file")
-	flags.StringVar(&f.world, "world", "", "what a simulated bench simulates: `WORLD` is a name or a file\n(see candelua world)")
-	flags.StringVar(&f.unit, "unit", "", "what the display under test is: a unit `FILE`")
-	flags.StringVar(&f.mode, "mode", "", "the `MODE` that the unit is in")
-	flags.StringArrayVar(&f.set, "set", nil, "a parameter, as `NAME=VALUE`; a list as 1,2,5; once for each parameter\n(see candelua describe PROCEDURE)")
-	flags.StringVar(&f.out, "out", "runs", "the `FOLDER` in which the run gets one of its own")
+	flags.StringVar(&f.bench, "bench", "sim", "choose the instruments: `BENCH` is sim (all simulated),\noperator (a person is every instrument), or a bench\nfile")
+	flags.StringVar(&f.world, "world", "", "choose what a simulated bench simulates: `WORLD` is a\nname or a file (see candelua world)")
+	flags.StringVar(&f.unit, "unit", "", "describe the display under test: a unit `FILE`")
+	flags.StringVar(&f.mode, "mode", "", "name the `MODE` that the unit is in")
+	flags.StringArrayVar(&f.set, "set", nil, "set a parameter: `NAME=VALUE`; a list is 1,2,5; give\n--set once for each parameter\n(see candelua describe PROCEDURE)")
+	flags.StringVar(&f.out, "out", "runs", "make the folder of the run in `FOLDER`")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
-	flags.Uint64Var(&f.seed, "seed", 1, "the `NUMBER` from which all chance follows: noise, shuffled orders")
-	flags.BoolVar(&f.sync, "sync", false, "have each answer on the disk before going on, as on a real bench")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept what the procedure cautions of, without being asked")
-	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "how many times the script is executed again on drawn readings, for the\nuncertainties: `N` is "+drawsRange+", or 0 for none")
+	flags.Uint64Var(&f.seed, "seed", 1, "choose the random numbers (noise, shuffled orders):\nthe same `NUMBER` gives the same ones")
+	flags.BoolVar(&f.sync, "sync", false, "wait until each answer is on the disk, as a real\nbench does")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked")
+	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "run the script again `N` times on drawn readings, to\nfind the uncertainties: "+drawsRange+",\n0 for none")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", "sim", "operator")

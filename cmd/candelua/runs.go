@@ -24,22 +24,23 @@ func (a *app) runsCommand() *cobra.Command {
 	f := &runsFlags{}
 	cmd := &cobra.Command{
 		Use:   "runs [FOLDER|RUN]",
-		Short: "list the runs in a folder and how each stands, or tell all of one",
-		Long: `List the runs in a folder: how each stands, what was measured and when, and the
-first values. Of each procedure the newest run comes last. Or, given the folder
-of one RUN, tell all of that: what it was made with, its steps and parts, pauses,
-what was set aside, decisions and values. Nothing is written.
+		Short: "list the runs in a folder, or show one run in detail",
+		Long: `List the runs in a folder: the status of each, what was measured and when, and
+the first values. The newest run of each procedure comes last. With the folder
+of one RUN, show that run in detail: what it was made with, its steps and parts,
+its pauses, what was set aside, its decisions and values. Nothing is written.
 
-A run stands as: done, failed, paused, running (another process has it open),
-damaged at a record of its journal (see candelua repair), or as made by a newer
-candelua. Of one that is not done yet it is said about how many steps it takes:
-as many as a run of the same script and parameters that is done or, where there
-is none, a rehearsal of its script on the simulated bench, which is not kept.`,
+The status is done, failed, paused, running (another process has the run open),
+damaged (see candelua repair), newer format (made by a newer candelua), or
+"cannot be read". A run that is not done shows about how many steps it takes in
+all. This number is from a run of the same script and parameters that is done.
+If there is none, it is from a rehearsal on the simulated bench, which is not
+kept.`,
 		Example: `  candelua runs
   candelua runs archive/2026
   candelua runs runs/window-sweep-1
   candelua runs runs/window-sweep-1 --steps`,
-		Args:              arguments(cobra.MaximumNArgs(1), "one FOLDER of runs, or one RUN, at the most"),
+		Args:              arguments(cobra.MaximumNArgs(1), "at most one FOLDER of runs, or one RUN"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			path := f.out
@@ -53,19 +54,19 @@ is none, a rehearsal of its script on the simulated bench, which is not kept.`,
 				return a.showRun(cmd, path, f)
 			}
 			if f.steps {
-				return &flagError{fmt.Errorf("--steps is given, and %s is not one run", path), "give the folder of the run whose steps are wanted"}
+				return &flagError{fmt.Errorf("--steps is given, but %s is not a run's folder", path), "give the folder of one run, to list its steps"}
 			}
 			return a.listRuns(cmd, path, f)
 		},
 	}
-	cmd.Flags().StringVar(&f.out, "out", "runs", "the `FOLDER` that holds the runs")
+	cmd.Flags().StringVar(&f.out, "out", "runs", "list the runs in this `FOLDER`")
 	cmd.Flags().BoolVar(&f.steps, "steps", false, "list every step of a RUN")
 	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	return cmd
 }
 
 // simulatedBench is what a run is rehearsed on: the simulated bench, with the
-// run's own world where it has one.
+// run's own world if it has one.
 func simulatedBench(head history.Head) (*bench.File, bench.Openers, error) {
 	world := sim.Default()
 	if text, ok := head.Texts[textWorld]; ok {

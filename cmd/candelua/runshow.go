@@ -49,7 +49,7 @@ func (a *app) showRun(cmd *cobra.Command, path string, f *runsFlags) error {
 	return err
 }
 
-// pages writes what is told of a run, in lines of a width.
+// pages writes the details of a run, in lines of a width.
 type pages struct {
 	w     io.Writer
 	width int
@@ -91,7 +91,7 @@ func headFields(i *survey.Inspection) [][2]string {
 	}
 	unit := i.Unit
 	if unit == bench.DefaultUnit().Name {
-		unit = "nothing was said of it"
+		unit = "not described"
 	}
 	if i.Mode != "" {
 		unit += ", mode " + i.Mode
@@ -235,8 +235,8 @@ func (p *pages) parts(parts []history.Part) {
 // mostDepth is how far parts within parts are indented.
 const mostDepth = 5
 
-// partWords says what is special of a part. The name of one that an
-// uninterrupted run does not have says that itself.
+// partWords says what is special about a part. A part that only an interrupted
+// run has, such as on_resume, says so by its name.
 func partWords(s history.Part) (words []string) {
 	for word, is := range map[string]bool{"unbroken": s.Unbroken, "not ended": s.Open, "left by an error": s.Failed} {
 		if is {
@@ -257,10 +257,10 @@ func stepsText(s history.Part) string {
 	return fmt.Sprintf("steps %d to %d", s.First, s.Last)
 }
 
-// history writes what befell the run.
+// history writes the pauses, and what was set aside, edited, exchanged or decided.
 func (p *pages) history(i *survey.Inspection) {
 	list(p, "Pauses", i.Pauses, func(s history.Pause) string {
-		return fmt.Sprintf("after step %d, at %s: stood still for %s; %s", s.After, secondsText(s.At), clockText(s.Seconds), reasonText(s.Reason))
+		return fmt.Sprintf("after step %d, at %s: paused for %s; %s", s.After, secondsText(s.At), clockText(s.Seconds), reasonText(s.Reason))
 	})
 	list(p, "Set aside", i.Voids, func(s history.Void) string {
 		return fmt.Sprintf("from step %d: %s; %s", s.From, count(s.Steps, "step"), s.Reason)

@@ -50,8 +50,8 @@ func (a *app) listRuns(cmd *cobra.Command, out string, f *runsFlags) error {
 // mostValues is how many values of a run a list shows.
 const mostValues = 3
 
-// printRuns writes a line a run, and below it what found no room there, why it
-// is not done, and its first values.
+// printRuns writes one line for each run. Below it are the cells that did not fit,
+// why the run is not done, and its first values.
 func printRuns(w io.Writer, all []*survey.Summary, width int) {
 	columns := []runsColumn{{head: "run"}, {head: "status"}, {head: "procedure"}, {head: "unit"}, {head: "started"}}
 	for _, s := range all {
@@ -135,7 +135,7 @@ func otherProcedure(s *survey.Summary) string {
 	return s.Procedure
 }
 
-// standing says how a run stands.
+// standing is the status of a run in words.
 func standing(s *survey.Summary) string {
 	of := ""
 	if s.About > 0 {
@@ -162,7 +162,7 @@ func standing(s *survey.Summary) string {
 	return string(s.Status)
 }
 
-// unitText is the unit, where something was said of it, and its mode.
+// unitText is the unit, if it was described, and its mode.
 func unitText(s *survey.Summary) string {
 	text := s.Unit
 	if s.Unit == bench.DefaultUnit().Name {
@@ -186,7 +186,7 @@ func startedText(s *survey.Summary) string {
 	return s.Started.Local().Format(time.DateOnly + " 15:04")
 }
 
-// troubleText is why a run is not done, or cannot be told of.
+// troubleText is why a run is not done, or why it cannot be read.
 func troubleText(s *survey.Summary) string {
 	if s.Reason != "" {
 		return reasonText(s.Reason)
@@ -197,7 +197,7 @@ func troubleText(s *survey.Summary) string {
 	return ""
 }
 
-// reasonText is why a run stood still, without the device that said so.
+// reasonText is why a run was paused, without the name of the device.
 func reasonText(reason string) string { return strings.TrimPrefix(reason, "operator: ") }
 
 // valuesText writes the first values in a line.

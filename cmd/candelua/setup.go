@@ -36,17 +36,17 @@ type hands struct {
 	speed   float64
 	console operator.Console
 	real    bool        // something on the bench is no simulation
-	line    *statusLine // left to the person where one is an instrument
+	line    *statusLine // left to the person if a person is an instrument
 }
 
 func (h *hands) flags(cmd *cobra.Command) {
-	cmd.Flags().BoolVar(&h.yes, "yes", false, "take confirmations, and settings made by hand, for given; the record says\nthat they were assumed; cautions are not accepted so")
-	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: `SECONDS` of its time a second; 0: as fast as it can")
+	cmd.Flags().BoolVar(&h.yes, "yes", false, "assume that confirmations and settings by hand are\ndone; the journal marks them as assumed; cautions\nstill need --accept-cautions")
+	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: simulated `SECONDS` per real\nsecond; 0: as fast as possible")
 }
 
 func (h *hands) check(cmd *cobra.Command) error {
 	if !(h.speed >= 0) || h.speed > 1e9 {
-		return wrongFlag(cmd, "--speed is %v, want simulated seconds a second from 0 to 1e9", h.speed)
+		return wrongFlag(cmd, "--speed is %v, want 0 to 1e9 simulated seconds per real second", h.speed)
 	}
 	return nil
 }
@@ -68,7 +68,7 @@ func worldOf(name string) (sim.Params, error) {
 func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*bench.File, bench.Openers, error) {
 	openers := bench.Openers{
 		"operator": operator.New(h.console, operator.Options{AssumeYes: h.yes}),
-		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run keeps no world") },
+		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },
 	}
 	if text, ok := texts[textWorld]; ok {
 		world, err := sim.Parse(textWorld, []byte(text))
@@ -129,7 +129,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 	}
 	if !simulated {
 		if worldName != "" {
-			return nil, &flagError{errors.New("--world is given, and nothing on the bench is simulated"), "leave out --world, or use --bench sim"}
+			return nil, &flagError{errors.New("--world is given, but nothing on the bench is simulated"), "leave out --world, or use --bench sim"}
 		}
 		return texts, nil
 	}
@@ -193,11 +193,11 @@ func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caut
 		return nil
 	}
 	if asked {
-		h.console.Say("Type yes to accept this and begin.")
+		h.console.Say("Type yes to accept this caution and begin.")
 		line, err := h.console.ReadLine(ctx)
 		if err == nil && strings.EqualFold(line, "yes") {
 			return nil
 		}
 	}
-	return &fault.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "once it is understood, type yes at a terminal, or give --accept-cautions"}
+	return &fault.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "read the caution; to accept it, type yes at a terminal or give --accept-cautions"}
 }

@@ -37,8 +37,7 @@ const (
   5  a replay differs, or the journal is damaged`
 )
 
-// exitError is an end with a status of its own; what there was to say has been
-// said.
+// exitError is an end with a status of its own. Everything was printed before.
 type exitError struct {
 	status int
 	err    error
@@ -47,8 +46,8 @@ type exitError struct {
 func (e *exitError) Error() string { return fmt.Sprint(e.err) }
 func (e *exitError) Unwrap() error { return e.err }
 
-// exitStatus prints what has not been said, and gives the status. Where one
-// object was asked for, it comes however early the command failed.
+// exitStatus prints an error that was not printed yet, and returns the status.
+// With --json the object is printed however early the command failed.
 func (a *app) exitStatus(cmd *cobra.Command, args []string, err error) int {
 	var exit *exitError
 	switch {
@@ -92,7 +91,7 @@ func statusOf(err error) int {
 	return statusFailed
 }
 
-// statusOfRun is the status of a run that came to an end of some kind.
+// statusOfRun is the exit status for a run that ended.
 func statusOfRun(out *play.Outcome) int {
 	switch out.Status {
 	case journal.Paused:

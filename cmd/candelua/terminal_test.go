@@ -150,7 +150,7 @@ func TestOperatorAtATerminal(t *testing.T) {
 	t.Parallel()
 	dir := folderWith(t, "slow", slow)
 	c := atTerminal(t, dir, 100, "run", "./slow.lua", "--bench", "operator")
-	c.waits(t, "Reading, 2 s after it is lit")
+	c.waits(t, "Reading, 2 s after the patch is lit")
 	time.Sleep(5 * redrawEvery)
 	c.types(t, "200 0.31 0.33\n")
 	c.waits(t, "full screen; SDR.")
@@ -158,7 +158,7 @@ func TestOperatorAtATerminal(t *testing.T) {
 	c.types(t, "pause\n")
 	screen := c.screen(t)
 	for _, want := range []string{
-		"Please show white 100 %, window 10 % of the screen, centred, on black; SDR.\nReading, 2 s after it is lit, in cd/m² (Y x y, or xyz X Y Z, or Y alone):\n",
+		"Please show white 100 %, window 10 % of the screen, centred, on black; SDR.\nReading, 2 s after the patch is lit, in cd/m² (Y x y, or xyz X Y Z, or Y alone):\n",
 		"200 0.31 0.33\nWaiting: clock.wait{seconds=2}.\nPlease show white 100 %, full screen; SDR.\n",
 		"candelua: paused at the operator's word\n",
 		"; go on with: candelua resume runs/slow-1\n",

@@ -47,7 +47,7 @@ func paragraph(w io.Writer, lead, indent, text string) {
 }
 
 // paragraphWithin is paragraph for lines of another width. A word that is
-// wider stands on a line of its own.
+// wider has a line of its own.
 func paragraphWithin(w io.Writer, width int, lead, indent, text string) {
 	line := lead
 	empty := true

@@ -34,7 +34,7 @@ func (a *app) trialCommand() *cobra.Command {
 	f := &trialFlags{}
 	cmd := &cobra.Command{
 		Use:   "trial [TRIAL…]",
-		Short: "try procedures on simulated units whose truth is known",
+		Short: "test procedures on simulated units whose truth is known",
 		Long:  trialHelp(),
 		Example: `  candelua trial
   candelua trial window-sweep --seeds 100
@@ -46,14 +46,14 @@ func (a *app) trialCommand() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			err := a.trials(cmd, args, f)
 			if errors.Is(err, play.ErrInterrupted) {
-				return errStopped // nothing is paused: a trial begins anew
+				return errStopped // nothing is paused: a trial starts over
 			}
 			return err
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.procedure, "procedure", "", "put `PROCEDURE` through the trials in place of their own: a\nshipped name or a Lua file. What they state of parameters\nthat it does not have is left out, and said")
-	flags.IntVar(&f.seeds, "seeds", 0, "run each world with the seeds from 1 to `N`, in place of what\nthe trials state")
+	flags.StringVar(&f.procedure, "procedure", "", "run the trials with `PROCEDURE` instead of their\nown: a shipped name or a Lua file; parameters that\nit does not have are left out, and a note says so")
+	flags.IntVar(&f.seeds, "seeds", 0, "run each world with the seeds 1 to `N`, instead of\nthe number of seeds that the trial gives")
 	flags.BoolVar(&f.list, "list", false, "list the shipped trials")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	complete(flags, cmd, "procedure", procedure.Shipped(scripts.Files)...)
@@ -63,10 +63,11 @@ func (a *app) trialCommand() *cobra.Command {
 // trialHelp describes trials, with the truths that the simulator knows.
 func trialHelp() string {
 	var b strings.Builder
-	b.WriteString(`Run trials: Lua files that say what a procedure must find on simulated units
-whose truth is known, within which tolerance. Each world is run with several
-seeds, which differ in the instruments' noise. Without TRIAL all shipped trials
-are run. TRIAL is one of them by its name, or a Lua file by its path:
+	b.WriteString(`Run trials. A trial is a Lua file that says what a procedure must find on
+simulated units whose truth is known, and within which tolerance. Each world is
+run with several seeds, which differ in the noise of the instruments. TRIAL is a
+shipped trial by its name, or a Lua file by its path. Without TRIAL all shipped
+trials are run. A trial looks like this:
 
   return trial {
     procedure = "window-sweep",     -- a shipped name, or a path beside this file
@@ -78,28 +79,30 @@ are run. TRIAL is one of them by its name, or a Lua file by its path:
     seeds     = 20,
   }
 
-A world is a name, a path, or a table of a base and what differs, by the paths of
-parameters (see: candelua world). In place of world, worlds = { NAME = … } gives
-several. In place of expect, refuses = "TEXT" wants the run to end with an error
-that holds the text. pass = 0.95 lets one seed in twenty fail. draws = 200 gives
-each run's values their uncertainties; then covers = 0.9 in an expectation wants
-the interval of 95 % to hold the truth in nine runs of ten, in each world.
+A world is a name, a path, or a table: the name of a base, and the parameters
+that differ from it, by their paths (see candelua world). worlds = { NAME = … }
+instead of world gives several worlds. refuses = "TEXT" instead of expect says
+that the run must end with an error that contains TEXT. pass = 0.95 lets one
+seed in twenty fail. draws = 200 gives the values of each run uncertainties.
+Then covers = 0.9 in an expectation says that the 95 % interval must contain the
+truth in nine of ten runs, in each world.
 
-A truth is a number, the path of a parameter, or { NAME = { … } }, one of:
+A truth is a number, the path of a parameter, or { NAME = { … } } with one of:
 
 `)
 	printTruths(&b, sim.Truths())
 	b.WriteString(`
-within is in percent of the truth where unit = "%", else in the value's own unit.
-A value that is missing does not pass, nor does one that is not evaluated, unless
-or_not_evaluated = true. A value that is only a bound counts as not evaluated, but
-where bound = "upper" (or "lower") lets it pass: if it holds and lies no farther
-than bound_within, in the unit of within, from the truth. One that does not hold
-is wrong. The table counts bounds apart, and says how far the loosest lay.
+within is in percent of the truth if unit = "%", else in the value's own unit.
+A missing value does not pass. A value that is not evaluated passes only with
+or_not_evaluated = true. A value that is only a bound counts as not evaluated.
+It passes with bound = "upper" (or "lower") if the bound holds and is no farther
+than bound_within from the truth, in the unit of within. A bound that does not
+hold is wrong. The table has a column for bounds, with the distance of the
+farthest.
 
 Exit status:
   0  all trials pass
-  1  some fail, or could not be run to their end
+  1  a trial fails, or cannot be run to its end
   2  wrong use`)
 	return b.String()
 }
@@ -198,7 +201,7 @@ func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*
 		return nil, wrongFlag(cmd, "--seeds is %d, want 1 or more", f.seeds)
 	}
 	if f.procedure != "" && len(names) == 0 {
-		return nil, wrongFlag(cmd, "--procedure is given without a TRIAL that %s is put through", f.procedure)
+		return nil, wrongFlag(cmd, "--procedure is given without a TRIAL; name the trials to run with %s", f.procedure)
 	}
 	if len(names) == 0 {
 		names = trial.Shipped(scripts.Files)
@@ -214,7 +217,7 @@ func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*
 	return all, nil
 }
 
-// trialProgress tells on a terminal how many runs are done.
+// trialProgress shows on a terminal how many runs are done.
 func (a *app) trialProgress(name string) func(done, total int) {
 	if !a.line.terminal {
 		return nil
@@ -273,11 +276,11 @@ type trialColumn struct {
 	cell func(c *trial.Check) string
 }
 
-// trialColumns gives the columns for values; those of bounds and intervals only
-// where there are some.
+// trialColumns returns the columns for values, and those for bounds and intervals if
+// there are any.
 func trialColumns(rep *trial.Report) []trialColumn {
 	if !anyCheck(rep, func(*trial.Check) bool { return true }) {
-		return nil // the run is to be refused
+		return nil // the trial expects a refusal
 	}
 	columns := []trialColumn{
 		{"value", func(c *trial.Check) string { return c.ID }},
@@ -295,7 +298,7 @@ func trialColumns(rep *trial.Report) []trialColumn {
 		columns = append(columns, trialColumn{"bounds", boundsText})
 	}
 	if anyCheck(rep, func(c *trial.Check) bool { return c.Intervals > 0 }) {
-		columns = append(columns, trialColumn{"in the 95 %", coveredText})
+		columns = append(columns, trialColumn{"in 95 % interval", coveredText})
 	}
 	return columns
 }
@@ -344,10 +347,10 @@ func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []tria
 	}
 }
 
-// printWhy says what kept a world from passing, once each.
+// printWhy says why a world did not pass, each reason once.
 func printWhy(w io.Writer, world *trial.WorldReport) {
 	if world.Failed > 0 {
-		paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s ended otherwise than expected, first with seed %d: %s",
+		paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s did not end as expected, first with seed %d: %s",
 			world.World, count(world.Failed, "run"), world.ErrorSeed, world.Error))
 	}
 	for _, c := range world.Checks {
@@ -360,8 +363,8 @@ func printWhy(w io.Writer, world *trial.WorldReport) {
 	}
 }
 
-// errorText writes an error to three digits, "-" where there is none. What only
-// rounding left is nought.
+// errorText writes an error to three digits, "-" if there is none. A rest that comes
+// from rounding alone is 0.
 func errorText(x *float64) string {
 	switch {
 	case x == nil:

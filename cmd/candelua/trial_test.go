@@ -64,7 +64,7 @@ func TestTrialCommand(t *testing.T) {
 		{fails, statusFailed, []string{"fails: fail", "0/2 fail", "default: full-screen-luminance: no window of 100 % was measured"}, nil},
 		{fails + " --procedure window-sweep --seeds 1", statusFailed, []string{"fails: fail"}, nil},
 		{refuses, statusDone, []string{"refuses: pass (breaks in 1 world, 3 seeds each)\n  world    seeds passed\n  default  3/3 pass\n"}, nil},
-		{"tone-response-srgb --seeds 1 --procedure " + breaks, statusFailed, []string{"note: the procedure has no parameter target", "another family: 1 run ended otherwise than expected, first with seed 1:", "lost count"}, nil},
+		{"tone-response-srgb --seeds 1 --procedure " + breaks, statusFailed, []string{"note: the procedure has no parameter target", "another family: 1 run did not end as expected, first with seed 1:", "lost count"}, nil},
 		{"--list", statusDone, []string{"window-sweep-slow"}, nil},
 		{"nope", statusUsage, nil, []string{`there is no trial called "nope"`, "trials are shipped, candelua trial --list names them; a path ends in .lua"}},
 		{"window-swep", statusUsage, nil, []string{"did you mean window-sweep?"}},

@@ -17,11 +17,11 @@ func (a *app) worldCommand() *cobra.Command {
 		Use:   "world [NAME|FILE]",
 		Short: "print a simulated world, with every parameter explained",
 		Long: `Print a simulated world as a TOML file, with every parameter explained. Change
-what you like, and run on it with --world FILE.`,
+what you like, then run a procedure in it with --world FILE.`,
 		Example: `  candelua world > my-world.toml
   candelua run tone-response --world ./my-world.toml
   candelua world --list`,
-		Args: arguments(cobra.MaximumNArgs(1), "one NAME or FILE at the most"),
+		Args: arguments(cobra.MaximumNArgs(1), "at most one NAME or FILE"),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			return sim.Names(), cobra.ShellCompDirectiveDefault
 		},

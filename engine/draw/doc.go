@@ -9,8 +9,13 @@
 // the one; no derivative is asked for, nor anything of the script's author. This is the
 // propagation of distributions by a Monte Carlo method, [JCGM101], clause 7.
 //
-// The package knows nothing of runs, journals or scripts: numbers come in,
-// numbers go out. It keeps no state, and nothing that is called once a reading allocates.
+// # Conventions
+//
+//   - Numbers come in and numbers go out: the package knows nothing of runs, journals or scripts.
+//   - It keeps no state, and nothing that is called once a reading allocates.
+//   - Draws are numbered from 0. A draw that gives no value is NaN.
+//   - Uncertainties are standard uncertainties, intervals are of 95 %.
+//   - The same keys give the same numbers on every platform, to the bit.
 //
 // # How it is used
 //

@@ -25,9 +25,9 @@ const (
 type helpLine struct{ typed, means string }
 
 var helpAlways = []helpLine{
-	{wordBack, "strike the last answer and give it again"},
-	{wordPause, "stop here; the run can be gone on with later"},
-	{wordHelp, "show this"},
+	{wordBack, "withdraw the last answer and give it again"},
+	{wordPause, "stop here; the run can be resumed later"},
+	{wordHelp, "show this list"},
 }
 
 // helpText lists what can be typed, aligned.
@@ -48,13 +48,13 @@ func helpText(here []helpLine) string {
 // question is a prompt that is repeated until it has its answer.
 type question struct {
 	ask  string     // what is asked, whole
-	help []helpLine // what can be typed here, beside what always can
+	help []helpLine // what can be typed here, besides the words that always can
 	// take judges a line; the error says what is wrong with it, see [sentence].
 	take func(line string) error
 }
 
-// answer asks until take accepts a line. It returns what the control words,
-// the end of the input and ctx mean: [bench.ErrStruck], [bench.ErrPaused] or
+// answer asks until take accepts a line. It returns what a control
+// word, the end of the input or ctx means: [bench.ErrStruck], [bench.ErrPaused] or
 // ctx's cause.
 func (d *desk) answer(ctx context.Context, q question) error {
 	if ctx.Err() != nil {
@@ -64,7 +64,7 @@ func (d *desk) answer(ctx context.Context, q question) error {
 	for {
 		line, err := d.console.ReadLine(ctx)
 		if errors.Is(err, errLineTooLong) {
-			d.console.Say(fmt.Sprintf("That line is too long: at most %d characters, please.", maxLineBytes))
+			d.console.Say(fmt.Sprintf("That line is too long: please type at most %d characters.", maxLineBytes))
 			continue
 		}
 		if err != nil {
@@ -73,7 +73,7 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		switch strings.ToLower(line) {
 		case wordBack:
 			d.kept = nil // they go with the steps that they were typed for
-			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer is struck")
+			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer was withdrawn")
 		case wordPause:
 			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")
 		case wordHelp:
@@ -94,7 +94,7 @@ func (d *desk) ended(ctx context.Context, err error) error {
 	if ctx.Err() != nil {
 		return context.Cause(ctx)
 	}
-	const hint = "go on at a terminal, or with more lines in the input"
+	const hint = "resume the run at a terminal, or give more lines in the input"
 	if errors.Is(err, io.EOF) {
 		return bench.Errorf(bench.CodePaused, hint, "operator: the input ended before the answer")
 	}
@@ -130,7 +130,7 @@ func (d *desk) takeDone(line string) error {
 	if looksLikeReading(line) {
 		return err
 	}
-	return fmt.Errorf("%q means nothing here: press Enter when it is done, or type \"help\"", short(line))
+	return fmt.Errorf("%q is no answer here: press Enter when it is done, or type \"help\"", short(line))
 }
 
 // sentence makes a sentence for the person of an error.

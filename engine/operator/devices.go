@@ -26,7 +26,7 @@ var (
 
 func (p *patches) About() bench.Identity { return p.id }
 
-// Show tells what to show and returns at once, pending. The area is what was
+// Show says what to show and returns at once, pending. The area is what was
 // asked for: a person does not measure it.
 func (p *patches) Show(ctx context.Context, patch bench.Patch) (bench.Shown, error) {
 	if ctx.Err() != nil {
@@ -41,7 +41,7 @@ func (p *patches) Show(ctx context.Context, patch bench.Patch) (bench.Shown, err
 // moment. A reading that is kept already says so.
 func (p *patches) Acknowledge(ctx context.Context) (time.Duration, error) {
 	if len(p.desk.kept) == 0 {
-		if err := p.desk.done(ctx, "Press Enter when it is lit.", "it is lit"); err != nil {
+		if err := p.desk.done(ctx, "Press Enter when the patch is lit.", "the patch is lit"); err != nil {
 			return 0, err
 		}
 	}
@@ -74,7 +74,7 @@ func (u *unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnsw
 	return u.desk.set(ctx, strings.Join(wanted, ", "))
 }
 
-// Switch has the unit switched off or on.
+// Switch asks to switch the unit off or on.
 func (u *unit) Switch(ctx context.Context, on bool) (bench.SetAnswer, error) {
 	word := map[bool]string{true: "on", false: "off"}[on]
 	assumed, err := u.desk.do(ctx, "switch the unit "+word, "it is "+word)
@@ -95,7 +95,7 @@ func settingValue(v any) string {
 	return fmt.Sprint(v)
 }
 
-// set tells what to set, and asks whether it is done unless that is assumed.
+// set says what to set, and asks whether it is done unless that is assumed.
 func (d *desk) set(ctx context.Context, what string) (bench.SetAnswer, error) {
 	assumed, err := d.do(ctx, "set "+what, "it is set")
 	if err != nil {
@@ -104,7 +104,7 @@ func (d *desk) set(ctx context.Context, what string) (bench.SetAnswer, error) {
 	return bench.SetAnswer{ByHand: true, Assumed: assumed}, nil
 }
 
-// do tells what to do, and asks whether it is done unless that is assumed.
+// do says what to do, and asks whether it is done unless that is assumed.
 func (d *desk) do(ctx context.Context, what, enter string) (assumed bool, err error) {
 	if d.opt.AssumeYes {
 		if ctx.Err() != nil {

@@ -1,4 +1,5 @@
-// Package operator is the driver where a person is the instrument: reads a meter and types, plays the patch, sets the unit and the rig, answers.
+// Package operator is the driver with which a person is the instrument. The person reads a meter and types the reading, shows the patches, sets the
+// unit and the rig, and answers questions.
 //
 // # Conventions
 //

@@ -43,15 +43,15 @@ func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.S
 	return nil
 }
 
-// Zero has the person take the meter's dark level. It asks even where settings
-// are assumed: a meter that took the light of the screen for darkness would be
+// Zero asks the person to measure the meter's dark level. It asks even if
+// settings are assumed: a meter that took the light of the screen for darkness would be
 // wrong in all that follows.
 func (m *meter) Zero(ctx context.Context) error {
 	which := "the meter"
 	if m.reference {
 		which = "the reference meter"
 	}
-	return m.desk.done(ctx, "Please cover "+which+" so that no light gets in, let it take its dark level, and uncover it; press Enter when done.", "its dark level is taken")
+	return m.desk.done(ctx, "Please cover "+which+" so that no light gets in, let it measure its dark level, and uncover it again; press Enter when done.", "its dark level is measured")
 }
 
 // next returns the oldest kept reading, or asks for one.
@@ -65,7 +65,7 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 			d.console.Say(sentence(cannotBe(kept.line, err)))
 			continue
 		}
-		d.console.Say(fmt.Sprintf("Taking the reading %q, typed before.", kept.line))
+		d.console.Say(fmt.Sprintf("Using the reading %q, which you typed before.", kept.line))
 		return s, nil
 	}
 	var s bench.Sample
@@ -86,7 +86,7 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 				return cannotBe(line, err)
 			}
 			if r.commas {
-				d.console.Say("Taken with decimal commas: " + r.String() + ".")
+				d.console.Say("The commas were read as decimal points: " + r.String() + ".")
 			}
 			return nil
 		},
@@ -95,7 +95,7 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 }
 
 func cannotBe(line string, err error) error {
-	return fmt.Errorf("the reading %q cannot be right: %w; please read again", short(line), err)
+	return fmt.Errorf("the reading %q cannot be right: %w; please read the meter again", short(line), err)
 }
 
 // prompt asks for a reading, and says when.
@@ -108,7 +108,7 @@ func (m *meter) prompt(q bench.ReadRequest) string {
 		who += " " + spotWords(*q.At)
 	}
 	if q.After > 0 {
-		when = ", " + decimals(q.After, 2) + " s after it is lit"
+		when = ", " + decimals(q.After, 2) + " s after the patch is lit"
 	}
 	return who + when + ", in cd/m² (Y x y, or xyz X Y Z, or Y alone):"
 }

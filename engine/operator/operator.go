@@ -16,8 +16,8 @@ type Options struct {
 	AssumeYes bool
 }
 
-// New returns what opens the driver. The console is shared by all drivers that
-// are so made.
+// New returns a function that opens the driver. All drivers that it opens share
+// the console.
 func New(c Console, opt Options) func() (bench.Driver, error) {
 	return func() (bench.Driver, error) {
 		d := &desk{console: c, opt: opt, clock: bench.NewRealClock()}
@@ -40,7 +40,7 @@ func (d *driver) UseClock(c bench.Clock) { d.desk.clock = c }
 func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.Device, error) {
 	if s.Link != "" || len(s.Options) > 0 {
 		return nil, bench.Errorf(bench.CodeUnsupported, "leave out link and options",
-			"a person takes no link and no options")
+			"a person has no link and no options")
 	}
 	id := bench.Identity{Name: "by hand", Driver: bench.OperatorDriver, ByHand: true}
 	switch k {
@@ -60,11 +60,11 @@ func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.D
 		id.Name = "operator"
 		return &person{desk: d.desk, id: id}, nil
 	}
-	return nil, bench.Errorf(bench.CodeUnsupported, "", "a person is no %q", k)
+	return nil, bench.Errorf(bench.CodeUnsupported, "", "a person cannot be a %q", k)
 }
 
-// Close drops the readings that were kept and not asked for: the answers that
-// they were typed with are asked for again.
+// Close drops the readings that were kept and not used: the prompts at which
+// they were typed are asked again.
 func (d *driver) Close() error {
 	d.desk.kept = nil
 	return nil

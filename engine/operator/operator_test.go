@@ -153,8 +153,8 @@ driver = "operator"
 
 func TestOpenRefuses(t *testing.T) {
 	for _, tt := range []struct{ name, src, want string }{
-		{"link", "[meter]\ndriver='operator'\nlink='serial:1'", `b.toml:1: meter: driver "operator": a person takes no link and no options`},
-		{"options", "[rig]\ndriver='operator'\noptions={a=1}", `b.toml:1: rig: driver "operator": a person takes no link and no options`},
+		{"link", "[meter]\ndriver='operator'\nlink='serial:1'", `b.toml:1: meter: driver "operator": a person has no link and no options`},
+		{"options", "[rig]\ndriver='operator'\noptions={a=1}", `b.toml:1: rig: driver "operator": a person has no link and no options`},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			f, err := bench.ParseFile("b.toml", []byte(tt.src))
@@ -202,7 +202,7 @@ func TestAcknowledgeStopped(t *testing.T) {
 func TestDecimalCommaIsTold(t *testing.T) {
 	s := newStory(t, Options{}, "200,5")
 	s.read("meter", bench.ReadRequest{Most: 1})
-	if !strings.Contains(s.text.String(), "Taken with decimal commas: Y 200.5 cd/m².\n") {
+	if !strings.Contains(s.text.String(), "The commas were read as decimal points: Y 200.5 cd/m².\n") {
 		t.Errorf("conversation was:\n%s", &s.text)
 	}
 }
@@ -249,7 +249,7 @@ func TestReadJudgesByTheFloor(t *testing.T) {
 func TestChoiceOfNumbers(t *testing.T) {
 	s := newStory(t, Options{}, "1", "2")
 	s.ask(bench.Question{Kind: bench.Choice, Text: "How many lamps?", Choices: []string{"2", "4", "many"}})
-	want := "How many lamps?\n  2\n  4\n  many\nYour choice:\n> 1\n\"1\" is not among the choices.\n> 2\n= choice: \"2\", number 0, assumed false\n"
+	want := "How many lamps?\n  2\n  4\n  many\nYour choice:\n> 1\n\"1\" is not one of the choices.\n> 2\n= choice: \"2\", number 0, assumed false\n"
 	if d := cmp.Diff(want, s.text.String()); d != "" {
 		t.Error(d)
 	}
@@ -263,7 +263,7 @@ func TestNumberPrompts(t *testing.T) {
 		{bench.Question{}, "A number:"},
 		{bench.Question{Unit: "mm"}, "A number in mm:"},
 		{bench.Question{Min: limit(0.1)}, "A number of 0.1 or more:"},
-		{bench.Question{Max: limit(5), Unit: "°"}, "A number of 5 ° at the most:"},
+		{bench.Question{Max: limit(5), Unit: "°"}, "A number of 5 ° or less:"},
 		{bench.Question{Min: limit(-1), Max: limit(1)}, "A number from -1 to 1:"},
 	} {
 		s := newStory(t, Options{}, "1")

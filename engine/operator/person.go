@@ -64,7 +64,7 @@ func (p *person) number(ctx context.Context, q bench.Question) (bench.Reply, err
 				return err
 			}
 			if q.Min != nil && v < *q.Min || q.Max != nil && v > *q.Max {
-				return fmt.Errorf("%s is out of range: please give %s", decimals(v, 6), wanted)
+				return fmt.Errorf("%s is out of range: please type %s", decimals(v, 6), wanted)
 			}
 			reply = bench.Reply{Text: line, Number: v}
 			return nil
@@ -85,14 +85,14 @@ func limitWords(q bench.Question) string {
 	case q.Min != nil:
 		return " of " + decimals(*q.Min, 6) + unit + " or more"
 	case q.Max != nil:
-		return " of " + decimals(*q.Max, 6) + unit + " at the most"
+		return " of " + decimals(*q.Max, 6) + unit + " or less"
 	case unit != "":
 		return " in" + unit
 	}
 	return ""
 }
 
-// oneNumber reads a number; a decimal comma is taken where it can be nothing
+// oneNumber reads a number. A comma is read as a decimal comma if it can be nothing
 // else.
 func oneNumber(text string) (float64, error) {
 	if text == "" {
@@ -103,7 +103,7 @@ func oneNumber(text string) (float64, error) {
 		return 0, err
 	}
 	if len(values) != 1 {
-		return 0, fmt.Errorf("one number is wanted; there %s", count(len(values)))
+		return 0, fmt.Errorf("please type one number; there %s", count(len(values)))
 	}
 	return values[0], nil
 }
@@ -141,7 +141,7 @@ func choiceAsk(q bench.Question, byNumber bool) string {
 }
 
 func choiceHelp(q bench.Question, byNumber bool) []helpLine {
-	words := helpLine{q.Choices[0], "a choice by its words, likewise the others"}
+	words := helpLine{q.Choices[0], "a choice by its words"}
 	if byNumber {
 		return []helpLine{{"1", "a choice by its number"}, words}
 	}
@@ -164,12 +164,12 @@ func pick(line string, choices []string, byNumber bool) (string, error) {
 		if i := int(v); v == float64(i) && i >= 1 && i <= len(choices) {
 			return choices[i-1], nil
 		}
-		return "", fmt.Errorf("there is no choice %s: please type a number from 1 to %d, or the words", short(line), len(choices))
+		return "", fmt.Errorf("there is no choice %s: please type a number from 1 to %d, or the words of a choice", short(line), len(choices))
 	}
 	if near := spell.Nearest(line, choices); near != "" {
-		return "", fmt.Errorf("%q is not among the choices: perhaps %q is meant", short(line), near)
+		return "", fmt.Errorf("%q is not one of the choices: perhaps you mean %q", short(line), near)
 	}
-	return "", fmt.Errorf("%q is not among the choices", short(line))
+	return "", fmt.Errorf("%q is not one of the choices", short(line))
 }
 
 func (p *person) text(ctx context.Context, q bench.Question) (bench.Reply, error) {
@@ -178,7 +178,7 @@ func (p *person) text(ctx context.Context, q bench.Question) (bench.Reply, error
 		ask: q.Text,
 		help: []helpLine{
 			{"…", "a line of text"},
-			{`\back`, "the word back itself, likewise for the other words"},
+			{`\back`, "the word back as your answer; \\pause and \\help likewise"},
 		},
 		take: func(line string) error {
 			if line == "" {

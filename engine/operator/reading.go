@@ -28,12 +28,12 @@ func (r reading) String() string {
 }
 
 // parseReading reads a line with a reading: "Y x y", "xyz X Y Z" or "Y". Numbers
-// are separated by blanks or tabs, and optionally by ";" or ",". A comma is taken
-// for a decimal one where it can be nothing else ("200,5 0,31 0,33"). The error
+// are separated by blanks or tabs, and optionally by ";" or ",". A comma is read
+// as a decimal comma if it can be nothing else ("200,5 0,31 0,33"). The error
 // is for the person, see [sentence].
 func parseReading(line string) (reading, error) {
 	if strings.TrimSpace(line) == "" {
-		return reading{}, errors.New("a reading is wanted here: Y x y, or xyz X Y Z, or Y alone")
+		return reading{}, errors.New("please type a reading: Y x y, or xyz X Y Z, or Y alone")
 	}
 	rest, tristimulus := cutXYZ(line)
 	values, commas, err := parseNumbers(rest)
@@ -45,13 +45,13 @@ func parseReading(line string) (reading, error) {
 	case tristimulus && len(values) == 3:
 		r.X, r.Y, r.Z, r.colour = values[0], values[1], values[2], true
 	case tristimulus:
-		return reading{}, fmt.Errorf("after xyz come three numbers, X Y Z; there %s", count(len(values)))
+		return reading{}, fmt.Errorf("please type three numbers after xyz, X Y Z; there %s", count(len(values)))
 	case len(values) == 3:
 		return r.fromYxy(values[0], values[1], values[2])
 	case len(values) == 1:
 		r.Y = values[0]
 	default:
-		return reading{}, fmt.Errorf("a reading is one number, Y, or three, Y x y; there %s", count(len(values)))
+		return reading{}, fmt.Errorf("a reading is one number (Y) or three (Y x y); there %s", count(len(values)))
 	}
 	return r, nil
 }
@@ -75,7 +75,7 @@ func (r reading) fromYxy(Y, x, y float64) (reading, error) {
 	}
 	const slack = 0.002 // as bench.CheckSample allows
 	if x < 0 || y <= 0 || x+y > 1+slack {
-		return reading{}, fmt.Errorf("no light has the chromaticity x %v, y %v: both are over 0, and together 1 at the most; the order is Y x y", x, y)
+		return reading{}, fmt.Errorf("no light has the chromaticity x %v, y %v: x is 0 or more, y is over 0, and x + y is at most 1; please type Y x y in this order", x, y)
 	}
 	r.X, r.Y, r.Z = x*Y/y, Y, (1-x-y)*Y/y
 	if math.IsInf(r.X, 0) || math.IsInf(r.Z, 0) {
@@ -98,7 +98,7 @@ func cutXYZ(line string) (rest string, found bool) {
 
 func isSeparator(r rune) bool { return unicode.IsSpace(r) || r == ';' }
 
-// looksLikeReading tells whether a line was meant as a reading, right or not.
+// looksLikeReading says whether a line was meant as a reading, right or not.
 func looksLikeReading(line string) bool {
 	_, tristimulus := cutXYZ(line)
 	return tristimulus || strings.IndexFunc(line, unicode.IsDigit) >= 0 && strings.Trim(line, "0123456789+-−.,;eE \t") == ""
@@ -119,10 +119,10 @@ var (
 
 // parseNumbers reads numbers. commas says that they have decimal commas.
 //
-// Commas separate where that gives one or three numbers and all gaps are alike
-// ("200,0.31,0.33"). They are decimal ones where only that gives one or three
-// ("200,5 0,31 0,33"). What could also be grouped thousands ("1,200"), and what
-// mixes points and commas for decimals, is refused.
+// Commas separate numbers if that makes one or three numbers and all gaps are alike
+// ("200,0.31,0.33"). They are decimal commas if only that makes one or three
+// numbers ("200,5 0,31 0,33"). Refused is a number that could be grouped thousands
+// ("1,200"), and a line that mixes decimal points and decimal commas.
 func parseNumbers(text string) (values []float64, commas bool, err error) {
 	text = strings.Map(typewritten, text)
 	if !strings.Contains(text, ",") {
@@ -143,7 +143,7 @@ func parseNumbers(text string) (values []float64, commas bool, err error) {
 	}
 	fields := strings.FieldsFunc(text, isSeparator)
 	if !fits(fields) || slices.ContainsFunc(fields, notDecimal) {
-		return nil, false, fmt.Errorf("the comma in %q could mean several things: please write a point for decimals, and blanks between numbers", short(strings.TrimSpace(text)))
+		return nil, false, fmt.Errorf("the comma in %q could mean several things: please type a point for decimals, and blanks between numbers", short(strings.TrimSpace(text)))
 	}
 	values, err = numbers(strings.FieldsFunc(strings.ReplaceAll(text, ",", "."), isSeparator))
 	return values, true, err
@@ -160,10 +160,11 @@ func typewritten(r rune) rune {
 	return r
 }
 
-// fits tells whether a reading can have so many numbers.
+// fits says whether a reading can have so many numbers.
 func fits(fields []string) bool { return len(fields) == 1 || len(fields) == 3 }
 
-// notDecimal tells whether a number's commas may be others than decimal ones.
+// notDecimal says whether a number's commas may be something other than decimal
+// commas.
 func notDecimal(field string) bool {
 	return !decimal.MatchString(field) || thousands.MatchString(field)
 }
@@ -184,7 +185,7 @@ func splitAtCommas(text string) []string {
 
 func numbers(fields []string) ([]float64, error) {
 	if len(fields) == 0 {
-		return nil, errors.New("there is no number here")
+		return nil, errors.New("there is no number in this line")
 	}
 	values := make([]float64, len(fields))
 	for i, f := range fields {
@@ -199,8 +200,8 @@ func numbers(fields []string) ([]float64, error) {
 
 func notANumber(s string) error { return fmt.Errorf("%q is not a number", short(s)) }
 
-// parseNumber reads one number with a decimal point. What the number would be
-// too large for is refused, and so are words such as "inf" and hexadecimals.
+// parseNumber reads one number with a decimal point. It refuses a number that is
+// too large, words such as "inf", and hexadecimals.
 func parseNumber(s string) (float64, error) {
 	if !number.MatchString(s) {
 		return 0, notANumber(s)

@@ -67,20 +67,20 @@ func TestParseNumbers(t *testing.T) {
 }
 
 func TestParseReadingRefuses(t *testing.T) {
-	const several = " could mean several things: please write a point for decimals, and blanks between numbers"
-	const chromaticity = ": both are over 0, and together 1 at the most; the order is Y x y"
+	const several = " could mean several things: please type a point for decimals, and blanks between numbers"
+	const chromaticity = ": x is 0 or more, y is over 0, and x + y is at most 1; please type Y x y in this order"
 	for _, tt := range []struct{ line, want string }{
-		{" ", "a reading is wanted here: Y x y, or xyz X Y Z, or Y alone"},
-		{"xyz", "there is no number here"},
-		{";", "there is no number here"},
+		{" ", "please type a reading: Y x y, or xyz X Y Z, or Y alone"},
+		{"xyz", "there is no number in this line"},
+		{";", "there is no number in this line"},
 		{"xyzzy 1 2", `"xyzzy" is not a number`},
 		{"two", `"two" is not a number`},
 		{"two, or three", `"two" is not a number`},
 		{"200 cd/m2", `"cd/m2" is not a number`},
-		{"200 0.31", "a reading is one number, Y, or three, Y x y; there are 2"},
-		{"1 2 3 4", "a reading is one number, Y, or three, Y x y; there are 4"},
-		{"xyz 100", "after xyz come three numbers, X Y Z; there is 1"},
-		{"xyz 1 2 3 4", "after xyz come three numbers, X Y Z; there are 4"},
+		{"200 0.31", "a reading is one number (Y) or three (Y x y); there are 2"},
+		{"1 2 3 4", "a reading is one number (Y) or three (Y x y); there are 4"},
+		{"xyz 100", "please type three numbers after xyz, X Y Z; there is 1"},
+		{"xyz 1 2 3 4", "please type three numbers after xyz, X Y Z; there are 4"},
 		{"1,200", `the comma in "1,200"` + several},
 		{"1,200.5", `the comma in "1,200.5"` + several},
 		{"12,345,678.5", "no light has the chromaticity x 345, y 678.5" + chromaticity},

@@ -36,18 +36,18 @@ func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAns
 	return r.desk.set(ctx, what)
 }
 
-// Turn asks to turn the unit, and for the angle that was reached: Enter where it
-// is the one asked for. It asks even where settings are assumed, since only a
-// person can know the angle.
+// Turn asks to turn the unit, and asks for the angle that was reached: Enter means
+// the angle asked for. It asks even if settings are assumed, since only a person can
+// know the angle.
 func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached float64, err error) {
 	reached = degrees
 	err = r.desk.answer(ctx, question{
-		ask: "Please turn the unit so that the meter looks " + angleWords(axis, degrees) +
-			"; press Enter when it stands so, or type the angle that it reached.",
+		ask: "Please turn the unit so that the meter views the screen " + angleWords(axis, degrees) +
+			"; press Enter when done, or type the angle that you reached.",
 		help: []helpLine{
-			{"Enter", "it stands as asked"},
-			{"29.5", "the angle that it reached, in degrees, on the side asked for"},
-			{"200 0.31 0.33", "it stands as asked, and this is the meter's next reading"},
+			{"Enter", "the unit is turned as asked"},
+			{"29.5", "the angle that you reached, in degrees, to the side asked for"},
+			{"200 0.31 0.33", "the unit is turned as asked, and this is the meter's next reading"},
 		},
 		take: func(line string) error {
 			v, err := oneNumber(strings.TrimRight(line, " °"))
@@ -55,7 +55,7 @@ func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached f
 				return r.desk.takeDone(line)
 			}
 			if math.Abs(v) > 90 {
-				return fmt.Errorf("%s° is no angle before the screen: please give one from -90 to 90", decimals(v, 3))
+				return fmt.Errorf("%s° is behind the screen: please type an angle from -90 to 90", decimals(v, 3))
 			}
 			if degrees < 0 && v > 0 { // said as it was asked, "30° from below"
 				v = -v
@@ -67,7 +67,7 @@ func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached f
 	return reached, err
 }
 
-// sides are where the meter looks from at a positive and a negative angle.
+// sides are the sides from which the meter looks at a positive and a negative angle.
 func sides(axis string) [2]string {
 	if axis == bench.Vertical {
 		return [2]string{"above", "below"}
@@ -83,7 +83,7 @@ func angleWords(axis string, degrees float64) string {
 	case degrees < 0:
 		return decimals(-degrees, 3) + "° from " + from[1]
 	}
-	return "straight at it, neither from " + from[0] + " nor from " + from[1]
+	return "straight on, neither from " + from[0] + " nor from " + from[1]
 }
 
 // Place asks to move the meter. The place reached is the one asked for: a
@@ -95,7 +95,7 @@ func (r *rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 
 // Lux asks for the illuminance that a light meter shows.
 func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
-	where := "in the plane of the screen, facing as it does"
+	where := "in the plane of the screen, with the light meter facing the same way"
 	if at == bench.AtSensor {
 		where = "at the unit's ambient light sensor"
 	}
@@ -108,7 +108,7 @@ func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
 				return err
 			}
 			if v < 0 {
-				return errors.New("illuminance is never negative: please give 0 lux or more")
+				return errors.New("illuminance is never negative: please type 0 lux or more")
 			}
 			lux = v
 			return nil
@@ -117,7 +117,7 @@ func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
 	return lux, err
 }
 
-// MakeSafe tells the person to turn off the lamps that are up; it waits for no
+// MakeSafe asks the person to turn the lamps off if any is on. It waits for no
 // answer.
 func (r *rig) MakeSafe(_ context.Context, lit []bench.LampRequest) error {
 	if len(lit) > 0 {

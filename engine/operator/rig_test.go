@@ -65,7 +65,7 @@ func TestStoryRigAssumed(t *testing.T) {
 	s.golden()
 }
 
-// A person is told to turn lamps off where some are up, and is not waited for.
+// A person is asked to turn the lamps off if any is on. Nothing waits for the answer.
 func TestRigMadeSafe(t *testing.T) {
 	s := newStory(t, Options{})
 	rig := s.bench.Rig.(bench.Safe)

@@ -250,7 +250,7 @@ func TestStoryStops(t *testing.T) {
 		s.everyPrompt()
 		for _, l := range strings.Split(strings.TrimSpace(s.text.String()), "\n") {
 			want := map[string]string{
-				"back":  "= error: operator: the last answer is struck",
+				"back":  "= error: operator: the last answer was withdrawn",
 				"Pause": "= error: operator: paused at the operator's word",
 			}[word]
 			if strings.HasPrefix(l, "=") && l != want {

@@ -9,6 +9,7 @@
 //
 //   - A failure of a step is an answer: it is recorded, and the script may catch it. A stop is not:
 //     no script can catch one, and the step is taken again later. See [StatusOf].
+//   - Nothing is printed here: whoever wants to know is a [Listener].
 //   - What is wrong with the record or the script is said in the script's terms, with its line.
 //   - The door appends to the journal before the script sees an answer, and reads the answer back
 //     from the journal. So a script cannot tell a live answer from a recorded one.
@@ -35,7 +36,7 @@
 // Steps are set aside by a void. Then the script is executed again from its start; nothing is
 // continued in an old Lua state. These set aside:
 //
-//   - before an execution: the steps from [Job.From], and what [history.History.Interrupted] names
+//   - before an execution: the steps from [Pause.From], and what [history.History.Interrupted] names
 //   - the operator types "back": the last answer that a person gave, and all after it
 //   - a guard finds that its readings cannot be trusted: all since its last good look
 //   - a step failed and the script did not catch it: that step, so that a resumed run takes it again
@@ -93,8 +94,8 @@
 //
 // # Pauses, and a closed lid
 //
-// How long a real run stood still is the time of day less [Job.Written]. On a simulated bench it is
-// [Job.Stood]: no time passes there by itself.
+// How long a real run stood still is the time of day less [Pause.Since]. On a simulated bench it is
+// [Pause.Stood]: no time passes there by itself.
 //
 // Around each contact the time of day is compared with the bench's clock (lid.go). If the time of day ran
 // ahead by more than 2 s, the machine slept. The answer is dropped, unless a person typed it; a pause is
@@ -119,6 +120,6 @@
 //
 // # Where it ends
 //
-// Opening, reading and writing run folders is not done here, and neither is anything printed. What readings
+// Opening, reading and writing run folders is not done here. What readings
 // are drawn and what becomes of the draws is in packages draw, builtins and uncertainty.
 package play

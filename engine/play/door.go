@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"time"
 
 	"candelua/engine/bench"
@@ -19,13 +18,14 @@ import (
 // door is the one way to the world. It answers steps from the journal as long
 // as it reaches and then, unless it is a replay, goes live.
 type door struct {
-	job     *Job
-	history *history.History
-	tape    *tape           // the steps as they were read before; nil where each is read anew
-	world   *world          // nil on a replay
-	script  *script.Runtime // what the door stops, refills and calls between steps
-	params  script.Params   // for on_resume
-	devices map[string]bench.Identity
+	listener *Listener
+	pause    *Pause
+	history  *history.History
+	tape     *tape           // the steps as they were read before; nil where each is read anew
+	world    *world          // nil on a replay
+	script   *script.Runtime // what the door stops, refills and calls between steps
+	params   script.Params   // for on_resume
+	devices  map[string]bench.Identity
 
 	state  state
 	next   int           // number of the next step
@@ -70,11 +70,6 @@ func (d *door) Time(t time.Duration) float64 {
 	}
 	return seconds(t - d.world.offset)
 }
-
-func seconds(t time.Duration) float64 { return float64(t) / 1e9 }
-
-// duration is exact for what seconds gave.
-func duration(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
 
 // Step answers one step.
 func (d *door) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
@@ -191,7 +186,7 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.tell(a)
 	d.world.use(a.Device)
 	for {
-		lid := watchLid(d.world.bench.Clock, d.job.warn)
+		lid := watchLid(d.world.bench.Clock, d.listener.warn)
 		answer, err := d.askOnce(ctx, a)
 		if cause := d.notAnAnswer(ctx, a.At, err); cause != nil {
 			return script.Kept{}, cause
@@ -316,7 +311,7 @@ func (d *door) strike() error {
 		}
 		return d.fail(errRestart)
 	}
-	d.job.warn("no answer was given by hand so far, so there is none to strike; the question stands")
+	d.listener.warn("no answer was typed so far, so there is none to withdraw; please answer the question")
 	return nil
 }
 
@@ -326,8 +321,8 @@ func (d *door) Steps() int { return d.next - 1 }
 // SetAside pauses a run whose last steps cannot be trusted. It comes to the same
 // where the run was cut off before they were set aside, and on a replay of that.
 func (d *door) SetAside(from int, reason, at string) error {
-	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("look at the meter, the unit and its screen, then resume: what was read from step %d on is taken anew; "+
-		"if it is the first look that was wrong, set that aside: --from and --because", from), "%s", reason))
+	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("look at the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+
+		"if the first reading of the control patch was wrong, set it aside with --from and --because", from), "%s", reason))
 	if d.world == nil {
 		return d.fail(cause)
 	}
@@ -350,17 +345,16 @@ func (d *door) append(r journal.Record) error {
 	return nil
 }
 
-// Progress is what is being done, for those who wait.
-type Progress struct {
-	Step int
-	Name string
-	Show func() string // the step in words
-	At   string
-	Now  float64 // script time, seconds
+func (d *door) tell(a script.Ask) {
+	if d.listener.Progress != nil {
+		d.listener.Progress(Progress{Step: d.next, Name: a.Name, Show: func() string { return a.Show(a.Args) }, At: a.At, Now: d.Now()})
+	}
 }
 
-func (d *door) tell(a script.Ask) {
-	if d.job.Progress != nil {
-		d.job.Progress(Progress{Step: d.next, Name: a.Name, Show: func() string { return a.Show(a.Args) }, At: a.At, Now: d.Now()})
+// Relit is when the patch was shown again as the run went on, in script time.
+func (d *door) Relit() (lit float64, pending, again bool) {
+	if d.world == nil || d.world.relit == nil {
+		return 0, false, false
 	}
+	return d.Time(d.world.relit.Lit), d.world.relit.Pending, true
 }

@@ -38,7 +38,7 @@ func placed(at string, err error) error {
 type RestoreError struct{ Err error }
 
 func (e *RestoreError) Error() string {
-	return "the bench cannot be put back as the run left it: " + e.Err.Error()
+	return "the bench cannot be set up again as the run left it: " + e.Err.Error()
 }
 
 // Unwrap gives the device's own error.
@@ -51,7 +51,7 @@ type LeftOverError struct {
 }
 
 func (e *LeftOverError) Error() string {
-	return fmt.Sprintf("the script asks for %d steps, and the journal holds %d; the first left over is %s", e.Used, e.Recorded, e.Next)
+	return fmt.Sprintf("the script asks for %d steps, and the journal holds %d; the first that the script does not ask for is %s", e.Used, e.Recorded, e.Next)
 }
 
 // Code is the error's code in reports.
@@ -59,7 +59,7 @@ func (e *LeftOverError) Code() string { return "left-over" }
 
 // Hint says what to do next.
 func (e *LeftOverError) Hint() string {
-	return fmt.Sprintf("have the script ask for them, or set them aside: candelua resume RUN --from %d --because …", e.Used+1)
+	return fmt.Sprintf("change the script so that it asks for them, or set them aside: candelua resume RUN --from %d --because …", e.Used+1)
 }
 
 // DivergenceError is a step that is not the recorded one. The engine never

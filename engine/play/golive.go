@@ -6,7 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"slices"
+	"time"
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
@@ -62,7 +62,7 @@ func (d *door) takeUp() (history.Interlude, error) {
 	var seconds float64
 	var reason string
 	if d.world != nil {
-		seconds, reason = d.job.standstill.over(d.world.bench.Clock, d.job)
+		seconds, reason = d.pause.over(d.world.bench.Clock, d.listener.warn)
 	}
 	i := history.Interlude{Kind: history.OnResume, Seconds: d.history.Idle() + seconds, Reason: reason}
 	if err := d.append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: seconds, Reason: reason}); err != nil {
@@ -79,7 +79,7 @@ func (d *door) takeUp() (history.Interlude, error) {
 
 // join puts on record what is other from here on.
 func (d *door) join() error {
-	for _, join := range d.job.Joins {
+	for _, join := range d.pause.Joins {
 		if join.Before != nil {
 			if err := join.Before(); err != nil {
 				return d.fail(err)
@@ -91,16 +91,11 @@ func (d *door) join() error {
 			return err
 		}
 	}
-	d.job.Joins = nil
+	d.pause.Joins = nil
 	if err := d.rejoin(d.next); err != nil {
 		return d.fail(err)
 	}
 	return nil
-}
-
-// Editing says that an edited script has not taken over yet.
-func (j *Job) Editing() bool {
-	return slices.ContainsFunc(j.Joins, func(j Join) bool { return j.Record.Name == history.Scripts })
 }
 
 // putBack has these devices put back what the kept steps left. Where a person
@@ -135,4 +130,38 @@ func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed e
 		r.Failure = &journal.Failure{Code: fault.CodeOf(failed), Message: failed.Error()}
 	}
 	return d.append(r)
+}
+
+// wake makes a pause of the time for which the machine slept: the script is
+// executed again, and what the pause did to the unit is dealt with as after any
+// other.
+func (d *door) wake(slept time.Duration) error {
+	reason := "the machine slept"
+	d.listener.warn("%s for %s; the run continues as after a pause", reason, slept.Round(time.Second))
+	if err := d.append(journal.Record{Kind: journal.KindPause, T: d.Now(), Reason: reason}); err != nil {
+		return err
+	}
+	d.pause.Since, d.pause.slept = d.world.bench.Clock.Wall().Add(-slept), true
+	return d.fail(errRestart)
+}
+
+// restore asks for all again that the kept steps left and that may not stand any
+// more: what surrounds the patch comes before the patch.
+func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
+	put := map[bench.Kind]func(context.Context) (*bench.Restored, error){
+		bench.KindUnit: d.world.putUnit, bench.KindRig: d.world.putRig, bench.KindPatches: d.world.putPatch}
+	for _, kind := range kinds {
+		back, err := put[kind](ctx)
+		if err != nil {
+			return err
+		}
+		if back == nil {
+			continue
+		}
+		d.world.use(string(kind))
+		if err := d.aside(history.Restore, kind, *back, nil); err != nil {
+			return err
+		}
+	}
+	return nil
 }

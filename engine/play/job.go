@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"time"
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
@@ -22,43 +21,15 @@ type Job struct {
 	Head    history.Head // what it is executed with: the history's own, or with other corrections
 	History *history.History
 	Open    func(context.Context) (*bench.Bench, error) // opens the bench; nil for a replay
-	Written time.Time                                   // when the run was last at work, for a pause's length
-	// From is the first step that is set aside before the run goes on, because
-	// of Because; 0 for none.
-	From    int
-	Because string
-	// Stood is for how many seconds a simulated unit stood in the pause before,
-	// its screen dark. No time passes there by itself.
-	Stood float64
-	// Joins is what is put on record as the run goes on.
-	Joins []Join
+	Pause
+	Listener
 
-	Print    func(string)   // what the script prints
-	Progress func(Progress) // each step, as it is begun
-	Warn     func(string)   // what should be known, and does not stop the run
-
-	standstill standstill
-	stands     bench.State // what was asked of the bench in this process, granted
-	slept      bool        // the machine slept: the instruments are opened anew
+	stands bench.State // what was asked of the bench in this process, granted
 }
 
 // NewJob readies a program to be executed over a history.
 func NewJob(p *script.Program, h *history.History) *Job {
 	return &Job{Program: p, Head: h.Head, History: h}
-}
-
-func (j *Job) warn(format string, args ...any) {
-	if j.Warn != nil {
-		j.Warn(fmt.Sprintf(format, args...))
-	}
-}
-
-// Join is what is other from here on than when the run began: an edited script,
-// another instrument. Before is done before the record is written; it may be
-// nil.
-type Join struct {
-	Record journal.Record // an aside
-	Before func() error
 }
 
 // Outcome is what an execution came to.
@@ -125,8 +96,7 @@ func (j *Job) closedDown(ctx context.Context, cause error) (*Outcome, error) {
 
 // once executes the script one time.
 func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
-	j.standstill = j.standsStill()
-	j.Written = time.Time{}
+	j.Pause.begin(j.History)
 	if err := j.setAside(); err != nil {
 		return nil, err
 	}
@@ -157,7 +127,9 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 }
 
 // door answers from the journal, and nothing else unless it is given a world.
-func (j *Job) door() *door { return &door{job: j, history: j.History, next: 1} }
+func (j *Job) door() *door {
+	return &door{listener: &j.Listener, pause: &j.Pause, history: j.History, next: 1}
+}
 
 // conclude takes back what was concluded from steps that were set aside since.
 func (j *Job) conclude(ctx context.Context, out *Outcome) error {

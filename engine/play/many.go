@@ -7,28 +7,9 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/history"
-	"candelua/engine/journal"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
-
-// tape is the steps of a journal, read once for many executions.
-type tape struct {
-	steps []journal.Step
-	memos []script.Memo
-}
-
-func newTape(j *journal.Journal) (*tape, error) {
-	t := &tape{steps: make([]journal.Step, j.Steps()), memos: make([]script.Memo, j.Steps())}
-	for n := range t.steps {
-		s, err := j.Step(n + 1)
-		if err != nil {
-			return nil, err
-		}
-		t.steps[n] = s
-	}
-	return t, nil
-}
 
 // Many executes a job again and again, on drawn readings. Several goroutines may
 // do so at once.

@@ -4,29 +4,7 @@ import (
 	"context"
 
 	"candelua/engine/bench"
-	"candelua/engine/history"
 )
-
-// restore asks for all again that the kept steps left and that may not stand any
-// more: what surrounds the patch comes before the patch.
-func (d *door) restore(ctx context.Context, kinds []bench.Kind) error {
-	put := map[bench.Kind]func(context.Context) (*bench.Restored, error){
-		bench.KindUnit: d.world.putUnit, bench.KindRig: d.world.putRig, bench.KindPatches: d.world.putPatch}
-	for _, kind := range kinds {
-		back, err := put[kind](ctx)
-		if err != nil {
-			return err
-		}
-		if back == nil {
-			continue
-		}
-		d.world.use(string(kind))
-		if err := d.aside(history.Restore, kind, *back, nil); err != nil {
-			return err
-		}
-	}
-	return nil
-}
 
 // standing says whether all is still as a request left it: a simulated world
 // knows, and of what else was asked for in this process it is taken for granted.

@@ -4,10 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"time"
 
 	"candelua/engine/bench"
-	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/script"
@@ -30,27 +28,11 @@ func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
 		}
 		kept := bench.Kept{Request: request, Samples: len(s.Samples), Began: duration(s.Asked) + d.world.offset, Ended: ended}
 		if err := d.world.relived(a.Name, a.Device, kept); err != nil {
-			return fmt.Errorf("step %d cannot be lived through again: %w", s.Number, err)
+			return fmt.Errorf("step %d cannot be repeated in the simulated world: %w", s.Number, err)
 		}
 	}
 	d.world.skip(ended)
 	return nil
-}
-
-// relived has a simulated device live through a request again.
-func (w *world) relived(who, device string, k bench.Kept) error {
-	r, ok := w.bench.Device(device).(bench.Reliver)
-	if !ok {
-		return nil
-	}
-	return fault.Guard(who, func() error { return r.Relive(k) })
-}
-
-// skip lets simulated time pass.
-func (w *world) skip(to time.Duration) {
-	if c, ok := w.bench.Clock.(bench.Skipper); ok {
-		c.Skip(to)
-	}
 }
 
 func (d *door) reliveBetween(ctx context.Context, next int) error {
@@ -70,13 +52,6 @@ func (d *door) reliveBetween(ctx context.Context, next int) error {
 		d.world.offset = d.world.bench.Clock.Now() - d.now
 	}
 	return ctx.Err()
-}
-
-// stand lets a simulated bench stand for the length of a pause.
-func (w *world) stand(seconds float64) {
-	if c, ok := w.bench.Clock.(bench.Skipper); ok && seconds > 0 {
-		c.Stand(w.bench.Clock.Now() + duration(seconds))
-	}
 }
 
 // reliveAside has a simulated device live through what was put back, or made

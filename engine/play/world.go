@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 )
 
 // world is the bench as an execution sees it.
@@ -23,14 +24,6 @@ func (w *world) use(device string) {
 	w.used[device] = true
 }
 
-// Relit is when the patch was shown again as the run went on, in script time.
-func (d *door) Relit() (lit float64, pending, again bool) {
-	if d.world == nil || d.world.relit == nil {
-		return 0, false, false
-	}
-	return d.Time(d.world.relit.Lit), d.world.relit.Pending, true
-}
-
 // asked takes in that a request was granted, or that it failed.
 func (w *world) asked(request any, err error) error {
 	if err != nil {
@@ -39,4 +32,27 @@ func (w *world) asked(request any, err error) error {
 	}
 	w.stands.Take(request)
 	return nil
+}
+
+// relived has a simulated device live through a request again.
+func (w *world) relived(who, device string, k bench.Kept) error {
+	r, ok := w.bench.Device(device).(bench.Reliver)
+	if !ok {
+		return nil
+	}
+	return fault.Guard(who, func() error { return r.Relive(k) })
+}
+
+// skip lets simulated time pass.
+func (w *world) skip(to time.Duration) {
+	if c, ok := w.bench.Clock.(bench.Skipper); ok {
+		c.Skip(to)
+	}
+}
+
+// stand lets a simulated bench stand for the length of a pause.
+func (w *world) stand(seconds float64) {
+	if c, ok := w.bench.Clock.(bench.Skipper); ok && seconds > 0 {
+		c.Stand(w.bench.Clock.Now() + duration(seconds))
+	}
 }

@@ -99,7 +99,7 @@ func ReadText(path string) ([]byte, error) {
 }
 
 func notText(path string) error {
-	return fmt.Errorf("%s is no regular file of at most %d MiB", path, MostText>>20)
+	return fmt.Errorf("%s is not a regular file of at most %d MiB", path, MostText>>20)
 }
 
 func readText(open func(string) (fs.File, error), path string) ([]byte, error) {
@@ -187,7 +187,7 @@ func (l *loading) find(name string) (string, []byte, error) {
 		}
 	}
 	if l.sealed {
-		return "", nil, fmt.Errorf("%s is loaded while the procedure runs, so the run's folder has no copy of it; write require at the top of the file", file)
+		return "", nil, fmt.Errorf("%s is loaded while the procedure runs, so the run folder has no copy of it; call require at the top of the file", file)
 	}
 	src, err := l.from.Find(file)
 	if errors.Is(err, fs.ErrNotExist) {

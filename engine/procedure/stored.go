@@ -49,5 +49,5 @@ func keptScript(folder *store.Run, s history.ScriptSum) ([]byte, error) {
 		return nil, err
 	}
 	return nil, &fault.UsageError{Err: fmt.Errorf("%s in the run's folder is not the script that the run was made with", s.Name),
-		Tip: "put the original back; its SHA-256 is " + s.SHA256 + "; an edited script is given with --with"}
+		Tip: "put the original back (its SHA-256 is " + s.SHA256 + "), or give the edited script with --with"}
 }

@@ -39,8 +39,9 @@ func newAxis(values []float64, log bool, most int) axis {
 	return a
 }
 
-// leastSpan is the share of a number that an axis tells apart. What is nearer is drawn as
-// one number: beyond the digits of a double there is no next tick.
+// leastSpan is the least relative difference between the ends of an axis. Numbers
+// that are nearer are drawn as one number: a double has no digits for ticks between
+// them.
 const leastSpan = 1e-12
 
 // logAxis ends at 1, 2 or 5 times a power of ten, and has ticks there or,

@@ -14,7 +14,7 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 		return ""
 	}
 	if draws.BudgetWhy != "" {
-		return "what u is of is not evaluated: " + draws.BudgetWhy
+		return "what u is made of is not evaluated: " + draws.BudgetWhy
 	}
 	if len(v.Budget) == 0 { // a limit's is its reading's scatter, and was not drawn
 		return ""
@@ -23,15 +23,16 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 	for i, part := range v.Budget {
 		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
 	}
-	text := "u is of " + strings.Join(parts, ", ")
+	text := "u is made of " + strings.Join(parts, ", ")
 	if v.Bias != nil {
-		text += fmt.Sprintf("; errors may have pushed the value by %s, which its interval allows for", display(*v.Bias, 2))
+		text += fmt.Sprintf("; errors may have shifted the value by %s, and its interval allows for that", display(*v.Bias, 2))
 	}
 	return text
 }
 
-// draws says how many draws the uncertainties are from, how many of them gave no
-// value, and what is in none: with the budget, and wherever there is such.
+// draws says how many draws the uncertainties are from, how many of them came to
+// no value, and which scatter is left out. It writes this with the budget, and
+// otherwise only if there is something to say beside the number of draws.
 func (p *printer) draws(d *result.Draws) {
 	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 {
 		return
@@ -39,23 +40,23 @@ func (p *printer) draws(d *result.Draws) {
 	p.part()
 	text := fmt.Sprintf("uncertainties: from %d draws", d.Count)
 	if d.Divergent > 0 {
-		text += fmt.Sprintf("; in %d the script would have asked other steps", d.Divergent)
+		text += fmt.Sprintf("; in %d the script took other steps", d.Divergent)
 	}
 	if d.Failed > 0 {
 		text += fmt.Sprintf("; in %d the script ended in an error", d.Failed)
 	}
 	if d.NoScatter > 0 {
-		text += fmt.Sprintf("; how %s is not known, and in no uncertainty: take two or more readings, "+
-			"or state the meter's repeatability, in %%, in the bench file ([meter.accuracy], repeatability)", scattering(d.NoScatter))
+		text += fmt.Sprintf("; the scatter of %s is not known and is left out of the uncertainties: take two or more readings each time, "+
+			"or state the meter's repeatability in %% in the bench file ([meter.accuracy], repeatability)", readings(d.NoScatter))
 	}
 	for _, l := range wrap(text, p.Width) {
 		p.line(l)
 	}
 }
 
-func scattering(readings int) string {
-	if readings == 1 {
-		return "1 reading scatters"
+func readings(n int) string {
+	if n == 1 {
+		return "1 reading"
 	}
-	return fmt.Sprintf("%d readings scatter", readings)
+	return fmt.Sprintf("%d readings", n)
 }

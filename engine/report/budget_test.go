@@ -18,8 +18,8 @@ func TestBudget(t *testing.T) {
 		parts []result.Part
 		want  string
 	}{
-		{"drawn", &result.Draws{Count: 500}, parts, "u is of scale 0.016 (64 %), scatter 0.012 (36 %); errors may have pushed the value by 0.004"},
-		{"too few draws", &result.Draws{Count: 500, BudgetWhy: "too few draws"}, nil, "what u is of is not evaluated: too few draws"},
+		{"drawn", &result.Draws{Count: 500}, parts, "u is made of scale 0.016 (64 %), scatter 0.012 (36 %); errors may have shifted the value by 0.004"},
+		{"too few draws", &result.Draws{Count: 500, BudgetWhy: "too few draws"}, nil, "what u is made of is not evaluated: too few draws"},
 		{"not drawn", nil, parts, ""},
 		{"a limit, which is not drawn", &result.Draws{Count: 500}, nil, ""},
 	} {
@@ -48,8 +48,8 @@ func TestBudget(t *testing.T) {
 // TestDrawsAreTold: how many draws gave no value, and how many readings' scatter nobody
 // knows, is said wherever there are such, and how many draws there were with the budget.
 func TestDrawsAreTold(t *testing.T) {
-	const unknown = " is not known, and in no uncertainty: take two or more readings, " +
-		"or state the meter's repeatability, in %, in the bench file ([meter.accuracy], repeatability)\n"
+	const unknown = " is not known and is left out of the uncertainties: take two or more readings each time, " +
+		"or state the meter's repeatability in % in the bench file ([meter.accuracy], repeatability)\n"
 	for _, tt := range []struct {
 		draws  *result.Draws
 		budget bool
@@ -58,10 +58,10 @@ func TestDrawsAreTold(t *testing.T) {
 		{nil, true, ""},
 		{&result.Draws{Count: 500}, false, ""},
 		{&result.Draws{Count: 500}, true, "uncertainties: from 500 draws\n"},
-		{&result.Draws{Count: 500, Divergent: 12}, false, "uncertainties: from 500 draws; in 12 the script would have asked other steps\n"},
+		{&result.Draws{Count: 500, Divergent: 12}, false, "uncertainties: from 500 draws; in 12 the script took other steps\n"},
 		{&result.Draws{Count: 500, Failed: 3}, false, "uncertainties: from 500 draws; in 3 the script ended in an error\n"},
-		{&result.Draws{Count: 500, NoScatter: 1}, false, "uncertainties: from 500 draws; how 1 reading scatters" + unknown},
-		{&result.Draws{Count: 500, Failed: 3, NoScatter: 12}, false, "uncertainties: from 500 draws; in 3 the script ended in an error; how 12 readings scatter" + unknown},
+		{&result.Draws{Count: 500, NoScatter: 1}, false, "uncertainties: from 500 draws; the scatter of 1 reading" + unknown},
+		{&result.Draws{Count: 500, Failed: 3, NoScatter: 12}, false, "uncertainties: from 500 draws; in 3 the script ended in an error; the scatter of 12 readings" + unknown},
 	} {
 		r := result.New()
 		r.SetDraws(tt.draws)

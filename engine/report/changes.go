@@ -10,9 +10,9 @@ import (
 )
 
 // Changes writes one line for each value with what it was before and is after,
-// in the order of after; those that are gone come last. Uncertainties stand beside
-// where there are any. Where both are numbers, the difference stands there too. A
-// number that is not there is a dash. It fails only where w does.
+// in the order of after; values that only before has come last. Uncertainties are
+// shown if there are any, and the difference if both are numbers. A missing number
+// is a dash. It fails only if w fails.
 func Changes(w io.Writer, before, after *result.Results, o Options) error {
 	if o.Width == 0 {
 		o.Width = 80
@@ -34,7 +34,7 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 	return p.out.Flush()
 }
 
-// change is a value before and after, nil where there is none.
+// change is a value before and after; nil if there is none.
 type change struct{ was, is *result.Value }
 
 // pairs pairs values by their ids, and by former ones of those after.

@@ -8,15 +8,15 @@ import (
 	"candelua/engine/result"
 )
 
-// displayColumn writes the cells of a table's column for people, each number to
-// the decimal place that the uncertainties bear, and to five significant digits at
-// most. Where the uncertainties are alike, all cells end at one place, that of the
-// least; where they differ by more than a decade, as those of a luminance from
-// black to white do, each ends at its own.
+// displayColumn writes the cells of a table's column for people. Each number is
+// rounded by the uncertainties, and to at most five significant digits. If the
+// uncertainties are alike, all cells end at one decimal place, that of the smallest
+// uncertainty. If they differ by more than a decade, as those of a luminance from
+// black to white do, each number ends at its own place.
 //
-// A number without an uncertainty ends where the others do, if they end at one
-// place and something is left of it there; else it comes as [usualColumn] has
-// it, and so does a column of which no uncertainty is known.
+// A number without an uncertainty ends at the same place as the rest, if there is
+// one such place and the number does not become 0 there. Otherwise, and in a column
+// without known uncertainties, it is written as [usualColumn] says.
 //
 // Source: [JCGM100], 7.2.6, for each number by itself; the five digits are common
 // practice, no source.
@@ -41,7 +41,7 @@ func displayColumn(t *result.Table, column int) []string {
 }
 
 // toPlace writes a number in a column whose uncertainties end at the places from
-// least to most; empty where it cannot.
+// least to most; empty if it cannot be written so.
 func toPlace(f, u float64, least, most int) (text string) {
 	if math.Abs(f) >= plainBelow || least < leastPlace {
 		if u > 0 {
@@ -90,10 +90,10 @@ func spreadOf(t *result.Table, row, column int) float64 {
 	return 0
 }
 
-// usualColumn writes a column of which no uncertainty is known. Numbers come to
-// four significant digits, for more says nothing then; but to five if two rows that follow each other would look alike with
-// four and do not with five. A whole number, and one of 10000 and more, always
-// comes to five, so that code values and kelvins stay what they are.
+// usualColumn writes a column without known uncertainties. Numbers have four
+// significant digits, for more would say nothing; but five if two rows in sequence
+// look alike with four and not with five. A whole number, and a number of 10000 or
+// more, always has five, so that code values and kelvins stay as they are.
 func usualColumn(cells []result.Cell) []string {
 	few, more := shownCells(cells, significantInTable), shownCells(cells, significant)
 	for i := 1; i < len(cells); i++ {

@@ -16,7 +16,7 @@ import (
 //
 // A comment line with the format's version would be a row of data to most
 // spreadsheets and to the readers of common statistics programs, so the
-// version stands in a JSON file beside it (see package store).
+// version is in a JSON file beside it (see package store).
 //
 //   - Numbers are the shortest that read back as the same number, with a
 //     point; truths are true and false; an empty cell is an empty field.
@@ -30,7 +30,7 @@ func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
 	if len(head) == 0 {
-		return fmt.Errorf("csv: there are no columns, want one at least")
+		return fmt.Errorf("csv: there are no columns, want at least one")
 	}
 	record := make([]string, len(head))
 	for i, h := range head {

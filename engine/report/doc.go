@@ -3,7 +3,7 @@
 //
 // # Conventions
 //
-//   - What is shown to people is rounded: by the uncertainty where there is
+//   - What is shown to people is rounded: by the uncertainty if there is
 //     one, else to five significant digits. What is written for programs is
 //     not: every number in a CSV reads back as the same number.
 //   - Texts come from untrusted scripts. On a terminal their control

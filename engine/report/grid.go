@@ -130,7 +130,7 @@ func clean(s string) string {
 }
 
 // wrap breaks a text at its spaces into lines of at most width; a longer word
-// stands on a line of its own. A percent sign stays with its number.
+// has a line of its own. A percent sign stays with its number.
 func wrap(s string, width int) []string {
 	var all []string
 	line := ""

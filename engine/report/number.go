@@ -15,9 +15,9 @@ const (
 	significantInTable = 4
 )
 
-// Display writes a number for people: as it is where that takes up to five
-// significant digits, else rounded to five. From 1e7 on and below 1e-4 it has
-// an exponent.
+// Display writes a number for people: as it is if it has up to five significant
+// digits, else rounded to five. A number of 1e7 or more, or below 1e-4, has an
+// exponent.
 func Display(f float64) string { return display(f, significant) }
 
 func display(f float64, digits int) string {

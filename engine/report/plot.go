@@ -25,12 +25,12 @@ type point struct {
 
 // drawPlot draws a plot as lines of plain characters. Points without a number,
 // and on a logarithmic axis those at 0 and below, are left out; it says how
-// many of the latter.
+// many of these there are.
 func drawPlot(t *result.Table, p *result.Plot, width int) []string {
 	points, lost := plotPoints(t, p)
 	out := []string{clean(p.Title)}
 	if len(points) == 0 {
-		return append(out, "  (not drawn: there is no pair of numbers to draw)")
+		return append(out, "  (not drawn: no row has a number for both axes)")
 	}
 	xs, ys := make([]float64, len(points)), make([]float64, len(points))
 	for i, pt := range points {
@@ -55,7 +55,7 @@ func drawPlot(t *result.Table, p *result.Plot, width int) []string {
 	out = append(out, bottom(x, len(field[0]), margin+3)...)
 	out = append(out, centred(headOf(t, p.X)+logWords(p.LogX), len(field[0]), margin+4))
 	if lost > 0 {
-		out = append(out, fmt.Sprintf("  (%d not drawn: a logarithmic axis has no place for 0 and below)", lost))
+		out = append(out, fmt.Sprintf("  (%d not drawn: a logarithmic axis cannot show 0 or less)", lost))
 	}
 	return out
 }

@@ -58,7 +58,7 @@ func TestPlotLogX(t *testing.T) {
       ++-------+--------+-------+-------+--------+-------+
        1       2        5      10      20       50      100
                          window (%), log
-  (1 not drawn: a logarithmic axis has no place for 0 and below)
+  (1 not drawn: a logarithmic axis cannot show 0 or less)
 `
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("%s\n%s", diff, got)
@@ -81,7 +81,7 @@ func TestPlotSeries(t *testing.T) {
 func TestPlotOfNothing(t *testing.T) {
 	for _, rows := range [][]map[string]any{nil, {{"grey": "mid", "luminance": 1}}, {{"grey": -1, "luminance": 1}}} {
 		got := plotted(t, tone, rows, result.Plot{X: "grey", Y: []string{"luminance"}, LogX: true}, 80)
-		if !strings.Contains(got, "not drawn: there is no pair of numbers") {
+		if !strings.Contains(got, "not drawn: no row has a number for both axes") {
 			t.Errorf("got\n%s", got)
 		}
 	}

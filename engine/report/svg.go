@@ -9,10 +9,10 @@ import (
 	"strings"
 )
 
-// Drawings are SVG files that stand alone: no script, no style sheet, no font
-// and no picture from elsewhere, and text as text. They use one ink in two
+// Drawings are SVG files that need no other file: no script, no style sheet, no
+// font and no picture from elsewhere. Text is text. They use one ink in two
 // strengths; series differ by the shape of their marks and the dashes of their
-// lines, so that a drawing loses nothing on paper. The same results give the
+// lines, so that a drawing is as clear in print. The same results give the
 // same bytes.
 const (
 	paper  = "#fdfcf9"

@@ -145,12 +145,12 @@ func TestDrawingsSay(t *testing.T) {
 	}
 	drawings = append(drawings, drawAll(t, r)[6])
 	for i, wants := range [][]string{
-		{"drawn 3 times as long", "the 24 farthest of 30", ">wide (beyond this field)<", ">p29<", ">0.0029<"},
-		{">displacement, drawn as it is<", ">0.0000<"},
-		{"share of the 10 values that are at most so much", ">50 %: 5.5<", ">95 %: 10<", ">limit: 3 ΔE; 30 % of the values are at most that<"},
+		{"drawn 3 times as long", "the 24 farthest of 30", ">wide (outside this diagram)<", ">p29<", ">0.0029<"},
+		{">displacement, true to scale<", ">0.0000<"},
+		{"share of the 10 values at or below", ">50 %: 5.5<", ">95 %: 10<", ">limit: 3 ΔE; 30 % of the values are at or below it<"},
 		{">50 %: 2<"}, {">50 %: 0<"}, {">u&#39;<", ">-1.0000<"},
-		{"There is no pair of numbers to draw."},
-		{"1 not drawn: a logarithmic scale has no place for 0 and below"},
+		{"No row has a number for both axes."},
+		{"1 not drawn: a logarithmic axis cannot show 0 or less"},
 	} {
 		for _, w := range wants {
 			if !strings.Contains(drawings[i], w) {

@@ -15,9 +15,9 @@ import (
 const keyed = 24
 
 // chromaticitySVG draws measured colours against their targets in CIE 1976 u',
-// v'. A ring is a target, a dot what was measured in its true place; the arrow
-// shows the displacement, longer by the stated factor. The field is fitted to
-// the points, or to the whole diagram where they are spread.
+// v'. A ring is a target; a dot is a measured colour, at its true place. The arrow
+// shows the displacement, magnified by the stated factor. The field is fitted to
+// the points, or to the whole diagram if they are spread.
 func chromaticitySVG(w io.Writer, d *result.Diagram) error {
 	shown := farthest(d.Points)
 	s := newSVG(980, max(690, 170+21*float64(len(shown))+24*float64(len(d.Spaces))), d.Title)
@@ -253,7 +253,7 @@ func (s *svg) key(b *box, d *result.Diagram, shown []int) {
 		s.line(left, y-4, left+18, y-4, thin(ink, 1)+dashed(i))
 		name := widths.Truncate(clean(space.Name), 18, "…")
 		if !enters(b, space) {
-			name += " (beyond this field)"
+			name += " (outside this diagram)"
 		}
 		s.text(left+26, y, atStart, "", name, 40)
 	}
@@ -274,8 +274,8 @@ func (s *svg) key(b *box, d *result.Diagram, shown []int) {
 	}
 }
 
-// keyOfTargets explains the signs of targets and displacements, and gives where
-// the last of them stands.
+// keyOfTargets explains the signs of targets and displacements. It returns the y of
+// the last sign.
 func (s *svg) keyOfTargets(left, y, magnify float64) float64 {
 	s.raw(`<circle cx="%s" cy="%s" r="5.5" %s/>`, px(left+8), px(y-4), thin(ink, 1.2))
 	s.text(left+26, y, atStart, "", "target", 20)
@@ -284,7 +284,7 @@ func (s *svg) keyOfTargets(left, y, magnify float64) float64 {
 	y += 24
 	s.line(left, y-4, left+18, y-4, thin(ink, 1.2))
 	s.path([][2]float64{{left + 10, y - 7}, {left + 18, y - 4}, {left + 10, y - 1}}, false, thin(ink, 1.2))
-	words := "displacement, drawn as it is"
+	words := "displacement, true to scale"
 	if magnify != 1 {
 		words = "displacement, drawn " + Display(magnify) + " times as long"
 	}

@@ -9,8 +9,8 @@ import (
 	"candelua/engine/result"
 )
 
-// DiagramSVG draws a diagram as a file that stands alone. It fails only where
-// w does.
+// DiagramSVG draws a diagram as a file that needs no other. It fails only if w
+// fails.
 func DiagramSVG(w io.Writer, d *result.Diagram) error {
 	if d.Kind == result.Distribution {
 		return distributionSVG(w, d)
@@ -34,13 +34,13 @@ func distributionSVG(w io.Writer, d *result.Diagram) error {
 	if xName == "" {
 		xName = "value"
 	}
-	s.frame(b, xName, fmt.Sprintf("share of the %d values that are at most so much, %%", len(sorted)))
+	s.frame(b, xName, fmt.Sprintf("share of the %d values at or below, %%", len(sorted)))
 	for i, m := range d.Marks {
 		x, _ := b.at(m.Value, 0)
 		s.line(x, b.top, x, b.top+b.height, thin(ink, 1)+dashed(i+1))
 		y := b.top + b.height + 66 + 20*float64(i)
 		s.line(b.left, y-4.5, b.left+44, y-4.5, thin(ink, 1)+dashed(i+1))
-		s.text(b.left+56, y, atStart, "", withUnit(m.Name+": "+Display(m.Value), d.Unit)+fmt.Sprintf("; %s %% of the values are at most that", Display(math.Round(1000*atMost(sorted, m.Value))/10)), 90)
+		s.text(b.left+56, y, atStart, "", withUnit(m.Name+": "+Display(m.Value), d.Unit)+fmt.Sprintf("; %s %% of the values are at or below it", Display(math.Round(1000*atMost(sorted, m.Value))/10)), 90)
 	}
 	s.path(stairs(b, sorted), false, thin(ink, 1.8)+` stroke-linejoin="round"`)
 	for _, share := range []float64{0.5, 0.95} {

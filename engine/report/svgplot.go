@@ -8,16 +8,16 @@ import (
 	"candelua/engine/result"
 )
 
-// PlotSVG draws columns of a table as a file that stands alone. Points without
+// PlotSVG draws columns of a table as a file that needs no other. Points without
 // a number, and on a logarithmic axis those at 0 and below, are left out; it
-// says how many of the latter. It fails only where w does.
+// says how many of these there are. It fails only if w fails.
 func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
 	height := 500 + 22*float64(len(p.Y))
 	s := newSVG(760, height, p.Title)
 	s.heading(p.Title)
 	points, lost := plotPoints(t, p)
 	if len(points) == 0 {
-		s.text(24, 70, atStart, "", "There is no pair of numbers to draw.", 80)
+		s.text(24, 70, atStart, "", "No row has a number for both axes.", 80)
 		return s.writeTo(w)
 	}
 	xs, ys := make([]float64, len(points)), make([]float64, len(points))
@@ -41,7 +41,7 @@ func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
 		s.text(b.left+56, y+4.5, atStart, "", headOf(t, name), 70)
 	}
 	if lost > 0 {
-		s.text(b.left, s.height-12, atStart, fmt.Sprintf(`fill="%s"`, faint), fmt.Sprintf("%d not drawn: a logarithmic scale has no place for 0 and below", lost), 90)
+		s.text(b.left, s.height-12, atStart, fmt.Sprintf(`fill="%s"`, faint), fmt.Sprintf("%d not drawn: a logarithmic axis cannot show 0 or less", lost), 90)
 	}
 	return s.writeTo(w)
 }

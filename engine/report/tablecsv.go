@@ -12,17 +12,17 @@ import (
 type TableColumn struct {
 	result.Column
 	Of string `json:"of,omitempty"` // the script's column whose uncertainty this is
-	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the interval of 95 %
+	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the 95 % interval
 
 	index int
 	pick  func(*result.Spread) float64
 }
 
-// TableColumns returns the columns of a table's CSV: the script's and then, for each
-// whose cells have uncertainties, u and both ends of the interval of 95 %, in the
-// column's own unit. No such column has a head that another one has. An empty cell of
-// these has nothing to say: the number does not depend on the readings, or too many
-// draws came to none.
+// TableColumns returns the columns of a table's CSV. The script's columns come first.
+// Then, for each whose cells have uncertainties, come u and both ends of the 95 %
+// interval, in the unit of that column. All heads differ. An empty cell in these
+// means that the number does not depend on the readings, or that too many draws had
+// no number.
 func TableColumns(t *result.Table) []TableColumn {
 	var all, spreads []TableColumn
 	heads := map[string]bool{}
@@ -48,7 +48,7 @@ func TableColumns(t *result.Table) []TableColumn {
 	return append(all, spreads...)
 }
 
-// unlike gives a column a name with which its head is none of those, and adds it to them.
+// unlike changes a column's name until its head is not among heads, and adds it.
 func unlike(heads map[string]bool, c result.Column) result.Column {
 	name := c.Name
 	for i := 2; heads[c.Head()]; i++ {
@@ -67,7 +67,7 @@ func hasSpread(t *result.Table, column int) bool {
 	return false
 }
 
-// cell returns what stands in a row; a cell without an uncertainty has an empty one.
+// cell returns the cell of a row; it is empty if the number has no uncertainty.
 func (c TableColumn) cell(t *result.Table, row int) result.Cell {
 	if c.pick == nil {
 		return t.Cell(row, c.index)

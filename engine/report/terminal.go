@@ -16,14 +16,14 @@ type Options struct {
 	Plots  bool // draw the plots with characters
 	Budget bool // show what the uncertainties are made of
 	// Drawings is the folder that holds the drawings as files, which are then
-	// named in a line; empty where there are none. DrawingFile gives the name of the
-	// file there that has the drawing with an id; it is wanted where there is a folder.
+	// named in a line; empty if there are none. DrawingFile returns the name of the
+	// file in it for the id of a drawing; it must be set if Drawings is.
 	Drawings    string
 	DrawingFile func(id string) string
 }
 
 // Terminal writes results as text: cautions, values, tables with their plots,
-// and notes. A part that is empty is left out. It fails only where w does.
+// and notes. A part that is empty is left out. It fails only if w fails.
 func Terminal(w io.Writer, r *result.Results, o Options) error {
 	if o.Width == 0 {
 		o.Width = 80

@@ -202,7 +202,7 @@ func TestTerminalBlocks(t *testing.T) {
 	}
 }
 
-// Of a further block only the rows come that have something in it.
+// A further block holds only the rows that have an entry in it.
 func TestTerminalBlocksWithoutEmptyRows(t *testing.T) {
 	r := result.New()
 	tab, err := r.Table("Greys", "", []result.Column{{Name: "signal"}, {Name: "luminance", Unit: "cd/m2"},
@@ -225,12 +225,12 @@ func TestTerminalBlocksWithoutEmptyRows(t *testing.T) {
   0.75     90
   1       200
 
-  (the rows that have something in these columns: 2 of 4)
+  (only rows with an entry in these columns: 2 of 4)
   signal  excluded from the fit
   0       black
   0.75    limited
 
-  (the rows that have something in these columns: 0 of 4)
+  (only rows with an entry in these columns: 0 of 4)
   signal  flag of the reading
 `
 	if diff := cmp.Diff(want, terminal(t, r, Options{Width: 40})); diff != "" {

@@ -9,8 +9,8 @@ import (
 )
 
 // table writes a table; one that is too wide comes in blocks of columns. A
-// block after the first holds the rows only that have something in it, and says
-// so where some have not.
+// block after the first holds only the rows that have an entry in it, and says so
+// if it leaves rows out.
 func (p *printer) table(t *result.Table) {
 	p.part()
 	p.line(clean(t.Name))
@@ -55,7 +55,7 @@ func (p *printer) filledRows(block []column, rows int) []column {
 			}
 		}
 	}
-	p.line(gap + fmt.Sprintf("(the rows that have something in these columns: %d of %d)", n, rows))
+	p.line(gap + fmt.Sprintf("(only rows with an entry in these columns: %d of %d)", n, rows))
 	return kept
 }
 

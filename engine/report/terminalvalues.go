@@ -87,8 +87,8 @@ func valueColumns(values []*result.Value) []column {
 	return columns
 }
 
-// quantity writes a value, and its uncertainty after "± ". A bound has none: it says where the
-// quantity may be by itself, and its number is in no draw.
+// quantity writes a value, and its uncertainty after "± ". A bound has none: it
+// limits the quantity by itself, and no draw makes its number.
 func quantity(v *result.Value) (number, u string) {
 	text, long := textOf(v)
 	switch {

@@ -7,7 +7,7 @@ import (
 )
 
 // ValueText writes a value for a line of text, without its name: its number
-// with uncertainty and unit, or its words, and the finding where there is one,
+// with uncertainty and unit, or its words, and the finding if there is one,
 // as in "480.49 ± 0.12 cd/m2 (pass)". Words are on one line, whatever they are.
 func ValueText(v *result.Value) string {
 	text := clean(v.Text)

@@ -21,14 +21,14 @@ import (
 // They are for people who wait for a list; no result depends on them.
 const rehearseFor = 10 * time.Second
 
-// estimates tell about how many steps a run takes in all: as many as one that
-// is done, of the same scripts and parameters, or else as a rehearsal of the
-// stored scripts on a simulated bench, in memory.
+// estimates say about how many steps a run takes in all: as many as a run of the
+// same scripts and parameters that is done. If there is none, as many as a
+// rehearsal of the stored scripts, in memory, on a simulated bench.
 type estimates struct {
 	modules []*script.Module
-	reopen  play.Reopen    // gives the simulated bench; nil: nothing is rehearsed
+	reopen  play.Reopen    // opens the simulated bench; nil: nothing is rehearsed
 	done    map[string]int // steps of runs that are done
-	tried   map[string]int // steps of rehearsals; 0: it came to nothing
+	tried   map[string]int // steps of rehearsals; 0: the rehearsal failed
 }
 
 func newEstimates(modules []*script.Module, reopen play.Reopen) *estimates {
@@ -50,8 +50,8 @@ func (e *estimates) learn(s *sight) {
 	}
 }
 
-// about gives the steps in all of a run that is under way, 0 where nobody
-// knows or what is known cannot be right, since more were taken already.
+// about returns how many steps a run under way takes in all. It returns 0 if the
+// number is not known, or if the run has taken more steps already.
 func (e *estimates) about(ctx context.Context, s *sight) int {
 	if s.history == nil || s.Status != journal.Paused && s.Status != journal.Running {
 		return 0
@@ -62,7 +62,7 @@ func (e *estimates) about(ctx context.Context, s *sight) int {
 		world, _ := json.Marshal([]any{s.head.Texts, s.head.Mode, s.head.Seed})
 		key += string(world)
 		if steps, known = e.tried[key]; !known {
-			steps, _ = e.rehearse(ctx, s) // what goes wrong there is told when the run goes on
+			steps, _ = e.rehearse(ctx, s) // an error there shows again when the run goes on
 			e.tried[key] = steps
 		}
 	}

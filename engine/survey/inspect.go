@@ -15,9 +15,9 @@ import (
 	"candelua/engine/store"
 )
 
-// Inspection is what can be told of one run. Of a damaged one it holds what
-// comes before the damage, and of one that is being written what there is so
-// far. Times are script time, in seconds, but for the lengths of pauses.
+// Inspection is what is known of one run. Of a damaged run it holds what comes
+// before the damage, and of a run that is being written what there is so far.
+// Times are script time in seconds; only pauses are in real time.
 type Inspection struct {
 	Summary
 	Title     string              `json:"title,omitempty"` // of the stored script
@@ -29,9 +29,9 @@ type Inspection struct {
 	Devices   []bench.Named       `json:"devices"`
 	Caution   string              `json:"caution,omitempty"`
 	Seconds   float64             `json:"seconds"`
-	Retakes   int                 `json:"retakes"` // askings of steps that came to no answer
+	Retakes   int                 `json:"retakes"` // requests that got no answer and were repeated
 	Calls     []Calls             `json:"calls"`
-	Asked     []Asked             `json:"asked,omitempty"` // every step, where that was wanted
+	Asked     []Asked             `json:"asked,omitempty"` // every step, if asked for
 	Parts     []history.Part      `json:"parts"`
 	Pauses    []history.Pause     `json:"pauses"`
 	Voids     []history.Void      `json:"voids"`
@@ -59,9 +59,10 @@ type Asked struct {
 	Failure string  `json:"failure,omitempty"`
 }
 
-// Inspect tells of one run. With steps, every step is listed. The estimate of
-// a run under way is that of [Runs]. It fails where the folder is no run's or
-// cannot be read, its journal's head is damaged, or a newer candelua made it.
+// Inspect returns the details of one run; with steps, every step is listed. It
+// estimates the steps of a run under way as [Runs] does. It fails if the folder is
+// not a run's folder or cannot be read, if the head of its journal is damaged, and
+// if a newer candelua made it.
 func Inspect(ctx context.Context, path string, steps bool, modules []*script.Module, rehearsal play.Reopen) (*Inspection, error) {
 	run := see(path)
 	if run.history == nil {
@@ -84,8 +85,8 @@ func Inspect(ctx context.Context, path string, steps bool, modules []*script.Mod
 	return i, context.Cause(ctx)
 }
 
-// titleOf is the title in the stored script; empty where that cannot be
-// compiled, which is no reason to tell nothing of the run.
+// titleOf is the title in the stored script. It is empty if the script cannot be
+// compiled: the rest of the run can still be shown.
 func titleOf(ctx context.Context, run *sight, modules []*script.Module) string {
 	folder, _, err := store.Look(run.Path)
 	if err != nil {

@@ -25,28 +25,28 @@ type Repaired struct {
 	Bytes     int    // their length
 	Steps     int    // answered steps that are kept
 	Side      string // the file that holds what was set aside
-	Results   string // the file that holds the former results; empty where there were none
+	Results   string // the file that holds the former results; empty if there were none
 }
 
-// errRepaired is why a repaired run stands still.
+// errRepaired is why a repaired run is paused.
 var errRepaired = errors.New("its journal was damaged")
 
-// Repair sets the damaged end of a run's journal aside: the journal is cut
-// before the first damaged record, and all bytes from there on are kept beside
-// it, in journal-damaged-<n>.jsonl. The run is paused then, and what it
-// concluded before, which no longer follows from the journal, becomes
-// results-before-repair-<n>.json. The tables, readings and drawings stay until
-// a resumption writes them anew.
+// Repair sets the damaged end of a run's journal aside: it cuts the journal
+// before the first damaged record, and keeps all bytes from there on beside it, in
+// journal-damaged-<n>.jsonl. The run is then paused. Its old results no longer
+// follow from the journal and are moved to results-before-repair-<n>.json. The
+// tables, readings and drawings stay until a resumption replaces them.
 //
-// The journal is cut last, so that a repair that is cut off itself leaves a
-// damaged journal, which the next one finds, and nothing is ever lost.
+// The journal is cut last. So a repair that is interrupted leaves a damaged
+// journal, which the next repair finds, and nothing is lost.
 //
-// It fails where nothing is damaged (a torn last line is no damage), the head
-// is ([journal.ErrDamaged]), a format is newer, or the run is open elsewhere.
+// It fails if nothing is damaged (a torn last line is not damage), if the head is
+// damaged ([journal.ErrDamaged]), if a format is newer, and if the run is open
+// elsewhere.
 func Repair(path string) (done *Repaired, err error) {
 	folder, err := store.Open(path)
 	if errors.Is(err, os.ErrPermission) {
-		return nil, &fault.UsageError{Err: err, Tip: "a repair writes in the run's folder; copy it to where you may write, and repair the copy"}
+		return nil, &fault.UsageError{Err: err, Tip: "a repair writes into the run's folder; copy the folder to a place where you may write, and repair the copy"}
 	}
 	if err != nil {
 		return nil, fault.Usage(err)
@@ -54,7 +54,7 @@ func Repair(path string) (done *Repaired, err error) {
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	var m archive.Meta
 	if err := folder.ReadMeta(&m); errors.Is(err, result.ErrNewer) {
-		return nil, err // any other fault of run.json is mended, since it follows from the journal
+		return nil, err // any other fault of run.json is repaired, since it follows from the journal
 	}
 	d, err := journal.Part(folder.JournalPath())
 	if err != nil {
@@ -78,7 +78,7 @@ func Repair(path string) (done *Repaired, err error) {
 	return done, d.Cut(done.Side)
 }
 
-// stoodStill is a run up to where its journal is whole.
+// stoodStill is the outcome of a run up to the damage of its journal.
 func stoodStill(d *journal.Parted) *play.Outcome {
 	out := &play.Outcome{Status: journal.Paused, Steps: d.Kept.Steps(), Err: fmt.Errorf("%w: record %d and all after it were set aside", errRepaired, d.Cause.Record)}
 	if s, err := d.Kept.Step(out.Steps); err == nil {
@@ -92,7 +92,7 @@ func unrepaired(path string, err error) error {
 	switch {
 	case errors.Is(err, journal.ErrWhole):
 		return &fault.UsageError{Err: fmt.Errorf("there is nothing to repair: %w", err),
-			Tip: "see how the run stands with: candelua runs " + path}
+			Tip: "see the status of the run with: candelua runs " + path}
 	case errors.Is(err, journal.ErrDamaged):
 		return &headDamageError{err}
 	}
@@ -103,10 +103,10 @@ func unrepaired(path string, err error) error {
 type headDamageError struct{ err error }
 
 func (e *headDamageError) Error() string {
-	return e.err.Error() + "; it says what was run, so nothing after it can be kept"
+	return e.err.Error() + "; this record says what was run, so nothing after it can be kept"
 }
 
-// Unwrap gives the journal's own error.
+// Unwrap returns the journal's own error.
 func (e *headDamageError) Unwrap() error { return e.err }
 
 // Code is the error's code in reports.

@@ -14,13 +14,15 @@ import (
 	"candelua/engine/store"
 )
 
-// Runs tells how the runs in a folder stand, by procedure and number, so that
-// of each procedure the newest comes last. Nothing is written and no lock held.
-// A run that cannot be read is told like the others. For those under way it is
-// estimated about how many steps they take in all; where no run that is done
-// says so, the stored scripts are rehearsed on the simulated bench that
-// rehearsal gives (nil: they are not). It fails where the folder cannot be
-// read, and where ctx ends.
+// Runs returns the status of each run in a folder, by procedure and number, so
+// that the newest run of each procedure comes last. It writes nothing and holds no
+// lock. A run that cannot be read is in the list too.
+//
+// For a run under way it estimates how many steps the run takes in all: as many as
+// a run that is done, of the same scripts and parameters. If there is none, it
+// rehearses the stored scripts on the simulated bench that rehearsal opens; if
+// rehearsal is nil, there is no estimate. It fails if the folder cannot be read,
+// and if ctx ends.
 func Runs(ctx context.Context, out string, modules []*script.Module, rehearsal play.Reopen) ([]*Summary, error) {
 	entries, err := store.List(out)
 	if err != nil {
@@ -51,20 +53,20 @@ func Runs(ctx context.Context, out string, modules []*script.Module, rehearsal p
 	return all, context.Cause(ctx)
 }
 
-// noRuns says how a folder of runs comes to be.
+// noRuns says what is wrong with a folder of runs, and how one is made.
 func noRuns(out string, err error) error {
 	if !errors.Is(err, fs.ErrNotExist) {
-		return &fault.UsageError{Err: err, Tip: "give a folder that holds runs, or a run's own"}
+		return &fault.UsageError{Err: err, Tip: "give a folder that holds runs, or the folder of one run"}
 	}
 	command := "candelua run window-sweep"
 	if out != defaultOut {
 		command += " --out " + out
 	}
 	return &fault.UsageError{Err: fmt.Errorf("there is no folder %s, so there are no runs in it: %w", out, fs.ErrNotExist),
-		Tip: "the first run makes it, such as: " + command}
+		Tip: "the first run makes the folder, for example: " + command}
 }
 
-// defaultOut is where runs are kept unless somebody says otherwise.
+// defaultOut is the folder of runs if no other is given.
 const defaultOut = "runs"
 
 // aboutOne estimates for one run alone, by the runs beside it.
@@ -73,7 +75,7 @@ func aboutOne(ctx context.Context, run *sight, modules []*script.Module, rehears
 		return 0
 	}
 	estimate := newEstimates(modules, rehearsal)
-	beside, _ := store.List(filepath.Dir(filepath.Clean(run.Path))) // a folder that cannot be read tells nothing
+	beside, _ := store.List(filepath.Dir(filepath.Clean(run.Path))) // a folder that cannot be read adds nothing
 	for _, e := range beside {
 		if e.Procedure == run.Procedure && e.Path != run.Path {
 			estimate.learn(see(e.Path))

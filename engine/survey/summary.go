@@ -13,15 +13,15 @@ import (
 	"candelua/engine/store"
 )
 
-// Summary is how a run stands, in short. Of a run that cannot be read it holds
-// what is known all the same.
+// Summary is the status of a run and its first results. Of a run that cannot be
+// read it holds what is known.
 type Summary struct {
 	Path      string           `json:"run"`
 	Folder    string           `json:"folder"` // the path's last name
 	Status    journal.Standing `json:"status"`
-	Reason    string           `json:"reason,omitempty"` // why it stands so; empty for one that is done
+	Reason    string           `json:"reason,omitempty"` // why it has this status; empty if it is done
 	Steps     int              `json:"steps"`            // answered, and in effect
-	About     int              `json:"about,omitempty"`  // about how many it takes in all; 0: it is done, or nobody knows
+	About     int              `json:"about,omitempty"`  // about how many it takes in all; 0: it is done, or this is not known
 	Record    int              `json:"record,omitempty"` // the damaged one
 	Procedure string           `json:"procedure,omitempty"`
 	Unit      string           `json:"unit,omitempty"`
@@ -35,11 +35,11 @@ type Summary struct {
 	Err error `json:"-"`
 }
 
-// sight is what can be seen of a run without keeping anybody from it.
+// sight is what can be seen of a run without locking it.
 type sight struct {
 	Summary
 	head    history.Head
-	history *history.History // nil where the journal cannot be read; of a damaged one, what comes before
+	history *history.History // nil if the journal cannot be read; of a damaged one, what comes before the damage
 	kept    []string         // files in which repairs keep what they cut from the journal
 }
 
@@ -93,7 +93,7 @@ func (s *sight) know(h history.Head) {
 	s.Simulated, s.Started = h.Simulated, h.Started
 }
 
-// readJournal learns from the journal, which is the truth, how the run stands.
+// readJournal reads the status of the run from the journal, which decides it.
 func (s *sight) readJournal(folder *store.Run) {
 	j, err := journal.Load(folder.JournalPath())
 	var version *journal.VersionError
@@ -136,7 +136,7 @@ func (s *sight) readJournal(folder *store.Run) {
 func (s *sight) readResults(folder *store.Run, m archive.Meta) {
 	if m.Status != s.Status || s.Status == journal.Paused && m.Steps != s.Steps {
 		if s.Status == journal.Done {
-			s.Reason = "its last step is on record, but not its results; candelua resume writes them"
+			s.Reason = "the last step was recorded, but the results were not; candelua resume writes them"
 		}
 		return
 	}

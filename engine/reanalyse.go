@@ -1,0 +1,106 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+
+	"candelua/engine/fault"
+	"candelua/engine/journal"
+	"candelua/engine/play"
+	"candelua/engine/result"
+	"candelua/engine/store"
+)
+
+// Reanalysis is what a replay with changes came to.
+type Reanalysis struct {
+	*Report        // of the replay; Path is the run's, Differences are from Before
+	Folder  string // of the replay, within the run's; empty where nothing was kept
+	Before  *result.Results
+	Used    Used
+}
+
+// Reanalyse recomputes a run's results from its journal with something else
+// than the run had it: other corrections, another script. What comes of it is
+// kept in a new folder of the run's, replays/<n>; journal and results stay as
+// they are. Nothing is kept of a replay that fails, other than where the run
+// itself failed and does so again.
+//
+// It fails with a [play.DivergenceError] where a script asks for other steps, a
+// [play.LeftOverError] where for fewer, and [play.ErrJournalEnds] where for more.
+func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanalysis, err error) {
+	folder, err := store.Open(path)
+	if err != nil {
+		return nil, fault.Usage(err)
+	}
+	defer func() { err = errors.Join(err, folder.Close()) }()
+	l, err := s.lookAt(ctx, folder, c)
+	if l != nil {
+		for _, w := range l.used.Warnings {
+			s.warn("%s", w)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	n := l.job.Head.Draws
+	if s.Draws != nil {
+		n = *s.Draws
+	}
+	if l.Status == journal.Done && n > 0 {
+		if err := s.uncertainties(ctx, l.job, l.Results, n); err != nil {
+			return nil, err
+		}
+	}
+	re = &Reanalysis{Report: l.report(folder), Used: l.used}
+	return re, re.conclude(folder, l)
+}
+
+// conclude compares and keeps what a replay came to.
+func (re *Reanalysis) conclude(folder *store.Run, l *look) (err error) {
+	re.Before, err = folder.ReadResults()
+	if errors.Is(err, fs.ErrNotExist) { // a run that was cut off
+		re.Before, err = result.New(), nil
+	}
+	if err != nil {
+		return err
+	}
+	re.compare(re.Before)
+	l.used.Status = re.Status
+	if re.Err != nil {
+		if re.Recorded != journal.Failed || play.Diverged(re.Err) {
+			return re.explained()
+		}
+		l.used.Reason = re.Err.Error()
+	}
+	re.Used = l.used
+	re.Folder, err = l.keep(folder)
+	return err
+}
+
+// explained is why nothing was kept. A script that is the run's own asks for
+// other steps only where it chooses them by its readings.
+func (re *Reanalysis) explained() error {
+	if re.Used.Edited || !play.Diverged(re.Err) {
+		return re.Err
+	}
+	return &SteeredError{re.Err}
+}
+
+// SteeredError is a script that asks for other steps than the run took, since
+// its readings are other ones with another correction.
+type SteeredError struct{ Err error }
+
+func (e *SteeredError) Error() string { return e.Err.Error() }
+
+// Unwrap gives what differs.
+func (e *SteeredError) Unwrap() error { return e.Err }
+
+// Code is the error's code in reports.
+func (e *SteeredError) Code() string { return fault.CodeOf(e.Err) }
+
+// Hint says what to do next.
+func (e *SteeredError) Hint() string {
+	return "with this correction the script chooses other steps by its readings; such a choice belongs into run.decide, which gives back the recorded one, " +
+		"and which the run must have been made with"
+}
