@@ -10,20 +10,20 @@ import (
 )
 
 func clockModule() *script.Module {
-	return &script.Module{Name: "clock", Help: "Bench time, in seconds; it stands still while a run is paused.", Funcs: []*script.Func{
+	return &script.Module{Name: "clock", Help: "Waiting and schedules. Times are in seconds and leave out the time while a run is paused.", Funcs: []*script.Func{
 		wait,
-		script.Pure("clock.now", "seconds since the run began, pauses left out; it moves only when the world answers", func(c *script.Call, _ script.None) (float64, error) {
+		script.Pure("clock.now", "returns the seconds since the run began, without pauses; the time advances only when a step is answered", func(c *script.Call, _ script.None) (float64, error) {
 			return c.Now(), nil
 		}),
-		script.Scope("clock.every", "calls run(tick, seconds) on a fixed schedule; a late tick is skipped, never made up; false ends it", every),
+		script.Scope("clock.every", "calls run(tick, seconds) on a fixed schedule; skips ticks whose time has passed; run returns false to end the schedule", every),
 	}}
 }
 
-var wait = script.Step("clock.wait", "waits", waitLive,
+var wait = script.Step("clock.wait", "waits for a number of seconds", waitLive,
 	func(*script.Call, waitArgs, script.None) (script.None, error) { return script.None{}, nil })
 
 type waitArgs struct {
-	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"how long, in bench time"`
+	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"how long to wait"`
 }
 
 func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, error) {
@@ -32,17 +32,17 @@ func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, err
 }
 
 type everyArgs struct {
-	Period   float64          `lua:"period" min:"0.001" max:"86400" unit:"s" help:"from one tick to the next"`
-	Duration float64          `lua:"duration" min:"0" max:"604800" unit:"s" help:"ticks fall from 0 to this"`
-	Run      declare.Function `lua:"run" help:"function(tick, seconds) … end"`
+	Period   float64          `lua:"period" min:"0.001" max:"86400" unit:"s" help:"time from one tick to the next"`
+	Duration float64          `lua:"duration" min:"0" max:"604800" unit:"s" help:"length of the schedule; the first tick is at 0"`
+	Run      declare.Function `lua:"run" help:"the function to call at each tick: function(tick, seconds) … end"`
 
-	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted schedule starts over; steps and notes only"`
+	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end, called before an interrupted schedule starts over; it may take steps and record notes only"`
 }
 
 // Schedule is how a fixed schedule was kept.
 type Schedule struct {
-	Ticks   int `lua:"ticks" help:"how often run was called"`
-	Skipped int `lua:"skipped" help:"ticks whose time had passed"`
+	Ticks   int `lua:"ticks" help:"how many times run was called"`
+	Skipped int `lua:"skipped" help:"how many ticks were skipped because their time had passed"`
 }
 
 // LuaName is what scripts call it.

@@ -11,7 +11,7 @@ import (
 // u and v are CIE 1976; a reading is taken wherever a colour is.
 func colourModule() *script.Module {
 	return &script.Module{Name: "colour",
-		Help: "Colour maths: pure functions. A colour is a reading, { X=, Y=, Z= }, { x=, y=, Y= } or what these functions give.",
+		Help: "Colour calculations. A colour is a reading, { X=, Y=, Z= }, { x=, y=, Y= } or a result of these functions.",
 		Funcs: slices.Concat(spectrumFuncs(), chromaticityFuncs(), spaceFuncs(), differenceFuncs(), listFuncs(),
 			toneFuncs(), gamutFuncs(), meterFuncs(), lightFuncs())}
 }

@@ -11,23 +11,23 @@ import (
 
 func chromaticityFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.xyz", "CIE 15: tristimulus values of a reading, of { x=, y=, Y= } or of { u=, v=, Y= }", func(_ *script.Call, a stimulusArg) (ColourXYZ, error) {
+		pure("colour.xyz", "converts a reading, { x=, y=, Y= } or { u=, v=, Y= } to tristimulus values (CIE 15)", func(_ *script.Call, a stimulusArg) (ColourXYZ, error) {
 			c, err := stimulusOf("colour", a.Colour)
 			return givenXYZ(c), err
 		}),
-		pure("colour.xy", "CIE 15: CIE 1931 chromaticity; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourXY, error) {
+		pure("colour.xy", "computes the CIE 1931 chromaticity x, y of a colour; raises an error for black, which has none (CIE 15)", func(_ *script.Call, a chromaticityArg) (ColourXY, error) {
 			c, err := chromaticityOf("colour", a.Colour)
 			return ColourXY(c), err
 		}),
-		pure("colour.uv", "CIE 15: CIE 1976 chromaticity u', v'; black has none, which is an error", func(_ *script.Call, a chromaticityArg) (ColourUV, error) {
+		pure("colour.uv", "computes the CIE 1976 chromaticity u', v' of a colour; raises an error for black, which has none (CIE 15)", func(_ *script.Call, a chromaticityArg) (ColourUV, error) {
 			c, err := uvOf("colour", a.Colour)
 			return ColourUV(c), err
 		}),
-		pure("colour.uv1960", "CIE 15: CIE 1960 chromaticity u, v, in which colour temperature is defined", func(_ *script.Call, a chromaticityArg) (ColourUV1960, error) {
+		pure("colour.uv1960", "computes the CIE 1960 chromaticity u, v, in which colour temperature is defined (CIE 15)", func(_ *script.Call, a chromaticityArg) (ColourUV1960, error) {
 			c, err := chromaticityOf("colour", a.Colour)
 			return ColourUV1960(c.UV1960()), err
 		}),
-		pure("colour.cct", "CIE 15, Ohno 2014: correlated colour temperature, 1000 to 100000 K, and Duv, up to 0.05; beyond, an error", func(_ *script.Call, a chromaticityArg) (ColourTemperature, error) {
+		pure("colour.cct", "computes correlated colour temperature and Duv; raises an error outside 1000 to 100000 K and beyond a Duv of 0.05 (CIE 15, Ohno 2014)", func(_ *script.Call, a chromaticityArg) (ColourTemperature, error) {
 			c, err := chromaticityOf("colour", a.Colour)
 			if err != nil {
 				return ColourTemperature{}, err
@@ -35,21 +35,21 @@ func chromaticityFuncs() []*script.Func {
 			t, err := c.CCT()
 			return ColourTemperature(t), err
 		}),
-		pure("colour.cct_to_xy", "chromaticity at a colour temperature in K and a Duv (Ohno 2014)", func(_ *script.Call, a cctArgs) (ColourXY, error) {
+		pure("colour.cct_to_xy", "computes the chromaticity at a colour temperature and a Duv (Ohno 2014)", func(_ *script.Call, a cctArgs) (ColourXY, error) {
 			c, err := colour.FromCCT(colour.CCT{Kelvin: a.CCT, Duv: a.Duv})
 			return ColourXY(c), err
 		}),
-		pure("colour.planckian", "CIE 15: chromaticity of a black body of 1000 to 100000 K", func(_ *script.Call, a kelvinArg) (ColourXY, error) {
+		pure("colour.planckian", "computes the chromaticity of a black body of 1000 to 100000 K (CIE 15)", func(_ *script.Call, a kelvinArg) (ColourXY, error) {
 			c, err := colour.PlanckianXY(a.CCT)
 			return ColourXY(c), err
 		}),
-		pure("colour.daylight", "CIE 15: chromaticity of daylight of 4000 to 25000 K; D65 by its spectrum is 6500, nominal", func(_ *script.Call, a daylightArgs) (ColourXY, error) {
+		pure("colour.daylight", "computes the chromaticity of daylight of 4000 to 25000 K; D65, from its spectrum, is 6500 with nominal = true (CIE 15)", func(_ *script.Call, a daylightArgs) (ColourXY, error) {
 			c, err := colour.DaylightXY(a.kelvin())
 			return ColourXY(c), err
 		}),
-		pure("colour.daylight_offset", "displacement of a colour from a target in u'v', along and across the daylight locus (CIE 15; the split is common practice)", daylightOffset),
-		pure("colour.dominant", "CIE 15: dominant wavelength in nm and excitation purity as seen from a white", dominant),
-		pure("colour.spectrum_locus", "CIE 15: chromaticity of monochromatic light, 380 to 700 nm", func(_ *script.Call, a nmArg) (ColourXY, error) {
+		pure("colour.daylight_offset", "computes how far a colour is from a target in u'v', along and across the daylight locus (CIE 15; the split is common practice)", daylightOffset),
+		pure("colour.dominant", "computes the dominant wavelength and the excitation purity relative to a white (CIE 15)", dominant),
+		pure("colour.spectrum_locus", "computes the chromaticity of monochromatic light, 380 to 700 nm (CIE 15)", func(_ *script.Call, a nmArg) (ColourXY, error) {
 			c, err := colour.SpectrumLocus(a.Nm)
 			return ColourXY(c), err
 		}),
@@ -61,7 +61,7 @@ type stimulusArg struct {
 }
 
 type chromaticityArg struct {
-	Colour any `lua:"colour" pos:"1" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"the colour; or a white by name: d65, dci, d50, d55, d75, a, e"`
+	Colour any `lua:"colour" pos:"1" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"the colour, or the name of a white: d65, dci, d50, d55, d75, a, e"`
 }
 
 type cctArgs struct {
@@ -70,12 +70,12 @@ type cctArgs struct {
 }
 
 type kelvinArg struct {
-	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature"`
+	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature of the black body"`
 }
 
 type daylightArgs struct {
 	CCT     float64 `lua:"cct" pos:"1" min:"4000" max:"25000" unit:"K" help:"correlated colour temperature"`
-	Nominal bool    `lua:"nominal" default:"false" help:"true: times 1.4388/1.4380, as D50 and D65 are named"`
+	Nominal bool    `lua:"nominal" default:"false" help:"true: multiplies cct by 1.4388/1.4380, so that 5000 is D50 and 6500 is D65"`
 }
 
 func (a *daylightArgs) kelvin() float64 {
@@ -130,10 +130,10 @@ type nmArg struct {
 
 func spectrumFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.spectrum_to_xyz", "CIE 15: tristimulus values of a spectrum in W/(sr m2 nm), 400 to 700 nm or more in steps up to 20 nm; Y in cd/m2", spectrumToXYZ),
-		pure("colour.cmf", "ISO/CIE 11664-1: colour-matching functions of an observer at a wavelength, 360 to 830 nm; y of 1931 is V of photopic vision", cmf),
-		pure("colour.melanopic", "CIE S 026, its action spectrum from memory: melanopic radiance, equivalent daylight luminance (or irradiance and EDI) and daylight ratio of a spectrum", melanopic),
-		pure("colour.peak", "wavelength and value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
+		pure("colour.spectrum_to_xyz", "computes tristimulus values from a spectrum in W/(sr m2 nm), with Y in cd/m2; the spectrum must cover 400 to 700 nm in steps of 20 nm or less (CIE 15)", spectrumToXYZ),
+		pure("colour.cmf", "returns the colour-matching functions of an observer at a wavelength; y_bar of 1931 is V(λ) of photopic vision (ISO/CIE 11664-1)", cmf),
+		pure("colour.melanopic", "computes the melanopic radiance, equivalent daylight luminance and daylight ratio of a spectrum, or the irradiance and EDI (CIE S 026; the action spectrum was not checked against the standard itself)", melanopic),
+		pure("colour.peak", "finds the wavelength and the value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
 			s, err := spectrumOf(a.Spectrum)
 			if err != nil {
 				return ColourPeak{}, err
@@ -141,30 +141,30 @@ func spectrumFuncs() []*script.Func {
 			nm, v, err := s.Peak()
 			return ColourPeak{nm, v}, err
 		}),
-		pure("colour.fwhm", "full width in nm at half of the peak, the meter's own width included (common practice)", func(c *script.Call, a spectrumArg) (float64, error) {
+		pure("colour.fwhm", "computes the full width in nm of a spectrum at half of its peak; the meter's own bandwidth is included (common practice)", func(c *script.Call, a spectrumArg) (float64, error) {
 			s, err := spectrumOf(a.Spectrum)
 			if err != nil {
 				return 0, err
 			}
 			return s.FWHM()
 		}),
-		pure("colour.resample", "CIE 167: a spectrum at other wavelengths within its range, by Sprague's interpolation", resample),
-		pure("colour.illuminant", "CIE 15: relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm, 100 at 560 nm", illuminant),
-		pure("colour.daylight_spectrum", "CIE 15: relative spectrum of daylight of 4000 to 25000 K, 300 to 830 nm, 100 at 560 nm", func(_ *script.Call, a daylightArgs) (*Spectrum, error) {
+		pure("colour.resample", "interpolates a spectrum at other wavelengths within its range, by Sprague's method (CIE 167)", resample),
+		pure("colour.illuminant", "returns the relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm; it is 100 at 560 nm (CIE 15)", illuminant),
+		pure("colour.daylight_spectrum", "computes the relative spectrum of daylight of 4000 to 25000 K, 300 to 830 nm; it is 100 at 560 nm (CIE 15)", func(_ *script.Call, a daylightArgs) (*Spectrum, error) {
 			return givenSpectrum(colour.Daylight(a.kelvin()))
 		}),
-		pure("colour.planck", "CIE 15: spectrum of a black body, W/(sr m2 nm), 360 to 830 nm", func(c *script.Call, a kelvinArg) (*Spectrum, error) {
+		pure("colour.planck", "computes the spectrum of a black body in W/(sr m2 nm), 360 to 830 nm (CIE 15)", func(c *script.Call, a kelvinArg) (*Spectrum, error) {
 			return givenSpectrum(colour.Planck(a.CCT))
 		}),
 	}
 }
 
 type spectrumArg struct {
-	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"the spectrum, sampled at equal steps; wavelengths in nm"`
 }
 
 type spectrumXYZArgs struct {
-	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"the spectrum, sampled at equal steps; wavelengths in nm"`
 	Observer string        `lua:"observer" default:"1931" one_of:"1931|1964" help:"CIE 1931 (2°) or CIE 1964 (10°)"`
 }
 
@@ -207,9 +207,9 @@ func observerOf(name string) *colour.Observer {
 
 // ColourMelanopic is light by what it does to the inner clock.
 type ColourMelanopic struct {
-	Radiance float64 `lua:"radiance" unit:"W/(sr m2)" help:"weighted by the melanopic action spectrum; W/m2 of an irradiance"`
-	EDL      float64 `lua:"edl" unit:"cd/m2" help:"luminance of D65 of the same melanopic radiance; of an irradiance the EDI in lx"`
-	DER      float64 `lua:"der" help:"edl over luminance, 1 for D65"`
+	Radiance float64 `lua:"radiance" unit:"W/(sr m2)" help:"radiance weighted by the melanopic action spectrum; for an irradiance, in W/m2"`
+	EDL      float64 `lua:"edl" unit:"cd/m2" help:"luminance of D65 with the same melanopic radiance; for an irradiance, the EDI in lx"`
+	DER      float64 `lua:"der" help:"edl divided by the luminance; 1 for D65"`
 }
 
 // LuaName is what scripts call it.
@@ -226,10 +226,10 @@ func melanopic(c *script.Call, a spectrumArg) (ColourMelanopic, error) {
 }
 
 type resampleArgs struct {
-	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"regularly sampled, wavelengths in nm"`
+	Spectrum declare.Loose `lua:"spectrum" pos:"1" want:"a spectrum, a reading with one, or { from=, step=, values= }" help:"the spectrum, sampled at equal steps; wavelengths in nm"`
 	From     float64       `lua:"from" above:"0" unit:"nm" help:"first wavelength"`
-	To       float64       `lua:"to" above:"0" unit:"nm" help:"last wavelength, or just below"`
-	Step     float64       `lua:"step" min:"0.1" unit:"nm" help:"from one to the next"`
+	To       float64       `lua:"to" above:"0" unit:"nm" help:"last wavelength; the spectrum ends at the last step that is not beyond it"`
+	Step     float64       `lua:"step" min:"0.1" unit:"nm" help:"interval between wavelengths"`
 }
 
 // mostWavelengths is how many a resampled spectrum may have.
@@ -242,7 +242,7 @@ func resample(c *script.Call, a resampleArgs) (*Spectrum, error) {
 	}
 	n := (a.To - a.From) / a.Step
 	if n > mostWavelengths {
-		return nil, &fault.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "one that makes at most 20000 wavelengths", Tip: "a step of 1 nm is finer than most meters are"}
+		return nil, &fault.ArgError{Arg: "step", Got: formatNumber(a.Step), Want: "a step that makes at most 20000 wavelengths", Tip: "a step of 1 nm is finer than most meters are"}
 	}
 	c.Charge(2 * int64(max(n, 0)))
 	return givenSpectrum(s.Resample(a.From, a.To, a.Step))
@@ -256,7 +256,7 @@ func givenSpectrum(s colour.Spectrum, err error) (*Spectrum, error) {
 }
 
 type illuminantArgs struct {
-	Name string `lua:"name" pos:"1" want:"\"a\", \"e\", \"d50\", \"d55\", \"d65\" or \"d75\"" help:"which; colour.daylight_spectrum gives other daylight"`
+	Name string `lua:"name" pos:"1" want:"\"a\", \"e\", \"d50\", \"d55\", \"d65\" or \"d75\"" help:"the illuminant; for other daylight use colour.daylight_spectrum"`
 }
 
 func illuminant(_ *script.Call, a illuminantArgs) (*Spectrum, error) {
@@ -270,5 +270,5 @@ func illuminant(_ *script.Call, a illuminantArgs) (*Spectrum, error) {
 	case isDaylight:
 		return givenSpectrum(colour.Daylight(kelvin * colour.NominalDaylight))
 	}
-	return nil, &fault.ArgError{Arg: "name", Got: inBrief(a.Name), Want: `"a", "e", "d50", "d55", "d65" or "d75"`, Tip: "colour.daylight_spectrum(kelvin) gives other daylight, colour.planck(kelvin) a black body"}
+	return nil, &fault.ArgError{Arg: "name", Got: inBrief(a.Name), Want: `"a", "e", "d50", "d55", "d65" or "d75"`, Tip: "for other daylight use colour.daylight_spectrum(kelvin), for a black body colour.planck(kelvin)"}
 }

@@ -11,30 +11,30 @@ import (
 
 func differenceFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.delta_uv", "CIE 15: distance in CIE 1976 u', v' of two colours, or of u1, v1 and u2, v2", deltaUV),
-		pure("colour.delta_e2000", "CIE 142, ISO/CIE 11664-6: CIEDE2000 of two colours, or pair by pair of two lists (gives a list)", deltaE2000, script.Gives("a number; of two lists a list of numbers, or packed ones")),
-		pure("colour.delta_e94", "CIE 116: delta E*94 of a sample b from a reference a, or pair by pair of two lists; not symmetric", deltaE94, script.Gives("a number; of two lists a list of numbers, or packed ones")),
-		pure("colour.delta_e76", "CIE 15: delta E*ab of 1976, or pair by pair of two lists; overstates saturated colours", deltaE76, script.Gives("a number; of two lists a list of numbers, or packed ones")),
-		pure("colour.delta_e_uv", "CIE 15: delta E*uv of 1976", deltaEuv),
-		pure("colour.delta_e_itp", "ITU-R BT.2124: delta E ITP of absolute colours in cd/m2, or pair by pair of two lists", deltaEITP, script.Gives("a number; of two lists a list of numbers, or packed ones")),
-		pure("colour.delta_e_cam16", "distance in CAM16-UCS (Li et al. 2017), or pair by pair of two lists", deltaECAM16, script.Gives("a number; of two lists a list of numbers, or packed ones")),
-		pure("colour.delta_lch", "CIE 15: b less a in CIELAB by lightness, chroma and hue, signed", func(_ *script.Call, a labPair) (ColourDelta, error) {
+		pure("colour.delta_uv", "computes the distance in CIE 1976 u', v' between two colours, or between u1, v1 and u2, v2 (CIE 15)", deltaUV),
+		pure("colour.delta_e2000", "computes CIEDE2000 of two colours, or pair by pair of two lists (CIE 142, ISO/CIE 11664-6)", deltaE2000, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
+		pure("colour.delta_e94", "computes delta E*94 of a sample b from a reference a, or pair by pair of two lists; it is not symmetric (CIE 116)", deltaE94, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
+		pure("colour.delta_e76", "computes delta E*ab of 1976 of two colours, or pair by pair of two lists; it overstates differences of saturated colours (CIE 15)", deltaE76, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
+		pure("colour.delta_e_uv", "computes delta E*uv of 1976 of two colours (CIE 15)", deltaEuv),
+		pure("colour.delta_e_itp", "computes delta E ITP of two absolute colours in cd/m2, or pair by pair of two lists (ITU-R BT.2124)", deltaEITP, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
+		pure("colour.delta_e_cam16", "computes the distance in CAM16-UCS between two colours, or pair by pair of two lists (Li et al. 2017)", deltaECAM16, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
+		pure("colour.delta_lch", "computes b minus a in CIELAB as lightness, chroma and hue, with signs (CIE 15)", func(_ *script.Call, a labPair) (ColourDelta, error) {
 			p, q, err := a.labs()
 			return ColourDelta(p.Delta(q)), err
 		}),
-		pure("colour.delta_lch2000", "CIE 142: the weighted parts of CIEDE2000 from a to b, signed", func(_ *script.Call, a labPair) (ColourDelta, error) {
+		pure("colour.delta_lch2000", "computes the weighted parts of CIEDE2000 from a to b: lightness, chroma and hue, with signs (CIE 142)", func(_ *script.Call, a labPair) (ColourDelta, error) {
 			p, q, err := a.labs()
 			return ColourDelta(p.Delta2000(q)), err
 		}),
-		pure("colour.delta_itp", "ITU-R BT.2124: b less a by intensity, T and P, signed, on the scale of delta E ITP", deltaITP),
+		pure("colour.delta_itp", "computes b minus a as intensity, T and P, with signs, on the scale of delta E ITP (ITU-R BT.2124)", deltaITP),
 	}
 }
 
 type deltaUVArgs struct {
-	A any      `lua:"a" pos:"1" want:"a number u', or a chromaticity" help:"the one colour, or its u'"`
-	B any      `lua:"b" pos:"2" want:"a number v', or a chromaticity" help:"the other colour, or v' of the one"`
-	U *float64 `lua:"u2" pos:"3" help:"u' of the other, after two numbers"`
-	V *float64 `lua:"v2" pos:"4" help:"v' of the other, after two numbers"`
+	A any      `lua:"a" pos:"1" want:"a number u', or a chromaticity" help:"the first colour, or its u'"`
+	B any      `lua:"b" pos:"2" want:"a number v', or a chromaticity" help:"the second colour, or v' of the first"`
+	U *float64 `lua:"u2" pos:"3" help:"u' of the second colour, if a and b are numbers"`
+	V *float64 `lua:"v2" pos:"4" help:"v' of the second colour, if a and b are numbers"`
 }
 
 // fourNumbers is how delta_uv is called.
@@ -46,7 +46,7 @@ func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 		v, okV := a.B.(float64)
 		switch {
 		case !okU || !okV:
-			return 0, &fault.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours alone, or four numbers u1, v1, u2, v2", Tip: fourNumbers}
+			return 0, &fault.ArgError{Arg: "a and b", Got: inBrief(a.A) + " and " + inBrief(a.B), Want: "two colours, or four numbers u1, v1, u2, v2", Tip: fourNumbers}
 		case !isFinite(u, v):
 			return 0, &fault.ArgError{Arg: "a and b", Got: inBrief(u) + " and " + inBrief(v), Want: "finite numbers", Tip: fourNumbers}
 		case a.U == nil:
@@ -66,17 +66,17 @@ func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 
 // labPair is what a difference by parts in CIELAB is taken of.
 type labPair struct {
-	A     any `lua:"a" want:"a Lab colour or a stimulus" help:"the one, as a rule the target"`
-	B     any `lua:"b" want:"a Lab colour or a stimulus" help:"the other, as a rule the measured one"`
-	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none"`
+	A     any `lua:"a" want:"a Lab colour or a stimulus" help:"the first colour, usually the target"`
+	B     any `lua:"b" want:"a Lab colour or a stimulus" help:"the second colour, usually the measured one"`
+	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it, L*a*b* does not"`
 }
 
 // labLists is what a difference in CIELAB is taken of.
 type labLists struct {
-	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
-	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
-	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the first colour, usually the target: a Lab colour, or a stimulus if white is given"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the second colour, usually the measured one; or a list as long as a"`
+	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it, L*a*b* does not. Plain numbers are X, Y, Z if white is given, and L*, a*, b* if it is not"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
 }
 
 // labAsGiven reads a colour that is given in CIELAB.
@@ -155,7 +155,7 @@ func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourLis
 }
 
 func notAList(arg string, x any) error {
-	return &fault.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, as the other", Tip: "give two colours, or two lists of as many colours"}
+	return &fault.ArgError{Arg: arg, Got: inBrief(x), Want: "a list, like the other", Tip: "give two colours, or two lists of the same length"}
 }
 
 // differ gives one difference, or one for each pair of two lists.
@@ -188,7 +188,7 @@ func (a *labLists) differ(c *script.Call, cost int64, f func(p, q colour.Lab) fl
 // one is the difference of two colours that are no lists.
 func one(packed bool, d float64) (any, error) {
 	if packed {
-		return nil, &fault.ArgError{Arg: "packed", Got: "true", Want: "lists as a and b", Tip: "the difference of two colours is one number"}
+		return nil, &fault.ArgError{Arg: "packed", Got: "true", Want: "false, or lists as a and b", Tip: "the difference of two colours is one number"}
 	}
 	return d, nil
 }
@@ -204,10 +204,10 @@ func isList(x any) bool {
 // pairwise takes differences of two lists, pair by pair.
 func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(p, q []float64) float64) (any, error) {
 	if a.N != b.N {
-		return nil, &fault.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as a", a.N), Tip: "differences are taken pair by pair, so that both lists are of one length"}
+		return nil, &fault.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as many as a", a.N), Tip: "differences are taken pair by pair: give two lists of the same length"}
 	}
 	if a.N > mostDifferences && !packed {
-		return nil, &fault.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; packed differences go to stats as they are"}
+		return nil, &fault.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; the functions of stats take packed differences as they are"}
 	}
 	c.Charge(cost * int64(a.N))
 	out := make([]float64, a.N)
@@ -224,13 +224,13 @@ func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(
 const mostDifferences = 1 << 20
 
 type e2000Args struct {
-	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a Lab colour, or a stimulus with a white"`
-	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other, as a rule the measured one; of lists as many"`
-	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; L*a*b* needs none, and plain numbers are L*, a*, b* without it, X, Y, Z with it"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the first colour, usually the target: a Lab colour, or a stimulus if white is given"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the second colour, usually the measured one; or a list as long as a"`
+	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it, L*a*b* does not. Plain numbers are X, Y, Z if white is given, and L*, a*, b* if it is not"`
 	KL     float64       `lua:"kL" default:"1" above:"0" help:"parametric factor of lightness"`
 	KC     float64       `lua:"kC" default:"1" above:"0" help:"parametric factor of chroma"`
 	KH     float64       `lua:"kH" default:"1" above:"0" help:"parametric factor of hue"`
-	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
 }
 
 func deltaE2000(c *script.Call, a e2000Args) (any, error) {
@@ -243,11 +243,11 @@ func deltaE2000(c *script.Call, a e2000Args) (any, error) {
 }
 
 type e94Args struct {
-	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the reference: a Lab colour, or a stimulus with a white"`
-	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the sample; of lists as many"`
-	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli; plain numbers are L*, a*, b* without it, X, Y, Z with it"`
-	Trade  string        `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"whose weights; graphic arts for displays"`
-	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the reference: a Lab colour, or a stimulus if white is given"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the sample, or a list as long as a"`
+	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it. Plain numbers are X, Y, Z if white is given, and L*, a*, b* if it is not"`
+	Trade  string        `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"the trade whose weights are used; use graphic arts for displays"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
 }
 
 func deltaE94(c *script.Call, a e94Args) (any, error) {
@@ -264,9 +264,9 @@ func deltaE76(c *script.Call, a labLists) (any, error) {
 }
 
 type luvPair struct {
-	A     any `lua:"a" want:"a Luv colour or a stimulus" help:"the one: { L=, u_star=, v_star= }, or a stimulus with a white"`
-	B     any `lua:"b" want:"a Luv colour or a stimulus" help:"the other"`
-	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of stimuli"`
+	A     any `lua:"a" want:"a Luv colour or a stimulus" help:"the first colour: { L=, u_star=, v_star= }, or a stimulus if white is given"`
+	B     any `lua:"b" want:"a Luv colour or a stimulus" help:"the second colour"`
+	White any `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it"`
 }
 
 // luvOf reads a colour in CIELUV, or one that a white makes so.

@@ -11,14 +11,14 @@ import (
 // appearance model, and not in CIELAB or CIELUV.
 
 type absolutePair struct {
-	A any `lua:"a" want:"a stimulus or { I=, Ct=, Cp= }" help:"the one, as a rule the target, in cd/m2"`
-	B any `lua:"b" want:"a stimulus or { I=, Ct=, Cp= }" help:"the other"`
+	A any `lua:"a" want:"a stimulus or { I=, Ct=, Cp= }" help:"the first colour, usually the target, in cd/m2"`
+	B any `lua:"b" want:"a stimulus or { I=, Ct=, Cp= }" help:"the second colour, in cd/m2"`
 }
 
 type absoluteLists struct {
-	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the one, as a rule the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
-	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z in cd/m2"`
-	Packed bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the first colour, usually the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
+	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the second colour, or a list as long as a; plain numbers are X, Y, Z in cd/m2"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
 }
 
 func ictcpOf(arg string, x any) (colour.ICtCp, error) {
@@ -87,13 +87,13 @@ func ictcpList(c *script.Call, arg string, x any) (*ColourList, error) {
 }
 
 type cam16Pair struct {
-	A          declare.Loose `lua:"a" want:"a stimulus, or a list of stimuli or of numbers" help:"the one, on the scale of the white"`
-	B          declare.Loose `lua:"b" want:"a stimulus, or a list of stimuli or of numbers" help:"the other; of lists as many; plain numbers are X, Y, Z"`
+	A          declare.Loose `lua:"a" want:"a stimulus, or a list of stimuli or of numbers" help:"the first colour, on the scale of white"`
+	B          declare.Loose `lua:"b" want:"a stimulus, or a list of stimuli or of numbers" help:"the second colour, or a list as long as a; plain numbers are X, Y, Z"`
 	White      any           `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
-	Adapting   float64       `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
+	Adapting   float64       `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; usually a fifth of white"`
 	Background float64       `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
-	Surround   string        `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
-	Packed     bool          `lua:"packed" default:"false" help:"true: the differences of lists come packed, which statistics take; for long lists"`
+	Surround   string        `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"light around the screen: average is a lit room"`
+	Packed     bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
 }
 
 func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
@@ -129,7 +129,7 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 			return nil, notAList(t.arg, t.x)
 		}
 		if t.l.Of != "XYZ" {
-			return nil, &fault.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
+			return nil, &fault.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ", Tip: "make one from readings with colour.list, or from numbers with colour.triples"}
 		}
 	}
 	return pairwise(c, 2*camCost, ps, qs, a.Packed, func(p, q []float64) float64 {

@@ -10,7 +10,7 @@ import (
 
 // errNotFinite is the error for a result that is infinite or not a number.
 var errNotFinite error = &fault.ArgError{Arg: "the result", Got: "infinite or not a number", Want: "finite numbers",
-	Tip: "what was given is too large, or too near zero, for this function: look at units, and at readings of black"}
+	Tip: "an argument is too large, or too close to zero, for this function; check its unit, and look for readings of black"}
 
 // pure declares a function of the colour module: it gives finite numbers or an
 // error, so that no NaN travels on into a report.

@@ -12,38 +12,38 @@ import (
 
 func gamutFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.gamut", "IDMS 5.18: area, ratio and coverage of measured primaries against a space, in u'v' or xy", gamut),
-		pure("colour.gamut_area", "IDMS 5.18: area of measured primaries in u'v' or xy", func(_ *script.Call, a areaArgs) (float64, error) {
+		pure("colour.gamut", "compares measured primaries with a space: area, ratio and coverage, in u'v' or xy (IDMS 5.18)", gamut),
+		pure("colour.gamut_area", "computes the area of the triangle of measured primaries, in u'v' or xy (IDMS 5.18)", func(_ *script.Call, a areaArgs) (float64, error) {
 			p, err := polygonOf(a.Diagram, a.Red, a.Green, a.Blue)
 			return p.Area(), err
 		}),
-		pure("colour.gamut_polygons", "IDMS 5.18: area, ratio and coverage of any two convex polygons by their corners, in u'v' or xy", gamutPolygons),
-		pure("colour.mesh_volume", "IDMS 5.32: volume within measured colours of the surface of the RGB cube, in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP)", meshVolume),
-		pure("colour.gamut_volume", "IDMS 5.32: volume of a space in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP, for a white in cd/m2)", gamutVolume),
+		pure("colour.gamut_polygons", "compares two convex polygons, given by their corners: area, ratio and coverage, in u'v' or xy (IDMS 5.18)", gamutPolygons),
+		pure("colour.mesh_volume", "computes the gamut volume from measured colours of the RGB cube's surface, in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP) (IDMS 5.32)", meshVolume),
+		pure("colour.gamut_volume", "computes the gamut volume of a space, in CIELAB (cubic delta E*ab) or ICtCp (cubic delta E ITP) (IDMS 5.32)", gamutVolume),
 	}
 }
 
 type areaArgs struct {
-	Red     any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of full red"`
-	Green   any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of full green"`
-	Blue    any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of full blue"`
-	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
+	Red     any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of full red"`
+	Green   any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of full green"`
+	Blue    any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of full blue"`
+	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"chromaticity diagram: uv is CIE 1976, xy is CIE 1931"`
 }
 
 type gamutArgs struct {
-	Red     any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of full red"`
-	Green   any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of full green"`
-	Blue    any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of full blue"`
-	Space   any    `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the target"`
-	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
+	Red     any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of full red"`
+	Green   any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of full green"`
+	Blue    any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of full blue"`
+	Space   any    `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the target space"`
+	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"chromaticity diagram: uv is CIE 1976, xy is CIE 1931"`
 }
 
 // ColourGamut is how a display's gamut relates to a target's.
 type ColourGamut struct {
-	Area       float64 `lua:"area" help:"of the display, in the diagram's units"`
-	TargetArea float64 `lua:"target_area" help:"of the target"`
-	SharedArea float64 `lua:"shared_area" help:"of what both have"`
-	Ratio      float64 `lua:"ratio" help:"area over target area; may exceed 1, and says nothing of overlap"`
+	Area       float64 `lua:"area" help:"area of the display's gamut, in the diagram's units"`
+	TargetArea float64 `lua:"target_area" help:"area of the target's gamut"`
+	SharedArea float64 `lua:"shared_area" help:"area that both have in common"`
+	Ratio      float64 `lua:"ratio" help:"area divided by target_area; it may exceed 1, and does not show how far the two overlap"`
 	Coverage   float64 `lua:"coverage" help:"share of the target that the display can show, at most 1"`
 }
 
@@ -87,8 +87,8 @@ func gamut(_ *script.Call, a gamutArgs) (ColourGamut, error) {
 
 type polygonsArgs struct {
 	Display []any  `lua:"display" want:"a list of chromaticities" help:"the corners of the display's gamut in order, three or more"`
-	Target  []any  `lua:"target" want:"a list of chromaticities" help:"the corners of the target's"`
-	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"CIE 1976 or CIE 1931"`
+	Target  []any  `lua:"target" want:"a list of chromaticities" help:"the corners of the target's gamut in order, three or more"`
+	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"chromaticity diagram: uv is CIE 1976, xy is CIE 1931"`
 }
 
 func cornersOf(arg, diagram string, list []any) (colour.Polygon, error) {
@@ -128,9 +128,9 @@ func gamutPolygons(c *script.Call, a polygonsArgs) (ColourGamut, error) {
 }
 
 type meshArgs struct {
-	Signals [][]float64   `lua:"signals" help:"{ r, g, b } of each colour, on common levels; of the cube's surface all combinations"`
-	Colours declare.Loose `lua:"colours" want:"a list of stimuli or of numbers" help:"what was measured at each, in cd/m2"`
-	In      string        `lua:"in" default:"lab" one_of:"lab|ictcp" help:"the colour space that is filled"`
+	Signals [][]float64   `lua:"signals" help:"{ r, g, b } of each colour: every combination of the levels on the cube's surface, with the same levels for r, g and b"`
+	Colours declare.Loose `lua:"colours" want:"a list of stimuli or of numbers" help:"the colour measured at each of signals, in cd/m2"`
+	In      string        `lua:"in" default:"lab" one_of:"lab|ictcp" help:"colour space in which the volume is computed"`
 	White   any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of CIELAB; the colour at the highest signals when left out"`
 }
 
@@ -147,7 +147,7 @@ func (a *meshArgs) highest() int {
 
 func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 	if a.In == "ictcp" && a.White != nil {
-		return 0, &fault.ArgError{Arg: "white", Got: inBrief(a.White), Want: "none, for ICtCp is absolute", Tip: "leave white out"}
+		return 0, &fault.ArgError{Arg: "white", Got: inBrief(a.White), Want: "no white, because ICtCp is absolute", Tip: "leave white out"}
 	}
 	l, err := listOf("colours", a.Colours, "XYZ", "XYZ", stimulusNumbers)
 	if err != nil {
@@ -157,7 +157,7 @@ func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 		return 0, &fault.ArgError{Arg: "colours", Got: inBrief(a.Colours), Want: "a list of stimuli or of numbers X, Y, Z", Tip: "give the readings in the order of the signals"}
 	}
 	if l.N != len(a.Signals) || l.N == 0 {
-		return 0, &fault.ArgError{Arg: "colours", Got: fmt.Sprintf("%d colours long", l.N), Want: fmt.Sprintf("%d, as signals, and 8 or more", len(a.Signals)), Tip: "give one colour for each signal, in the same order"}
+		return 0, &fault.ArgError{Arg: "colours", Got: fmt.Sprintf("%d colours long", l.N), Want: fmt.Sprintf("%d, as many as signals, and 8 or more", len(a.Signals)), Tip: "give one colour for each signal, in the same order"}
 	}
 	for i, s := range a.Signals {
 		if len(s) != 3 {
@@ -199,10 +199,10 @@ func (a *meshArgs) placer(l *ColourList) (func(colour.XYZ) [3]float64, error) {
 }
 
 type volumeArgs struct {
-	Space any      `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"whose volume; of a display, the space of its primaries and white"`
-	In    string   `lua:"in" default:"lab" one_of:"lab|ictcp" help:"the colour space that is filled"`
+	Space any      `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the space; for a display, make it of its primaries and white with colour.space"`
+	In    string   `lua:"in" default:"lab" one_of:"lab|ictcp" help:"colour space in which the volume is computed"`
 	White *float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"luminance of white, for ictcp"`
-	Steps int      `lua:"steps" default:"40" min:"1" max:"200" help:"a side of the cube; the error falls with their square"`
+	Steps int      `lua:"steps" default:"40" min:"1" max:"200" help:"steps along a side of the cube; the error falls with their square"`
 }
 
 func gamutVolume(c *script.Call, a volumeArgs) (float64, error) {
@@ -213,12 +213,12 @@ func gamutVolume(c *script.Call, a volumeArgs) (float64, error) {
 	c.Charge(36 * labCost * int64(a.Steps) * int64(a.Steps))
 	if a.In == "lab" {
 		if a.White != nil {
-			return 0, &fault.ArgError{Arg: "white", Got: formatNumber(*a.White), Want: "none, for CIELAB is relative to the space's own white", Tip: "leave white out, or write [\"in\"] = \"ictcp\""}
+			return 0, &fault.ArgError{Arg: "white", Got: formatNumber(*a.White), Want: "no white, because CIELAB is relative to the space's own white", Tip: "leave white out, or write [\"in\"] = \"ictcp\""}
 		}
 		return s.LabVolume(a.Steps)
 	}
 	if a.White == nil {
-		return 0, &fault.ArgError{Arg: "white", Got: "missing", Want: "the luminance of white in cd/m2, for ICtCp is absolute", Tip: "write white = 1000, say"}
+		return 0, &fault.ArgError{Arg: "white", Got: "missing", Want: "the luminance of white in cd/m2, because ICtCp is absolute", Tip: "for example white = 1000"}
 	}
 	return s.ITPVolume(a.Steps, *a.White)
 }

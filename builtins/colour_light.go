@@ -7,56 +7,56 @@ import (
 
 func lightFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.contrast", "IDMS 5.10: contrast ratio of two luminances; none over a black that is not above 0, which is an error", func(_ *script.Call, a contrastArgs) (float64, error) {
+		pure("colour.contrast", "computes the contrast ratio of two luminances; raises an error if black is not above 0 (IDMS 5.10)", func(_ *script.Call, a contrastArgs) (float64, error) {
 			return colour.Contrast(a.White, a.Black)
 		}),
-		pure("colour.checkerboard_contrast", "IDMS 5.26: mean luminance of the white squares over that of the black ones, both shown at once", func(_ *script.Call, a checkerboardArgs) (float64, error) {
+		pure("colour.checkerboard_contrast", "computes checkerboard contrast: mean luminance of the white squares divided by that of the black ones, shown together (IDMS 5.26)", func(_ *script.Call, a checkerboardArgs) (float64, error) {
 			return colour.CheckerboardContrast(a.White, a.Black)
 		}),
-		pure("colour.michelson", "IDMS: Michelson contrast, 0 to 1, of two luminances", func(_ *script.Call, a contrastArgs) (float64, error) {
+		pure("colour.michelson", "computes the Michelson contrast, 0 to 1, of two luminances (IDMS)", func(_ *script.Call, a contrastArgs) (float64, error) {
 			return colour.Michelson(a.White, a.Black)
 		}),
-		pure("colour.ambient_contrast", "IDMS 11.9: contrast ratio in a lit room, with diffuse reflection alone", func(_ *script.Call, a ambientArgs) (float64, error) {
+		pure("colour.ambient_contrast", "computes the contrast ratio in a lit room, from diffuse reflection alone (IDMS 11.9)", func(_ *script.Call, a ambientArgs) (float64, error) {
 			return colour.AmbientContrast(a.White, a.Black, a.Lux, a.Reflectance)
 		}),
-		pure("colour.diffuse_reflectance", "IDMS 11.3: reflectance, 0 to 1, of the luminance that a room's light adds to a screen", func(_ *script.Call, a reflectanceArgs) (float64, error) {
+		pure("colour.diffuse_reflectance", "computes the reflectance, 0 to 1, from the luminance that a room's light adds to a screen (IDMS 11.3)", func(_ *script.Call, a reflectanceArgs) (float64, error) {
 			return colour.DiffuseReflectance(a.Lit, a.Dark, a.Lux)
 		}),
-		pure("colour.lambertian_luminance", "CIE ILV: luminance in cd/m2 of a matt surface under an illuminance in lx", func(_ *script.Call, a mattArgs) (float64, error) {
+		pure("colour.lambertian_luminance", "computes the luminance in cd/m2 of a matt surface under an illuminance (CIE ILV)", func(_ *script.Call, a mattArgs) (float64, error) {
 			return colour.LambertianLuminance(a.Lux, a.Reflectance), nil
 		}),
-		pure("colour.lambertian_illuminance", "CIE ILV: illuminance in lx that gives a matt surface a luminance in cd/m2", func(_ *script.Call, a mattLuxArgs) (float64, error) {
+		pure("colour.lambertian_illuminance", "computes the illuminance in lx under which a matt surface has a luminance (CIE ILV)", func(_ *script.Call, a mattLuxArgs) (float64, error) {
 			return colour.LambertianIlluminance(a.Luminance, a.Reflectance)
 		}),
-		pure("colour.lambertian_exitance", "CIE ILV: luminous exitance in lm/m2 of a matt surface", func(_ *script.Call, a anyLuminance) (float64, error) {
+		pure("colour.lambertian_exitance", "computes the luminous exitance in lm/m2 of a matt surface from its luminance (CIE ILV)", func(_ *script.Call, a anyLuminance) (float64, error) {
 			return colour.LambertianExitance(a.Luminance), nil
 		}),
-		pure("colour.disc_illuminance", "CIE ILV: illuminance in lx on the axis of a matt disc", func(_ *script.Call, a discArgs) (float64, error) {
+		pure("colour.disc_illuminance", "computes the illuminance in lx on the axis of a matt disc (CIE ILV)", func(_ *script.Call, a discArgs) (float64, error) {
 			return colour.DiscIlluminance(a.Luminance, a.Radius, a.Distance), nil
 		}),
-		pure("colour.inverse_square", "CIE ILV: illuminance in lx of a small source on a tilted surface", func(_ *script.Call, a inverseArgs) (float64, error) {
+		pure("colour.inverse_square", "computes the illuminance in lx from a small source on a tilted surface (CIE ILV)", func(_ *script.Call, a inverseArgs) (float64, error) {
 			return colour.InverseSquare(a.Intensity, a.Distance, a.Tilt)
 		}),
-		pure("colour.stops", "how many doublings a luminance is above a reference (common practice)", func(_ *script.Call, a stopsArgs) (float64, error) {
+		pure("colour.stops", "computes how many stops, factors of two, a luminance is above a reference (common practice)", func(_ *script.Call, a stopsArgs) (float64, error) {
 			return colour.Stops(a.Luminance, a.Reference)
 		}),
-		pure("colour.footlambert", "CIE ILV: luminance in footlambert of one in cd/m2", func(_ *script.Call, a anyLuminance) (float64, error) {
+		pure("colour.footlambert", "converts a luminance in cd/m2 to footlambert (CIE ILV)", func(_ *script.Call, a anyLuminance) (float64, error) {
 			return colour.ToFootlambert(a.Luminance), nil
 		}),
-		pure("colour.from_footlambert", "CIE ILV: luminance in cd/m2 of one in footlambert", func(_ *script.Call, a imperialArg) (float64, error) {
+		pure("colour.from_footlambert", "converts a luminance in footlambert to cd/m2 (CIE ILV)", func(_ *script.Call, a imperialArg) (float64, error) {
 			return colour.FromFootlambert(a.Value), nil
 		}),
-		pure("colour.from_footcandle", "CIE ILV: illuminance in lx of one in footcandle", func(_ *script.Call, a imperialArg) (float64, error) {
+		pure("colour.from_footcandle", "converts an illuminance in footcandle to lx (CIE ILV)", func(_ *script.Call, a imperialArg) (float64, error) {
 			return colour.FromFootcandle(a.Value), nil
 		}),
-		pure("colour.cone_solid_angle", "solid angle in sr of a cone of a half angle", func(_ *script.Call, a coneArgs) (float64, error) {
+		pure("colour.cone_solid_angle", "computes the solid angle in sr of a cone from its half angle", func(_ *script.Call, a coneArgs) (float64, error) {
 			return colour.ConeSolidAngle(a.Half), nil
 		}),
-		pure("colour.spot_diameter", "diameter in m that a meter of a full acceptance angle sees from a distance", func(_ *script.Call, a spotArgs) (float64, error) {
+		pure("colour.spot_diameter", "computes the diameter in m of the spot that a meter sees from a distance", func(_ *script.Call, a spotArgs) (float64, error) {
 			return colour.SpotDiameter(a.Distance, a.Angle), nil
 		}),
-		pure("colour.screen", "IDMS 13.1: size, pixel pitch and pixel density of a screen, and pixels a degree from a distance", screen),
-		pure("colour.window", "IDMS 5.9: the window of the screen's shape that fills a share of its area", window),
+		pure("colour.screen", "computes size, pixel pitch and pixel density of a screen, and pixels per degree at a viewing distance (IDMS 13.1)", screen),
+		pure("colour.window", "computes the window that has the screen's shape and fills a share of its area (IDMS 5.9)", window),
 	}
 }
 
@@ -71,77 +71,77 @@ type checkerboardArgs struct {
 }
 
 type ambientArgs struct {
-	White       float64 `lua:"white" unit:"cd/m2" help:"in the dark"`
-	Black       float64 `lua:"black" unit:"cd/m2" help:"in the dark"`
+	White       float64 `lua:"white" unit:"cd/m2" help:"luminance of white in the dark"`
+	Black       float64 `lua:"black" unit:"cd/m2" help:"luminance of black in the dark"`
 	Lux         float64 `lua:"lux" min:"0" unit:"lx" help:"illuminance on the screen"`
-	Reflectance float64 `lua:"reflectance" min:"0" max:"1" help:"diffuse, 0 to 1"`
+	Reflectance float64 `lua:"reflectance" min:"0" max:"1" help:"diffuse reflectance of the screen"`
 }
 
 type reflectanceArgs struct {
-	Lit  float64 `lua:"lit" unit:"cd/m2" help:"with the lamps on"`
-	Dark float64 `lua:"dark" unit:"cd/m2" help:"with the lamps off"`
+	Lit  float64 `lua:"lit" unit:"cd/m2" help:"luminance with the lamps on"`
+	Dark float64 `lua:"dark" unit:"cd/m2" help:"luminance with the lamps off"`
 	Lux  float64 `lua:"lux" above:"0" unit:"lx" help:"illuminance on the screen"`
 }
 
 type mattArgs struct {
-	Lux         float64 `lua:"lux" min:"0" unit:"lx" help:"illuminance"`
-	Reflectance float64 `lua:"reflectance" default:"1" min:"0" max:"1" help:"0 to 1"`
+	Lux         float64 `lua:"lux" min:"0" unit:"lx" help:"illuminance on the surface"`
+	Reflectance float64 `lua:"reflectance" default:"1" min:"0" max:"1" help:"reflectance of the surface"`
 }
 
 type mattLuxArgs struct {
-	Luminance   float64 `lua:"luminance" min:"0" unit:"cd/m2" help:"of the surface"`
-	Reflectance float64 `lua:"reflectance" default:"1" above:"0" max:"1" help:"above 0, to 1"`
+	Luminance   float64 `lua:"luminance" min:"0" unit:"cd/m2" help:"luminance of the surface"`
+	Reflectance float64 `lua:"reflectance" default:"1" above:"0" max:"1" help:"reflectance of the surface"`
 }
 
 type anyLuminance struct {
-	Luminance float64 `lua:"luminance" pos:"1" unit:"cd/m2" help:"luminance"`
+	Luminance float64 `lua:"luminance" pos:"1" unit:"cd/m2" help:"the luminance"`
 }
 
 type discArgs struct {
-	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"of the disc"`
-	Radius    float64 `lua:"radius" above:"0" unit:"m" help:"of the disc"`
-	Distance  float64 `lua:"distance" min:"0" unit:"m" help:"to its centre"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"luminance of the disc"`
+	Radius    float64 `lua:"radius" above:"0" unit:"m" help:"radius of the disc"`
+	Distance  float64 `lua:"distance" min:"0" unit:"m" help:"distance to the centre of the disc"`
 }
 
 type inverseArgs struct {
-	Intensity float64 `lua:"intensity" unit:"cd" help:"of the source"`
-	Distance  float64 `lua:"distance" above:"0" unit:"m" help:"to the surface"`
-	Tilt      float64 `lua:"tilt" default:"0" unit:"°" help:"of the surface, 0 where it faces the source"`
+	Intensity float64 `lua:"intensity" unit:"cd" help:"luminous intensity of the source"`
+	Distance  float64 `lua:"distance" above:"0" unit:"m" help:"distance to the surface"`
+	Tilt      float64 `lua:"tilt" default:"0" unit:"°" help:"tilt of the surface; 0 if it faces the source"`
 }
 
 type stopsArgs struct {
-	Luminance float64 `lua:"luminance" pos:"1" above:"0" unit:"cd/m2" help:"luminance"`
-	Reference float64 `lua:"reference" pos:"2" above:"0" unit:"cd/m2" help:"what it is above"`
+	Luminance float64 `lua:"luminance" pos:"1" above:"0" unit:"cd/m2" help:"the luminance"`
+	Reference float64 `lua:"reference" pos:"2" above:"0" unit:"cd/m2" help:"luminance of the reference"`
 }
 
 type imperialArg struct {
-	Value float64 `lua:"value" pos:"1" help:"in the imperial unit"`
+	Value float64 `lua:"value" pos:"1" help:"the value to convert"`
 }
 
 type coneArgs struct {
-	Half float64 `lua:"half" pos:"1" min:"0" max:"180" unit:"°" help:"half angle"`
+	Half float64 `lua:"half" pos:"1" min:"0" max:"180" unit:"°" help:"half angle of the cone"`
 }
 
 type spotArgs struct {
-	Distance float64 `lua:"distance" above:"0" unit:"m" help:"from the screen"`
+	Distance float64 `lua:"distance" above:"0" unit:"m" help:"distance from the screen"`
 	Angle    float64 `lua:"angle" above:"0" max:"179" unit:"°" help:"full acceptance angle"`
 }
 
 type screenArgs struct {
-	Diagonal float64  `lua:"diagonal" above:"0" unit:"in" help:"of the lit area"`
+	Diagonal float64  `lua:"diagonal" above:"0" unit:"in" help:"diagonal of the lit area"`
 	Width    int      `lua:"width" min:"1" max:"1000000" unit:"px" help:"pixels across"`
 	Height   int      `lua:"height" min:"1" max:"1000000" unit:"px" help:"pixels down"`
-	Distance *float64 `lua:"distance" above:"0" unit:"m" help:"of the viewer, for pixels a degree"`
+	Distance *float64 `lua:"distance" above:"0" unit:"m" help:"viewing distance, for pixels per degree"`
 }
 
 // ColourScreen is a display's surface.
 type ColourScreen struct {
-	Width  float64  `lua:"width" unit:"m" help:"of the lit area"`
-	Height float64  `lua:"height" unit:"m" help:"of the lit area"`
-	Area   float64  `lua:"area" unit:"m2" help:"of the lit area"`
-	Pitch  float64  `lua:"pitch" unit:"m" help:"from pixel to pixel"`
+	Width  float64  `lua:"width" unit:"m" help:"width of the lit area"`
+	Height float64  `lua:"height" unit:"m" help:"height of the lit area"`
+	Area   float64  `lua:"area" unit:"m2" help:"area of the lit area"`
+	Pitch  float64  `lua:"pitch" unit:"m" help:"distance from pixel to pixel"`
 	PPI    float64  `lua:"pixels_per_inch" help:"pixel density"`
-	PPD    *float64 `lua:"pixels_per_degree" help:"at the centre; nil without a distance"`
+	PPD    *float64 `lua:"pixels_per_degree" help:"pixels per degree at the centre; nil if no distance was given"`
 }
 
 // LuaName is what scripts call it.
@@ -162,19 +162,19 @@ func screen(_ *script.Call, a screenArgs) (ColourScreen, error) {
 }
 
 type windowArgs struct {
-	Diagonal float64 `lua:"diagonal" above:"0" unit:"in" help:"of the lit area"`
+	Diagonal float64 `lua:"diagonal" above:"0" unit:"in" help:"diagonal of the lit area"`
 	Width    int     `lua:"width" min:"1" max:"1000000" unit:"px" help:"pixels across"`
 	Height   int     `lua:"height" min:"1" max:"1000000" unit:"px" help:"pixels down"`
-	Window   float64 `lua:"window" above:"0" max:"100" unit:"%" help:"share of the screen's area"`
+	Window   float64 `lua:"window" above:"0" max:"100" unit:"%" help:"share of the screen's area that the window fills"`
 }
 
 // ColourWindow is a window on a screen.
 type ColourWindow struct {
-	Side   float64 `lua:"side" help:"share of the screen's width and of its height"`
-	Width  int     `lua:"width" unit:"px" help:"nearest whole pixels"`
-	Height int     `lua:"height" unit:"px" help:"nearest whole pixels"`
-	Area   float64 `lua:"area" unit:"m2" help:"of the exact window"`
-	Share  float64 `lua:"share" unit:"%" help:"of the screen that the whole pixels fill"`
+	Side   float64 `lua:"side" help:"width and height of the window, as a share of the screen's"`
+	Width  int     `lua:"width" unit:"px" help:"width of the window, rounded"`
+	Height int     `lua:"height" unit:"px" help:"height of the window, rounded"`
+	Area   float64 `lua:"area" unit:"m2" help:"area of the exact window"`
+	Share  float64 `lua:"share" unit:"%" help:"share of the screen that the rounded window fills"`
 }
 
 // LuaName is what scripts call it.

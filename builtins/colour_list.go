@@ -13,7 +13,7 @@ import (
 // ColourList is many colours, kept as plain numbers, so that one call computes
 // with all of them.
 type ColourList struct {
-	Of   string `lua:"of" help:"XYZ, Lab or ICtCp"`
+	Of   string `lua:"of" help:"kind of the colours: XYZ, Lab or ICtCp"`
 	N    int    `lua:"n" help:"how many colours"`
 	data []float64
 }
@@ -43,22 +43,22 @@ const (
 
 func listFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.list", "many stimuli as one colour list, for the functions that take a colour or a colour list", colourList),
-		pure("colour.triples", "a colour list of plain numbers, three a colour: X, Y, Z or L*, a*, b* or I, Ct, Cp", colourTriples),
-		pure("colour.join", "one colour list of several, of one kind", colourJoin),
-		pure("colours:at", "one colour of a list, by its number from 1", colourAt, script.Gives("an XYZ, Lab or ICtCp colour, as the list is")),
-		pure("colours:numbers", "the colours as plain numbers, three a colour", func(_ *script.Call, a colourSelf) ([]float64, error) {
+		pure("colour.list", "makes one colour list of many stimuli, for the functions that take lists", colourList),
+		pure("colour.triples", "makes a colour list of plain numbers, three for each colour: X, Y, Z or L*, a*, b* or I, Ct, Cp", colourTriples),
+		pure("colour.join", "joins several colour lists of the same kind", colourJoin),
+		pure("colours:at", "returns one colour of a list, by its position from 1", colourAt, script.Gives("an XYZ, Lab or ICtCp colour, depending on the list")),
+		pure("colours:numbers", "returns the colours as plain numbers, three for each colour", func(_ *script.Call, a colourSelf) ([]float64, error) {
 			return a.Self.data, nil
 		}),
-		pure("numbers:at", "one number of a packed list, by its place from 1", numberAt),
-		pure("numbers:list", "a packed list's numbers as a table", func(_ *script.Call, a numbersSelf) ([]float64, error) {
+		pure("numbers:at", "returns one number of a packed list, by its position from 1", numberAt),
+		pure("numbers:list", "returns the numbers of a packed list as a table", func(_ *script.Call, a numbersSelf) ([]float64, error) {
 			return a.Self.List(), nil
 		}),
 	}
 }
 
 type colourListArgs struct {
-	Colours []any `lua:"colours" pos:"1" want:"a list of readings, of other stimuli, or of Lab colours" help:"each a reading, { X=, Y=, Z= } or { x=, y=, Y= }; or all { L=, a=, b= }"`
+	Colours []any `lua:"colours" pos:"1" want:"a list of readings, of other stimuli, or of Lab colours" help:"the colours: each a reading, { X=, Y=, Z= } or { x=, y=, Y= }; or all of them { L=, a=, b= }"`
 }
 
 // colourList makes a list of the kind of its first colour.
@@ -70,7 +70,7 @@ func colourList(c *script.Call, a colourListArgs) (*ColourList, error) {
 			kind, one = "Lab", func(arg string, x any) ([3]float64, error) {
 				lab, ok := labAsGiven(x)
 				if !ok {
-					return [3]float64{}, wrongColour(arg, x, "{ L=, a=, b= }, as the first")
+					return [3]float64{}, wrongColour(arg, x, "{ L=, a=, b= }, like the first")
 				}
 				return labNumbers(lab), nil
 			}
@@ -80,8 +80,8 @@ func colourList(c *script.Call, a colourListArgs) (*ColourList, error) {
 }
 
 type triplesArgs struct {
-	Numbers []float64 `lua:"numbers" pos:"1" help:"three a colour"`
-	Of      string    `lua:"of" default:"XYZ" one_of:"XYZ|Lab|ICtCp" help:"what they are"`
+	Numbers []float64 `lua:"numbers" pos:"1" help:"the numbers, three for each colour"`
+	Of      string    `lua:"of" default:"XYZ" one_of:"XYZ|Lab|ICtCp" help:"what the numbers are"`
 }
 
 func colourTriples(c *script.Call, a triplesArgs) (*ColourList, error) {
@@ -103,10 +103,10 @@ func colourJoin(c *script.Call, a joinArgs) (*ColourList, error) {
 	n := 0
 	for i, l := range a.Lists {
 		if l.Of != a.Lists[0].Of {
-			return nil, &fault.ArgError{Arg: fmt.Sprintf("lists[%d]", i+1), Got: "of " + l.Of, Want: a.Lists[0].Of + ", as the first", Tip: "convert one with colour.lab or colour.ictcp before joining"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("lists[%d]", i+1), Got: "a list of " + l.Of, Want: "a list of " + a.Lists[0].Of + ", like the first", Tip: "convert one with colour.lab or colour.ictcp before joining"}
 		}
 		if n += l.N; n > mostColours {
-			return nil, &fault.ArgError{Arg: "lists", Got: "too long together", Want: fmt.Sprintf("at most %d colours", mostColours), Tip: "compute with parts of them, one after the other"}
+			return nil, &fault.ArgError{Arg: "lists", Got: "too long in total", Want: fmt.Sprintf("at most %d colours", mostColours), Tip: "compute with parts of them, one at a time"}
 		}
 	}
 	c.Charge(moveCost * int64(n))
@@ -127,7 +127,7 @@ type numbersSelf struct {
 
 type numberAtArgs struct {
 	Self *declare.Numbers `lua:"self"`
-	I    int              `lua:"i" pos:"1" min:"1" help:"which, from 1"`
+	I    int              `lua:"i" pos:"1" min:"1" help:"the position, from 1"`
 }
 
 func numberAt(_ *script.Call, a numberAtArgs) (float64, error) {
@@ -140,14 +140,14 @@ func numberAt(_ *script.Call, a numberAtArgs) (float64, error) {
 func beyond(i, n int) error {
 	want := fmt.Sprintf("1 to %d", n)
 	if n == 0 {
-		want = "none, for the list is empty"
+		want = "a list that is not empty"
 	}
-	return &fault.ArgError{Arg: "i", Got: fmt.Sprint(i), Want: want, Tip: "places count from 1; the field n says how many there are"}
+	return &fault.ArgError{Arg: "i", Got: fmt.Sprint(i), Want: want, Tip: "positions start at 1; the field n says how many there are"}
 }
 
 type colourAtArgs struct {
 	Self *ColourList `lua:"self"`
-	I    int         `lua:"i" pos:"1" min:"1" help:"which, from 1"`
+	I    int         `lua:"i" pos:"1" min:"1" help:"the position, from 1"`
 }
 
 func colourAt(_ *script.Call, a colourAtArgs) (any, error) {
@@ -210,14 +210,14 @@ func allNumbers(arg string, list []any) error {
 	}
 	for i, x := range list {
 		if _, isNumber := x.(float64); !isNumber {
-			return &fault.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: inBrief(x), Want: "a finite number, as the first", Tip: "a list is of numbers alone, or of colours alone"}
+			return &fault.ArgError{Arg: fmt.Sprintf("%s[%d]", arg, i+1), Got: inBrief(x), Want: "a finite number, like the first", Tip: "a list holds numbers only, or colours only"}
 		}
 	}
 	return nil
 }
 
 func notTriples(arg string, n int) error {
-	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers a colour", Tip: "write the three numbers of each colour one after the other, without gaps"}
+	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers for each colour", Tip: "write the three numbers of each colour one after the other, without gaps"}
 }
 
 // stimulusNumbers is a stimulus as a colour list keeps it.
@@ -238,7 +238,7 @@ func (l *ColourList) xyz(i int) colour.XYZ {
 // eachXYZ maps the stimuli of a list.
 func (l *ColourList) eachXYZ(arg, to string, f func(colour.XYZ) [3]float64) (*ColourList, error) {
 	if l.Of != "XYZ" {
-		return nil, &fault.ArgError{Arg: arg, Got: "a list of " + l.Of, Want: "a list of XYZ", Tip: "colour.list makes one of readings, colour.triples one of numbers"}
+		return nil, &fault.ArgError{Arg: arg, Got: "a list of " + l.Of, Want: "a list of XYZ", Tip: "make one from readings with colour.list, or from numbers with colour.triples"}
 	}
 	out := make([]float64, len(l.data))
 	for i := 0; i < len(out); i += 3 {

@@ -12,24 +12,24 @@ import (
 
 func meterFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.four_colour", "correction of a colorimeter by the four-colour matrix method (Ohno and Hardis 1997), from red, green, blue and white of both meters", fourColour),
-		pure("colour.matrix_correction", "ASTM E1455: correction of a colorimeter by a 3x3 matrix of least squares, from three stimuli or more", matrixCorrection),
-		pure("correction:apply", "the corrected stimulus of a reading of the target meter", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
+		pure("colour.four_colour", "computes the correction of a filter colorimeter by the four-colour matrix method, from red, green, blue and white read with both meters (Ohno and Hardis 1997)", fourColour),
+		pure("colour.matrix_correction", "computes the correction of a filter colorimeter as a 3x3 matrix by least squares, from three stimuli or more (ASTM E1455)", matrixCorrection),
+		pure("correction:apply", "applies the correction to a reading of the target meter, and returns the corrected stimulus", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
 			c, err := stimulusOf("colour", a.Colour)
 			if err != nil {
 				return ColourXYZ{}, err
 			}
 			return givenXYZ(a.Self.c.Apply(c)), nil
 		}),
-		pure("colour.additivity", "IDMS 5.4: the sum of red, green and blue against white, black counted once", additivity),
+		pure("colour.additivity", "compares the sum of red, green and blue with white; black is counted once (IDMS 5.4)", additivity),
 	}
 }
 
 // ColourCorrection maps readings of one meter to those of another.
 type ColourCorrection struct {
 	Matrix    [][]float64       `lua:"matrix" help:"three rows; corrected XYZ = matrix times XYZ of the target meter"`
-	Residuals []*ColourResidual `lua:"residuals" help:"what is left on each stimulus, in their order"`
-	Worst     ColourResidual    `lua:"worst" help:"the largest of both; nil where one of them is"`
+	Residuals []*ColourResidual `lua:"residuals" help:"remaining error of each stimulus, in the same order"`
+	Worst     ColourResidual    `lua:"worst" help:"the largest delta_uv and the largest luminance error; nil if one of them is nil"`
 	c         *colour.Correction
 	method    string
 }
@@ -39,8 +39,8 @@ func (ColourCorrection) LuaName() string { return "correction" }
 
 // ColourResidual is what a correction leaves.
 type ColourResidual struct {
-	DeltaUV   *float64 `lua:"delta_uv" help:"distance in u'v'; nil where there is no chromaticity"`
-	Luminance *float64 `lua:"luminance" help:"relative error of Y; nil where the reference's is not above 0"`
+	DeltaUV   *float64 `lua:"delta_uv" help:"distance in u'v'; nil if there is no chromaticity"`
+	Luminance *float64 `lua:"luminance" help:"relative error of Y; nil if the reference's Y is not above 0"`
 }
 
 // LuaName is what scripts call it.
@@ -70,10 +70,10 @@ func givenCorrection(method string, c *colour.Correction, err error) (*ColourCor
 }
 
 type fourStimuli struct {
-	Red   any `lua:"red" want:"a reading or another stimulus" help:"of full red"`
-	Green any `lua:"green" want:"a reading or another stimulus" help:"of full green"`
-	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"of full blue"`
-	White any `lua:"white" want:"a reading or another stimulus" help:"of full white"`
+	Red   any `lua:"red" want:"a reading or another stimulus" help:"the stimulus of full red"`
+	Green any `lua:"green" want:"a reading or another stimulus" help:"the stimulus of full green"`
+	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"the stimulus of full blue"`
+	White any `lua:"white" want:"a reading or another stimulus" help:"the stimulus of full white"`
 }
 
 func (s *fourStimuli) read(arg string) (out [4]colour.XYZ, err error) {
@@ -89,8 +89,8 @@ func (s *fourStimuli) read(arg string) (out [4]colour.XYZ, err error) {
 }
 
 type fourColourArgs struct {
-	Reference fourStimuli `lua:"reference" help:"of the reference meter, as a rule spectral"`
-	Target    fourStimuli `lua:"target" help:"of the meter that is to be corrected"`
+	Reference fourStimuli `lua:"reference" help:"readings of the reference meter, usually a spectroradiometer"`
+	Target    fourStimuli `lua:"target" help:"readings of the meter to be corrected"`
 }
 
 func fourColour(_ *script.Call, a fourColourArgs) (*ColourCorrection, error) {
@@ -108,8 +108,8 @@ func fourColour(_ *script.Call, a fourColourArgs) (*ColourCorrection, error) {
 }
 
 type matrixArgs struct {
-	Reference []any `lua:"reference" want:"a list of readings, or of other stimuli" help:"of the reference meter, as a rule spectral"`
-	Target    []any `lua:"target" want:"a list of readings, or of other stimuli" help:"of the meter that is to be corrected, in the same order"`
+	Reference []any `lua:"reference" want:"a list of readings, or of other stimuli" help:"readings of the reference meter, usually a spectroradiometer"`
+	Target    []any `lua:"target" want:"a list of readings, or of other stimuli" help:"readings of the meter to be corrected, in the same order"`
 }
 
 func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
@@ -124,7 +124,7 @@ func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
 // pairs reads the stimuli of both meters; arg stands before their names.
 func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 	if len(a.Reference) != len(a.Target) {
-		return nil, &fault.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as reference", len(a.Reference)), Tip: "give the same stimuli of both meters, in the same order"}
+		return nil, &fault.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as many as reference", len(a.Reference)), Tip: "give the same stimuli for both meters, in the same order"}
 	}
 	pairs := make([]colour.Pair, len(a.Reference))
 	for i := range pairs {
@@ -141,22 +141,22 @@ func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 
 type applyArgs struct {
 	Self   *ColourCorrection `lua:"self"`
-	Colour any               `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"as the target meter reads it"`
+	Colour any               `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reading of the target meter"`
 }
 
 type additivityArgs struct {
-	Red   any `lua:"red" want:"a reading or another stimulus" help:"of full red"`
-	Green any `lua:"green" want:"a reading or another stimulus" help:"of full green"`
-	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"of full blue"`
-	White any `lua:"white" want:"a reading or another stimulus" help:"of full white"`
-	Black any `lua:"black" optional:"true" want:"a reading or another stimulus" help:"of black; none when left out"`
+	Red   any `lua:"red" want:"a reading or another stimulus" help:"the stimulus of full red"`
+	Green any `lua:"green" want:"a reading or another stimulus" help:"the stimulus of full green"`
+	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"the stimulus of full blue"`
+	White any `lua:"white" want:"a reading or another stimulus" help:"the stimulus of full white"`
+	Black any `lua:"black" optional:"true" want:"a reading or another stimulus" help:"the stimulus of black; 0 when left out"`
 }
 
 // ColourAdditivity tells whether primaries add up to white.
 type ColourAdditivity struct {
-	Sum       ColourXYZ `lua:"sum" help:"of red, green and blue, each less black, plus black"`
-	Luminance float64   `lua:"luminance" help:"Y of the sum over Y of white; below 1 where white is boosted"`
-	DeltaUV   float64   `lua:"delta_uv" help:"distance in u'v' of the sum and white"`
+	Sum       ColourXYZ `lua:"sum" help:"sum of red, green and blue, with black counted once"`
+	Luminance float64   `lua:"luminance" help:"Y of the sum divided by Y of white; below 1 if the display boosts white"`
+	DeltaUV   float64   `lua:"delta_uv" help:"distance in u'v' between the sum and white"`
 }
 
 // LuaName is what scripts call it.

@@ -57,8 +57,8 @@ func (ColourUV1960) LuaName() string { return "CIE 1960 chromaticity" }
 // ColourLab is a colour in CIELAB.
 type ColourLab struct {
 	L float64 `lua:"L" help:"CIE 1976 lightness L*, 100 for the white"`
-	A float64 `lua:"a" help:"a*, red over green"`
-	B float64 `lua:"b" help:"b*, yellow over blue"`
+	A float64 `lua:"a" help:"a*; above 0 is redder, below 0 is greener"`
+	B float64 `lua:"b" help:"b*; above 0 is yellower, below 0 is bluer"`
 }
 
 // LuaName is what scripts call it.
@@ -89,8 +89,8 @@ func (ColourLuv) LuaName() string { return "Luv colour" }
 // ColourICtCp is a colour of BT.2100 in its PQ form.
 type ColourICtCp struct {
 	I  float64 `lua:"I" help:"intensity, 0 to 1 on the PQ scale"`
-	Ct float64 `lua:"Ct" help:"blue over yellow"`
-	Cp float64 `lua:"Cp" help:"red over green"`
+	Ct float64 `lua:"Ct" help:"above 0 is bluer, below 0 is yellower"`
+	Cp float64 `lua:"Cp" help:"above 0 is redder, below 0 is greener"`
 }
 
 // LuaName is what scripts call it.
@@ -130,9 +130,9 @@ func (ColourTemperature) LuaName() string { return "colour temperature" }
 
 // ColourOffset is a displacement in terms of the daylight locus.
 type ColourOffset struct {
-	Along    float64 `lua:"along" help:"in u'v' along the locus; above 0 is bluer"`
-	Across   float64 `lua:"across" help:"in u'v' at right angles to it; above 0 is greener"`
-	Distance float64 `lua:"distance" help:"delta u'v'"`
+	Along    float64 `lua:"along" help:"distance in u'v' along the locus; above 0 is bluer"`
+	Across   float64 `lua:"across" help:"distance in u'v' at right angles to the locus; above 0 is greener"`
+	Distance float64 `lua:"distance" help:"total distance in u'v'"`
 }
 
 // LuaName is what scripts call it.
@@ -140,9 +140,9 @@ func (ColourOffset) LuaName() string { return "displacement" }
 
 // ColourDominant is a colour by the wavelength of its hue.
 type ColourDominant struct {
-	Nanometres    float64 `lua:"wavelength" unit:"nm" help:"dominant wavelength, or that of the complement"`
-	Complementary bool    `lua:"complementary" help:"true of a purple, whose wavelength is its complement's"`
-	Purity        float64 `lua:"purity" help:"excitation purity, 0 at white to 1 on the boundary"`
+	Nanometres    float64 `lua:"wavelength" unit:"nm" help:"dominant wavelength; for a purple, that of its complement"`
+	Complementary bool    `lua:"complementary" help:"true for a purple, which has no dominant wavelength of its own"`
+	Purity        float64 `lua:"purity" help:"excitation purity, from 0 at white to 1 on the spectrum locus or the purple line"`
 }
 
 // LuaName is what scripts call it.
@@ -152,7 +152,7 @@ func (ColourDominant) LuaName() string { return "dominant wavelength" }
 type ColourDelta struct {
 	L float64 `lua:"L" help:"lightness; above 0: b is lighter than a"`
 	C float64 `lua:"C" help:"chroma; above 0: b is more saturated"`
-	H float64 `lua:"H" help:"hue difference as a length; above 0: counter-clockwise"`
+	H float64 `lua:"H" help:"hue difference as a length; above 0: b is counter-clockwise of a"`
 }
 
 // LuaName is what scripts call it.
@@ -161,8 +161,8 @@ func (ColourDelta) LuaName() string { return "difference by lightness, chroma an
 // ColourDeltaITP is a difference by its parts on the scale of delta E ITP.
 type ColourDeltaITP struct {
 	I float64 `lua:"I" help:"intensity; above 0: b is brighter than a"`
-	T float64 `lua:"T" help:"above 0: bluer"`
-	P float64 `lua:"P" help:"above 0: redder"`
+	T float64 `lua:"T" help:"T; above 0: b is bluer than a"`
+	P float64 `lua:"P" help:"P; above 0: b is redder than a"`
 }
 
 // LuaName is what scripts call it.
@@ -170,8 +170,8 @@ func (ColourDeltaITP) LuaName() string { return "difference by I, T and P" }
 
 // ColourPeak is the highest point of a spectrum.
 type ColourPeak struct {
-	Nanometres float64 `lua:"wavelength" unit:"nm" help:"of the peak"`
-	Value      float64 `lua:"value" unit:"W/(sr m2 nm)" help:"at the peak"`
+	Nanometres float64 `lua:"wavelength" unit:"nm" help:"wavelength of the peak"`
+	Value      float64 `lua:"value" unit:"W/(sr m2 nm)" help:"value at the peak"`
 }
 
 // LuaName is what scripts call it.

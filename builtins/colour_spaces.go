@@ -10,11 +10,11 @@ import (
 
 func spaceFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.space", "SMPTE RP 177: an RGB space of measured primaries and white, for the functions that take a space", newSpace),
-		pure("colour.rgb_to_xyz", "SMPTE RP 177: stimulus of linear RGB of a space, white at Y = white", rgbToXYZ),
-		pure("colour.xyz_to_rgb", "SMPTE RP 177: linear RGB of a stimulus in a space, white at Y = white; outside the gamut below 0 or above 1", xyzToRGB),
-		pure("colour.rgb_matrix", "SMPTE RP 177: the 3x3 matrix from linear RGB of a space to XYZ, or back, three rows", rgbMatrix),
-		pure("colour.luminance_shares", "what red, green and blue of a space contribute to the luminance of white; the sum is 1", func(_ *script.Call, a spaceArg) (ColourRGB, error) {
+		pure("colour.space", "makes an RGB space of measured primaries and white, for the functions that take a space (SMPTE RP 177)", newSpace),
+		pure("colour.rgb_to_xyz", "converts linear RGB of a space to XYZ, on a scale where white has Y = white (SMPTE RP 177)", rgbToXYZ),
+		pure("colour.xyz_to_rgb", "converts a stimulus to linear RGB of a space; outside the gamut, values are below 0 or above 1 (SMPTE RP 177)", xyzToRGB),
+		pure("colour.rgb_matrix", "computes the 3x3 matrix from linear RGB of a space to XYZ, or back, as three rows (SMPTE RP 177)", rgbMatrix),
+		pure("colour.luminance_shares", "computes the shares of red, green and blue in the luminance of a space's white; their sum is 1", func(_ *script.Call, a spaceArg) (ColourRGB, error) {
 			s, err := spaceOf("space", a.Space)
 			if err != nil {
 				return ColourRGB{}, err
@@ -22,32 +22,32 @@ func spaceFuncs() []*script.Func {
 			v := s.LuminanceShares()
 			return ColourRGB{v[0], v[1], v[2]}, nil
 		}),
-		pure("colour.lab", "CIE 15, ISO/CIE 11664-4: CIELAB of a stimulus against a white; of a list a colour list", toLab, script.Gives("a Lab colour; of a list a colour list")),
-		pure("colour.lab_to_xyz", "CIE 15: stimulus of a CIELAB colour, on the scale of the white", labToXYZ),
-		pure("colour.lch", "CIE 15: lightness, chroma and hue in CIELAB or CIELUV, of a colour there or of a stimulus against a white", toLCh),
-		pure("colour.lch_to_lab", "CIE 15: CIELAB of lightness, chroma and hue", func(_ *script.Call, a lchArgs) (ColourLab, error) {
+		pure("colour.lab", "converts a stimulus or a list of them to CIELAB, relative to a white (CIE 15, ISO/CIE 11664-4)", toLab, script.Gives("a Lab colour; for a list, a colour list")),
+		pure("colour.lab_to_xyz", "converts a CIELAB colour to XYZ, on the scale of the white (CIE 15)", labToXYZ),
+		pure("colour.lch", "computes lightness, chroma and hue in CIELAB or CIELUV, from a colour of that space or from a stimulus and a white (CIE 15)", toLCh),
+		pure("colour.lch_to_lab", "converts lightness, chroma and hue to CIELAB (CIE 15)", func(_ *script.Call, a lchArgs) (ColourLab, error) {
 			return ColourLab(colour.LCh{L: a.L, C: a.C, H: a.H}.Lab()), nil
 		}),
-		pure("colour.luv", "CIE 15, ISO/CIE 11664-5: CIELUV of a stimulus against a white", toLuv),
-		pure("colour.luv_to_xyz", "CIE 15: stimulus of a CIELUV colour, on the scale of the white", luvToXYZ),
-		pure("colour.lightness", "CIE 15: L* of a luminance relative to white, 1 for white", func(_ *script.Call, a relativeArg) (float64, error) {
+		pure("colour.luv", "converts a stimulus to CIELUV, relative to a white (CIE 15, ISO/CIE 11664-5)", toLuv),
+		pure("colour.luv_to_xyz", "converts a CIELUV colour to XYZ, on the scale of the white (CIE 15)", luvToXYZ),
+		pure("colour.lightness", "converts a luminance relative to white to L* (CIE 15)", func(_ *script.Call, a relativeArg) (float64, error) {
 			return colour.Lightness(a.Relative), nil
 		}),
-		pure("colour.lightness_to_light", "CIE 15: luminance relative to white of an L*", func(_ *script.Call, a lightnessArg) (float64, error) {
+		pure("colour.lightness_to_light", "converts L* to a luminance relative to white (CIE 15)", func(_ *script.Call, a lightnessArg) (float64, error) {
 			return colour.FromLightness(a.L), nil
 		}),
-		pure("colour.ictcp", "ITU-R BT.2100: ICtCp (PQ) of a stimulus whose Y is in cd/m2; of a list a colour list", toICtCp, script.Gives("an ICtCp colour; of a list a colour list")),
-		pure("colour.ictcp_to_xyz", "ITU-R BT.2100: stimulus in cd/m2 of an ICtCp colour", func(_ *script.Call, a ictcpArgs) (ColourXYZ, error) {
+		pure("colour.ictcp", "converts a stimulus in cd/m2 or a list of them to ICtCp for PQ (ITU-R BT.2100)", toICtCp, script.Gives("an ICtCp colour; for a list, a colour list")),
+		pure("colour.ictcp_to_xyz", "converts an ICtCp colour to XYZ in cd/m2 (ITU-R BT.2100)", func(_ *script.Call, a ictcpArgs) (ColourXYZ, error) {
 			return givenXYZ(colour.ICtCp{I: a.I, Ct: a.Ct, Cp: a.Cp}.XYZ()), nil
 		}),
-		pure("colour.cam16", "CAM16 appearance of a stimulus and its place in CAM16-UCS (Li et al. 2017)", toCAM16),
-		pure("colour.adapt", "the stimulus that looks under another white as the given one did (CAT16, CAT02 of CIE 159, Bradford of ICC.1)", adapt),
+		pure("colour.cam16", "computes the CAM16 appearance of a stimulus and its coordinates in CAM16-UCS (Li et al. 2017)", toCAM16),
+		pure("colour.adapt", "computes the stimulus that looks the same under another white (CAT16, CAT02 of CIE 159, Bradford of ICC.1)", adapt),
 	}
 }
 
 // ColourSpace is an RGB space that a script made.
 type ColourSpace struct {
-	Name  string   `lua:"name" help:"as it was given"`
+	Name  string   `lua:"name" help:"name of the space"`
 	Red   ColourXY `lua:"red" help:"chromaticity of red"`
 	Green ColourXY `lua:"green" help:"chromaticity of green"`
 	Blue  ColourXY `lua:"blue" help:"chromaticity of blue"`
@@ -59,11 +59,11 @@ type ColourSpace struct {
 func (ColourSpace) LuaName() string { return "RGB space" }
 
 type newSpaceArgs struct {
-	Name  string `lua:"name" default:"measured" help:"what it is called"`
-	Red   any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of red"`
-	Green any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of green"`
-	Blue  any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"of blue"`
-	White any    `lua:"white" want:"a reading, { x=, y= }, { u=, v= }, { X=, Y=, Z= } or \"d65\"" help:"of white"`
+	Name  string `lua:"name" default:"measured" help:"name of the space"`
+	Red   any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of red"`
+	Green any    `lua:"green" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of green"`
+	Blue  any    `lua:"blue" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of blue"`
+	White any    `lua:"white" want:"a reading, { x=, y= }, { u=, v= }, { X=, Y=, Z= } or \"d65\"" help:"chromaticity of white"`
 }
 
 func newSpace(_ *script.Call, a newSpaceArgs) (*ColourSpace, error) {
@@ -85,12 +85,12 @@ func newSpace(_ *script.Call, a newSpaceArgs) (*ColourSpace, error) {
 }
 
 type spaceArg struct {
-	Space any `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+	Space any `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the RGB space"`
 }
 
 type matrixOfArgs struct {
-	Space   any  `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
-	Inverse bool `lua:"inverse" default:"false" help:"true: from XYZ to linear RGB"`
+	Space   any  `lua:"space" pos:"1" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the RGB space"`
+	Inverse bool `lua:"inverse" default:"false" help:"true: returns the matrix from XYZ to linear RGB"`
 }
 
 func rgbMatrix(_ *script.Call, a matrixOfArgs) ([][]float64, error) {
@@ -113,7 +113,7 @@ type rgbArgs struct {
 	R     float64 `lua:"r" help:"linear red, 0 to 1 within the gamut"`
 	G     float64 `lua:"g" help:"linear green"`
 	B     float64 `lua:"b" help:"linear blue"`
-	Space any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+	Space any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the RGB space"`
 	White float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1"`
 }
 
@@ -127,7 +127,7 @@ func rgbToXYZ(_ *script.Call, a rgbArgs) (ColourXYZ, error) {
 
 type toRGBArgs struct {
 	Colour any     `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the stimulus"`
-	Space  any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"the RGB space"`
+	Space  any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the RGB space"`
 	White  float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1"`
 }
 
@@ -145,8 +145,8 @@ func xyzToRGB(_ *script.Call, a toRGBArgs) (ColourRGB, error) {
 }
 
 type whiteArgs struct {
-	Colour declare.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus, on the scale of the white; numbers are X, Y, Z"`
-	White  any           `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; of a display, the reading of its white"`
+	Colour declare.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus, on the scale of white; plain numbers are X, Y, Z"`
+	White  any           `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; for a display, the reading of its white"`
 }
 
 func toLab(c *script.Call, a whiteArgs) (any, error) {
@@ -187,7 +187,7 @@ func labToXYZ(_ *script.Call, a fromLabArgs) (ColourXYZ, error) {
 
 type toLChArgs struct {
 	Colour any    `lua:"colour" pos:"1" want:"a Lab or Luv colour, a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the colour"`
-	White  any    `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white of a stimulus"`
+	White  any    `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white, if colour is a stimulus"`
 	In     string `lua:"in" default:"lab" one_of:"lab|luv" help:"CIELAB or CIELUV"`
 }
 
@@ -238,7 +238,7 @@ func luvToXYZ(_ *script.Call, a fromLuvArgs) (ColourXYZ, error) {
 }
 
 type relativeArg struct {
-	Relative float64 `lua:"relative" pos:"1" help:"luminance relative to white, 1 for white"`
+	Relative float64 `lua:"relative" pos:"1" help:"luminance relative to white; 1 is white"`
 }
 
 type lightnessArg struct {
@@ -246,7 +246,7 @@ type lightnessArg struct {
 }
 
 type absoluteArgs struct {
-	Colour declare.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus in cd/m2; numbers are X, Y, Z"`
+	Colour declare.Loose `lua:"colour" pos:"1" want:"a stimulus, or a list of stimuli or of numbers" help:"the stimulus in cd/m2; plain numbers are X, Y, Z"`
 }
 
 func toICtCp(c *script.Call, a absoluteArgs) (any, error) {
@@ -263,16 +263,16 @@ func toICtCp(c *script.Call, a absoluteArgs) (any, error) {
 
 type ictcpArgs struct {
 	I  float64 `lua:"I" help:"intensity"`
-	Ct float64 `lua:"Ct" help:"blue over yellow"`
-	Cp float64 `lua:"Cp" help:"red over green"`
+	Ct float64 `lua:"Ct" help:"above 0 is bluer, below 0 is yellower"`
+	Cp float64 `lua:"Cp" help:"above 0 is redder, below 0 is greener"`
 }
 
 type cam16Args struct {
-	Colour     any     `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"on the scale of the white"`
+	Colour     any     `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the stimulus, on the scale of white"`
 	White      any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the adopted white"`
-	Adapting   float64 `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; often a fifth of white"`
+	Adapting   float64 `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; usually a fifth of white"`
 	Background float64 `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
-	Surround   string  `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"a lit room, a dim one, or darkness"`
+	Surround   string  `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"light around the screen: average is a lit room"`
 }
 
 func cam16Of(white any, adapting, background float64, surround string) (*colour.CAM16, error) {
@@ -299,10 +299,10 @@ func toCAM16(_ *script.Call, a cam16Args) (ColourCAM16, error) {
 }
 
 type adaptArgs struct {
-	Colour any    `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"as seen under the first white"`
+	Colour any    `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the stimulus under the first white"`
 	From   any    `lua:"from" want:"a chromaticity, or a name such as \"d50\"" help:"the first white"`
-	To     any    `lua:"to" want:"a chromaticity, or a name such as \"d65\"" help:"the other white"`
-	Method string `lua:"method" default:"cat16" one_of:"cat16|cat02|bradford" help:"cat16 where nothing else is asked for"`
+	To     any    `lua:"to" want:"a chromaticity, or a name such as \"d65\"" help:"the second white"`
+	Method string `lua:"method" default:"cat16" one_of:"cat16|cat02|bradford" help:"the chromatic adaptation transform"`
 }
 
 func adapt(_ *script.Call, a adaptArgs) (ColourXYZ, error) {

@@ -36,7 +36,7 @@ func numbersOf(x any, keys ...string) ([]float64, bool) {
 }
 
 func wrongColour(arg string, x any, want string) error {
-	tip := "names are X, Y, Z; x, y, Y; u, v, Y"
+	tip := "give every field of the colour by its name, as a finite number"
 	return &fault.ArgError{Arg: arg, Got: inBrief(x), Want: want, Tip: tip}
 }
 
@@ -45,7 +45,7 @@ func stimulusOf(arg string, x any) (colour.XYZ, error) {
 	switch c := x.(type) {
 	case *Reading:
 		if c.X == nil || c.Z == nil {
-			return colour.XYZ{}, &fault.ArgError{Arg: arg, Got: "a reading of a meter without colour", Want: "a reading with X, Y and Z", Tip: "this meter sees luminance only: use r.Y, or a colorimeter"}
+			return colour.XYZ{}, &fault.ArgError{Arg: arg, Got: "a reading of a meter that measures luminance only", Want: "a reading with X, Y and Z", Tip: "use r.Y, or a meter that measures colour"}
 		}
 		return colour.XYZ{X: *c.X, Y: c.Y, Z: *c.Z}, nil
 	case *ColourXYZ:
@@ -156,7 +156,7 @@ func whiteByName(arg, name string) (colour.XY, error) {
 		}
 		return c.XY()
 	}
-	return colour.XY{}, &fault.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames, Tip: "other daylight is colour.daylight(kelvin)"}
+	return colour.XY{}, &fault.ArgError{Arg: arg, Got: inBrief(name), Want: "a chromaticity, or one of " + whiteNames, Tip: "for other daylight use colour.daylight(kelvin)"}
 }
 
 // whiteOf reads the reference white of CIELAB and CIELUV.
@@ -179,7 +179,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 		return colour.Spectrum{From: s.From, Step: s.Step, Values: s.Values}, nil
 	case *Reading:
 		if s.Spec == nil {
-			return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum", Got: "a reading without a spectrum", Want: "one with a spectrum", Tip: "read it with spectrum = true, on a meter that has one"}
+			return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum", Got: "a reading without a spectrum", Want: "a reading with a spectrum", Tip: "read with spectrum = true, on a spectroradiometer"}
 		}
 		return spectrumOf(s.Spec)
 	}
@@ -204,7 +204,7 @@ func spectrumOf(x any) (colour.Spectrum, error) {
 		}
 	}
 	if !ok {
-		return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers", Tip: "one number a wavelength, from the first on"}
+		return colour.Spectrum{}, &fault.ArgError{Arg: "spectrum.values", Got: inBrief(m["values"]), Want: "a list of numbers", Tip: "one number for each wavelength, starting at from"}
 	}
 	return colour.Spectrum{From: from, Step: step, Values: values}, nil
 }
@@ -247,10 +247,10 @@ func spaceOf(arg string, x any) (*colour.Space, error) {
 			return colour.BT2020, nil
 		}
 	}
-	return nil, &fault.ArgError{Arg: arg, Got: inBrief(x), Want: wantSpace, Tip: "sRGB has the primaries of bt709; colour.space { red=, green=, blue=, white= } makes a space of measured ones"}
+	return nil, &fault.ArgError{Arg: arg, Got: inBrief(x), Want: wantSpace, Tip: "sRGB has the primaries of bt709; colour.space { red=, green=, blue=, white= } makes a space of measured primaries"}
 }
 
-const wantSpace = `"bt709", "p3-d65", "p3-dci", "bt2020" or what colour.space gives`
+const wantSpace = `"bt709", "p3-d65", "p3-dci", "bt2020" or a space made by colour.space`
 
 // inBrief writes what was given, a long list by its length only.
 func inBrief(x any) string {

@@ -10,111 +10,111 @@ import (
 
 func toneFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.pq_to_luminance", "SMPTE ST 2084: luminance in cd/m2 of a signal from 0 to 1", func(_ *script.Call, a signalArgs) (float64, error) {
+		pure("colour.pq_to_luminance", "converts a PQ signal to luminance in cd/m2 (SMPTE ST 2084)", func(_ *script.Call, a signalArgs) (float64, error) {
 			return colour.DecodePQ(a.Signal), nil
 		}),
-		pure("colour.luminance_to_pq", "SMPTE ST 2084: signal of a luminance in cd/m2", func(_ *script.Call, a luminanceArgs) (float64, error) {
+		pure("colour.luminance_to_pq", "converts a luminance to a PQ signal (SMPTE ST 2084)", func(_ *script.Call, a luminanceArgs) (float64, error) {
 			return colour.EncodePQ(a.Luminance), nil
 		}),
-		pure("colour.srgb_to_light", "IEC 61966-2-1: linear light, 0 to 1, of a signal from 0 to 1", func(_ *script.Call, a signalArgs) (float64, error) {
+		pure("colour.srgb_to_light", "converts an sRGB signal to linear light (IEC 61966-2-1)", func(_ *script.Call, a signalArgs) (float64, error) {
 			return colour.DecodeSRGB(a.Signal), nil
 		}),
-		pure("colour.light_to_srgb", "IEC 61966-2-1: signal of linear light from 0 to 1", func(_ *script.Call, a lightArgs) (float64, error) {
+		pure("colour.light_to_srgb", "converts linear light to an sRGB signal (IEC 61966-2-1)", func(_ *script.Call, a lightArgs) (float64, error) {
 			return colour.EncodeSRGB(a.Light), nil
 		}),
-		pure("colour.bt1886", "ITU-R BT.1886: luminance of a signal, for a display's white and black", func(_ *script.Call, a bt1886Args) (float64, error) {
+		pure("colour.bt1886", "computes the luminance of a signal on a display of this white and black (ITU-R BT.1886)", func(_ *script.Call, a bt1886Args) (float64, error) {
 			t, err := colour.NewBT1886(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		pure("colour.luminance_to_bt1886", "ITU-R BT.1886: signal of a luminance, for a display's white and black; below black it is below 0", func(_ *script.Call, a fromLuminance) (float64, error) {
+		pure("colour.luminance_to_bt1886", "computes the signal of a luminance on a display of this white and black; below black it is below 0 (ITU-R BT.1886)", func(_ *script.Call, a fromLuminance) (float64, error) {
 			t, err := colour.NewBT1886(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		pure("colour.power_to_luminance", "luminance of a signal by a plain gamma, from black to white", func(_ *script.Call, a powerLawArgs) (float64, error) {
+		pure("colour.power_to_luminance", "computes the luminance of a signal by a power law, from black to white", func(_ *script.Call, a powerLawArgs) (float64, error) {
 			t, err := colour.NewPowerLaw(a.Gamma, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		pure("colour.luminance_to_power", "signal of a luminance by a plain gamma, from black to white", func(_ *script.Call, a fromPower) (float64, error) {
+		pure("colour.luminance_to_power", "computes the signal of a luminance by a power law, from black to white", func(_ *script.Call, a fromPower) (float64, error) {
 			t, err := colour.NewPowerLaw(a.Gamma, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		pure("colour.hlg_to_luminance", "ITU-R BT.2100: luminance of a grey HLG signal on a display of this white and black", func(_ *script.Call, a bt1886Args) (float64, error) {
+		pure("colour.hlg_to_luminance", "computes the luminance of a grey HLG signal on a display of this white and black (ITU-R BT.2100)", func(_ *script.Call, a bt1886Args) (float64, error) {
 			t, err := colour.NewHLG(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		pure("colour.luminance_to_hlg", "ITU-R BT.2100: grey HLG signal of a luminance on a display of this white and black", func(_ *script.Call, a fromLuminance) (float64, error) {
+		pure("colour.luminance_to_hlg", "computes the grey HLG signal of a luminance on a display of this white and black (ITU-R BT.2100)", func(_ *script.Call, a fromLuminance) (float64, error) {
 			t, err := colour.NewHLG(a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		pure("colour.hlg_rgb", "ITU-R BT.2100: light in cd/m2 a channel, BT.2020 primaries, of an HLG signal on a display", hlgRGB),
-		pure("colour.rgb_to_hlg", "ITU-R BT.2100: HLG signal of light in cd/m2 a channel, BT.2020 primaries, on a display", rgbToHLG),
-		pure("colour.hlg_gamma", "ITU-R BT.2100, BT.2390: system gamma of HLG for a nominal peak in cd/m2", func(_ *script.Call, a peakArgs) (float64, error) {
+		pure("colour.hlg_rgb", "computes the light of an HLG signal on a display, in cd/m2 for each channel of BT.2020 primaries (ITU-R BT.2100)", hlgRGB),
+		pure("colour.rgb_to_hlg", "computes the HLG signal from the light on a display, in cd/m2 for each channel of BT.2020 primaries (ITU-R BT.2100)", rgbToHLG),
+		pure("colour.hlg_gamma", "computes the system gamma of HLG for a nominal peak luminance (ITU-R BT.2100, BT.2390)", func(_ *script.Call, a peakArgs) (float64, error) {
 			if a.Extended {
 				return colour.HLGGammaExtended(a.Peak), nil
 			}
 			return colour.HLGGamma(a.Peak), nil
 		}),
-		pure("colour.hlg_scene", "ITU-R BT.2100: scene light, 0 to 1, of an HLG signal; not what a display shows", func(_ *script.Call, a signalArgs) (float64, error) {
+		pure("colour.hlg_scene", "converts an HLG signal to scene light, 0 to 1, which is not what a display shows (ITU-R BT.2100)", func(_ *script.Call, a signalArgs) (float64, error) {
 			return colour.HLGDecodeScene(a.Signal), nil
 		}),
-		pure("colour.scene_to_hlg", "ITU-R BT.2100: HLG signal of scene light, 0 to 1", func(_ *script.Call, a lightArgs) (float64, error) {
+		pure("colour.scene_to_hlg", "converts scene light to an HLG signal (ITU-R BT.2100)", func(_ *script.Call, a lightArgs) (float64, error) {
 			return colour.HLGEncodeScene(a.Light), nil
 		}),
-		pure("colour.rolloff_to_luminance", "ITU-R BT.2390: luminance that a display shows for a PQ signal of content mastered on a larger range", func(_ *script.Call, a rolloffArgs) (float64, error) {
+		pure("colour.rolloff_to_luminance", "computes the luminance that a display shows for a PQ signal, with the roll-off for content that was mastered on a larger range (ITU-R BT.2390)", func(_ *script.Call, a rolloffArgs) (float64, error) {
 			t, err := colour.NewRollOff(a.SourceWhite, a.SourceBlack, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Decode(a.Signal), nil
 		}),
-		pure("colour.luminance_to_rolloff", "ITU-R BT.2390: PQ signal of the source for which a display shows a luminance", func(_ *script.Call, a fromRolloff) (float64, error) {
+		pure("colour.luminance_to_rolloff", "computes the PQ signal for which a display with this roll-off shows a luminance (ITU-R BT.2390)", func(_ *script.Call, a fromRolloff) (float64, error) {
 			t, err := colour.NewRollOff(a.SourceWhite, a.SourceBlack, a.White, a.Black)
 			if err != nil {
 				return 0, err
 			}
 			return t.Encode(a.Luminance), nil
 		}),
-		pure("colour.code", "ITU-R BT.709, BT.2100: the code nearest to a signal, 8 to 16 bits, narrow or full range", func(_ *script.Call, a codeArgs) (int, error) {
+		pure("colour.code", "computes the code nearest to a signal (ITU-R BT.709, BT.2100)", func(_ *script.Call, a codeArgs) (int, error) {
 			c, err := colour.NewCoding(a.Bits, a.Range == "full")
 			if err != nil {
 				return 0, err
 			}
 			return c.Code(a.Signal), nil
 		}),
-		pure("colour.code_to_signal", "ITU-R BT.709, BT.2100: signal of a code; narrow codes reach below 0 and above 1", codeToSignal),
-		pure("colour.effective_gamma", "IDMS 6.1: the one gamma of a tone curve, by least squares in logarithms; levels not above black are left out", effectiveGamma),
-		pure("colour.point_gamma", "IDMS 6.1: exponent of the power law through one level and white", func(_ *script.Call, a pointGammaArgs) (float64, error) {
+		pure("colour.code_to_signal", "computes the signal of a code; narrow-range codes reach below 0 and above 1 (ITU-R BT.709, BT.2100)", codeToSignal),
+		pure("colour.effective_gamma", "computes the one gamma that fits a tone curve best, by least squares in logarithms; levels that are not above black are left out (IDMS 6.1)", effectiveGamma),
+		pure("colour.point_gamma", "computes the exponent of the power law through one level and white (IDMS 6.1)", func(_ *script.Call, a pointGammaArgs) (float64, error) {
 			return colour.PointGamma(colour.Level{Signal: a.Signal, Luminance: a.Luminance}, a.White, a.Black)
 		}),
-		pure("colour.local_gamma", "slope of the tone curve between two levels in logarithms (common practice)", localGamma),
-		pure("colour.tone_deviation", "how far a level is from a target curve: ratio less 1, delta L* (CIE 15), delta I on the scale of delta E ITP (BT.2124); above 0 is too bright", toneDeviation),
+		pure("colour.local_gamma", "computes the slope of the tone curve between two levels, in logarithms (common practice)", localGamma),
+		pure("colour.tone_deviation", "computes how far a level is from a target curve: ratio minus 1, delta L* (CIE 15), delta I on the scale of delta E ITP (ITU-R BT.2124); above 0 is too bright", toneDeviation),
 	}
 }
 
 type signalArgs struct {
-	Signal float64 `lua:"signal" pos:"1" min:"0" max:"1" help:"0 to 1"`
+	Signal float64 `lua:"signal" pos:"1" min:"0" max:"1" help:"the signal"`
 }
 
 type luminanceArgs struct {
-	Luminance float64 `lua:"luminance" pos:"1" max:"10000" unit:"cd/m2" help:"below 0, as noise may be, is taken as 0"`
+	Luminance float64 `lua:"luminance" pos:"1" max:"10000" unit:"cd/m2" help:"the luminance; a value below 0, which noise can cause, counts as 0"`
 }
 
 type lightArgs struct {
@@ -122,26 +122,26 @@ type lightArgs struct {
 }
 
 type bt1886Args struct {
-	Signal float64 `lua:"signal" min:"-0.1" max:"1.1" help:"0 for black to 1 for white; narrow codes reach beyond both"`
+	Signal float64 `lua:"signal" min:"-0.1" max:"1.1" help:"the signal, from 0 for black to 1 for white; narrow-range codes go beyond both"`
 	White  float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black  float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type fromLuminance struct {
-	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"what is shown; below 0, as noise may be, is taken as 0"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"the luminance shown; a value below 0, which noise can cause, counts as 0"`
 	White     float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black     float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type powerLawArgs struct {
-	Signal float64 `lua:"signal" min:"-0.1" max:"1.1" help:"0 for black to 1 for white; narrow codes reach beyond both"`
+	Signal float64 `lua:"signal" min:"-0.1" max:"1.1" help:"the signal, from 0 for black to 1 for white; narrow-range codes go beyond both"`
 	Gamma  float64 `lua:"gamma" default:"2.2" above:"0" help:"exponent"`
 	White  float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black  float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
 type fromPower struct {
-	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"what is shown; below 0, as noise may be, is taken as 0"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"the luminance shown; a value below 0, which noise can cause, counts as 0"`
 	Gamma     float64 `lua:"gamma" default:"2.2" above:"0" help:"exponent"`
 	White     float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of white"`
 	Black     float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
@@ -151,7 +151,7 @@ type hlgRGBArgs struct {
 	R     float64 `lua:"r" min:"-0.1" max:"1.1" help:"signal of red"`
 	G     float64 `lua:"g" min:"-0.1" max:"1.1" help:"signal of green"`
 	B     float64 `lua:"b" min:"-0.1" max:"1.1" help:"signal of blue"`
-	White float64 `lua:"white" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
+	White float64 `lua:"white" above:"0" unit:"cd/m2" help:"nominal peak luminance of the display"`
 	Black float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
@@ -166,7 +166,7 @@ func hlgRGB(_ *script.Call, a hlgRGBArgs) (ColourLight, error) {
 
 // ColourLight is light by its channels.
 type ColourLight struct {
-	R float64 `lua:"r" unit:"cd/m2" help:"light of red; as much of all three is white of that luminance"`
+	R float64 `lua:"r" unit:"cd/m2" help:"light of red; equal r, g and b are white of that luminance"`
 	G float64 `lua:"g" unit:"cd/m2" help:"light of green"`
 	B float64 `lua:"b" unit:"cd/m2" help:"light of blue"`
 }
@@ -175,10 +175,10 @@ type ColourLight struct {
 func (ColourLight) LuaName() string { return "light of red, green and blue" }
 
 type fromHLGRGB struct {
-	R     float64 `lua:"r" unit:"cd/m2" help:"light of red; below 0 is taken as 0"`
+	R     float64 `lua:"r" unit:"cd/m2" help:"light of red; a value below 0 counts as 0"`
 	G     float64 `lua:"g" unit:"cd/m2" help:"light of green"`
 	B     float64 `lua:"b" unit:"cd/m2" help:"light of blue"`
-	White float64 `lua:"white" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
+	White float64 `lua:"white" above:"0" unit:"cd/m2" help:"nominal peak luminance of the display"`
 	Black float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of black"`
 }
 
@@ -202,36 +202,36 @@ type ColourSignal struct {
 func (ColourSignal) LuaName() string { return "RGB signal" }
 
 type peakArgs struct {
-	Peak     float64 `lua:"peak" pos:"1" above:"0" unit:"cd/m2" help:"nominal peak of the display"`
-	Extended bool    `lua:"extended" default:"false" help:"true: by the formula of BT.2390 for all peaks; else for those outside 400 to 2000 cd/m2 only"`
+	Peak     float64 `lua:"peak" pos:"1" above:"0" unit:"cd/m2" help:"nominal peak luminance of the display"`
+	Extended bool    `lua:"extended" default:"false" help:"true: uses the formula of BT.2390 for every peak; false: only for peaks outside 400 to 2000 cd/m2"`
 }
 
 type rolloffArgs struct {
 	Signal      float64 `lua:"signal" min:"0" max:"1" help:"PQ signal of the source"`
 	SourceWhite float64 `lua:"source_white" above:"0" max:"10000" unit:"cd/m2" help:"highest luminance of the mastering display"`
-	SourceBlack float64 `lua:"source_black" default:"0" min:"0" unit:"cd/m2" help:"its lowest"`
+	SourceBlack float64 `lua:"source_black" default:"0" min:"0" unit:"cd/m2" help:"lowest luminance of the mastering display"`
 	White       float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"highest luminance of the display"`
-	Black       float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"its lowest"`
+	Black       float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"lowest luminance of the display"`
 }
 
 type fromRolloff struct {
-	Luminance   float64 `lua:"luminance" unit:"cd/m2" help:"what is shown; below 0, as noise may be, is taken as 0"`
+	Luminance   float64 `lua:"luminance" unit:"cd/m2" help:"the luminance shown; a value below 0, which noise can cause, counts as 0"`
 	SourceWhite float64 `lua:"source_white" above:"0" max:"10000" unit:"cd/m2" help:"highest luminance of the mastering display"`
-	SourceBlack float64 `lua:"source_black" default:"0" min:"0" unit:"cd/m2" help:"its lowest"`
+	SourceBlack float64 `lua:"source_black" default:"0" min:"0" unit:"cd/m2" help:"lowest luminance of the mastering display"`
 	White       float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"highest luminance of the display"`
-	Black       float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"its lowest"`
+	Black       float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"lowest luminance of the display"`
 }
 
 type codeArgs struct {
-	Signal float64 `lua:"signal" pos:"1" help:"0 for black, 1 for white"`
-	Bits   int     `lua:"bits" default:"10" min:"8" max:"16" help:"depth"`
-	Range  string  `lua:"range" default:"narrow" one_of:"narrow|full" help:"of codes"`
+	Signal float64 `lua:"signal" pos:"1" help:"the signal; 0 is black, 1 is white"`
+	Bits   int     `lua:"bits" default:"10" min:"8" max:"16" help:"bit depth of the code"`
+	Range  string  `lua:"range" default:"narrow" one_of:"narrow|full" help:"range of the codes"`
 }
 
 type toSignalArgs struct {
 	Code  int    `lua:"code" pos:"1" min:"0" help:"the code"`
-	Bits  int    `lua:"bits" default:"10" min:"8" max:"16" help:"depth"`
-	Range string `lua:"range" default:"narrow" one_of:"narrow|full" help:"of codes"`
+	Bits  int    `lua:"bits" default:"10" min:"8" max:"16" help:"bit depth of the code"`
+	Range string `lua:"range" default:"narrow" one_of:"narrow|full" help:"range of the codes"`
 }
 
 func codeToSignal(_ *script.Call, a toSignalArgs) (float64, error) {
@@ -240,21 +240,21 @@ func codeToSignal(_ *script.Call, a toSignalArgs) (float64, error) {
 		return 0, err
 	}
 	if most := 1<<a.Bits - 1; a.Code > most {
-		return 0, &fault.ArgError{Arg: "code", Got: fmt.Sprint(a.Code), Want: fmt.Sprintf("0 to %d at %d bits", most, a.Bits), Tip: "say bits = 8, 10 or 12, as the code is"}
+		return 0, &fault.ArgError{Arg: "code", Got: fmt.Sprint(a.Code), Want: fmt.Sprintf("0 to %d at %d bits", most, a.Bits), Tip: "give the bit depth of the code, as in bits = 8"}
 	}
 	return c.Signal(a.Code), nil
 }
 
 type effectiveArgs struct {
-	Signals    []float64 `lua:"signals" min:"0" help:"of the levels, 1 for white"`
-	Luminances []float64 `lua:"luminances" unit:"cd/m2" help:"as many"`
-	Black      float64   `lua:"black" default:"0" unit:"cd/m2" help:"taken off all luminances: 0 for the plain gamma"`
+	Signals    []float64 `lua:"signals" min:"0" help:"signals of the levels; white is 1"`
+	Luminances []float64 `lua:"luminances" unit:"cd/m2" help:"luminances of the levels, in the same order"`
+	Black      float64   `lua:"black" default:"0" unit:"cd/m2" help:"luminance that is subtracted from all levels first"`
 }
 
 // ColourGamma is an effective gamma.
 type ColourGamma struct {
-	Gamma float64 `lua:"gamma" help:"the slope"`
-	N     int     `lua:"n" help:"levels that it is made from"`
+	Gamma float64 `lua:"gamma" help:"the gamma: the slope in logarithms"`
+	N     int     `lua:"n" help:"how many levels were used"`
 }
 
 // LuaName is what scripts call it.
@@ -262,7 +262,7 @@ func (ColourGamma) LuaName() string { return "effective gamma" }
 
 func effectiveGamma(c *script.Call, a effectiveArgs) (ColourGamma, error) {
 	if len(a.Signals) != len(a.Luminances) {
-		return ColourGamma{}, &fault.ArgError{Arg: "luminances", Got: fmt.Sprintf("%d numbers long", len(a.Luminances)), Want: fmt.Sprintf("%d, as signals", len(a.Signals)), Tip: "give one luminance for each signal, in the same order"}
+		return ColourGamma{}, &fault.ArgError{Arg: "luminances", Got: fmt.Sprintf("%d numbers long", len(a.Luminances)), Want: fmt.Sprintf("%d, as many as signals", len(a.Signals)), Tip: "give one luminance for each signal, in the same order"}
 	}
 	levels := make([]colour.Level, len(a.Signals))
 	for i := range levels {
@@ -274,18 +274,18 @@ func effectiveGamma(c *script.Call, a effectiveArgs) (ColourGamma, error) {
 }
 
 type pointGammaArgs struct {
-	Signal    float64 `lua:"signal" help:"above 0 and below 1"`
-	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"of the level"`
+	Signal    float64 `lua:"signal" help:"signal of the level, above 0 and below 1"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"luminance of the level"`
 	White     float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white"`
-	Black     float64 `lua:"black" default:"0" unit:"cd/m2" help:"taken off both luminances: 0 for the plain gamma"`
+	Black     float64 `lua:"black" default:"0" unit:"cd/m2" help:"luminance that is subtracted from both first"`
 }
 
 type localGammaArgs struct {
-	Signal1    float64 `lua:"signal1" above:"0" help:"of the first level"`
-	Luminance1 float64 `lua:"luminance1" unit:"cd/m2" help:"of the first level"`
-	Signal2    float64 `lua:"signal2" above:"0" help:"of the second level"`
-	Luminance2 float64 `lua:"luminance2" unit:"cd/m2" help:"of the second level"`
-	Black      float64 `lua:"black" default:"0" unit:"cd/m2" help:"taken off both luminances"`
+	Signal1    float64 `lua:"signal1" above:"0" help:"signal of the first level"`
+	Luminance1 float64 `lua:"luminance1" unit:"cd/m2" help:"luminance of the first level"`
+	Signal2    float64 `lua:"signal2" above:"0" help:"signal of the second level"`
+	Luminance2 float64 `lua:"luminance2" unit:"cd/m2" help:"luminance of the second level"`
+	Black      float64 `lua:"black" default:"0" unit:"cd/m2" help:"luminance that is subtracted from both first"`
 }
 
 func localGamma(_ *script.Call, a localGammaArgs) (float64, error) {
@@ -293,12 +293,12 @@ func localGamma(_ *script.Call, a localGammaArgs) (float64, error) {
 }
 
 type deviationArgs struct {
-	Signal    float64 `lua:"signal" min:"0" max:"1" help:"of the level"`
-	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"of the level"`
-	White     float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white, of the target too"`
+	Signal    float64 `lua:"signal" min:"0" max:"1" help:"signal of the level"`
+	Luminance float64 `lua:"luminance" unit:"cd/m2" help:"luminance of the level"`
+	White     float64 `lua:"white" above:"0" unit:"cd/m2" help:"luminance of white, which the target curve shares"`
 	Black     float64 `lua:"black" default:"0" min:"0" unit:"cd/m2" help:"luminance of the target's black"`
-	Curve     string  `lua:"curve" one_of:"bt1886|power|srgb|pq|hlg" help:"the target"`
-	Gamma     float64 `lua:"gamma" default:"2.2" above:"0" help:"exponent, of curve = \"power\""`
+	Curve     string  `lua:"curve" one_of:"bt1886|power|srgb|pq|hlg" help:"the target curve"`
+	Gamma     float64 `lua:"gamma" default:"2.2" above:"0" help:"exponent of the target, if curve = \"power\""`
 }
 
 func (a *deviationArgs) target() (colour.Transfer, error) {
@@ -317,8 +317,8 @@ func (a *deviationArgs) target() (colour.Transfer, error) {
 
 // ColourToneDeviation is how far a level is from its target.
 type ColourToneDeviation struct {
-	Target   float64  `lua:"target" unit:"cd/m2" help:"luminance that the curve asks for"`
-	Ratio    *float64 `lua:"ratio" help:"luminance over target, less 1; nil over a target of 0"`
+	Target   float64  `lua:"target" unit:"cd/m2" help:"luminance of the target curve"`
+	Ratio    *float64 `lua:"ratio" help:"luminance divided by target, minus 1; nil if target is 0"`
 	DeltaL   float64  `lua:"delta_L" help:"difference of L* relative to white"`
 	DeltaITP float64  `lua:"delta_I" help:"signed difference of intensity, on the scale of delta E ITP"`
 }

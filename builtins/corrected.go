@@ -50,8 +50,8 @@ func canCorrect(c *script.Call, s bench.Sample) error {
 }
 
 func noColour(c *script.Call, by *bench.Correction) error {
-	return bench.Errorf(bench.CodeBadReading, "give the chromaticity x and y too, or take the correction out of the bench file",
-		"the %s gave a luminance alone, and the correction %q wants X, Y and Z", c.Device(), by.Name)
+	return bench.Errorf(bench.CodeBadReading, "give the chromaticity x and y too, or remove the correction from the bench file",
+		"the %s returned a luminance only, and the correction %q needs X, Y and Z", c.Device(), by.Name)
 }
 
 // nameOf is what a correction is called, nil where there is none.

@@ -56,7 +56,7 @@ func TestCorrectedUncertainty(t *testing.T) {
 func TestCorrectedWantsColour(t *testing.T) {
 	r := newRig()
 	r.corrections = doubling()
-	const want = `the meter gave a luminance alone, and the correction "Heron 6, Calm" wants X, Y and Z`
+	const want = `the meter returned a luminance only, and the correction "Heron 6, Calm" needs X, Y and Z`
 	r.fails(t, "meter.read()", want)
 	r.fails(t, "meter.settle { within = 1, over = 5, timeout = 60 }", want)
 	r.prints(t, `print(meter.named("reference").read().Y)`, "100")

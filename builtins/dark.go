@@ -16,8 +16,8 @@ func darkLive(ctx context.Context, c *script.Call, _ script.None) (script.None, 
 	}
 	z, ok := m.(bench.Zeroer)
 	if !ok {
-		return script.None{}, bench.Errorf(bench.CodeUnsupported, "take its dark level by its own menu before the run, or leave meter.dark out",
-			"the %s cannot be told to take its dark level", c.Device())
+		return script.None{}, bench.Errorf(bench.CodeUnsupported, "measure the dark level in the meter's own menu before the run, and remove meter.dark from the script",
+			"the %s cannot measure its dark level on request", c.Device())
 	}
 	err := z.Zero(ctx)
 	if err == nil && c.Host().Devices[c.Device()].ByHand {

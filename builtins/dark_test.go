@@ -44,8 +44,8 @@ func TestDark(t *testing.T) {
 
 func TestDarkCannot(t *testing.T) {
 	r := newRig()
-	r.fails(t, "meter.dark()", "the meter cannot be told to take its dark level")
-	r.fails(t, `meter.named("reference").dark()`, "the reference cannot be told to take its dark level")
+	r.fails(t, "meter.dark()", "the meter cannot measure its dark level on request")
+	r.fails(t, `meter.named("reference").dark()`, "the reference cannot measure its dark level on request")
 	r.prints(t, "local _, e = pcall(meter.dark) print(e.code)", "unsupported")
 	r.bench.Meters = nil
 	r.fails(t, "meter.dark()", "the bench has no meter")

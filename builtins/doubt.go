@@ -88,8 +88,8 @@ func (s *scene) tell(c *script.Call, r *Reading) error {
 		return nil
 	}
 	s.told[d.why] = true
-	text := "In some readings " + d.why + ". What is computed from them is wrong unless it is said to be a limit, or not to count them."
-	return c.Results().Note(result.Note{Text: text, Level: result.Caution, Where: c.Where(), Own: true})
+	text := "In some readings " + d.why + ". A value that is computed from these readings is wrong, unless the script leaves them out or records the value as a limit."
+	return c.Results().Note(result.Note{Text: text, Level: result.Caution, Where: c.Where()})
 }
 
 // mind holds a value against the readings behind it: the reading that it is of,

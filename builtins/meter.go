@@ -14,30 +14,30 @@ import (
 )
 
 func meterModule() *script.Module {
-	return &script.Module{Name: "meter", Help: "Readings of light.", Funcs: []*script.Func{
+	return &script.Module{Name: "meter", Help: "Readings of luminance, colour and spectrum.", Funcs: []*script.Func{
 		readStep,
-		script.Sampling("meter.settle", "reads until the luminance no longer drifts", settleLive, settleDerive,
+		script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts", settleLive, settleDerive,
 			script.Requesting(settleRequest), script.Checking(settleCheck)),
-		script.Step("meter.dark", "has the meter take its dark level anew; by hand the operator is told to cover it", darkLive, darkDerive, script.Requesting(darkRequest)),
-		script.Pure("meter.about", "what is known of the meter", about),
-		script.Pure("meter.named", "another meter of the bench, used like meter", named),
+		script.Step("meter.dark", "makes the meter measure its dark level again; without a driver, the operator is asked to cover the meter", darkLive, darkDerive, script.Requesting(darkRequest)),
+		script.Pure("meter.about", "returns what is known of the meter", about),
+		script.Pure("meter.named", "returns another meter of the bench, which is used like meter", named),
 	}}
 }
 
-var readStep = script.Sampling("meter.read", "reads, a fixed number of times or until the mean is known well enough", readLive, readDerive,
+var readStep = script.Sampling("meter.read", "reads a fixed number of times, or until the mean is known well enough", readLive, readDerive,
 	script.Requesting(readRequest), script.Checking(readCheck))
 
 type readArgs struct {
-	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average, where relative is not asked"`
-	Relative float64 `lua:"relative" default:"0" min:"0" max:"100" unit:"%" help:"read until the standard error of the mean is this share of the luminance; 0: a fixed number"`
-	Least    int     `lua:"least" default:"5" min:"5" max:"1000" help:"never fewer single readings where relative is asked"`
-	Most     int     `lua:"most" default:"50" min:"5" max:"1000" help:"never more single readings where relative is asked"`
-	After    float64 `lua:"after" default:"0" min:"0" max:"86400" unit:"s" help:"from lit to reading"`
-	Sync     bool    `lua:"sync" default:"false" help:"fit the integration to whole refresh periods"`
-	Expect   float64 `lua:"expect" default:"0" min:"0" unit:"cd/m2" help:"the luminance to expect, so that the meter can choose its range; 0: unknown"`
-	Spectrum bool    `lua:"spectrum" default:"false" help:"the spectral radiance too"`
+	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average, if relative is 0"`
+	Relative float64 `lua:"relative" default:"0" min:"0" max:"100" unit:"%" help:"reads until the standard error of the mean is at most this share of the luminance; 0: reads as often as repeats says"`
+	Least    int     `lua:"least" default:"5" min:"5" max:"1000" help:"lowest number of single readings, if relative is above 0"`
+	Most     int     `lua:"most" default:"50" min:"5" max:"1000" help:"highest number of single readings, if relative is above 0"`
+	After    float64 `lua:"after" default:"0" min:"0" max:"86400" unit:"s" help:"delay before the reading, counted from when the patch is lit"`
+	Sync     bool    `lua:"sync" default:"false" help:"true: fits the integration to whole refresh periods"`
+	Expect   float64 `lua:"expect" default:"0" min:"0" unit:"cd/m2" help:"expected luminance, from which the meter can choose its range; 0: not known"`
+	Spectrum bool    `lua:"spectrum" default:"false" help:"true: reads the spectral radiance too"`
 	// At is optional without a default: older journals lack it.
-	At *[2]float64 `lua:"at" min:"0" max:"1" help:"where on the screen the meter looks, from the left and from the top, 0 to 1; the middle of the window when left out"`
+	At *[2]float64 `lua:"at" min:"0" max:"1" help:"where on the screen the meter looks, from the left and from the top; when left out, at the middle of the window"`
 }
 
 // sample is one single reading as the journal keeps it, in script time.
@@ -61,11 +61,11 @@ type readAnswer struct {
 }
 
 // errNoSample is a journal whose answer has lost its readings.
-var errNoSample = errors.New("no single reading was kept")
+var errNoSample = errors.New("the journal holds no single reading of this step")
 
 func readCheck(a readArgs) error {
 	if a.Relative > 0 && a.Most < a.Least {
-		return &fault.ArgError{Arg: "most", Got: declare.Show(float64(a.Most)), Want: fmt.Sprintf("%d or more, as least says", a.Least), Tip: "give both least and most"}
+		return &fault.ArgError{Arg: "most", Got: declare.Show(float64(a.Most)), Want: fmt.Sprintf("%[1]d or more, because least is %[1]d", a.Least), Tip: "give both least and most"}
 	}
 	return nil
 }
@@ -123,7 +123,7 @@ func readSamples(ctx context.Context, c *script.Call, q bench.ReadRequest, emit 
 		return nil
 	})
 	if err == nil && n == 0 {
-		err = bench.Errorf(bench.CodeBadReading, "", "the meter gave no reading")
+		err = bench.Errorf(bench.CodeBadReading, "", "the meter returned no reading")
 	}
 	return n, err
 }
@@ -223,7 +223,7 @@ func canAim(c *script.Call, a readArgs) error {
 	if a.At == nil || known.ByHand || known.Simulated {
 		return nil
 	}
-	return bench.Errorf(bench.CodeUnsupported, "move it with rig.place, or by hand after operator.confirm, and leave at out",
+	return bench.Errorf(bench.CodeUnsupported, "remove at, and move the meter with rig.place or ask the operator to move it with operator.confirm",
 		"the %s cannot look at another place by itself", c.Device())
 }
 
@@ -233,14 +233,14 @@ func readRequest(a readArgs) (any, error) {
 
 // About is what is known of a meter. What is not stated is nil.
 type About struct {
-	Name          string   `lua:"name" help:"as it says itself"`
-	Serial        string   `lua:"serial" help:"serial number, empty where not stated"`
-	Floor         float64  `lua:"floor" unit:"cd/m2" help:"the lowest luminance that it tells from darkness; 0 where not stated"`
+	Name          string   `lua:"name" help:"name that the meter reports"`
+	Serial        string   `lua:"serial" help:"serial number; empty if not stated"`
+	Floor         float64  `lua:"floor" unit:"cd/m2" help:"lowest luminance that it can measure; 0 if not stated"`
 	Repeatability *float64 `lua:"repeatability" unit:"%" help:"standard uncertainty of a single reading"`
-	Scale         *float64 `lua:"scale" unit:"%" help:"standard uncertainty of its scale"`
-	ByHand        bool     `lua:"by_hand" help:"a person reads it"`
-	Simulated     bool     `lua:"simulated" help:"what it reads is no measurement"`
-	Correction    *string  `lua:"correction" help:"the name of the correction that its readings get; nil where there is none"`
+	Scale         *float64 `lua:"scale" unit:"%" help:"standard uncertainty of its calibration"`
+	ByHand        bool     `lua:"by_hand" help:"true if a person reads it"`
+	Simulated     bool     `lua:"simulated" help:"true if its readings are simulated"`
+	Correction    *string  `lua:"correction" help:"name of the correction that is applied to its readings; nil if there is none"`
 }
 
 // LuaName is what scripts call it.
@@ -263,7 +263,7 @@ func stated(x float64) *float64 {
 }
 
 type namedArgs struct {
-	Name string `lua:"name" pos:"1" one_of:"meter|reference" help:"as the bench file calls it"`
+	Name string `lua:"name" pos:"1" one_of:"meter|reference" help:"name of the meter in the bench file"`
 }
 
 func named(_ *script.Call, a namedArgs) (script.Bound, error) {

@@ -47,7 +47,7 @@ func TestReadCounts(t *testing.T) {
 			t.Errorf("meter.read%s takes %d readings, want %d", c.args, got, c.want)
 		}
 	}
-	newRig().fails(t, "meter.read { relative = 1, least = 60 }", "meter.read: most is 50, want 60 or more, as least says")
+	newRig().fails(t, "meter.read { relative = 1, least = 60 }", "meter.read: most is 50, want 60 or more, because least is 60")
 }
 
 func TestReadGives(t *testing.T) {
@@ -180,13 +180,13 @@ func TestSettleEnds(t *testing.T) {
 	r = newRig() // the time is not overrun
 	r.light = func(s float64) bench.Sample { return bench.Sample{Y: 100 + s} }
 	r.prints(t, "print(meter.settle { over = 100, every = 8, timeout = 300 }.seconds)", "297")
-	r.fails(t, "meter.settle { over = 100, timeout = 60 }", "meter.settle: timeout is 60, want more than over, 100")
+	r.fails(t, "meter.settle { over = 100, timeout = 60 }", "meter.settle: timeout is 60, want more than over, which is 100")
 	r = newRig() // darkness does not drift
 	r.light = func(float64) bench.Sample { return bench.Sample{} }
 	r.prints(t, "local s = meter.settle { over = 10, every = 1 } print(s.settled, s.drift)", "true\t0")
 	r = newRig()
 	r.about.ByHand = true
-	r.fails(t, "meter.settle()", "meter.settle: a meter that is read by hand cannot watch for settling")
+	r.fails(t, "meter.settle()", "meter.settle: a meter that a person reads cannot watch the light settle")
 	r = newRig()
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "the meter does not answer")
 	r.fails(t, "meter.settle()", "meter.settle: the meter does not answer")

@@ -11,10 +11,10 @@ import (
 )
 
 func operatorModule() *script.Module {
-	return &script.Module{Name: "operator", Help: "The person at the bench.", Funcs: []*script.Func{
+	return &script.Module{Name: "operator", Help: "Questions and requests to the person at the bench.", Funcs: []*script.Func{
 		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive),
 		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.Checking(askCheck)),
-		script.Step("operator.choose", "lets the operator choose one of several words", chooseLive, chooseDerive, script.Checking(chooseCheck)),
+		script.Step("operator.choose", "asks the operator to choose one of several words", chooseLive, chooseDerive, script.Checking(chooseCheck)),
 	}}
 }
 
@@ -24,28 +24,33 @@ type confirmArgs struct {
 
 type askArgs struct {
 	Text    string   `lua:"text" pos:"1" help:"the question"`
-	Unit    string   `lua:"unit" default:"" help:"of the number"`
-	Min     *float64 `lua:"min" help:"the least that is allowed"`
-	Max     *float64 `lua:"max" help:"the most that is allowed"`
-	Example *float64 `lua:"example" help:"what a rehearsal answers"`
+	Unit    string   `lua:"unit" default:"" help:"unit of the number"`
+	Min     *float64 `lua:"min" help:"lowest number that is allowed"`
+	Max     *float64 `lua:"max" help:"highest number that is allowed"`
+	Example *float64 `lua:"example" help:"the answer in a rehearsal"`
 }
 
 type chooseArgs struct {
 	Text    string   `lua:"text" pos:"1" help:"the question"`
 	Choices []string `lua:"choices" pos:"2" help:"the words to choose from"`
-	Example *string  `lua:"example" help:"what a rehearsal answers; the first word when left out"`
+	Example *string  `lua:"example" help:"the answer in a rehearsal; when left out, the first word"`
 }
 
 func askCheck(a askArgs) error {
 	for _, limit := range []*float64{a.Min, a.Example} {
 		if limit != nil && a.Max != nil && *limit > *a.Max {
-			return &fault.ArgError{Arg: "max", Got: formatNumber(*a.Max), Want: "min and example or more"}
+			return &fault.ArgError{Arg: "max", Got: formatNumber(*a.Max), Want: "at least min and example"}
 		}
 	}
 	if a.Example != nil && a.Min != nil && *a.Example < *a.Min {
-		return &fault.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: formatNumber(*a.Min) + " or more, as min says"}
+		return &fault.ArgError{Arg: "example", Got: formatNumber(*a.Example), Want: atLeast(*a.Min, "min")}
 	}
 	return nil
+}
+
+// atLeast says what a number may be if another argument is its lower limit.
+func atLeast(low float64, name string) string {
+	return formatNumber(low) + " or more, because " + name + " is " + formatNumber(low)
 }
 
 func chooseCheck(a chooseArgs) error {

@@ -13,9 +13,9 @@ import (
 )
 
 func patchesModule() *script.Module {
-	return &script.Module{Name: "patches", Help: "What the unit is asked to show.", Funcs: []*script.Func{
+	return &script.Module{Name: "patches", Help: "Patches that the unit shows.", Funcs: []*script.Func{
 		showStep,
-		script.Step("patches.sequence", "shows patches one after the other, timed by the source, and answers when each was lit; the last one stays",
+		script.Step("patches.sequence", "shows patches one after the other with exact times, and returns when each was lit; the last one stays",
 			sequenceLive, sequenceDerive, script.Requesting(sequenceRequest), script.Checking(func(a sequenceArgs) error {
 				_, err := a.list()
 				return err
@@ -24,30 +24,30 @@ func patchesModule() *script.Module {
 	}}
 }
 
-var showStep = script.Step("patches.show", "shows a coloured window on a background and answers when it was lit",
+var showStep = script.Step("patches.show", "shows a coloured window on a background, and returns when it was lit",
 	showLive, showDerive, script.Requesting(showRequest), script.Checking(func(a showArgs) error {
 		_, err := a.patch()
 		return err
 	}))
 
 type showArgs struct {
-	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window, 0 to 1"`
-	RGB        *[3]float64 `lua:"rgb" min:"0" max:"1" help:"signals of red, green and blue, 0 to 1"`
-	Code       any         `lua:"code" optional:"true" want:"a whole number, or a list of three, from 0 to 2^bits - 1" help:"code value, for all three colours or each; say bits too"`
-	Nits       *float64    `lua:"nits" min:"0" max:"10000" unit:"cd/m2" help:"luminance of a grey window; signal \"pq\" only"`
+	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window"`
+	RGB        *[3]float64 `lua:"rgb" min:"0" max:"1" help:"signals of red, green and blue"`
+	Code       any         `lua:"code" optional:"true" want:"a whole number, or a list of three, from 0 to 2^bits - 1" help:"code value, one for all three colours or one for each; give bits too"`
+	Nits       *float64    `lua:"nits" min:"0" max:"10000" unit:"cd/m2" help:"luminance of a grey window; only with signal = \"pq\""`
 	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
-	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top, 0 to 1"`
-	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; black when left out"`
-	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"how the patch is coded: sdr is relative to the unit's white, pq absolute (SMPTE ST 2084)"`
-	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bits of the signal; 0: as the source likes"`
-	Metadata   *metadata   `lua:"metadata" help:"what the HDR signal says of its content; signal \"pq\" only"`
+	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top"`
+	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; when left out, black"`
+	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084)"`
+	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bit depth of the signal; 0: the source chooses"`
+	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, such as MaxCLL; only with signal = \"pq\""`
 }
 
 // metadata is what an HDR signal says of its content.
 type metadata struct {
-	MasteringPeak float64 `lua:"mastering_peak" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"peak of the mastering display; 0: not stated"`
-	MaxCLL        float64 `lua:"max_cll" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"the brightest pixel of the content; 0: not stated"`
-	MaxFALL       float64 `lua:"max_fall" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"the brightest mean of a frame; 0: not stated"`
+	MasteringPeak float64 `lua:"mastering_peak" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"peak luminance of the mastering display; 0: not stated"`
+	MaxCLL        float64 `lua:"max_cll" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"luminance of the brightest pixel of the content (MaxCLL); 0: not stated"`
+	MaxFALL       float64 `lua:"max_fall" default:"0" min:"0" max:"10000" unit:"cd/m2" help:"highest mean luminance of a frame (MaxFALL); 0: not stated"`
 }
 
 // shownAnswer is what the world answered, in script time.
@@ -61,10 +61,10 @@ type shownAnswer struct {
 // Shown is what scripts are given.
 type Shown struct {
 	Lit        float64 `lua:"lit" unit:"s" help:"when the light changed, script time"`
-	LitWithin  float64 `lua:"lit_within" unit:"s" help:"its standard uncertainty"`
-	Area       float64 `lua:"area" unit:"%" help:"the share of the screen that the window truly covers"`
+	LitWithin  float64 `lua:"lit_within" unit:"s" help:"standard uncertainty of lit"`
+	Area       float64 `lua:"area" unit:"%" help:"share of the screen that the window really covers"`
 	MeanSignal float64 `lua:"mean_signal" help:"mean of the signal over the screen and the three colours, 0 to 1"`
-	MeanLight  float64 `lua:"mean_light" help:"mean of the light over the screen: in cd/m2 for pq, else a share of white by an exponent of 2.2"`
+	MeanLight  float64 `lua:"mean_light" help:"mean of the light over the screen: for pq in cd/m2, for sdr a share of white, computed with a gamma of 2.2"`
 }
 
 // LuaName is what scripts call it.
@@ -120,9 +120,9 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 	case m == nil:
 		return bench.Metadata{}, nil
 	case a.Signal != string(bench.PQ):
-		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries none"}
+		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries no metadata; remove it"}
 	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
-		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, as max_cll says", Tip: "no frame is brighter than its brightest pixel"}
+		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, because max_cll is " + formatNumber(m.MaxCLL), Tip: "no frame is brighter than its brightest pixel"}
 	}
 	return bench.Metadata{MasteringPeak: m.MasteringPeak, MaxLL: m.MaxCLL, MaxFALL: m.MaxFALL}, nil
 }
@@ -190,7 +190,7 @@ func answerOf(c *script.Call, s bench.Shown) shownAnswer {
 }
 
 func missing(device string) error {
-	return bench.Errorf(bench.CodeUnsupported, "state it in the procedure's needs, and in the bench file", "the bench has no %s", device)
+	return bench.Errorf(bench.CodeUnsupported, "add it to the procedure's needs and to the bench file", "the bench has no %s", device)
 }
 
 func showDerive(c *script.Call, a showArgs, w shownAnswer) (Shown, error) {
@@ -235,7 +235,7 @@ func showRequest(a showArgs) (any, error) {
 }
 
 type blackArgs struct {
-	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"how it is coded"`
+	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format"`
 }
 
 func (a blackArgs) patch() bench.Patch {

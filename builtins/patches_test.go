@@ -88,7 +88,7 @@ func TestShowRefuses(t *testing.T) {
 	}
 	for args, want := range map[string]string{
 		"{ grey = 1, metadata = {} }": `metadata is given with signal = "sdr", want signal = "pq"`,
-		"{ grey = 1, signal = 'pq', metadata = { max_cll = 400, max_fall = 401 } }": "metadata.max_fall is 401, want 400 cd/m2 or less, as max_cll says",
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 400, max_fall = 401 } }": "metadata.max_fall is 401, want 400 cd/m2 or less, because max_cll is 400",
 		"{ grey = 1, signal = 'pq', metadata = { max_cll = -1 } }":                  "metadata.max_cll is -1, want 0 to 10000 cd/m2",
 		"{ grey = 1, signal = 'pq', metadata = { max_cl = 1 } }":                    `metadata has no argument "max_cl"; did you mean "max_cll"?`,
 	} {

@@ -15,7 +15,7 @@ import (
 // nil: chromaticity in darkness or of a meter without colour, uncertainties of
 // a single reading whose repeatability nobody stated.
 type Reading struct {
-	X     *float64  `lua:"X" unit:"cd/m2" help:"CIE 1931 tristimulus value; nil of a meter without colour"`
+	X     *float64  `lua:"X" unit:"cd/m2" help:"CIE 1931 tristimulus value; nil if the meter measures luminance only"`
 	Y     float64   `lua:"Y" unit:"cd/m2" help:"luminance"`
 	Z     *float64  `lua:"Z" unit:"cd/m2" help:"CIE 1931 tristimulus value"`
 	Cx    *float64  `lua:"x" help:"CIE 1931 chromaticity x"`
@@ -32,11 +32,11 @@ type Reading struct {
 	Uv    *float64  `lua:"u_v" help:"standard uncertainty of v' from scatter"`
 	Began float64   `lua:"began" unit:"s" help:"when the first integration began, script time"`
 	Ended float64   `lua:"ended" unit:"s" help:"when the last integration ended"`
-	Flags Flags     `lua:"flags" help:"what is to be known about it"`
-	Doubt *string   `lua:"doubt" help:"why its luminance is not what the patch gives: saturated, underfilled or drifting; nil where nothing is known against it"`
-	Spec  *Spectrum `lua:"spectrum" help:"mean spectral radiance, where it was asked for; as measured, also where the meter has a correction"`
+	Flags Flags     `lua:"flags" help:"warnings, each true or false: below_floor, saturated, underfilled, unsynchronised, drifting"`
+	Doubt *string   `lua:"doubt" help:"why the luminance is not that of the patch, in words (saturated, underfilled or drifting); nil if nothing is known to be wrong"`
+	Spec  *Spectrum `lua:"spectrum" help:"mean spectral radiance, if it was asked for; a correction of the meter does not change it"`
 	// Correction is there for scripts that judge what a reading is worth.
-	Correction *string `lua:"correction" help:"the name of the correction that was applied; nil where there is none"`
+	Correction *string `lua:"correction" help:"name of the correction that was applied; nil if there is none"`
 
 	doubt doubt
 }
@@ -48,10 +48,10 @@ func (r *Reading) String() string { return fmt.Sprintf("reading: %g cd/m2", r.Y)
 
 // Flags say what is wrong with any of the single readings.
 type Flags struct {
-	BelowFloor     bool `lua:"below_floor" help:"under the meter's floor"`
+	BelowFloor     bool `lua:"below_floor" help:"below the lowest luminance that the meter can measure"`
 	Saturated      bool `lua:"saturated" help:"too bright for the meter"`
 	Underfilled    bool `lua:"underfilled" help:"the window did not fill the field of view"`
-	Unsynchronised bool `lua:"unsynchronised" help:"not taken over whole refresh periods, although asked for"`
+	Unsynchronised bool `lua:"unsynchronised" help:"sync was asked for, but the reading does not cover whole refresh periods"`
 	Drifting       bool `lua:"drifting" help:"the luminance changed while it was read"`
 }
 
@@ -61,7 +61,7 @@ func (Flags) LuaName() string { return "set of flags" }
 // Spectrum is spectral radiance, regularly sampled.
 type Spectrum struct {
 	From   float64   `lua:"from" unit:"nm" help:"first wavelength"`
-	Step   float64   `lua:"step" unit:"nm" help:"from one wavelength to the next"`
+	Step   float64   `lua:"step" unit:"nm" help:"interval between wavelengths"`
 	Values []float64 `lua:"values" unit:"W/(sr m2 nm)" help:"one for each wavelength"`
 }
 

@@ -11,37 +11,37 @@ import (
 )
 
 func recordModule() *script.Module {
-	return &script.Module{Name: "record", Help: "What the run concludes.", Funcs: []*script.Func{
+	return &script.Module{Name: "record", Help: "Results of the run: values, tables, drawings and notes.", Funcs: []*script.Func{
 		script.Output("record.value", "records a value; nil means that it could not be evaluated", recordValue),
-		script.Output("record.table", "starts a table and gives it back", recordTable),
+		script.Output("record.table", "starts a table and returns it", recordTable),
 		script.Output("record.plot", "draws columns of a table", recordPlot),
 		script.Output("record.chromaticity", "draws measured colours against their targets in CIE 1976 u', v'", recordChromaticity),
 		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
-		script.Output("record.correction", "records a correction of a meter, as a file that a bench file can name", recordCorrection),
-		script.Output("record.note", "records a remark", recordNote),
+		script.Output("record.correction", "records a correction of a meter, and writes it as a file that a bench file can name", recordCorrection),
+		script.Output("record.note", "records a note", recordNote),
 		script.Output("table:add", "adds a row", addRow),
-		script.Pure("table:at", "the one cell of a column where other columns have these values", cellAt),
-		script.Pure("table:column", "a column's numbers, as a list", column),
-		script.Pure("table:len", "how many rows there are", func(_ *script.Call, a tableSelf) (int, error) { return a.Self.t.Len(), nil }),
+		script.Pure("table:at", "returns the cell of a column in the one row where other columns have these values", cellAt),
+		script.Pure("table:column", "returns the numbers of a column as a list", column),
+		script.Pure("table:len", "returns the number of rows", func(_ *script.Call, a tableSelf) (int, error) { return a.Self.t.Len(), nil }),
 	}}
 }
 
 type valueArgs struct {
-	Name      string        `lua:"name" help:"what people call it"`
-	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"of a reading its luminance is recorded; nil where it could not be evaluated"`
-	Unit      string        `lua:"unit" default:"" help:"of the value, as in unit = \"cd/m2\""`
-	ID        string        `lua:"id" default:"" help:"for machines; made from the name when left out, never changed once published"`
-	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"the id, or ids, that the value had before it was renamed, so that results of before and after are compared"`
-	Of        *Reading      `lua:"of" help:"the reading that the value is of"`
-	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from: where one is saturated, underfilled or drifting, it is not evaluated unless bound is given"`
+	Name      string        `lua:"name" help:"name as it appears in the results"`
+	Value     any           `lua:"value" optional:"true" want:"a number, a text or a reading" help:"the value, or a reading whose luminance is recorded; nil if it could not be evaluated"`
+	Unit      string        `lua:"unit" default:"" help:"unit of the value, as in unit = \"cd/m2\""`
+	ID        string        `lua:"id" default:"" help:"identifier for programs; made from name when left out; do not change it after results are published"`
+	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"earlier id of the value, or a list of them, so that older results can be compared with newer ones"`
+	Of        *Reading      `lua:"of" help:"the reading that the value is taken from"`
+	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from; if one is saturated, underfilled or drifting, the value is not evaluated, unless bound is given"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
-	Tolerance *toleranceArg `lua:"tolerance" help:"the range in which the value passes, as in { min = 0, max = 3 }"`
-	Why       string        `lua:"why" default:"" help:"why it could not be evaluated"`
+	Tolerance *toleranceArg `lua:"tolerance" help:"range in which the value passes, as in { min = 0, max = 3 }"`
+	Why       string        `lua:"why" default:"" help:"reason, if the value could not be evaluated"`
 }
 
 type toleranceArg struct {
-	Min *float64 `lua:"min" help:"the least that passes"`
-	Max *float64 `lua:"max" help:"the most that passes"`
+	Min *float64 `lua:"min" help:"lowest value that passes"`
+	Max *float64 `lua:"max" help:"highest value that passes"`
 }
 
 func recordValue(c *script.Call, a valueArgs) (script.None, error) {
@@ -81,7 +81,7 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	if a.Of != nil && v.Value != nil {
 		u, ok := a.Of.uncertaintyOf(*v.Value)
 		if !ok {
-			return script.None{}, &fault.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is of"}
+			return script.None{}, &fault.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is taken from"}
 		}
 		v.U = u
 	}
@@ -120,9 +120,9 @@ func textsOf(x any) ([]string, error) {
 func wrongUnit(given, is string) error {
 	want := strconv.Quote(is)
 	if is == "" {
-		want = "no unit, as a chromaticity has"
+		want = "no unit, because a chromaticity has none"
 	}
-	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is a reading's, whose unit is known"}
+	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is taken from a reading, whose unit is known"}
 }
 
 // uncertaintyOf finds which of the reading's numbers x is.
@@ -142,16 +142,16 @@ type Table struct{ t *result.Table }
 func (Table) LuaName() string { return "recorded table" }
 
 type tableArgs struct {
-	Name    string     `lua:"name" pos:"1" help:"what people call it"`
-	Columns [][]string `lua:"columns" pos:"2" help:"names and units, as in { { \"window\", \"%\" }, { \"luminance\", \"cd/m2\" } }"`
-	ID      string     `lua:"id" default:"" help:"for machines; made from the name when left out"`
+	Name    string     `lua:"name" pos:"1" help:"name as it appears in the results"`
+	Columns [][]string `lua:"columns" pos:"2" help:"names and units of the columns, as in { { \"window\", \"%\" }, { \"luminance\", \"cd/m2\" } }"`
+	ID      string     `lua:"id" default:"" help:"identifier for programs; made from name when left out"`
 }
 
 func recordTable(c *script.Call, a tableArgs) (*Table, error) {
 	var columns []result.Column
 	for i, col := range a.Columns {
 		if len(col) < 1 || len(col) > 2 {
-			return nil, &fault.ArgError{Arg: fmt.Sprintf("columns[%d]", i+1), Got: fmt.Sprintf("%d texts", len(col)), Want: "a name, and a unit where there is one"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("columns[%d]", i+1), Got: fmt.Sprintf("%d texts", len(col)), Want: "a name, and a unit if there is one"}
 		}
 		column := result.Column{Name: col[0]}
 		if len(col) == 2 {
@@ -182,8 +182,8 @@ func addRow(_ *script.Call, a addArgs) (script.None, error) {
 
 type atArgs struct {
 	Self   *Table         `lua:"self"`
-	Column string         `lua:"column" pos:"1" help:"whose cell"`
-	Where  map[string]any `lua:"*" help:"column = value, of the row"`
+	Column string         `lua:"column" pos:"1" help:"column of the cell"`
+	Where  map[string]any `lua:"*" help:"column = value, to find the row"`
 }
 
 func cellAt(_ *script.Call, a atArgs) (any, error) {
@@ -193,24 +193,24 @@ func cellAt(_ *script.Call, a atArgs) (any, error) {
 
 type columnArgs struct {
 	Self   *Table `lua:"self"`
-	Column string `lua:"column" pos:"1" help:"which"`
+	Column string `lua:"column" pos:"1" help:"name of the column"`
 }
 
 func column(_ *script.Call, a columnArgs) ([]float64, error) { return a.Self.t.Column(a.Column) }
 
 type plotArgs struct {
-	Table *Table `lua:"table" help:"the table that is drawn"`
-	X     string `lua:"x" help:"column"`
-	Y     any    `lua:"y" want:"a column's name, or a list of them" help:"what is drawn"`
-	ID    string `lua:"id" default:"" help:"for machines; made from the table's and the columns when left out"`
-	Title string `lua:"title" default:"" help:"the table's name when left out"`
-	LogX  bool   `lua:"log_x" default:"false" help:"a logarithmic axis"`
-	LogY  bool   `lua:"log_y" default:"false" help:"a logarithmic axis"`
+	Table *Table `lua:"table" help:"the table to draw"`
+	X     string `lua:"x" help:"column on the horizontal axis"`
+	Y     any    `lua:"y" want:"a column's name, or a list of them" help:"column on the vertical axis, or several"`
+	ID    string `lua:"id" default:"" help:"identifier for programs; made from the table and the columns when left out"`
+	Title string `lua:"title" default:"" help:"title of the drawing; when left out, the name of the table"`
+	LogX  bool   `lua:"log_x" default:"false" help:"true: the horizontal axis is logarithmic"`
+	LogY  bool   `lua:"log_y" default:"false" help:"true: the vertical axis is logarithmic"`
 }
 
 func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 	if a.Table == nil {
-		return script.None{}, &fault.ArgError{Arg: "table", Got: "missing", Want: "what record.table gave"}
+		return script.None{}, &fault.ArgError{Arg: "table", Got: "missing", Want: "a table from record.table"}
 	}
 	p := result.Plot{ID: a.ID, Title: a.Title, Table: a.Table.t.ID, X: a.X, LogX: a.LogX, LogY: a.LogY, Where: c.Where()}
 	wrong := &fault.ArgError{Arg: "y", Got: declare.Show(a.Y), Want: "a column's name, or a list of them"}
@@ -233,8 +233,8 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 }
 
 type noteArgs struct {
-	Text  string  `lua:"text" pos:"1" help:"the remark"`
-	Level *string `lua:"level" one_of:"caution" help:"caution: it bears on how far the results hold"`
+	Text  string  `lua:"text" pos:"1" help:"text of the note"`
+	Level *string `lua:"level" one_of:"caution" help:"caution: the note limits how far the results can be trusted"`
 }
 
 func recordNote(c *script.Call, a noteArgs) (script.None, error) {

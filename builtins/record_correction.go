@@ -13,13 +13,13 @@ import (
 )
 
 type correctionArgs struct {
-	Correction any         `lua:"correction" want:"what colour.four_colour or colour.matrix_correction gave" help:"the correction"`
-	Name       string      `lua:"name" help:"what people call it: the display and its mode, say"`
-	ID         string      `lua:"id" default:"" help:"for machines, and the file; made from the name when left out"`
-	Meter      string      `lua:"meter" default:"meter" one_of:"meter|reference" help:"the meter whose readings it corrects, as the bench file calls it"`
-	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"the meter that it goes by"`
-	Check      *matrixArgs `lua:"check" help:"other colours than it was made from, as in { reference = { … }, target = { … } }: what is left on them is stated as its uncertainty"`
-	Notes      string      `lua:"notes" default:"" help:"the range in which it holds, on one line"`
+	Correction any         `lua:"correction" want:"a result of colour.four_colour or colour.matrix_correction" help:"the correction"`
+	Name       string      `lua:"name" help:"name as it appears in the results, such as the display and its mode"`
+	ID         string      `lua:"id" default:"" help:"identifier for programs, and name of the file; made from name when left out"`
+	Meter      string      `lua:"meter" default:"meter" one_of:"meter|reference" help:"meter whose readings are corrected, by its name in the bench file"`
+	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"reference meter that the correction was made with"`
+	Check      *matrixArgs `lua:"check" help:"colours that the correction was not made from, as in { reference = { … }, target = { … } }; the errors that remain on them are stated as its uncertainty"`
+	Notes      string      `lua:"notes" default:"" help:"range in which the correction holds, on one line"`
 }
 
 // recordCorrection records a correction in the form in which a bench file can
@@ -29,14 +29,14 @@ type correctionArgs struct {
 func recordCorrection(c *script.Call, a correctionArgs) (script.None, error) {
 	by, ok := a.Correction.(*ColourCorrection)
 	if !ok {
-		return script.None{}, &fault.ArgError{Arg: "correction", Got: declare.Show(a.Correction), Want: "what colour.four_colour or colour.matrix_correction gave"}
+		return script.None{}, &fault.ArgError{Arg: "correction", Got: declare.Show(a.Correction), Want: "a result of colour.four_colour or colour.matrix_correction"}
 	}
 	if a.Meter == a.Reference {
-		return script.None{}, &fault.ArgError{Arg: "reference", Got: declare.Show(a.Reference), Want: "the other meter than " + declare.Show(a.Meter)}
+		return script.None{}, &fault.ArgError{Arg: "reference", Got: declare.Show(a.Reference), Want: "a meter other than " + declare.Show(a.Meter)}
 	}
 	if by := c.Host().Corrections[a.Meter]; by != nil {
-		return script.None{}, bench.Errorf(bench.CodeUnsupported, "take the correction out of the bench file, and run again",
-			"the %s has the correction %q already, so none for its own readings can be made from these", a.Meter, by.Name)
+		return script.None{}, bench.Errorf(bench.CodeUnsupported, "remove the correction from the bench file, and run again",
+			"the %s already has the correction %q; no other correction can be made from its readings", a.Meter, by.Name)
 	}
 	meter, err := makerOf(c, a.Meter)
 	if err != nil {

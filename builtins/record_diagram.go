@@ -9,18 +9,18 @@ import (
 )
 
 type diagramArgs struct {
-	Title   string         `lua:"title" help:"what people call it"`
-	ID      string         `lua:"id" default:"" help:"for machines, and the drawing's file; made from the title when left out"`
-	Points  []diagramPoint `lua:"points" help:"each { name=, measured=, target= }"`
-	Space   any            `lua:"space" optional:"true" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or what colour.space gives" help:"a space whose triangle is drawn"`
-	Spaces  []any          `lua:"spaces" optional:"true" want:"a list of spaces" help:"more of them"`
-	Magnify *float64       `lua:"magnify" min:"1" max:"1000" help:"how many times as long displacements are drawn; left out, what suits the longest of them"`
+	Title   string         `lua:"title" help:"title of the drawing"`
+	ID      string         `lua:"id" default:"" help:"identifier for programs, and name of the drawing's file; made from title when left out"`
+	Points  []diagramPoint `lua:"points" help:"the colours, each { name=, measured=, target= }"`
+	Space   any            `lua:"space" optional:"true" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"RGB space whose triangle is drawn"`
+	Spaces  []any          `lua:"spaces" optional:"true" want:"a list of spaces" help:"more spaces, each drawn as a triangle"`
+	Magnify *float64       `lua:"magnify" min:"1" max:"1000" help:"how many times longer displacements are drawn; when left out, chosen from the longest of them"`
 }
 
 type diagramPoint struct {
-	Name     string `lua:"name" default:"" help:"what it is called"`
-	Measured any    `lua:"measured" want:"a reading, { u=, v= }, { x=, y= } or a pair { u', v' }" help:"what was measured; of black there is nothing to draw"`
-	Target   any    `lua:"target" optional:"true" want:"a reading, { u=, v= }, { x=, y= } or a pair { u', v' }" help:"what it should be"`
+	Name     string `lua:"name" default:"" help:"the name"`
+	Measured any    `lua:"measured" want:"a reading, { u=, v= }, { x=, y= } or a pair { u', v' }" help:"the measured colour; black is not drawn"`
+	Target   any    `lua:"target" optional:"true" want:"a reading, { u=, v= }, { x=, y= } or a pair { u', v' }" help:"the target colour"`
 }
 
 func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
@@ -118,16 +118,16 @@ func triangleOf(arg string, x any) (result.DiagramSpace, error) {
 }
 
 type distributionArgs struct {
-	Title  string             `lua:"title" help:"what people call it"`
-	ID     string             `lua:"id" default:"" help:"for machines, and the drawing's file; made from the title when left out"`
-	Values []float64          `lua:"values" help:"the numbers, as a rule differences"`
-	Unit   string             `lua:"unit" default:"" help:"of the values"`
-	Marks  []distributionMark `lua:"marks" optional:"true" help:"named places on the axis, each { name=, value= }"`
+	Title  string             `lua:"title" help:"title of the drawing"`
+	ID     string             `lua:"id" default:"" help:"identifier for programs, and name of the drawing's file; made from title when left out"`
+	Values []float64          `lua:"values" help:"the numbers, usually colour differences"`
+	Unit   string             `lua:"unit" default:"" help:"unit of the values"`
+	Marks  []distributionMark `lua:"marks" optional:"true" help:"marks on the axis, each { name=, value= }"`
 }
 
 type distributionMark struct {
-	Name  string  `lua:"name" help:"what it is called"`
-	Value float64 `lua:"value" help:"where it is"`
+	Name  string  `lua:"name" help:"the name"`
+	Value float64 `lua:"value" help:"position on the axis"`
 }
 
 func recordDistribution(c *script.Call, a distributionArgs) (script.None, error) {

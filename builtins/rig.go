@@ -10,11 +10,11 @@ import (
 )
 
 func rigModule() *script.Module {
-	return &script.Module{Name: "rig", Help: "What surrounds the unit: lamps, a turntable, where the meter looks, a light sensor.", Funcs: []*script.Func{
-		script.Step("rig.set", "sets a lamp to a level, by driver or by hand", lampLive, lampDerive, script.Requesting(lampRequest)),
-		script.Step("rig.turn", "turns the unit before the meter and answers the angle that was reached", turnLive, turnDerive, script.Requesting(turnRequest)),
-		script.Step("rig.place", "moves the meter over the screen and answers the place that was reached; it looks there from then on", placeLive, placeDerive, script.Requesting(placeRequest)),
-		script.Step("rig.lux", "reads the illuminance in lux", luxLive, luxDerive, script.Requesting(luxRequest)),
+	return &script.Module{Name: "rig", Help: "Equipment around the unit: lamps, a turntable, a stage for the meter, a light sensor.", Funcs: []*script.Func{
+		script.Step("rig.set", "sets a lamp to a level; without a driver, the operator is asked to", lampLive, lampDerive, script.Requesting(lampRequest)),
+		script.Step("rig.turn", "turns the unit in front of the meter, and returns the angle that was reached", turnLive, turnDerive, script.Requesting(turnRequest)),
+		script.Step("rig.place", "moves the meter to another place on the screen, where it stays, and returns the place that was reached", placeLive, placeDerive, script.Requesting(placeRequest)),
+		script.Step("rig.lux", "reads the illuminance in lx", luxLive, luxDerive, script.Requesting(luxRequest)),
 	}}
 }
 
@@ -40,8 +40,8 @@ func handled(c *script.Call, err error) error {
 }
 
 type lampArgs struct {
-	Lamp  string  `lua:"lamp" help:"as the bench calls it"`
-	Level float64 `lua:"level" min:"0" max:"100" unit:"%" help:"of its full light; 0: off"`
+	Lamp  string  `lua:"lamp" help:"name of the lamp in the bench file"`
+	Level float64 `lua:"level" min:"0" max:"100" unit:"%" help:"level, in percent of full light; 0: off"`
 }
 
 func (a lampArgs) request() bench.LampRequest {
@@ -65,8 +65,8 @@ func lampRequest(a lampArgs) (any, error) {
 }
 
 type turnArgs struct {
-	Axis    string  `lua:"axis" default:"horizontal" one_of:"horizontal|vertical" help:"horizontal: the meter looks from the right or, negative, from the left; vertical: from above or, negative, from below"`
-	Degrees float64 `lua:"degrees" min:"-90" max:"90" unit:"degrees" help:"from straight on"`
+	Axis    string  `lua:"axis" default:"horizontal" one_of:"horizontal|vertical" help:"horizontal: the meter looks from the right, or from the left if degrees is negative; vertical: from above, or from below if degrees is negative"`
+	Degrees float64 `lua:"degrees" min:"-90" max:"90" unit:"degrees" help:"angle from straight on"`
 }
 
 type turnAnswer struct {
@@ -74,13 +74,13 @@ type turnAnswer struct {
 }
 
 func turnLive(ctx context.Context, c *script.Call, a turnArgs) (w turnAnswer, err error) {
-	d, err := rigOf[bench.Turner](c, "turn the unit", "turn it by hand after operator.confirm, or put a rig with a turntable on the bench")
+	d, err := rigOf[bench.Turner](c, "turn the unit", "ask the operator to turn it with operator.confirm, or add a rig with a turntable to the bench")
 	if err != nil {
 		return w, err
 	}
 	w.Reached, err = d.Turn(ctx, a.Axis, a.Degrees)
 	if err == nil && !finite(w.Reached) {
-		err = fmt.Errorf("the rig answered an angle of %v, want a finite number of degrees", w.Reached)
+		err = fmt.Errorf("the rig returned an angle of %v, want a finite number of degrees", w.Reached)
 	}
 	return w, handled(c, err)
 }
@@ -95,14 +95,14 @@ func turnRequest(a turnArgs) (any, error) {
 }
 
 type placeArgs struct {
-	X float64 `lua:"x" min:"0" max:"1" help:"from the left of the screen, 0 to 1"`
-	Y float64 `lua:"y" min:"0" max:"1" help:"from its top, 0 to 1"`
+	X float64 `lua:"x" min:"0" max:"1" help:"position from the left of the screen, 0 to 1"`
+	Y float64 `lua:"y" min:"0" max:"1" help:"position from the top of the screen, 0 to 1"`
 }
 
 // Place is a place on the screen.
 type Place struct {
-	X float64 `lua:"x" help:"from the left of the screen, 0 to 1"`
-	Y float64 `lua:"y" help:"from its top, 0 to 1"`
+	X float64 `lua:"x" help:"position from the left of the screen, 0 to 1"`
+	Y float64 `lua:"y" help:"position from the top of the screen, 0 to 1"`
 }
 
 // LuaName is what scripts call it.
@@ -113,13 +113,13 @@ type placeAnswer struct {
 }
 
 func placeLive(ctx context.Context, c *script.Call, a placeArgs) (w placeAnswer, err error) {
-	d, err := rigOf[bench.Placer](c, "move the meter", "move it by hand after operator.confirm, or put a rig that moves it on the bench")
+	d, err := rigOf[bench.Placer](c, "move the meter", "ask the operator to move it with operator.confirm, or add a rig that moves it to the bench")
 	if err != nil {
 		return w, err
 	}
 	w.Reached, err = d.Place(ctx, [2]float64{a.X, a.Y})
 	if err == nil && !(finite(w.Reached[0]) && finite(w.Reached[1])) {
-		err = fmt.Errorf("the rig answered the place %v, want two finite numbers", w.Reached)
+		err = fmt.Errorf("the rig returned the place %v, want two finite numbers", w.Reached)
 	}
 	return w, handled(c, err)
 }
@@ -134,7 +134,7 @@ func placeRequest(a placeArgs) (any, error) {
 }
 
 type luxArgs struct {
-	At string `lua:"at" default:"screen" one_of:"screen|sensor" help:"screen: in the plane of the screen; sensor: where the unit's own ambient sensor sits"`
+	At string `lua:"at" default:"screen" one_of:"screen|sensor" help:"where to read; screen: in the plane of the screen; sensor: at the unit's own ambient light sensor"`
 }
 
 type luxAnswer struct {
@@ -146,13 +146,13 @@ type luxAnswer struct {
 const leastLux = -1
 
 func luxLive(ctx context.Context, c *script.Call, a luxArgs) (w luxAnswer, err error) {
-	d, err := rigOf[bench.LightSensor](c, "read illuminance", "ask for it with operator.ask, or put a rig with a light sensor on the bench")
+	d, err := rigOf[bench.LightSensor](c, "read illuminance", "ask the operator for it with operator.ask, or add a rig with a light sensor to the bench")
 	if err != nil {
 		return w, err
 	}
 	w.Lux, err = d.Lux(ctx, a.At)
 	if err == nil && !(finite(w.Lux) && w.Lux >= leastLux) {
-		err = bench.Errorf(bench.CodeBadReading, "look whether the sensor is connected, and read again",
+		err = bench.Errorf(bench.CodeBadReading, "check that the sensor is connected, and read again",
 			"illuminance is %.4g lux, want a finite number of %d lux or more", w.Lux, leastLux)
 	}
 	return w, handled(c, err)

@@ -107,8 +107,8 @@ func TestRigCannot(t *testing.T) {
 	f := ableSurround{fakeSurround: newSurround(r), reached: math.NaN(), place: [2]float64{0, math.Inf(1)}, lux: -1.5}
 	r.bench.Rig = f
 	for call, want := range map[string]string{
-		"rig.turn { degrees = 1 }":   "the rig answered an angle of NaN, want a finite number of degrees",
-		"rig.place { x = 0, y = 0 }": "the rig answered the place [0 +Inf], want two finite numbers",
+		"rig.turn { degrees = 1 }":   "the rig returned an angle of NaN, want a finite number of degrees",
+		"rig.place { x = 0, y = 0 }": "the rig returned the place [0 +Inf], want two finite numbers",
 		"rig.lux()":                  "illuminance is -1.5 lux, want a finite number of -1 lux or more",
 	} {
 		r.fails(t, call, want)

@@ -14,31 +14,31 @@ import (
 )
 
 func runModule() *script.Module {
-	return &script.Module{Name: "run", Help: "The run itself: its parts, its decisions, its control patches, its chance.",
+	return &script.Module{Name: "run", Help: "The run itself: parts, decisions, control patches and random order.",
 		Funcs: []*script.Func{
-			script.Scope("run.part", "calls a function as a named stretch of the run", part),
-			script.Scope("run.unbroken", "calls a function that must not be interrupted and taken up again: interrupted, it starts over", unbroken),
-			script.Step("run.decide", "keeps a choice made from readings in the journal and gives it back", decideLive, decideDerive, script.Device(""), script.Checking(decideCheck)),
-			script.Scope("run.guard", "watches a control patch: look at it between others, with guard:look()", guard),
-			script.Scope("guard:look", "rereads the control patch if a look is due; where it has moved, what was read since the last good look is set aside and the run pauses", look),
-			script.Pure("run.shuffle", "a list in an order that follows from the run's seed and the name", shuffle),
+			script.Scope("run.part", "calls a function as a named part of the run", part),
+			script.Scope("run.unbroken", "calls a function that cannot be resumed in the middle; after an interruption it starts over", unbroken),
+			script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive, script.Device(""), script.Checking(decideCheck)),
+			script.Scope("run.guard", "watches a control patch for drift; call guard:look() between the other patches", guard),
+			script.Scope("guard:look", "reads the control patch again if a look is due; if it has changed, the readings since the last good look are set aside and the run pauses", look),
+			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),
 		},
 		Consts: []script.Const{
-			{Name: "mode", Help: "the unit's mode that the run is about", Get: func(c *script.Call) any { return c.Host().Mode }},
-			{Name: "simulated", Help: "whether the bench is simulated", Get: func(c *script.Call) any { return c.Host().Simulated }},
+			{Name: "mode", Help: "mode of the unit in this run", Get: func(c *script.Call) any { return c.Host().Mode }},
+			{Name: "simulated", Help: "true if the bench is simulated", Get: func(c *script.Call) any { return c.Host().Simulated }},
 		},
 	}
 }
 
 type blockArgs struct {
-	Name string           `lua:"name" pos:"1" help:"what it is called in the record"`
-	Run  declare.Function `lua:"run" pos:"2" help:"function() … end"`
+	Name string           `lua:"name" pos:"1" help:"name in the journal"`
+	Run  declare.Function `lua:"run" pos:"2" help:"the function to call: function() … end"`
 }
 
 type unbrokenArgs struct {
-	Name          string            `lua:"name" pos:"1" help:"what it is called in the record"`
-	Run           declare.Function  `lua:"run" pos:"2" help:"function() … end"`
-	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end: what must be done before an interrupted run of it starts over, as to let a half-done stress decay; steps and notes only"`
+	Name          string            `lua:"name" pos:"1" help:"name in the journal"`
+	Run           declare.Function  `lua:"run" pos:"2" help:"the function to call: function() … end"`
+	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end, called before run starts over, for example to let a half-done stress decay; it may take steps and record notes only"`
 }
 
 func part(c *script.Call, a blockArgs) (script.Passed, error) {
@@ -127,8 +127,8 @@ func decideLive(_ context.Context, _ *script.Call, a decideArgs) (decision, erro
 func decideDerive(_ *script.Call, _ decideArgs, w decision) (any, error) { return w.Value, nil }
 
 type shuffleArgs struct {
-	Name string          `lua:"name" pos:"1" help:"the stream of chance; another name, another order"`
-	List []declare.Value `lua:"list" pos:"2" help:"what is put in order; the list itself is left as it is"`
+	Name string          `lua:"name" pos:"1" help:"name of the random order; another name gives another order"`
+	List []declare.Value `lua:"list" pos:"2" help:"the list to shuffle, which is not changed itself"`
 }
 
 // shuffle draws from a stream of its own for each name, so that an edit

@@ -61,7 +61,7 @@ meter.read { after = 3 }`, "3\t0.2\t5.2\t7.7\t10\t0.001\t0.1\t5000\t8.7")
 func TestSequenceCannot(t *testing.T) {
 	r := newRig()
 	const one = "patches.sequence { { grey = 1, hold = 1 } }"
-	r.fails(t, one, "the source of patches cannot keep times by itself; to show, wait and show again adds its latency, which varies, to every hold")
+	r.fails(t, one, "the source of patches cannot keep exact times; if the patches were shown one by one, its varying latency would be added to every hold")
 	r.prints(t, "local _, e = pcall(function() "+one+" end) print(e.code)", "unsupported")
 	if len(r.patches) > 0 {
 		t.Errorf("shown all the same: %v", r.patches)
@@ -69,7 +69,7 @@ func TestSequenceCannot(t *testing.T) {
 	source := newTimed(r)
 	source.lose = 1
 	r.bench.Patches = source
-	r.fails(t, one, "the source of patches answered for 0 patches, want 1")
+	r.fails(t, one, "the source of patches returned 0 patches, want 1")
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "no answer")
 	r.fails(t, one, "no answer")
 	r.bench.Patches = nil
@@ -128,7 +128,7 @@ func TestMetadata(t *testing.T) {
 	}
 	for args, want := range map[string]string{
 		"{ grey = 1, metadata = { max_cll = 5 } }":                              `metadata is given with signal = "sdr", want signal = "pq"`,
-		"{ grey = 1, signal = 'pq', metadata = { max_cll = 5, max_fall = 6 } }": "metadata.max_fall is 6, want 5 cd/m2 or less, as max_cll says",
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 5, max_fall = 6 } }": "metadata.max_fall is 6, want 5 cd/m2 or less, because max_cll is 5",
 		"{ grey = 1, signal = 'pq', metadata = { max_cll = 10001 } }":           "metadata.max_cll is 10001, want 0 to 10000 cd/m2",
 		"{ grey = 1, signal = 'pq', metadata = { max_ccl = 1 } }":               `metadata has no argument "max_ccl"; did you mean "max_cll"?`,
 	} {

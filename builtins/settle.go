@@ -12,17 +12,17 @@ import (
 )
 
 type settleArgs struct {
-	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"the drift that is allowed, as a share of the luminance"`
-	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"the time over which the drift is looked at"`
-	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"when to give up"`
-	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"from one reading to the next; 0: a thirtieth of over"`
+	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"allowed drift, as a share of the luminance"`
+	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"time over which the drift is judged"`
+	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"longest time to wait for the luminance to settle"`
+	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"time from one reading to the next; 0: a thirtieth of over"`
 }
 
 // Settling is how the luminance came to rest.
 type Settling struct {
-	Settled bool    `lua:"settled" help:"false where it still drifted when time was up"`
+	Settled bool    `lua:"settled" help:"false if the luminance still drifted at the timeout"`
 	Seconds float64 `lua:"seconds" unit:"s" help:"how long it took"`
-	Drift   float64 `lua:"drift" unit:"%" help:"the drift that was found last, over the stated time"`
+	Drift   float64 `lua:"drift" unit:"%" help:"last drift found within the time of over"`
 	Y       float64 `lua:"Y" unit:"cd/m2" help:"the last luminance"`
 }
 
@@ -31,7 +31,7 @@ func (Settling) LuaName() string { return "settling" }
 
 func settleCheck(a settleArgs) error {
 	if a.Timeout <= a.Over {
-		return &fault.ArgError{Arg: "timeout", Got: declare.Show(a.Timeout), Want: "more than over, " + declare.Show(a.Over)}
+		return &fault.ArgError{Arg: "timeout", Got: declare.Show(a.Timeout), Want: "more than over, which is " + declare.Show(a.Over)}
 	}
 	return nil
 }
@@ -42,7 +42,7 @@ type settleAnswer struct {
 
 func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sample) error) (w settleAnswer, err error) {
 	if c.Host().Devices[c.Device()].ByHand {
-		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that is read by hand cannot watch for settling")
+		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that a person reads cannot watch the light settle")
 	}
 	clock := c.Bench().Clock
 	every := a.Every

@@ -15,27 +15,27 @@ import (
 
 func statsModule() *script.Module {
 	return &script.Module{Name: "stats", Help: "Statistics of lists of numbers.", Funcs: []*script.Func{
-		script.Pure("stats.mean", "arithmetic mean", func(_ *script.Call, a listArgs) (float64, error) {
+		script.Pure("stats.mean", "computes the arithmetic mean", func(_ *script.Call, a listArgs) (float64, error) {
 			return needs(a.List, 1, meanFloat)
 		}),
-		script.Pure("stats.sd", "standard deviation of a sample (n - 1)", func(_ *script.Call, a listArgs) (float64, error) {
+		script.Pure("stats.sd", "computes the standard deviation of a sample (n - 1)", func(_ *script.Call, a listArgs) (float64, error) {
 			return needs(a.List, 2, sdFloat)
 		}),
-		script.Pure("stats.median", "median; the mean of the middle two where their number is even", func(_ *script.Call, a listArgs) (float64, error) {
+		script.Pure("stats.median", "computes the median; for an even count, the mean of the middle two", func(_ *script.Call, a listArgs) (float64, error) {
 			return needs(a.List, 1, medianFloat)
 		}),
-		script.Pure("stats.percentile", "the number that a share of a list's numbers lie below", percentile),
-		script.Pure("stats.line", "straight line through points by weighted least squares", line),
-		script.Pure("stats.power", "power law through points by weighted least squares, y = scale x^exponent", power),
-		script.Pure("stats.decay", "decay by weighted least squares, y = offset + sum of amplitude exp(-t/tau), each y a mean over its integration", decay),
-		script.Pure("decay:at", "the fitted curve at a moment", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
-		script.Pure("decay:u_at", "standard error of the fitted curve at a moment, from the residuals; nil where it cannot be told", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
-		script.Pure("decay:u_change", "standard error of the fitted curve's change from one moment to another; nil where it cannot be told", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
-		script.Pure("decay:crossing", "the first moment, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
-		script.Pure("stats.kernel_mean", "for each of some points the mean of the values around it, each weighted by exp(-(distance/width)^2)", kernelMean),
-		script.Pure("stats.crossing", "where a whole noisy series passes a level, by the nearest series that only rises or only falls", crossing),
-		script.Pure("stats.monotonic", "which steps of a series of levels fall, or merge, by more than its noise", monotonic),
-		script.Pure("stats.paired", "mean difference of pairs, its scatter and its interval", paired),
+		script.Pure("stats.percentile", "computes the number below which a share of the list lies", percentile),
+		script.Pure("stats.line", "fits a straight line to points by weighted least squares", line),
+		script.Pure("stats.power", "fits a power law, y = scale x^exponent, to points by weighted least squares", power),
+		script.Pure("stats.decay", "fits a decay, y = offset + sum of amplitude exp(-t/tau), by weighted least squares; each y is a mean over its integration", decay),
+		script.Pure("decay:at", "computes the fitted curve at a time", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
+		script.Pure("decay:u_at", "computes the standard error of the fitted curve at a time, from the residuals; nil if it cannot be determined", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
+		script.Pure("decay:u_change", "computes the standard error of the fitted curve's change from one time to another; nil if it cannot be determined", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
+		script.Pure("decay:crossing", "finds the first time, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
+		script.Pure("stats.kernel_mean", "computes for each point the mean of the values around it, weighted by exp(-(distance/width)^2)", kernelMean),
+		script.Pure("stats.crossing", "finds where a noisy series passes a level, from the nearest series that only rises or only falls", crossing),
+		script.Pure("stats.monotonic", "finds the steps of a series of levels that fall by more than the noise, and those that merge", monotonic),
+		script.Pure("stats.paired", "computes the mean difference of pairs, its scatter and its 95 % interval", paired),
 	}}
 }
 
@@ -65,7 +65,7 @@ type series struct {
 func sameLengths(first string, n int, others ...series) error {
 	for _, c := range others {
 		if len(c.list) != n && !(c.optional && c.list == nil) {
-			return &fault.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as %s", n, first)}
+			return &fault.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as many as %s", n, first)}
 		}
 	}
 	return nil
@@ -94,18 +94,18 @@ func medianFloat(list []float64) float64 {
 }
 
 type lineArgs struct {
-	X []float64 `lua:"x" help:"abscissae of the points"`
-	Y []float64 `lua:"y" help:"ordinates of the points, as many"`
-	W []float64 `lua:"weights" optional:"true" min:"0" help:"one over the variance of each y; equal when left out"`
+	X []float64 `lua:"x" help:"x of the points"`
+	Y []float64 `lua:"y" help:"y of the points, one for each x"`
+	W []float64 `lua:"weights" optional:"true" min:"0" help:"weight of each y, one divided by its variance; equal when left out"`
 }
 
 // Line is y = intercept + slope x.
 type Line struct {
 	Slope      float64  `lua:"slope" help:"rise of y for each unit of x"`
 	Intercept  float64  `lua:"intercept" help:"y where x is 0"`
-	USlope     *float64 `lua:"u_slope" help:"standard error of the slope from the residuals; nil of two points"`
-	UIntercept *float64 `lua:"u_intercept" help:"standard error of the intercept from the residuals; nil of two points"`
-	Rms        float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
+	USlope     *float64 `lua:"u_slope" help:"standard error of the slope from the residuals; nil for two points"`
+	UIntercept *float64 `lua:"u_intercept" help:"standard error of the intercept from the residuals; nil for two points"`
+	Rms        float64  `lua:"rms" help:"weighted root mean square of the residuals"`
 }
 
 // LuaName is what scripts call it.
@@ -118,7 +118,7 @@ func line(_ *script.Call, a lineArgs) (Line, error) {
 	return fitLine(a.X, a.Y, a.W)
 }
 
-var errNoLine = errors.New("the points lie over one x; a line wants at least two")
+var errNoLine = errors.New("all points have the same x; a line needs at least two different ones")
 
 // fitLine is weighted least squares about the weighted means, which keeps
 // digits that the textbook sums lose.

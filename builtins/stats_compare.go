@@ -11,13 +11,13 @@ import (
 
 type monotonicArgs struct {
 	Y        []float64 `lua:"y" help:"levels in the order in which they should rise"`
-	U        []float64 `lua:"u" optional:"true" min:"0" help:"standard uncertainty of each; 0 when left out"`
-	Coverage float64   `lua:"coverage" default:"3" min:"0" max:"10" help:"a step counts as a rise or a fall from so many of its standard uncertainties on"`
+	U        []float64 `lua:"u" optional:"true" min:"0" help:"standard uncertainty of each level; 0 when left out"`
+	Coverage float64   `lua:"coverage" default:"3" min:"0" max:"10" help:"how many of its standard uncertainties a step must exceed to count as a rise or a fall"`
 }
 
 // Monotonic says how a series of levels rises.
 type Monotonic struct {
-	Rises  bool  `lua:"rises" help:"whether every step rises by more than the noise"`
+	Rises  bool  `lua:"rises" help:"true if every step rises by more than the noise"`
 	Falls  []int `lua:"falls" help:"steps that fall by more than the noise; step 1 is from the first level to the second"`
 	Merges []int `lua:"merges" help:"steps that neither rise nor fall by more than the noise"`
 }
@@ -50,22 +50,22 @@ func monotonic(_ *script.Call, a monotonicArgs) (Monotonic, error) {
 }
 
 type pairedArgs struct {
-	A  []float64 `lua:"a" help:"the one of each pair"`
-	B  []float64 `lua:"b" help:"the other of each pair, in the same order"`
+	A  []float64 `lua:"a" help:"first number of each pair"`
+	B  []float64 `lua:"b" help:"second number of each pair, in the same order"`
 	UA []float64 `lua:"u_a" optional:"true" min:"0" help:"standard uncertainty of each a"`
 	UB []float64 `lua:"u_b" optional:"true" min:"0" help:"standard uncertainty of each b"`
 }
 
 // Paired is the mean difference a - b of pairs.
 type Paired struct {
-	N       int      `lua:"n" help:"pairs"`
+	N       int      `lua:"n" help:"number of pairs"`
 	Mean    float64  `lua:"mean" help:"mean of a - b"`
-	SD      *float64 `lua:"sd" help:"standard deviation of the differences; nil of one pair"`
-	U       *float64 `lua:"u" help:"standard uncertainty of the mean from the scatter of the differences; nil of one pair"`
-	UStated *float64 `lua:"u_stated" help:"the same from the stated uncertainties, as independent; nil where none is stated"`
-	T       *float64 `lua:"t" help:"mean over u, with n - 1 degrees of freedom; nil where u is nil or 0"`
-	Low     *float64 `lua:"low" help:"lower end of the 95 % interval of the mean: by scatter and Student's t, of one pair by what is stated"`
-	High    *float64 `lua:"high" help:"its upper end"`
+	SD      *float64 `lua:"sd" help:"standard deviation of the differences; nil for one pair"`
+	U       *float64 `lua:"u" help:"standard uncertainty of the mean from the scatter of the differences; nil for one pair"`
+	UStated *float64 `lua:"u_stated" help:"standard uncertainty of the mean from u_a and u_b, taken as independent; nil if neither is given"`
+	T       *float64 `lua:"t" help:"mean divided by u, with n - 1 degrees of freedom; nil if u is nil or 0"`
+	Low     *float64 `lua:"low" help:"lower end of the 95 % interval of the mean, from the scatter and Student's t; for one pair, from u_a and u_b"`
+	High    *float64 `lua:"high" help:"upper end of that interval"`
 }
 
 // LuaName is what scripts call it.

@@ -10,9 +10,9 @@ import (
 
 // Crossing is where a series or a curve passes a level, if it does.
 type Crossing struct {
-	X            *float64 `lua:"x" help:"where it passes the level; nil where it does not"`
+	X            *float64 `lua:"x" help:"where the level is passed; nil if it is not"`
 	Why          *string  `lua:"why" help:"why there is no crossing"`
-	Extrapolated bool     `lua:"extrapolated" help:"true where it lies beyond what was read"`
+	Extrapolated bool     `lua:"extrapolated" help:"true if the crossing lies beyond the readings"`
 }
 
 // LuaName is what scripts call it.
@@ -24,11 +24,11 @@ func noCrossing(why string, args ...any) Crossing {
 }
 
 type crossingArgs struct {
-	X       []float64 `lua:"x" help:"abscissae of the points, in any order"`
-	Y       []float64 `lua:"y" help:"ordinates of the points, as many"`
-	W       []float64 `lua:"weights" optional:"true" min:"0" help:"one over the variance of each y; equal when left out"`
-	Level   float64   `lua:"level" help:"the y that is looked for"`
-	Falling *bool     `lua:"falling" help:"whether y falls with x; by the straight line through the points when left out"`
+	X       []float64 `lua:"x" help:"x of the points, in any order"`
+	Y       []float64 `lua:"y" help:"y of the points, one for each x"`
+	W       []float64 `lua:"weights" optional:"true" min:"0" help:"weight of each y, one divided by its variance; equal when left out"`
+	Level   float64   `lua:"level" help:"the y to find"`
+	Falling *bool     `lua:"falling" help:"true if y falls with x; when left out, the straight line through the points decides"`
 }
 
 func crossing(c *script.Call, a crossingArgs) (Crossing, error) {
@@ -134,7 +134,7 @@ func crossRising(blocks []block, level float64, falling bool) Crossing {
 
 type decayCrossingArgs struct {
 	Self  *Decay  `lua:"self"`
-	Level float64 `lua:"level" pos:"1" help:"the y that is looked for"`
+	Level float64 `lua:"level" pos:"1" help:"the y to find"`
 }
 
 // crossing is the first moment, from the first reading on, at which the fitted

@@ -10,22 +10,22 @@ import (
 )
 
 type decayArgs struct {
-	From   []float64 `lua:"from" unit:"s" help:"when each integration began, from the moment at which the amplitudes shall hold"`
-	To     []float64 `lua:"to" unit:"s" help:"when it ended; as from where it took no time"`
-	Y      []float64 `lua:"y" help:"the means over the integrations"`
-	W      []float64 `lua:"weights" optional:"true" min:"0" help:"one over the variance of each y; equal when left out"`
-	Terms  int       `lua:"terms" default:"1" min:"1" max:"2" help:"how many exponentials"`
-	Offset *float64  `lua:"offset" help:"what y decays to, where it is known; fitted when left out"`
+	From   []float64 `lua:"from" unit:"s" help:"start of each integration; the amplitudes hold at time 0"`
+	To     []float64 `lua:"to" unit:"s" help:"end of each integration; the same as from if it took no time"`
+	Y      []float64 `lua:"y" help:"means over the integrations"`
+	W      []float64 `lua:"weights" optional:"true" min:"0" help:"weight of each y, one divided by its variance; equal when left out"`
+	Terms  int       `lua:"terms" default:"1" min:"1" max:"2" help:"number of exponentials"`
+	Offset *float64  `lua:"offset" help:"value that y decays to, if it is known; fitted when left out"`
 }
 
 // Decay is y = offset + Σ amplitude exp(-t/tau).
 type Decay struct {
-	Offset    float64  `lua:"offset" help:"what y decays to"`
-	UOffset   *float64 `lua:"u_offset" help:"its standard error from the residuals; nil where it was given or cannot be told"`
-	Terms     []Term   `lua:"terms" help:"the exponentials, the quickest first, each with amplitude, tau, u_amplitude and u_tau"`
-	Rms       float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
-	N         int      `lua:"n" help:"points that count: those of some weight"`
-	Converged bool     `lua:"converged" help:"false where the data do not determine every number; why says why"`
+	Offset    float64  `lua:"offset" help:"value that y decays to"`
+	UOffset   *float64 `lua:"u_offset" help:"standard error of the offset from the residuals; nil if the offset was given or this cannot be determined"`
+	Terms     []Term   `lua:"terms" help:"the exponentials, the fastest first, each with amplitude, tau, u_amplitude and u_tau"`
+	Rms       float64  `lua:"rms" help:"weighted root mean square of the residuals"`
+	N         int      `lua:"n" help:"number of points with a weight above 0"`
+	Converged bool     `lua:"converged" help:"false if the data do not determine every number; see why"`
 	Why       *string  `lua:"why" help:"why it did not converge"`
 	first     float64  // when the first integration began
 	last      float64  // when the last one ended
@@ -37,10 +37,10 @@ func (Decay) LuaName() string { return "decay" }
 
 // Term is amplitude exp(-t/tau).
 type Term struct {
-	Amplitude  float64  `lua:"amplitude" help:"what it adds at t = 0"`
+	Amplitude  float64  `lua:"amplitude" help:"value of the term at t = 0"`
 	Tau        float64  `lua:"tau" unit:"s" help:"time constant"`
-	UAmplitude *float64 `lua:"u_amplitude" help:"standard error from the residuals; nil where it cannot be told"`
-	UTau       *float64 `lua:"u_tau" unit:"s" help:"standard error from the residuals; nil where it cannot be told"`
+	UAmplitude *float64 `lua:"u_amplitude" help:"standard error from the residuals; nil if it cannot be determined"`
+	UTau       *float64 `lua:"u_tau" unit:"s" help:"standard error from the residuals; nil if it cannot be determined"`
 }
 
 // LuaName is what scripts call it.
@@ -62,7 +62,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 	m := &decayModel{terms: a.Terms, fixed: a.Offset}
 	for i := range a.From {
 		if a.To[i] < a.From[i] {
-			return nil, &fault.ArgError{Arg: fmt.Sprintf("to[%d]", i+1), Got: formatNumber(a.To[i]), Want: formatNumber(a.From[i]) + " or more, as from says"}
+			return nil, &fault.ArgError{Arg: fmt.Sprintf("to[%d]", i+1), Got: formatNumber(a.To[i]), Want: atLeast(a.From[i], fmt.Sprintf("from[%d]", i+1))}
 		}
 		w := 1.0
 		if a.W != nil {
@@ -73,7 +73,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 		}
 	}
 	if least := m.size() + 1; len(m.y) < least {
-		return nil, &fault.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers of some weight", len(m.y)), Want: fmt.Sprintf("%d or more", least)}
+		return nil, &fault.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers with a weight above 0", len(m.y)), Want: fmt.Sprintf("%d or more", least)}
 	}
 	return m, nil
 }
@@ -133,11 +133,11 @@ func (d *Decay) judge(f fitted, m *decayModel) {
 	for _, t := range d.Terms {
 		switch {
 		case t.Tau >= m.tauHigh*(1-1e-9):
-			why = fmt.Sprintf("a time constant ran to its limit of %.4g s, %d times what was seen of the decay", m.tauHigh, longestTau)
+			why = fmt.Sprintf("a time constant reached its upper limit of %.4g s, %d times as long as the decay was observed", m.tauHigh, longestTau)
 		case t.Tau <= m.tauLow*(1+1e-9):
-			why = fmt.Sprintf("a time constant ran to its limit of %.4g s, too quick for the readings", m.tauLow)
+			why = fmt.Sprintf("a time constant reached its lower limit of %.4g s, too short for the readings", m.tauLow)
 		case !finite(t.Amplitude) || t.UAmplitude != nil && !finite(*t.UAmplitude):
-			why = "t = 0 lies so far before the first reading that there is no telling the amplitude then"
+			why = "t = 0 is too long before the first reading to determine the amplitude at t = 0"
 		}
 	}
 	switch {
@@ -145,7 +145,7 @@ func (d *Decay) judge(f fitted, m *decayModel) {
 	case f.cov == nil:
 		why = "the readings do not determine every number"
 	case m.drowned(f):
-		why = "a term does not stand out of the scatter, as where nothing decays"
+		why = "a term is not larger than the scatter; perhaps nothing decays"
 	case len(d.Terms) == 2 && d.Terms[1].Tau < mergedTaus*d.Terms[0].Tau:
 		why = "the two time constants cannot be told apart; fit one term"
 	case !f.converged:
@@ -173,7 +173,7 @@ func (m *decayModel) drowned(f fitted) bool {
 
 type decaySelf struct {
 	Self *Decay  `lua:"self"`
-	T    float64 `lua:"t" pos:"1" unit:"s" help:"time, as the fit's from and to"`
+	T    float64 `lua:"t" pos:"1" unit:"s" help:"time, on the scale of from and to"`
 }
 
 // at is the fitted curve at a moment.

@@ -57,8 +57,8 @@ func (d *Decay) uAt(t float64) *float64 {
 
 type decaySpanSelf struct {
 	Self *Decay  `lua:"self"`
-	A    float64 `lua:"a" pos:"1" unit:"s" help:"first moment, as the fit's from and to"`
-	B    float64 `lua:"b" pos:"2" unit:"s" help:"second moment"`
+	A    float64 `lua:"a" pos:"1" unit:"s" help:"first time, on the scale of from and to"`
+	B    float64 `lua:"b" pos:"2" unit:"s" help:"second time"`
 }
 
 // uChange is the standard error of the fitted curve's change between two

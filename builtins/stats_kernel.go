@@ -7,11 +7,11 @@ import (
 )
 
 type kernelArgs struct {
-	X      []float64 `lua:"x" help:"where the values stand, by their first coordinate"`
-	Y      []float64 `lua:"y" optional:"true" help:"and by the second, where there is one"`
-	Z      []float64 `lua:"z" optional:"true" help:"and by the third"`
-	Values []float64 `lua:"values" help:"what is averaged, as many"`
-	Width  float64   `lua:"width" above:"0" help:"distance at which a value weighs 1/e"`
+	X      []float64 `lua:"x" help:"first coordinate of each value"`
+	Y      []float64 `lua:"y" optional:"true" help:"second coordinate of each value, if there is one"`
+	Z      []float64 `lua:"z" optional:"true" help:"third coordinate of each value, if there is one"`
+	Values []float64 `lua:"values" help:"the values to average, one for each x"`
+	Width  float64   `lua:"width" above:"0" help:"distance at which a value has the weight 1/e"`
 }
 
 // kernelMean gives for each point the mean of the values around it, each weighted

@@ -8,26 +8,26 @@ import (
 )
 
 type powerArgs struct {
-	X []float64 `lua:"x" min:"0" help:"abscissae of the points"`
-	Y []float64 `lua:"y" help:"ordinates of the points, as many"`
-	W []float64 `lua:"weights" optional:"true" min:"0" help:"one over the variance of each y; equal when left out, so that the largest y decide"`
+	X []float64 `lua:"x" min:"0" help:"x of the points"`
+	Y []float64 `lua:"y" help:"y of the points, one for each x"`
+	W []float64 `lua:"weights" optional:"true" min:"0" help:"weight of each y, one divided by its variance; equal when left out, so that the largest y count most"`
 }
 
 // Power is y = scale x^exponent.
 type Power struct {
 	Scale     float64  `lua:"scale" help:"y where x is 1"`
 	Exponent  float64  `lua:"exponent" help:"the power of x"`
-	UScale    *float64 `lua:"u_scale" help:"standard error of the scale from the residuals; nil of two points"`
-	UExponent *float64 `lua:"u_exponent" help:"standard error of the exponent from the residuals; nil of two points"`
-	Rms       float64  `lua:"rms" help:"root mean square of the residuals, weighted"`
-	N         int      `lua:"n" help:"points that count: those of some weight"`
-	Converged bool     `lua:"converged" help:"false where the fit came to no end"`
+	UScale    *float64 `lua:"u_scale" help:"standard error of the scale from the residuals; nil for two points"`
+	UExponent *float64 `lua:"u_exponent" help:"standard error of the exponent from the residuals; nil for two points"`
+	Rms       float64  `lua:"rms" help:"weighted root mean square of the residuals"`
+	N         int      `lua:"n" help:"number of points with a weight above 0"`
+	Converged bool     `lua:"converged" help:"false if the fit did not converge"`
 }
 
 // LuaName is what scripts call it.
 func (Power) LuaName() string { return "power law" }
 
-var errNoPower = errors.New("a power law wants at least two points over different x where both x and y are more than 0")
+var errNoPower = errors.New("a power law needs at least two points with different x, and with x and y above 0")
 
 func power(c *script.Call, a powerArgs) (Power, error) {
 	if err := sameLengths("x", len(a.X), series{"y", a.Y, false}, series{"weights", a.W, true}); err != nil {

@@ -135,10 +135,10 @@ print(l.slope, l.u_slope)`, "3\t2\t3\t2.5\t7\t7\n3 1 2\n2\t1\t0\t0\n2\tnil")
 		"stats.mean { 1, 0/0 }":            "stats.mean: list[2] is nan, want a finite number",
 		"stats.mean { 1, '2' }":            `stats.mean: list[2] is "2", want a number`,
 		"stats.mean(1, 2)":                 "stats.mean: list is 1, want a list of numbers",
-		"stats.line { x = { 1 }, y = {} }": "stats.line: y is 0 numbers long, want 1, as x",
-		"stats.line { x = { 1 }, y = { 1 }, weights = {} }":              "stats.line: weights is 0 numbers long, want 1, as x",
+		"stats.line { x = { 1 }, y = {} }": "stats.line: y is 0 numbers long, want 1, as many as x",
+		"stats.line { x = { 1 }, y = { 1 }, weights = {} }":              "stats.line: weights is 0 numbers long, want 1, as many as x",
 		"stats.line { x = { 1, 2 }, y = { 1, 2 }, weights = { 1, -1 } }": "stats.line: weights[2] is -1, want 0 or more",
-		"stats.line { x = { 1, 1 }, y = { 1, 2 } }":                      "stats.line: the points lie over one x; a line wants at least two",
+		"stats.line { x = { 1, 1 }, y = { 1, 2 } }":                      "all points have the same x; a line needs at least two different ones",
 		"stats.line { x = { 1, 1 } }":                                    "stats.line: y is missing, want a list of numbers",
 	} {
 		r.fails(t, body, want)

@@ -14,11 +14,11 @@ import (
 
 func unitModule() *script.Module {
 	return &script.Module{Name: "unit", Help: "The display under test: its settings, and whether it is on.", Funcs: []*script.Func{
-		script.Step("unit.set", "sets controls of the unit, by driver or by hand", setLive, setDerive, script.Requesting(setRequest), script.Checking(func(a setArgs) error {
+		script.Step("unit.set", "sets controls of the unit; without a driver, the operator is asked to", setLive, setDerive, script.Requesting(setRequest), script.Checking(func(a setArgs) error {
 			_, err := a.list()
 			return err
 		})),
-		script.Step("unit.off", "switches the unit off, so that it cools; until unit.on it shows nothing",
+		script.Step("unit.off", "switches the unit off, so that it cools down; it shows nothing until unit.on",
 			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
 				return switchUnit(ctx, c, false)
 			},
@@ -89,7 +89,7 @@ func switchUnit(ctx context.Context, c *script.Call, on bool) (bench.SetAnswer, 
 	}
 	s, ok := c.Bench().Unit.(bench.Switcher)
 	if !ok {
-		return bench.SetAnswer{}, bench.Errorf(bench.CodeUnsupported, "have the operator do it, with operator.confirm", "the unit cannot be switched off and on")
+		return bench.SetAnswer{}, bench.Errorf(bench.CodeUnsupported, "ask the operator to do it with operator.confirm", "the unit cannot be switched off and on")
 	}
 	return s.Switch(ctx, on)
 }

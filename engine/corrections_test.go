@@ -381,7 +381,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`))
 	if !errors.Is(err, bench.ErrBadReading) {
 		t.Fatalf("it gives %v", err)
 	}
-	has(t, err.Error(), `probe.lua:5: meter.read: the meter gave a luminance alone, and the correction "Heron 6, Calm" wants X, Y and Z`)
+	has(t, err.Error(), `probe.lua:5: meter.read: the meter returned a luminance only, and the correction "Heron 6, Calm" needs X, Y and Z`)
 
 	// Live it is refused before it is kept, so the run can go on.
 	s = simSpec(t, s.Procedure)

@@ -338,7 +338,7 @@ func (d watchedDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) 
 func TestScreenGone(t *testing.T) {
 	gone := make(chan error, 1)
 	f := &faults{}
-	s := f.spec(t, `patches.show { grey = 1 } for i = 1, 1e9 do meter.read() clock.wait(1) end`)
+	s := f.spec(t, `patches.show { grey = 1 } for i = 1, 1e9 do meter.read() clock.wait(0.01) end`)
 	openers := f.openers()
 	s.Openers = bench.Openers{"sim": func() (bench.Driver, error) {
 		d, err := openers["sim"]()

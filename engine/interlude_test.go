@@ -173,8 +173,8 @@ func TestOnResumeWithoutSteps(t *testing.T) {
 // that no pcall around a step hides their errors.
 func TestInterludesRefuse(t *testing.T) {
 	for body, want := range map[string]string{
-		`record.value { name = "V", value = 1 }`:       "record.value: is called while the run is being taken up again; on_resume and before_restart make steps and notes, and no other results",
-		`record.table("T", { { "a" } })`:               "record.table: is called while",
+		`record.value { name = "V", value = 1 }`:       "record.value: cannot be called here; on_resume and before_restart may take steps and record notes only",
+		`record.table("T", { { "a" } })`:               "record.table: cannot be called here",
 		`error("lamp")`:                                "lamp",
 		`unit.set { Brightnes = 1 }`:                   "the unit has no control",
 		`run.unbroken("x", function() error("y") end)`: "y",

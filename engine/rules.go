@@ -14,7 +14,7 @@ var changes = []struct {
 	what  string
 }{
 	{2, result.OfUncertainty, "uncertainties are drawn differently since rules 2"},
-	{3, result.OfWords, "notes that candelua itself writes have other words since rules 3"},
+	{3, result.OfWords, "what candelua itself says in notes has other words since rules 3"},
 }
 
 // Older is what a replay cannot compare, since the run was made by older rules.

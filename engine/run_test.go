@@ -184,7 +184,7 @@ func TestNothingIsMade(t *testing.T) {
 			"bench: an error inside candelua, not in the script: boom"},
 		{"not a procedure", func(s *engine.Spec) { s.Procedure = sourceOf("return 1") }, "does not return a procedure"},
 		{"no Lua", func(s *engine.Spec) { s.Procedure = sourceOf("return procedure {") }, "probe.lua"},
-		{"step while loading", func(s *engine.Spec) { s.Procedure = sourceOf("clock.wait(1)") }, "probe.lua:1: clock.wait: is asked while the script is loading"},
+		{"step while loading", func(s *engine.Spec) { s.Procedure = sourceOf("clock.wait(1)") }, "probe.lua:1: clock.wait: cannot be called while the script is loading"},
 		{"caution", func(s *engine.Spec) {
 			s.Procedure = sourceOf(`return procedure { title = "T", purpose = "P", caution = "bright", run = function() end }`)
 			s.Accept = func(_ context.Context, text string, simulated bool) error {

@@ -21,7 +21,7 @@ type Facet string
 // The facets. What a script computes from its readings has none.
 const (
 	OfUncertainty Facet = "uncertainty" // how well numbers are known, and what that is made of
-	OfWords       Facet = "words"       // sentences that candelua itself writes
+	OfWords       Facet = "words"       // notes, which may hold sentences of candelua's own
 )
 
 // Of is the side of the results that differs, "" for what the script computes.
@@ -250,11 +250,7 @@ func compareNotes(d *differences, a, b []Note) {
 		case i >= len(a):
 			d.add("is not recorded and is there now")
 		default:
-			own := Facet("")
-			if b[i].Own {
-				own = OfWords
-			}
-			d.of(own, func() { d.text("text", a[i].Text, b[i].Text) })
+			d.of(OfWords, func() { d.text("text", a[i].Text, b[i].Text) })
 			d.text("level", string(a[i].Level), string(b[i].Level))
 		}
 	}

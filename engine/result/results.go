@@ -46,7 +46,6 @@ type Note struct {
 	Text  string `json:"text"`
 	Level Level  `json:"level,omitempty"` // "" or [Caution]
 	Where string `json:"where,omitempty"`
-	Own   bool   `json:"-"` // candelua itself wrote it, not the script
 }
 
 // Results is what a run concluded, in the order in which it was recorded.

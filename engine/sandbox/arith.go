@@ -60,7 +60,7 @@ func textArithmetic(event string, op func(a, b float64) float64) lua.LGFunction 
 			bad = a
 		}
 		if s, ok := bad.(lua.LString); ok {
-			throw(L, 1, "attempt to compute with text that is no number: %q", short(string(s)))
+			throw(L, 1, "attempt to compute with text that is not a number: %q", short(string(s)))
 		}
 		throw(L, 1, "attempt to compute with a %s value", bad.Type())
 		return 0

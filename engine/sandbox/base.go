@@ -125,7 +125,7 @@ func (m *Machine) text(L *lua.LState, v lua.LValue) string {
 		if s, ok := textOf(r); ok {
 			return s
 		}
-		throw(L, 1, "__tostring gave a %s, want text", r.Type())
+		throw(L, 1, "__tostring returned a %s, want text", r.Type())
 	}
 	switch v.Type() {
 	case lua.LTTable, lua.LTFunction, lua.LTUserData:

@@ -33,7 +33,7 @@ func (m *Machine) luaXpcall(L *lua.LState) int {
 // try runs a function and catches what it throws, unless the machine was stopped.
 func (m *Machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValue) ([]lua.LValue, *thrown) {
 	if m.depth > m.lim.CallDepth {
-		throw(L, 1, "%s: more than %d are open at once; look for a function that calls itself without end", who, m.lim.CallDepth)
+		throw(L, 1, "%s: more than %d calls are open at once; look for a function that calls itself without end", who, m.lim.CallDepth)
 	}
 	m.Charge(20)
 	results, caught := m.protect(fn, lua.MultRet, args)

@@ -34,7 +34,7 @@ func DefaultLimits() Limits {
 
 // The limits whose excess ends a run. No script can catch them.
 var (
-	ErrBudget = errors.New("too many instructions without contact with the world")
+	ErrBudget = errors.New("too many instructions without a step")
 	ErrMemory = errors.New("the script uses too much memory")
 )
 
@@ -70,14 +70,14 @@ func fill[T int | int64](field *T, value T) {
 func budgetError(l Limits) error {
 	return &hinted{
 		err:  fmt.Errorf("%w: %d", ErrBudget, l.Instructions),
-		hint: "a reading or clock.wait fills the budget again; look for a loop that never ends",
+		hint: "a reading or clock.wait resets the limit; look for a loop that never ends",
 	}
 }
 
 func memoryError(l Limits) error {
 	return &hinted{
 		err:  fmt.Errorf("%w: over %d MiB", ErrMemory, l.HeapBytes>>20),
-		hint: "keep what is needed of each reading, not all of it; look for a table that only grows",
+		hint: "keep only what you need of each reading, and look for a table that only grows",
 	}
 }
 

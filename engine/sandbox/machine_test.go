@@ -155,7 +155,7 @@ func TestRequireKeepsCause(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := m.Call(m.Load(proto), 0); err == nil || !strings.Contains(err.Error(), "nothing can be required here") {
+	if _, err := m.Call(m.Load(proto), 0); err == nil || !strings.Contains(err.Error(), "no other file can be loaded here") {
 		t.Errorf("got %v", err)
 	}
 }

@@ -77,15 +77,15 @@ func (m *Machine) words(s *site, line int, text string) string {
 	case text == "attempt to call a non-function object":
 		return s.called(line)
 	case text == "stack overflow":
-		return fmt.Sprintf("over %d calls are open at once; look for a function that calls itself without end", m.lim.CallDepth)
+		return fmt.Sprintf("more than %d calls are open at once; look for a function that calls itself without end", m.lim.CallDepth)
 	case text == "registry overflow":
 		return "too many values at once in calls and lists"
 	case text == "__unm undefined":
-		return "attempt to negate a value that is no number" + part("unm")
+		return "attempt to negate a value that is not a number" + part("unm")
 	case text == "__len undefined":
-		return "attempt to take the length of a value that is no table and no text" + part("#")
+		return "attempt to take the length of a value that is neither a table nor a text" + part("#")
 	case strings.HasPrefix(text, "too many recursions in "):
-		return "a chain of __index or __newindex is too long, or a circle"
+		return "a chain of __index or __newindex is too long, or leads back to itself"
 	}
 	if f := vmIndex.FindStringSubmatch(text); f != nil {
 		object := part(f[2])
@@ -101,18 +101,18 @@ func (m *Machine) words(s *site, line int, text string) string {
 		return fmt.Sprintf("attempt to compare a %s value with a %s value%s", f[1], f[2], part("compare"))
 	}
 	if f := vmFor.FindStringSubmatch(text); f != nil {
-		return fmt.Sprintf("the %s of a for loop is no number", map[string]string{"init": "first value", "limit": "last value", "step": "step"}[f[1]])
+		return fmt.Sprintf("the %s of a for loop is not a number", map[string]string{"init": "first value", "limit": "last value", "step": "step"}[f[1]])
 	}
 	return text
 }
 
-// called says what was called that is no function.
+// called says what was called that is not a function.
 func (s *site) called(line int) string {
-	const unknown = "attempt to call a value that is no function"
+	const unknown = "attempt to call a value that is not a function"
 	if s == nil || s.pc < 0 || s.pc >= len(s.proto.Code) {
 		return unknown
 	}
-	kind := "value that is no function"
+	kind := "value that is not a function"
 	if register := int(s.proto.Code[s.pc]>>18) & 0xff; int(s.proto.Code[s.pc]>>26) != lua.OP_TFORLOOP {
 		if _, v := s.L.GetLocal(s.dbg, register+1); v != nil {
 			kind = v.Type().String() + " value"

@@ -74,13 +74,13 @@ func (m *Machine) Requires(loader Loader, library *Library) {
 // loadModule finds, compiles and runs a module.
 func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue {
 	if !moduleName.MatchString(name) || len(name) > 100 {
-		throw(L, 1, "require: %q is no module name, want letters, digits, '-' and '_', with dots between parts", short(name))
+		throw(L, 1, "require: %q is not a module name, want letters, digits, '-' and '_', with dots between parts", short(name))
 	}
 	if at := slices.Index(r.loading, name); at >= 0 {
 		throw(L, 1, "require: '%s' requires itself: %s", name, strings.Join(append(slices.Clone(r.loading[at:]), name), " -> "))
 	}
 	if r.loader == nil {
-		throw(L, 1, "require: '%s' was not found; nothing can be required here", name)
+		throw(L, 1, "require: '%s' was not found; no other file can be loaded here", name)
 	}
 	file, src, err := r.loader(name)
 	if err != nil {

@@ -282,7 +282,7 @@ func (r *rewriter) loop(s ast.Stmt, body func()) ast.Stmt {
 func (r *rewriter) break_(s ast.Stmt) ast.Stmt {
 	n := len(r.scope.loops)
 	if n == 0 {
-		refuse(s.Line(), "'break' stands outside of a loop")
+		refuse(s.Line(), "'break' is outside of a loop")
 	}
 	r.scope.loops[n-1].used = true
 	g := &ast.GotoStmt{Label: r.scope.loops[n-1].label}

@@ -172,7 +172,7 @@ func (s *scanner) numeral() {
 		s.at++
 	}
 	if !numeral.Match(s.src[start:s.at]) {
-		refuse(s.line, "'%s' is no number", short(string(s.src[start:s.at])))
+		refuse(s.line, "'%s' is not a number", short(string(s.src[start:s.at])))
 	}
 }
 

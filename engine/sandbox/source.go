@@ -58,7 +58,7 @@ func syntaxError(name string, err error, open opener) error {
 	switch {
 	case p.Pos.Line == parse.EOF && open.word != "":
 		e.Line = open.line
-		e.Message = fmt.Sprintf("'%s' has no '%s' before the file's end", open.word, closerOf(open.word))
+		e.Message = fmt.Sprintf("'%s' has no '%s' before the end of the file", open.word, closerOf(open.word))
 	case p.Pos.Line == parse.EOF:
 		e.Line = open.last
 		e.Message = "the file ends too early"

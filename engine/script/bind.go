@@ -179,7 +179,7 @@ func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (refle
 
 // ErrLoading is a step or a result that was asked while the script was being
 // loaded.
-var ErrLoading = errors.New("is asked while the script is loading; contacts with the world and results belong into run")
+var ErrLoading = errors.New("cannot be called while the script is loading; call it inside run")
 
 // CallError is an error of a builtin, by its name.
 type CallError struct {

@@ -292,8 +292,8 @@ const mostKept = 1 << 20
 
 func tooLarge(what string, raw []byte, err error) error {
 	if err == nil && len(raw) > mostKept {
-		return &fault.ArgError{Arg: what, Got: fmt.Sprintf("is %d bytes long in the journal, at most %d are kept", len(raw), mostKept),
-			Tip: "keep what is needed of it, not all"}
+		return &fault.ArgError{Arg: what, Got: fmt.Sprintf("is %d bytes long in the journal; the limit is %d", len(raw), mostKept),
+			Tip: "keep only what you need of it"}
 	}
 	return err
 }

@@ -77,7 +77,7 @@ func TestLoading(t *testing.T) {
 		{"rig.scope('fine', function() end)", "rig.scope"},
 	} {
 		p := play(t, "a.lua", c.src+"\n"+inRun(""), classModule())
-		failed(t, p.err, "a.lua:1: "+c.name+": is asked while the script is loading; contacts with the world and results belong into run", "")
+		failed(t, p.err, "a.lua:1: "+c.name+": cannot be called while the script is loading; call it inside run", "")
 		if !errors.Is(p.err, ErrLoading) || len(p.door.asked) > 0 {
 			t.Errorf("%v: %d steps were asked", p.err, len(p.door.asked))
 		}

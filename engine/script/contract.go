@@ -36,11 +36,11 @@ type contractArgs struct {
 	Title    string            `lua:"title"`
 	Purpose  string            `lua:"purpose"`
 	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
-	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }; of a control that was renamed { value = \"off\", formerly = { \"Ambient\" } }"`
-	Caution  *string           `lua:"caution" help:"shown, and confirmed, before anything lights up"`
+	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }; for a control that was renamed, { value = \"off\", formerly = { \"Ambient\" } }"`
+	Caution  *string           `lua:"caution" help:"warning that is shown, and must be confirmed, before anything lights up"`
 	Params   any               `lua:"params" optional:"true"`
 	Run      declare.Function  `lua:"run" help:"function(p) … end"`
-	OnResume *declare.Function `lua:"on_resume" help:"function(p, pause) … end: what must be done before a run that stood still goes on, as to warm up again; steps and notes only"`
+	OnResume *declare.Function `lua:"on_resume" help:"function(p, pause) … end, called before a paused run goes on, for example to warm up again; it may take steps and record notes only"`
 }
 
 // devices that a procedure can need.

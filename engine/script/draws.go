@@ -10,19 +10,20 @@ import (
 // readings as they might have been instead. What the steps asked and answered
 // is the same in all of them.
 type Draws struct {
-	// Number is the draw's, from 0; [Look] for the execution before them that
-	// sees what there is to draw, and changes nothing.
+	// Number is the number of the draw, from 0. [Look] stands for the execution
+	// before the draws, which finds what there is to draw and changes nothing.
 	Number int
-	// Run tells the run's own errors from those of any other run.
+	// Run distinguishes the errors of this run from those of any other run.
 	Run string
 	// Shared is what all the executions have in common.
 	Shared *Shared
-	// Stood is how long the run had stood still in all before each step, the first
-	// one first, in s: script time leaves that out.
+	// Stood holds, for each step, the total time for which the run had been paused
+	// before it, in s. Script time leaves the pauses out.
 	Stood []float64
 }
 
-// StoodBefore is how long the run had stood still in all before a step, in s.
+// StoodBefore is the total time for which the run had been paused before a step,
+// in s.
 func (d *Draws) StoodBefore(step int) float64 {
 	if step < 1 || step > len(d.Stood) {
 		return 0
@@ -30,7 +31,7 @@ func (d *Draws) StoodBefore(step int) float64 {
 	return d.Stood[step-1]
 }
 
-// Look is the number of the execution that sees what there is to draw.
+// Look is the number of the execution that finds what there is to draw.
 const Look = -1
 
 // Shared is state that several executions have in common.
@@ -56,8 +57,8 @@ func SharedState[T any](s *Shared) *T {
 	return x
 }
 
-// Memo keeps an answer as it was decoded, for the next execution over the same
-// journal. What is in it is never changed.
+// Memo keeps a decoded answer for the next execution over the same journal. Its
+// content is never changed.
 type Memo struct{ v atomic.Value }
 
 // decoded is an answer and its samples.

@@ -46,7 +46,7 @@ func TestFormerNamesRefuse(t *testing.T) {
 	_, err = c.Restore(map[string]any{"delay": 1.0, "onset": 1.0})
 	failed(t, err, "the run's parameters: the parameter delay is given twice, as delay and as onset", once)
 	_, err = c.Restore(map[string]any{"onset": "x"})
-	failed(t, err, `the run's parameter onset: it is "x", want 0 or more`, "the script has changed what this parameter is; start a new run")
+	failed(t, err, `the run's parameter onset: it is "x", want 0 or more`, "the script now declares this parameter differently; start a new run")
 
 	const free = ", want a name that no parameter has or had"
 	for _, bad := range []struct{ params, text string }{
@@ -62,7 +62,7 @@ func TestFormerNamesRefuse(t *testing.T) {
 	}
 	_, err = contractFrom(t, "return procedure { "+good+"params = { a = { default = 1, formerly = 'x' } } }")
 	failed(t, err, `procedure: params.a: formerly is "x", want a list of texts`,
-		`names that the parameter had before, which --set, resume --with and trials still take, as in formerly = { "wait" }`)
+		`earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { "wait" }`)
 }
 
 func TestSettingsOfRenamedControls(t *testing.T) {

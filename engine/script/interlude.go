@@ -8,33 +8,32 @@ import (
 	"candelua/engine/declare"
 )
 
-// Pause is what a procedure's on_resume is told of how the run stood still.
+// Pause describes a pause of the run to the procedure's on_resume.
 type Pause struct {
-	Seconds float64 `lua:"seconds" unit:"s" help:"how long the run stood still"`
-	Reason  string  `lua:"reason" help:"why, in words"`
+	Seconds float64 `lua:"seconds" unit:"s" help:"how long the run was paused"`
+	Reason  string  `lua:"reason" help:"reason of the pause, in words"`
 }
 
 // LuaName is what scripts call it.
 func (Pause) LuaName() string { return "pause" }
 
-// ErrInterlude is a result that was recorded while a run was being taken up
-// again: what is concluded must not depend on where it was interrupted.
-var ErrInterlude = errors.New("is called while the run is being taken up again; on_resume and before_restart make steps and notes, and no other results")
+// ErrInterlude refuses a result that on_resume or before_restart records:
+// results must not depend on where the run was interrupted.
+var ErrInterlude = errors.New("cannot be called here; on_resume and before_restart may take steps and record notes only")
 
-// A Saver is state of a builtin, see [State], that on_resume must leave as it
-// was: what is on the screen, and how all else was set.
+// A Saver is state of a builtin, see [State], that on_resume must leave
+// unchanged: the patch on the screen, and all other settings.
 type Saver interface {
-	// Save returns what puts it back.
+	// Save returns the function that restores the state.
 	Save() (restore func())
 }
 
-// HasOnResume says whether the procedure states what must be done before a run
-// that stood still goes on.
+// HasOnResume says whether the procedure has an on_resume.
 func (rt *Runtime) HasOnResume() bool { return rt.contract.onResume != nil }
 
-// OnResume calls the procedure's on_resume. It makes steps and notes and no
-// other results, has a stream of chance of its own, named by key, and leaves
-// the state of builtins as it was.
+// OnResume calls the procedure's on_resume. It may take steps and record
+// notes only, has its own random numbers, named by key, and leaves the state of
+// builtins unchanged.
 func (rt *Runtime) OnResume(params Params, p Pause, key string) error {
 	for _, s := range rt.state {
 		if s, ok := s.(Saver); ok {
@@ -48,9 +47,8 @@ func (rt *Runtime) OnResume(params Params, p Pause, key string) error {
 }
 
 // Interlude calls a part of the script that an uninterrupted run does not
-// reach. It makes steps and notes and no other results, and has a stream of
-// chance of its own, so that the rest of the run has the numbers that it would
-// have had without it.
+// reach. It may take steps and record notes only. It has its own random numbers,
+// so that the rest of the run gets the same ones as without it.
 func (rt *Runtime) Interlude(key string, call func() error) error {
 	h := fnv.New64a()
 	h.Write([]byte(key))
@@ -62,7 +60,7 @@ func (rt *Runtime) Interlude(key string, call func() error) error {
 }
 
 // Interlude calls a function of the script as [Runtime.Interlude] does. An
-// error in the script is given back, not passed through.
+// error in the script is returned, not raised again.
 func (c *Call) Interlude(key string, f declare.Function) error {
 	return c.rt.Interlude(key, func() error {
 		_, err := c.rt.m.Call(f.Fn, 0)
@@ -80,7 +78,7 @@ func (rt *Runtime) place(step int) int {
 	return step - rt.extra
 }
 
-// refuseResults refuses, during an interlude, what says a result.
+// refuseResults refuses, during an interlude, every output but a note.
 func (rt *Runtime) refuseResults(f *Func) error {
 	if rt.interlude && f.Class == ClassOutput && f.Name != "record.note" {
 		return ErrInterlude

@@ -33,14 +33,14 @@ type Param struct {
 type Params map[string]any
 
 type paramArgs struct {
-	Default any      `lua:"default" help:"what it is when nobody says otherwise; it also gives the type"`
+	Default any      `lua:"default" help:"value that is used if no other is set; it also decides the type"`
 	Unit    string   `lua:"unit" default:""`
 	Help    string   `lua:"help" default:""`
 	Min     *float64 `lua:"min"`
 	Max     *float64 `lua:"max"`
 	OneOf   []string `lua:"one_of" optional:"true"`
 	Whole   bool     `lua:"whole" default:"false" help:"whole numbers only"`
-	Former  []string `lua:"formerly" optional:"true" help:"names that the parameter had before, which --set, resume --with and trials still take, as in formerly = { \"wait\" }"`
+	Former  []string `lua:"formerly" optional:"true" help:"earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { \"wait\" }"`
 }
 
 func paramsOf(v lua.LValue) ([]Param, error) {
@@ -105,7 +105,7 @@ func (p *Param) coherent() error {
 	case (p.Min != nil || p.Max != nil || p.Whole) && !isNumber:
 		return &fault.ArgError{Arg: "min, max or whole", Got: "given with the default " + declare.Show(p.Default), Want: "a number as default"}
 	case p.Min != nil && p.Max != nil && *p.Min > *p.Max:
-		return &fault.ArgError{Arg: "min", Got: declare.Number(*p.Min), Want: "not more than max, " + declare.Number(*p.Max)}
+		return &fault.ArgError{Arg: "min", Got: declare.Number(*p.Min), Want: declare.Number(*p.Max) + " or less, because max is " + declare.Number(*p.Max)}
 	}
 	return nil
 }
@@ -115,7 +115,7 @@ func typed(x any) (any, error) {
 	list, isList := x.([]any)
 	if !isList {
 		if m, ok := x.(map[string]any); ok && len(m) == 0 {
-			return nil, &fault.ArgError{Arg: "default", Got: "an empty table", Want: "at least one value, which gives the type"}
+			return nil, &fault.ArgError{Arg: "default", Got: "an empty table", Want: "at least one value, which decides the type"}
 		}
 		switch x.(type) {
 		case float64, string, bool, []float64, []string:
@@ -276,7 +276,7 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 		}
 		v, err := typed(x)
 		if err == nil && reflect.TypeOf(v) != reflect.TypeOf(p.Default) {
-			err = &fault.ArgError{Arg: "it", Got: declare.Show(x), Want: p.Want(), Tip: "the script has changed what this parameter is; start a new run"}
+			err = &fault.ArgError{Arg: "it", Got: declare.Show(x), Want: p.Want(), Tip: "the script now declares this parameter differently; start a new run"}
 		}
 		if err == nil {
 			err = p.check(v)

@@ -17,7 +17,7 @@ meter:read() --! "attempt to call a nil value (meter:read)"
 local f = 3
 return f() --! "attempt to call a number value (f)"
 ---
-for k in 5 do end --! "attempt to call a value that is no function"
+for k in 5 do end --! "attempt to call a value that is not a function"
 ---
 return 1 < "x" --! "attempt to compare a number value with a string value (1 < \"x\")"
 ---
@@ -27,17 +27,17 @@ return "a" .. {} --! "attempt to join a table value with '..'"
 ---
 return "a" .. nil .. "b" --! "attempt to join a nil value with '..'"
 ---
-return #5 --! "attempt to take the length of a value that is no table and no text (5)"
+return #5 --! "attempt to take the length of a value that is neither a table nor a text (5)"
 ---
-return -{} --! "attempt to negate a value that is no number"
+return -{} --! "attempt to negate a value that is not a number"
 ---
-return "abc" + 1 --! "text that is no number: \"abc\""
+return "abc" + 1 --! "text that is not a number: \"abc\""
 ---
-for i = 1, {} do end --! "the last value of a for loop is no number"
+for i = 1, {} do end --! "the last value of a for loop is not a number"
 ---
-for i = "x", 2 do end --! "the first value of a for loop is no number"
+for i = "x", 2 do end --! "the first value of a for loop is not a number"
 ---
-for i = 1, 2, "x" do end --! "the step of a for loop is no number"
+for i = 1, 2, "x" do end --! "the step of a for loop is not a number"
 ---
 local t = {}
 t[nil] = 1 --! "table index is nil"
@@ -65,10 +65,10 @@ assert(false, "given text") --! "given text"
 assert(false, { message = "in a table" }) --! "in a table"
 ---
 local n = 0
-local function endless() n = n + 1 return 1 + endless() end --! "over 200 calls are open at once"
+local function endless() n = n + 1 return 1 + endless() end --! "more than 200 calls are open at once"
 endless()
 ---
-local function nest(n) local ok, e = pcall(nest, n + 1) if not ok then error(e, 0) end end --! "more than 200 are open at once"
+local function nest(n) local ok, e = pcall(nest, n + 1) if not ok then error(e, 0) end end --! "more than 200 calls are open at once"
 nest(1)
 ---
 -- unknown names
@@ -107,7 +107,7 @@ select(-5, 1) --! "select: argument 1 is -5"
 ---
 setmetatable(setmetatable({}, { __metatable = 1 }), nil) --! "protected"
 ---
-tostring(setmetatable({}, { __tostring = function() return {} end })) --! "__tostring gave a table"
+tostring(setmetatable({}, { __tostring = function() return {} end })) --! "__tostring returned a table"
 ---
 -- pcall and xpcall
 local ok, e = pcall(error, { code = 7 })

@@ -45,11 +45,11 @@ assert(("%q"):format('a"b\\c\n\0') == '"a\\"b\\\\c\\\n\\000"' and ("%s %10.2s|%%
 assert(("%.3d %.0f %5s %-5s|"):format(5, 0.5, "a", "b") == "005 0     a b    |" and ("%g"):format(100000) == "100000" and ("%g"):format(1e6) == "1e+06")
 assert(("%f %g"):format(math.huge, -math.huge) == "inf -inf" and ("%.14g"):format(0.1) == "0.1")
 ---
-("%p"):format(1) --! "is no conversion"
+("%p"):format(1) --! "is not a conversion"
 ---
-("%T"):format(1) --! "is no conversion"
+("%T"):format(1) --! "is not a conversion"
 ---
-("%#v"):format(1) --! "is no conversion"
+("%#v"):format(1) --! "is not a conversion"
 ---
 ("%100d"):format(1) --! "is over 99"
 ---
@@ -59,7 +59,7 @@ assert(("%f %g"):format(math.huge, -math.huge) == "inf -inf" and ("%.14g"):forma
 ---
 ("%d"):format() --! "string.format: argument 2 is missing"
 ---
-("%"):format() --! "is no conversion"
+("%"):format() --! "is not a conversion"
 ---
 ("x"):find("[") --! "a [ without its ]"
 ---
@@ -146,13 +146,13 @@ assert(require "counts" == true and require "counts" == true and counted == 1)
 ---
 require "missing" --! "require: 'missing': no file missing.lua is beside the procedure"
 ---
-require "../etc/passwd" --! "is no module name"
+require "../etc/passwd" --! "is not a module name"
 ---
-require "a..b" --! "is no module name"
+require "a..b" --! "is not a module name"
 ---
-require "/etc" --! "is no module name"
+require "/etc" --! "is not a module name"
 ---
-require "" --! "is no module name"
+require "" --! "is not a module name"
 ---
 local ok, e = pcall(require, "circle")
 assert(not ok and e:find("'circle' requires itself: circle %-> circle2 %-> circle"), tostring(e))

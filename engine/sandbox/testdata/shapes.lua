@@ -62,7 +62,7 @@ local x = 1
 ::over::
 print(x)
 ---
-local f = function() break end --! "'break' stands outside of a loop"
+local f = function() break end --! "'break' is outside of a loop"
 ---
 -- constant conditions (upstream issue 540)
 local n = 0
@@ -110,19 +110,19 @@ assert(pcall(function() return "1_0" + 1 end) == false and pcall(function() retu
 local v = setmetatable({}, { __add = function(a, b) return "added" end })
 assert(v + "x" == "added" and "x" + v == "added")
 ---
-local x = 3x --! "'3x' is no number"
+local x = 3x --! "'3x' is not a number"
 ---
-local x = 0x --! "'0x' is no number"
+local x = 0x --! "'0x' is not a number"
 ---
-local x = 1..2 --! "'1..2' is no number"
+local x = 1..2 --! "'1..2' is not a number"
 ---
 local s = "\300" --! "escape \\300 in a text is over 255"
 ---
 local s = "open --! "a text has no closing" on its line
 ---
-local function f( --! "'(' has no ')' before the file's end"
+local function f( --! "'(' has no ')' before the end of the file"
 ---
-if true then --! "'if' has no 'end' before the file's end"
+if true then --! "'if' has no 'end' before the end of the file"
 ---
 local x = = 1 --! "this is not Lua near '='"
 ---
