@@ -48,6 +48,11 @@
 // There is no colour rendering index, because no source was at hand for the tables of its test colours.
 // The melanopic action spectrum of [Spectrum.Melanopic] is from memory; only its results were confirmed.
 //
+// # Where it ends
+//
+// The package knows no meter, no reading and no script. Uncertainties are not its business. What scripts call is builtins/colour*.go. Its results are compared with those
+// of other libraries in testdata/crosscheck, and with published tables in testdata/published.
+//
 // # Sources
 //
 // Each function names its source in a line that begins with Source, by a key

@@ -88,7 +88,7 @@ func (s *Setup) drawsOf(recorded *result.Results) int {
 // DrawApart draws a run that is kept in a folder, n times, so that its values
 // can be compared with another run's that was drawn as often: draw j of both
 // has the same error wherever both share its cause, as the scale of one meter.
-// See [uncertainty.Drawn.Run], [draw.Difference] and [draw.Ratio].
+// See [uncertainty.Drawn.Run], [candelua/engine/draw.Difference] and [candelua/engine/draw.Ratio].
 //
 // It fails for a run that is not done, and as [Replay] does. Nothing is written.
 func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty.Drawn, err error) {

@@ -1,5 +1,3 @@
-// Package scripts holds the procedures that are shipped in the binary, and the
-// libraries that any procedure may require.
 package scripts
 
 import "embed"

@@ -1,16 +1,3 @@
-// Package bench defines instruments: one small interface for each kind of device,
-// the requests and the raw answers, the bench file that names the devices, and the
-// registry of the drivers that open them.
-//
-// Conventions that hold everywhere in this package:
-//
-//   - Luminance and tristimulus values are absolute, in cd/m² (Y is luminance).
-//   - Times are bench time, a [time.Duration] since the bench was opened. It does
-//     not stop while a run is paused. The engine derives script time from it.
-//   - Signals are 0 to 1; windows are a share of the screen's area in percent.
-//   - Every request is absolute and safe to repeat.
-//
-// The package knows no particular instrument. The command line passes the drivers in.
 package bench
 
 import (

@@ -14,7 +14,7 @@ import (
 // Decode fills a new value of the plan's type from the arguments at args.
 func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) { return p.Take(new(Intake), args) }
 
-// Take is decode that counts what it converts.
+// Take is [Plan.Decode] that counts what it converts.
 func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
 	v := reflect.New(p.typ).Elem()
 	if p.Self >= 0 {

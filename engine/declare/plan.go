@@ -9,7 +9,7 @@ import (
 	"sync"
 )
 
-// A plan says how a Go struct is filled from Lua arguments. It is made once
+// A Plan says how a Go struct is filled from Lua arguments. It is made once
 // for each type from the tags of the struct's fields, and everything that
 // needs to know an argument reads it: the binding, the journal's encoding and
 // the reference page.
@@ -54,7 +54,7 @@ type Field struct {
 	plain     any    // the default, as JSON reads it
 }
 
-var plans sync.Map // reflect.Type -> *plan
+var plans sync.Map // reflect.Type -> *Plan
 
 // For returns the plan of a struct type. A declaration that is wrong is a
 // bug of ours and panics when the binary starts.

@@ -33,7 +33,7 @@ const FunctionWord = "a function"
 // tables counted as often as they stand there.
 const mostValues = 1 << 20
 
-// An intake converts the arguments of one call and counts their values: the
+// An Intake converts the arguments of one call and counts their values: the
 // work that they make is charged, and a table that holds another one many
 // times over must not grow without bounds.
 type Intake struct {
@@ -71,7 +71,7 @@ func Index(i int) string { return "[" + strconv.Itoa(i) + "]" }
 func Key(name string) string { return "[" + strconv.Quote(name) + "]" }
 
 // assign converts a Lua value into dst without regard to limits. What is wrong
-// is a [misfit], or an [ArgError] of a table inside.
+// is a [misfit], or a [fault.ArgError] of a table inside.
 func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
 	if in.Values++; in.Values > mostValues {
 		return &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}

@@ -9,9 +9,13 @@
 // need do nothing. This is the propagation of distributions by a Monte Carlo
 // method, [JCGM101], clause 7.
 //
-// The package knows nothing of runs, journals or scripts: it works on numbers
-// alone. It keeps no state. Functions that are called once for each reading
-// do not allocate.
+// # Conventions
+//
+//   - Numbers come in and numbers go out: the package knows nothing of runs, journals or scripts.
+//   - It keeps no state, and nothing that is called once a reading allocates.
+//   - Draws are numbered from 0. A draw that gives no value is NaN.
+//   - Uncertainties are standard uncertainties, intervals are of 95 %.
+//   - The same keys give the same numbers on every platform, to the bit.
 //
 // # How it is used
 //
@@ -161,6 +165,11 @@
 //	mean       99.9   98.5   98.2   98.3   95.6
 //	median     99.8   94.2   91.5   92.6   85.7
 //	largest    99.9   99.4   97.9   95.6   89.8
+//
+// # Where it ends
+//
+// What is a reading, and which keys it has, is builtins/draws.go. Executing scripts on drawn readings is packages play and uncertainty. How often the intervals
+// of whole procedures hold the truth is in testdata/coverage/README.md.
 //
 // # Sources
 //

@@ -1,10 +1,3 @@
-// Package fault holds what errors have in common across packages: a code for
-// machines, a hint that says what to do next, and two kinds of blame.
-//
-// An error may have a method Code and a method Hint; [CodeOf] and [HintOf] find
-// them however deep the error is wrapped. An error that matches [ErrUsage] is the
-// caller's: nothing was run, and another name, file or value helps. One that
-// matches [ErrInternal] is a bug of candelua. All others are told as they are.
 package fault
 
 import "errors"

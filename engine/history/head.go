@@ -1,11 +1,3 @@
-// Package engine executes a procedure against a bench and a journal.
-//
-// There is one door between a script and the world, and everything that passes
-// it is journaled. Executing always means the same thing: run the script from
-// its start, answer each step from the journal as far as it reaches, and go
-// live where it ends. A first run has an empty journal, a resumed one a part of
-// it, a replay all of it and no world. What a run concludes is therefore a
-// function of script and journal, and of nothing else.
 package history
 
 import (

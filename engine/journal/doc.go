@@ -1,8 +1,12 @@
 // Package journal keeps the append-only record of a run, verifies it, recovers it after a crash, and
 // answers what was recorded at which step, which is all that a replay needs.
 //
-// It stores and verifies. Which step a script asks for, whether it equals the recorded one, and what a
-// block means is the engine's business.
+// # Conventions
+//
+//   - It stores and verifies. It does not interpret: the head, arguments and answers are JSON of somebody else.
+//   - Nothing is ever changed or deleted. What is not valid any more is set aside by a later record.
+//   - Nothing is guessed: what does not fit is damage, with the number of the record.
+//   - There are no time stamps and nothing random, so equal runs give files that are equal to the byte.
 //
 // # File
 //
@@ -18,8 +22,7 @@
 //
 // Script times (t) and pauses (pause_s) are in seconds. A failure is {"code","message"} and may have a
 // "hint". Which kind carries which fields is in the comments of [Record]. Fields that are empty or false
-// are left out. An unknown field is damage: a field can only be added with a new format. There are no time
-// stamps and nothing random, so equal runs give byte-equal files.
+// are left out. An unknown field is damage: a field can only be added with a new format.
 //
 // The sum is the first 16 hex digits of the SHA-256 of the previous record's sum (nothing, for the head)
 // followed by the line's bytes before `,"sum":`. It finds damage; it is no signature.
@@ -52,5 +55,13 @@
 // [Options] asks for it), so a torn line was never acknowledged. Anything else that does not fit its sum
 // or the grammar is damage, and refused with the record's number.
 //
-// Stable: the file, by its format version, and the exported names.
+// # Damage
+//
+// [Part] separates what comes before the first damaged record from what comes after. [Parted.Cut] cuts the file, and does so only where a side file holds
+// just what is cut. See package survey for the whole repair.
+//
+// # Where it ends
+//
+// Which step a script asks for, and whether it equals the recorded one, is package play. What records mean together is package history. The file is
+// stable by its format version. testdata/journals has files of each kind that must stay readable.
 package journal

@@ -1,15 +1,3 @@
-// Package operator is the driver with which a person is the instrument. The
-// person reads a meter and types the reading, shows the patches, sets the unit
-// and the rig, and answers questions.
-//
-// Prompts go to the console, which must not write to where the results go. The
-// person can always type one of three words: back withdraws the last answer,
-// pause stops the run so that it can be resumed, help lists what can be typed.
-//
-// No reading is lost at a prompt: a reading that is typed where Enter was asked
-// for means "done", and is kept for the meter, in the order of typing.
-//
-// Readings are absolute, in cd/m². Devices are asked one at a time.
 package operator
 
 import (

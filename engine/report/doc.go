@@ -1,7 +1,7 @@
 // Package report turns results into what people and spreadsheets read: text
 // for a terminal, CSV, and drawings as SVG.
 //
-// Conventions that hold everywhere in this package:
+// # Conventions
 //
 //   - What is shown to people is rounded: by the uncertainty if there is
 //     one, else to five significant digits. What is written for programs is
@@ -10,4 +10,13 @@
 //     characters are replaced, so that none moves the cursor; in a CSV a text
 //     never becomes a spreadsheet's formula, in a drawing never markup.
 //   - The output is a function of the results and the options.
+//
+// # What there is
+//
+// [Terminal] prints results, [Changes] two results beside each other. [CSV] and [TableCSV] write tables; a table's columns are followed by their
+// uncertainties ([TableColumns]). [PlotSVG] and [DiagramSVG] draw. Drawings are our own SVG, without scripts, fonts or links to elsewhere.
+//
+// # Where it ends
+//
+// The package writes to an io.Writer and knows no folder. Where a file is kept is packages archive and store.
 package report

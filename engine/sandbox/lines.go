@@ -14,8 +14,8 @@ type Lines struct {
 	fields map[string]*Lines
 }
 
-// LinesOf finds the fields of "return word { … }", as [Declared] reads it. Source
-// that [Declared] has refused has no lines, and neither have fields that are
+// LinesOf finds the fields of "return word { … }", as script.Declared reads it. Source
+// that was refused has no lines, and neither have fields that are
 // written elsewhere, in a variable or a function.
 func LinesOf(word string, src []byte) *Lines {
 	if _, err := Compile("", src, DefaultLimits()); err != nil {

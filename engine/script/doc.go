@@ -1,3 +1,66 @@
+// Package script runs procedures: Lua in a sandbox, bound to Go by one typed declaration for each builtin.
+//
+// A [Program] is a script that was read and compiled once. A [Runtime] is one execution of it, in a machine of its own. Executing
+// always begins at the script's start: a function that was cut off is never called again in the same Lua state.
+//
+// # Conventions
+//
+//   - While a script loads, it can call pure builtins only ([ErrLoading]). That is how a contract is read safely.
+//   - An error of a builtin is told as name: what is wrong ([CallError]), with a code that scripts can tell errors apart by.
+//   - A panic in a builtin is a bug of ours: it ends the run, and no script catches it.
+//   - Script time is in seconds and moves only at answers ([Call.Now]).
+//
+// # What a builtin is
+//
+// A builtin is a [Func], declared by one of five functions. The declaration says the name, one line of help, the struct of arguments
+// (package declare), and what it is to the engine, its [Class]:
+//
+//	Pure      class pure     computed from its arguments; never in the journal
+//	Step      class step     touches the world; in the journal
+//	Sampling  class step     a step that takes single readings on its way; each is kept as it comes
+//	Output    class output   says a result
+//	Scope     class scope    calls a function of the script; never a step itself
+//
+// A [Module] is a set of builtins under one name. The binding to Lua, the checks of arguments and their messages, the encoding in the
+// journal, candelua api and completion all come from the declaration ([Func.Doc]).
+//
+// No builtin is ever removed, because the scripts of old runs call it. [Hidden] takes it out of the reference, completion and suggestions.
+//
+// # A step has three types
+//
+// A is what was asked, W what the world answered, kept raw, and R what the script is given.
+//
+//	live:   A -> W      the only code that touches the world
+//	derive: A, W -> R   runs on live and on recorded answers alike
+//
+// Arguments must be absolute and safe to repeat, because a step may be taken again. W must hold what the world said and nothing that was
+// computed, so that a later version can compute better from an old record. derive must not change what it is given, because many executions
+// share it ([Memo]). [Requesting] says what a step asks of its device, so that the engine knows what it left there. [Checking] refuses arguments
+// that do not go together before anything is asked. A number that is not finite must never get into an answer.
+//
+// # The door
+//
+// A step goes through [Door], which package play implements: it answers from the journal or from the world ([Ask], [Kept]). A script that is
+// only described has no door, no bench and no results: its [Host] is empty.
+//
+// # State between calls
+//
+// [State] is what builtins keep during one execution. It must follow from answers alone, so that a replay makes it again. State that on_resume
+// must leave as it was implements [Saver]: Save gives what puts it back. What a step does that cannot be put back, such as a new dark level, stays.
+//
+// # The contract
+//
+// procedure { … } gives a [Contract]: title, purpose, needs, settings, params, caution, on_resume and run. A parameter or a setting that is
+// renamed lists its former names (formerly), so that old runs still replay (formerly.go).
+//
+// # Many executions
+//
+// [Draws] says that an execution is one of many over one journal: [Look] for the one that sees what there is to draw, then draws from 0.
+// [SharedState] is what all of them have in common.
+//
+// # Where it ends
+//
+// The package knows the interfaces of a bench, and no journal. It does not know which builtins there are: the command line hands them over.
 package script
 
 import (

@@ -1,10 +1,3 @@
-// Package script runs procedures: Lua in a sandbox that bounds memory, time
-// and what a script can reach, bound to Go by one typed declaration a builtin.
-//
-// A [Program] is a script that was read and compiled once; a [Runtime] is one
-// execution of it in a machine of its own. Executing always begins at the
-// script's start: a function that was cut off is never called again in the
-// same Lua state.
 package script
 
 import (

@@ -56,6 +56,21 @@
 //	latency                       source.go     ignores the latency of patches, or times holds by waiting
 //	faults                        fault.go      trusts every reading
 //
+// # Worlds and truths
+//
+// A world file is [Params] as TOML. Each parameter is declared once, by the tags of its field (params.go): name, unit, limits and help. [Parse] checks by
+// them and [Print] prints by them. The files in worlds are shipped. [World] has functions that compute truths without noise, for a warm panel, at once or after so
+// many steps (truth.go and the files beside it); truthnames.go names those that a trial may ask for.
+//
+// A phenomenon implements the interface phenomenon (world.go): what a turn does to it, its factor over time as a sum of exponentials, its next turn of its
+// own accord, and its steady factor. [New] makes them all.
+//
+// # Going on with a run
+//
+// A simulated world is made anew when a run goes on. Its devices live through the kept steps again (relive.go, [bench.Reliver]) and know what still stands
+// ([bench.Verifier]). The noise of a reading follows from seed and time, so a world that was relived goes on as if it had never been
+// interrupted, to the last bit.
+//
 // # Chance
 //
 // There is no random generator that runs through the whole simulation. The noise of a
@@ -63,4 +78,15 @@
 // of noise and the simulated time at which the reading began; latency likewise. Slow
 // drifts are sums of sinusoids that are drawn once from the seed. So the same seed
 // makes the same world, and a resumed run has the same noise as an uninterrupted run.
+//
+// # Conventions
+//
+//   - The zero value of a phenomenon's parameters means that it is not there.
+//   - A former name of a parameter or control stays known.
+//   - What a model is based on stands at its type: a source, or "Model of our own".
+//   - Names of units are invented, after birds.
+//
+// # Where it ends
+//
+// The package imports colour and bench, and nothing of runs, scripts or journals.
 package sim

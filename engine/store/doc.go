@@ -1,5 +1,4 @@
-// Package store keeps run folders: where each file lies, who may write, and
-// how a file is replaced so that no crash leaves half of it.
+// Package store keeps run folders: where each file is, who may write, and how a file is replaced so that no crash leaves half of it.
 //
 //	run.json           what was asked                  {"format":1,"kind":"candelua-run",…}
 //	journal.jsonl      what happened; package journal writes it
@@ -16,12 +15,25 @@
 //	lock               locked while the run is open to be written
 //	lock.json          who has it open                 {"format":1,"kind":"candelua-lock",…}
 //
-// A CSV stays pure, without a comment line, because common readers would take
-// that for data; so its format's version stands in the JSON file beside it.
+// # Conventions
 //
-// All names that come from scripts are checked (see checkName), and all
-// files are reached through [os.Root], so that neither a name nor a symbolic
-// link in a folder from elsewhere leads out of the run's folder.
+//   - The package renders nothing. Whoever calls hands over what writes a file ([Table], [Drawing]).
+//   - Each kind of file has a format with a version, and a reader refuses a newer one ([result.ErrNewer]). What has been released stays readable.
+//   - A CSV has no comment line, because common readers would take that for data. Its format's version is in the JSON file beside it.
+//   - All names that come from scripts are checked (name.go), and all files are reached through [os.Root]. So neither a name nor a symbolic link in a
+//     folder from elsewhere leads out of the run's folder.
 //
-// A reader refuses a file of a newer format ([result.ErrNewer]).
+// # Files that are whole or not there
+//
+// A file is written under another name, synced, and renamed (replace.go). A folder that has several files, such as tables, has an index that is
+// written last; the next writing removes files that the index named and that are gone. A replay's folder is made under a name that begins with a point,
+// and renamed when it is complete ([Replay]). The journal is the one file that grows in place.
+//
+// # Who may write
+//
+// [Open] locks a folder, and the lock goes with the process. [Look] and [OpenReadOnly] lock nothing. lock.json says who holds a lock, for people only.
+//
+// # Where it ends
+//
+// What is in the files is packages journal, result, report and archive. Which of them is believed is package survey.
 package store

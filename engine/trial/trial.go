@@ -1,27 +1,3 @@
-// Package trial runs procedures on simulated units whose true values are known, and
-// compares the results with these values.
-//
-// A trial is a Lua file that is written like a procedure:
-//
-//	return trial {
-//	  procedure = "window-sweep",
-//	  params    = { delay = 2 },
-//	  world     = { base = "default", ["light.white"] = 900 },
-//	  expect    = {
-//	    ["peak-luminance"] = { truth = "light.white", within = 0.5, unit = "%" },
-//	  },
-//	  seeds = 20,
-//	}
-//
-// The procedure is run once with each of the seeds 1 to 20, which differ in
-// the instruments' noise only. A seed passes when every expected value is
-// there and within its tolerance; the trial passes when all seeds do, or the
-// share of them that it states. With draws = 200, values have 95 % intervals too,
-// and covers = 0.9 in an expectation states the share of a world's runs whose
-// interval must hold the truth.
-//
-// The package knows no simulator. The caller passes in the worlds, as it passes
-// drivers to a bench.
 package trial
 
 import (
@@ -99,7 +75,7 @@ func Shipped(shipped fs.FS) []string {
 }
 
 // Find reads a trial: a path, or the name of one that is shipped. It fails
-// as [Parse] does, and with an [engine.ErrUsage] where there is no such trial.
+// as [Parse] does, and with an [fault.ErrUsage] where there is no such trial.
 func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	if procedure.IsPath(name) {
 		src, err := procedure.ReadText(name)
@@ -120,7 +96,7 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 	return Parse(ctx, name+".lua", src, "")
 }
 
-// Parse reads a trial file. It fails with an [engine.ErrUsage] for what is no
+// Parse reads a trial file. It fails with an [fault.ErrUsage] for what is no
 // trial, a trial that expects nothing, and an expectation that cannot decide;
 // and with ctx's cause where ctx is done.
 func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, error) {

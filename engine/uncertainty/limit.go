@@ -39,7 +39,7 @@ func (e *TooManyDrawsError) Hint() string { return fmt.Sprintf("use at most --dr
 // Code is the error's code in reports.
 func (e *TooManyDrawsError) Code() string { return "usage" }
 
-// Unwrap gives [ErrUsage].
+// Unwrap gives [fault.ErrUsage].
 func (e *TooManyDrawsError) Unwrap() error { return fault.ErrUsage }
 
 // checkKept refuses draws that memory should not hold.

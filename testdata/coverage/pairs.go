@@ -22,7 +22,7 @@ import (
 // the other with the same meter or each with its own. The meter's scale is known
 // to 1 %, some fifty times what the peak scatters: the mean of four windows, since
 // the panel limits no power. One window alone would be known too badly, see
-// [draw.ScatterOf]: of a single mean of five, that was read until steady, the interval is
+// the package comment of draw: of a single mean of five, that was read until steady, the interval is
 // too wide, and holds the truth in 97.6 % of 2,000.
 const (
 	pairFactor = 1.03

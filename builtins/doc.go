@@ -1,0 +1,45 @@
+// Package builtins holds the modules that scripts see: meter, patches, unit, rig, operator, clock, record, run, colour and stats.
+//
+// Each function is declared once, with the names, units, limits and help of its arguments. The binding to Lua, the checks, the encoding in the journal and
+// the page of candelua api come from that declaration (packages script and declare). The files are named after the modules; what several share has a file
+// of its own.
+//
+// # Conventions
+//
+//   - A module is a function in its file, such as rigModule, and a line in [Modules]. Tests check that every declaration reads as a page of the reference.
+//   - Names are small letters and underscores. Luminance is in cd/m² under the unit's name "cd/m2".
+//   - What a struct of results gives the script has tags as well, and a LuaName, the name that errors use.
+//   - A function is never removed, because the stored scripts of old runs call it; script.Hidden takes it out of the reference. An argument that is added has a default that means
+//     "as before".
+//
+// # From a reading to a script
+//
+// A single reading is checked ([bench.CheckSample]), kept in the journal as the meter gave it, corrected (corrected.go), moved where the execution is a draw
+// (draws.go), and then made into a mean with its scatter (reading.go). Only the first two happen live; the others happen on every execution.
+//
+// # The scene
+//
+// scene.go keeps what is so at the bench: the patch and when it was lit, settings, the rig, open parts. It also knows the exact numbers that readings gave: so a
+// value that is one reading's number carries its uncertainty, and a unit that does not fit is found. of = reading says it outright. A bound carries an uncertainty
+// only where that is said.
+//
+// # Doubt
+//
+// What stands against a reading (doubt.go): the meter was saturated, the window did not fill its field, the light still changed. A saturated meter, and one that sees
+// past the window onto a darker background, give a lower limit without an uncertainty. A value that is such a number is recorded with bound = "lower". A value of a reading
+// that drifted, or that saw past the window onto a brighter background, is not evaluated. A derived value names its readings with from. Scripts ask
+// reading.doubt. A note tells of saturated and underfilled readings once in a run. A drift is not told by itself, since a procedure may be after it.
+//
+// # Draws
+//
+// draws.go enters readings into the sheet of package draw and moves them. It must not change the samples that it is given. A meter's scale is keyed by its
+// driver, name and serial number, because bench files state no calibration.
+//
+// # Budget of work
+//
+// A builtin that works long for one call charges for it ([script.Call.Charge]), or a loop of such calls would run for hours.
+//
+// # Where it ends
+//
+// Formulas of colour are package colour. No builtin writes a file, and none imports the engine.
+package builtins

@@ -1,0 +1,52 @@
+// Package bench says what instruments are: one small interface for each kind of device, the requests that they take and the raw answers
+// that they give, the files that describe a bench, a unit and a correction, and the openers of drivers.
+//
+// # Conventions
+//
+//   - Luminance and tristimulus values are absolute, in cd/m² (Y is luminance).
+//   - Times are bench time: a time.Duration since the bench was opened. It also runs while a run is paused. The engine makes script time of it.
+//   - Signals are 0 to 1. Windows are a share of the screen's area in percent. Places on the screen are 0 to 1 from the left and the top.
+//   - Every request is absolute and safe to repeat.
+//   - Answers are raw: what the device said, and nothing that was computed of it.
+//   - Errors are [Error]s with a code that scripts and machines can tell apart ([CodeTimeout] and the others).
+//
+// # Devices
+//
+// A bench has places ([Kind]): meter, reference, patches, unit, rig, operator. For each there is an interface with the one method that it
+// requires: [Meter], [Patches], [Unit], [Rig], [Operator]. What only some devices can do is an interface of its own (abilities.go): [Zeroer],
+// [Switcher], [Sequencer], [LightSensor], [Turner], [Placer], [Watched], [Safe]. A device has them or not; a builtin asks.
+//
+// # Drivers
+//
+// A [Driver] opens devices of the kinds that it knows. [Openers] are the drivers that can be had, by name: the command line makes the value
+// and hands it over, so this package knows no concrete instrument. A driver issues no steps and keeps nothing between runs. It does not judge
+// luminances either: [CheckSample] judges the readings of all drivers alike.
+//
+// # What requests leave, and what still stands
+//
+// [State] takes in granted requests and says what they left: patch, settings, lamps, angles, place. When a run goes on, the engine puts that
+// back by ordinary requests (package play). Real devices are never told of kept steps. Two abilities are for simulated worlds:
+//
+//   - A [Reliver] lives through kept requests again, because heat and retention follow from all that was shown.
+//   - A [Verifier] knows by itself whether all is still as a request left it.
+//
+// # Clock
+//
+// [NewRealClock] is the clock of a bench where no driver brings one. A simulation brings its own ([Clocked], [Skipper]). A driver that stamps its
+// answers is told the clock ([Timed]).
+//
+// # Files
+//
+// [ParseFile] reads a bench file, [ParseUnit] a unit file, [ParseCorrection] a correction. All are TOML, refuse unknown keys, and name the line.
+// timeout and retries of a bench file are known keys and are refused when the bench is opened: nothing applies them yet, and a limit that is
+// not kept is worse than none.
+//
+// # Corrections
+//
+// A [Correction] is a matrix from a filter meter's XYZ to a reference's. The bench only reads it. It is applied by builtins/corrected.go, to each
+// single reading and after the journal, which keeps readings as they were read.
+//
+// # Where it ends
+//
+// Which driver exists is cmd/candelua/setup.go. When a device is asked is packages builtins and play.
+package bench

@@ -1,0 +1,68 @@
+// Package history says what a journal amounts to: who ran what, what happened between the steps,
+// what was set aside, which scripts and instruments are in effect, and how the run stands.
+//
+// A journal is a list of records; package journal answers which step has which answer. Everything
+// else that is asked of it is answered here, by one fold: [Read] takes the records one by one, and
+// [History.Append] writes a record and takes it in the same way. So a history that went on with a
+// run and one that was read from its file are equal.
+//
+// # Conventions
+//
+//   - Steps are numbered from 1. "In effect" means not set aside.
+//   - "Before step n" also means after the last step, where n is one more than there are.
+//   - Times are script time in seconds, but the length of a pause is real time.
+//   - The types with JSON names are what run.json and candelua runs --json show, so their names
+//     are part of a format.
+//
+// # The head
+//
+// [Head] is the journal's first record: procedure and sums of its files, parameters, seed, unit,
+// mode, devices, the number of draws, and the text of each file that the run was made with. The
+// head never changes. A field that is new must mean "as before" where it is missing.
+//
+// [Rules] is the number of the rules by which this version computes, and [Head.ByRules] that of the run's. Raise the number whenever the same script and
+// the same journal may come to something else; a journal of newer rules is refused.
+//
+// # Between the steps
+//
+//   - Asides: other instruments ([Devices]), an edited script ([Scripts]), what was put back when a
+//     run went on ([Restore]) and how it was left safe ([SafeEnd]).
+//   - [Resume] is each record of going on. [Pause] is one that people are told of: a run that went
+//     back to a step by itself never stood still.
+//   - [History.Idle] is how long the run stood still since it was last at work. Pauses add up until
+//     a step is answered that is not in an interlude, because an on_resume that was itself
+//     interrupted has warmed nothing up.
+//
+// # Setting aside
+//
+// A void sets aside a step and all after it ([Void]). Nothing is deleted. What happened between the
+// dropped steps is dropped too, because the bench is rebuilt from what is kept; but other
+// instruments stay, since they are not part of a step.
+//
+// A stretch that must not be interrupted (run.unbroken) can only be dropped as a whole.
+// [History.Outermost] gives where it begins. [History.Interrupted] gives what must be set aside
+// before a run goes on: an unbroken stretch that is open, or an on_resume after which nothing was
+// kept. [History.CutOff] says that a stretch was interrupted after it had touched the bench, so
+// that its before_restart must run.
+//
+// # Interludes
+//
+// An interlude is a stretch that an uninterrupted run does not have: on_resume or before_restart.
+// In the journal it is an unbroken block whose open carries
+//
+//	{"interlude":"on_resume","of":"…","pause_s":…,"reason":"…"}
+//
+// so that a replay can call the function where the mark is, with the pause that the mark states.
+// See [Interlude].
+//
+// # How a run stands
+//
+// [History.Standing] uses the words of [journal.Standing]; a run without an end was cut off, and is
+// paused. [History.LastWritten] says when it was last at work: its end says the time of day, or
+// after a crash the time at which the file was last written.
+//
+// # Where it ends
+//
+// The package reads no script, touches no bench and decides nothing about an execution. Its input
+// is a journal.
+package history

@@ -1,0 +1,25 @@
+// Package operator is the driver with which a person is the instrument. The person reads a meter and types the reading, shows the patches, sets the
+// unit and the rig, and answers questions.
+//
+// # Conventions
+//
+//   - Prompts go to the [Console], which writes where results never go.
+//   - Readings are absolute, in cd/m². Devices are asked one at a time.
+//   - Every device says ByHand of itself, so that the engine knows which answers can be withdrawn.
+//
+// # What a person can type
+//
+// Three words work at every prompt: back withdraws the last answer (the journal keeps it, marked), pause stops the run so that it can be gone on
+// with, and help says what can be typed. back and pause are the errors [bench.ErrStruck] and [bench.ErrPaused]; package play knows what follows.
+//
+// No prompt loses a reading: one that is typed where Enter was asked for means "done", and is kept for the meter, in the order typed.
+//
+// A reading keeps the line as it was typed (Typed of [bench.Sample]), because its last digit is an error that uncertainties count.
+//
+// [Options.AssumeYes] takes confirmations and settings for done. The answers then say that they were assumed. What only a person can know is
+// asked all the same.
+//
+// # Where it ends
+//
+// The package speaks to a console and to nothing else. It knows no run and no journal.
+package operator

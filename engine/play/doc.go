@@ -1,0 +1,125 @@
+// Package play executes a script over a history and a bench. It holds the door: the one way from a
+// script to the world.
+//
+// [Job.Execute] runs a script and goes live where the journal ends. [Job.Replay] runs it on the
+// journal alone. [Job.Many] runs it again and again on drawn readings. All three run the same script
+// from its start through the same door (door.go).
+//
+// # Conventions
+//
+//   - A failure of a step is an answer: it is recorded, and the script may catch it. A stop is not:
+//     no script can catch one, and the step is taken again later. See [StatusOf].
+//   - Nothing is printed here: whoever wants to know is a [Listener].
+//   - What is wrong with the record or the script is said in the script's terms, with its line.
+//   - The door appends to the journal before the script sees an answer, and reads the answer back
+//     from the journal. So a script cannot tell a live answer from a recorded one.
+//
+// # The door
+//
+// A door is in one of three states:
+//
+//	answering   steps are answered from the journal
+//	fresh       the journal was empty at the start; the first contact goes live at once
+//	live        steps are answered by the world
+//
+// A recorded step must be the one that is asked: same name, same device, same arguments. If not, the
+// run ends with a [DivergenceError] that shows both. The engine never guesses which one is meant. A
+// replay that asks for more than there is ends with [ErrJournalEnds], one that asks for less with a
+// [LeftOverError].
+//
+// A live step writes an ask, calls the device, writes each single reading as it comes (sample), and
+// then the answer with its script time. The bench's time less the time that the run stood still is
+// script time; it never runs backwards.
+//
+// # Setting aside and executing again
+//
+// Steps are set aside by a void. Then the script is executed again from its start; nothing is
+// continued in an old Lua state. These set aside:
+//
+//   - before an execution: the steps from [Pause.From], and what [history.History.Interrupted] names
+//   - the operator types "back": the last answer that a person gave, and all after it
+//   - a guard finds that its readings cannot be trusted: all since its last good look
+//   - a step failed and the script did not catch it: that step, so that a resumed run takes it again
+//
+// The bench stays open between two executions of one process. A simulated world is made anew, and so
+// is a bench after the machine slept.
+//
+// # Going live
+//
+// A run goes live at the first step, or at the entry of an unbroken stretch, that finds the journal
+// used up (golive.go). Until then nothing but voids is written, so that a resumption that gets
+// nowhere leaves the folder as it was. The order is:
+//
+//  1. A simulated world lives through what happened after the last step.
+//  2. The record "resume" with the length of the pause and its reason; then the asides of what is
+//     other from here on: an edited script, other instruments ([Join]). A simulated bench stands
+//     still for the pause.
+//  3. Opens and closes of the script's parts, which were held back, are written.
+//  4. Where the procedure has an on_resume: unit and rig are put back, and on_resume is called.
+//  5. Unit, rig and patch are put back.
+//
+// A new run has nothing to put back and only writes what was held back.
+//
+// # Putting back
+//
+// Requests leave something on a bench: a patch, settings, lamps, angles, a place. [bench.State] takes
+// in what each granted request leaves. The door keeps two of them: what the kept steps left, and what
+// was asked for in this process. Where the second does not have what the first has, an ordinary
+// request is made again (putback.go), and an aside "restore" says so. The patch is always shown again,
+// because whoever paused has looked at something else. So drivers remember nothing between processes.
+// A device that knows by itself what still stands is a [bench.Verifier], and is asked instead.
+//
+// # Reliving
+//
+// What a display shows depends on what it showed before. A real display has been there. A simulated
+// one is made anew, and lives through the kept steps again, at their times (relive.go): a device of a
+// simulated world is a [bench.Reliver]. So a crash resumes to the same results to the byte, where the
+// pause takes no time; TestKilledProcesses kills real processes to see that. A run that was stopped by hand is another case: the dark patch was shown, so the
+// panel that it goes on with is a slightly different one.
+//
+// # Interludes
+//
+// on_resume and before_restart are interludes (see package history). Their steps are numbered, recorded
+// and matched like any others. What they must not do is change what follows:
+//
+//   - They record notes and no other results, and an error in one ends the run, whatever pcall stands
+//     around the step that it came before.
+//   - They have a stream of random numbers of their own, and their steps shift no key of a draw
+//     (script.Call.Place).
+//   - on_resume leaves the state of builtins as it was (script.Saver).
+//   - What they ask of the bench is not what the steps left there.
+//
+// on_resume is told of all pauses since the run was last at work, not of the last one alone. before_restart
+// runs where the stretch was cut off after it had touched the bench.
+//
+// # Pauses, and a closed lid
+//
+// How long a real run stood still is the time of day less [Pause.Since]. On a simulated bench it is
+// [Pause.Stood]: no time passes there by itself.
+//
+// Around each contact the time of day is compared with the bench's clock (lid.go). If the time of day ran
+// ahead by more than 2 s, the machine slept. The answer is dropped, unless a person typed it; a pause is
+// written, the instruments are opened anew, and the script is executed again. This works where the clock of
+// the machine stands still while it sleeps, as on Linux. Elsewhere the time slept counts as script time.
+//
+// # Ends
+//
+// However an execution ends, the rig is made safe and a dark patch is shown, if the run touched them
+// (safeend.go). The end is put on record with the status. A device that says by itself that it is gone
+// ([bench.Watched]) pauses the run ([GoneError]).
+//
+// The work of a script between two contacts is bounded by a budget of instructions (package sandbox). The
+// door fills it again when script time moves. A run on a simulated bench ends after 48 hours of simulated
+// time or 64 MiB of journal ([ErrTooLong]).
+//
+// # Many executions
+//
+// [Many] shares what all draws have in common: the compiled program, the steps as they were read once (the
+// tape), the decoded answers (script.Memo) and the draws' state (script.Shared). So the derive function of a
+// builtin must not change the answer or the samples that it is given: it clones them first.
+//
+// # Where it ends
+//
+// Opening, reading and writing run folders is not done here. What readings
+// are drawn and what becomes of the draws is in packages draw, builtins and uncertainty.
+package play

@@ -1,0 +1,73 @@
+// Package uncertainty turns many executions of a run into uncertainties of its results.
+//
+// [Draw] executes a script n times over the journal of a run that is done, on all cores, each time on
+// readings as they might have been instead. [Drawn.Conclude] then gives each value, and each number of a
+// table, its standard uncertainty u and its interval of 95 %. The mathematics is in package draw. What is
+// executed is an [Executions], which package play implements.
+//
+// # Conventions
+//
+//   - Draws are numbered from 0. Neither their order nor the number of cores changes a number.
+//   - A number that a draw did not give is NaN, inside this package only.
+//   - What is said about a value goes into the value itself (result.Value), never onto a terminal.
+//
+// # One draw
+//
+// The first execution ([Executions.Look]) changes nothing: each reading enters the sheet (draw.Sheet) with its
+// single readings, what is known of its meter, and its keys. Only then is it known how readings at a similar
+// level scatter. The draws follow. builtins/draws.go moves the single readings, which are corrected already,
+// before a mean is made of them. A spectrum is multiplied by what the draw makes of its reading's Y, where that is above 0; its
+// shape is not drawn, so a peak's wavelength does not move.
+//
+// Nothing else is drawn: what rig.lux, operator.ask and run.decide answered stays. A value that follows from such
+// answers alone is called constant, because no drawn reading moves it. That says nothing of how well it is known.
+//
+// Pauses count among the hours that a dark level has drifted for, as long as the journal says that they were.
+//
+// A single reading of a meter whose scatter nobody knows has none in the draws: no other of its readings is of two or more, and the bench file
+// states no repeatability. The results count such readings (no_scatter), and the terminal says what to do.
+//
+// # Draws without a value
+//
+// A draw in which the script asks for other steps, or for fewer or more, is divergent. One that ends in an error has
+// failed. Neither gives a value, and neither does a draw in which the script withholds it or states a limit. Where
+// more than 5 % of the draws give no value, the value keeps its number, its uncertainty is not evaluated, and the
+// reason says which of these happened how often.
+//
+// So a script that chooses by readings what it reads next must keep the choice by run.decide. Package scripts has an
+// example.
+//
+// # What is concluded
+//
+//   - The interval is chosen by how the draws lie about the value (draw.Evaluate). Where draws run up against a
+//     limit, such as 0 for a distance, the interval ends there.
+//   - Bias is by how much errors push the value one way, as they do with a mean of distances.
+//   - The budget says what u is made of (draw.Explain). No component is drawn alone for it: the draws know each cause's
+//     number, and what the value does in proportion to it is that cause's share. What is left is called scatter, or the
+//     last digit of typed readings. The parts are scaled so that their squares add up to the square of u. A cause of less than 1 % of that
+//     is left out, because chance gives as much.
+//   - A spread below 5e-12 of the number is rounding, and the value is constant.
+//
+// With no draws, and while a run is not done, a value that is one reading's number carries what that reading scatters,
+// or the repeatability that the bench file states (builtins/scene.go).
+//
+// # Keys
+//
+// Which errors two readings share follows from their keys (draw.Key): the scale from the meter, the chromaticity from
+// the correction or the meter, dark level and drift from the meter and how often it took its dark level, scatter and
+// the last typed digit from the step's place in an uninterrupted run and from what the meter gave (seven digits of the mean luminance, before any correction).
+// A correction goes by its name and its matrix. The run is in no key. So two runs that read the same come to the same, and so does a run that was resumed or copied. For
+// [candelua/engine.DrawApart] the sum of the run's head goes into scatter, digit, dark level and drift. Scale and chromaticity stay
+// shared, and cancel where two runs are compared.
+//
+// # Memory and time
+//
+// All numbers of the results are kept of each draw, 8 bytes each. More than 1 GB is refused before anything is drawn
+// ([TooManyDrawsError]); the run is then done without uncertainties. [CollectSeldom] lets garbage grow while many short
+// executions run. engine/README.md has what a draw costs.
+//
+// # Where it ends
+//
+// The package reads no journal and executes no script itself. How often the intervals hold the truth was measured:
+// testdata/coverage/README.md.
+package uncertainty
