@@ -20,7 +20,7 @@ func clockModule() *script.Module {
 }
 
 var wait = script.Step("clock.wait", "waits for a number of seconds", waitLive,
-	func(*script.Call, waitArgs, script.None) (script.None, error) { return script.None{}, nil })
+	func(*script.Call, waitArgs, script.None) (script.None, error) { return script.None{}, nil }, script.LeavesNothing())
 
 type waitArgs struct {
 	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"how long to wait"`

@@ -86,7 +86,7 @@ type heldAnswer struct {
 // heldStep keeps what was found in the journal, so that another analysis of the
 // same readings follows it.
 var heldStep = script.Step("run.held", "keeps whether a control patch was as before", heldLive,
-	func(_ *script.Call, _ heldArgs, w heldAnswer) (bool, error) { return w.Held, nil }, script.Device(""))
+	func(_ *script.Call, _ heldArgs, w heldAnswer) (bool, error) { return w.Held, nil }, script.Device(""), script.LeavesNothing())
 
 func heldLive(_ context.Context, _ *script.Call, a heldArgs) (heldAnswer, error) {
 	return heldAnswer{a.Held}, nil

@@ -12,9 +12,9 @@ import (
 
 func operatorModule() *script.Module {
 	return &script.Module{Name: "operator", Help: "Questions and requests to the person at the bench.", Funcs: []*script.Func{
-		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive),
-		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.Checking(askCheck)),
-		script.Step("operator.choose", "asks the operator to choose one of several words", chooseLive, chooseDerive, script.Checking(chooseCheck)),
+		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive, script.LeavesNothing()),
+		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.LeavesNothing(), script.Checking(askCheck)),
+		script.Step("operator.choose", "asks the operator to choose one of several words", chooseLive, chooseDerive, script.LeavesNothing(), script.Checking(chooseCheck)),
 	}}
 }
 

@@ -18,7 +18,7 @@ func runModule() *script.Module {
 		Funcs: []*script.Func{
 			script.Scope("run.part", "calls a function as a named part of the run", part),
 			script.Scope("run.unbroken", "calls a function that cannot be resumed in the middle; after an interruption it starts over", unbroken),
-			script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive, script.Device(""), script.Checking(decideCheck)),
+			script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive, script.LeavesNothing(), script.Device(""), script.Checking(decideCheck)),
 			script.Scope("run.guard", "watches a control patch for drift; call guard:look() between the other patches", guard),
 			script.Scope("guard:look", "reads the control patch again if a look is due; if it has changed, the readings since the last good look are set aside and the run pauses", look),
 			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),

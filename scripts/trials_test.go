@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"candelua/builtins"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/trial"
@@ -50,6 +51,23 @@ func TestShippedTrials(t *testing.T) {
 				t.Errorf("the trial %s failed", name)
 			}
 		})
+	}
+}
+
+// Each shipped procedure has a trial.
+func TestEveryProcedureHasATrial(t *testing.T) {
+	tried := map[string]bool{}
+	for _, name := range trial.Shipped(scripts.Files) {
+		tr, err := trial.Find(t.Context(), name, scripts.Files)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tried[tr.Procedure] = true
+	}
+	for _, name := range procedure.Shipped(scripts.Files) {
+		if !tried[name] {
+			t.Errorf("scripts/%s.lua has no trial in scripts/trials", name)
+		}
 	}
 }
 

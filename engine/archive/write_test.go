@@ -89,3 +89,25 @@ func TestConclusionsRefuseAPlotOfNoTable(t *testing.T) {
 		t.Errorf("got %v, want %s", err, want)
 	}
 }
+
+// What is written into a run's folder is in the list of the store's package comment.
+func TestFilesAreListed(t *testing.T) {
+	folder := newFolder(t)
+	noError(t, WriteConclusions(folder, concluded(t)))
+	doc, err := os.ReadFile("../store/doc.go")
+	noError(t, err)
+	entries, err := os.ReadDir(folder.Path())
+	noError(t, err)
+	for _, e := range entries {
+		name := e.Name()
+		if e.IsDir() {
+			name += "/"
+		}
+		if !strings.Contains(string(doc), name) {
+			t.Errorf("%s is not in the list of engine/store/doc.go", name)
+		}
+	}
+	if len(entries) < 4 {
+		t.Errorf("%d entries were written", len(entries))
+	}
+}

@@ -45,10 +45,26 @@ type Sequencer interface {
 	Sequence(context.Context, []TimedPatch) ([]Shown, error)
 }
 
+// RigRequest is a request of a [Rig] that leaves something as it was put.
+type RigRequest interface {
+	// Puts tells what is put: a later request that puts the same takes its place.
+	Puts() string
+	// Make makes the request. A rig that lacks the ability leaves all as it is.
+	Make(context.Context, Rig) (SetAnswer, error)
+}
+
 // LampRequest sets a lamp of a [Rig] to a level in percent.
 type LampRequest struct {
 	Lamp  string  `json:"lamp"`
 	Level float64 `json:"level"`
+}
+
+// Puts implements [RigRequest].
+func (q LampRequest) Puts() string { return "lamp " + q.Lamp }
+
+// Make implements [RigRequest].
+func (q LampRequest) Make(ctx context.Context, r Rig) (SetAnswer, error) {
+	return r.Set(ctx, q.Lamp, q.Level)
 }
 
 // Safe is a device that can be put into a safe state: a rig turns its lamps off. It is told
@@ -96,6 +112,17 @@ type TurnRequest struct {
 	Degrees float64 `json:"degrees"`
 }
 
+// Puts implements [RigRequest].
+func (q TurnRequest) Puts() string { return "turn " + q.Axis }
+
+// Make implements [RigRequest].
+func (q TurnRequest) Make(ctx context.Context, r Rig) (a SetAnswer, err error) {
+	if t, ok := r.(Turner); ok {
+		_, err = t.Turn(ctx, q.Axis, q.Degrees)
+	}
+	return a, err
+}
+
 // Placer is a rig that moves the meter over the screen. From then on it looks
 // there, whatever window is shown and [ReadRequest.At] says.
 type Placer interface {
@@ -107,6 +134,17 @@ type Placer interface {
 // PlaceRequest asks a [Placer] to move.
 type PlaceRequest struct {
 	At [2]float64 `json:"at"`
+}
+
+// Puts implements [RigRequest].
+func (PlaceRequest) Puts() string { return "place" }
+
+// Make implements [RigRequest].
+func (q PlaceRequest) Make(ctx context.Context, r Rig) (a SetAnswer, err error) {
+	if p, ok := r.(Placer); ok {
+		_, err = p.Place(ctx, q.At)
+	}
+	return a, err
 }
 
 // Metadata is what an HDR signal says of its content; 0 is not stated.

@@ -226,7 +226,7 @@ type Operator interface {
 }
 
 // Add notes a rig's request that was made again.
-func (r *Restored) Add(request any) {
+func (r *Restored) Add(request RigRequest) {
 	switch q := request.(type) {
 	case LampRequest:
 		r.Lamps = append(r.Lamps, q)

@@ -11,9 +11,10 @@ import "slices"
 //
 // The zero State is that of a bench about which nothing is known.
 type State struct {
-	patch *Patch
-	off   bool
-	left  []any // [Setting], [LampRequest], [TurnRequest], [PlaceRequest]: the last of what each puts, in the order of asking
+	patch    *Patch
+	off      bool
+	settings []Setting    // the last of each name, in the order of asking
+	rig      []RigRequest // the last of what each puts, in the order of asking
 }
 
 // Take adds a request that succeeded. Requests that do not change the bench, such
@@ -30,41 +31,47 @@ func (s *State) Take(request any) {
 		s.off = !q.On
 	case []Setting:
 		for _, one := range q {
-			s.put(one)
+			s.forgetSetting(one)
+			s.settings = append(s.settings, one)
 		}
-	case LampRequest, TurnRequest, PlaceRequest:
-		s.put(q)
+	case RigRequest:
+		s.forgetRig(q)
+		s.rig = append(s.rig, q)
 	case SafeRequest:
-		s.left = slices.DeleteFunc(s.left, isLit)
+		s.rig = slices.DeleteFunc(s.rig, isLit)
 	}
 }
 
-// Drop removes what a failed request asked for, because the state is then unknown.
+// Drop removes what a request that failed was about: its state is not known.
 func (s *State) Drop(request any) {
 	switch q := request.(type) {
 	case Patch, []TimedPatch:
 		s.patch = nil
 	case []Setting:
 		for _, one := range q {
-			s.forget(one)
+			s.forgetSetting(one)
 		}
-	case LampRequest, TurnRequest, PlaceRequest:
-		s.forget(q)
+	case RigRequest:
+		s.forgetRig(q)
 	}
 }
 
-// Has says whether a request would leave all as it is in s.
+// Has reports whether a request would leave the bench as it is in s.
 func (s *State) Has(request any) bool {
 	switch q := request.(type) {
 	case Patch:
 		return s.patch != nil && *s.patch == q
 	case PowerRequest:
 		return s.off == !q.On
+	case Setting:
+		return slices.Contains(s.settings, q)
+	case RigRequest:
+		return slices.Contains(s.rig, q)
 	}
-	return slices.Contains(s.left, request)
+	return false
 }
 
-// Patch is the one on the screen; false where none was shown, or the unit is off.
+// Patch returns the one on the screen; false if none was shown, or the unit is off.
 func (s *State) Patch() (Patch, bool) {
 	if s.patch == nil || s.off {
 		return Patch{}, false
@@ -72,33 +79,20 @@ func (s *State) Patch() (Patch, bool) {
 	return *s.patch, true
 }
 
-// Off says that the unit was switched off.
+// Off reports whether the unit was switched off.
 func (s *State) Off() bool { return s.off }
 
-// Settings are the unit's, the last of each name, in the order of asking.
-func (s *State) Settings() []Setting {
-	var all []Setting
-	for _, q := range s.left {
-		if setting, ok := q.(Setting); ok {
-			all = append(all, setting)
-		}
-	}
-	return all
-}
+// Settings returns the unit's, the last of each name, in the order of asking.
+func (s *State) Settings() []Setting { return s.settings }
 
-// Rig are the requests of the rig, the last of each lamp, each axis and the
+// Rig returns the requests of the rig, the last of each lamp, each axis and the
 // place, in the order of asking.
-func (s *State) Rig() []any {
-	return slices.DeleteFunc(slices.Clone(s.left), func(q any) bool {
-		_, ofUnit := q.(Setting)
-		return ofUnit
-	})
-}
+func (s *State) Rig() []RigRequest { return s.rig }
 
-// Lit are the lamps that are on.
+// Lit returns the lamps that are up.
 func (s *State) Lit() []LampRequest {
 	var lit []LampRequest
-	for _, q := range s.left {
+	for _, q := range s.rig {
 		if isLit(q) {
 			lit = append(lit, q.(LampRequest))
 		}
@@ -106,29 +100,15 @@ func (s *State) Lit() []LampRequest {
 	return lit
 }
 
-func isLit(request any) bool {
+func isLit(request RigRequest) bool {
 	q, ok := request.(LampRequest)
 	return ok && q.Level > 0
 }
 
-func (s *State) put(request any) {
-	s.forget(request)
-	s.left = append(s.left, request)
+func (s *State) forgetSetting(one Setting) {
+	s.settings = slices.DeleteFunc(s.settings, func(was Setting) bool { return was.Name == one.Name })
 }
 
-func (s *State) forget(request any) {
-	s.left = slices.DeleteFunc(s.left, func(was any) bool { return puts(was) == puts(request) })
-}
-
-// puts is what a request sets, so that a later request replaces it.
-func puts(request any) any {
-	switch q := request.(type) {
-	case Setting:
-		return Setting{Name: q.Name}
-	case LampRequest:
-		return LampRequest{Lamp: q.Lamp}
-	case TurnRequest:
-		return TurnRequest{Axis: q.Axis}
-	}
-	return PlaceRequest{}
+func (s *State) forgetRig(q RigRequest) {
+	s.rig = slices.DeleteFunc(s.rig, func(was RigRequest) bool { return was.Puts() == q.Puts() })
 }

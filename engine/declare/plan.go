@@ -88,7 +88,7 @@ func makePlan(t reflect.Type) *Plan {
 		case place != "":
 			at, err := strconv.Atoi(place)
 			if err != nil {
-				panic(fmt.Sprintf("script: %s.%s: pos %q", t, f.Name, place))
+				panic(fmt.Sprintf("declare: %s.%s: pos %q", t, f.Name, place))
 			}
 			places[at] = n
 			p.Fields[n].place = at
@@ -96,14 +96,14 @@ func makePlan(t reflect.Type) *Plan {
 			p.named = true
 		}
 		if _, twice := p.byName[name]; twice {
-			panic(fmt.Sprintf("script: %s: argument %q is declared twice", t, name))
+			panic(fmt.Sprintf("declare: %s: argument %q is declared twice", t, name))
 		}
 		p.byName[name] = n
 	}
 	for at := 1; at <= len(places); at++ {
 		n, ok := places[at]
 		if !ok {
-			panic(fmt.Sprintf("script: %s: no argument has pos %d", t, at))
+			panic(fmt.Sprintf("declare: %s: no argument has pos %d", t, at))
 		}
 		p.Positional = append(p.Positional, n)
 	}
@@ -112,7 +112,7 @@ func makePlan(t reflect.Type) *Plan {
 
 func makeField(t reflect.Type, f reflect.StructField, name string, index int) Field {
 	bad := func(err error) {
-		panic(fmt.Sprintf("script: %s.%s: %v", t, f.Name, err))
+		panic(fmt.Sprintf("declare: %s.%s: %v", t, f.Name, err))
 	}
 	limit := func(tag string) *float64 {
 		text, ok := f.Tag.Lookup(tag)

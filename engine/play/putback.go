@@ -53,36 +53,18 @@ func (w *world) putRig(ctx context.Context) (*bench.Restored, error) {
 		if w.standing(bench.KindRig, q) {
 			continue
 		}
-		assumed, err := w.putAgain(ctx, q)
+		answer, err := q.Make(ctx, w.bench.Rig)
 		if err = w.asked(q, err); err != nil {
 			return nil, err
 		}
 		back.Add(q)
-		back.Assumed = back.Assumed || assumed
+		back.Assumed = back.Assumed || answer.Assumed
 		any = true
 	}
 	if !any {
 		return nil, nil
 	}
 	return &back, nil
-}
-
-// putAgain makes one request of the rig.
-func (w *world) putAgain(ctx context.Context, request any) (assumed bool, err error) {
-	switch q := request.(type) {
-	case bench.LampRequest:
-		answer, err := w.bench.Rig.Set(ctx, q.Lamp, q.Level)
-		return answer.Assumed, err
-	case bench.TurnRequest:
-		if rig, ok := w.bench.Rig.(bench.Turner); ok {
-			_, err = rig.Turn(ctx, q.Axis, q.Degrees)
-		}
-	case bench.PlaceRequest:
-		if rig, ok := w.bench.Rig.(bench.Placer); ok {
-			_, err = rig.Place(ctx, q.At)
-		}
-	}
-	return false, err
 }
 
 // putPatch shows the last patch again. Whoever paused has looked at something

@@ -49,7 +49,7 @@ func classModule() *Module {
 		return float64(w.N*100+len(samples)*10) + float64(c.Number()), nil
 	}
 	return &Module{Name: "rig", Funcs: []*Func{
-		Sampling("rig.step", "", live, derive),
+		Sampling("rig.step", "", live, derive, LeavesNothing()),
 		Step("rig.checked", "", func(context.Context, *Call, stepArgs) (None, error) { return None{}, nil },
 			func(*Call, stepArgs, None) (None, error) { return None{}, nil },
 			Checking(func(a stepArgs) error {
@@ -57,7 +57,7 @@ func classModule() *Module {
 					return &fault.ArgError{Arg: "kind", Got: "plain", Want: "another one"}
 				}
 				return nil
-			})),
+			}), LeavesNothing()),
 		Pure("rig.pure", "", func(_ *Call, a stepArgs) (float64, error) {
 			if a.Kind == "panic" {
 				panic("nil map")

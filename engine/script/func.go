@@ -39,11 +39,12 @@ type Func struct {
 	// gives an addressable result, which it keeps nothing of.
 	invoke func(*Call, reflect.Value) (reflect.Value, error)
 	// differing and show compare and write arguments as a step's [Ask] says.
-	differing func(recorded, asked json.RawMessage) ([]string, error)
-	show      func(json.RawMessage) string
-	request   any // func(A) (any, error)
-	hidden    bool
-	check     any // func(A) error
+	differing     func(recorded, asked json.RawMessage) ([]string, error)
+	show          func(json.RawMessage) string
+	request       any // func(A) (any, error)
+	hidden        bool
+	leavesNothing bool
+	check         any // func(A) error
 }
 
 // Option completes a declaration.
@@ -58,6 +59,10 @@ func Device(name string) Option { return func(f *Func) { f.device = name } }
 func Requesting[A any](fn func(A) (any, error)) Option {
 	return func(f *Func) { f.request = fn }
 }
+
+// LeavesNothing says that a step asks no device for anything that the engine would
+// have to put back, or a simulated world to live through: a question, a choice.
+func LeavesNothing() Option { return func(f *Func) { f.leavesNothing = true } }
 
 // Checking refuses arguments that do not go together, before a step is asked:
 // a wrong call is the script's mistake, not a step that failed.
@@ -147,6 +152,9 @@ func Sampling[A, S, W, R any](name, help string,
 	request, _ := f.request.(func(A) (any, error))
 	if f.request != nil && request == nil {
 		panic(fmt.Sprintf("script: %s: Requesting has other arguments than the step", name))
+	}
+	if (f.request == nil) != f.leavesNothing {
+		panic(fmt.Sprintf("script: %s: a step says what it asks of its device, with Requesting, or that it LeavesNothing", name))
 	}
 	check, _ := f.check.(func(A) error)
 	if f.check != nil && check == nil {

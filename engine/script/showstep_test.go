@@ -11,7 +11,7 @@ func TestShowStep(t *testing.T) {
 		Window float64 `lua:"window" default:"10"`
 	}
 	show := Step("rig.show", "shows", func(context.Context, *Call, wants) (None, error) { return None{}, nil },
-		func(*Call, wants, None) (None, error) { return None{}, nil })
+		func(*Call, wants, None) (None, error) { return None{}, nil }, LeavesNothing())
 	modules := []*Module{{Name: "rig", Funcs: []*Func{show}}}
 	for _, c := range []struct{ name, args, want string }{
 		{"rig.show", `{"grey":0.5,"window":10}`, `rig.show{grey=0.5}`},

@@ -162,27 +162,17 @@ func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 // Relive implements [bench.Reliver] for what the rig is asked for.
 func (r rig) Relive(k bench.Kept) error {
 	switch q := k.Request.(type) {
-	case bench.LampRequest, bench.TurnRequest, bench.PlaceRequest:
-		return r.w.relive(k, func(ctx context.Context) error { return r.again(ctx, q) })
+	case bench.RigRequest:
+		return r.w.relive(k, func(ctx context.Context) error {
+			_, err := q.Make(ctx, r)
+			return err
+		})
 	case bench.SafeRequest:
 		return r.w.relive(k, func(ctx context.Context) error { return r.MakeSafe(ctx, nil) })
 	case bench.LuxRequest:
 		r.w.Skip(k.Ended)
 	}
 	return nil
-}
-
-// again does a request.
-func (r rig) again(ctx context.Context, request any) (err error) {
-	switch q := request.(type) {
-	case bench.LampRequest:
-		_, err = r.Set(ctx, q.Lamp, q.Level)
-	case bench.TurnRequest:
-		_, err = r.Turn(ctx, q.Axis, q.Degrees)
-	case bench.PlaceRequest:
-		_, err = r.Place(ctx, q.At)
-	}
-	return err
 }
 
 // Stands implements [bench.Verifier].
