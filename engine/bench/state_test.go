@@ -19,7 +19,7 @@ func TestState(t *testing.T) {
 		ReadRequest{Most: 3}, []TimedPatch{{Patch: dark, Hold: 1}, {Patch: white, Hold: 5}}} {
 		s.Take(q)
 	}
-	if want := []any{right, left(30), turn, place}; !reflect.DeepEqual(s.Rig(), want) {
+	if want := []RigRequest{right, left(30), turn, place}; !reflect.DeepEqual(s.Rig(), want) {
 		t.Errorf("the rig is left as %v, want %v", s.Rig(), want)
 	}
 	if want := []Setting{{Name: "Contrast", Value: 1.0}, {Name: "Brightness", Value: "maximum"}}; !reflect.DeepEqual(s.Settings(), want) {

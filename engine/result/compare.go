@@ -62,7 +62,7 @@ func compareDraws(d *differences, a, b *Draws) {
 	if a.NoScatter != b.NoScatter {
 		d.add("%d readings of unknown scatter are recorded, and %d are now", a.NoScatter, b.NoScatter)
 	}
-	d.text("the reason why budgets are missing", a.BudgetWhy, b.BudgetWhy)
+	d.of(OfWords, func() { d.text("the reason why budgets are missing", a.BudgetWhy, b.BudgetWhy) })
 }
 
 // differences collects what differs in the thing at hand.
