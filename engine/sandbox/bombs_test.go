@@ -116,7 +116,7 @@ func TestMemory(t *testing.T) {
 	if name := os.Getenv("SCRIPT_BOMB"); name != "" {
 		explode(name)
 	}
-	if raceDetector {
+	if campaign.Race {
 		t.Skip("the race detector multiplies memory; run without -race")
 	}
 	var hungry []bomb

@@ -57,7 +57,7 @@ func answer(t testing.TB, src string) string {
 func TestRandomPrograms(t *testing.T) {
 	path := reference(t)
 	count, first := 3000, uint64(0)
-	if raceDetector {
+	if campaign.Race {
 		count = 300
 	}
 	chosen := false
