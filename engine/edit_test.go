@@ -345,7 +345,7 @@ func TestScreenGone(t *testing.T) {
 		return watchedDriver{d, gone}, err
 	}}
 	s.Progress = func(p play.Progress) {
-		if p.Step == 20 {
+		if p.Step == 4 { // of steps that take a second of real time each
 			gone <- errors.New("its page was closed")
 		}
 		if p.Step > 20 {

@@ -13,6 +13,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/journal"
 	"candelua/engine/play"
+	"candelua/testdata/campaign"
 )
 
 // whole is an uninterrupted run and what every interrupted one must come to.
@@ -80,10 +81,12 @@ const parted = `
     pcall(function() run.part("left", function() error("left") end) end)
     record.value { name = "Last", value = meter.read().Y, unit = "cd/m2" }`
 
+// killedRuns are the runs that are cut. Under the race detector, which makes each
+// ten times as slow, they are fewer.
 func killedRuns(t *testing.T) map[string]engine.Spec {
 	m := map[string]engine.Spec{"parts": simSpec(t, procedureOf(parted))}
 	for i, c := range smallRuns {
-		if testing.Short() && i > 2 { // as with the race detector, which makes each ten times as slow
+		if campaign.Race && i > 2 {
 			break
 		}
 		m[fmt.Sprintf("%s %d", c.name, i)] = simSpec(t, shipped(t, c.name), c.set...)
@@ -91,9 +94,37 @@ func killedRuns(t *testing.T) map[string]engine.Spec {
 	return m
 }
 
-// TestKillAtEveryRecord cuts the journal after each record and at three places
-// inside each, inside every third where there are many, as a crash would, and
-// resumes.
+// cut is where a crash cuts a journal: after or inside of a record, counted from 1.
+type cut struct{ record, at int }
+
+func (c cut) String() string { return fmt.Sprintf("record %d, byte %d", c.record, c.at) }
+
+// cuts are after each record of a journal and at three places inside each, inside
+// every third where there are many.
+func cuts(data []byte) (all []cut) {
+	ends := lineEnds(data)
+	for i := range ends {
+		all = append(all, cut{i + 1, ends[i]})
+		if i == 0 { // a torn head is no run
+			continue
+		}
+		length := ends[i] - ends[i-1]
+		inside := []int{ends[i-1] + 1 + i%(length-1), ends[i-1] + length/2, ends[i] - 1}
+		if len(ends) >= 150 {
+			inside = inside[i%2 : i%2+1]
+			if i%3 != 0 {
+				inside = nil
+			}
+		}
+		for _, at := range inside {
+			all = append(all, cut{i + 1, at})
+		}
+	}
+	return all
+}
+
+// TestKillAtEveryRecord cuts the journal after each record and inside of it, as a
+// crash would, and resumes.
 func TestKillAtEveryRecord(t *testing.T) {
 	lets := map[string]bool{} // procedures that do something before what was cut off begins anew
 	for i, c := range smallRuns {
@@ -103,35 +134,32 @@ func TestKillAtEveryRecord(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := wholeRun(t, s)
-			ends, resumptions := lineEnds(w.journal), 0
-			for i := range ends {
-				cuts := []int{ends[i]}
-				if i > 0 { // a torn head is no run
-					length := ends[i] - ends[i-1]
-					if inside := []int{ends[i-1] + 1 + i%(length-1), ends[i-1] + length/2, ends[i] - 1}; len(ends) < 150 {
-						cuts = append(cuts, inside...)
-					} else if i%3 == 0 {
-						cuts = append(cuts, inside[i%2])
-					}
-				}
-				for _, cut := range cuts {
-					path := copied(t, w.path, w.journal[:cut])
-					restarts := false
-					if j, err := journal.Load(filepath.Join(path, "journal.jsonl")); err == nil {
-						restarts = asked(j)
-					}
-					resumed(t, path, journal.Done)
-					resumptions++
-					if restarts && lets[name] {
-						replayed(t, path, journal.Done) // it began anew, after what that asks for
-						continue
-					}
-					w.equals(t, path, fmt.Sprintf("cut at byte %d, record %d of %d", cut, i+1, len(ends)))
+			some := campaign.Some(t, cuts(w.journal), 20)
+			for _, c := range some {
+				if !t.Run(c.String(), func(t *testing.T) { w.survives(t, c, lets[name]) }) {
+					break
 				}
 			}
-			t.Logf("%d records, %d steps, %d resumptions", len(ends), journalOf(t, w.path).Steps(), resumptions)
+			t.Logf("%d records, %d steps, %d resumptions", len(lineEnds(w.journal)), journalOf(t, w.path).Steps(), len(some))
 		})
 	}
+}
+
+// survives cuts a run and resumes. Where the procedure lets something be done before what
+// was cut off begins anew, and the cut asks for it, the run differs by that.
+func (w whole) survives(t *testing.T, c cut, lets bool) {
+	t.Helper()
+	path := copied(t, w.path, w.journal[:c.at])
+	restarts := false
+	if j, err := journal.Load(filepath.Join(path, "journal.jsonl")); err == nil {
+		restarts = asked(j)
+	}
+	resumed(t, path, journal.Done)
+	if restarts && lets {
+		replayed(t, path, journal.Done) // it began anew, after what that asks for
+		return
+	}
+	w.equals(t, path, "cut at "+c.String())
 }
 
 // TestKillAgainAndAgain cuts a run, goes on, cuts what that wrote, and so on.
@@ -143,24 +171,33 @@ func TestKillAgainAndAgain(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := wholeRun(t, s)
-			chance := rand.New(rand.NewPCG(1, 2))
-			resumptions := 0
-			for range 12 {
-				path := copied(t, w.path, w.journal)
-				for range 6 {
-					now := file(t, path, "journal.jsonl")
-					head := lineEnds(now)[0]
-					cut := head + chance.IntN(len(now)-head)
-					path = copied(t, path, now[:cut])
-					resumed(t, path, journal.Done)
-					w.equals(t, path, fmt.Sprintf("cut at byte %d of %d", cut, len(now)))
-					resumptions++
-				}
-				replayed(t, path, journal.Done)
+			rounds := make([]int, 12)
+			for i := range rounds {
+				rounds[i] = i + 1
 			}
-			t.Logf("%d resumptions", resumptions)
+			for _, round := range campaign.Some(t, rounds, 1) {
+				if !t.Run(fmt.Sprintf("round %d", round), func(t *testing.T) { w.survivesAgain(t, round) }) {
+					break
+				}
+			}
 		})
 	}
+}
+
+// survivesAgain cuts a run and its resumptions six times, at places of chance.
+func (w whole) survivesAgain(t *testing.T, round int) {
+	t.Helper()
+	chance := rand.New(rand.NewPCG(1, uint64(round)))
+	path := copied(t, w.path, w.journal)
+	for range 6 {
+		now := file(t, path, "journal.jsonl")
+		head := lineEnds(now)[0]
+		at := head + chance.IntN(len(now)-head)
+		path = copied(t, path, now[:at])
+		resumed(t, path, journal.Done)
+		w.equals(t, path, fmt.Sprintf("cut at byte %d of %d", at, len(now)))
+	}
+	replayed(t, path, journal.Done)
 }
 
 // TestKillWhileResuming goes on a few steps only, each time, until the run is

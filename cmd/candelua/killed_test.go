@@ -12,6 +12,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"candelua/testdata/campaign"
 )
 
 // surviving has what a crash can hit: parts, a stretch that must not be
@@ -44,10 +46,12 @@ const surviving = `return procedure {
 }
 `
 
-// killings counts where processes were killed.
+// killings counts where processes were killed that would have come to the same.
 type killings struct {
 	sync.Mutex
-	at map[string]int
+	at      map[string]int
+	want    string // the results
+	written int    // the length of the journal
 }
 
 func (k *killings) count(what string) {
@@ -56,36 +60,59 @@ func (k *killings) count(what string) {
 	k.at[what]++
 }
 
+// moment is when a process is killed: a little after it has written a share of
+// what is left to be written, so that it is hit at work however slow the machine is. A share
+// below 0 means a moment while it starts, one above 1 a moment after its journal's end.
+type moment struct {
+	share float64
+	later time.Duration
+}
+
+// momentOf draws a moment. One in twelve is at the start, and one after the end.
+func momentOf(chance *rand.Rand) moment {
+	m := moment{1.2*chance.Float64() - 0.1, time.Duration(chance.Float64() * float64(10*time.Millisecond))}
+	switch {
+	case m.share < 0:
+		m.later *= 2
+	case m.share > 1:
+		m.later *= 10 // it draws, and writes what follows
+	}
+	return m
+}
+
 // TestKilledProcesses kills runs, and some of their resumptions, at moments of
 // chance, as a power cut would. Each comes to the results of a run that nobody
-// killed, to the byte, and its replay agrees.
+// killed, to the byte, and its replay agrees. The brief form has other moments
+// each day; a number of the full form is run alone by its name.
 func TestKilledProcesses(t *testing.T) {
-	moments := 200
-	if testing.Short() {
-		moments = 24
-	}
 	whole := folderWith(t, "surviving", surviving)
-	began := time.Now()
-	finished(t, whole, "run", "./surviving.lua", "--speed", pace, "--draws", "0")
-	lasts := time.Since(began) // without the draws that follow
 	finished(t, whole, "run", "./surviving.lua", "--draws", draws)
-	k := &killings{at: map[string]int{}}
-	chance := rand.New(rand.NewPCG(7, 11))
+	k := &killings{at: map[string]int{}, want: read(t, whole, "runs/surviving-1/results.json"), written: len(journalBytes(whole, "runs/surviving-1"))}
+	numbers := make([]int, 101) // of one, two and three moments in turn: 201 in all
+	for i := range numbers {
+		numbers[i] = i
+	}
+	moments := 0
 	t.Run("moments", func(t *testing.T) {
-		for n, left := 0, moments; left > 0; n++ {
-			kills := make([]time.Duration, min(1+n%3, left))
-			for i := range kills { // of a resumption, less is left to do
-				kills[i] = time.Duration(chance.Float64() * float64(lasts) / float64(i+1))
+		for _, n := range campaign.Some(t, numbers, 15) {
+			chance := rand.New(rand.NewPCG(7, uint64(n)))
+			kills := make([]moment, 1+n%3)
+			for i := range kills {
+				kills[i] = momentOf(chance)
 			}
-			left -= len(kills)
+			moments += len(kills)
 			t.Run(fmt.Sprint(n), func(t *testing.T) {
 				t.Parallel()
-				survives(t, k, read(t, whole, "runs/surviving-2/results.json"), kills)
+				survives(t, k, kills)
 			})
 		}
 	})
-	t.Logf("%d moments in runs of some %v; processes killed: %v", moments, lasts.Round(10*time.Millisecond), k.at)
-	if k.at["between steps"]+k.at["in a step"] < moments/4 {
+	t.Logf("%d moments; processes killed: %v", moments, k.at)
+	all := 0
+	for _, n := range k.at {
+		all += n
+	}
+	if all == moments && k.at["between steps"]+k.at["in a step"] < moments/4 { // where a number is chosen, most are not run
 		t.Error("hardly any process was killed at work, so this has shown little")
 	}
 }
@@ -96,22 +123,17 @@ const pace = "80"
 // draws are few, since processes are to be killed at work.
 const draws = "100"
 
-// survives kills a run and its resumptions after these times, and then lets it
+// survives kills a run and its resumptions at these moments, and then lets it
 // go on to its end.
-func survives(t *testing.T, k *killings, want string, kills []time.Duration) {
+func survives(t *testing.T, k *killings, kills []moment) {
 	dir := folderWith(t, "surviving", surviving)
 	folder := filepath.Join("runs", "surviving-1")
 	args := []string{"run", "./surviving.lua", "--speed", pace, "--draws", draws}
-	for _, after := range kills {
+	for _, at := range kills {
 		kept := answers(dir, folder)
-		p := start(t, dir, args...)
-		time.Sleep(after)
-		if err := p.Process.Kill(); err != nil {
-			t.Log(err) // it is over already
-		}
-		p.status(t)
+		k.kill(t, start(t, dir, args...), dir, folder, at)
 		if !strings.HasPrefix(string(journalBytes(dir, folder)), string(kept)) {
-			t.Fatalf("killed after %v, %v has changed what was kept before:\n%s", kills, args, kept)
+			t.Fatalf("killed at %v, %v has changed what was kept before:\n%s", kills, args, kept)
 		}
 		if !begun(dir, folder) {
 			k.count("before the journal began")
@@ -128,15 +150,42 @@ func survives(t *testing.T, k *killings, want string, kills []time.Duration) {
 	}
 	if begun(dir, folder) {
 		if p := start(t, dir, "resume", folder); p.status(t) != 0 && !strings.Contains(p.err.String(), "nothing to resume") {
-			t.Fatalf("killed after %v, resume says %s", kills, &p.err)
+			t.Fatalf("killed at %v, resume says %s", kills, &p.err)
 		}
 	} else {
 		finished(t, dir, "run", "./surviving.lua", "--draws", draws)
 	}
-	if got := read(t, dir, folder, "results.json"); got != want {
-		t.Errorf("killed after %v, the results are\n%s\nwant\n%s", kills, got, want)
+	if got := read(t, dir, folder, "results.json"); got != k.want {
+		t.Errorf("killed at %v, the results are\n%s\nwant\n%s", kills, got, k.want)
 	}
 	finished(t, dir, "replay", folder)
+}
+
+// kill lets a process come to a moment, or to its end, and kills it.
+func (k *killings) kill(t *testing.T, p *process, dir, folder string, at moment) {
+	t.Helper()
+	ended := make(chan struct{})
+	go func() {
+		_ = p.Wait() // killed, or at its end
+		close(ended)
+	}()
+	had := len(journalBytes(dir, folder))
+	until := had + int(min(at.share, 1)*float64(k.written-had))
+	over := false
+	for !over && at.share >= 0 && len(journalBytes(dir, folder)) < until {
+		select {
+		case <-ended:
+			over = true
+		case <-time.After(time.Millisecond):
+		}
+	}
+	if !over {
+		time.Sleep(at.later)
+	}
+	if err := p.Process.Kill(); err != nil {
+		t.Log(err) // it is over already
+	}
+	<-ended
 }
 
 func finished(t *testing.T, dir string, args ...string) {

@@ -3,6 +3,8 @@ package draw
 import (
 	"fmt"
 	"testing"
+
+	"candelua/testdata/campaign"
 )
 
 // study is a measurement that is repeated: true levels, the scatter of single
@@ -150,7 +152,7 @@ func studies() []study {
 // two standard errors (0.014 together) below 0.95, and less where the package
 // comment says so.
 func TestCoverage(t *testing.T) {
-	for _, s := range studies() {
+	for _, s := range campaign.Some(t, studies(), 6) { // each whole, since fewer runs would decide by chance
 		t.Run(fmt.Sprintf("%s, pooled %v", s.name, s.pooled), func(t *testing.T) {
 			t.Parallel()
 			for i, got := range s.run() {
@@ -171,7 +173,7 @@ func TestCoverage(t *testing.T) {
 // good one and a bad one, where they do not. 2,000 pairs each; the package comment
 // says what is less than 0.95.
 func TestCoverageOfDifferences(t *testing.T) {
-	for _, lengths := range [][2]float64{{0, 0}, {3, 3}, {0, 3}, {1, 3}, {3, 10}} {
+	for _, lengths := range campaign.Some(t, [][2]float64{{0, 0}, {3, 3}, {0, 3}, {1, 3}, {3, 10}}, 1) {
 		t.Run(fmt.Sprint(lengths), func(t *testing.T) {
 			t.Parallel()
 			for _, c := range differences(lengths[0], lengths[1]) {

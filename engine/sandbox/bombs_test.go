@@ -12,16 +12,20 @@ import (
 	"time"
 
 	lua "github.com/yuin/gopher-lua"
+
+	"candelua/testdata/campaign"
 )
+
+type bomb struct {
+	name, src string
+	stop      error  // ErrBudget or ErrMemory
+	message   string // of an error
+}
 
 // bombs are scripts that would take the machine's memory or time, each with
 // what must end it. The first group ends by the sandbox's stops, the others by
 // an error.
-var bombs = []struct {
-	name, src string
-	stop      error  // ErrBudget or ErrMemory
-	message   string // of an error
-}{
+var bombs = []bomb{
 	{"endless loop", "while true do end", ErrBudget, ""},
 	{"endless loop in pcall", "while true do pcall(function() while true do end end) end", ErrBudget, ""},
 	{"endless xpcall", "xpcall(function() while true do end end, function() while true do end end) while true do end", ErrBudget, ""},
@@ -71,12 +75,13 @@ var bombs = []struct {
 
 // TestBombs checks that each bomb is stopped, by what it should be.
 func TestBombs(t *testing.T) {
+	instructions := campaign.Of(t, 10_000_000, 60_000_000) // the same bombs, stopped sooner
 	for _, b := range bombs {
 		if b.stop == ErrMemory {
 			continue // TestMemory
 		}
 		t.Run(b.name, func(t *testing.T) {
-			lim := Limits{Instructions: 60_000_000}
+			lim := Limits{Instructions: int64(instructions)}
 			start := time.Now()
 			_, err := execute(t, "bomb.lua", b.src, lim)
 			t.Logf("ended after %.2f s: %v", time.Since(start).Seconds(), err)
@@ -111,13 +116,16 @@ func TestMemory(t *testing.T) {
 	if name := os.Getenv("SCRIPT_BOMB"); name != "" {
 		explode(name)
 	}
-	if raceDetector {
+	if campaign.Race {
 		t.Skip("the race detector multiplies memory; run without -race")
 	}
+	var hungry []bomb
 	for _, b := range bombs {
-		if b.stop == ErrBudget && b.name != "endless rep" && b.name != "long comparisons" {
-			continue
+		if b.stop != ErrBudget || b.name == "endless rep" || b.name == "long comparisons" {
+			hungry = append(hungry, b)
 		}
+	}
+	for _, b := range campaign.Some(t, hungry, 6) { // neighbours are of a kind
 		t.Run(b.name, func(t *testing.T) {
 			cmd := exec.Command(os.Args[0], "-test.run=^TestMemory$")
 			cmd.Env = append(os.Environ(), "SCRIPT_BOMB="+b.name)

@@ -8,12 +8,14 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"candelua/testdata/campaign"
 )
 
 // reference returns the reference interpreter, Lua 5.1 by its authors, or skips the test.
 func reference(t *testing.T) string {
 	path, err := exec.LookPath("lua5.1")
-	if err != nil && os.Getenv("CI") != "" {
+	if err != nil && campaign.Full() {
 		t.Fatal("lua5.1 is missing: apt-get install lua5.1")
 	}
 	if err != nil {
@@ -50,36 +52,55 @@ func answer(t testing.TB, src string) string {
 	return out
 }
 
-// TestRandomPrograms compares random programs with the reference interpreter.
-// PROGRAMS=100000 runs more, FIRST=n begins with another one.
+// TestRandomPrograms compares random programs with the reference interpreter, fifty
+// in a process of it. PROGRAMS=100000 runs more, FIRST=n begins with another one.
 func TestRandomPrograms(t *testing.T) {
 	path := reference(t)
 	count, first := 3000, uint64(0)
-	if raceDetector {
+	if campaign.Race {
 		count = 300
 	}
+	chosen := false
 	if n, err := strconv.Atoi(os.Getenv("PROGRAMS")); err == nil {
-		count = n
+		count, chosen = n, true
 	}
 	if n, err := strconv.ParseUint(os.Getenv("FIRST"), 10, 64); err == nil {
-		first = n
+		first, chosen = n, true
 	}
 	const batch = 50
+	var begins []uint64
+	for ; count > 0; count -= batch {
+		begins = append(begins, first)
+		first += batch
+	}
+	if !chosen {
+		begins = campaign.Some(t, begins, 4)
+	}
 	differ := 0
-	for ; count > 0 && differ < 5; count -= batch {
-		var ours, theirs []string
-		for range batch {
-			a, b := variants(program(first))
-			ours, theirs = append(ours, a), append(theirs, b)
-			first++
-		}
-		for i, want := range ask(t, path, theirs) {
-			if got := answer(t, ours[i]); got != want {
-				differ++
-				t.Errorf("program %d:\n%s\n%s", first-batch+uint64(i), ours[i], firstDifference(got, want))
-			}
+	for _, first := range begins {
+		t.Run(fmt.Sprintf("from %d", first), func(t *testing.T) { differ += differences(t, path, first, batch) })
+		if differ >= 5 {
+			break
 		}
 	}
+}
+
+// differences counts the random programs, of so many from one on, that print other
+// than with the reference interpreter, and shows them.
+func differences(t *testing.T, path string, first uint64, count int) (differ int) {
+	t.Helper()
+	var ours, theirs []string
+	for i := range uint64(count) {
+		a, b := variants(program(first + i))
+		ours, theirs = append(ours, a), append(theirs, b)
+	}
+	for i, want := range ask(t, path, theirs) {
+		if got := answer(t, ours[i]); got != want {
+			differ++
+			t.Errorf("program %d:\n%s\n%s", first+uint64(i), ours[i], firstDifference(got, want))
+		}
+	}
+	return differ
 }
 
 func firstDifference(got, want string) string {
@@ -136,6 +157,7 @@ func TestRandomStrings(t *testing.T) {
 		}
 		programs = append(programs, b.String())
 	}
+	programs = campaign.Some(t, programs, 6)
 	for i, want := range ask(t, path, programs) {
 		if got := answer(t, programs[i]); got != want {
 			t.Errorf("%s", explainDifference(programs[i], got, want))

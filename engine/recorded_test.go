@@ -1,0 +1,168 @@
+package engine_test
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"candelua/engine"
+	"candelua/engine/journal"
+	"candelua/engine/result"
+	"candelua/testdata/campaign"
+)
+
+// recordedBy02 are the procedures of which version 0.2.0 recorded a run. Those
+// that are quick are drawn in the brief form too.
+var recordedBy02 = []struct {
+	name  string
+	quick bool
+}{
+	{"banding", false}, {"chart", false}, {"contrast", true}, {"gamut", true}, {"hdr-tracking", false},
+	{"near-black", false}, {"retention", false}, {"tone-response", true}, {"warm-up", false}, {"window-sweep", true},
+}
+
+// recordedDraws is how many draws each of these runs has.
+const recordedDraws = 100
+
+// eachRecorded hands over a copy of each recorded run, with a setup that draws as often as
+// the run did or, briefly and under the race detector, only where that is quick. Each must
+// come to draws again where they are made.
+func eachRecorded(t *testing.T, check func(t *testing.T, name, path string, s engine.Setup) *result.Results) {
+	var names []string
+	for _, r := range recordedBy02 {
+		names = append(names, r.name)
+		t.Run(r.name, func(t *testing.T) {
+			s, want := plain(), recordedDraws
+			if !r.quick {
+				if want = campaign.Of(t, 0, recordedDraws); campaign.Race {
+					want = 0
+				}
+				s.Draws = &want
+			}
+			count := 0
+			if d := check(t, r.name, copyOf(t, filepath.Join(runFixtures, "shipped", r.name)), s).Draws(); d != nil {
+				count = d.Count
+			}
+			if count != want {
+				t.Errorf("%d draws were made, want %d", count, want)
+			}
+		})
+	}
+	wantRuns(t, "shipped", names)
+}
+
+// TestRecordedRunsReplay replays runs of the shipped procedures that an earlier
+// version made, by the scripts that it kept beside them.
+func TestRecordedRunsReplay(t *testing.T) {
+	eachRecorded(t, func(t *testing.T, _, path string, s engine.Setup) *result.Results {
+		rep := wants(t, journal.Done)(engine.Replay(context.Background(), path, s))
+		for _, d := range rep.Differences {
+			t.Error(d)
+		}
+		return rep.Results
+	})
+}
+
+// TestRecordedRunsByTheScriptsOfToday analyses the same runs again by the scripts
+// that are shipped now. They take the same steps, find the parameters that they
+// need under their former names, and come to the same numbers.
+func TestRecordedRunsByTheScriptsOfToday(t *testing.T) {
+	eachRecorded(t, func(t *testing.T, name, path string, s engine.Setup) *result.Results {
+		re := get(engine.Reanalyse(context.Background(), path, s, engine.Changes{With: shipped(t, name)}))(t)
+		if re.Status != journal.Done || len(re.Results.Values()) == 0 {
+			t.Errorf("it is %s with %d values, %v", re.Status, len(re.Results.Values()), re.Err)
+		}
+		for _, d := range re.Differences {
+			if isOfNumbers(d.String()) {
+				t.Error(d)
+			}
+		}
+		for _, d := range differentNumbers(re.Before, re.Results) {
+			t.Error(d)
+		}
+		return re.Results
+	})
+}
+
+// isOfNumbers says whether a difference is in a value or in the draws. What people
+// read may be put better later: texts and notes, titles, heads of columns.
+func isOfNumbers(difference string) bool {
+	kind, rest, _ := strings.Cut(difference, " ")
+	return kind == "draws" || kind == "value" && !strings.Contains(rest, ": text is recorded as ")
+}
+
+// differentNumbers compares all tables by the place of their columns, whatever
+// these are called now.
+func differentNumbers(was, now *result.Results) (all []string) {
+	if len(was.Tables()) != len(now.Tables()) {
+		all = append(all, fmt.Sprintf("%d tables are recorded and %d are there now", len(was.Tables()), len(now.Tables())))
+	}
+	for _, a := range was.Tables() {
+		b, ok := now.TableByID(a.ID)
+		if !ok || unitsOf(a) != unitsOf(b) || a.Len() != b.Len() {
+			all = append(all, fmt.Sprintf("table %s is missing, or has other columns or rows", a.ID))
+			continue
+		}
+		for row := range a.Len() {
+			for i, c := range a.Columns() {
+				if !sameCell(a.Cell(row, i), b.Cell(row, i)) || !sameSpread(a.Spread(row, i), b.Spread(row, i)) {
+					all = append(all, fmt.Sprintf("table %s, row %d: %s is recorded as %v (%v) and is %v (%v) now",
+						a.ID, row+1, c.Name, a.Cell(row, i), a.Spread(row, i), b.Cell(row, i), b.Spread(row, i)))
+				}
+			}
+		}
+	}
+	return all
+}
+
+// sameCell wants two numbers to agree, and words to be words.
+func sameCell(was, now result.Cell) bool {
+	a, _ := was.Float()
+	b, _ := now.Float()
+	return was.Kind() == now.Kind() && result.Same(a, b)
+}
+
+// sameSpread compares where both were drawn.
+func sameSpread(was, now *result.Spread) bool {
+	return was == nil || now == nil || result.Same(was.U, now.U) && result.Same(was.Low, now.Low) && result.Same(was.High, now.High)
+}
+
+// unitsOf are the units of a table's columns in their order.
+func unitsOf(table *result.Table) string {
+	var all []string
+	for _, c := range table.Columns() {
+		all = append(all, c.Unit)
+	}
+	return strings.Join(all, ", ")
+}
+
+// Numbers that differ are found; a word and a head may differ.
+func TestDifferentNumbers(t *testing.T) {
+	made := func(unit, head string, cells ...any) *result.Results {
+		r := result.New()
+		table := get(r.Table("T", "t", []result.Column{{Name: head, Unit: unit}, {Name: "finding"}}))(t)
+		must(t, table.Add(map[string]any{head: cells[0], "finding": cells[1]}))
+		return r
+	}
+	for _, c := range []struct {
+		now  *result.Results
+		want string // "": nothing differs
+	}{
+		{made("%", "new", 1.0, "knee"), ""},
+		{made("%", "new", 1.1, "knee"), "old is recorded as 1 "},
+		{made("%", "new", 1.0, true), "finding is recorded as bend "},
+		{made("K", "new", 1.0, "bend"), "has other columns"},
+		{result.New(), "1 tables are recorded and 0 are there now"},
+	} {
+		got := strings.Join(differentNumbers(made("%", "old", 1.0, "bend"), c.now), "; ")
+		if !strings.Contains(got, c.want) || (got == "") != (c.want == "") {
+			t.Errorf("these differ: %q, want %q", got, c.want)
+		}
+	}
+	a, b := &result.Spread{U: 1, Low: 2, High: 3}, &result.Spread{U: 1, Low: 2, High: 4}
+	if sameSpread(a, b) || !sameSpread(a, a) || !sameSpread(a, nil) {
+		t.Error("an interval that differs is taken for the same")
+	}
+}

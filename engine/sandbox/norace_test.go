@@ -1,5 +1,0 @@
-//go:build !race
-
-package sandbox
-
-const raceDetector = false
