@@ -8,11 +8,8 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
-	"testing/fstest"
 
 	"candelua/engine"
 	"candelua/engine/bench"
@@ -211,28 +208,6 @@ func TestUsageErrors(t *testing.T) {
 	_, err := engine.Run(context.Background(), s)
 	if !errors.Is(err, fault.ErrUsage) || fault.CodeOf(err) == "error" {
 		t.Errorf("a wrong parameter is %v (%s), want a wrong use with a code", err, fault.CodeOf(err))
-	}
-	files := fstest.MapFS{"ramp.lua": {Data: []byte("return 1")}, "lib/decay.lua": {Data: []byte("return 2")}}
-	_, err = procedure.Find("rampe", files)
-	has(t, err.Error()+fault.HintOf(err), `there is no procedure called "rampe"`, "did you mean ramp?")
-	_, err = procedure.Find(filepath.Join(t.TempDir(), "ramp.lua"), files)
-	if !errors.Is(err, fault.ErrUsage) || !errors.Is(err, fs.ErrNotExist) {
-		t.Errorf("a missing file is %v", err)
-	}
-	dir := t.TempDir()
-	must(t, os.WriteFile(filepath.Join(dir, "own.lua"), []byte("own"), 0o644))
-	must(t, os.WriteFile(filepath.Join(dir, "beside.lua"), []byte("beside"), 0o644))
-	p := get(procedure.Find(filepath.Join(dir, "own.lua"), files))(t)
-	for name, want := range map[string]string{"beside.lua": "beside", "decay.lua": "return 2"} {
-		if got := string(get(p.Find(name))(t)); got != want {
-			t.Errorf("%s is %q, want %q", name, got, want)
-		}
-	}
-	if _, err := p.Find("../own.lua"); err == nil {
-		t.Error("a library outside the procedure's folder was found")
-	}
-	if got := strings.Join(procedure.Shipped(files), " "); got != "ramp" {
-		t.Errorf("shipped are %s", got)
 	}
 }
 
