@@ -9,7 +9,7 @@
 //   - Everything that is written here can be made again from scripts and journal. Nothing is read back to decide how a
 //     run goes on.
 //   - Each file is complete or not there: package store replaces files so that no crash leaves half of one.
-//   - [ReadingsHead] and the columns of a table are part of a format. A new column goes to the end, and readers go by names.
+//   - The columns of readings.csv and those of a table are part of a format. A new column goes to the end, and readers go by names.
 //
 // # Adding a file
 //

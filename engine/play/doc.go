@@ -8,7 +8,7 @@
 // # Conventions
 //
 //   - A failure of a step is an answer: it is recorded, and the script may catch it. A stop is not:
-//     no script can catch one, and the step is taken again later. See [StatusOf].
+//     no script can catch one, and the step is taken again later.
 //   - Nothing is printed here: whoever wants to know is a [Listener].
 //   - What is wrong with the record or the script is said in the script's terms, with its line.
 //   - The door appends to the journal before the script sees an answer, and reads the answer back
