@@ -243,11 +243,11 @@ func (r *Restored) Requests() []any {
 	if r.Patch != nil {
 		all = append(all, *r.Patch)
 	}
-	if len(r.Settings) > 0 {
-		all = append(all, r.Settings)
+	for _, s := range r.Settings { // one by one, as they were put back
+		all = append(all, []Setting{s})
 	}
-	if r.Off {
-		all = append(all, PowerRequest{On: false})
+	if r.Off || r.On {
+		all = append(all, PowerRequest{On: r.On})
 	}
 	for _, q := range r.Lamps {
 		all = append(all, q)
@@ -306,13 +306,13 @@ type Verifier interface {
 // Restored is what was put back when a run went on. It is kept in the journal,
 // outside the steps.
 type Restored struct {
-	Patch    *Patch        `json:"patch,omitempty"` // shown again
-	Shown    Shown         `json:"-"`
+	Patch    *Patch        `json:"patch,omitempty"`    // shown again
 	Settings []Setting     `json:"settings,omitempty"` // set again
 	Lamps    []LampRequest `json:"lamps,omitempty"`
 	Turns    []TurnRequest `json:"turns,omitempty"`
 	Place    *PlaceRequest `json:"place,omitempty"`
 	Off      bool          `json:"off,omitempty"`     // the unit switched off again
+	On       bool          `json:"on,omitempty"`      // the unit switched on again
 	Safe     bool          `json:"safe,omitempty"`    // of a safe end: lamps down
 	Assumed  bool          `json:"assumed,omitempty"` // nobody confirmed it
 }

@@ -32,6 +32,11 @@ type Timed interface {
 	UseClock(Clock)
 }
 
+// Repeater is a driver that is told when a script is executed again from its start,
+// because steps were set aside: what was meant for these steps, such as a reading
+// that was typed ahead, goes with them.
+type Repeater interface{ Again() }
+
 // Openers are the drivers that can be had, by name. The command line builds the
 // value and hands it over.
 type Openers map[string]func() (Driver, error)
@@ -239,6 +244,15 @@ func (b *Bench) Watched() map[string]<-chan error {
 
 // Device is what fills a place, nil where it is empty.
 func (b *Bench) Device(place string) Device { return b.devices[Kind(place)] }
+
+// Again tells the drivers that the script is executed again from its start.
+func (b *Bench) Again() {
+	for _, d := range b.drivers {
+		if r, ok := d.(Repeater); ok {
+			r.Again()
+		}
+	}
+}
 
 // Relives says whether a device lives through kept steps. Such a bench must be
 // opened anew before a script is executed again.

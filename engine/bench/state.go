@@ -13,8 +13,9 @@ import "slices"
 type State struct {
 	patch    *Patch
 	off      bool
-	settings []Setting    // the last of each name, in the order of asking
-	rig      []RigRequest // the last of what each puts, in the order of asking
+	settings []Setting     // the last of each name, in the order of asking
+	rig      []RigRequest  // the last of what each puts, in the order of asking
+	lit      []LampRequest // lamps that may be up, also those whose request failed
 }
 
 // Take adds a request that succeeded. Requests that do not change the bench, such
@@ -22,10 +23,10 @@ type State struct {
 func (s *State) Take(request any) {
 	switch q := request.(type) {
 	case Patch:
-		s.patch = &q
+		s.show(q)
 	case []TimedPatch:
 		if n := len(q); n > 0 {
-			s.patch = &q[n-1].Patch
+			s.show(q[n-1].Patch)
 		}
 	case PowerRequest:
 		s.off = !q.On
@@ -37,8 +38,25 @@ func (s *State) Take(request any) {
 	case RigRequest:
 		s.forgetRig(q)
 		s.rig = append(s.rig, q)
+		s.light(q)
 	case SafeRequest:
 		s.rig = slices.DeleteFunc(s.rig, isLit)
+		s.lit = nil
+	}
+}
+
+// show keeps a patch. It wakes a unit that was off.
+func (s *State) show(p Patch) { s.patch, s.off = &p, false }
+
+// light keeps which lamps may be up.
+func (s *State) light(request RigRequest) {
+	q, isLamp := request.(LampRequest)
+	if !isLamp {
+		return
+	}
+	s.lit = slices.DeleteFunc(s.lit, func(was LampRequest) bool { return was.Lamp == q.Lamp })
+	if q.Level > 0 {
+		s.lit = append(s.lit, q)
 	}
 }
 
@@ -53,6 +71,9 @@ func (s *State) Drop(request any) {
 		}
 	case RigRequest:
 		s.forgetRig(q)
+		if isLit(q) { // it may be up all the same
+			s.light(q)
+		}
 	}
 }
 
@@ -89,16 +110,8 @@ func (s *State) Settings() []Setting { return s.settings }
 // place, in the order of asking.
 func (s *State) Rig() []RigRequest { return s.rig }
 
-// Lit returns the lamps that are up.
-func (s *State) Lit() []LampRequest {
-	var lit []LampRequest
-	for _, q := range s.rig {
-		if isLit(q) {
-			lit = append(lit, q.(LampRequest))
-		}
-	}
-	return lit
-}
+// Lit returns the lamps that may be up: also those whose request failed.
+func (s *State) Lit() []LampRequest { return s.lit }
 
 func isLit(request RigRequest) bool {
 	q, ok := request.(LampRequest)

@@ -123,7 +123,7 @@ func (h *History) open(n int, r journal.Record) {
 	if h.inside == 0 && interludeOf(r) != nil {
 		h.inside = r.Block
 	}
-	if r.Unbroken {
+	if r.Unbroken && interludeOf(r) == nil {
 		h.stretch[r.Name] = &stretch{record: n}
 	}
 }

@@ -34,6 +34,7 @@ func (s *standing) take(r journal.Record) {
 		}
 	case journal.KindResume:
 		*s = standing{}
+	case journal.KindAside: // as the safe end, which comes after what stopped the run
 	default:
 		s.last, s.first, s.void = nil, "", ""
 	}

@@ -72,7 +72,6 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		}
 		switch strings.ToLower(line) {
 		case wordBack:
-			d.kept = nil // they go with the steps that they were typed for
 			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer was withdrawn")
 		case wordPause:
 			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")

@@ -28,8 +28,9 @@ func New(c Console, opt Options) func() (bench.Driver, error) {
 type driver struct{ desk *desk }
 
 var (
-	_ bench.Driver = (*driver)(nil)
-	_ bench.Timed  = (*driver)(nil)
+	_ bench.Driver   = (*driver)(nil)
+	_ bench.Timed    = (*driver)(nil)
+	_ bench.Repeater = (*driver)(nil)
 )
 
 // UseClock takes the bench's clock.
@@ -62,6 +63,10 @@ func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.D
 	}
 	return nil, bench.Errorf(bench.CodeUnsupported, "", "a person cannot be a %q", k)
 }
+
+// Again implements [bench.Repeater]: the readings that were typed ahead go with the
+// steps that they were typed for.
+func (d *driver) Again() { d.desk.kept = nil }
 
 // Close drops the readings that were kept and not used: the prompts at which
 // they were typed are asked again.

@@ -207,15 +207,16 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 		if slept > 0 { // what a person typed is kept
 			return script.Kept{}, d.wake(slept)
 		}
-		if err := d.leave(a, err); err != nil {
-			return script.Kept{}, d.fail(err)
+		kept, failed := d.answered(answer.Step, a, err)
+		if cause := d.leave(ctx, a, err); cause != nil {
+			return script.Kept{}, d.fail(cause)
 		}
-		return d.answered(answer.Step, a, err)
+		return kept, failed
 	}
 }
 
 // leave takes in what a live step left on the bench.
-func (d *door) leave(a script.Ask, failed error) error {
+func (d *door) leave(ctx context.Context, a script.Ask, failed error) error {
 	if a.Request == nil {
 		return nil
 	}
@@ -223,10 +224,19 @@ func (d *door) leave(a script.Ask, failed error) error {
 	if err != nil {
 		return err
 	}
-	if d.world.asked(request, failed) == nil && d.asides == 0 {
-		d.world.left.Take(request)
+	if d.world.asked(request, failed) != nil || d.asides > 0 {
+		return nil
 	}
-	return nil
+	d.world.left.Take(request)
+	if request != any(bench.PowerRequest{On: true}) {
+		return nil
+	}
+	back, err := d.world.owedPatch(ctx)
+	if err != nil || back == nil {
+		return err
+	}
+	d.world.offset = d.world.bench.Clock.Now() - d.now // what it took is no script time
+	return d.aside(history.Restore, bench.KindPatches, *back, nil)
 }
 
 // askOnce writes the ask, touches the world and gives the answer that is to be

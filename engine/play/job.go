@@ -75,9 +75,15 @@ func closeBench(b *bench.Bench) {
 // simulated world, which is made anew, and after the machine slept.
 func (j *Job) again(ctx context.Context, b *bench.Bench) (*bench.Bench, error) {
 	if !b.Relives() && !j.slept {
-		return b, nil
+		return b, fault.Guard("bench", func() error {
+			b.Again()
+			return nil
+		})
 	}
 	j.slept = false
+	if b.Relives() { // another world, in which nothing was asked for
+		j.stands = bench.State{}
+	}
 	closeBench(b)
 	return j.Open(ctx)
 }

@@ -17,14 +17,14 @@ func (d *door) safeEnd(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	if rig, ok := d.world.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
-		failed := fault.Guard("rig", func() error { return rig.MakeSafe(ctx, d.world.stands.Lit()) })
-		d.world.stands.Take(bench.SafeRequest{})
+		lit := d.world.lit()
+		failed := fault.Guard("rig", func() error { return d.world.asked(bench.SafeRequest{}, rig.MakeSafe(ctx, lit)) })
 		if err := d.aside(history.SafeEnd, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {
 			return err
 		}
 	}
-	if d.world.bench.Patches == nil || !d.touched(bench.KindPatches) {
-		return nil
+	if d.world.bench.Patches == nil || !d.touched(bench.KindPatches) || d.world.stands.Off() {
+		return nil // a unit that is off shows nothing, and a patch would wake it
 	}
 	failed := fault.Guard("patches", func() error {
 		_, err := d.world.bench.Patches.Show(ctx, dark)

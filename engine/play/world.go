@@ -1,6 +1,7 @@
 package play
 
 import (
+	"slices"
 	"time"
 
 	"candelua/engine/bench"
@@ -22,6 +23,18 @@ func (w *world) use(device string) {
 		w.used = map[string]bool{}
 	}
 	w.used[device] = true
+}
+
+// lit are the lamps that may be up: those of this process, and those that the kept
+// steps left.
+func (w *world) lit() []bench.LampRequest {
+	all := slices.Clone(w.stands.Lit())
+	for _, q := range w.left.Lit() {
+		if !slices.ContainsFunc(all, func(other bench.LampRequest) bool { return other.Lamp == q.Lamp }) {
+			all = append(all, q)
+		}
+	}
+	return all
 }
 
 // asked takes in that a request was granted, or that it failed.

@@ -40,6 +40,7 @@ func (d Difference) String() string { return d.kind + " " + d.id + ": " + d.text
 func Compare(recorded, now *Results) []Difference {
 	var all differences
 	all.kind, all.id = "draws", "all"
+	all.drawn = recorded.draws != nil && now.draws != nil && recorded.draws.Count == now.draws.Count
 	all.of(OfUncertainty, func() { compareDraws(&all, recorded.draws, now.draws) })
 	renamed := asRenamed(recorded, now)
 	pair(&all, "value", renamed, now.values, func(v *Value) string { return v.ID }, compareValues)
@@ -69,6 +70,7 @@ func compareDraws(d *differences, a, b *Draws) {
 type differences struct {
 	kind, id string
 	facet    Facet
+	drawn    bool // both have uncertainties from as many draws
 	list     []Difference
 }
 
@@ -155,7 +157,10 @@ func compareValues(d *differences, a, b *Value) {
 // compareUncertainties compares how well a value is known.
 func compareUncertainties(d *differences, a, b *Value) {
 	if drawn := a.Method != ""; drawn != (b.Method != "") {
-		// Found in different ways, or not at all in one of them.
+		if d.drawn {
+			d.text("method of the uncertainty", a.Method, b.Method)
+		}
+		// Else found in different ways, or not at all in one of them.
 	} else if a.U != nil && b.U != nil {
 		d.cell("u", Num(*a.U), Num(*b.U))
 	}

@@ -1,12 +1,13 @@
 package result
 
 import (
-	"candelua/engine/spell"
 	"errors"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
+
+	"candelua/engine/spell"
 )
 
 // errNoColumn is the cause of an error that names a column which the table

@@ -134,7 +134,7 @@ func (s *sight) readJournal(folder *store.Run) {
 // readResults reads what was concluded, unless that is older than the journal,
 // as a crash leaves it.
 func (s *sight) readResults(folder *store.Run, m archive.Meta) {
-	if m.Status != s.Status || s.Status == journal.Paused && m.Steps != s.Steps {
+	if !m.Follows(s.history) || m.Status != s.Status || s.Status == journal.Paused && m.Steps != s.Steps {
 		if s.Status == journal.Done {
 			s.Reason = "the last step was recorded, but the results were not; candelua resume writes them"
 		}
