@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"hash/fnv"
+	"maps"
+	"math"
 	"strings"
 	"testing"
 
@@ -46,7 +48,7 @@ func (d plainDevice) About() bench.Identity {
 type plainPatches struct{ plainDevice }
 
 func (p plainPatches) Show(_ context.Context, q bench.Patch) (bench.Shown, error) {
-	p.d.stands["patch"] = fmt.Sprint(q.RGB, q.Window)
+	p.d.stands["patch"], p.d.stands["power"] = fmt.Sprint(q.RGB, q.Window), "true" // it wakes the unit
 	return bench.Shown{Area: q.Window}, nil
 }
 
@@ -56,6 +58,11 @@ func (u plainUnit) Set(_ context.Context, all []bench.Setting) (bench.SetAnswer,
 	for _, s := range all {
 		u.d.stands[s.Name] = fmt.Sprint(s.Value)
 	}
+	return bench.SetAnswer{}, nil
+}
+
+func (u plainUnit) Switch(_ context.Context, on bool) (bench.SetAnswer, error) {
+	u.d.stands["power"] = fmt.Sprint(on)
 	return bench.SetAnswer{}, nil
 }
 
@@ -76,12 +83,17 @@ func (r plainRig) Place(_ context.Context, at [2]float64) ([2]float64, error) {
 	return at, nil
 }
 
-// plainMeter reads a number that tells all that stands on the bench.
+// plainMeter reads a number that tells all that stands on the bench; a unit that is
+// off shows nothing.
 type plainMeter struct{ plainDevice }
 
 func (m plainMeter) Read(_ context.Context, _ bench.ReadRequest, take func(bench.Sample) error) error {
+	seen := maps.Clone(m.d.stands)
+	if seen["power"] == "false" {
+		delete(seen, "patch")
+	}
 	sum := fnv.New32a()
-	fmt.Fprint(sum, m.d.stands) // printed in the order of its keys
+	fmt.Fprint(sum, seen) // printed in the order of its keys
 	return take(bench.Sample{Y: float64(sum.Sum32()%1e6) / 100})
 }
 
@@ -98,7 +110,7 @@ driver = "plain"
 
 // plainOpeners open instruments that stand as from their makers.
 func plainOpeners() bench.Openers {
-	return bench.Openers{"plain": func() (bench.Driver, error) { return &plainDriver{map[string]string{}}, nil }}
+	return bench.Openers{"plain": func() (bench.Driver, error) { return &plainDriver{map[string]string{"power": "true"}}, nil }}
 }
 
 func reopenPlain(history.Head) (*bench.File, bench.Openers, error) {
@@ -109,7 +121,7 @@ func reopenPlain(history.Head) (*bench.File, bench.Openers, error) {
 // plainLine draws a line of a script that asks for something.
 func plainLine(r *rapid.T) string {
 	level := rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(r, "level")
-	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 6).Draw(r, "kind") {
+	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 8).Draw(r, "kind") {
 	case 0:
 		return fmt.Sprintf("patches.show { grey = %g, window = %g }", level, 10+90*level)
 	case 1:
@@ -122,6 +134,10 @@ func plainLine(r *rapid.T) string {
 		return fmt.Sprintf("rig.place { x = %g, y = 0.5 }", level)
 	case 5:
 		return "patches.black()"
+	case 6:
+		return "unit.off()"
+	case 7:
+		return "unit.on()"
 	}
 	return "n = n + 1 record.value { name = 'V' .. n, value = meter.read().Y }"
 }
@@ -152,4 +168,40 @@ return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {
 		}
 		replayed(t, rep.Path, journal.Done)
 	})
+}
+
+// What is read after a stop is what an uninterrupted run reads, on the simulated
+// bench: a unit that is off is no reason to read another patch, and a patch wakes it.
+func TestOffAndInterrupted(t *testing.T) {
+	for _, body := range []string{
+		"patches.show { grey = 1, window = 10 } unit.off() clock.wait(30) clock.wait(30) unit.on()",
+		"patches.show { grey = 1, window = 10 } unit.off() clock.wait(30) patches.show { grey = 1, window = 10 } clock.wait(1) clock.wait(1)",
+	} {
+		p := sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {} },
+  on_resume = function() patches.show { grey = 0.5, window = 30 } clock.wait(5) end,
+  run = function()
+` + body + "\n record.value { name = 'Last', value = meter.read { after = 2 }.Y }\n end }")
+		whole := ran(t, simSpec(t, p), journal.Done)
+		want := *whole.Results.Values()[0].Value
+		for at := 2; at <= whole.Steps; at++ {
+			rep := stopped(t, simSpec(t, p), at)
+			again := resumed(t, rep.Path, journal.Done)
+			if got := *again.Results.Values()[0].Value; math.Abs(got/want-1) > 0.02 {
+				t.Errorf("%s\nstopped at step %d, it reads %g, want about %g", body, at, got, want)
+			}
+			replayed(t, rep.Path, journal.Done)
+		}
+	}
+}
+
+// A control that was set under two of its names is put back as it was set last.
+func TestTwoNamesOfAControl(t *testing.T) {
+	p := procedureOf(`unit.set { ["Adaptive brightness"] = "on" } unit.set { ["Automatic brightness"] = "off" } patches.show { grey = 1 }
+    clock.wait(1) clock.wait(1) record.value { name = "Last", value = meter.read().Y }`)
+	whole := ran(t, simSpec(t, p), journal.Done)
+	rep := stopped(t, simSpec(t, p), 5)
+	again := resumed(t, rep.Path, journal.Done)
+	if got, want := *again.Results.Values()[0].Value, *whole.Results.Values()[0].Value; math.Abs(got/want-1) > 0.02 {
+		t.Errorf("it reads %g, want about %g", got, want)
+	}
 }

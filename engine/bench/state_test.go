@@ -31,6 +31,11 @@ func TestState(t *testing.T) {
 	if !reflect.DeepEqual(s.Lit(), []LampRequest{right, left(30)}) {
 		t.Errorf("lamps that are up: %v", s.Lit())
 	}
+	s.Drop(left(40))
+	if lit := s.Lit(); len(lit) != 2 || s.Has(left(30)) {
+		t.Errorf("a lamp whose request failed may be up: %v", lit)
+	}
+	s.Take(left(30))
 	s.Take(SafeRequest{})
 	if len(s.Lit()) > 0 || s.Has(left(30)) || !s.Has(turn) {
 		t.Errorf("made safe: %v", s.Rig())
@@ -39,6 +44,11 @@ func TestState(t *testing.T) {
 	if _, any := s.Patch(); any || !s.Off() || !s.Has(PowerRequest{}) || s.Has(PowerRequest{On: true}) {
 		t.Error("a unit that is off shows something")
 	}
+	s.Take(white)
+	if s.Off() {
+		t.Error("a patch wakes a unit that was off")
+	}
+	s.Take(PowerRequest{On: false})
 	s.Take(PowerRequest{On: true})
 	if p, any := s.Patch(); !any || p != white {
 		t.Error("a unit that is on again shows its last patch")

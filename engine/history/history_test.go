@@ -64,6 +64,27 @@ func TestAppendedAsRead(t *testing.T) {
 	}
 }
 
+// An interlude is no stretch of the script's, whatever that calls its own.
+func TestInterludeOfTheSameName(t *testing.T) {
+	h, err := Begin(Head{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []journal.Record{
+		{Kind: journal.KindOpen, Block: 1, Name: OnResume, Unbroken: true},
+		{Kind: journal.KindAsk, Step: 1, Name: "meter.read"}, {Kind: journal.KindAnswer, Step: 1, Data: []byte("{}")},
+		{Kind: journal.KindVoid, From: 1, Reason: "it was interrupted"}, {Kind: journal.KindResume},
+		{Kind: journal.KindOpen, Block: 1, Name: OnResume, Unbroken: true, Data: []byte(`{"interlude":"on_resume"}`)}, {Kind: journal.KindClose, Block: 1},
+	} {
+		if err := h.Append(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !h.CutOff(OnResume) {
+		t.Error("the script's stretch was interrupted, and an interlude of the same name hides it")
+	}
+}
+
 // drawRecord draws a record that may come next.
 func drawRecord(r *rapid.T, h *History) journal.Record {
 	j := h.Journal
