@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
@@ -18,6 +19,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
+	"candelua/engine/survey"
 )
 
 const typo = `
@@ -422,4 +424,48 @@ func TestCutOffBeforeItsResults(t *testing.T) {
 	if _, err := engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim}); !errors.Is(err, engine.ErrNothingToDo) {
 		t.Errorf("resumed again: %v", err)
 	}
+}
+
+// TestTypoAfterFrom: an edited script that does not fit sets no step of a run aside.
+func TestTypoAfterFrom(t *testing.T) {
+	done := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "A", value = meter.read().Y } clock.wait(1) record.value { name = "B", value = meter.read().Y }`)), journal.Done)
+	was := folderText(t, done.Path)
+	typo := procedureOf(`patches.show { grey = 0.9 } record.value { name = "A", value = meter.read().Y } clock.wait(1) record.value { name = "B", value = meter.read().Y }`)
+	_, err := engine.Resume(context.Background(), done.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim, From: 3, Because: "the meter had slipped", With: typo})
+	if !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), "does not fit the steps before step 3") {
+		t.Errorf("resumed with %v", err)
+	}
+	if folderText(t, done.Path) != was {
+		t.Error("the run was changed")
+	}
+	right := procedureOf(`patches.show { grey = 1 } record.value { name = "A", value = meter.read().Y } clock.wait(2) record.value { name = "C", value = meter.read().Y }`)
+	rep := wants(t, journal.Done)(engine.Resume(context.Background(), done.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim, From: 3, Because: "the meter had slipped", With: right}))
+	if _, ok := rep.Results.ValueByID("c"); !ok {
+		t.Error("the edited script did not take over")
+	}
+	replayed(t, done.Path, journal.Done)
+}
+
+// TestReplayOfStaleResults: a run that was gone on with and cut off before its results
+// were written is not accused; its old values are not shown as its own.
+func TestReplayOfStaleResults(t *testing.T) {
+	body := `patches.show { grey = 1 } record.value { name = "A", value = meter.read().Y } clock.wait(1)`
+	done := ran(t, simSpec(t, procedureOf(body)), journal.Done)
+	files := map[string][]byte{}
+	for _, name := range []string{"run.json", "results.json"} {
+		files[name] = file(t, done.Path, name)
+	}
+	wants(t, journal.Done)(fromStep(t, done.Path, 2, 0, nil))
+	for name, text := range files {
+		must(t, os.WriteFile(filepath.Join(done.Path, name), text, 0o644))
+	}
+	_, err := engine.Replay(context.Background(), done.Path, plain())
+	if err == nil || !strings.Contains(err.Error(), "older than the journal") || !strings.Contains(fault.HintOf(err), "candelua resume") {
+		t.Errorf("replayed with %v", err)
+	}
+	if s := get(survey.Runs(context.Background(), filepath.Dir(done.Path), builtins.Modules(), nil))(t)[0]; len(s.Values) > 0 {
+		t.Errorf("the old values are shown: %v", s.Values)
+	}
+	resumed(t, done.Path, journal.Done)
+	replayed(t, done.Path, journal.Done)
 }

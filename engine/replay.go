@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"candelua/engine/archive"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
@@ -44,6 +45,11 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 	recorded, err := folder.ReadResults()
 	if err != nil {
 		return rep, nil, err
+	}
+	var m archive.Meta
+	if err := folder.ReadMeta(&m); err == nil && !m.Follows(l.job.History) {
+		return rep, nil, &fault.UsageError{Err: errors.New("the recorded results are older than the journal: the run was resumed, and cut off before its results were written"),
+			Tip: "bring the run to its end with: candelua resume " + folder.Path()}
 	}
 	rep.compare(recorded)
 	n := s.drawsOf(recorded)

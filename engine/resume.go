@@ -150,6 +150,9 @@ func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run,
 			return &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
 		}
 	}
+	if err := r.agrees(ctx, job.History, edited); err != nil {
+		return err
+	}
 	args, err := json.Marshal(history.Effect{File: r.With.File, Scripts: edited.Sums()})
 	if err != nil {
 		return err
@@ -166,6 +169,38 @@ func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run,
 			return nil
 		},
 	})
+	return nil
+}
+
+// agrees executes an edited script over the steps that are kept, in memory, before
+// any is set aside: one that does not ask for them must not cost those that are to be
+// taken anew.
+func (r *Resumption) agrees(ctx context.Context, h *history.History, edited *procedure.Loaded) error {
+	if r.From == 0 {
+		return nil
+	}
+	kept, err := history.Begin(h.Head)
+	if err != nil {
+		return err
+	}
+	for n, rec := range h.Journal.All() {
+		if n == 1 {
+			continue
+		}
+		if err := kept.Append(rec); err != nil {
+			return err
+		}
+	}
+	if err := kept.Append(journal.Record{Kind: journal.KindVoid, From: kept.Outermost(r.From), Reason: r.Because}); err != nil {
+		return err
+	}
+	out, err := play.NewJob(edited.Program, kept).Replay(ctx)
+	if err != nil {
+		return err
+	}
+	if out.Err != nil {
+		return &fault.UsageError{Err: fmt.Errorf("the edited script does not fit the steps before step %d: %w", r.From, out.Err), Tip: "mend it, and try again; nothing was set aside"}
+	}
 	return nil
 }
 

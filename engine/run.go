@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"sync/atomic"
 
 	"candelua/engine/archive"
@@ -146,12 +148,24 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 				"the procedure needs %s, and the bench %q has none", needText(need), b.Name)
 		}
 	}
-	for name, value := range c.Settings {
-		if err := u.Check(bench.Setting{Name: name, Value: value}); err != nil {
+	for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
+		if err := readySetting(c, u, name); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// readySetting checks a setting against the unit's controls, which may have it under
+// a name that the control had before.
+func readySetting(c *script.Contract, u *bench.UnitFile, name string) error {
+	err := u.Check(bench.Setting{Name: name, Value: c.Settings[name]})
+	for _, former := range c.FormerControls(name) {
+		if err == nil || u.Check(bench.Setting{Name: former, Value: c.Settings[name]}) == nil {
+			return nil
+		}
+	}
+	return err
 }
 
 // needText names a device in a sentence.

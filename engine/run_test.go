@@ -260,3 +260,17 @@ func TestWrongCallIsNoStep(t *testing.T) {
 		}
 	}
 }
+
+// TestSettingsUnderFormerNames: a unit file that lists a control by a former name of
+// the settings' is taken; one that lacks it is refused.
+func TestSettingsUnderFormerNames(t *testing.T) {
+	p := sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {} },
+  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } } }, run = function() meter.read() end }`)
+	for name, wrong := range map[string]bool{"Adaptive brightness": false, "Automatic brightness": false, "Ambient": true} {
+		s := simSpec(t, p)
+		s.Unit = get(bench.ParseUnit("unit.toml", []byte("name = \"Heron 6\"\n[controls.\""+name+"\"]\nvalues = [\"on\", \"off\"]\n")))(t)
+		if _, err := engine.Run(context.Background(), s); (err != nil) != wrong {
+			t.Errorf("a unit with the control %q: %v", name, err)
+		}
+	}
+}

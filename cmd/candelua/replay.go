@@ -105,8 +105,16 @@ func tellOlder(w io.Writer, older *engine.Older) {
 	if older == nil {
 		return
 	}
-	fmt.Fprintf(w, "The run was made by rules %d, and this candelua computes by rules %d. Not compared: %s, because %s.\n", older.Rules, history.Rules,
+	fmt.Fprintf(w, "The run was made by rules %d, and this candelua computes by rules %d. Not compared: %s, because %s:\n", older.Rules, history.Rules,
 		count(len(older.Differences), "detail"), strings.Join(older.Changes, ", and "))
+	const most = 10
+	for i, d := range older.Differences {
+		if i == most {
+			fmt.Fprintf(w, "    and %d more; --json lists all\n", len(older.Differences)-most)
+			return
+		}
+		fmt.Fprintf(w, "    %s\n", oneLine(d.String()))
+	}
 }
 
 // stoppedError is a replay that was interrupted.

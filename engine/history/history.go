@@ -42,6 +42,7 @@ type History struct {
 	scripts  Effect
 	devices  map[string]bench.Identity
 	standing standing
+	worked   time.Time // zero where nothing says so
 }
 
 // Read folds a journal. It fails where the head cannot be decoded, and with a
@@ -102,6 +103,7 @@ func (h *History) take(n int, r journal.Record) {
 		h.aside(r)
 	}
 	h.standing.take(r)
+	h.work(r)
 }
 
 func (h *History) ask(r journal.Record) {
@@ -258,11 +260,25 @@ func (h *History) MadeSafe(device bench.Kind) bool {
 // LastWritten is when the run was last at work: what its end says or, after a
 // crash, when the journal's file was last written.
 func (h *History) LastWritten(file time.Time) time.Time {
-	var at wall
-	if last, ended := h.Journal.Ended(); ended && json.Unmarshal(last.Data, &at) == nil && !at.Wall.IsZero() {
-		return at.Wall
+	if !h.worked.IsZero() {
+		return h.worked
 	}
 	return file
+}
+
+// work keeps when the run was last at work, as an end says it, or a void that came
+// when the run was taken up and got no further.
+func (h *History) work(r journal.Record) {
+	var at wall
+	switch r.Kind {
+	case journal.KindEnd, journal.KindVoid:
+		if json.Unmarshal(r.Data, &at) == nil && !at.Wall.IsZero() {
+			h.worked = at.Wall
+		}
+	case journal.KindAside:
+	default:
+		h.worked = time.Time{}
+	}
 }
 
 // wall is what an end says of the day.

@@ -3,6 +3,7 @@ package history
 import (
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -185,5 +186,38 @@ func holds(r *rapid.T, h *History) {
 	}
 	if from, _ := h.Interrupted(); from > steps+1 {
 		r.Fatalf("what was interrupted begins at %d of %d", from, steps)
+	}
+}
+
+// A run that was taken up and got no further than to set steps aside stood still
+// since it was last at work, not since then; and for the reason that it was stopped.
+func TestVoidKeepsThePause(t *testing.T) {
+	worked, file := time.Unix(1e9, 0).UTC(), time.Unix(2e9, 0)
+	h, err := Begin(Head{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []journal.Record{
+		{Kind: journal.KindAsk, Step: 1, Name: "meter.read"}, {Kind: journal.KindAnswer, Step: 1, Data: []byte("{}")},
+		{Kind: journal.KindVoid, From: 1, Reason: "it slipped", Data: WallStamp(worked)},
+		{Kind: journal.KindAside, Name: SafeEnd, Device: "patches"},
+	} {
+		if err := h.Append(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if at := h.LastWritten(file); !at.Equal(worked) {
+		t.Errorf("it was last at work at %v, want %v", at, worked)
+	}
+	if h.PauseReason() != "it slipped" {
+		t.Errorf("it stands still because %q", h.PauseReason())
+	}
+	for _, r := range []journal.Record{{Kind: journal.KindResume}, {Kind: journal.KindAsk, Step: 1, Name: "meter.read"}} {
+		if err := h.Append(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if at := h.LastWritten(file); !at.Equal(file) {
+		t.Errorf("after it went on and was cut off it was last at work at %v, want the file's time", at)
 	}
 }

@@ -339,7 +339,11 @@ func (j *Job) setAside() error {
 }
 
 func (j *Job) void(from int, reason string) error {
-	if err := j.History.Append(journal.Record{Kind: journal.KindVoid, From: from, Reason: reason}); err != nil {
+	r := journal.Record{Kind: journal.KindVoid, From: from, Reason: reason}
+	if !j.Pause.since.IsZero() { // this may be all that is written before the run is taken up again
+		r.Data = history.WallStamp(j.Pause.since)
+	}
+	if err := j.History.Append(r); err != nil {
 		return fmt.Errorf("the journal cannot be written: %w", err)
 	}
 	return nil

@@ -164,3 +164,25 @@ func TestNoNegativeNought(t *testing.T) {
 		t.Errorf("a negative nought is in\n%s", text)
 	}
 }
+
+// An uncertainty whose method is missing on one side alone is a difference where both
+// were drawn as often: else a smaller one could be written there.
+func TestCompareWithoutMethod(t *testing.T) {
+	made := func(method string, u float64) *Results {
+		r := New()
+		x := 100.0
+		v, err := r.Value(Value{Name: "Peak", Value: &x})
+		if err != nil {
+			t.Fatal(err)
+		}
+		v.U, v.Method = &u, method
+		r.SetDraws(&Draws{Count: 500})
+		return r
+	}
+	if d := Compare(made("", 0.001), made("percentile", 1)); len(d) != 1 || d[0].Of() != OfUncertainty {
+		t.Errorf("a missing method differs in %v", d)
+	}
+	if d := Compare(made("percentile", 1), made("percentile", 1)); len(d) > 0 {
+		t.Errorf("equal ones differ in %v", d)
+	}
+}

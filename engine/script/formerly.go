@@ -95,6 +95,18 @@ func settingsOf(stated map[string]any) (settings map[string]any, former map[stri
 	return settings, former, nil
 }
 
+// FormerControls are the names that a control of the settings had before, sorted.
+func (c *Contract) FormerControls(name string) []string {
+	var all []string
+	for was, is := range c.former {
+		if is == name {
+			all = append(all, was)
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
 // differing is f's comparison of arguments. Of the unit's controls, what is recorded
 // under a former name is the present one's.
 func (rt *Runtime) differing(f *Func) func(recorded, asked json.RawMessage) ([]string, error) {
