@@ -86,8 +86,8 @@
 //     around the step that it came before.
 //   - They have a stream of random numbers of their own, and their steps shift no key of a draw
 //     (script.Call.Place).
-//   - After on_resume the builtins have the state that they had before it (script.Saver).
-//   - What they ask of the bench is not put back later: only what other steps left is.
+//   - After on_resume the builtins have the state that they had before it (script.Saver). What
+//     on_resume asked of the bench does not count among what the recorded steps left there.
 //
 // on_resume gets the sum of all pauses since the run was last at work, not only the last one. before_restart
 // runs if the stretch was cut off after it had touched the bench.

@@ -81,9 +81,9 @@
 //
 // # Conventions
 //
-//   - The zero value of a phenomenon's parameters means that it is not there.
+//   - The zero value of a phenomenon's parameters means that the world does not have it.
 //   - A former name of a parameter or control stays known.
-//   - What a model is based on stands at its type: a source, or "Model of our own".
+//   - The comment of a model's type says what it is based on: a source, or "Model of our own".
 //   - Names of units are invented, after birds.
 //
 // # Where it ends

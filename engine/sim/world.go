@@ -10,8 +10,8 @@ import (
 )
 
 // World is a simulated bench: display, source of patches, meters, rig and
-// operator, with one clock. Its devices share it; they may be used from one
-// goroutine at a time, but Now and Wall from any.
+// operator, with one clock. Its devices share it. Only one goroutine at a time may
+// use them, but any goroutine may call Now and Wall.
 type World struct {
 	*clock
 	params Params // the truths that it was made from, the unit's mode included
@@ -78,8 +78,8 @@ var (
 )
 
 // New returns the world that the parameters describe, at its beginning. The
-// seed says which noise it has. Speed is how many simulated seconds pass in a
-// real one; 0 means that waits take no time. It fails where Params.check does.
+// seed decides the noise. Speed is the number of simulated seconds in a real
+// second; 0 means that waits take no time. It fails as Params.check does.
 func New(p Params, seed uint64, speed float64) (*World, error) {
 	if err := p.check(); err != nil {
 		return nil, err
