@@ -34,8 +34,8 @@
 //	rehearsal   an execution on the simulated bench, to see how a run goes
 //	trial       a procedure on simulated units, held against known truth
 //
-// These words are always used in this sense, but a unit can also be a unit of measurement. The words of measurement
-// are those of CIE, ITU-R, SMPTE, IEC and IDMS.
+// These are the main words. A unit can also be a unit of measurement, and a head the first lines of a file or the
+// heading of a column. The words of measurement are those of CIE, ITU-R, SMPTE, IEC and IDMS.
 //
 // # Conventions
 //

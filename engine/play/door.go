@@ -318,7 +318,7 @@ func (d *door) strike() error {
 // Steps is how many steps were answered in this execution.
 func (d *door) Steps() int { return d.next - 1 }
 
-// SetAside pauses a run whose last steps cannot be trusted. It comes to the same
+// SetAside pauses a run whose last steps cannot be trusted. The result is the same
 // where the run was cut off before they were set aside, and on a replay of that.
 func (d *door) SetAside(from int, reason, at string) error {
 	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("look at the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+

@@ -56,15 +56,15 @@ type mount struct {
 // a file of its own. Its state is anchored at the last turn, so that asking
 // for its factor changes nothing.
 type phenomenon interface {
-	// turn says that from t on the panel is under load.
+	// turn takes in that the panel has the load l from t on.
 	turn(t time.Duration, l load)
-	// next returns when it next changes of its own accord, never if not: then
-	// it wants another turn.
+	// next returns when it next changes by itself and needs another turn; never
+	// if it does not.
 	next() time.Duration
 	// appendFactor appends its factor on a subpixel's light at a place, from t
 	// on until next, to dst, which it returns; t is not before the last turn.
 	appendFactor(dst expSum, t time.Duration, primary int, at [2]float64) expSum
-	// steady returns its factor on a subpixel's light once all has settled.
+	// steady returns its factor on a subpixel's light after everything has settled.
 	steady(l load, primary int) float64
 }
 
