@@ -27,7 +27,7 @@ func (w *decayWork) grid(n int) [][]float64 {
 
 const decayMost = 1 + 2*mostTerms // parameters
 
-// decayPoint is what time constants come to, each with the offset and the
+// decayPoint is what follows from time constants, each with the offset and the
 // amplitudes that then are best.
 type decayPoint struct {
 	l [mostTerms]float64 // logarithms of the time constants

@@ -14,25 +14,25 @@
 //
 // # From a reading to a script
 //
-// A single reading is checked ([bench.CheckSample]), kept in the journal as the meter gave it, corrected (corrected.go), moved where the execution is a draw
+// A single reading is checked ([bench.CheckSample]), kept in the journal as the meter gave it, corrected (corrected.go), given its error if the execution is a draw
 // (draws.go), and then made into a mean with its scatter (reading.go). Only the first two happen live; the others happen on every execution.
 //
 // # The scene
 //
-// scene.go keeps what is so at the bench: the patch and when it was lit, settings, the rig, open parts. It also knows the exact numbers that readings gave: so a
-// value that is one reading's number carries its uncertainty, and a unit that does not fit is found. of = reading says it outright. A bound carries an uncertainty
-// only where that is said.
+// scene.go keeps the present state of the bench: the patch and when it was lit, settings, the rig, open parts. It also knows the exact numbers that readings gave. So a
+// value that equals a number of one reading gets that number's uncertainty, and a wrong unit of measurement is noticed. With the argument of, a script names the reading
+// itself. A bound gets an uncertainty only with of.
 //
 // # Doubt
 //
 // What stands against a reading (doubt.go): the meter was saturated, the window did not fill its field, the light still changed. A saturated meter, and one that sees
 // past the window onto a darker background, give a lower limit without an uncertainty. A value that is such a number is recorded with bound = "lower". A value of a reading
 // that drifted, or that saw past the window onto a brighter background, is not evaluated. A derived value names its readings with from. Scripts ask
-// reading.doubt. A note tells of saturated and underfilled readings once in a run. A drift is not told by itself, since a procedure may be after it.
+// reading.doubt. A note reports saturated and underfilled readings, once in a run. There is no note of a drift, since a procedure may be there to measure it.
 //
 // # Draws
 //
-// draws.go enters readings into the sheet of package draw and moves them. It must not change the samples that it is given. A meter's scale is keyed by its
+// draws.go enters readings into the sheet of package draw, and adds the errors of a draw to them. It must not change the samples that it is given. A meter's scale is keyed by its
 // driver, name and serial number, because bench files state no calibration.
 //
 // # Budget of work

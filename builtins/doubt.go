@@ -27,7 +27,7 @@ const (
 //
 // A saturated meter gives less than there is. So does one that sees past the
 // window where the background is nowhere brighter; where it is as bright, there
-// is nothing to see past. What a changing light comes to is not known.
+// is nothing to see past. What a changing light becomes is not known.
 func (r *Reading) judge(p *bench.Patch) {
 	var d doubt
 	past, dimmer := pastWindow(r.Flags, p)

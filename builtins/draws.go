@@ -156,7 +156,7 @@ func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 
 // keysOf name what the numbers of a reading's errors belong to, so that two
 // readings, of two runs too, share just what they share. A reading goes by its
-// place in a run that is not interrupted, so that a resumed one comes to the
+// place in a run that is not interrupted, so that a resumed one gives the
 // same, and by the luminance that the meter gave: with the place alone, the few hundred
 // numbers of a reading would be the same in all runs of a procedure, and all their
 // uncertainties too large or too small alike. Another correction changes no number.

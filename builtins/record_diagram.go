@@ -63,7 +63,7 @@ func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
 	return script.None{}, err
 }
 
-// magnification returns by how much displacements are drawn longer where a
+// magnification returns by how much displacements are shown longer where a
 // script leaves that open: the largest of 1, 2, 5, 10, … 1000 with which none is
 // longer than a sixth of the field that measured colours and targets take up in
 // u', v'. It is 1 where nothing is displaced.

@@ -102,11 +102,11 @@ func valuesOf(t testing.TB, path string) string {
 	return strings.Join(all, " ")
 }
 
-// TestBack strikes answers: each is kept, marked void, and asked again.
+// TestBack withdraws answers: each is kept, marked void, and asked again.
 func TestBack(t *testing.T) {
 	for _, c := range []struct {
 		lines, want string
-		voids       []int // steps from which was struck
+		voids       []int // first steps that were set aside
 		warnings    int
 	}{
 		{"1 200 2 100 3", "a1=1 y1=200 a2=2 y2=100 a3=3", nil, 0},
@@ -150,7 +150,7 @@ func TestBack(t *testing.T) {
 	}
 }
 
-// TestStruckIsKept finds a struck answer in the journal, marked.
+// TestStruckIsKept finds a withdrawn answer in the journal, marked.
 func TestStruckIsKept(t *testing.T) {
 	s, said, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
 	rep := ran(t, s, journal.Done)
@@ -170,7 +170,7 @@ func TestStruckIsKept(t *testing.T) {
 	}
 }
 
-// TestBackAndPause strikes, pauses, goes on with another console, strikes what
+// TestBackAndPause withdraws, pauses, goes on with another console, withdraws what
 // was typed before the pause, and is killed in between.
 func TestBackAndPause(t *testing.T) {
 	s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\npause\n")
@@ -198,7 +198,7 @@ func TestBackAndPause(t *testing.T) {
 	}
 }
 
-// TestBackWhileRestoring strikes when the settings are to be put back.
+// TestBackWhileRestoring withdraws an answer when the settings are to be put back.
 func TestBackWhileRestoring(t *testing.T) {
 	body := `unit.set { Brightness = 50 } record.value { name = "A1", value = operator.ask("One", {}) } record.value { name = "A2", value = operator.ask("Two", {}) }`
 	said, h := &bytes.Buffer{}, &heard{}
@@ -252,7 +252,7 @@ func (d livedDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) (b
 	return device, err
 }
 
-// TestBackKeepsTheBench executes the script again after a strike without closing
+// TestBackKeepsTheBench executes the script again after "back" without closing
 // real instruments, since many a real one zeroes itself when opened.
 func TestBackKeepsTheBench(t *testing.T) {
 	for _, stays := range []bool{true, false} {
@@ -275,7 +275,7 @@ func TestBackKeepsTheBench(t *testing.T) {
 }
 
 // TestBenchClosedDown pauses a run whose bench cannot be opened again after a
-// strike; what was measured is there.
+// "back"; what was measured is there.
 func TestBenchClosedDown(t *testing.T) {
 	s, _, _ := typedSpec(t, procedureOf(questions), "1\n200\nback\n210\n2\n100\n3\n")
 	opened := s.Openers["operator"]

@@ -12,7 +12,7 @@ import (
 	"candelua/engine/store"
 )
 
-// Reanalysis is what a replay with changes came to.
+// Reanalysis is the outcome of a replay with changes.
 type Reanalysis struct {
 	*Report        // of the replay; Path is the run's, Differences are from Before
 	Folder  string // of the replay, within the run's; empty where nothing was kept
@@ -56,7 +56,7 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	return re, re.conclude(folder, l)
 }
 
-// conclude compares and keeps what a replay came to.
+// conclude compares and keeps the results of a replay.
 func (re *Reanalysis) conclude(folder *store.Run, l *look) (err error) {
 	re.Before, err = folder.ReadResults()
 	if errors.Is(err, fs.ErrNotExist) { // a run that was cut off

@@ -91,9 +91,9 @@ func (s *Setup) drawsOf(recorded *result.Results) int {
 	return 0
 }
 
-// DrawApart draws a run that is kept in a folder, n times, so that its values
-// can be compared with another run's that was drawn as often: draw j of both
-// has the same error wherever both share its cause, as the scale of one meter.
+// DrawApart makes n draws of a run that is kept in a folder, so that its values can
+// be compared with those of another run with as many draws: draw j of both has
+// the same error wherever both share its cause, such as the scale of one meter.
 // See [uncertainty.Drawn.Run], [candelua/engine/draw.Difference] and [candelua/engine/draw.Ratio].
 //
 // It fails for a run that is not done, and as [Replay] does. Nothing is written.

@@ -19,8 +19,8 @@ import (
 // A run that version 0.1 made, which drew uncertainties differently.
 const olderRun = "../testdata/runs/older/contrast-0.1"
 
-// TestOlderRules replays a run of older rules: what these rules decide is told, and
-// accuses nobody; all else is compared.
+// TestOlderRules replays a run of older rules: what these rules decide is reported, and
+// is no difference; all else is compared.
 func TestOlderRules(t *testing.T) {
 	path := copyOf(t, olderRun)
 	rep := wants(t, journal.Done)(engine.Replay(context.Background(), path, plain()))

@@ -30,7 +30,7 @@ type Setup struct {
 	Progress func(play.Progress) // each step, as it is begun
 	Opened   func(string)        // the run's folder, once it is there and before any step
 	Warn     func(string)        // what should be known, and does not stop the run
-	// Drawing is told how many of the draws for the uncertainties are made, first of none.
+	// Drawing is called with the number of draws for the uncertainties that are made, first with 0.
 	Drawing func(made, of int)
 	// Draws is how many a replay makes; nil for as many as the run had.
 	Draws *int
@@ -220,7 +220,7 @@ func (s *Setup) execute(ctx context.Context, job *play.Job, folder *store.Run) (
 	return rep, errors.Join(err, s.keep(ctx, job, folder, out))
 }
 
-// keep writes what a run came to, with the uncertainties of one that is done.
+// keep writes the results of a run, with the uncertainties of one that is done.
 // Those take time; should it end meanwhile, all else is there, and run.json,
 // which says that the run is done, is not. Draws that are interrupted, or too many for
 // memory, are left out.

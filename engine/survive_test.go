@@ -275,7 +275,7 @@ func TestPauseInAPause(t *testing.T) {
 	}
 }
 
-// TestStrikeInOnResume strikes an answer that was typed in on_resume: it is
+// TestStrikeInOnResume withdraws an answer that was typed in on_resume: it is
 // asked again, with the pause that it was asked for.
 func TestStrikeInOnResume(t *testing.T) {
 	c := &sleepy{}

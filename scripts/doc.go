@@ -3,16 +3,16 @@
 //
 // # Conventions
 //
-//   - A procedure reads like the method section of a test report. What is computed from numbers alone is in lib.
+//   - A procedure reads like the method section of a test report. Code that only computes is in lib.
 //   - Each procedure has at least one trial, and a recorded terminal output in testdata/golden.
-//   - Light is read by lib/steady.lua: it waits for the light to settle, says what stands against a reading, and never ends a series on one
+//   - Light is read by lib/steady.lua: it waits for the light to settle, says why a reading may be wrong, and never ends a series on one
 //     noisy reading.
 //   - Names of parameters and values stay. One that is renamed lists its former name (formerly), so that old runs still replay.
 //   - The largest of many noisy rows is never stated as a value by itself: it is too high by the noise.
 //
 // # A series that ends on a reading
 //
-// A series that ends at the first reading over a limit ends by noise. Its value cannot be trusted, and it cannot be drawn:
+// A series that ends at the first reading over a limit ends by noise. Its value cannot be trusted, and draws give it no uncertainty:
 //
 //	repeat
 //	  grey = grey + 0.004
@@ -20,9 +20,9 @@
 //	until meter.read({ after = 2 }).Y >= half
 //	record.value { name = "Half", value = grey }
 //
-// On drawn readings the series has another length. On the simulated phone this happened in 31 % of the draws with seed 1, and in 40 and 23 % with seeds 2 and 3 (version
-// 0.1.0, commit 4109488). So the value has no uncertainty, and the reason says so. run.decide around the condition would let the draws follow, and would be wrong: the choice is the value, so all draws
-// would give the same. Read a schedule to its end, and compute the crossing of the whole series:
+// In a draw, whose readings have other errors, the series has another length. On the simulated phone this happened in 31 % of the draws with seed 1, and in 40 and 23 % with seeds 2 and 3 (version
+// 0.1.0, commit 4109488). So the value has no uncertainty, and the reason says so. With run.decide around the condition the draws would follow the run, and that would be wrong: the choice is the value, so all draws
+// would give the same value. Read a schedule to its end, and compute the crossing of the whole series:
 //
 //	for grey = 0.70, 0.76, 0.004 do
 //	  patches.show { grey = grey, window = 10 }
@@ -35,15 +35,16 @@
 //
 // Where a reading only decides what is read next, keep the choice by run.decide. Draws and replays then follow the recorded choice.
 //
-// A procedure that weighs what it finds against the noise needs the same. Drawn readings have their noise twice, that of the day and that of the draw, so the
-// procedure would withhold from most draws what it states of the readings themselves. Which model fits, what is left out, and whether a number is stated well enough are
-// choices of the readings themselves. What the number is, each draw says anew:
+// A procedure that compares what it finds with the noise needs run.decide, too. The readings of a draw have noise twice: that of the measurement, and that of the draw. If each
+// draw decided for itself, most draws would withhold a value that the run states. So decide once, by the readings of the run: which model fits, what is left out, and whether a number is
+// known well enough to be stated. The number itself is computed anew in each draw:
 //
 //	local told = run.decide("the decay is told", fit.u < 0.1 * fit.tau)
 //	record.value { name = "Time constant", value = told and fit.tau or nil, unit = "s", why = told and "" or "noise hides it" }
 //
-// Put such steps after all readings, so that no reading gets another place, and another key. A number that a choice makes exact, such as the drift of a series that was
-// taken for level, is the same in all draws: add what the rejected model shows more of it than on the readings themselves, as lib/warming.lua does.
+// Put such steps after all readings, so that no reading gets another place, and another key. If a choice fixes a number, all draws give this
+// number, and its uncertainty would be 0: an example is a drift of 0, because a level fits the series. Then add in each draw the difference between what the rejected model gives for this draw and
+// what it gives for the readings of the run, as lib/warming.lua does.
 //
 // # Where it ends
 //

@@ -60,7 +60,7 @@ const (
 	codeDamaged     = "damaged"      // the journal is not as it was written
 	codeFormat      = "format"       // the journal is of another version
 	codeEnds        = "journal-ends" // the script asks for more than was recorded
-	codeDiffers     = "differs"      // a replay comes to other results
+	codeDiffers     = "differs"      // a replay gives other results
 )
 
 // older is what a replay did not compare, since the run was made by older rules.

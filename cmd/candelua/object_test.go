@@ -38,7 +38,7 @@ func TestStoppedReplay(t *testing.T) {
 	}
 }
 
-// TestReplayOfOlderRules: what older rules decide is told, and accuses nobody.
+// TestReplayOfOlderRules: what older rules decide is reported, and is no difference.
 func TestReplayOfOlderRules(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "contrast-1")
 	if err := os.CopyFS(path, os.DirFS("../../testdata/runs/older/contrast-0.1")); err != nil {

@@ -1,4 +1,4 @@
-// Package archive writes what an execution came to into a run's folder.
+// Package archive writes the results of an execution into a run's folder.
 //
 // [WriteConclusions] writes results.json, the tables, the drawings, the corrections that the run made, and readings.csv.
 // [MetaOf] makes run.json, which is written last by whoever writes a folder: a run.json of another end than the journal's

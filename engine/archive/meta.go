@@ -29,7 +29,7 @@ type EditMeta struct {
 	Scripts []history.ScriptSum `json:"scripts"`
 }
 
-// MetaOf is run.json of a run and what it came to.
+// MetaOf is run.json of a run and its outcome.
 func MetaOf(h *history.History, out *play.Outcome) Meta {
 	m := Meta{Head: h.Head, Status: out.Status, Seconds: out.Seconds, Steps: out.Steps, Voids: h.Voids, Pauses: h.Resumes}
 	if out.Err != nil {

@@ -11,7 +11,7 @@ import (
 	"candelua/engine/store"
 )
 
-// WriteConclusions writes what a run, or a replay, came to. The store says under
+// WriteConclusions writes the results of a run, or of a replay. The store says under
 // which names, and sees to it that no crash leaves half a file.
 func WriteConclusions(folder *store.Run, out *play.Outcome) error {
 	if err := folder.WriteResults(out.Results); err != nil {

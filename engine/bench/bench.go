@@ -290,7 +290,7 @@ type Kept struct {
 
 // Reliver is a device of a simulated world, which lives through the kept steps
 // of a run that goes on: heat and what a picture leaves behind follow from all
-// that was shown. Real devices are never told of kept steps; what these left is
+// that was shown. Kept steps are never sent to real devices; what these left is
 // put back by ordinary requests, see [State].
 type Reliver interface {
 	// Relive does a kept request again, at its time, and throws the answer away.

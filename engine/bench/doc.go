@@ -25,7 +25,7 @@
 // # What requests leave, and what still stands
 //
 // [State] takes in granted requests and says what they left: patch, settings, lamps, angles, place. When a run goes on, the engine puts that
-// back by ordinary requests (package play). Real devices are never told of kept steps. Two abilities are for simulated worlds:
+// back by ordinary requests (package play). Kept steps are never sent to real devices. Two abilities are for simulated worlds:
 //
 //   - A [Reliver] lives through kept requests again, because heat and retention follow from all that was shown.
 //   - A [Verifier] knows by itself whether all is still as a request left it.

@@ -97,10 +97,11 @@
 // squares; so an interval near 0, or near the upper limit 1 of a share, ends
 // at that limit.
 //
-// In between, the draws cannot tell which is right, since they repeat a push by
-// chance just as a push by errors. There the interval covers both intervals,
-// each with a level of 90 to 94 % such that both together have 95 % for normal
-// errors; for t with 3 degrees of freedom they have about 94 %. The clearer the
+// If the bias is not clear, the draws cannot show which of the two intervals is
+// right: the estimate may be pushed by errors, or be off by chance, and the draws
+// look alike in both cases. Then the result covers both intervals. Each has a lower
+// level, 90 to 94 %, such that both together hold the truth in 95 % for normal
+// errors, and in about 94 % for t with 3 degrees of freedom. The clearer the
 // bias, the nearer the level of the reflected interval is to 95 %.
 //
 // The table shows in which share of 1,000 simulated measurements the interval
@@ -158,8 +159,9 @@
 // Errors push two equal runs in the same way, and the bias cancels. If it does
 // not cancel, the bias of each run is removed on its own scale before the two
 // are compared. The table shows in which share of 2,000 pairs the interval of
-// the difference of two charts held the truth, by the lengths of their colour
-// errors as above, pooled:
+// the difference of two charts held the truth, with pooled scatter. The two numbers
+// at the head of a column are the distances, as above, of the first chart and of
+// the second:
 //
 //	           0, 0   3, 3   1, 3  3, 10  0, 3
 //	mean       99.9   98.5   98.2   98.3   95.6
@@ -168,7 +170,7 @@
 //
 // # Where it ends
 //
-// What is a reading, and which keys it has, is builtins/draws.go. Executing scripts on drawn readings is packages play and uncertainty. How often the intervals
+// What is a reading, and which keys it has, is builtins/draws.go. Executing scripts on readings with these errors is packages play and uncertainty. How often the intervals
 // of whole procedures hold the truth is in testdata/coverage/README.md.
 //
 // # Sources

@@ -7,11 +7,16 @@ import "math/bits"
 // anything return independent numbers. So two readings, or two runs, share exactly
 // the errors whose keys are the same:
 //
-//	meter's scale        NewKey("scale").Text(meter)
-//	spectral residual    NewKey("correction").Text(correction), of the luminance NewKey("correction gain")…
-//	dark offset, drift   NewKey("dark").Text(meter).Text(run).Number(sitting)
-//	scatter              NewKey("scatter").Text(run).Number(step).Text(what was read)
-//	resolution           NewKey("digit").Text(run).Number(step).Text(what was read)
+//	scale          NewKey("scale").Text(meter)
+//	chromaticity   NewKey("chromaticity").Text(meter), with a correction NewKey("correction").Text(correction)…
+//	correction     NewKey("correction gain").Text(correction)…
+//	dark level     NewKey("dark").Text(meter).Text(run).Number(how often the dark level was measured)
+//	drift          NewKey("drift")…, as for the dark level
+//	scatter        NewKey("scatter").Text(run).Number(step)….Text(what was read)
+//	resolution     NewKey("digit")…, as for scatter
+//
+// The text run is empty, so that a copied run has the same errors. Only
+// [candelua/engine.DrawApart] states it, to keep two runs apart (builtins/draws.go).
 //
 // A key is a value of 128 bits and may be compared and used in maps. The zero
 // Key is a key like any other.

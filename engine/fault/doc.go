@@ -6,7 +6,7 @@
 //   - An error may have a method Code and a method Hint. [CodeOf] and [HintOf] find them however deep the error is wrapped.
 //   - An error that matches [ErrUsage] is the caller's: nothing was run, and another name, file or value helps. [Usage] makes one.
 //   - An error that matches [ErrInternal] is a bug of candelua. [Guard] makes one of a panic, such as a driver's.
-//   - All other errors are told as they are.
+//   - All other errors are shown as they are.
 //   - A message says what is wrong and what is allowed. The hint says what to do. Neither ends with a full stop.
 //
 // [ArgError] is what is wrong with one argument, in four parts: which, what it is, what is wanted, what to do.

@@ -1,4 +1,4 @@
-// Package history says what a journal amounts to: who ran what, what happened between the steps,
+// Package history says what a journal means: who ran what, what happened between the steps,
 // what was set aside, which scripts and instruments are in effect, and how the run stands.
 //
 // A journal is a list of records; package journal answers which step has which answer. Everything
@@ -21,14 +21,14 @@
 // head never changes. A field that is new must mean "as before" where it is missing.
 //
 // [Rules] is the number of the rules by which this version computes, and [Head.ByRules] that of the run's. Raise the number whenever the same script and
-// the same journal may come to something else; a journal of newer rules is refused.
+// the same journal may give other results; a journal of newer rules is refused.
 //
 // # Between the steps
 //
 //   - Asides: other instruments ([Devices]), an edited script ([Scripts]), what was put back when a
 //     run went on ([Restore]) and how it was left safe ([SafeEnd]).
-//   - [Resume] is each record of going on. [Pause] is one that people are told of: a run that went
-//     back to a step by itself never stood still.
+//   - [Resume] is each record of going on. [Pause] is one that is shown to people: a run that went
+//     back to a step by itself never stood still, so it has none.
 //   - [History.Idle] is how long the run stood still since it was last at work. Pauses add up until
 //     a step is answered that is not in an interlude, because an on_resume that was itself
 //     interrupted has warmed nothing up.
@@ -41,19 +41,23 @@
 //
 // A stretch that must not be interrupted (run.unbroken) can only be dropped as a whole.
 // [History.Outermost] gives where it begins. [History.Interrupted] gives what must be set aside
-// before a run goes on: an unbroken stretch that is open, or an on_resume after which nothing was
-// kept. [History.CutOff] says that a stretch was interrupted after it had touched the bench, so
+// before a run goes on: an unbroken stretch that is open, or an on_resume that no step in
+// effect follows. [History.CutOff] says that a stretch was interrupted after it had touched the bench, so
 // that its before_restart must run.
 //
 // # Interludes
 //
-// An interlude is a stretch that an uninterrupted run does not have: on_resume or before_restart.
-// In the journal it is an unbroken block whose open carries
+// An interlude is a stretch that exists only because the run was interrupted: the steps of the
+// script's function on_resume or before_restart. In the journal it is an unbroken block. The data of
+// the record that opens it say which of the two it is, and state the pause:
 //
-//	{"interlude":"on_resume","of":"…","pause_s":…,"reason":"…"}
+//	{"kind":"open","name":"on_resume","block":2,"unbroken":true,"data":{"interlude":"on_resume","pause_s":1200,"reason":"stopped by the user"},…}
+//	{"kind":"ask","step":4,"name":"unit.set",…}
+//	{"kind":"answer","step":4,…}
+//	{"kind":"close","block":2,…}
 //
-// so that a replay can call the function where the mark is, with the pause that the mark states.
-// See [Interlude].
+// So a replay calls the same function at the same place, with the same pause. For before_restart,
+// "of" is the name of the stretch that starts over. See [Interlude].
 //
 // # How a run stands
 //

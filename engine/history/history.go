@@ -17,14 +17,14 @@ const (
 	Scripts = "scripts" // an edited script, from here on
 )
 
-// History is what a journal amounts to, beside its steps and blocks: how the run
+// History is what a journal means, beside its steps and blocks: how the run
 // stands and why, what happened outside the steps, what was set aside. It is one
 // fold over the records, and goes on as records are appended.
 type History struct {
 	Head    Head
 	Journal *journal.Journal
 
-	// Pauses are the times for which the run stood still, as they are told;
+	// Pauses are the times for which the run stood still, as they are shown to people;
 	// Resumes are all records of going on.
 	Pauses  []Pause
 	Resumes []Resume

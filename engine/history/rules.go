@@ -7,10 +7,10 @@ import (
 
 // Rules is the number of the rules by which this version computes. A run states in
 // its head which it was made by, so that a later version, whose rules differ,
-// neither accuses it nor takes its numbers for its own.
+// reports no difference that only the rules cause.
 //
-// The rules have a new number as soon as the same script and the same journal may come to
-// something else: how uncertainties are drawn, what an operator computes, what a
+// The rules have a new number as soon as the same script and the same journal may give
+// other results: how uncertainties are evaluated, what an operator computes, what a
 // contract may leave out, a sentence that candelua itself writes into results. The
 // engine says what each number changed.
 const Rules = 3

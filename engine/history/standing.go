@@ -12,7 +12,7 @@ const (
 type standing struct {
 	last        *journal.Record // the pause or the end that it stands still by; nil where it was cut off, or goes on
 	first, void string          // reasons of the first and the last of the voids since
-	stopped     string          // why it is resumed next, as pauses are told
+	stopped     string          // why it is resumed next, as pauses are shown to people
 	said        bool            // by a pause or an end
 }
 
@@ -40,7 +40,7 @@ func (s *standing) take(r journal.Record) {
 	}
 }
 
-// pause is how a resumption is told. A run that went back to a step by itself
+// pause is how a resumption is shown to people. A run that went back to a step by itself
 // never stood still.
 func (s *standing) pause(after int, r journal.Record) (p Pause, told bool) {
 	p = Pause{After: after, At: r.T, Seconds: r.PauseSeconds, Reason: r.Reason}

@@ -7,13 +7,13 @@ import (
 	"candelua/engine/journal"
 )
 
-// The stretches of a run that an uninterrupted one does not have.
+// The names of interludes.
 const (
 	OnResume      = "on_resume"
 	BeforeRestart = "before_restart"
 )
 
-// Interlude is what the open of such a stretch says of it.
+// Interlude is what the record that opens an interlude says of it.
 type Interlude struct {
 	Kind    string  `json:"interlude"`
 	Of      string  `json:"of,omitempty"`      // the unbroken stretch that starts over
@@ -39,7 +39,8 @@ func interludeOf(open journal.Record) *Interlude {
 	return &i
 }
 
-// Interlude is what a stretch on record says of itself, nil for the script's own.
+// Interlude is what the opening record of a block says, if the block is an interlude; nil for
+// the script's own parts.
 func (h *History) Interlude(b journal.Block) *Interlude {
 	if !b.Unbroken {
 		return nil

@@ -7,7 +7,7 @@ import (
 	"candelua/engine/journal"
 )
 
-// A step is asked, its readings come in one by one, and it is answered. A reading that must be struck is set
+// A step is asked, its readings come in one by one, and it is answered. A reading that must not count is set
 // aside, not deleted, and the step is taken again.
 func Example() {
 	j, err := journal.Memory(map[string]any{"procedure": "window-sweep", "unit": "Heron 6"})

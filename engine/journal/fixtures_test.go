@@ -20,7 +20,7 @@ var update = flag.Bool("update", false, "write the fixtures in testdata/journals
 
 const fixtures = "../../testdata/journals"
 
-// struckRun was done; then a reading was struck and taken again.
+// struckRun was done; then a reading was set aside and taken again.
 func struckRun() []Record {
 	all := doneRun()
 	t := all[len(all)-1].T

@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// view is the grammar of records and what they amount to: the steps and blocks in effect. It knows
+// view is the grammar of records and what they mean: the steps and blocks in effect. It knows
 // records by number only; their bytes are the journal's.
 type view struct {
 	entries    []entry     // all records, in order

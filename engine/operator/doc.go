@@ -9,7 +9,7 @@
 //
 // # What a person can type
 //
-// Three words work at every prompt: back withdraws the last answer (the journal keeps it, marked), pause stops the run so that it can be gone on
+// Three words work at every prompt: back withdraws the last answer (the journal keeps it, set aside), pause stops the run so that it can be gone on
 // with, and help says what can be typed. back and pause are the errors [bench.ErrStruck] and [bench.ErrPaused]; package play knows what follows.
 //
 // No prompt loses a reading: one that is typed where Enter was asked for means "done", and is kept for the meter, in the order typed.

@@ -2,7 +2,7 @@
 // script to the world.
 //
 // [Job.Execute] runs a script and goes live where the journal ends. [Job.Replay] runs it on the
-// journal alone. [Job.Many] runs it again and again on drawn readings. All three run the same script
+// journal alone. [Job.Many] runs it again and again on readings with random errors. All three run the same script
 // from its start through the same door (door.go).
 //
 // # Conventions
@@ -38,7 +38,7 @@
 //
 //   - before an execution: the steps from [Pause.From], and what [history.History.Interrupted] names
 //   - the operator types "back": the last answer that a person gave, and all after it
-//   - a guard finds that its readings cannot be trusted: all since its last good look
+//   - a guard finds that its control patch has changed: all steps since its last good look
 //   - a step failed and the script did not catch it: that step, so that a resumed run takes it again
 //
 // The bench stays open between two executions of one process. A simulated world is made anew, and so
@@ -63,9 +63,9 @@
 // # Putting back
 //
 // Requests leave something on a bench: a patch, settings, lamps, angles, a place. [bench.State] takes
-// in what each granted request leaves. The door keeps two of them: what the kept steps left, and what
-// was asked for in this process. Where the second does not have what the first has, an ordinary
-// request is made again (putback.go), and an aside "restore" says so. The patch is always shown again,
+// in what each granted request leaves. The door has two such states: A is what the recorded steps left,
+// and B what this process has asked for. What is in A and not in B is asked for again by an ordinary
+// request (putback.go), and an aside "restore" says so. The patch is always shown again,
 // because whoever paused has looked at something else. So drivers remember nothing between processes.
 // A device that knows by itself what still stands is a [bench.Verifier], and is asked instead.
 //
@@ -86,11 +86,11 @@
 //     around the step that it came before.
 //   - They have a stream of random numbers of their own, and their steps shift no key of a draw
 //     (script.Call.Place).
-//   - on_resume leaves the state of builtins as it was (script.Saver).
-//   - What they ask of the bench is not what the steps left there.
+//   - After on_resume the builtins have the state that they had before it (script.Saver). What
+//     on_resume asked of the bench does not count among what the recorded steps left there.
 //
-// on_resume is told of all pauses since the run was last at work, not of the last one alone. before_restart
-// runs where the stretch was cut off after it had touched the bench.
+// on_resume gets the sum of all pauses since the run was last at work, not only the last one. before_restart
+// runs if the stretch was cut off after it had touched the bench.
 //
 // # Pauses, and a closed lid
 //
@@ -120,6 +120,6 @@
 //
 // # Where it ends
 //
-// Opening, reading and writing run folders is not done here. What readings
-// are drawn and what becomes of the draws is in packages draw, builtins and uncertainty.
+// Opening, reading and writing run folders is not done here. How readings
+// get their errors, and what becomes of the draws, is in packages draw, builtins and uncertainty.
 package play

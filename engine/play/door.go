@@ -181,7 +181,7 @@ func (d *door) match(s journal.Step, a script.Ask) error {
 }
 
 // contact asks the world, and keeps the answer before the script sees it. Where
-// a person strikes an answer and there is none, the step is asked again.
+// a person withdraws an answer and there is none, the step is asked again.
 func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.tell(a)
 	d.world.use(a.Device)
@@ -305,7 +305,7 @@ func (d *door) notAnAnswer(ctx context.Context, at string, err error) error {
 	return nil
 }
 
-// strike sets aside the last answer that a person gave, and all after it, and
+// strike withdraws the last answer that a person gave: it sets aside its step and all after it, and
 // has the script executed again. It gives nil where there is no such answer.
 func (d *door) strike() error {
 	for n := d.history.Journal.Steps(); n > 0; n-- {
@@ -328,7 +328,7 @@ func (d *door) strike() error {
 // Steps is how many steps were answered in this execution.
 func (d *door) Steps() int { return d.next - 1 }
 
-// SetAside pauses a run whose last steps cannot be trusted. It comes to the same
+// SetAside pauses a run whose last steps cannot be trusted. The result is the same
 // where the run was cut off before they were set aside, and on a replay of that.
 func (d *door) SetAside(from int, reason, at string) error {
 	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("look at the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+

@@ -106,7 +106,7 @@ func (d *door) join() error {
 }
 
 // putBack has these devices put back what the kept steps left. Where a person
-// strikes an answer meanwhile and there is none, it is begun again.
+// withdraws an answer meanwhile and there is none, it is begun again.
 func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
 	for {
 		err := d.restore(ctx, kinds)

@@ -32,7 +32,7 @@ func NewJob(p *script.Program, h *history.History) *Job {
 	return &Job{Program: p, Head: h.Head, History: h}
 }
 
-// Outcome is what an execution came to.
+// Outcome is how an execution ended, with its results.
 type Outcome struct {
 	Status   journal.Standing
 	Results  *result.Results

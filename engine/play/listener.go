@@ -2,7 +2,7 @@ package play
 
 import "fmt"
 
-// Listener is told what goes on. Each function may be nil.
+// Listener has the functions that are called with what goes on. Each function may be nil.
 type Listener struct {
 	Print    func(string)   // what the script prints
 	Progress func(Progress) // each step, as it is begun

@@ -27,7 +27,7 @@ type Many struct {
 // Apart says that the draws are to be compared with another run's: then the
 // run's own errors are drawn apart from those of any other, and what the two
 // share, as the meter's scale, is drawn alike. Otherwise two runs that read the
-// same come to the same.
+// same give the same.
 func (j *Job) Many(apart bool) (*Many, error) {
 	m := &Many{job: j, shared: &script.Shared{}}
 	var err error

@@ -40,7 +40,7 @@ func newAxis(values []float64, log bool, most int) axis {
 }
 
 // leastSpan is the least relative difference between the ends of an axis. Numbers
-// that are nearer are drawn as one number: a double has no digits for ticks between
+// that are nearer are shown as one number: a double has no digits for ticks between
 // them.
 const leastSpan = 1e-12
 

@@ -30,7 +30,7 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 	return text
 }
 
-// draws says how many draws the uncertainties are from, how many of them came to
+// draws says how many draws the uncertainties are from, how many of them gave
 // no value, and which scatter is left out. It writes this with the budget, and
 // otherwise only if there is something to say beside the number of draws.
 func (p *printer) draws(d *result.Draws) {

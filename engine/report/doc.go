@@ -14,7 +14,7 @@
 // # What there is
 //
 // [Terminal] prints results, [Changes] two results beside each other. [CSV] and [TableCSV] write tables; a table's columns are followed by their
-// uncertainties ([TableColumns]). [PlotSVG] and [DiagramSVG] draw. Drawings are our own SVG, without scripts, fonts or links to elsewhere.
+// uncertainties ([TableColumns]). [PlotSVG] and [DiagramSVG] render drawings. These are our own SVG, without scripts, fonts or links to elsewhere.
 //
 // # Where it ends
 //

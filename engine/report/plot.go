@@ -23,7 +23,7 @@ type point struct {
 	mark byte
 }
 
-// drawPlot draws a plot as lines of plain characters. Points without a number,
+// drawPlot renders a plot as lines of plain characters. Points without a number,
 // and on a logarithmic axis those at 0 and below, are left out; it says how
 // many of these there are.
 func drawPlot(t *result.Table, p *result.Plot, width int) []string {
@@ -104,7 +104,7 @@ func place(x axis, v float64, width int) int {
 
 func row(y axis, v float64) int { return plotHeight - 1 - place(y, v, plotHeight) }
 
-// bottom draws the x axis with its ticks, and their labels below as far as
+// bottom renders the x axis with its ticks, and their labels below as far as
 // they do not run into each other.
 func bottom(x axis, width, indent int) []string {
 	line := []byte(strings.Repeat("-", width))
@@ -146,7 +146,7 @@ func trimZeros(s string) string {
 	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
 }
 
-// legend names what is drawn upwards, each series with its mark.
+// legend names what is shown upwards, each series with its mark.
 func legend(t *result.Table, p *result.Plot) string {
 	parts := make([]string, len(p.Y))
 	for i, name := range p.Y {

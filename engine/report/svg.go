@@ -115,7 +115,7 @@ func dashed(i int) string {
 	return ""
 }
 
-// mark draws the i-th shape around a point; every other one is open.
+// mark renders the i-th shape around a point; every other one is open.
 func (s *svg) mark(i int, x, y, r float64) {
 	how := fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="1.4"`, paper, ink)
 	if i%2 == 0 {
@@ -141,7 +141,7 @@ func (b *box) at(x, y float64) (float64, float64) {
 	return b.left + b.x.at(x)*b.width, b.top + (1-b.y.at(y))*b.height
 }
 
-// frame draws the field with its scales: short strokes that stand outward, and
+// frame renders the field with its scales: short strokes that stand outward, and
 // faint lines across.
 func (s *svg) frame(b *box, xName, yName string) {
 	s.raw(`<rect x="%s" y="%s" width="%s" height="%s" fill="#ffffff" stroke="%s" stroke-width="0.8"/>`, px(b.left), px(b.top), px(b.width), px(b.height), faint)

@@ -14,7 +14,7 @@ import (
 // are farthest from their target.
 const keyed = 24
 
-// chromaticitySVG draws measured colours against their targets in CIE 1976 u',
+// chromaticitySVG renders measured colours against their targets in CIE 1976 u',
 // v'. A ring is a target; a dot is a measured colour, at its true place. The arrow
 // shows the displacement, magnified by the stated factor. The field is fitted to
 // the points, or to the whole diagram if they are spread.
@@ -40,7 +40,7 @@ func chromaticitySVG(w io.Writer, d *result.Diagram) error {
 }
 
 // shortest is the length in pixels up to which an arrow would hide in its ring
-// and is not drawn.
+// and is left out.
 const shortest = 7
 
 // farthest lists the points for the key: all, or those with the largest
@@ -103,7 +103,7 @@ func fitted(d *result.Diagram) *box {
 	return &box{left: 84, top: 76, width: size, height: size, x: tickAxis(midU-side/2, midU+side/2, 7), y: tickAxis(midV-side/2, midV+side/2, 7)}
 }
 
-// locus draws the boundary of all colours of the CIE 1931 observer, with
+// locus renders the boundary of all colours of the CIE 1931 observer, with
 // strokes every 10 nm and the wavelength every 20 nm where lines are apart.
 func (s *svg) locus(b *box) {
 	var points [][2]float64
@@ -157,7 +157,7 @@ func (s *svg) triangle(b *box, space result.DiagramSpace, i int) {
 	s.path(corners, true, thin(ink, 1)+dashed(i))
 }
 
-// displacement draws a target, what was measured and the arrow.
+// displacement renders a target, what was measured and the arrow.
 func (s *svg) displacement(b *box, p result.DiagramPoint, magnify float64) {
 	mx, my := b.at(p.Measured[0], p.Measured[1])
 	if p.Target != nil {

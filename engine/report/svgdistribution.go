@@ -9,7 +9,7 @@ import (
 	"candelua/engine/result"
 )
 
-// DiagramSVG draws a diagram as a file that needs no other. It fails only if w
+// DiagramSVG renders a diagram as a file that needs no other. It fails only if w
 // fails.
 func DiagramSVG(w io.Writer, d *result.Diagram) error {
 	if d.Kind == result.Distribution {
@@ -18,7 +18,7 @@ func DiagramSVG(w io.Writer, d *result.Diagram) error {
 	return chromaticitySVG(w, d)
 }
 
-// distributionSVG draws which share of the values is at most so much: a
+// distributionSVG renders which share of the values is at most so much: a
 // staircase that rises by 1/n at each value.
 func distributionSVG(w io.Writer, d *result.Diagram) error {
 	s := newSVG(760, 520+20*float64(len(d.Marks)), d.Title)

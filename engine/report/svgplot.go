@@ -8,7 +8,7 @@ import (
 	"candelua/engine/result"
 )
 
-// PlotSVG draws columns of a table as a file that needs no other. Points without
+// PlotSVG renders columns of a table as a file that needs no other. Points without
 // a number, and on a logarithmic axis those at 0 and below, are left out; it
 // says how many of these there are. It fails only if w fails.
 func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
@@ -50,7 +50,7 @@ func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
 // series is a line.
 const mostMarks = 120
 
-// series draws one column over another, in the order of x.
+// series renders one column over another, in the order of x.
 func (s *svg) series(b *box, t *result.Table, p *result.Plot, i int) {
 	one := *p
 	one.Y = p.Y[i : i+1]

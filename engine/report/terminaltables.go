@@ -59,7 +59,7 @@ func (p *printer) filledRows(block []column, rows int) []column {
 	return kept
 }
 
-// plots draws the plots of a table.
+// plots renders the plots of a table.
 func (p *printer) plots(r *result.Results, t *result.Table) {
 	if !p.Plots {
 		return

@@ -26,13 +26,13 @@ const (
 )
 
 // Diagram is a drawing that holds its own numbers: unlike a [Plot], which
-// draws a table.
+// shows a table.
 type Diagram struct {
 	ID    string      `json:"id"`
 	Title string      `json:"title"`
 	Kind  DiagramKind `json:"kind"`
 	// Points, Spaces and Magnify are those of a chromaticity diagram. Magnify is
-	// the factor by which displacements are drawn longer than they are.
+	// the factor by which displacements are shown longer than they are.
 	Points  []DiagramPoint `json:"points,omitempty"`
 	Spaces  []DiagramSpace `json:"spaces,omitempty"`
 	Magnify float64        `json:"magnify,omitempty"`

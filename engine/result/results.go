@@ -23,7 +23,7 @@ const (
 // ErrTaken is the cause of an error where an id is recorded a second time.
 var ErrTaken = errors.New("already recorded")
 
-// Plot says how a table is drawn: columns Y against the column X.
+// Plot says how a table is plotted: columns Y against the column X.
 type Plot struct {
 	ID    string   `json:"id"`
 	Title string   `json:"title"`

@@ -5,7 +5,7 @@
 //
 // # Conventions
 //
-//   - Every error is told in the script's terms: file, line, what is wrong, what to do ([Error]). No Go name and no message of
+//   - Every error is written in the script's terms: file, line, what is wrong, what to do ([Error]). No Go name and no message of
 //     the interpreter reaches a person.
 //   - A Go error that a builtin raises is a value in Lua with the fields code and message ([Raise]).
 //   - What ends a machine cannot be caught by pcall: [Machine.Stop], the budget and the memory. The first cause wins.

@@ -34,7 +34,7 @@ type Host struct {
 	// Corrections are those of the meters' readings, by the meter's place. What
 	// is made of the samples gets them; the samples themselves stay as read.
 	Corrections map[string]*bench.Correction
-	// Reading is told of each single reading, for the list of readings.
+	// Reading is called for each single reading, for the list of readings.
 	Reading func(ReadingRow)
 	Print   func(string)
 	// Draws is there where the execution is one of many on drawn readings.
@@ -83,7 +83,7 @@ type Door interface {
 	Time(time.Duration) float64
 }
 
-// Stretch is a named part of the run.
+// Stretch is a part of the run: steps with a name.
 type Stretch struct {
 	Name     string
 	Unbroken bool // must not be interrupted and taken up again
@@ -112,7 +112,7 @@ type Ask struct {
 // Contact is what a live step tells the door on its way.
 type Contact struct {
 	Sample func(json.RawMessage) error
-	// ByHand says that a person gave the answer, which can be struck.
+	// ByHand says that a person gave the answer, which can be withdrawn.
 	ByHand bool
 }
 

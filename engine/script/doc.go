@@ -6,7 +6,7 @@
 // # Conventions
 //
 //   - While a script loads, it can call pure builtins only ([ErrLoading]). That is how a contract is read safely.
-//   - An error of a builtin is told as name: what is wrong ([CallError]), with a code that scripts can tell errors apart by.
+//   - An error of a builtin is shown as name: what is wrong ([CallError]), with a code that scripts can tell errors apart by.
 //   - A panic in a builtin is a bug of ours: it ends the run, and no script catches it.
 //   - Script time is in seconds and moves only at answers ([Call.Now]).
 //

@@ -5,15 +5,16 @@ import (
 	"time"
 )
 
-// adaptive is brightness that follows the room. Model of our own: the factor on
-// light is the curve's at the illuminance E₀ that was last followed. Another
-// illuminance E is followed once it has differed for the delay by more than the
-// hysteresis,
+// adaptive is brightness that follows the room. Model of our own: the curve gives
+// the factor on light for E₀, the illuminance that the unit follows. Another
+// illuminance E becomes the new E₀ when it has differed by more than the
+// hysteresis during the whole delay,
 //
 //	|ln((E + 1)/(E₀ + 1))| > ln(1 + hysteresis)
 //
-// with 1 lux as what a sensor in the dark takes for nothing. The factor then
-// goes to its new value with a time constant. Switched off, it goes to 1.
+// where 1 lux is added so that small changes in the dark do not count. The
+// factor then goes to its new value with a time constant. When automatic
+// brightness is switched off, the factor goes to 1.
 type adaptive struct {
 	p AdaptiveParams
 
@@ -33,14 +34,14 @@ func (a *adaptive) at(t time.Duration) float64 {
 	return a.to + (a.from-a.to)*math.Exp(-(t-a.since).Seconds()/a.p.Seconds)
 }
 
-// begin makes it stand where it settles.
+// begin starts with the factor settled.
 func (a *adaptive) begin(on bool, lux float64) {
 	a.on, a.followed = on, lux
 	a.to = a.settled(on, lux)
 	a.from = a.to
 }
 
-// settled returns the factor once all has settled.
+// settled returns the factor after it has settled.
 func (a *adaptive) settled(on bool, lux float64) float64 {
 	if !on || len(a.p.Curve) == 0 {
 		return 1
@@ -48,7 +49,7 @@ func (a *adaptive) settled(on bool, lux float64) float64 {
 	return linear(a.p.Curve, lux)
 }
 
-// sense tells it at t how bright the room is and whether it is on.
+// sense takes in, at t, how bright the room is and whether automatic brightness is on.
 func (a *adaptive) sense(t time.Duration, on bool, lux float64) {
 	a.from, a.since = a.at(t), t
 	switch {
@@ -68,7 +69,7 @@ func (a *adaptive) sense(t time.Duration, on bool, lux float64) {
 	a.to = a.settled(true, a.followed)
 }
 
-// next returns when a change of the room is followed.
+// next returns when the unit begins to follow a change of the room.
 func (a *adaptive) next() time.Duration {
 	if a.changed == never {
 		return never
@@ -79,8 +80,8 @@ func (a *adaptive) next() time.Duration {
 // turn does nothing: [adaptive.sense] comes before it.
 func (*adaptive) turn(time.Duration, load) {}
 
-// appendFactor appends the factor relative to where it goes, for the frame has
-// that already.
+// appendFactor appends the factor relative to the value that it goes to, because
+// the frame contains that value already.
 func (a *adaptive) appendFactor(dst expSum, t time.Duration, _ int, _ [2]float64) expSum {
 	dst = append(dst, expTerm{coef: 1})
 	if a.to == 0 {

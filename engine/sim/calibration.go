@@ -9,19 +9,19 @@ import (
 	"candelua/engine/bench"
 )
 
-// calibration is what a meter's certificate states the uncertainty of: its own
-// scale and chromaticity, the same in all that it reads, and the dark level
-// that it has been left with, the same until it takes that anew.
+// calibration has a meter's true errors, whose uncertainties its certificate states.
+// The errors of scale and chromaticity are the same in all readings. The error of
+// the dark level is the same until the meter measures its dark level again.
 type calibration struct {
 	gain   float64
 	dx, dy float64 // of the chromaticity of all light; the luminance stays
 	dark   colour.XYZ
 }
 
-// newCalibration draws a meter's errors, normal with the standard uncertainties
-// that its parameters state. Scale and chromaticity belong to the meter, by name
-// and serial number, and to errors_seed: with that, they are the same in the runs of
-// all seeds, as those of one meter are; without, each seed is another meter.
+// newCalibration draws a meter's errors of scale and chromaticity, normal with the
+// standard uncertainties that its parameters state. They follow from the meter's name
+// and serial number, and from a seed. If errors_seed is stated, it is that seed, so the
+// runs of all seeds have one meter. If not, the run's seed is, so each seed has another meter.
 func (w *World) newCalibration(p MeterParams) calibration {
 	seed := w.noise.seed
 	if p.ErrorsSeed > 0 {
@@ -37,8 +37,8 @@ func (w *World) newCalibration(p MeterParams) calibration {
 	}
 }
 
-// serialOf is the meter's serial number. Where the seed says which meter it is, it
-// is a part of that: what is drawn of one meter must not serve for another.
+// serialOf is the meter's serial number. If each seed has another meter, the seed is part
+// of the number: draws must not take the error of one meter for that of another.
 func (w *World) serialOf(p *MeterParams) string {
 	if p.ErrorsSeed == 0 && (p.Scale > 0 || p.XY > 0) {
 		return fmt.Sprintf("%s/%d", p.Serial, w.noise.seed)
@@ -46,8 +46,8 @@ func (w *World) serialOf(p *MeterParams) string {
 	return p.Serial
 }
 
-// darkError draws the dark level that a meter is left with when it takes it:
-// at the beginning, and by [meter.Zero]. It belongs to the run.
+// darkError draws the error of the dark level that a meter has after it measured
+// that level: at the beginning, and by [meter.Zero]. Each run has its own.
 func (m *meter) darkError() colour.XYZ {
 	p := &m.optics.p
 	if p.Dark == 0 {
@@ -61,12 +61,12 @@ func (m *meter) darkError() colour.XYZ {
 	return colour.XYZ{X: p.Dark * draw.NormFloat64(), Y: p.Dark * draw.NormFloat64(), Z: p.Dark * draw.NormFloat64()}
 }
 
-// misread makes of what the meter would read of a light, c, what it reads. The
-// light itself, without noise, says what a shift of chromaticity adds:
+// misread adds the meter's errors to c, which is what a meter without these errors
+// would read of a light. The error of chromaticity is computed from the light itself, without noise:
 //
 //	X + Y·((x + dx)/(y + dy) - x/y),  Z likewise
 //
-// so that x and y move by as much whatever the colour.
+// so that x and y move by dx and dy, whatever the colour.
 //
 // Source: [CIE15], chromaticity coordinates.
 func (k *calibration) misread(c, light colour.XYZ) colour.XYZ {
@@ -78,8 +78,8 @@ func (k *calibration) misread(c, light colour.XYZ) colour.XYZ {
 	return colour.XYZ{X: c.X*k.gain + k.dark.X, Y: c.Y*k.gain + k.dark.Y, Z: c.Z*k.gain + k.dark.Z}
 }
 
-// statedAccuracy is what the certificate states. A dark level that drifts is
-// as uncertain as it drifts, whenever it was taken.
+// statedAccuracy is what the certificate states. The standard deviation of the dark
+// level's drift is part of its uncertainty, however long ago the level was measured.
 func (o *optics) statedAccuracy() bench.Accuracy {
 	return bench.Accuracy{Scale: o.p.Scale, XY: o.p.XY, Dark: math.Hypot(o.p.Dark, o.p.DarkDrift), Repeatability: o.statedRepeatability()}
 }

@@ -10,9 +10,9 @@ import (
 // simulated run's stamps do not depend on the day.
 var epoch = time.Date(2030, time.January, 1, 9, 0, 0, 0, time.UTC)
 
-// clock is the virtual clock. With a speed it makes the caller wait, so many
-// simulated seconds to a real one; else time passes at once. Either way the
-// simulated times are the same.
+// clock is the virtual clock. Its speed is the number of simulated seconds in a
+// real second, for which the caller waits; with speed 0, time passes at once. The
+// simulated times are the same in both cases.
 type clock struct {
 	speed float64 // simulated seconds to a real one; 0: at once
 
@@ -22,7 +22,7 @@ type clock struct {
 	started time.Time     // of the wait, real; zero: not waiting
 }
 
-// Now returns bench time. During a wait that is paced it runs along.
+// Now returns bench time. It also moves during a wait, if the clock has a speed.
 func (c *clock) Now() time.Duration {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -35,8 +35,8 @@ func (c *clock) Now() time.Duration {
 // Wall returns the epoch plus bench time.
 func (c *clock) Wall() time.Time { return epoch.Add(c.Now()) }
 
-// WaitUntil passes time until t; times past are no wait. When ctx ends first
-// it returns ctx's cause, and as much time has passed as the pace allows.
+// WaitUntil moves the clock on to t; if t is past, it does nothing. If ctx ends first,
+// it returns ctx's cause, and the clock has moved as far as its speed allowed.
 func (c *clock) WaitUntil(ctx context.Context, t time.Duration) error {
 	if ctx.Err() != nil {
 		return context.Cause(ctx)
@@ -69,8 +69,8 @@ func (c *clock) stopAt(t time.Duration) {
 	c.now, c.started = t, time.Time{}
 }
 
-// Skip implements [bench.Skipper]: it moves the clock on to t, unpaced; it never
-// goes back.
+// Skip implements [bench.Skipper]: it moves the clock on to t at once. The clock
+// never goes back.
 func (c *clock) Skip(t time.Duration) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -11,13 +11,13 @@ import (
 	"candelua/engine/spell"
 )
 
-// control is one of the unit's controls and where it stands.
+// control is one of the unit's controls, with its position.
 type control struct {
 	p  ControlParams
 	at float64 // the number, or the index of the word
 }
 
-// newControls puts each control where it stands at the start.
+// newControls puts each control into its position at the start.
 func newControls(params []ControlParams) ([]control, error) {
 	var all []control
 	for _, p := range params {
@@ -107,8 +107,8 @@ func (c *control) light() float64 {
 	return f[0] + (f[1]-f[0])*c.within((c.at-c.p.Min)/(c.p.Max-c.p.Min))
 }
 
-// within cuts a share of the range to the control's reach, which counts as all
-// of it.
+// within turns a share of the range into a share of the control's reach, from -1
+// to 1.
 func (c *control) within(share float64) float64 {
 	if c.p.Reach == 0 {
 		return share
@@ -136,7 +136,7 @@ func lightFactor(controls []control) float64 {
 }
 
 // gainsOf returns the product of the controls' factors on the primaries' drive.
-// What they ask for above full drive the panel does not give.
+// The panel does not give what they ask for above full drive.
 func gainsOf(controls []control) [3]float64 {
 	product := [3]float64{1, 1, 1}
 	for i := range controls {
@@ -147,7 +147,7 @@ func gainsOf(controls []control) [3]float64 {
 	return product
 }
 
-// followsRoom says whether the control of a name stands at "on".
+// followsRoom says whether the control of this name is "on".
 func followsRoom(controls []control, name string) bool {
 	for i := range controls {
 		if c := &controls[i]; c.p.is(name) && len(c.p.Values) > 0 {
@@ -157,12 +157,12 @@ func followsRoom(controls []control, name string) bool {
 	return false
 }
 
-// is says whether the control has a name, or had it formerly.
+// is says whether the control has this name, or had it formerly.
 func (p *ControlParams) is(name string) bool {
 	return p.Name == name || slices.Contains(p.Former, name)
 }
 
-// find returns the control of a name. It fails with an [bench.Error] of code
+// find returns the control of this name. It fails with a [bench.Error] of code
 // "bad-setting" that names the nearest.
 func find(controls []control, name string) (*control, error) {
 	names := make([]string, len(controls))

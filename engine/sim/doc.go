@@ -62,13 +62,13 @@
 // them and [Print] prints by them. The files in worlds are shipped. [World] has functions that compute truths without noise, for a warm panel, at once or after so
 // many steps (truth.go and the files beside it); truthnames.go names those that a trial may ask for.
 //
-// A phenomenon implements the interface phenomenon (world.go): what a turn does to it, its factor over time as a sum of exponentials, its next turn of its
-// own accord, and its steady factor. [New] makes them all.
+// A phenomenon implements the interface phenomenon (world.go), which has four methods: turn takes in a turn, appendFactor gives the factor over time as a sum
+// of exponentials, next says when the phenomenon makes a turn by itself, and steady gives the factor after everything has settled. [New] makes all phenomena.
 //
 // # Going on with a run
 //
-// A simulated world is made anew when a run goes on. Its devices live through the kept steps again (relive.go, [bench.Reliver]) and know what still stands
-// ([bench.Verifier]). The noise of a reading follows from seed and time, so a world that was relived goes on as if it had never been
+// A simulated world is made anew when a run goes on. Its devices live through the recorded steps again (relive.go, [bench.Reliver]), and know whether all is still as
+// a request left it ([bench.Verifier]). The noise of a reading follows from seed and time, so a world that was relived goes on as if it had never been
 // interrupted, to the last bit.
 //
 // # Chance
@@ -81,9 +81,9 @@
 //
 // # Conventions
 //
-//   - The zero value of a phenomenon's parameters means that it is not there.
+//   - The zero value of a phenomenon's parameters means that the world does not have it.
 //   - A former name of a parameter or control stays known.
-//   - What a model is based on stands at its type: a source, or "Model of our own".
+//   - The comment of a model's type says what it is based on: a source, or "Model of our own".
 //   - Names of units are invented, after birds.
 //
 // # Where it ends

@@ -9,7 +9,7 @@ import (
 // driverName is how a bench file names this driver.
 const driverName = "sim"
 
-// Driver opens the devices of one world, which share it, and brings its clock.
+// Driver opens the devices of one world. They share this world, and the driver has its clock.
 type Driver struct{ world *World }
 
 var (
@@ -19,8 +19,8 @@ var (
 	_ bench.Skipper = (*World)(nil)
 )
 
-// Opener returns what makes a driver with a new world of its own, from these
-// parameters, with this seed and speed; see [New], which says when it fails.
+// Opener returns a function that makes a driver with a new world of its own, from
+// these parameters, with this seed and speed. It fails as [New] does.
 func Opener(p Params, seed uint64, speed float64) func() (bench.Driver, error) {
 	return func() (bench.Driver, error) {
 		w, err := New(p, seed, speed)
@@ -35,9 +35,9 @@ func Opener(p Params, seed uint64, speed float64) func() (bench.Driver, error) {
 func (w *World) driver() *Driver { return &Driver{w} }
 
 // Open implements [bench.Driver] for every kind.
-// It fails with an [bench.Error] of code "wrong-device" for a kind that it does
-// not know, and of code "bad-file" where the section has options: a world's
-// parameters stand in its own file.
+// It fails with a [bench.Error] of code "wrong-device" for a kind that it does
+// not know, and of code "bad-file" if the section has options: the parameters of
+// a world are in its own file.
 func (d *Driver) Open(_ context.Context, kind bench.Kind, s bench.Section) (bench.Device, error) {
 	if len(s.Options) > 0 {
 		return nil, bench.Errorf(bench.CodeBadFile, "state them in a world file; `candelua world` prints one with all parameters",
@@ -59,7 +59,7 @@ func (d *Driver) Open(_ context.Context, kind bench.Kind, s bench.Section) (benc
 	return nil, bench.Errorf(bench.CodeWrongDevice, "", "the simulated bench has no device of kind %q", kind)
 }
 
-// Close implements [bench.Driver]; there is nothing to let go of.
+// Close implements [bench.Driver]; there is nothing to close.
 func (d *Driver) Close() error { return nil }
 
 // Clock implements [bench.Clocked].

@@ -6,11 +6,11 @@ import (
 	"candelua/engine/bench"
 )
 
-// fault is something that goes wrong, and since when.
+// fault is something that goes wrong, with the time at which it began.
 type fault struct {
 	p     FaultParams
 	began time.Duration // never: not yet
-	spent bool          // has done what it does once
+	spent bool          // it has happened, and does not happen again
 }
 
 func newFaults(params []FaultParams) []fault {
@@ -24,7 +24,7 @@ func newFaults(params []FaultParams) []fault {
 	return all
 }
 
-// ends returns when a fault that lasts is over.
+// ends returns when a fault that lasts for a while is over.
 func (f *fault) ends() time.Duration {
 	if f.began == never || f.p.Seconds == 0 {
 		return never
@@ -32,11 +32,11 @@ func (f *fault) ends() time.Duration {
 	return f.began + seconds(f.p.Seconds)
 }
 
-// lasts says whether it has begun and is not over.
+// lasts says whether the fault has begun and is not over.
 func (f *fault) lasts(t time.Duration) bool { return f.began <= t && t < f.ends() }
 
-// armFaults makes those begin that wait for a reading of the meter, counted
-// from 1.
+// armFaults begins the faults that are stated for this reading of the meter,
+// counted from 1.
 func (w *World) armFaults(reading int, t time.Duration) {
 	for i := range w.faults {
 		if f := &w.faults[i]; f.p.AtReading == reading {
@@ -45,8 +45,8 @@ func (w *World) armFaults(reading int, t time.Duration) {
 	}
 }
 
-// once returns the fault of a kind that strikes the reading which begins at t,
-// if one does, and spends it.
+// once returns a fault of this kind that affects the reading which begins at t,
+// nil if there is none. It marks the fault as spent.
 func (w *World) once(kind string, t time.Duration) *fault {
 	for i := range w.faults {
 		if f := &w.faults[i]; f.p.Kind == kind && !f.spent && f.began <= t {
@@ -74,7 +74,7 @@ func (w *World) nextFault() time.Duration {
 	return next
 }
 
-// passFaults does what the faults do to the screen up to t.
+// passFaults applies the faults of the screen that begin or end up to t.
 func (w *World) passFaults(t time.Duration) {
 	if w.banner != nil && !w.banner.lasts(t) {
 		w.banner = nil
@@ -93,7 +93,7 @@ func (w *World) passFaults(t time.Duration) {
 	}
 }
 
-// onScreen returns what is shown in place of the patch where a fault has it so.
+// onScreen returns what the screen shows: the patch, or what a fault shows in its place.
 func (w *World) onScreen() bench.Patch {
 	switch {
 	case w.asleep:
@@ -105,8 +105,8 @@ func (w *World) onScreen() bench.Patch {
 	return w.patch
 }
 
-// slipped returns the factors on what a meter on its mount sees, nil where it
-// sits well.
+// slipped returns the fault of a meter that has slipped on its mount, whose factors
+// apply to its light; nil for a meter that sits well.
 func (w *World) slipped(t time.Duration) *FaultParams {
 	for i := range w.faults {
 		if f := &w.faults[i]; f.p.Kind == "slip" && f.lasts(t) {

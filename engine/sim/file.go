@@ -30,7 +30,7 @@ var base = sync.OnceValues(func() (Params, error) {
 	return parse(Params{}, defaultName, shippedSource(defaultName))
 })
 
-// Default returns the default world, an invented phone: a copy to change at will.
+// Default returns the default world, an invented phone. It is a copy that the caller may change.
 func Default() Params {
 	p, err := base()
 	if err != nil {
@@ -90,10 +90,10 @@ func shippedSource(name string) []byte {
 	return src
 }
 
-// Load returns the world of a name: a path where it contains a slash or ends in
-// ".toml", else a shipped world. It fails with an [bench.Error] of code
-// "bad-file" for a name that is not shipped, with the system's error for a file
-// that cannot be read, and as [Parse] does.
+// Load returns the world with this name. A name that contains a slash or ends in
+// ".toml" is the path of a file, any other the name of a shipped world. It fails with
+// a [bench.Error] of code "bad-file" for a name that is not shipped, with the
+// system's error for a file that cannot be read, and as [Parse] does.
 func Load(name string) (Params, error) {
 	if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
 		src, err := os.ReadFile(name)
@@ -110,11 +110,11 @@ func Load(name string) (Params, error) {
 	return Parse(name, src)
 }
 
-// Parse reads a world file; name is for messages. A file states only what
-// differs from the default world, but always its format; a list that it states
-// replaces the default's whole. Errors are [bench.Error]s of code "bad-file"
-// with file and line: an unknown key, which is refused with the nearest known
-// one, a value of the wrong type, or what Params.check refuses.
+// Parse reads a world file; name is for messages. A file always states its format.
+// Otherwise it states only what differs from the default world; a list that it states
+// replaces the whole list of the default world. Errors are of type [bench.Error], with the
+// code "bad-file", the file and the line. Refused are an unknown key (the error names
+// the nearest known one), a value of the wrong type, and what Params.check refuses.
 func Parse(name string, src []byte) (Params, error) { return parse(Default(), name, src) }
 
 func parse(p Params, name string, src []byte) (Params, error) {

@@ -28,7 +28,7 @@ func newLimiter(p LimitParams) *limiter {
 	return l
 }
 
-// target returns the factor that a drive comes to: linear between the points
+// target returns the factor that a drive leads to: linear between the points
 // of the curve, level beyond them, 1 without a curve.
 func (l *limiter) target(drive float64) float64 {
 	if len(l.curve) == 0 {

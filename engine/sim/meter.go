@@ -8,23 +8,23 @@ import (
 	"candelua/engine/bench"
 )
 
-// meter is a meter in front of the screen. It looks at the middle of the window
-// unless the request says where, or the rig has put it somewhere. The mean of
+// meter is a meter in front of the screen. It looks at the middle of the window,
+// unless the request states a place, or the rig has put it somewhere. The mean of
 // the light over the integration is exact, see [expSum]. A request's Expect
 // changes nothing, as the meter finds its own range.
 //
-// Only a meter that sees its field can know that a window does not fill it, and
-// flags underfilled; another reads window and background together and says
-// nothing, as a meter in contact does. One that was not told to fit its
-// integration to the light's periods flags unsynchronised where that could be
-// off by more than a tenth of a percent.
+// A meter that sees its field notices a window that does not fill it, and flags
+// underfilled. Any other meter reads window and background together without a flag,
+// as a meter in contact does. If the request does not ask to fit the integration to
+// the light's periods (Sync), and the reading could be off by more than a tenth of a
+// percent for that reason, the meter flags unsynchronised.
 type meter struct {
 	w      *World
 	optics optics
 	kind   uint64 // of its noise
 }
 
-// mostRipple is the share from which on switched light is flagged.
+// mostRipple is the largest error by switched light, as a share, that is not flagged.
 const mostRipple = 0.001
 
 var (
@@ -33,7 +33,7 @@ var (
 	_ bench.Reliver = (*meter)(nil)
 )
 
-// newMeter returns the meter, or the reference, of a world.
+// newMeter returns the world's meter, or its reference.
 func (w *World) newMeter(k bench.Kind) *meter {
 	m := &meter{w, newOptics(w.params.Meter, w, noiseMeterDark), noiseMeter}
 	if k == bench.KindReference {
@@ -43,7 +43,7 @@ func (w *World) newMeter(k bench.Kind) *meter {
 	return m
 }
 
-// About says what the meter's certificate would.
+// About implements [bench.Device]: it says what the meter's certificate would say.
 func (m *meter) About() bench.Identity {
 	return bench.Identity{
 		Name: m.optics.p.Name, Serial: m.w.serialOf(&m.optics.p), Driver: driverName, Simulated: true,
@@ -52,9 +52,9 @@ func (m *meter) About() bench.Identity {
 	}
 }
 
-// Read implements [bench.Meter]. It answers an [bench.Error] of code
-// "unsupported" where a filter meter is asked for spectra, one of code "timeout"
-// where a fault has it so, and refuses a request for no reading.
+// Read implements [bench.Meter]. It fails with a [bench.Error] of code "unsupported"
+// if a filter meter is asked for spectra, and of code "timeout" if a fault makes the
+// meter silent. It refuses a request for less than one reading.
 func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
 	if q.Most < 1 {
 		return fmt.Errorf("read: most is %d readings, want at least 1", q.Most)
@@ -83,7 +83,7 @@ func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.S
 	return nil
 }
 
-// one takes a reading, which once begun is finished, and passes its time.
+// one takes one reading and lets its time pass. A reading that has begun is always finished.
 func (m *meter) one(q bench.ReadRequest) (bench.Sample, error) {
 	m.w.mu.Lock()
 	defer m.w.mu.Unlock()
@@ -98,8 +98,8 @@ func (m *meter) one(q bench.ReadRequest) (bench.Sample, error) {
 	return s, nil
 }
 
-// strike counts the reading and says whether it gets no answer, and how long
-// that takes. Faults befall the meter, not the reference.
+// strike counts the reading, and says whether a fault keeps it from an answer and
+// for how long. Faults affect the meter, not the reference.
 func (m *meter) strike(t time.Duration) (silent time.Duration, struck bool) {
 	if m.kind != noiseMeter {
 		return 0, false
@@ -112,7 +112,7 @@ func (m *meter) strike(t time.Duration) (silent time.Duration, struck bool) {
 	return 0, false
 }
 
-// lookingAt returns the place that a request's readings are of.
+// lookingAt returns the place on the screen at which a request's readings are taken.
 func (m *meter) lookingAt(q bench.ReadRequest) [2]float64 {
 	switch {
 	case m.w.mount.place != nil:
@@ -123,7 +123,7 @@ func (m *meter) lookingAt(q bench.ReadRequest) [2]float64 {
 	return m.w.frame.rect.middle()
 }
 
-// single works out the reading that begins now; it does not pass the time.
+// single computes the reading that begins now; it does not let its time pass.
 func (m *meter) single(q bench.ReadRequest) bench.Sample {
 	w := m.w
 	began := w.Now()
@@ -147,7 +147,7 @@ func (m *meter) single(q bench.ReadRequest) bench.Sample {
 	return s
 }
 
-// befall does to the light what faults do to what the meter sees.
+// befall changes the light that the meter sees by the faults of this moment.
 func (m *meter) befall(light *amounts, began time.Duration) {
 	if p := m.w.slipped(began); p != nil {
 		for i := range light {
@@ -164,9 +164,9 @@ func (m *meter) befall(light *amounts, began time.Duration) {
 	}
 }
 
-// Zero implements [bench.Zeroer]: with its light shut out the meter takes its
-// dark level as it is then, with the noise of so long an integration, and takes
-// it off from then on. It fails with ctx's cause where ctx was done before.
+// Zero implements [bench.Zeroer]: the meter shuts out the light and measures its
+// dark level, with the noise of an integration of zero_seconds. It subtracts this
+// level from all later readings. It fails with ctx's cause if ctx has ended before.
 func (m *meter) Zero(ctx context.Context) error {
 	if ctx.Err() != nil {
 		return context.Cause(ctx)

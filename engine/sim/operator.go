@@ -20,7 +20,7 @@ func (operator) About() bench.Identity {
 	return bench.Identity{Name: "simulated operator", Driver: driverName, Simulated: true}
 }
 
-// Ask implements [bench.Operator]. It fails with an [bench.Error] of code
+// Ask implements [bench.Operator]. It fails with a [bench.Error] of code
 // "unsupported" where a question has no example, or one that is no answer to it.
 func (operator) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) {
 	if ctx.Err() != nil {

@@ -9,31 +9,32 @@ import (
 	"candelua/engine/bench"
 )
 
-// optics is what a meter's parameters come to, worked out once.
+// optics has what follows from a meter's parameters, computed once.
 //
 // A spectral meter reads, for a band's mean radiance L over the integration T,
 //
 //	L·(1 + r·n₀) + (o − o₀)/W + √((σ_dark² + q·L)/T)·n_band
 //
-// with independent standard normal n, the dark level o and what of it was taken
-// away, o₀. With ȳ the observer's weights of the bands, W = Σ ȳ and V = Σ ȳ²,
-// noise as a person knows it, in luminance, becomes noise of a band:
+// with independent standard normal n, the dark level o, and o₀, the dark level that
+// the meter measured and subtracts. Let ȳ be the observer's weights of the bands,
+// W = Σ ȳ and V = Σ ȳ². Then the noise that a data sheet states, in luminance, gives the
+// noise of a band:
 //
 //	σ_dark = dark_noise/√V
 //	q      = (shot_noise/100 · 100 cd/m²)² · W/(100 cd/m² · V)
 //
-// for an equal-energy light of 100 cd/m² has the radiance 100/W in each band.
+// because an equal-energy light of 100 cd/m² has the radiance 100/W in each band.
 //
 // A filter meter reads, behind each filter j, C_j·(1 + r·n₀) + o − o₀ +
-// √((dark_noise² + q·C_j)/T)·n_j with C_j what the filter makes of the light
+// √((dark_noise² + q·C_j)/T)·n_j, where C_j is the light behind the filter
 // and q = shot_noise²/100. Model of our own: a filter has the response
 //
 //	f_j(λ) = k_j·((1 − leak_j)·c_j(λ − shift_j) + leak_j·mean(c_j))
 //
-// with the observer's c_j and k_j such that illuminant A is read right, as such
-// meters are adjusted (common practice, no source).
+// with the observer's c_j. k_j is chosen so that illuminant A is read without an
+// error, as such meters are adjusted (common practice, no source).
 //
-// What either reads so is then off by the meter's own errors, see [calibration].
+// The meter's own errors are then added to either reading, see [calibration].
 type optics struct {
 	p      MeterParams
 	dark   float64 // standard deviation of a band, or behind a filter, in the dark, for 1 s
@@ -64,7 +65,7 @@ func newOptics(p MeterParams, w *World, drift uint64) optics {
 	return o
 }
 
-// filtered returns what the meter's filters make of 1 cd/m² of each light.
+// filtered returns what the meter reads behind its filters of 1 cd/m² of each light.
 func filtered(p MeterParams, d *panel) (all [lights][3]float64) {
 	var right, response [3]spectrum
 	var mean [3]float64
@@ -101,8 +102,8 @@ const illuminantA = 2856
 
 func (o *optics) spectral() bool { return o.p.Kind == "spectral" }
 
-// integration returns for how long the meter integrates light of a luminance
-// in cd/m²: longer under dark_below, in inverse proportion, up to
+// integration returns the integration time for a luminance in cd/m². Below
+// dark_below it grows in inverse proportion to the luminance, up to
 // integration_dark.
 func (o *optics) integration(luminance float64) time.Duration {
 	s := o.p.Integration
@@ -117,13 +118,13 @@ func (o *optics) integration(luminance float64) time.Duration {
 }
 
 // statedRepeatability returns the standard deviation, in %, of a reading of
-// equal-energy light of 100 cd/m², all kinds of noise together.
+// equal-energy light of 100 cd/m², with all kinds of noise.
 func (o *optics) statedRepeatability() float64 {
 	shot, dark := o.p.ShotNoise, o.p.DarkNoise // % and cd/m², which is % of 100 cd/m²
 	return math.Sqrt(o.p.Repeatability*o.p.Repeatability + (shot*shot+dark*dark)/o.p.Integration)
 }
 
-// drifted returns the mean dark level over so many seconds, in cd/m².
+// drifted returns the mean dark level over a number of seconds, in cd/m².
 func (o *optics) drifted(t time.Duration, over float64) float64 {
 	if o.p.DarkDrift == 0 {
 		return 0
@@ -131,12 +132,12 @@ func (o *optics) drifted(t time.Duration, over float64) float64 {
 	return o.p.DarkDrift * o.drift.mean(t, over)
 }
 
-// darkLevel returns the dark level as the meter takes it, in cd/m².
+// darkLevel returns the dark level that the meter measures, with noise, in cd/m².
 func (o *optics) darkLevel(t time.Duration, over float64, draw *rand.Rand) float64 {
 	return o.drifted(t, over) + o.p.DarkNoise/math.Sqrt(over)*draw.NormFloat64()
 }
 
-// read makes mean light a reading.
+// read returns the reading of a mean light.
 func (o *optics) read(a amounts, began, whole time.Duration, draw *rand.Rand, zero float64, withSpectrum bool) bench.Sample {
 	over := whole.Seconds()
 	offset := o.drifted(began, over) - zero
@@ -172,7 +173,7 @@ func (o *optics) read(a amounts, began, whole time.Duration, draw *rand.Rand, ze
 	return s
 }
 
-// addNoise makes a mean radiance a reading.
+// addNoise adds noise and dark level to a mean radiance.
 func (o *optics) addNoise(light *spectrum, offset, over float64, draw *rand.Rand) {
 	gain := 1 + o.p.Repeatability/100*draw.NormFloat64()
 	dark, shot := o.dark*o.dark/over, o.shot/over
@@ -181,7 +182,7 @@ func (o *optics) addNoise(light *spectrum, offset, over float64, draw *rand.Rand
 	}
 }
 
-// behindFilters makes mean light what a filter meter reads.
+// behindFilters returns what a filter meter reads of a mean light.
 func (o *optics) behindFilters(a amounts, offset, over float64, draw *rand.Rand) colour.XYZ {
 	var c [3]float64
 	gain := 1 + o.p.Repeatability/100*draw.NormFloat64()

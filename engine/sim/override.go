@@ -11,16 +11,16 @@ import (
 	"candelua/engine/spell"
 )
 
-// Set gives the parameter at a path another value, as in
-// Set("light.white", 900.0): a float64 for a number, a string for a word,
-// []any for a list and map[string]any for a table, of which it need state only
-// what changes. A list replaces the old one whole; an empty table is an empty
-// list. An element of a list of tables is found by its name, as in
-// "controls.Brightness.start". What p shares with other Params stays as it is.
+// Set changes the parameter at a path, as in Set("light.white", 900.0). The value
+// is a float64 for a number, a string for a word, []any for a list and
+// map[string]any for a table. A table states only what changes. A list replaces
+// the whole old list; an empty table is an empty list. An element of a list of
+// tables is found by its name, as in "controls.Brightness.start". Other Params
+// that share lists with p do not change.
 //
-// It fails, with the path, where there is no such parameter or the value is of
-// another kind. Limits are left to Params.check, since one change may need
-// another.
+// It fails, with the path in the error, if there is no such parameter or the value
+// is of another kind. It does not check limits, because one change may need another:
+// Params.check does that after all changes.
 func (p *Params) Set(path string, value any) error {
 	v, err := place(reflect.ValueOf(p).Elem(), path)
 	if err != nil {
@@ -29,8 +29,8 @@ func (p *Params) Set(path string, value any) error {
 	return assign(v, path, value)
 }
 
-// number returns the number at a path as in [Params.Set]. It fails, with the
-// path, where there is none.
+// number returns the number at a path, written as for [Params.Set]. It fails, with the
+// path in the error, if there is none.
 func (p Params) number(path string) (float64, error) {
 	v, err := place(reflect.ValueOf(&p).Elem(), path)
 	switch {
@@ -44,8 +44,8 @@ func (p Params) number(path string) (float64, error) {
 	return 0, wrong(path, "is %s, want the path of a parameter that is a number", wanted(v.Type()))
 }
 
-// place goes from v to the parameter at a path. On its way it replaces lists
-// by copies, so that what is changed there is changed in v alone.
+// place finds the parameter of v at a path. On the way it replaces lists by copies,
+// so that a change there changes only v.
 func place(v reflect.Value, path string) (reflect.Value, error) {
 	at, rest := "", path
 	for {
@@ -67,7 +67,7 @@ func place(v reflect.Value, path string) (reflect.Value, error) {
 	}
 }
 
-// member returns the field of a name.
+// member returns the field with this name.
 func member(v reflect.Value, at, name string) (reflect.Value, error) {
 	if !isTable(v.Type()) {
 		return v, wrong(join(at, name), "is not a parameter, because %s is %s", at, wanted(v.Type()))
@@ -82,7 +82,7 @@ func member(v reflect.Value, at, name string) (reflect.Value, error) {
 	return v, unknown(at, name, known)
 }
 
-// element returns the table of a list whose name begins the rest of a path.
+// element returns the table of a list whose name is at the beginning of the rest of a path.
 func element(v reflect.Value, at, rest string) (string, reflect.Value, error) {
 	list := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
 	reflect.Copy(list, v)
@@ -100,7 +100,7 @@ func element(v reflect.Value, at, rest string) (string, reflect.Value, error) {
 	return name, v, unknown(at, name, known)
 }
 
-// namesOf gives the name of a list's table and, of a control, its former ones.
+// namesOf gives the name of a table in a list and, for a control, its former names.
 func namesOf(v reflect.Value) []string {
 	names := []string{v.FieldByName("Name").String()}
 	if c, is := v.Interface().(ControlParams); is {

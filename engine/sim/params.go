@@ -5,11 +5,11 @@ package sim
 // line of help. [Parse] checks against this declaration and [Print] prints it,
 // so neither can drift.
 //
-// Tags: toml is the name in a world file; unit, min, max and help say what
-// they say. Where a value is a list of rows, unit, min and max hold one entry
-// a column, divided by commas. one_of lists the words that are allowed, divided by
-// bars. Limits and words are written as those of a script's arguments are, and both
-// limits are allowed values.
+// Tags: toml is the name in a world file; unit, min, max and help are the unit, the
+// limits and the help. If a value is a list of rows, unit, min and max have one entry
+// for each column, with commas between. one_of lists the words that are allowed, with
+// bars between. Limits and words are written as for the arguments of builtins, and the
+// limits themselves are allowed.
 type Params struct {
 	Format    int             `toml:"format" min:"1" max:"1" help:"version of this file's layout"`
 	Name      string          `toml:"name" help:"the unit's name, as the bench shows it"`

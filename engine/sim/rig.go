@@ -27,10 +27,9 @@ func (rig) About() bench.Identity {
 	return bench.Identity{Name: "simulated rig", Driver: driverName, Simulated: true}
 }
 
-// Set implements [bench.Rig]. A lamp that stands at the level already takes no
-// time. It fails with an [bench.Error] of code "bad-setting" for a lamp that
-// there is not or a level that is none, and with ctx's cause where ctx was done
-// before.
+// Set implements [bench.Rig]. A lamp that is at the level already takes no time.
+// It fails with a [bench.Error] of code "bad-setting" for an unknown lamp or a level
+// that is not possible, and with ctx's cause if ctx has ended before.
 func (r rig) Set(ctx context.Context, name string, level float64) (bench.SetAnswer, error) {
 	if ctx.Err() != nil {
 		return bench.SetAnswer{}, context.Cause(ctx)
@@ -71,7 +70,7 @@ func (r *room) find(name string) (*lamp, error) {
 }
 
 // Lux implements [bench.LightSensor]. The unit's sensor is read where it is,
-// behind the meter that may shade it. It fails with an [bench.Error] of code
+// behind the meter that may shade it. It fails with a [bench.Error] of code
 // "unsupported" for another place.
 func (r rig) Lux(ctx context.Context, at string) (float64, error) {
 	if ctx.Err() != nil {
@@ -95,7 +94,7 @@ func (r rig) Lux(ctx context.Context, at string) (float64, error) {
 }
 
 // Turn implements [bench.Turner] for angles up to 89 degrees each way, rounded
-// to the turntable's steps. It fails with an [bench.Error] of code
+// to the turntable's steps. It fails with a [bench.Error] of code
 // "bad-setting" for others, "unsupported" for another axis.
 func (r rig) Turn(ctx context.Context, axis string, degrees float64) (float64, error) {
 	if ctx.Err() != nil {
@@ -137,7 +136,7 @@ func (r rig) rounded(degrees float64) float64 {
 	return degrees
 }
 
-// Place implements [bench.Placer]. It fails with an [bench.Error] of code
+// Place implements [bench.Placer]. It fails with a [bench.Error] of code
 // "bad-setting" for a place that is not on the screen.
 func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 	if ctx.Err() != nil {

@@ -30,9 +30,9 @@ func (s source) About() bench.Identity {
 	return bench.Identity{Name: "patches of " + s.w.params.Name, Driver: driverName, Simulated: true}
 }
 
-// Show implements [bench.Patches]. It returns once the patch is lit. It fails
-// for a patch that no source could show, and with ctx's cause where ctx was
-// done before; a patch once asked for is shown.
+// Show implements [bench.Patches]. It returns when the patch is lit. It fails for a
+// patch that no source could show, and with ctx's cause if ctx has ended before. A
+// patch that has been asked for is always shown.
 func (s source) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {
 	if err := checkPatch(p); err != nil {
 		return bench.Shown{}, err

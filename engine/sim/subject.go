@@ -8,8 +8,8 @@ import (
 	"candelua/engine/bench"
 )
 
-// Subject is a world whose truth can be asked for by name: what a procedure is
-// tried on.
+// Subject is a world on which a procedure is tried. Its truths can be asked for by
+// name.
 type Subject struct {
 	world *World
 }
@@ -17,13 +17,13 @@ type Subject struct {
 // baseKey is the member of a table of changes that names the world to change.
 const baseKey = "base"
 
-// NewSubject makes the world that a reference describes: nil for the default
-// one, a string as [Load] takes it, or a table that states a base (a name or a
-// file; the default without one) and what differs from it, by the paths of
-// [Params.Set]. A file is looked for from the folder dir. Faults are a
-// schedule of what shall go wrong besides, as in a world's faults.
+// NewSubject makes the world that ref describes. Nil is the default world, and a
+// string is a world as for [Load]. A table has a base (a name or a file; the default
+// world if it has none), and states what differs from it, by the paths of [Params.Set].
+// A path of a file begins at the folder dir. The faults are added to those of the
+// world, and are written in the same way.
 //
-// It fails as [Load] does, and with an [bench.Error] of code "bad-file" for a
+// It fails as [Load] does, and with a [bench.Error] of code "bad-file" for a
 // change that [Params.Set] or Params.check refuses.
 func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
 	changes, isTable := ref.(map[string]any)
@@ -80,15 +80,15 @@ func asBadFile(err error) error {
 // Name returns the unit's name.
 func (s *Subject) Name() string { return s.world.params.Name }
 
-// Openers returns what opens a new bench of this world, with a seed's noise.
+// Openers returns the openers of a new bench of this world, with the noise of a seed.
 func (s *Subject) Openers(seed uint64) bench.Openers {
 	return bench.Openers{driverName: Opener(s.world.params, seed, 0)}
 }
 
-// Truth returns what a reference says about the world: a float64 as it is, a
-// string as the path of a parameter (Params.number), a table
-// { name = arguments } as a function of truthNames. It fails where there is
-// no such parameter or function, or the arguments are none of its own.
+// Truth returns the truth that ref describes. A float64 is the truth itself, a
+// string is the path of a parameter (Params.number), and a table { name = arguments }
+// is one of the functions that [Truths] describes. It fails if there is no such
+// parameter or function, or if the function has no such arguments.
 func (s *Subject) Truth(ref any) (float64, error) {
 	switch ref := ref.(type) {
 	case float64:

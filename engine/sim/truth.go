@@ -14,12 +14,12 @@ type look struct {
 }
 
 // TruthXYZ returns the tristimulus values, in cd/m², that an ideal meter would
-// read of a patch which has been shown until all has settled, on a warm panel.
-// Noise, latency and history play no part, so neither do retention nor dimming
-// of static content or by heat. The controls stand where they give most light,
-// and brightness does not follow the room, but for those that the settings name.
+// read of a patch on a warm panel, after everything has settled. Noise, latency and
+// what was shown before have no effect: there is no retention, and no dimming of
+// static content or by heat. The controls are in the positions that give most light,
+// and brightness does not follow the room, unless the settings state something else.
 //
-// It fails where the patch cannot be shown or a setting not be set.
+// It fails if the patch cannot be shown or a setting cannot be set.
 func (w *World) TruthXYZ(p bench.Patch, settings ...bench.Setting) (colour.XYZ, error) {
 	return w.truthSeen(p, look{}, settings...)
 }

@@ -11,7 +11,7 @@ import (
 	"candelua/engine/spell"
 )
 
-// TruthDoc says what a truth that can be asked for by name is.
+// TruthDoc describes a truth that can be asked for by name.
 type TruthDoc struct {
 	Name, Unit, Help string
 	Args             []string // each as "window: share of the screen (0 to 100 %)"

@@ -24,9 +24,9 @@ func (u unit) About() bench.Identity {
 }
 
 // Set implements [bench.Unit]. It checks all settings before it sets the first.
-// Each takes its control's seconds and shows at their end; a control that
-// already stands where it should takes no time. It fails with an [bench.Error]
-// of code "bad-setting", or with ctx's cause where ctx was done before.
+// Each takes the seconds of its control, and has its effect at their end; a control
+// that is already in its position takes no time. It fails with a [bench.Error]
+// of code "bad-setting", or with ctx's cause if ctx has ended before.
 func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswer, error) {
 	if ctx.Err() != nil {
 		return bench.SetAnswer{}, context.Cause(ctx)
@@ -70,7 +70,7 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 }
 
 // Switch implements [bench.Switcher]: a unit that is off shows nothing and cools
-// down. It fails with ctx's cause where ctx was done before.
+// down. It fails with ctx's cause if ctx has ended before.
 func (u unit) Switch(ctx context.Context, on bool) (bench.SetAnswer, error) {
 	if ctx.Err() != nil {
 		return bench.SetAnswer{}, context.Cause(ctx)

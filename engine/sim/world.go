@@ -10,8 +10,8 @@ import (
 )
 
 // World is a simulated bench: display, source of patches, meters, rig and
-// operator, with one clock. Its devices share it; they may be used from one
-// goroutine at a time, but Now and Wall from any.
+// operator, with one clock. Its devices share it. Only one goroutine at a time may
+// use them, but any goroutine may call Now and Wall.
 type World struct {
 	*clock
 	params Params // the truths that it was made from, the unit's mode included
@@ -56,15 +56,15 @@ type mount struct {
 // a file of its own. Its state is anchored at the last turn, so that asking
 // for its factor changes nothing.
 type phenomenon interface {
-	// turn says that from t on the panel is under load.
+	// turn takes in that the panel has the load l from t on.
 	turn(t time.Duration, l load)
-	// next returns when it next changes of its own accord, never if not: then
-	// it wants another turn.
+	// next returns when it next changes by itself and needs another turn; never
+	// if it does not.
 	next() time.Duration
 	// appendFactor appends its factor on a subpixel's light at a place, from t
 	// on until next, to dst, which it returns; t is not before the last turn.
 	appendFactor(dst expSum, t time.Duration, primary int, at [2]float64) expSum
-	// steady returns its factor on a subpixel's light once all has settled.
+	// steady returns its factor on a subpixel's light after everything has settled.
 	steady(l load, primary int) float64
 }
 
@@ -78,8 +78,8 @@ var (
 )
 
 // New returns the world that the parameters describe, at its beginning. The
-// seed says which noise it has. Speed is how many simulated seconds pass in a
-// real one; 0 means that waits take no time. It fails where Params.check does.
+// seed decides the noise. Speed is the number of simulated seconds in a real
+// second; 0 means that waits take no time. It fails as Params.check does.
 func New(p Params, seed uint64, speed float64) (*World, error) {
 	if err := p.check(); err != nil {
 		return nil, err

@@ -8,8 +8,8 @@
 //	readings.csv       every reading                   readings.json says its format and columns
 //	tables/*.csv       the script's tables, with u     tables/tables.json says their format and columns
 //	corrections/*.toml corrections that the run made   corrections/corrections.json lists them
-//	replays/1/…        what replays with something changed, or with other draws, came to; replay.json says with what
-//	plots/*.svg        plots and diagrams, drawn       plots/plots.json lists them
+//	replays/1/…        results of replays with something changed, or with other draws; replay.json says which
+//	plots/*.svg        plots and diagrams as SVG       plots/plots.json lists them
 //	journal-damaged-1.jsonl       what a repair cut from the journal
 //	results-before-repair-1.json  what was concluded before that
 //	lock               locked while the run is open to be written

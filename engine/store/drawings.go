@@ -18,7 +18,7 @@ const (
 	drawingsIndex  = DrawingsName + "/plots.json"
 )
 
-// Drawing is a plot or a diagram, drawn: SVG, which the caller renders.
+// Drawing is a plot or a diagram as SVG, which the caller renders.
 type Drawing struct {
 	ID, Title string
 	Write     func(io.Writer) error // the file

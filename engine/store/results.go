@@ -46,7 +46,7 @@ func (r *Run) ReadResults() (*result.Results, error) {
 	return res, nil
 }
 
-// Table is a table that a run came to, as a file: CSV, which the caller renders.
+// Table is a table of a run, as a file: CSV, which the caller renders.
 type Table struct {
 	ID, Name string
 	Columns  any                   // what tables.json says of the file's columns

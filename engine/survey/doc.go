@@ -3,13 +3,13 @@
 // # Conventions
 //
 //   - Looking writes nothing and holds no lock, so it keeps nobody from going on with a run.
-//   - What is wrong with a run is part of what is told of it. A list of runs does not fail because one of them cannot be read.
+//   - What is wrong with a run is part of the report on it. A list of runs does not fail because one of them cannot be read.
 //   - The journal says how a run stands. run.json and the results are believed only where they agree with it.
 //   - The types with JSON names are what candelua runs --json prints.
 //
 // # Looking
 //
-// [Runs] lists the runs in a folder, [Inspect] tells all of one. "About how many steps" is the count of a run that is done,
+// [Runs] lists the runs in a folder, [Inspect] reports everything about one. "About how many steps" is the count of a run that is done,
 // of the same scripts and parameters. Where there is none, the stored scripts are rehearsed in memory, on a bench that the
 // caller hands over. All the rehearsals of one call have ten seconds together. No result depends on them.
 //

@@ -1,4 +1,4 @@
-// Package trial runs procedures on simulated units whose truth is known, and says how far what they conclude is from it.
+// Package trial runs procedures on simulated units whose truth is known, and says how far their results are from it.
 //
 // A trial is a Lua file that is written like a procedure:
 //
@@ -32,11 +32,11 @@
 //     that may be as loose as it likes would let a procedure pass that measures nothing.
 //   - or_not_evaluated = true lets a value pass that is not stated: it must only not be wrong.
 //   - refuses = "text" wants the run to end with an error that has this text.
-//   - interrupt = { { at = 60, pause = 600 } } stops each run there and goes on with it; what it comes to must be what its replay comes to.
+//   - interrupt = { { at = 60, pause = 600 } } stops each run there and goes on with it; its results must be those of its replay.
 //
 // # Uncertainties
 //
-// With draws = 200 each run is drawn. covers = 0.75 in an expectation then wants so many of a world's runs to have an interval of 95 % that holds the truth. A
+// With draws = 200 the uncertainties of each run come from 200 draws. covers = 0.75 in an expectation then wants so many of a world's runs to have an interval of 95 % that holds the truth. A
 // number without an interval counts as one that does not. Do not ask for 0.95: with 20 seeds, one value in four would fail by chance. Fewer than 15 of
 // 20 happen once in 3,000. The world must be one where meters err (meter.scale, meter.xy, meter.dark) and where the panel does not
 // drift, which no interval knows of.

@@ -27,7 +27,7 @@ func checkOrder(all []Interruption) error {
 }
 
 // interrupted executes a job, stops it at each place, and goes on. What it then
-// comes to must be what a replay comes to.
+// gives must be what a replay gives.
 func interrupted(ctx context.Context, job *play.Job, places []Interruption) (*play.Outcome, error) {
 	for _, place := range places {
 		out, err := until(ctx, job, place.At)

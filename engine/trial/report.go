@@ -7,7 +7,7 @@ import (
 	"candelua/engine/result"
 )
 
-// Report is what a trial came to.
+// Report is the outcome of a trial.
 type Report struct {
 	Trial     string         `json:"trial"`
 	Title     string         `json:"title,omitempty"`
@@ -19,7 +19,7 @@ type Report struct {
 	Notes     []string       `json:"notes,omitempty"`
 }
 
-// WorldReport is what a trial came to in one world.
+// WorldReport is the outcome of a trial in one world.
 type WorldReport struct {
 	World   string         `json:"world"`
 	Finding result.Finding `json:"finding"`
@@ -33,7 +33,7 @@ type WorldReport struct {
 	Checks    []Check `json:"checks"`
 }
 
-// Check is what an expectation came to over the seeds of one world. Errors are
+// Check is the outcome of an expectation over the seeds of one world. Errors are
 // value less truth, in Unit.
 type Check struct {
 	ID           string   `json:"id"`
@@ -66,7 +66,7 @@ type Check struct {
 	Why       string         `json:"why,omitempty"`
 }
 
-// seedResult is what one run came to.
+// seedResult is the outcome of one run.
 type seedResult struct {
 	err    error    // how the run ended
 	values []judged // in the order of the expectations; nil where it ended with an error

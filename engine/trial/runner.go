@@ -171,7 +171,7 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 	return truths, nil
 }
 
-// runAll runs every seed in every world, several at a time. What a run came to
+// runAll runs every seed in every world, several at a time. The outcome of a run
 // has its place by world and seed, so the order in which they end does not
 // matter.
 func (r *Runner) runAll(ctx context.Context, p *prepared) ([]seedResult, error) {

@@ -15,17 +15,17 @@
 //
 // The first execution ([Executions.Look]) changes nothing: each reading enters the sheet (draw.Sheet) with its
 // single readings, what is known of its meter, and its keys. Only then is it known how readings at a similar
-// level scatter. The draws follow. builtins/draws.go moves the single readings, which are corrected already,
-// before a mean is made of them. A spectrum is multiplied by what the draw makes of its reading's Y, where that is above 0; its
-// shape is not drawn, so a peak's wavelength does not move.
+// level scatter. The draws follow. builtins/draws.go adds the errors of the draw to the single readings, which are corrected already,
+// before a mean is made of them. A spectrum is multiplied by the factor by which the draw changes its reading's Y, where that is above 0; its
+// shape stays, so a peak's wavelength does not move.
 //
-// Nothing else is drawn: what rig.lux, operator.ask and run.decide answered stays. A value that follows from such
-// answers alone is called constant, because no drawn reading moves it. That says nothing of how well it is known.
+// Nothing else gets an error: what rig.lux, operator.ask and run.decide answered stays. A value that follows from such
+// answers alone is called constant, because no error of a reading changes it. That says nothing of how well it is known.
 //
 // Pauses count among the hours that a dark level has drifted for, as long as the journal says that they were.
 //
-// A single reading of a meter whose scatter nobody knows has none in the draws: no other of its readings is of two or more, and the bench file
-// states no repeatability. The results count such readings (no_scatter), and the terminal says what to do.
+// If nobody knows how a meter scatters, its single readings have no scatter in the draws. This is so if none of the meter's readings has two or more
+// single readings, and the bench file states no repeatability. The results count such readings (no_scatter), and the terminal says what to do.
 //
 // # Draws without a value
 //
@@ -42,7 +42,7 @@
 //   - The interval is chosen by how the draws lie about the value (draw.Evaluate). Where draws run up against a
 //     limit, such as 0 for a distance, the interval ends there.
 //   - Bias is by how much errors push the value one way, as they do with a mean of distances.
-//   - The budget says what u is made of (draw.Explain). No component is drawn alone for it: the draws know each cause's
+//   - The budget says what u is made of (draw.Explain). No draws are made for one component alone: the draws know each cause's
 //     number, and what the value does in proportion to it is that cause's share. What is left is called scatter, or the
 //     last digit of typed readings. The parts are scaled so that their squares add up to the square of u. A cause of less than 1 % of that
 //     is left out, because chance gives as much.
@@ -56,13 +56,13 @@
 // Which errors two readings share follows from their keys (draw.Key): the scale from the meter, the chromaticity from
 // the correction or the meter, dark level and drift from the meter and how often it took its dark level, scatter and
 // the last typed digit from the step's place in an uninterrupted run and from what the meter gave (seven digits of the mean luminance, before any correction).
-// A correction goes by its name and its matrix. The run is in no key. So two runs that read the same come to the same, and so does a run that was resumed or copied. For
-// [candelua/engine.DrawApart] the sum of the run's head goes into scatter, digit, dark level and drift. Scale and chromaticity stay
-// shared, and cancel where two runs are compared.
+// A correction goes by its name and its matrix. The run is in no key, with one exception. So two runs that read the same have the same uncertainties, and so has a run that was resumed or copied. The exception is
+// [candelua/engine.DrawApart]: there the sum of the run's head is in the keys of scatter, digit, dark level and drift. Scale and chromaticity stay
+// shared, and cancel when two runs are compared.
 //
 // # Memory and time
 //
-// All numbers of the results are kept of each draw, 8 bytes each. More than 1 GB is refused before anything is drawn
+// All numbers of the results are kept of each draw, 8 bytes each. More than 1 GB is refused before the first draw
 // ([TooManyDrawsError]); the run is then done without uncertainties. [CollectSeldom] lets garbage grow while many short
 // executions run. engine/README.md has what a draw costs.
 //

@@ -52,7 +52,7 @@ type Executions interface {
 
 // Draw executes a script n times, each on readings that are drawn from what is
 // known of their errors, on all cores. base are the results on the readings
-// themselves. done is told of each draw that is over, by several goroutines at
+// themselves. done is called for each draw that is over, by several goroutines at
 // once; it may be nil.
 //
 // A draw in which the script would have asked other steps is counted, and gives
@@ -148,7 +148,7 @@ func (d *Drawn) each(ctx context.Context, call func(number int) error) error {
 	return context.Cause(ctx)
 }
 
-// take keeps what a draw came to.
+// take keeps the results of a draw.
 func (d *Drawn) take(number int, r *result.Results, otherSteps bool) {
 	switch {
 	case otherSteps:
