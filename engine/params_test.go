@@ -14,8 +14,8 @@ import (
 func TestHintForAParameter(t *testing.T) {
 	for set, want := range map[string]string{
 		"rest=0.2s":   "give the number without its unit; see candelua describe window-sweep",
-		"rest=-1":     "rest: sets how long the panel rests on black between windows; give the number without its unit; see ",
-		"windows=2 5": "separate the members of a list with commas; ",
+		"rest=-1":     "rest: sets how long the panel rests on black between windows; see candelua describe window-sweep",
+		"windows=2 5": "write a list as 1,2,5, without a unit; ",
 		"signal=hdr":  "signal: chooses the signal format of white; see candelua describe window-sweep",
 		"windos=2":    "its parameters are windows, ",
 	} {

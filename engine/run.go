@@ -148,12 +148,12 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 		return fault.Usage(err)
 	}
 	tip := "see candelua describe " + from.FoundAs()
-	if p.Unit != "" {
+	_, numbers := p.Default.([]float64)
+	switch isText := strings.HasPrefix(arg.Got, `"`); {
+	case isText && numbers:
+		tip = "write a list as 1,2,5, without a unit; " + tip
+	case isText && p.Unit != "":
 		tip = "give the number without its unit; " + tip
-	}
-	switch p.Default.(type) {
-	case []float64, []string:
-		tip = "separate the members of a list with commas; " + tip
 	}
 	if p.Help != "" {
 		tip = p.Name + ": " + p.Help + "; " + tip

@@ -59,7 +59,7 @@ func noRuns(out string, err error) error {
 	}
 	tip := "the first run makes the folder, for example: candelua run window-sweep"
 	if out != defaultOut {
-		tip = "candelua runs lists the runs in the folder runs; to make runs in another folder, use run --out FOLDER"
+		tip = "candelua runs lists the runs in the folder runs; to make runs in a new folder: candelua run window-sweep --out " + out
 	}
 	return &fault.UsageError{Err: &noFolderError{out}, Tip: tip}
 }
