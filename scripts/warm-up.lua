@@ -66,8 +66,8 @@ local function record_warm_up(p, series, skipped)
     .. "fit by %.3f %% (RMS).%s", p.allowed_drift, p.drift_time, #series, skipped, fit.left, told(found.u, "s")))
   local drift = warming.drift(fit)
   record.value { name = "Warm-up drift", value = drift.percent, unit = "%", why = drift.why }
-  record.note(string.format("Warm-up drift is how much brighter the first reading was than the end, by the same fit. The first reading "
-    .. "came %.1f s after the first light.%s", series[1].from, told(drift.u, "%")))
+  record.note(string.format("The first reading came %.1f s after the first light. Warm-up drift is how much brighter it was than the end, "
+    .. "by the same fit.%s", series[1].from, told(drift.u, "%")))
   if found.bound then
     record.note("The luminance hardly drifted from the first reading on. Either this unit warms up before the first "
       .. "reading, or it was already warm when the run began.", { level = "caution" })

@@ -1,11 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 
-	"github.com/spf13/cobra"
-
+	"candelua/engine/fault"
 	"candelua/engine/procedure"
 	"candelua/scripts"
 )
@@ -28,14 +28,13 @@ func notAProcedure(p *procedure.Procedure, err error) error {
 
 // notATrial says of a procedure that it was given to a command for trials; other
 // errors stay.
-func notATrial(cmd *cobra.Command, name string, err error) error {
-	p, none := procedure.Find(name, scripts.Files)
-	switch {
-	case none != nil || !returnsProcedure.Match(p.Source):
+func notATrial(name string, err error) error {
+	if !procedure.IsPath(name) || !errors.Is(err, fault.ErrUsage) {
 		return err
-	case p.FoundAs() == name:
-		return &flagError{fmt.Errorf("%s is a procedure, not a trial", name),
-			fmt.Sprintf("run it with: candelua run %s (%s)", quoted(name), helpTip(cmd))}
 	}
-	return err
+	p, none := procedure.Find(name, scripts.Files)
+	if none != nil || !returnsProcedure.Match(p.Source) {
+		return err
+	}
+	return &flagError{fmt.Errorf("%s is a procedure, not a trial", name), "run it with: candelua run " + quoted(name)}
 }

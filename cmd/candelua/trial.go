@@ -229,7 +229,7 @@ func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*
 	for _, name := range names {
 		t, err := trial.Find(cmd.Context(), name, scripts.Files)
 		if err != nil {
-			return nil, notATrial(cmd, name, err)
+			return nil, notATrial(name, err)
 		}
 		all = append(all, t)
 	}
