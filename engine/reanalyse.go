@@ -104,7 +104,7 @@ func (e *otherStepsError) Code() string { return fault.CodeOf(e.err) }
 
 // Hint says what to do next.
 func (e *otherStepsError) Hint() string {
-	return "a replay has only the recorded steps; use a script that asks for the same steps, or measure anew with candelua run"
+	return "a replay has only the recorded steps; use a script that asks for the same steps, or measure again with candelua run"
 }
 
 // SteeredError is a script that asks for other steps than the run took, since
