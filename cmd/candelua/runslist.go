@@ -180,7 +180,7 @@ func unitText(s *survey.Summary) string {
 func startedText(s *survey.Summary) string {
 	switch {
 	case s.Simulated:
-		return "simulated"
+		return "(simulated)"
 	case s.Started.IsZero():
 		return ""
 	}
@@ -205,7 +205,7 @@ const pausedByOperator = "paused by the operator"
 // the device. Some reasons of the journal, whose words are kept for old runs, have
 // plainer ones here.
 func reasonText(reason string) string {
-	reason = strings.TrimPrefix(reason, "operator: ")
+	reason = strings.ReplaceAll(strings.TrimPrefix(reason, "operator: "), ": operator: ", ": ")
 	plain := map[string]string{
 		"paused at the operator's word": pausedByOperator, "struck by the operator": "withdrawn by the operator",
 		"it was cut off": "the program ended before the run did",
