@@ -353,6 +353,9 @@ func coveredText(c *trial.Check) string {
 
 func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
 	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
+	if world.Finding != result.Pass && slices.ContainsFunc(world.Checks, func(c trial.Check) bool { return c.Uncovered != "" }) {
+		lead += " (intervals)" // all seeds may have passed
+	}
 	if len(world.Checks) == 0 {
 		fmt.Fprintln(w, lead)
 	}
