@@ -30,8 +30,9 @@ the recorded results do not change.
 
 --correction and --with compute the results with another correction or another
 script, and show each value before and after. --draws N computes the
-uncertainties again, for example if you stopped them with Ctrl-C in the run. These
-results are kept in a new folder inside the run: replays/1, replays/2 and so on.
+uncertainties again, for example if you stopped them with Ctrl-C in the run.
+These results are kept in a new folder inside the run: replays/1, replays/2 and
+so on.
 
 ` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept; the replay can be run again", 1),
 		Example: `  candelua replay runs/window-sweep-1

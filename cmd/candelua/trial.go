@@ -84,8 +84,8 @@ that differ from it, by their paths (see candelua world). worlds = { NAME = … 
 instead of world gives several worlds. refuses = "TEXT" instead of expect says
 that the run must end with an error that contains TEXT. pass = 0.95 lets one
 seed in twenty fail. draws = 200 computes the uncertainty of each value, in each
-run. Then covers = 0.9 in an expectation says that the 95 % interval must contain
-the truth in nine of ten runs, in each world.
+run. Then covers = 0.9 in an expectation says that the 95 % interval must
+contain the truth in nine of ten runs, in each world.
 
 A trial can have the fields title, procedure, params, world or worlds, faults,
 interrupt, expect or refuses, seeds, pass and draws. The keys of expect are the
