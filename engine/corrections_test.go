@@ -342,6 +342,7 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`
 	if !errors.As(err, &divergence) || errors.As(err, &steer) {
 		t.Errorf("another step gives %v", err)
 	}
+	has(t, fault.HintOf(err), "a replay has only the recorded steps")
 	var left *play.LeftOverError
 	if err = refused(engine.Changes{With: procedureOf("patches.show { grey = 1, window = 10 }")}); !errors.As(err, &left) {
 		t.Errorf("fewer steps give %v", err)

@@ -210,6 +210,10 @@ func TestFrom(t *testing.T) {
 			t.Errorf("from %d: %v", n, err)
 		}
 	}
+	empty := ran(t, simSpec(t, procedureOf("error('at once')")), journal.Failed)
+	if _, err := from(empty.Path, 1, "x", &heard{}); err == nil || !strings.Contains(err.Error(), "the run has no steps yet") || !errors.Is(err, fault.ErrUsage) {
+		t.Errorf("from a run without steps: %v", err)
+	}
 	if _, err := from(done.Path, 2, "", &heard{}); err == nil || !strings.Contains(err.Error(), "no reason is given") {
 		t.Errorf("without a reason: %v", err)
 	}

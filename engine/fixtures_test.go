@@ -125,7 +125,7 @@ func badRuns() map[string]badRun {
 		"changed-results": {edit("results.json", `"name":"Last"`, `"name":"Least"`), "", "there is nothing to resume"},
 		"newer-format":    {edit("journal.jsonl", `"format":1,"sum_by":"sha256-64"`, `"format":2,"sum_by":"another"`), "use a newer candelua", "use a newer candelua"},
 		"no-journal": {func(t *testing.T, path string) { must(t, os.Remove(filepath.Join(path, "journal.jsonl"))) },
-			"has no journal", "has no journal"},
+			"has no file journal.jsonl", "has no file journal.jsonl"},
 		"damaged-head": {edit("journal.jsonl", `"seed":1`, `"seed":2`), "record 1 is damaged", "record 1 is damaged"},
 	}
 }

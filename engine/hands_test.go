@@ -139,7 +139,7 @@ func TestBack(t *testing.T) {
 			t.Errorf("%s: warnings are %q, want %d", c.lines, h.warnings, c.warnings)
 		}
 		for _, w := range h.warnings {
-			has(t, w, "there is none to withdraw")
+			has(t, w, "there is no earlier reading or answer to withdraw")
 		}
 		for _, b := range journalOf(t, rep.Path).Blocks() {
 			if !b.Closed || b.Failed {

@@ -280,5 +280,5 @@ func TestDoneIsNotResumed(t *testing.T) {
 	has(t, fmt.Sprint(err), "record 1 is damaged: its head is missing, so nothing was recorded; start a new run")
 	must(t, os.Remove(filepath.Join(rep.Path, "journal.jsonl")))
 	_, err = engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
-	has(t, fmt.Sprint(err), "has no journal")
+	has(t, fmt.Sprint(err), "has no file journal.jsonl")
 }

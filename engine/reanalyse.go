@@ -81,10 +81,30 @@ func (re *Reanalysis) conclude(folder *store.Run, l *look) (err error) {
 // explained is why nothing was kept. A script that is the run's own asks for
 // other steps only where it chooses them by its readings.
 func (re *Reanalysis) explained() error {
-	if re.Used.Edited || !play.Diverged(re.Err) {
+	switch {
+	case !play.Diverged(re.Err):
 		return re.Err
+	case re.Used.Edited:
+		return &otherStepsError{re.Err}
 	}
 	return &SteeredError{re.Err}
+}
+
+// otherStepsError is a script that does not fit the journal it is replayed with.
+// Unlike a resumption, a replay cannot take the steps that are missing.
+type otherStepsError struct{ err error }
+
+func (e *otherStepsError) Error() string { return e.err.Error() }
+
+// Unwrap gives what differs.
+func (e *otherStepsError) Unwrap() error { return e.err }
+
+// Code is the error's code in reports.
+func (e *otherStepsError) Code() string { return fault.CodeOf(e.err) }
+
+// Hint says what to do next.
+func (e *otherStepsError) Hint() string {
+	return "a replay has only the recorded steps; use a script that asks for the same steps, or measure again with candelua run"
 }
 
 // SteeredError is a script that asks for other steps than the run took, since
@@ -101,6 +121,6 @@ func (e *SteeredError) Code() string { return fault.CodeOf(e.Err) }
 
 // Hint says what to do next.
 func (e *SteeredError) Hint() string {
-	return "with this correction the script chooses other steps by its readings; such a choice belongs into run.decide, which gives back the recorded one, " +
-		"and which the run must have been made with"
+	return "with this correction the script chooses other steps by its readings; put such a choice into run.decide, which returns the recorded one " +
+		"on a replay, and measure again"
 }

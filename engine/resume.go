@@ -118,9 +118,11 @@ func (r *Resumption) check(h *history.History) error {
 	switch {
 	case r.From == 0:
 		return nil
+	case r.From > 0 && steps == 0:
+		return &fault.UsageError{Err: errors.New("the run has no steps yet, so none can be set aside"), Tip: "resume it without --from"}
 	case r.From < 1 || r.From > steps:
 		return &fault.UsageError{Err: fmt.Errorf("step %d is not in the journal; the run has the steps 1 to %d", r.From, steps),
-			Tip: "give a step that the run has; a run without any is resumed without --from"}
+			Tip: fmt.Sprintf("give a step from 1 to %d; to go on from the end, leave out --from", steps)}
 	case r.Because == "":
 		return &fault.UsageError{Err: errors.New("steps are set aside, and no reason is given"), Tip: "give the reason with --because; it is kept in the journal"}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"sync/atomic"
 
 	"candelua/engine/archive"
@@ -97,7 +98,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	contract := loaded.Contract
 	params, err := contract.Values(s.Set)
 	if err != nil {
-		return nil, fault.Usage(err)
+		return nil, wrongParam(contract, s.Procedure, err)
 	}
 	mode, err := s.Unit.Mode(s.Mode)
 	if err != nil {
@@ -136,6 +137,32 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	return s.execute(ctx, job, folder)
 }
 
+// wrongParam makes a sentence of the hint for a parameter, whose help alone says
+// nothing of what to do.
+func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error {
+	var arg *fault.ArgError
+	if !errors.As(err, &arg) {
+		return fault.Usage(err)
+	}
+	name, _, _ := strings.Cut(arg.Arg, "[")
+	p := c.Param(name)
+	if p == nil || arg.Tip != p.Help {
+		return fault.Usage(err)
+	}
+	tip := "see candelua describe " + from.FoundAs()
+	_, numbers := p.Default.([]float64)
+	switch isText := strings.HasPrefix(arg.Got, `"`); {
+	case isText && numbers:
+		tip = "write a list as 1,2,5, without a unit; " + tip
+	case isText && p.Unit != "":
+		tip = "give the number without its unit; " + tip
+	}
+	if p.Help != "" {
+		tip = p.Name + ": " + p.Help + "; " + tip
+	}
+	return &fault.UsageError{Err: err, Tip: tip}
+}
+
 // ready checks what a procedure needs against what there is.
 func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 	there := map[string]bool{}
@@ -144,7 +171,7 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 	}
 	for _, need := range c.Needs {
 		if !there[need] {
-			return bench.Errorf(bench.CodeUnsupported, "add a section ["+need+"] to the bench file",
+			return bench.Errorf(bench.CodeUnsupported, "add a section ["+need+"] with its driver to the bench file; a person at the bench is driver = \"operator\"",
 				"the procedure needs %s, and the bench %q has none", needText(need), b.Name)
 		}
 	}

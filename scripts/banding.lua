@@ -50,7 +50,7 @@ local function unsure_of(steps)
     if s.unsure then table.insert(list, string.format("%d", s.code)) end
   end
   if #list == 0 then return nil end
-  return "noise hides what the steps to these codes are: " .. table.concat(list, ", ")
+  return "noise hides whether the steps to these codes are odd: " .. table.concat(list, ", ")
     .. "; allow more pairs (max_pairs), or begin at a brighter code (from)"
 end
 
@@ -68,16 +68,16 @@ return procedure {
     window  = { default = 10, unit = "%", min = 0.1, max = 100,
       help = "sets the share of the screen that the patch fills; choose one at which the panel does not limit its power" },
     delay   = { default = 1, unit = "s", min = 0, max = 600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     repeats = { default = 5, min = 2, max = 100, whole = true, help = "sets how many single readings are taken of each code" },
     min_pairs  = { default = 4, min = 2, max = 50, whole = true, formerly = { "pairs" },
-      help = "sets how often the two codes of a suspicious step are read again at least" },
+      help = "sets the smallest number of times that the two codes of a suspicious step are read again" },
     max_pairs  = { default = 40, min = 2, max = 200, whole = true, formerly = { "most" },
-      help = "sets how often they are read again at most, where noise hides what the step is" },
+      help = "sets the largest number of times that the two codes of a step are read again if noise hides what the step is" },
     merged     = { default = 0.3, min = 0.05, max = 0.7,
-      help = "sets below which share of its neighbours' size a step counts as merged" },
+      help = "sets the size below which a step counts as merged, as a share of the size of its neighbours" },
     jump       = { default = 1.5, min = 1.2, max = 10,
-      help = "sets above how many times its neighbours' size a step counts as a jump" },
+      help = "sets the size above which a step counts as a jump, in sizes of its neighbours" },
     neighbours = { default = 6, min = 3, max = 30, whole = true, formerly = { "beside" },
       help = "sets how many steps on each side a step is compared with" },
   },
@@ -85,8 +85,8 @@ return procedure {
   run = function(p)
     local top = 2 ^ p.bits - 1
     if p.to > top or p.to - p.from < 2 * p.neighbours then
-      error(string.format("to is %d, want %d to %d: the last code of %d bits, and room for neighbours",
-        p.to, p.from + 2 * p.neighbours, top, p.bits))
+      error(string.format("to is %d, want %d to %d: with %d bits the last code is %d, and with from = %d each step is compared with %d "
+        .. "steps on both sides", p.to, p.from + 2 * p.neighbours, top, p.bits, top, p.from, p.neighbours))
     end
     if p.max_pairs < p.min_pairs then
       error(string.format("max_pairs is %d, want min_pairs (%d) or more", p.max_pairs, p.min_pairs))

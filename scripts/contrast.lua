@@ -72,15 +72,15 @@ return procedure {
     window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that white fills" },
     bits        = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
     delay       = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
-    rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "rests the panel on black before black is read" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
+    rest        = { default = 30, unit = "s", min = 0, max = 3600, help = "sets how long the panel rests on black before black is read" },
     dark_level  = { default = "leave", one_of = { "take", "leave" }, formerly = { "zero" },
-      help = "chooses whether the meter measures its own dark level before black (take); do so where that drifts by more than "
-        .. "readings scatter" },
+      help = "chooses whether the meter measures its own dark level before black; take: it does, for a dark level that drifts by "
+        .. "more than readings scatter; leave: it does not, for a meter that is stable or cannot measure it" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
-      help = "limits the wait for light that is still changing; 0: do not wait" },
+      help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     precision   = { default = 0.25, unit = "%", min = 0.01, max = 10,
-      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+      help = "sets the largest standard error of the mean, in percent of the luminance; the meter takes 50 readings at most to reach it" },
     lux         = { default = 0, unit = "lx", min = 0, max = 200000,
       help = "sets the illuminance on the screen for the ambient contrast; 0: do not compute it" },
     reflectance = { default = 4, unit = "%", min = 0, max = 100,
@@ -95,6 +95,6 @@ return procedure {
     record.value { name = "Sequential contrast", value = black and colour.contrast(white.Y, black), unit = "", bound = bound, why = why }
     record_ambient(p, white, black, bound, why)
     record.note(string.format("For the sequential contrast black filled the whole screen, then white filled %g %% of it. "
-      .. "Contrast within one picture is not measured, because no checkerboard can be shown.", p.window))
+      .. "Contrast within one picture is not measured, because candelua cannot show a checkerboard.", p.window))
   end,
 }

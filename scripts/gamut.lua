@@ -105,8 +105,9 @@ local function record_coverage(read)
       why = why or share and "" or "the measured primaries span no triangle",
     }
   end)
-  record.note("Coverage is the share of the space's triangle that lies inside the triangle of the measured primaries, with the light of "
-    .. "black in them. The area ratio compares the sizes of the two triangles and does not say whether they overlap.")
+  record.note("Coverage is the share of the space's triangle that lies inside the triangle of the measured primaries. The luminance "
+    .. "of black is not subtracted from them. The area ratio compares the sizes of the two triangles and does not say whether they "
+    .. "overlap.")
 end
 
 -- own_space makes a space of the display's primaries; primaries on one line give none.
@@ -157,7 +158,8 @@ local function record_additivity(read)
   record.value { name = "Additivity, chromaticity", id = "additivity-delta-uv", value = a and a.delta_uv, unit = "", why = why or "" }
   if not a then return end
   record.note(string.format("Red, green and blue together have %.1f %% of the luminance of white, and differ from it by %.4f in "
-    .. "u'v'. Black is counted once.", 100 * a.luminance, a.delta_uv),
+    .. "u'v'. The three readings contain the light of black three times; two of "
+    .. "these are subtracted from their sum.", 100 * a.luminance, a.delta_uv),
     { level = math.abs(a.luminance - 1) > 0.03 and "caution" or nil })
 end
 
@@ -171,12 +173,12 @@ return procedure {
     window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
     delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
-    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "rests the panel on black before each colour" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
+    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "sets how long the panel rests on black before each colour" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
-      help = "limits the wait for light that is still changing; 0: do not wait" },
+      help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     precision = { default = 0.1, unit = "%", min = 0.01, max = 10,
-      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+      help = "sets the largest standard error of the mean, in percent of the luminance; the meter takes 50 readings at most to reach it" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)

@@ -133,8 +133,9 @@ local function record_start(p, start, level, why)
     value = start and (1 - p.shortfall / 100) * level * start, why = why,
   }
   if not start then return end
-  record.note(string.format("The roll-off starts where the luminance falls short of ST 2084 by %g %%, relative to the steps below. A "
-    .. "display that clips falls short by that much only above its peak, at the peak divided by %g.",
+  record.note(string.format("The roll-off starts at the luminance of the signal at which the display falls short of ST 2084 by %g %%, "
+    .. "compared with the darker steps. The luminance at the roll-off's start is what the display shows there. If a display clips at "
+    .. "its peak, this method finds the start above the peak, at the peak divided by %g.",
     p.shortfall, 1 - p.shortfall / 100))
 end
 
@@ -163,8 +164,8 @@ local function record_tracking(p, steps, black)
     why = #itp > 0 and "" or "no step below the roll-off has a colour",
   }
   if worst then
-    record.note(string.format("The maximum tracking error of %d steps is as measured. Noise makes it larger, and more so the more steps "
-      .. "there are.", #off))
+    record.note(string.format("The maximum tracking error is the largest of %d measured errors. Noise makes a maximum too large; with more "
+      .. "steps it becomes larger.", #off))
   end
   record.value { name = "Luminance relative to target", formerly = "tracking-level", value = level and 100 * level, unit = "%", why = why }
 
@@ -261,15 +262,16 @@ local function record_colours(all, start)
     record.chromaticity { title = "P3 colours in BT.2020", id = "p3-colours-drawn", points = points, spaces = { "p3-d65", "bt2020" } }
   end
   if #itp > 0 then
-    record.note(string.format("The maximum ΔE ITP of %d colours is as measured. Noise makes it larger, and more so the more colours "
-      .. "there are.", #itp))
+    record.note(string.format("The maximum ΔE ITP is the largest of %d measured differences. Noise makes a maximum too large; with more "
+      .. "colours it becomes larger.", #itp))
   end
   if doubtful > 0 then
     record.note(string.format("%d colours do not count because they could not be measured as the panel shows them: %s.",
       doubtful, steady.first(all)), { level = "caution" })
   end
   if left_out > 0 then
-    record.note(string.format("%d colours need more of a primary than the start of the roll-off and do not count.", left_out))
+    record.note(string.format("%d colours do not count because they need a primary at a luminance above the start of the roll-off.",
+      left_out))
   end
 end
 
@@ -306,9 +308,9 @@ return procedure {
     steps          = { default = 21, min = 8, max = 256, whole = true,
       help = "sets how many signals are measured, evenly spaced from black to full" },
     extra_steps    = { default = 8, min = 1, max = 64, whole = true, formerly = { "finer" },
-      help = "adds so many signals where the roll-off starts" },
+      help = "sets how many signals are added where the roll-off starts" },
     shortfall      = { default = 5, unit = "%", min = 0.5, max = 50, formerly = { "by" },
-      help = "sets how far the luminance must fall short, relative to the steps below, for the roll-off to start" },
+      help = "sets the loss of luminance at which the roll-off starts, compared with the darker steps" },
     levels         = { default = { 20, 100, 200 }, unit = "cd/m2", min = 0.1, max = 10000,
       help = "sets the luminances of white at which the P3 colours are shown" },
     window         = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
@@ -318,13 +320,13 @@ return procedure {
     max_cll        = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "states MaxCLL in the metadata; 0: do not state it" },
     max_fall       = { default = 0, unit = "cd/m2", min = 0, max = 10000, help = "states MaxFALL in the metadata; 0: do not state it" },
     signal_path    = { default = "", formerly = { "path" },
-      help = "describes for the record what the signal comes from and goes through" },
+      help = "states where the signal comes from and what it goes through, for the results" },
     delay          = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
-      help = "limits the wait for light that is still changing; 0: do not wait" },
+      help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     precision      = { default = 0.25, unit = "%", min = 0.01, max = 10,
-      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+      help = "sets the largest standard error of the mean, in percent of the luminance; the meter takes 50 readings at most to reach it" },
     peak_tolerance = { default = 0.5, unit = "%", min = 0, max = 20, formerly = { "within" },
       help = "sets how close to the highest luminance a step must be to count for the peak" },
   },

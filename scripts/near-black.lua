@@ -64,8 +64,10 @@ local function record_black(steps, floor)
     name = "Black luminance", value = known and (under and math.max(black, floor) or black) or nil, unit = "cd/m2",
     bound = under and "upper" or nil, why = known and "" or "black does not read above zero, and the meter's floor is not stated",
   }
-  record.note(string.format("The average of all readings of black is %.5f cd/m2, with what is left of the meter's own dark level%s.",
-    black, under and ". It is below the meter's floor" or ""))
+  local said = under and string.format(" The average is below the meter's floor, the lowest luminance that the meter reads reliably (%g "
+    .. "cd/m2).", floor) or ""
+  record.note(string.format("The average of all readings of black is %.5f cd/m2. It may contain a remaining error of the meter's own "
+    .. "dark level.%s", black, said))
   return black
 end
 
@@ -84,21 +86,23 @@ return procedure {
       help = "sets by how much a step must be brighter than black to count as above black" },
     target  = { default = "power", one_of = { "power", "srgb", "bt1886" }, 
       help = "chooses the tone curve from which the expected first step is computed" },
-    gamma   = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used with target = power only" },
+    gamma   = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used only with target = power" },
     delay   = { default = 1, unit = "s", min = 0, max = 600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     repeats = { default = 1, min = 1, max = 100, whole = true, help = "sets how many single readings are taken each time" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
-      help = "limits the wait for light of white that is still changing; 0: do not wait" },
+      help = "sets the longest wait for the luminance of white to become stable; 0: do not wait" },
     min_pairs = { default = 4, min = 4, max = 1000, whole = true, formerly = { "pairs" },
-      help = "sets how often each step is compared with black at least" },
+      help = "sets the smallest number of times that each step is compared with black" },
     max_pairs = { default = 40, min = 4, max = 1000, whole = true, formerly = { "most" },
-      help = "sets how often a step is compared with black at most, where noise hides whether it is above the threshold" },
+      help = "sets the largest number of times that a step is compared with black if noise hides whether it is above "
+        .. "the threshold" },
     coverage_factor = { default = 4, min = 2, max = 10, formerly = { "sure" },
       help = "sets by how many standard uncertainties a difference must be above or below the threshold" },
-    rest    = { default = 60, unit = "s", min = 0, max = 86400, help = "rests the panel on black before the first reading" },
+    rest    = { default = 60, unit = "s", min = 0, max = 86400, help = "sets how long the panel rests on black before the first reading" },
     dark_level = { default = "take", one_of = { "take", "leave" }, formerly = { "zero" },
-      help = "chooses whether the meter measures its own dark level first (take); leave: for a meter that cannot" },
+      help = "chooses whether the meter measures its own dark level first; take: it does; leave: it does not, for a meter that cannot"
+        .. " measure it" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
@@ -138,9 +142,9 @@ return procedure {
       bound = found.bound,
       why = found.code and why_target or found.why,
     }
-    record.note(string.format("A step is above black where it is clearly more than %g cd/m2 brighter than black: by %g standard "
-      .. "uncertainties of the comparison. Crushed steps are the steps by which the display's first step above black is later than "
-      .. "the target's. A negative number means that the display lifts its dark steps.", p.threshold, p.coverage_factor))
+    record.note(string.format("A step is above black if it is clearly more than %g cd/m2 brighter than black: by %g standard "
+      .. "uncertainties of the comparison. The number of crushed steps is the first step above black of the display minus that of "
+      .. "the target curve. A negative number means that the display lifts its dark steps.", p.threshold, p.coverage_factor))
     if p.threshold < meter.about().floor then
       record.note(string.format("The threshold of %g cd/m2 is below the meter's floor of %g cd/m2. The result depends on the average of "
         .. "many differences.", p.threshold, meter.about().floor), { level = "caution" })

@@ -34,7 +34,7 @@ end
 local function read_after(p, place, reference)
   local at = { place = {}, reference = {} }
   local shaken, visited = clock.now(), clock.now()
-  clock.every { period = p.period, duration = p.duration, run = function()
+  local kept = clock.every { period = p.period, duration = p.duration, run = function()
     if clock.now() - visited >= p.reference_interval then
       table.insert(at.reference, look(p, reference))
       rig.place(place)
@@ -48,7 +48,7 @@ local function read_after(p, place, reference)
     end
   end }
   table.insert(at.reference, look(p, reference))
-  return at
+  return at, kept.skipped
 end
 
 -- measure shows the window at a place for the exact time, and reads two places
@@ -62,7 +62,8 @@ local function measure(p, place, reference, window)
     { grey = 1, window = p.window, at = { window.x, window.y }, signal = p.signal, hold = p.stress },
     { grey = p.test_grey, signal = p.signal, hold = 0.05 },
   }
-  return { before = before, after = read_after(p, place, reference), shown = shown[2] }
+  local after, skipped = read_after(p, place, reference)
+  return { before = before, after = after, shown = shown[2] }, skipped
 end
 
 local function record_series(p, series, model, answer, dropped)
@@ -87,8 +88,20 @@ end
 
 -- told says in words between which numbers a value lies.
 local function told(what, low, high, unit)
-  return low and string.format(" %s lies between %.3g and %.3g %s (two standard uncertainties, over all fits that explain the readings).",
+  return low and string.format(" %s lies between %.3g and %.3g %s (two standard uncertainties, over all curves that fit the readings).",
     what, low, high, unit) or ""
+end
+
+-- bounds_said explains the bounds that are stated, and no others.
+local function bounds_said(under, constant)
+  local said = ""
+  if under.bound == "lower" or constant.bound == "lower" then
+    said = said .. " A lower bound means that the time is longer than the readings lasted."
+  end
+  if under.bound == "upper" or constant.bound == "upper" then
+    said = said .. " An upper bound means that the residual may have been below the level from the beginning."
+  end
+  return said
 end
 
 -- stated gives of each value what the readings support: a number, a limit or
@@ -115,11 +128,12 @@ local function record_values(p, series, model)
     why = under.why,
   }
   record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound, why = constant.why }
+  local ranges = told("The initial residual", first.low, first.high, "%") .. told("The time to threshold", under.early, under.late, "s")
+    .. told("The time constant", constant.early, constant.late, "s")
+  if ranges ~= "" then ranges = ranges .. " A 95 % interval is for one curve only, so it can be narrower." end
   record.note(string.format("The initial residual is the residual at the end of the stress, by the fit. Time to threshold is the "
-    .. "time after which the residual stays within %g %%. Time constant is the time after which it stays within 1/e of the initial "
-    .. "residual. A lower bound means that the time was longer than the readings lasted. An upper bound means that the residual may "
-    .. "have been within from the beginning.%s%s%s", p.threshold, told("The initial residual", first.low, first.high, "%"),
-    told("The time to threshold", under.early, under.late, "s"), told("The time constant", constant.early, constant.late, "s")))
+    .. "time after which the residual stays below %g %%, in either direction. Time constant is the time after which it stays below 1/e "
+    .. "(37 %%) of the initial residual.%s%s", p.threshold, bounds_said(under, constant), ranges))
   local shift = all["residual shift"]
   record.value {
     name = "Initial colour shift", formerly = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why,
@@ -130,8 +144,8 @@ end
 return procedure {
   title    = "Image retention",
   purpose  = "Measures image retention: what a bright window leaves behind after an exact time, and how it decays, relative to a "
-    .. "control place that is never stressed. A person can read and move the meter, and then sees decays of minutes but not of "
-    .. "seconds. The patches need a source that keeps exact times.",
+    .. "control place that is never stressed. By hand, only slow decays (minutes) can be measured. The "
+    .. "patches need a source that keeps exact times.",
   needs    = { meter = {}, patches = {}, rig = {} },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   caution  = "This procedure shows a bright static pattern. Static patterns can mark a panel permanently. Keep the stress short, "
@@ -142,19 +156,19 @@ return procedure {
       help = "sets the signal of the full-screen grey on which the residual is read" },
     window    = { default = 10, unit = "%", min = 0.5, max = 20, help = "sets the share of the screen that the bright window fills" },
     signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "chooses the signal format of the stress and of the test grey" },
-    threshold = { default = 0.3, unit = "%", min = 0.01, max = 20, help = "sets below which residual the retention counts as gone" },
+    threshold = { default = 0.3, unit = "%", min = 0.01, max = 20, help = "sets the residual below which the retention counts as gone" },
     duration  = { default = 420, unit = "s", min = 20, max = 86400, formerly = { "watch" }, help = "sets how long the decay is read" },
     period    = { default = 0.2, unit = "s", min = 0.1, max = 600,
       help = "sets the time from one reading of the decay to the next; a slower meter reads as often as it can" },
     reference_interval = { default = 90, unit = "s", min = 5, max = 3600, formerly = { "visit" },
-      help = "sets how often the meter goes to the other place, for reference" },
+      help = "sets the time from one visit of the meter to the control place to the next" },
     longest_still = { default = 25, unit = "s", min = 5, max = 3600, formerly = { "still" },
-      help = "limits how long a picture stands still, except for the stress" },
-    rounds    = { default = 5, min = 2, max = 50, whole = true, help = "sets how often the two places are compared before the stress" },
+      help = "sets the longest time that one picture is shown, except for the stress" },
+    rounds    = { default = 5, min = 2, max = 50, whole = true, help = "sets how many times the two places are compared before the stress" },
     repeats   = { default = 15, min = 3, max = 200, whole = true,
       help = "sets how many single readings are taken of each place before the stress, and at each reference" },
     rest      = { default = 60, unit = "s", min = 0, max = 86400,
-      help = "rests the panel on black first, until what was shown before has faded" },
+      help = "sets how long the panel rests on black first, so that the picture shown before fades" },
   },
   on_resume = function(p, pause) rewarm.after(pause, p.signal) end,
   run = function(p)
@@ -167,11 +181,11 @@ return procedure {
     end
     -- First the same with the window at the third place. What the control place
     -- shows then is the display's response to the change of picture, no residual.
-    local measured = {}
+    local measured, skipped = {}, 0
     measured.control = run.unbroken("control", { before_restart = fade }, function()
       return measure(p, control, stressed, aside)
     end)
-    measured.stressed = run.unbroken("stress and decay", { before_restart = fade }, function()
+    measured.stressed, skipped = run.unbroken("stress and decay", { before_restart = fade }, function()
       return measure(p, stressed, control, stressed)
     end)
 
@@ -181,6 +195,9 @@ return procedure {
     local dropped = residue.take_off(series, answer)
     local model = residue.fit(series, answer)
     record_series(p, series, model, answer, dropped)
+    if skipped > 0 then
+      record.note(string.format("The meter could not read every %g s, so %d readings of the decay were skipped.", p.period, skipped))
+    end
     record_values(p, series, model)
   end,
 }

@@ -107,8 +107,8 @@ func TestSeriesThatAreTooShort(t *testing.T) {
 		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 300 }, refuses = "want less than duration", seeds = 1 }`,
 		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 100, period = 60 }, refuses = "want 20 or more", seeds = 1 }`,
 		`return trial { procedure = "retention", params = { duration = 20, period = 5 }, refuses = "want 10 or more", seeds = 1 }`,
-		`return trial { procedure = "banding", params = { to = 256 }, refuses = "the last code of 8 bits", seeds = 1 }`,
-		`return trial { procedure = "banding", params = { to = 12 }, refuses = "room for neighbours", seeds = 1 }`,
+		`return trial { procedure = "banding", params = { to = 256 }, refuses = "with 8 bits the last code is 255", seeds = 1 }`,
+		`return trial { procedure = "banding", params = { to = 12 }, refuses = "each step is compared with 6 steps on both sides", seeds = 1 }`,
 	} {
 		if rep := trialText(t, text); rep.Finding != result.Pass {
 			tell(t, rep)

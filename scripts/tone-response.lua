@@ -160,17 +160,17 @@ return procedure {
       help = "keeps the average picture level constant with a grey surround; free: the surround is black" },
     target    = { default = "power", one_of = { "power", "srgb", "bt1886" }, 
       help = "chooses the tone curve that the response is compared with" },
-    gamma     = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used with target = power only" },
+    gamma     = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used only with target = power" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
     delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
-      help = "limits the wait for light that is still changing; 0: do not wait" },
+      help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     dark_level = { default = "leave", one_of = { "take", "leave" }, formerly = { "zero" },
-      help = "chooses whether the meter measures its own dark level first (take); do so where that drifts by more than readings "
-        .. "scatter" },
+      help = "chooses whether the meter measures its own dark level first; take: it does, for a dark level that drifts by more "
+        .. "than readings scatter; leave: it does not, for a meter that is stable or cannot measure it" },
     precision = { default = 0.25, unit = "%", min = 0.01, max = 10,
-      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+      help = "sets the largest standard error of the mean, in percent of the luminance; the meter takes 50 readings at most to reach it" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)

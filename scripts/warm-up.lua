@@ -66,11 +66,11 @@ local function record_warm_up(p, series, skipped)
     .. "fit by %.3f %% (RMS).%s", p.allowed_drift, p.drift_time, #series, skipped, fit.left, told(found.u, "s")))
   local drift = warming.drift(fit)
   record.value { name = "Warm-up drift", value = drift.percent, unit = "%", why = drift.why }
-  record.note(string.format("Warm-up drift is by how much brighter the first reading, %.1f s after the first light, was than the end, "
+  record.note(string.format("The first reading came %.1f s after the first light. Warm-up drift is how much brighter it was than the end, "
     .. "by the same fit.%s", series[1].from, told(drift.u, "%")))
   if found.bound then
-    record.note("The luminance hardly drifted from the first reading on. Either this unit needs no more time than until "
-      .. "then, or it was already warm when the run began.", { level = "caution" })
+    record.note("The luminance hardly drifted from the first reading on. Either this unit warms up before the first "
+      .. "reading, or it was already warm when the run began.", { level = "caution" })
   end
 end
 
@@ -108,24 +108,24 @@ return procedure {
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   caution  = "Begin with a unit that has been off for hours; a warm unit shows no warm-up. The second part shows full white for "
     .. "minutes, which heats the unit. Follow the unit's instructions and keep its vents free. Leave this part out (white_for = 0) "
-    .. "where the instructions advise against it.",
+    .. "if the instructions advise against it.",
   params   = {
     level     = { default = 0.5, min = 0.1, max = 1, help = "sets the signal of the full-screen grey that is read" },
     period    = { default = 20, unit = "s", min = 5, max = 3600, help = "sets the time from one reading to the next" },
     duration  = { default = 5400, unit = "s", min = 300, max = 86400, help = "sets how long the warm-up is observed" },
     delay     = { default = 3, unit = "s", min = 0, max = 600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     repeats   = { default = 5, min = 1, max = 100, whole = true, help = "sets how many single readings are taken each time" },
     allowed_drift = { default = 0.5, unit = "%", min = 0.01, max = 20, formerly = { "within" },
-      help = "sets by how much the luminance of a warm unit may drift within drift_time" },
+      help = "sets the largest drift of the luminance within drift_time at which the unit counts as warm" },
     drift_time    = { default = 600, unit = "s", min = 10, max = 86400, formerly = { "over" },
-      help = "sets over how long the drift of a warm unit is judged" },
+      help = "sets the time over which allowed_drift applies" },
     white_for     = { default = 600, unit = "s", min = 0, max = 7200,
       help = "sets how long full white is shown for thermal dimming; 0: leave this part out" },
     cooling_time  = { default = 7200, unit = "s", min = 0, max = 86400, formerly = { "cool" },
-      help = "lets the unit cool down while it is off, before an interrupted warm-up begins again" },
+      help = "sets how long the unit is off to cool down before an interrupted warm-up begins again" },
     white_delay   = { default = 12, unit = "s", min = 0, max = 600, formerly = { "settle" },
-      help = "delays the readings of full white until power limiting has settled" },
+      help = "sets the time from full white to its reading, in which power limiting settles" },
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)

@@ -37,8 +37,8 @@ end
 
 return procedure {
   title    = "Window sweep",
-  purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and what power limiting leaves "
-    .. "of it on the full screen.",
+  purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and the luminance that is "
+    .. "left on the full screen after power limiting.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
@@ -46,12 +46,12 @@ return procedure {
       help = "sets the window sizes, as shares of the screen" },
     signal    = { default = "sdr", one_of = { "sdr", "pq" }, help = "chooses the signal format of white" },
     delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
-      help = "delays each reading until the panel has responded to the patch" },
-    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "rests the panel on black between windows" },
+      help = "sets the time from the patch to the reading, in which the panel responds" },
+    rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "sets how long the panel rests on black between windows" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600, formerly = { "patience" },
-      help = "limits the wait for light that is still changing; 0: do not wait" },
+      help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     precision = { default = 0.1, unit = "%", min = 0.01, max = 10,
-      help = "sets how well the mean of the readings must be known; the meter repeats until then, 50 times at most" },
+      help = "sets the largest standard error of the mean, in percent of the luminance; the meter takes 50 readings at most to reach it" },
     peak_tolerance = { default = 0.5, unit = "%", min = 0, max = 20, formerly = { "within" },
       help = "sets how close to the highest luminance a window must be to count for the peak" },
   },

@@ -7,13 +7,18 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/play"
+	"candelua/engine/procedure"
 	"candelua/engine/report"
+	"candelua/engine/sandbox"
 	"candelua/engine/store"
 )
 
@@ -32,11 +37,36 @@ type outcome struct {
 
 // cause is why it is not done, if it is not.
 func (o *outcome) cause() error {
-	if o.err == nil && o.rep != nil && o.rep.Outcome != nil {
-		return o.rep.Err
+	err, path := o.err, o.folder
+	if o.rep != nil {
+		path = o.rep.Path
+		if err == nil && o.rep.Outcome != nil {
+			err = o.rep.Err
+		}
 	}
-	return o.err
+	if err == nil || path == "" {
+		return err
+	}
+	return &runError{err, path}
 }
+
+// runError is an error of one run. Its hint names that run where the engine, which
+// does not know the path, says RUN.
+type runError struct {
+	err  error
+	path string
+}
+
+func (e *runError) Error() string { return e.err.Error() }
+func (e *runError) Unwrap() error { return e.err }
+
+// Hint says what to do next.
+func (e *runError) Hint() string {
+	return ofRun.ReplaceAllLiteralString(fault.HintOf(e.err), quoted(e.path))
+}
+
+// ofRun matches the word that stands for a run's folder.
+var ofRun = regexp.MustCompile(`\bRUN\b`)
 
 // finish prints what became of a run or a resumption, and returns its status.
 func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
@@ -55,9 +85,9 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 	}
 	switch o.rep.Status {
 	case journal.Paused:
-		fmt.Fprintf(stderr, "candelua: paused %s; go on with: %s\n", after(o.rep.Steps), resumeCommand(o.rep.Path))
+		fmt.Fprintf(stderr, "candelua: %s %s; %s\n", pausedWord(o.rep.Err), after(o.rep.Steps), howToGoOn(o.rep))
 	case journal.Failed:
-		fmt.Fprintf(stderr, "candelua: failed %s; what was recorded is in %s\n", after(o.rep.Steps), o.rep.Path)
+		fmt.Fprintf(stderr, "candelua: failed %s; %s\n", after(o.rep.Steps), howToGoOn(o.rep))
 	}
 	if o.err != nil {
 		return &exitError{statusOf(o.err), o.err}
@@ -70,9 +100,43 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 
 func after(steps int) string {
 	if steps == 0 {
-		return "before the first step was answered"
+		return "before step 1"
 	}
 	return fmt.Sprintf("after step %d", steps)
+}
+
+// pausedWord says who paused a run, if it was a person at the bench.
+func pausedWord(cause error) string {
+	if cause != nil && reasonText(cause.Error()) == pausedByOperator {
+		return "you paused the run"
+	}
+	return "paused"
+}
+
+// howToGoOn says how to go on with a run. One that its script stopped would stop
+// there again, so it needs a corrected script.
+func howToGoOn(rep *engine.Report) string {
+	path := rep.Head.Source
+	switch own := procedure.IsPath(path); {
+	case own && scriptsFault(rep):
+		return "correct the script, then go on with: " + resumeCommand(rep.Path) + " --with " + quoted(path)
+	case rep.Status == journal.Paused:
+		return "go on with: " + resumeCommand(rep.Path)
+	}
+	return "what was recorded is in " + rep.Path
+}
+
+// scriptsFault says whether a run ended since its script is wrong: it raised an
+// error, or asked a device for what that cannot do.
+func scriptsFault(rep *engine.Report) bool {
+	var raised *sandbox.Error
+	switch {
+	case play.Diverged(rep.Err):
+		return false
+	case rep.Status == journal.Failed:
+		return errors.As(rep.Err, &raised)
+	}
+	return slices.Contains([]string{bench.CodeBadSetting, bench.CodeUnsupported}, fault.CodeOf(rep.Err))
 }
 
 // explainEnd says why a run is not done. A pause that somebody asked for is not an
@@ -80,9 +144,9 @@ func after(steps int) string {
 func explainEnd(w io.Writer, rep *engine.Report, cause error) {
 	paused := rep != nil && rep.Outcome != nil && rep.Status == journal.Paused
 	switch {
-	case paused && errors.Is(cause, play.ErrInterrupted):
+	case paused && (errors.Is(cause, play.ErrInterrupted) || reasonText(cause.Error()) == pausedByOperator):
 	case paused && errors.Is(cause, bench.ErrPaused):
-		fmt.Fprintf(w, "candelua: %s\n", shownSafely(strings.TrimPrefix(cause.Error(), "operator: ")))
+		fmt.Fprintf(w, "candelua: %s\n", shownSafely(reasonText(cause.Error())))
 		printHint(w, cause)
 	default:
 		explain(w, cause)
@@ -145,7 +209,7 @@ func measuredWhat(rep *engine.Report) string {
 	}
 	text := fmt.Sprintf("Measured on the bench %q: %s", h.Bench, h.Unit)
 	if h.Unit == bench.DefaultUnit().Name {
-		text = fmt.Sprintf("Measured on the bench %q: a unit that was not described (see --unit)", h.Bench)
+		text = fmt.Sprintf("Measured on the bench %q. The unit is not described (next time, give --unit FILE)", h.Bench)
 	}
 	if h.Mode != "" {
 		text += ", mode " + h.Mode

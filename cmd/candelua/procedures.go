@@ -93,7 +93,7 @@ func (a *app) describeCommand() *cobra.Command {
 			}
 			loaded, err := procedure.Load(cmd.Context(), p, builtins.Modules())
 			if err != nil {
-				return err
+				return notAProcedure(p, err)
 			}
 			if asJSON {
 				return encode(cmd.OutOrStdout(), loaded.Contract)
@@ -114,10 +114,10 @@ func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
 		showCaution(w, c.Caution)
 	}
 	if len(c.Needs) > 0 {
-		fmt.Fprintf(w, "\nNeeds on the bench: %s\n", strings.Join(c.Needs, ", "))
+		paragraph(w, "\nNeeds: ", "       ", needsText(c.Needs))
 	}
 	if len(c.Settings) > 0 {
-		fmt.Fprintln(w, "\nSettings that the unit must have:")
+		fmt.Fprintln(w, "\nSettings to make on the unit, by hand or by its driver:")
 		for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
 			fmt.Fprintf(w, "  %s: %s\n", oneLine(name), oneLine(settingText(c.Settings[name])))
 		}
@@ -126,13 +126,27 @@ func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
 		fmt.Fprintln(w, "\nIt has no parameters.")
 		return
 	}
-	fmt.Fprintln(w, "\nParameters (set one with --set NAME=VALUE):")
+	fmt.Fprintln(w, "\nParameters of the procedure (give one with --set NAME=VALUE):")
 	all := make([]entry, len(c.Params))
 	for i := range c.Params {
 		q := &c.Params[i]
 		all[i] = entry{q.Name, q.Help, q.Want() + "; default " + defaultText(q) + formerText(q)}
 	}
 	entries(w, all)
+}
+
+// needsText says what devices a procedure needs, each by its name in a bench file.
+func needsText(needs []string) string {
+	parts := make([]string, len(needs))
+	for i, need := range needs {
+		what := map[string]string{
+			"meter": "a meter", "reference": "a reference meter", "patches": "a source of patches",
+			"unit": "the display under test, set and switched during the run", "rig": "a rig that moves the meter or switches lamps",
+			"operator": "a person who answers questions",
+		}[need]
+		parts[i] = strings.TrimSpace(what + " (" + need + ")")
+	}
+	return strings.Join(parts, ", ")
 }
 
 // settingText writes a setting as a unit's menu does.
@@ -151,7 +165,7 @@ func formerText(q *script.Param) string {
 	if len(q.Formerly) == 0 {
 		return ""
 	}
-	return "; formerly " + strings.Join(q.Formerly, ", ")
+	return "; older name, still accepted: " + strings.Join(q.Formerly, ", ")
 }
 
 // defaultText writes a default as it would be given to --set, with its unit.

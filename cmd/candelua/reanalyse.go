@@ -21,7 +21,7 @@ type changeFlags struct {
 
 func (f *changeFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringArrayVar(&f.corrections, "correction", nil, "correct the meter's readings with this `FILE` instead\nof the run's correction; reference=FILE is for the\nreference meter; none leaves out the correction")
+	flags.StringArrayVar(&f.corrections, "correction", nil, "correct the meter's readings with this `FILE` instead\nof the run's correction; write reference=FILE for\nthe reference meter, or none for no correction")
 	flags.StringVar(&f.with, "with", "", "run this `SCRIPT` instead of the stored one; it must\nask for the same steps; its path contains a / or ends\nin .lua")
 }
 
@@ -53,7 +53,7 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 		o.rep = o.changed.Report
 	}
 	if err != nil {
-		explain(cmd.ErrOrStderr(), err)
+		explain(cmd.ErrOrStderr(), o.cause())
 	}
 	switch {
 	case asJSON:

@@ -25,7 +25,11 @@ results-before-repair-1.json.
 First look for an undamaged copy of the journal: if you put it back, nothing is
 lost. A torn last line is not damage; resume handles it.
 
-` + statusHelp,
+Exit status:
+  0  done
+  1  failed
+  2  wrong use
+  5  the journal cannot be repaired`,
 		Example: `  candelua repair runs/window-sweep-1
   candelua resume runs/window-sweep-1`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),

@@ -29,9 +29,10 @@ without instruments, and compare them with the recorded results. The journal and
 the recorded results do not change.
 
 --correction and --with compute the results with another correction or another
-script, and show each value before and after. --draws N makes the uncertainties
-again from N draws, for example after the draws of the run were stopped. These
-results are kept in a new folder inside the run: replays/1, replays/2 and so on.
+script, and show each value before and after. --draws N computes the
+uncertainties again, for example if you stopped them with Ctrl-C in the run.
+These results are kept in a new folder inside the run: replays/1, replays/2 and
+so on.
 
 ` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept; the replay can be run again", 1),
 		Example: `  candelua replay runs/window-sweep-1
@@ -57,7 +58,7 @@ results are kept in a new folder inside the run: replays/1, replays/2 and so on.
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
-	cmd.Flags().IntVar(&draws, "draws", 0, "make the uncertainties again from `N` draws:\n"+drawsRange+", 0 for none; without --draws, as\nmany as the run had")
+	cmd.Flags().IntVar(&draws, "draws", 0, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none; without --draws, as\nmany as the run had")
 	addBudget(cmd.Flags(), &budget)
 	f.add(cmd)
 	return cmd
@@ -74,7 +75,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	}
 	stderr := cmd.ErrOrStderr()
 	if o.err != nil {
-		explain(stderr, o.err)
+		explain(stderr, o.cause())
 		for _, d := range differencesOf(o.rep) {
 			fmt.Fprintf(stderr, "    %s\n", oneLine(d.String()))
 		}

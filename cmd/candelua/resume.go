@@ -26,10 +26,11 @@ func (a *app) resumeCommand() *cobra.Command {
 		Use:   "resume RUN",
 		Short: "continue a run that was interrupted",
 		Long: `Continue a run, given its folder. The stored script runs again from its start.
-The journal answers every step that it holds, at once and without instruments;
-then the instruments take the steps that are left.
+Steps that are already in the journal are not measured again: the script gets
+the recorded answers at once. The instruments take the steps that are left.
 
-A part that must not be interrupted, but was, is set aside and starts over.
+If the run was interrupted inside a part that must not be interrupted, this part
+is set aside and starts again.
 --from sets aside a step that you do not trust and all steps after it, also in a
 run that is done; nothing is deleted. --with continues with a corrected script,
 which must ask for the same steps as far as the journal goes.
@@ -49,11 +50,11 @@ which must ask for the same steps as far as the journal goes.
 	flags := cmd.Flags()
 	flags.IntVar(&f.from, "from", 0, "set aside step `N` and all after it, and take them\nagain; give --because too")
 	flags.StringVar(&f.because, "because", "", "say why steps are set aside: a `REASON` for the journal")
-	flags.StringVar(&f.with, "with", "", "go on with an edited script: a `FILE`, or a shipped\nprocedure")
-	flags.Float64Var(&f.pause, "pause", 0, "on a simulated bench only: let the pause last so many\n`SECONDS`, with the screen dark")
+	flags.StringVar(&f.with, "with", "", "go on with a corrected script: a `FILE`, or a shipped\nprocedure")
+	flags.Float64Var(&f.pause, "pause", 0, "on a simulated bench only: simulate that the run was\npaused for `SECONDS`, with a dark screen")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked")
-	flags.BoolVar(&f.others, "accept-others", false, "go on with other instruments than the run had, without\nbeing asked")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked (a\nsimulated bench never asks)")
+	flags.BoolVar(&f.others, "accept-others", false, "accept that the instruments are not those of the run,\nwithout being asked")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	return cmd
@@ -79,7 +80,7 @@ func (f *resumeFlags) check(cmd *cobra.Command) error {
 	case given("because") && !given("from"):
 		return wrongFlag(cmd, "--because is given without --from; give --from with the first step to set aside")
 	case given("with") && f.with == "":
-		return wrongFlag(cmd, "--with is empty, want the path of the edited script")
+		return wrongFlag(cmd, "--with is empty, want the path of the corrected script")
 	case !(f.pause >= 0 && f.pause <= 1e7):
 		return wrongFlag(cmd, "--pause is %v, want 0 to 1e7 s", f.pause)
 	}

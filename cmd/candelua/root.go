@@ -98,7 +98,7 @@ func completionCommand() *cobra.Command {
 		Use:   "completion SHELL",
 		Short: "print a script that makes a shell complete commands",
 		Long: `Print a script for bash, zsh or fish. Once the shell has read it, the Tab key
-completes commands, flags, procedures, worlds and the names of builtins.`,
+completes commands, flags, procedures, worlds and names of functions.`,
 		Example: `  source <(candelua completion bash)
   candelua completion zsh > "${fpath[1]}/_candelua"
   candelua completion fish > ~/.config/fish/completions/candelua.fish`,

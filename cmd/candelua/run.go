@@ -41,7 +41,7 @@ When you are asked something, you can type back to withdraw your last answer,
 pause to stop the run, or help to see what you can type. Ctrl-C also pauses the
 run.
 
-` + statusHelp,
+` + strings.TrimSuffix(statusHelp, differsHelp),
 		Example: `  candelua run window-sweep
   candelua run window-sweep --set windows=2,10,50,100 --set signal=pq
   candelua run ./my-procedure.lua --bench bench.toml --unit heron-6.toml --mode Calm
@@ -58,14 +58,14 @@ run.
 	flags.StringVar(&f.bench, "bench", "sim", "choose the instruments: `BENCH` is sim (all simulated),\noperator (a person is every instrument), or a bench\nfile")
 	flags.StringVar(&f.world, "world", "", "choose what a simulated bench simulates: `WORLD` is a\nname or a file (see candelua world)")
 	flags.StringVar(&f.unit, "unit", "", "describe the display under test: a unit `FILE`")
-	flags.StringVar(&f.mode, "mode", "", "name the `MODE` that the unit is in")
+	flags.StringVar(&f.mode, "mode", "", "state the picture `MODE` of the unit: on a simulated\nbench it is chosen, a real unit you set yourself")
 	flags.StringArrayVar(&f.set, "set", nil, "set a parameter: `NAME=VALUE`; a list is 1,2,5; give\n--set once for each parameter\n(see candelua describe PROCEDURE)")
 	flags.StringVar(&f.out, "out", "runs", "make the folder of the run in `FOLDER`")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	flags.Uint64Var(&f.seed, "seed", 1, "choose the random numbers (noise, shuffled orders):\nthe same `NUMBER` gives the same ones")
-	flags.BoolVar(&f.sync, "sync", false, "wait until each answer is on the disk, as a real\nbench does")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked")
-	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "run the script again `N` times on drawn readings, to\nfind the uncertainties: "+drawsRange+",\n0 for none")
+	flags.BoolVar(&f.sync, "sync", false, "write each answer to the disk before the next step,\nas with real instruments")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked (a\nsimulated bench never asks)")
+	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", "sim", "operator")
@@ -98,15 +98,24 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	if err != nil {
 		return nil, err
 	}
+	if f.mode != "" { // the unit's own file knows its modes better than a world does
+		if _, err := unit.Mode(f.mode); err != nil {
+			return nil, fault.Usage(err)
+		}
+	}
 	f.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
 	file, openers, err := f.benchFrom(texts, f.seed, f.mode)
 	if err != nil {
 		return nil, err
 	}
-	return engine.Run(cmd.Context(), engine.Spec{
+	rep, err := engine.Run(cmd.Context(), engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
 		Unit: unit, Mode: f.mode, Seed: f.seed, Draws: f.draws, Out: f.out, Sync: f.sync || !*simulated,
 	})
+	if rep == nil {
+		err = notAProcedure(p, err)
+	}
+	return rep, err
 }
 
 // How many draws there can be: with fewer nothing could be read off them.

@@ -26,16 +26,17 @@ func (a *app) runsCommand() *cobra.Command {
 		Use:   "runs [FOLDER|RUN]",
 		Short: "list the runs in a folder, or show one run in detail",
 		Long: `List the runs in a folder: the status of each, what was measured and when, and
-the first values. The newest run of each procedure comes last. With the folder
-of one RUN, show that run in detail: what it was made with, its steps and parts,
-its pauses, what was set aside, its decisions and values. Nothing is written.
+the first values. The list is in the order of the names and then of the numbers,
+so the newest run of a procedure is the last of its runs. With the folder of one
+RUN, show that run in detail: what it was made with, its steps and parts, its
+pauses, what was set aside, its decisions and values. Nothing is written.
 
 The status is done, failed, paused, running (another process has the run open),
 damaged (see candelua repair), newer format (made by a newer candelua), or
 "cannot be read". A run that is not done shows about how many steps it takes in
-all. This number is from a run of the same script and parameters that is done.
-If there is none, it is from a rehearsal on the simulated bench, which is not
-kept.`,
+all. The number comes from a finished run with the same script and parameters.
+If there is none, candelua tries the script on the simulated bench and counts;
+it keeps nothing of that.`,
 		Example: `  candelua runs
   candelua runs archive/2026
   candelua runs runs/window-sweep-1

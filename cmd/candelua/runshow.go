@@ -82,7 +82,11 @@ func (p *pages) head(i *survey.Inspection) {
 
 func headFields(i *survey.Inspection) [][2]string {
 	status := standing(&i.Summary)
-	if trouble := troubleText(&i.Summary); trouble != "" {
+	switch trouble := troubleText(&i.Summary); {
+	case trouble == "":
+	case i.Status == journal.Done:
+		status += ", but " + trouble
+	default:
 		status += ": " + trouble
 	}
 	simulated := ""
@@ -101,6 +105,9 @@ func headFields(i *survey.Inspection) [][2]string {
 		started = startedText(&i.Summary)
 	}
 	time := count(i.Steps, "step") + " in " + clockText(i.Seconds)
+	if i.Simulated {
+		time += " of simulated time"
+	}
 	if i.Retakes > 0 {
 		time += ", " + count(i.Retakes, "retake")
 	}
@@ -125,6 +132,10 @@ func nextText(i *survey.Inspection) string {
 	switch i.Status {
 	case journal.Paused:
 		return resumeCommand(i.Path)
+	case journal.Done:
+		if i.Reason != "" || i.Err != nil {
+			return resumeCommand(i.Path) + ", which writes the results again"
+		}
 	case journal.Damaged:
 		return "candelua repair " + quoted(i.Path)
 	}
@@ -238,7 +249,7 @@ const mostDepth = 5
 // partWords says what is special about a part. A part that only an interrupted
 // run has, such as on_resume, says so by its name.
 func partWords(s history.Part) (words []string) {
-	for word, is := range map[string]bool{"unbroken": s.Unbroken, "not ended": s.Open, "left by an error": s.Failed} {
+	for word, is := range map[string]bool{"must not be interrupted": s.Unbroken, "not ended": s.Open, "left by an error": s.Failed} {
 		if is {
 			words = append(words, word)
 		}
@@ -263,7 +274,7 @@ func (p *pages) history(i *survey.Inspection) {
 		return fmt.Sprintf("after step %d, at %s: paused for %s; %s", s.After, secondsText(s.At), clockText(s.Seconds), reasonText(s.Reason))
 	})
 	list(p, "Set aside", i.Voids, func(s history.Void) string {
-		return fmt.Sprintf("from step %d: %s; %s", s.From, count(s.Steps, "step"), s.Reason)
+		return fmt.Sprintf("from step %d: %s; %s", s.From, count(s.Steps, "step"), reasonText(s.Reason))
 	})
 	list(p, "Edited scripts", i.Edits, func(s history.Edit) string {
 		return fmt.Sprintf("after step %d: %s", s.After, editText(s))
@@ -271,10 +282,37 @@ func (p *pages) history(i *survey.Inspection) {
 	list(p, "Other instruments", i.Swaps, func(s history.Swap) string {
 		return fmt.Sprintf("after step %d: %s", s.After, devicesText(s.Devices))
 	})
-	list(p, "Decisions", i.Decisions, func(s survey.Decision) string {
-		return fmt.Sprintf("step %d: %s = %s", s.Step, s.Name, s.Value)
+	list(p, "Decisions", alike(i.Decisions), func(s decided) string {
+		return fmt.Sprintf("%s: %s = %s", s.at(), s.Name, s.Value)
 	})
 	list(p, "Set aside by repairs", i.Repairs, func(s string) string { return s })
+}
+
+// decided is a choice with all the steps at which it came out alike.
+type decided struct {
+	survey.Decision
+	steps []int
+}
+
+// alike joins the decisions of one name and value, in the order of the first of
+// each: tens of equal lines would hide the one that differs.
+func alike(all []survey.Decision) (joined []decided) {
+	for _, d := range all {
+		i := slices.IndexFunc(joined, func(j decided) bool { return j.Name == d.Name && string(j.Value) == string(d.Value) })
+		if i < 0 {
+			i, joined = len(joined), append(joined, decided{Decision: d})
+		}
+		joined[i].steps = append(joined[i].steps, d.Step)
+	}
+	return joined
+}
+
+// at names the steps.
+func (d decided) at() string {
+	if len(d.steps) == 1 {
+		return fmt.Sprintf("step %d", d.steps[0])
+	}
+	return "steps " + strings.Trim(strings.ReplaceAll(fmt.Sprint(d.steps), " ", ", "), "[]")
 }
 
 // editText names the scripts that changed, and the beginning of their sums.

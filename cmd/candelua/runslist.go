@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -38,7 +39,7 @@ func (a *app) listRuns(cmd *cobra.Command, out string, f *runsFlags) error {
 		return encode(w, map[string]any{"runs": list})
 	}
 	if len(all) == 0 {
-		_, err := fmt.Fprintf(w, "There are no runs in %s yet. Make one with: candelua run window-sweep\n", out)
+		_, err := fmt.Fprintf(w, "There are no runs in %s (the name of a run's folder ends in a number: window-sweep-1).\nMake one with: candelua run window-sweep\n", out)
 		return err
 	}
 	var text strings.Builder
@@ -179,7 +180,7 @@ func unitText(s *survey.Summary) string {
 func startedText(s *survey.Summary) string {
 	switch {
 	case s.Simulated:
-		return "simulated"
+		return "(simulated)"
 	case s.Started.IsZero():
 		return ""
 	}
@@ -197,8 +198,20 @@ func troubleText(s *survey.Summary) string {
 	return ""
 }
 
-// reasonText is why a run was paused, without the name of the device.
-func reasonText(reason string) string { return strings.TrimPrefix(reason, "operator: ") }
+// pausedByOperator is the reason of a run that a person at the bench paused.
+const pausedByOperator = "paused by the operator"
+
+// reasonText is why a run was paused or steps were set aside, without the name of
+// the device. Some reasons of the journal, whose words are kept for old runs, have
+// plainer ones here.
+func reasonText(reason string) string {
+	reason = strings.ReplaceAll(strings.TrimPrefix(reason, "operator: "), ": operator: ", ": ")
+	plain := map[string]string{
+		"paused at the operator's word": pausedByOperator, "struck by the operator": "withdrawn by the operator",
+		"it was cut off": "the program ended before the run did",
+	}[reason]
+	return cmp.Or(plain, reason)
+}
 
 // valuesText writes the first values in a line.
 func valuesText(values []*result.Value) string {

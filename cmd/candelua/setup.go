@@ -18,6 +18,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
+	"candelua/engine/spell"
 )
 
 // The names under which a run's head keeps the files that it was made with.
@@ -41,7 +42,7 @@ type hands struct {
 
 func (h *hands) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&h.yes, "yes", false, "assume that confirmations and settings by hand are\ndone; the journal marks them as assumed; cautions\nstill need --accept-cautions")
-	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: simulated `SECONDS` per real\nsecond; 0: as fast as possible")
+	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: simulated `SECONDS` per real\nsecond (default 0: as fast as possible)")
 }
 
 func (h *hands) check(cmd *cobra.Command) error {
@@ -75,8 +76,11 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*b
 		if err != nil {
 			return nil, nil, err
 		}
+		if err := checkMode(world, mode); err != nil {
+			return nil, nil, err
+		}
 		if mode != "" {
-			world.Mode = mode // which must be one of the world's
+			world.Mode = mode
 		}
 		openers["sim"] = sim.Opener(world, seed, h.speed)
 	}
@@ -97,6 +101,25 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*b
 		h.line.forHands()
 	}
 	return file.WithHands(bench.KindUnit, bench.KindOperator), openers, nil
+}
+
+// checkMode refuses a mode that the simulated unit does not have.
+func checkMode(world sim.Params, mode string) error {
+	var names []string
+	for _, m := range world.Modes {
+		names = append(names, m.Name)
+	}
+	switch {
+	case mode == "" || slices.Contains(names, mode):
+		return nil
+	case len(names) == 0:
+		return &flagError{fmt.Errorf("--mode is %q, and the simulated unit has no modes", mode), "leave out --mode"}
+	}
+	tip := "candelua world shows the simulated unit and its modes"
+	if near := spell.Nearest(mode, names); near != "" {
+		tip = fmt.Sprintf("did you mean %q? (%s)", near, tip)
+	}
+	return &flagError{fmt.Errorf("--mode is %q; the simulated unit has the modes %s", mode, strings.Join(names, ", ")), tip}
 }
 
 // benchTexts reads what --bench and --world name.
@@ -193,11 +216,11 @@ func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caut
 		return nil
 	}
 	if asked {
-		h.console.Say("Type yes to accept this caution and begin.")
+		h.console.Say("Type yes to accept this caution and begin. Anything else ends the command.")
 		line, err := h.console.ReadLine(ctx)
 		if err == nil && strings.EqualFold(line, "yes") {
 			return nil
 		}
 	}
-	return &fault.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "read the caution; to accept it, type yes at a terminal or give --accept-cautions"}
+	return &fault.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "read the caution; to accept it, give --accept-cautions, or run the command at a terminal and type yes"}
 }

@@ -27,14 +27,16 @@ const (
 )
 
 const (
-	pausedHelp = `  3  paused; can be resumed`
+	pausedHelp  = `  3  paused; can be resumed`
+	differsHelp = `
+  5  a replay differs, or the journal is damaged`
 	statusHelp = `Exit status:
   0  done
   1  failed
   2  wrong use
 ` + pausedHelp + `
-  4  done, but a tolerance failed or was not evaluated
-  5  a replay differs, or the journal is damaged`
+  4  done, but a value is outside the tolerance that the procedure states for it,
+     or could not be compared with it` + differsHelp
 )
 
 // exitError is an end with a status of its own. Everything was printed before.

@@ -160,7 +160,7 @@ func TestOperatorAtATerminal(t *testing.T) {
 	for _, want := range []string{
 		"Please show white 100 %, window 10 % of the screen, centred, on black; SDR.\nReading, 2 s after the patch is lit, in cd/m² (Y x y, or xyz X Y Z, or Y alone):\n",
 		"200 0.31 0.33\nWaiting: clock.wait{seconds=2}.\nPlease show white 100 %, full screen; SDR.\n",
-		"candelua: paused at the operator's word\n",
+		"candelua: you paused the run after step ",
 		"; go on with: candelua resume runs/slow-1\n",
 	} {
 		if !strings.Contains(screen, want) {

@@ -83,9 +83,14 @@ A world is a name, a path, or a table: the name of a base, and the parameters
 that differ from it, by their paths (see candelua world). worlds = { NAME = … }
 instead of world gives several worlds. refuses = "TEXT" instead of expect says
 that the run must end with an error that contains TEXT. pass = 0.95 lets one
-seed in twenty fail. draws = 200 gives the values of each run uncertainties.
-Then covers = 0.9 in an expectation says that the 95 % interval must contain the
-truth in nine of ten runs, in each world.
+seed in twenty fail. draws = 200 computes the uncertainty of each value, in each
+run. Then covers = 0.9 in an expectation says that the 95 % interval must
+contain the truth in nine of ten runs, in each world.
+
+A trial can have the fields title, procedure, params, world or worlds, faults,
+interrupt, expect or refuses, seeds, pass and draws. The keys of expect are the
+ids of values, as results.json has them: the id of "Peak luminance" is
+peak-luminance.
 
 A truth is a number, the path of a parameter, or { NAME = { … } } with one of:
 
@@ -94,11 +99,15 @@ A truth is a number, the path of a parameter, or { NAME = { … } } with one of:
 	b.WriteString(`
 within is in percent of the truth if unit = "%", else in the value's own unit.
 A missing value does not pass. A value that is not evaluated passes only with
-or_not_evaluated = true. A value that is only a bound counts as not evaluated.
-It passes with bound = "upper" (or "lower") if the bound holds and is no farther
-than bound_within from the truth, in the unit of within. A bound that does not
-hold is wrong. The table has a column for bounds, with the distance of the
-farthest.
+or_not_evaluated = true. A value that is only a bound ("at most", "at least")
+counts as not evaluated. It passes with bound = "upper" or "lower" if the truth
+is on the right side of the bound, and no farther from it than bound_within, in
+the unit of within. A bound with the truth on the wrong side counts as wrong.
+
+The table shows, for each value, bias (the mean error), scatter (the standard
+deviation of the errors) and worst (the largest error) in the unit of within;
+wrong (the number of values outside within), not evaluated and missing; and the
+number of bounds, with the largest distance of one from the truth.
 
 Exit status:
   0  all trials pass
@@ -111,11 +120,21 @@ Exit status:
 // take the same.
 func printTruths(b *strings.Builder, all []sim.TruthDoc) {
 	w := tabwriter.NewWriter(b, 0, 4, 2, ' ', 0)
+	alike := 0
 	for i, t := range all {
 		fmt.Fprintf(w, "  %s\t%s\n", t.Name, strings.TrimSuffix(t.Help+", "+t.Unit, ", "))
+		alike++
 		if i+1 < len(all) && slices.Equal(t.Args, all[i+1].Args) {
 			continue
 		}
+		switch {
+		case len(t.Args) == 0:
+		case alike == 1:
+			fmt.Fprintln(w, "  \t  arguments:")
+		default:
+			fmt.Fprintf(w, "  \t  arguments of each of these %d:\n", alike)
+		}
+		alike = 0
 		for _, arg := range t.Args {
 			fmt.Fprintf(w, "  \t  %s\n", arg)
 		}
@@ -210,7 +229,7 @@ func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*
 	for _, name := range names {
 		t, err := trial.Find(cmd.Context(), name, scripts.Files)
 		if err != nil {
-			return nil, err
+			return nil, notATrial(name, err)
 		}
 		all = append(all, t)
 	}
@@ -334,6 +353,9 @@ func coveredText(c *trial.Check) string {
 
 func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
 	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
+	if world.Finding != result.Pass && slices.ContainsFunc(world.Checks, func(c trial.Check) bool { return c.Uncovered != "" }) {
+		lead += " (intervals)" // all seeds may have passed
+	}
 	if len(world.Checks) == 0 {
 		fmt.Fprintln(w, lead)
 	}

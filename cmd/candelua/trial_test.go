@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"candelua/engine/play"
+	"candelua/engine/result"
 	"candelua/engine/trial"
 	"candelua/scripts"
 )
@@ -199,5 +200,19 @@ func TestTrialCompletion(t *testing.T) {
 	words, _ := a.trialCommand().ValidArgsFunction(nil, nil, "")
 	if strings.Join(words, " ") != strings.Join(trial.Shipped(scripts.Files), " ") || len(words) == 0 {
 		t.Errorf("completes %q", words)
+	}
+}
+
+// A world in which every seed passed, and the intervals did not hold the truth often
+// enough, says what failed.
+func TestTrialFailsByItsIntervals(t *testing.T) {
+	rep := &trial.Report{Trial: "t", Procedure: "p", Seeds: 5, Finding: result.Fail, Worlds: []trial.WorldReport{{World: "default", Passed: 5, Finding: result.Fail,
+		Checks: []trial.Check{{ID: "peak", Runs: 5, Passed: 5, Intervals: 5, Covers: 0.9, Uncovered: "holds the truth in 0 of 5 runs"}}}}}
+	var out strings.Builder
+	if err := printTrial(&out, rep, false); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(out.String(), "  default  5/5 fail (intervals)  peak ") {
+		t.Errorf("it prints\n%s", out.String())
 	}
 }

@@ -52,6 +52,7 @@ func (a *app) versionCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "version",
 		Short:   "print the version",
+		Long:    "Print the version of candelua.",
 		Example: "  candelua version --json",
 		Args:    arguments(cobra.NoArgs, "no arguments"),
 		RunE: func(cmd *cobra.Command, _ []string) error {

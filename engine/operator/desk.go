@@ -25,7 +25,7 @@ const (
 type helpLine struct{ typed, means string }
 
 var helpAlways = []helpLine{
-	{wordBack, "withdraw the last answer and give it again"},
+	{wordBack, "withdraw your last answer and give it again"},
 	{wordPause, "stop here; the run can be resumed later"},
 	{wordHelp, "show this list"},
 }
@@ -74,6 +74,7 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		case wordBack:
 			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer was withdrawn")
 		case wordPause:
+			d.console.Say("The run pauses.")
 			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")
 		case wordHelp:
 			d.console.Say(helpText(q.help))
@@ -107,7 +108,7 @@ func (d *desk) done(ctx context.Context, ask, enter string) error {
 		ask: ask,
 		help: []helpLine{
 			{"Enter", enter},
-			{"200 0.31 0.33", enter + ", and this is the meter's next reading"},
+			{"200 0.31 0.33", enter + ", and this is also the meter's next reading"},
 		},
 		take: d.takeDone,
 	})
@@ -124,6 +125,7 @@ func (d *desk) takeDone(line string) error {
 	r, err := parseReading(line)
 	if err == nil {
 		d.kept = append(d.kept, keptReading{r, d.clock.Now()})
+		d.console.Say(fmt.Sprintf("Done. The next reading will be %q; type back to withdraw it.", short(r.line)))
 		return nil
 	}
 	if looksLikeReading(line) {

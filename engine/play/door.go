@@ -321,7 +321,7 @@ func (d *door) strike() error {
 		}
 		return d.fail(errRestart)
 	}
-	d.listener.warn("no answer was typed so far, so there is none to withdraw; please answer the question")
+	d.listener.warn("there is no earlier reading or answer to withdraw (a confirmed setting cannot be withdrawn); please answer the question")
 	return nil
 }
 
@@ -331,8 +331,8 @@ func (d *door) Steps() int { return d.next - 1 }
 // SetAside pauses a run whose last steps cannot be trusted. The result is the same
 // where the run was cut off before they were set aside, and on a replay of that.
 func (d *door) SetAside(from int, reason, at string) error {
-	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("look at the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+
-		"if the first reading of the control patch was wrong, set it aside with --from and --because", from), "%s", reason))
+	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("check the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+
+		"if the first reading of the control patch was wrong, resume with --from and --because from that reading on", from), "%s", reason))
 	if d.world == nil {
 		return d.fail(cause)
 	}

@@ -59,7 +59,10 @@ func Find(name string, shipped fs.FS) (*Procedure, error) {
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
-		return nil, &fault.UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path ends in .lua"}
+		if info, err := os.Stat(name + ".lua"); err == nil && info.Mode().IsRegular() {
+			tip = fmt.Sprintf("did you mean ./%s.lua? (%s)", name, tip)
+		}
+		return nil, &fault.UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path contains a / or ends in .lua"}
 	}
 	return &Procedure{Name: name, File: name + ".lua", Source: src, Origin: shippedOrigin,
 		Find: func(file string) ([]byte, error) { return fs.ReadFile(shipped, path.Join("lib", file)) }}, nil
@@ -92,11 +95,25 @@ const MostText = 4 << 20
 // ReadText reads a file that a person wrote: a regular one, of a size that a
 // person writes.
 func ReadText(path string) ([]byte, error) {
-	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, noFileError(path)
+	case err == nil && info.IsDir():
+		return nil, fmt.Errorf("%s is a folder; give the path of a file", path)
+	case err == nil && !info.Mode().IsRegular():
 		return nil, notText(path) // before it is opened: a pipe would wait for its other end
 	}
 	return readText(func(name string) (fs.File, error) { return os.Open(name) }, path)
 }
+
+// noFileError is the path of a file that is not there.
+type noFileError string
+
+func (e noFileError) Error() string { return "there is no file " + string(e) }
+
+// Unwrap gives [fs.ErrNotExist].
+func (e noFileError) Unwrap() error { return fs.ErrNotExist }
 
 func notText(path string) error {
 	return fmt.Errorf("%s is not a regular file of at most %d MiB", path, MostText>>20)

@@ -22,10 +22,10 @@ func TestFindRefuses(t *testing.T) {
 		t.Errorf("a misspelt name: %s", text)
 	}
 	_, err = Find(filepath.Join(t.TempDir(), "ramp.lua"), files)
-	if !errors.Is(err, fault.ErrUsage) || !errors.Is(err, fs.ErrNotExist) {
+	if !errors.Is(err, fault.ErrUsage) || !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "there is no file ") {
 		t.Errorf("a missing file is %v", err)
 	}
-	if _, err = Find(t.TempDir()+"/", files); !errors.Is(err, fault.ErrUsage) {
+	if _, err = Find(t.TempDir()+"/", files); !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), "is a folder; give the path of a file") {
 		t.Errorf("a folder is %v", err)
 	}
 	large := filepath.Join(t.TempDir(), "large.lua")
@@ -34,6 +34,17 @@ func TestFindRefuses(t *testing.T) {
 	}
 	if _, err = Find(large, files); !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), "at most 4 MiB") {
 		t.Errorf("too large a file is %v", err)
+	}
+}
+
+// A file in this folder is offered to somebody who left out its ending.
+func TestFindOffersTheFileHere(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if err := os.WriteFile("uniformity.lua", []byte("return 1"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Find("uniformity", files); !strings.HasPrefix(fault.HintOf(err), "did you mean ./uniformity.lua? ") {
+		t.Errorf("the hint is %q", fault.HintOf(err))
 	}
 }
 

@@ -23,9 +23,10 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 	for i, part := range v.Budget {
 		parts[i] = fmt.Sprintf("%s %s (%.0f %%)", part.Of, display(part.U, 2), 100*part.Share)
 	}
+	parts[0] = strings.TrimSuffix(parts[0], ")") + " of u²)"
 	text := "u is made of " + strings.Join(parts, ", ")
 	if v.Bias != nil {
-		text += fmt.Sprintf("; errors may have shifted the value by %s, and its interval allows for that", display(*v.Bias, 2))
+		text += fmt.Sprintf("; random errors may have shifted the value by %s, and the interval is wider to allow for that", display(*v.Bias, 2))
 	}
 	return text
 }
@@ -46,8 +47,9 @@ func (p *printer) draws(d *result.Draws) {
 		text += fmt.Sprintf("; in %d the script ended in an error", d.Failed)
 	}
 	if d.NoScatter > 0 {
-		text += fmt.Sprintf("; the scatter of %s is not known and is left out of the uncertainties: take two or more readings each time, "+
-			"or state the meter's repeatability in %% in the bench file ([meter.accuracy], repeatability)", readings(d.NoScatter))
+		text += fmt.Sprintf("; the scatter of %s is not known and is left out, so these uncertainties are too small: state the meter's "+
+			"repeatability in %% in the bench file ([meter.accuracy], repeatability), or let the script take two or more readings each "+
+			"time (a person gives one)", readings(d.NoScatter))
 	}
 	for _, l := range wrap(text, p.Width) {
 		p.line(l)

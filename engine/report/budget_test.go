@@ -18,7 +18,7 @@ func TestBudget(t *testing.T) {
 		parts []result.Part
 		want  string
 	}{
-		{"drawn", &result.Draws{Count: 500}, parts, "u is made of scale 0.016 (64 %), scatter 0.012 (36 %); errors may have shifted the value by 0.004"},
+		{"drawn", &result.Draws{Count: 500}, parts, "u is made of scale 0.016 (64 % of u²), scatter 0.012 (36 %); random errors may have shifted the value by 0.004"},
 		{"too few draws", &result.Draws{Count: 500, BudgetWhy: "too few draws"}, nil, "what u is made of is not evaluated: too few draws"},
 		{"not drawn", nil, parts, ""},
 		{"a limit, which is not drawn", &result.Draws{Count: 500}, nil, ""},
@@ -48,8 +48,8 @@ func TestBudget(t *testing.T) {
 // TestDrawsAreTold: how many draws gave no value, and how many readings' scatter nobody
 // knows, is said wherever there are such, and how many draws there were with the budget.
 func TestDrawsAreTold(t *testing.T) {
-	const unknown = " is not known and is left out of the uncertainties: take two or more readings each time, " +
-		"or state the meter's repeatability in % in the bench file ([meter.accuracy], repeatability)\n"
+	const unknown = " is not known and is left out, so these uncertainties are too small: state the meter's repeatability in % " +
+		"in the bench file ([meter.accuracy], repeatability), or let the script take two or more readings each time (a person gives one)\n"
 	for _, tt := range []struct {
 		draws  *result.Draws
 		budget bool

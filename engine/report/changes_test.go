@@ -78,7 +78,7 @@ func TestChangesWithBudget(t *testing.T) {
 		want   string
 	}{
 		{false, ""},
-		{true, "    u is made of scale 0.35 (100 %)\n\nuncertainties: from 200 draws\n"},
+		{true, "    u is made of scale 0.35 (100 % of u²)\n\nuncertainties: from 200 draws\n"},
 	} {
 		var b bytes.Buffer
 		if err := Changes(&b, results(612.4, 0.3, draws), results(598.02, 0.35, draws), Options{Budget: c.budget}); err != nil {

@@ -100,15 +100,38 @@ func total(columns []column) int {
 	return w
 }
 
-// blocks splits columns that are wider than width into groups that are not,
-// each of which begins with the first column.
-func blocks(columns []column, width int) [][]column {
+// keyColumns is how many of the first columns tell all rows apart; 1 if none do, or
+// if they would leave less than half of the width to the others.
+func keyColumns(columns []column, width int) int {
+	for n := 1; n < len(columns) && total(columns[:n]) <= width/2; n++ {
+		if distinct(columns[:n]) {
+			return n
+		}
+	}
+	return 1
+}
+
+// distinct says whether no two rows are alike in all these columns.
+func distinct(columns []column) bool {
+	seen := map[string]bool{}
+	for _, l := range lines(columns)[1:] {
+		if seen[l] {
+			return false
+		}
+		seen[l] = true
+	}
+	return true
+}
+
+// blocks parts columns into blocks that fit a width. Each begins with the key
+// columns and holds one further column at least.
+func blocks(columns []column, keys, width int) [][]column {
 	var all [][]column
-	current := columns[:1:1]
-	for _, c := range columns[1:] {
-		if total(append(current[:len(current):len(current)], c)) > width && len(current) > 1 {
+	current := columns[:keys:keys]
+	for _, c := range columns[keys:] {
+		if total(append(current[:len(current):len(current)], c)) > width && len(current) > keys {
 			all = append(all, current)
-			current = columns[:1:1]
+			current = columns[:keys:keys]
 		}
 		current = append(current, c)
 	}

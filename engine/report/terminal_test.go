@@ -117,6 +117,8 @@ Banding
 Tint                 green
 Half-life of the r…  -                      s      not evaluated
     it had not decayed by half when the hour was over
+(no room here for the 95 % intervals and the tolerances:
+results.json has them)
 
 Luminance by window
   window (%)  luminance (cd/m2)  flag
@@ -202,6 +204,39 @@ func TestTerminalBlocks(t *testing.T) {
 	}
 }
 
+// Each block repeats the columns that tell the rows apart, unless these would fill
+// more than half of the width.
+func TestTerminalBlocksWithKeys(t *testing.T) {
+	r := result.New()
+	tab, err := r.Table("Colours", "", []result.Column{{Name: "colour"}, {Name: "level"}, {Name: "luminance"}, {Name: "difference"}, {Name: "in average"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, colour := range []string{"red", "red", "green"} {
+		row := map[string]any{"colour": colour, "level": 10 * i, "luminance": 9, "difference": i + 1, "in average": "yes"}
+		if err := tab.Add(row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := `Colours
+  colour  level  luminance  difference
+  red      0     9          1
+  red     10     9          2
+  green   20     9          3
+
+  colour  level  in average
+  red      0     yes
+  red     10     yes
+  green   20     yes
+`
+	if diff := cmp.Diff(want, terminal(t, r, Options{Width: 40})); diff != "" {
+		t.Error(diff)
+	}
+	if wide := []column{newColumn("a long head of a column", []string{"1", "1"}), newColumn("key", []string{"1", "2"})}; keyColumns(wide, 40) != 1 {
+		t.Error("keys that fill more than half of the width are repeated")
+	}
+}
+
 // A further block holds only the rows that have an entry in it.
 func TestTerminalBlocksWithoutEmptyRows(t *testing.T) {
 	r := result.New()
@@ -225,12 +260,12 @@ func TestTerminalBlocksWithoutEmptyRows(t *testing.T) {
   0.75     90
   1       200
 
-  (only rows with an entry in these columns: 2 of 4)
+  (2 of 4 rows; the others have no entry in these columns)
   signal  excluded from the fit
   0       black
   0.75    limited
 
-  (only rows with an entry in these columns: 0 of 4)
+  (none of the 4 rows has an entry in these columns)
   signal  flag of the reading
 `
 	if diff := cmp.Diff(want, terminal(t, r, Options{Width: 40})); diff != "" {

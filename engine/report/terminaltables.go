@@ -8,9 +8,9 @@ import (
 	"candelua/engine/result"
 )
 
-// table writes a table; one that is too wide comes in blocks of columns. A
-// block after the first holds only the rows that have an entry in it, and says so
-// if it leaves rows out.
+// table writes a table; one that is too wide comes in blocks of columns, each of
+// which begins with the columns that tell the rows apart. A block after the first
+// holds only the rows that have an entry in it, and says so if it leaves rows out.
 func (p *printer) table(t *result.Table) {
 	p.part()
 	p.line(clean(t.Name))
@@ -18,10 +18,12 @@ func (p *printer) table(t *result.Table) {
 	for i, c := range t.Columns() {
 		columns = append(columns, newColumn(clean(c.Head()), displayColumn(t, i)))
 	}
-	for i, block := range blocks(columns, p.Width-len(gap)) {
+	width := p.Width - len(gap)
+	keys := keyColumns(columns, width)
+	for i, block := range blocks(columns, keys, width) {
 		if i > 0 {
 			p.line("")
-			block = p.filledRows(block, t.Len())
+			block = p.filledRows(block, keys, t.Len())
 		}
 		for _, l := range lines(block) {
 			p.line(strings.TrimRight(gap+l, " "))
@@ -32,13 +34,13 @@ func (p *printer) table(t *result.Table) {
 	}
 }
 
-// filledRows keeps those rows of a block that have something beside the first
-// column, which the block has in common with all others.
-func (p *printer) filledRows(block []column, rows int) []column {
+// filledRows keeps those rows of a block that have something beside the key
+// columns, which the block has in common with all others.
+func (p *printer) filledRows(block []column, keys, rows int) []column {
 	filled := make([]bool, rows)
 	n := 0
 	for i := range filled {
-		filled[i] = slices.ContainsFunc(block[1:], func(c column) bool { return strings.TrimSpace(c.cells[i]) != "" })
+		filled[i] = slices.ContainsFunc(block[keys:], func(c column) bool { return strings.TrimSpace(c.cells[i]) != "" })
 		if filled[i] {
 			n++
 		}
@@ -55,7 +57,11 @@ func (p *printer) filledRows(block []column, rows int) []column {
 			}
 		}
 	}
-	p.line(gap + fmt.Sprintf("(only rows with an entry in these columns: %d of %d)", n, rows))
+	if n == 0 {
+		p.line(gap + fmt.Sprintf("(none of the %d rows has an entry in these columns)", rows))
+	} else {
+		p.line(gap + fmt.Sprintf("(%d of %d rows; the others have no entry in these columns)", n, rows))
+	}
 	return kept
 }
 

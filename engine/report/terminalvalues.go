@@ -14,7 +14,8 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 		return
 	}
 	p.part()
-	columns := p.fit(valueColumns(values))
+	all := valueColumns(values)
+	columns := p.fit(all)
 	for i, l := range lines(columns) {
 		if i == 0 {
 			p.line(l)
@@ -29,6 +30,25 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 		if p.Budget {
 			p.below(budgetText(v, draws))
 		}
+	}
+	p.noRoom(all, columns)
+}
+
+// noRoom says which columns were left out, and where their numbers are.
+func (p *printer) noRoom(all, shown []column) {
+	names := map[string]string{headInterval: "95 % intervals", headTolerance: "tolerances"}
+	var out []string
+	for _, c := range all {
+		head := strings.TrimSpace(c.head)
+		if names[head] != "" && !slices.ContainsFunc(shown, func(c column) bool { return strings.TrimSpace(c.head) == head }) {
+			out = append(out, names[head])
+		}
+	}
+	if len(out) == 0 {
+		return
+	}
+	for _, l := range wrap("(no room here for the "+strings.Join(out, " and the ")+": results.json has them)", p.Width) {
+		p.line(l)
 	}
 }
 
@@ -142,7 +162,8 @@ func findingWords(f result.Finding) string { return strings.ReplaceAll(string(f)
 
 // fit makes the values fit the width: it leaves out the interval, then the
 // tolerance, then shortens the names. What is still too wide stays so.
-func (p *printer) fit(columns []column) []column {
+func (p *printer) fit(all []column) []column {
+	columns := slices.Clone(all)
 	for _, head := range []string{headInterval, headTolerance} {
 		if total(columns) > p.Width {
 			columns = slices.DeleteFunc(columns, func(c column) bool { return strings.TrimSpace(c.head) == head })

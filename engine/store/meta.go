@@ -64,13 +64,13 @@ func (r *Run) readHeaded(name, kind string, newest int, v any) error {
 	}
 	var head result.Head
 	if err := json.Unmarshal(text, &head); err != nil {
-		return fmt.Errorf("run %s: %s is damaged: %w", r.path, name, err)
+		return fmt.Errorf("run %s: the file %s is damaged: %w", r.path, name, err)
 	}
 	if err := head.Check(kind, newest); err != nil {
 		return fmt.Errorf("run %s: %s: %w", r.path, name, err)
 	}
 	if err := json.Unmarshal(text, v); err != nil {
-		return fmt.Errorf("run %s: %s is damaged: %w", r.path, name, err)
+		return fmt.Errorf("run %s: the file %s is damaged: %w", r.path, name, err)
 	}
 	return nil
 }

@@ -117,13 +117,13 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 func open(path string) (*Run, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("run %s: %w: there is no such folder", path, ErrNoRun)
+		return nil, &noRunError{fmt.Sprintf("there is no run folder %s", path)}
 	}
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", path, err)
 	}
 	if !info.IsDir() {
-		return nil, fmt.Errorf("run %s: %w but a file; give the folder of the run", path, ErrNoRun)
+		return nil, &noRunError{fmt.Sprintf("%s is a file, not a run folder; give the folder of the run", path)}
 	}
 	root, err := os.OpenRoot(path)
 	if err != nil {
@@ -134,11 +134,17 @@ func open(path string) (*Run, error) {
 
 // whole refuses a folder without the two files that cannot be rebuilt.
 func (r *Run) whole() error {
-	if _, err := r.root.Stat(metaName); err != nil {
-		return fmt.Errorf("run %s: %w: %w", r.path, ErrNoRun, err)
-	}
-	if _, err := r.root.Stat(journalName); err != nil {
-		return fmt.Errorf("run %s has no journal, so it can neither be read nor resumed: %w", r.path, err)
+	for _, name := range []string{metaName, journalName} {
+		_, err := r.root.Stat(name)
+		switch {
+		case err == nil:
+		case !errors.Is(err, os.ErrNotExist):
+			return fmt.Errorf("run %s: %w", r.path, err)
+		case IsRun(r.path):
+			return &missingFileError{r.path, name}
+		default:
+			return &noRunError{fmt.Sprintf("%s is not a run folder: it has no %s and no %s", r.path, metaName, journalName)}
+		}
 	}
 	return nil
 }
@@ -189,6 +195,9 @@ func (r *Run) folder(name string) error {
 // file reads one of the run's files.
 func (r *Run) file(name string) ([]byte, error) {
 	data, err := r.root.ReadFile(name)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, &missingFileError{r.path, name}
+	}
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", r.path, err)
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"candelua/engine/fault"
 	"candelua/engine/result"
 
 	"github.com/google/go-cmp/cmp"
@@ -124,9 +125,12 @@ func TestOpenErrors(t *testing.T) {
 	must(t, os.WriteFile(file, nil, 0o644))
 	for _, open := range []func(string) (*Run, error){Open, OpenReadOnly} {
 		_, err := open(filepath.Join(dir, "none"))
-		fails(t, err, ErrNoRun, "there is no such folder")
+		fails(t, err, ErrNoRun, "there is no run folder ")
+		if hint := fault.HintOf(err); !strings.Contains(hint, "candelua runs") {
+			t.Errorf("the hint is %q", hint)
+		}
 		_, err = open(file)
-		fails(t, err, ErrNoRun, "but a file; give the folder of the run")
+		fails(t, err, ErrNoRun, "is a file, not a run folder; give the folder of the run")
 		_, err = open(filepath.Join(file, "x"))
 		fails(t, err, nil, file)
 		_, err = open(dir)
@@ -134,7 +138,10 @@ func TestOpenErrors(t *testing.T) {
 		path := closed(t)
 		must(t, os.Remove(filepath.Join(path, journalName)))
 		_, err = open(path)
-		fails(t, err, os.ErrNotExist, "has no journal")
+		fails(t, err, os.ErrNotExist, "has no file journal.jsonl")
+		if hint := fault.HintOf(err); !strings.Contains(hint, "from a copy of the run") {
+			t.Errorf("the hint is %q", hint)
+		}
 	}
 	if left, err := os.ReadDir(dir); err != nil || len(left) != 1 {
 		t.Errorf("opening left something behind: %v, %v", left, err)

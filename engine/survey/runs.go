@@ -3,7 +3,6 @@ package survey
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"path/filepath"
 
@@ -58,13 +57,20 @@ func noRuns(out string, err error) error {
 	if !errors.Is(err, fs.ErrNotExist) {
 		return &fault.UsageError{Err: err, Tip: "give a folder that holds runs, or the folder of one run"}
 	}
-	command := "candelua run window-sweep"
+	tip := "the first run makes the folder, for example: candelua run window-sweep"
 	if out != defaultOut {
-		command += " --out " + out
+		tip = "candelua runs lists the runs in the folder runs; to make runs in a new folder: candelua run window-sweep --out " + out
 	}
-	return &fault.UsageError{Err: fmt.Errorf("there is no folder %s, so there are no runs in it: %w", out, fs.ErrNotExist),
-		Tip: "the first run makes the folder, for example: " + command}
+	return &fault.UsageError{Err: &noFolderError{out}, Tip: tip}
 }
+
+// noFolderError is a folder of runs, or a run, that is not there.
+type noFolderError struct{ path string }
+
+func (e *noFolderError) Error() string { return "there is no run and no folder of runs " + e.path }
+
+// Unwrap gives [fs.ErrNotExist].
+func (e *noFolderError) Unwrap() error { return fs.ErrNotExist }
 
 // defaultOut is the folder of runs if no other is given.
 const defaultOut = "runs"

@@ -85,7 +85,7 @@ func TestFind(t *testing.T) {
 	_, err = trial.Find(t.Context(), "whit", shipped)
 	wantUsage(t, err, `there is no trial called "whit"`, "did you mean white?")
 	_, err = trial.Find(t.Context(), "./no.lua", shipped)
-	wantUsage(t, err, "the trial cannot be read: open ./no.lua", "")
+	wantUsage(t, err, "the trial cannot be read: there is no file ./no.lua", "")
 }
 
 func wantUsage(t *testing.T, err error, text, hint string) {

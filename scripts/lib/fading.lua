@@ -71,7 +71,7 @@ local function stated(found, what)
     ["never above"] = { seconds = at.seconds, why = "" },
     ["lower limit"] = { seconds = early.seconds, bound = "lower", why = "" },
     ["upper limit"] = not limit.bound and { seconds = limit.seconds, bound = "upper", why = "" } or nil,
-    nothing = { why = string.format("noise hides when %s: between %.0f and %.0f s%s", what, early.seconds, late.seconds,
+    nothing = { why = string.format("%s between %.0f and %.0f s%s; noise hides the exact time", what, early.seconds, late.seconds,
       late.bound and ", or later" or "") },
   }
   local off = math.max(late.seconds - at.seconds, at.seconds - early.seconds)
@@ -96,9 +96,9 @@ function fading.constant(model, watch)
     return { level = math.abs(c.at(0)) / e, u = c.u(0) / e / 2 }
   end)
   found.limit.bound = "lower" -- an upper limit would say nothing of a decay
-  local all, bears = stated(found, "the residual is within 1/e of the initial one")
+  local all, bears = stated(found, "the residual falls to 1/e (37 %) of the initial one")
   if model.plain and math.abs(model.at(0)) >= timed * model.u(0) then return all, bears end
-  all.nothing.why = "the residual is too small against the noise to time its decay"
+  all.nothing.why = "the residual is too small, compared with the noise, to time its decay"
   return all, "nothing"
 end
 
@@ -115,7 +115,7 @@ function fading.at_once(model)
   end
   local all = {
     value = { percent = first + model.hidden, low = low, high = high, why = "" },
-    nothing = { why = string.format("noise hides how large the initial residual is: between %.2f and %.2f %%", low, high) },
+    nothing = { why = string.format("the initial residual lies between %.2f and %.2f %%; noise hides its exact size", low, high) },
   }
   return all, math.max(high - first, first - low) > math.max(most_points, share_at_once * math.abs(first)) and "nothing" or "value"
 end

@@ -233,8 +233,8 @@ function residue.fit(series, answer)
     if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer, ends_beside(c, series))) end
   end
   for _, term in ipairs(best.terms) do model.plain = model.plain or decays.plain(term) end
-  model.said = string.format("The decay was fitted with %s%s. Readings scatter by %.3f %%; the standard uncertainty of "
-    .. "the zero is %.3f %%.", #best.terms == 1 and "1 term" or #best.terms .. " terms",
+  model.said = string.format("The decay was fitted with %s%s. Readings scatter by %.3f %%. The difference of the two "
+    .. "places before the stress is known to %.3f %% (standard uncertainty).", #best.terms == 1 and "1 term" or #best.terms .. " terms",
     model.stays ~= 0 and string.format(" and a constant of %.3f %%, which lasts longer than the readings", model.stays) or "",
     best.noise, series.u_zero)
   return model
@@ -247,7 +247,7 @@ end
 -- it the readings support.
 function residue.shift(series, model)
   local first = model.at(0)
-  local small = "the residual is too small against the noise to tell its colour"
+  local small = "the residual is too small, compared with the noise, to measure its colour"
   if first == 0 then return { nothing = { why = small } }, "nothing" end
   local shape, u, v = {}, {}, {}
   for i, s in ipairs(series.after) do
