@@ -72,6 +72,6 @@ func TestReadAt(t *testing.T) {
 			t.Errorf("arguments are %s", got)
 		}
 	}
-	r.fails(t, "meter.read { at = { 0.2 } }", "meter.read: at is {0.2}, want a list of 2 numbers from 0 to 1")
-	r.fails(t, "meter.read { at = { 0.2, 1.2 } }", "meter.read: at[2] is 1.2, want 0 to 1")
+	r.fails(t, "meter.read { at = { 0.2 } }", "meter.read: at is {0.2}; it must be a list of 2 numbers from 0 to 1")
+	r.fails(t, "meter.read { at = { 0.2, 1.2 } }", "meter.read: at[2] is 1.2; it must be 0 to 1")
 }

@@ -80,7 +80,7 @@ func turnLive(ctx context.Context, c *script.Call, a turnArgs) (w turnAnswer, er
 	}
 	w.Reached, err = d.Turn(ctx, a.Axis, a.Degrees)
 	if err == nil && !finite(w.Reached) {
-		err = fmt.Errorf("the rig returned an angle of %v, want a finite number of degrees", w.Reached)
+		err = fmt.Errorf("the rig returned an angle of %v; it must be a finite number of degrees", w.Reached)
 	}
 	return w, handled(c, err)
 }
@@ -119,7 +119,7 @@ func placeLive(ctx context.Context, c *script.Call, a placeArgs) (w placeAnswer,
 	}
 	w.Reached, err = d.Place(ctx, [2]float64{a.X, a.Y})
 	if err == nil && !(finite(w.Reached[0]) && finite(w.Reached[1])) {
-		err = fmt.Errorf("the rig returned the place %v, want two finite numbers", w.Reached)
+		err = fmt.Errorf("the rig returned the place %v; it must be two finite numbers", w.Reached)
 	}
 	return w, handled(c, err)
 }
@@ -153,7 +153,7 @@ func luxLive(ctx context.Context, c *script.Call, a luxArgs) (w luxAnswer, err e
 	w.Lux, err = d.Lux(ctx, a.At)
 	if err == nil && !(finite(w.Lux) && w.Lux >= leastLux) {
 		err = bench.Errorf(bench.CodeBadReading, "check that the sensor is connected, and read again",
-			"illuminance is %.4g lux, want a finite number of %d lux or more", w.Lux, leastLux)
+			"illuminance is %.4g lux; it must be a finite number of %d lux or more", w.Lux, leastLux)
 	}
 	return w, handled(c, err)
 }

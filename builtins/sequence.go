@@ -80,7 +80,7 @@ func sequenceLive(ctx context.Context, c *script.Call, a sequenceArgs) (w sequen
 		return w, err
 	}
 	if len(shown) != len(list) {
-		return w, fmt.Errorf("the source of patches returned %d patches, want %d", len(shown), len(list))
+		return w, fmt.Errorf("the source of patches returned %d patches; it must return %d", len(shown), len(list))
 	}
 	for _, s := range shown {
 		w.Shown = append(w.Shown, answerOf(c, s))

@@ -92,7 +92,7 @@ func TestGuardCutOff(t *testing.T) {
 func TestGuardRefuses(t *testing.T) {
 	for body, want := range map[string]string{
 		`run.guard { patch = { grey = 0.5 } }`:                       "within is missing",
-		`run.guard { patch = { grey = 2 }, within = 1 }`:             "patch.grey is 2, want 0 to 1",
+		`run.guard { patch = { grey = 2 }, within = 1 }`:             "patch.grey is 2; it must be 0 to 1",
 		`run.guard { patch = { grey = 0 }, within = 1 }`:             "too dark to watch",
 		`run.guard { patch = {}, within = 1 }`:                       "exactly one of grey, rgb, code, nits",
 		`run.guard { patch = { grey = 1 }, within = 1, evry = 3 }`:   `did you mean "every"?`,

@@ -85,11 +85,11 @@ return procedure {
   run = function(p)
     local top = 2 ^ p.bits - 1
     if p.to > top or p.to - p.from < 2 * p.neighbours then
-      error(string.format("to is %d, want %d to %d: the last code of %d bits, and room for neighbours",
+      error(string.format("to is %d; it must be %d to %d: the last code of %d bits, and room for neighbours",
         p.to, p.from + 2 * p.neighbours, top, p.bits))
     end
     if p.max_pairs < p.min_pairs then
-      error(string.format("max_pairs is %d, want min_pairs (%d) or more", p.max_pairs, p.min_pairs))
+      error(string.format("max_pairs is %d; it must be min_pairs (%d) or more", p.max_pairs, p.min_pairs))
     end
     local codes = run.part("ramp", function() return read_ramp(p) end)
     local steps = ramp.steps(codes)

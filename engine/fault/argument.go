@@ -17,7 +17,7 @@ func (e *ArgError) Error() string {
 	if e.Want == "" {
 		return e.Arg + " " + e.Got
 	}
-	return fmt.Sprintf("%s is %s, want %s", e.Arg, e.Got, e.Want)
+	return fmt.Sprintf("%s is %s; it must be %s", e.Arg, e.Got, e.Want)
 }
 
 // Code is the error's code in reports.

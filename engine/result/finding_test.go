@@ -70,7 +70,7 @@ func TestJudgeOfBounds(t *testing.T) {
 func TestToleranceCheck(t *testing.T) {
 	for want, tol := range map[string]Tolerance{
 		"no limit":         {},
-		"not above max":    {Min: num(2), Max: num(1)},
+		"min must not be above max":    {Min: num(2), Max: num(1)},
 		"max is NaN":       {Max: num(math.NaN())},
 		"min is +Inf":      {Min: num(math.Inf(1))},
 		"a finite number":  {Min: num(math.Inf(-1)), Max: num(1)},

@@ -97,7 +97,7 @@ const cellText = 16
 // append takes a whole row, already checked cell by cell.
 func (t *Table) append(cells []Cell) error {
 	if len(cells) != len(t.columns) {
-		return fmt.Errorf("table %q: row %d has %d cells, want %d", t.Name, len(t.rows)+1, len(cells), len(t.columns))
+		return fmt.Errorf("table %q: row %d has %d cells; it must have %d", t.Name, len(t.rows)+1, len(cells), len(t.columns))
 	}
 	size := len(cells)
 	for _, c := range cells {
@@ -192,7 +192,7 @@ func (t *Table) Column(name string) ([]float64, error) {
 	for i, c := range cells {
 		f, ok := c.Float()
 		if !ok {
-			return nil, fmt.Errorf("table %q: row %d of column %q is %s, want a number", t.Name, i+1, name, c.words())
+			return nil, fmt.Errorf("table %q: row %d of column %q is %s; it must be a number", t.Name, i+1, name, c.words())
 		}
 		numbers[i] = f
 	}
@@ -233,15 +233,15 @@ func (t *Table) index(name string) (int, error) {
 // checkColumns refuses heads that a row could not be addressed by.
 func checkColumns(columns []Column) error {
 	if len(columns) == 0 || len(columns) > maxColumns {
-		return fmt.Errorf("has %d columns, want 1 to %d", len(columns), maxColumns)
+		return fmt.Errorf("has %d columns; it must have 1 to %d", len(columns), maxColumns)
 	}
 	seen := map[string]bool{}
 	for i, c := range columns {
 		if strings.TrimSpace(c.Name) == "" || len(c.Name) > maxName || len(c.Unit) > maxName {
-			return fmt.Errorf("column %d is named %q, want a name of 1 to %d bytes, and a unit that is no longer", i+1, c.Name, maxName)
+			return fmt.Errorf("column %d is named %q; it must be a name of 1 to %d bytes, and a unit that is no longer", i+1, c.Name, maxName)
 		}
 		if seen[c.Name] {
-			return fmt.Errorf("column %q is given twice, want each name once", c.Name)
+			return fmt.Errorf("column %q is given twice; each name must be there once", c.Name)
 		}
 		seen[c.Name] = true
 	}

@@ -169,7 +169,7 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 
 func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (reflect.Value, error) {
 	if module != nil && len(args) > 0 && args[0] == module {
-		return reflect.Value{}, &fault.ArgError{Arg: "the call", Got: "is written with a colon, want a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
+		return reflect.Value{}, &fault.ArgError{Arg: "the call", Got: "is written with a colon; it must be written with a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
 	}
 	var in declare.Intake
 	a, err := f.args.Take(&in, args)

@@ -92,17 +92,17 @@ func TestObjectMistakes(t *testing.T) {
 		{"rig.lamp().dim { to = 3 }", `lamp:dim: the object is a table`, colon},
 		{"rig.lamp().dim(rig.lamp().kind)", `lamp:dim: the object is an earthing`, colon},
 		{"rig.lamp():dim { too = 3 }", `lamp:dim: the call has no argument "too"; did you mean "to"?`, "its arguments are to"},
-		{"rig:lamp()", `rig.lamp: the call is written with a colon, want a dot`, "write rig.lamp; only methods of objects take a colon"},
+		{"rig:lamp()", `rig.lamp: the call is written with a colon; it must be written with a dot`, "write rig.lamp; only methods of objects take a colon"},
 		{"rig.lmp()", `rig has no function "lmp"; did you mean "lamp"?`, has},
 		{"rig[3]()", `rig has no 3`, has},
 		{"rig.named().lmp()", `rig has no function "lmp"; did you mean "lamp"?`, has},
 		{"rig.lamp = print", `rig cannot be changed`, "keep functions of your own in a table of your own"},
 		{"rig.other = print", `rig cannot be changed`, "keep functions of your own in a table of your own"},
-		{"rig.look { lamp = { level = 3, kind = { phase = 'x' }, marks = {} } }", `rig.look: lamp is a table, want a lamp`, ""},
-		{"rig.look { lamp = rig.lamp().kind }", `rig.look: lamp is an earthing, want a lamp`, ""},
-		{"rig.look { list = { rig.lamp(), 5 } }", `rig.look: list[2] is 5, want a lamp`, ""},
-		{"rig.look { any = { rig.lamp() } }", `rig.look: any[1] is a lamp, want a plain value`, ""},
-		{"local _, e = pcall(function() rig.lmp() end) rig.look { lamp = e }", `rig.look: lamp is an error, want a lamp`, ""},
+		{"rig.look { lamp = { level = 3, kind = { phase = 'x' }, marks = {} } }", `rig.look: lamp is a table; it must be a lamp`, ""},
+		{"rig.look { lamp = rig.lamp().kind }", `rig.look: lamp is an earthing; it must be a lamp`, ""},
+		{"rig.look { list = { rig.lamp(), 5 } }", `rig.look: list[2] is 5; it must be a lamp`, ""},
+		{"rig.look { any = { rig.lamp() } }", `rig.look: any[1] is a lamp; it must be a plain value`, ""},
+		{"local _, e = pcall(function() rig.lmp() end) rig.look { lamp = e }", `rig.look: lamp is an error; it must be a lamp`, ""},
 	} {
 		failed(t, play(t, "a.lua", inRun(c.src), rigModule()).err, "a.lua:2: "+c.text, c.hint)
 	}

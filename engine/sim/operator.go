@@ -51,5 +51,5 @@ func (operator) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) 
 
 func badExample(q bench.Question, want string) error {
 	return bench.Errorf(bench.CodeUnsupported, "correct the example in the procedure; a rehearsal uses it as the answer",
-		"question %q has the example %q, want %s", q.Text, q.Example, want)
+		"question %q has the example %q; it must be %s", q.Text, q.Example, want)
 }

@@ -20,7 +20,7 @@ type Interruption struct {
 func checkOrder(all []Interruption) error {
 	for i := 1; i < len(all); i++ {
 		if all[i].At < all[i-1].At {
-			return fmt.Errorf("interrupt[%d].at is %g, want at least %g, the at of the one before", i+1, all[i].At, all[i-1].At)
+			return fmt.Errorf("interrupt[%d].at is %g; it must be at least %g, the at of the one before", i+1, all[i].At, all[i-1].At)
 		}
 	}
 	return nil
