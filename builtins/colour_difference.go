@@ -204,10 +204,10 @@ func isList(x any) bool {
 // pairwise takes differences of two lists, pair by pair.
 func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(p, q []float64) float64) (any, error) {
 	if a.N != b.N {
-		return nil, &fault.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as many as a", a.N), Tip: "differences are taken pair by pair: give two lists of the same length"}
+		return nil, wrongCount("b", howMany(b.N, "colours"), fmt.Sprintf("%d, as many as a", a.N), "differences are taken pair by pair: give two lists of the same length")
 	}
 	if a.N > mostDifferences && !packed {
-		return nil, &fault.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; the functions of stats take packed differences as they are"}
+		return nil, wrongCount("a", howMany(a.N, "colours"), fmt.Sprintf("at most %d, or packed = true", mostDifferences), "a table cannot hold more; the functions of stats take packed differences as they are")
 	}
 	c.Charge(cost * int64(a.N))
 	out := make([]float64, a.N)

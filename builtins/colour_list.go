@@ -217,7 +217,7 @@ func allNumbers(arg string, list []any) error {
 }
 
 func notTriples(arg string, n int) error {
-	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers for each colour", Tip: "write the three numbers of each colour one after the other, without gaps"}
+	return wrongCount(arg, howMany(n, "numbers"), "three numbers for each colour", "write the three numbers of each colour one after the other, without gaps")
 }
 
 // stimulusNumbers is a stimulus as a colour list keeps it.

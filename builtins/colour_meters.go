@@ -6,7 +6,6 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
-	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -124,7 +123,7 @@ func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
 // pairs reads the stimuli of both meters; arg stands before their names.
 func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 	if len(a.Reference) != len(a.Target) {
-		return nil, &fault.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as many as reference", len(a.Reference)), Tip: "give the same stimuli for both meters, in the same order"}
+		return nil, wrongCount(arg+"target", howMany(len(a.Target), "stimuli"), fmt.Sprintf("%d, as many as reference", len(a.Reference)), "give the same stimuli for both meters, in the same order")
 	}
 	pairs := make([]colour.Pair, len(a.Reference))
 	for i := range pairs {

@@ -262,7 +262,7 @@ func (ColourGamma) LuaName() string { return "effective gamma" }
 
 func effectiveGamma(c *script.Call, a effectiveArgs) (ColourGamma, error) {
 	if len(a.Signals) != len(a.Luminances) {
-		return ColourGamma{}, &fault.ArgError{Arg: "luminances", Got: fmt.Sprintf("%d numbers long", len(a.Luminances)), Want: fmt.Sprintf("%d, as many as signals", len(a.Signals)), Tip: "give one luminance for each signal, in the same order"}
+		return ColourGamma{}, wrongCount("luminances", howMany(len(a.Luminances), "numbers"), fmt.Sprintf("%d, as many as signals", len(a.Signals)), "give one luminance for each signal, in the same order")
 	}
 	levels := make([]colour.Level, len(a.Signals))
 	for i := range levels {

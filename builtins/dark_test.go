@@ -32,7 +32,7 @@ func TestDark(t *testing.T) {
 	if r.hands[0] {
 		t.Error("a meter with a driver is not by hand")
 	}
-	r.fails(t, "meter.dark(5)", "meter.dark: the call has too many arguments")
+	r.fails(t, "meter.dark(5)", "meter.dark is given too many arguments")
 
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "the meter did not answer")
 	r.fails(t, "meter.dark()", "the meter did not answer")

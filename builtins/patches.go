@@ -86,7 +86,7 @@ func (a showArgs) patch() (bench.Patch, error) {
 	if a.Nits != nil {
 		given++
 		if p.Signal != bench.PQ {
-			return p, &fault.ArgError{Arg: "nits", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
+			return p, &fault.ArgError{Arg: "nits", Got: "is given with signal = " + declare.Show(a.Signal) + `; it is allowed only with signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
 		}
 		s := colour.EncodePQ(*a.Nits)
 		if *a.Nits == 0 {
@@ -101,7 +101,7 @@ func (a showArgs) patch() (bench.Patch, error) {
 		}
 	}
 	if given != 1 {
-		return p, &fault.ArgError{Arg: "the patch", Got: fmt.Sprintf("given %d colours", given), Want: "exactly one of grey, rgb, code, nits"}
+		return p, &fault.ArgError{Arg: "the patch", Got: "has " + howMany(given, "colours") + "; it must have exactly one of grey, rgb, code, nits"}
 	}
 	if a.Background != nil {
 		if p.Background, err = triple("background", a.Background, 1); err != nil {
@@ -120,7 +120,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 	case m == nil:
 		return bench.Metadata{}, nil
 	case a.Signal != string(bench.PQ):
-		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries no metadata; remove it"}
+		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "is given with signal = " + declare.Show(a.Signal) + `; it is allowed only with signal = "pq"`, Tip: "an sdr signal carries no metadata; remove it"}
 	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
 		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, because max_cll is " + formatNumber(m.MaxCLL), Tip: "no frame is brighter than its brightest pixel"}
 	}
@@ -129,7 +129,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 
 func (a showArgs) codes() ([3]float64, error) {
 	if a.Bits == 0 {
-		return [3]float64{}, &fault.ArgError{Arg: "code", Got: "given without bits", Want: "bits too", Tip: "as in code = 235, bits = 8"}
+		return [3]float64{}, &fault.ArgError{Arg: "code", Got: "is given without bits", Tip: "give bits too, as in code = 235, bits = 8"}
 	}
 	top := math.Exp2(float64(a.Bits)) - 1
 	codes, err := triple("code", a.Code, top)

@@ -118,11 +118,11 @@ func textsOf(x any) ([]string, error) {
 }
 
 func wrongUnit(given, is string) error {
-	want := strconv.Quote(is)
+	const tip = "the value is taken from a reading, whose unit is known"
 	if is == "" {
-		want = "no unit, because a chromaticity has none"
+		return &fault.ArgError{Arg: "unit", Got: "is " + strconv.Quote(given) + "; leave it out, because a chromaticity has no unit", Tip: tip}
 	}
-	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is taken from a reading, whose unit is known"}
+	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: strconv.Quote(is), Tip: tip}
 }
 
 // uncertaintyOf finds which of the reading's numbers x is.

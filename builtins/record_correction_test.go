@@ -70,7 +70,7 @@ func TestRecordCorrectionRefuses(t *testing.T) {
 		`record.correction { correction = four, name = " " }`:                                                                         `the correction:2: name is " "; it must be a text in quotes on one line, not blank`,
 		`record.correction { correction = four, name = "a", notes = "a\nb" }`:                                                         "",
 		`record.correction { correction = four, name = "a", check = { reference = {}, target = {} } }`:                                `record.correction: check.reference is empty; it must be one stimulus or more`,
-		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = {} } }`:                    `record.correction: check.target is 0 stimuli long; it must be 1, as many as reference`,
+		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = {} } }`:                    `record.correction: check.target has 0 stimuli; it must have 1, as many as reference`,
 		`record.correction { correction = four, name = "a", check = { reference = { 5 }, target = { 5 } } }`:                          "",
 		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = { { X=0, Y=0, Z=0 } } } }`: "",
 		`record.correction { correction = four, name = "a", check = { reference = { { X=0, Y=0, Z=0 } }, target = { target.red } } }`: "",

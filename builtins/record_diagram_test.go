@@ -75,7 +75,7 @@ func TestRecordDiagramsRefuse(t *testing.T) {
 		"record.chromaticity { title = 't', points = { { measured = { 1, 'x' } } } }":                                                                    "points[1].measured is {1, \"x\"}; it must be " + want,
 		"record.chromaticity { title = 't', points = { { measured = { X = 0, Y = 0, Z = 0 } } } }":                                                       "points[1].measured: no chromaticity",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 }, target = 'd66' } } }":                                                  `points[1].target is "d66"`,
-		"record.chromaticity { title = 't', points = { { mesured = 5 } } }":                                                                              `points[1] has no argument "mesured"`,
+		"record.chromaticity { title = 't', points = { { mesured = 5 } } }":                                                                              `points[1] has no field "mesured"`,
 		"record.chromaticity { title = 't', points = {} }":                                                                                               "has 0 points; it must have 1 to 1000",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, space = 'rgb' }":                                                   `space is "rgb"`,
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, spaces = { 5 } }":                                                  "spaces[1] is 5",

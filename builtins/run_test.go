@@ -129,7 +129,7 @@ func TestWait(t *testing.T) {
 	r.prints(t, "clock.wait(1.5) print(clock.now()) clock.wait(0) print(clock.now())", "1.5\n1.5")
 	r.fails(t, "clock.wait(-1)", "clock.wait: seconds is -1; it must be 0 to 604800 s")
 	r.fails(t, "clock.wait('5')", `clock.wait: seconds is "5"; it must be 0 to 604800 s`)
-	r.fails(t, "clock:wait(5)", "clock.wait: the call is written with a colon; it must be written with a dot")
+	r.fails(t, "clock:wait(5)", "clock.wait is called with a colon")
 }
 
 func TestEvery(t *testing.T) {
@@ -212,13 +212,13 @@ func TestUnit(t *testing.T) {
 		t.Errorf("kept %s", got)
 	}
 	for body, want := range map[string]string{
-		"unit.set {}":              "unit.set: the call sets nothing",
-		"unit.set()":               "unit.set: the call sets nothing",
+		"unit.set {}":              "unit.set sets nothing",
+		"unit.set()":               "unit.set sets nothing",
 		"unit.set { Red = 0/0 }":   "unit.set: Red is nan; it must be a finite number",
 		"unit.set { Red = { 1 } }": "unit.set: Red is {1}; it must be a word, a number, or true or false",
 		"unit.set { Red = print }": "unit.set: Red is a function; it must be a plain value",
-		"unit.set { 'Red' }":       "unit.set: the call holds a value without a name (1)",
-		"unit.set('Red', 5)":       "unit.set: the call has too many arguments",
+		"unit.set { 'Red' }":       "unit.set has a value without a name (1)",
+		"unit.set('Red', 5)":       "unit.set takes one table of named arguments",
 	} {
 		r.fails(t, body, want)
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -51,7 +52,24 @@ func needs(list []float64, least int, f func([]float64) float64) (float64, error
 }
 
 func tooFew(name string, got, least int) error {
-	return &fault.ArgError{Arg: name, Got: fmt.Sprintf("%d numbers long", got), Want: fmt.Sprintf("%d or more", least)}
+	return wrongCount(name, howMany(got, "numbers"), fmt.Sprintf("%d or more", least), "give more numbers")
+}
+
+// wrongCount says that a list is of the wrong length.
+func wrongCount(arg, many, want, tip string) error {
+	return &fault.ArgError{Arg: arg, Got: "has " + many + "; it must have " + want, Tip: tip}
+}
+
+// howMany counts things by their plural: "1 number", "2 numbers".
+func howMany(n int, things string) string {
+	switch {
+	case n != 1:
+	case things == "stimuli":
+		things = "stimulus"
+	default:
+		things = strings.TrimSuffix(things, "s")
+	}
+	return fmt.Sprint(n, " ", things)
 }
 
 // series is a list that belongs beside another one.
@@ -65,7 +83,7 @@ type series struct {
 func sameLengths(first string, n int, others ...series) error {
 	for _, c := range others {
 		if len(c.list) != n && !(c.optional && c.list == nil) {
-			return &fault.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as many as %s", n, first)}
+			return wrongCount(c.name, howMany(len(c.list), "numbers"), fmt.Sprintf("%d, as many as %s", n, first), "")
 		}
 	}
 	return nil

@@ -33,20 +33,20 @@ p = stats.paired { a = { 5, 6 }, b = { 3, 4 }, u_b = { 3, 4 } }
 print(p.mean, p.sd, p.u, p.u_stated, p.t, p.low, p.high)`,
 		"1\t2\tnil\tnil\tnil\tnil\tnil\tnil\n2\tnil\t5\tnil\t-7.7998 11.7998\n2\t0\t0\t2.5\tnil\t2\t2")
 	for body, want := range map[string]string{
-		"stats.paired { a = {}, b = {} }":                                              "stats.paired: a is 0 numbers long; it must be 1 or more",
-		"stats.paired { a = { 1 }, b = {} }":                                           "stats.paired: b is 0 numbers long; it must be 1, as many as a",
-		"stats.paired { a = { 1 }, b = { 1 }, u_a = { 1, 2 } }":                        "stats.paired: u_a is 2 numbers long; it must be 1, as many as a",
+		"stats.paired { a = {}, b = {} }":                                              "stats.paired: a has 0 numbers; it must have 1 or more",
+		"stats.paired { a = { 1 }, b = {} }":                                           "stats.paired: b has 0 numbers; it must have 1, as many as a",
+		"stats.paired { a = { 1 }, b = { 1 }, u_a = { 1, 2 } }":                        "stats.paired: u_a has 2 numbers; it must have 1, as many as a",
 		"stats.paired { a = { 1 }, b = { 1 }, u_b = { -1 } }":                          "stats.paired: u_b[1] is -1; it must be 0 or more",
-		"stats.monotonic { y = { 1 } }":                                                "stats.monotonic: y is 1 numbers long; it must be 2 or more",
-		"stats.monotonic { y = { 1, 2 }, u = { 1 } }":                                  "stats.monotonic: u is 1 numbers long; it must be 2, as many as y",
+		"stats.monotonic { y = { 1 } }":                                                "stats.monotonic: y has 1 number; it must have 2 or more",
+		"stats.monotonic { y = { 1, 2 }, u = { 1 } }":                                  "stats.monotonic: u has 1 number; it must have 2, as many as y",
 		"stats.monotonic { y = { 1, 2 }, u = { 1, -1 } }":                              "stats.monotonic: u[2] is -1; it must be 0 or more",
-		"stats.percentile({}, 5)":                                                      "stats.percentile: list is 0 numbers long; it must be 1 or more",
+		"stats.percentile({}, 5)":                                                      "stats.percentile: list has 0 numbers; it must have 1 or more",
 		"stats.percentile({ 1 }, 101)":                                                 "stats.percentile: p is 101; it must be 0 to 100 %",
 		"stats.percentile({ 1 })":                                                      "stats.percentile: p is missing; it must be 0 to 100 %",
-		"stats.crossing { x = { 1, 2 }, y = { 1 }, level = 1 }":                        "stats.crossing: y is 1 numbers long; it must be 2, as many as x",
+		"stats.crossing { x = { 1, 2 }, y = { 1 }, level = 1 }":                        "stats.crossing: y has 1 number; it must have 2, as many as x",
 		"stats.crossing { x = { 1, 2 }, y = { 1, 2 } }":                                "stats.crossing: level is missing; it must be a number",
 		"stats.crossing { x = { 1, 1 }, y = { 1, 2 }, level = 1 }":                     "stats.crossing: " + errNoLine.Error(),
-		"stats.crossing { x = { 1, 2 }, y = { 1, 2 }, level = 1, weights = { 1 } }":    "stats.crossing: weights is 1 numbers long; it must be 2, as many as x",
+		"stats.crossing { x = { 1, 2 }, y = { 1, 2 }, level = 1, weights = { 1 } }":    "stats.crossing: weights has 1 number; it must have 2, as many as x",
 		"stats.crossing { x = { 1, 2 }, y = { 1, 2 }, level = 1, weights = { 0, 0 } }": "stats.crossing: " + errNoLine.Error(),
 	} {
 		r.fails(t, body, want)

@@ -73,7 +73,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 		}
 	}
 	if least := m.size() + 1; len(m.y) < least {
-		return nil, &fault.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers with a weight above 0", len(m.y)), Want: fmt.Sprintf("%d or more", least)}
+		return nil, wrongCount("y", howMany(len(m.y), "numbers")+" with a weight above 0", fmt.Sprintf("%d or more", least), "")
 	}
 	return m, nil
 }

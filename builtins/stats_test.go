@@ -129,14 +129,14 @@ print(l.slope, l.intercept, l.u_slope, l.rms)
 l = stats.line { x = { 0, 1 }, y = { 1, 3 }, weights = { 1, 2 } }
 print(l.slope, l.u_slope)`, "3\t2\t3\t2.5\t7\t7\n3 1 2\n2\t1\t0\t0\n2\tnil")
 	for body, want := range map[string]string{
-		"stats.mean {}":                    "stats.mean: list is 0 numbers long; it must be 1 or more",
-		"stats.sd { 1 }":                   "stats.sd: list is 1 numbers long; it must be 2 or more",
+		"stats.mean {}":                    "stats.mean: list has 0 numbers; it must have 1 or more",
+		"stats.sd { 1 }":                   "stats.sd: list has 1 number; it must have 2 or more",
 		"stats.median()":                   "stats.median: list is missing; it must be a list of numbers",
 		"stats.mean { 1, 0/0 }":            "stats.mean: list[2] is nan; it must be a finite number",
 		"stats.mean { 1, '2' }":            `stats.mean: list[2] is "2"; it must be a number`,
 		"stats.mean(1, 2)":                 "stats.mean: list is 1; it must be a list of numbers",
-		"stats.line { x = { 1 }, y = {} }": "stats.line: y is 0 numbers long; it must be 1, as many as x",
-		"stats.line { x = { 1 }, y = { 1 }, weights = {} }":              "stats.line: weights is 0 numbers long; it must be 1, as many as x",
+		"stats.line { x = { 1 }, y = {} }": "stats.line: y has 0 numbers; it must have 1, as many as x",
+		"stats.line { x = { 1 }, y = { 1 }, weights = {} }":              "stats.line: weights has 0 numbers; it must have 1, as many as x",
 		"stats.line { x = { 1, 2 }, y = { 1, 2 }, weights = { 1, -1 } }": "stats.line: weights[2] is -1; it must be 0 or more",
 		"stats.line { x = { 1, 1 }, y = { 1, 2 } }":                      "all points have the same x; a line needs at least two different ones",
 		"stats.line { x = { 1, 1 } }":                                    "stats.line: y is missing; it must be a list of numbers",

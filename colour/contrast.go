@@ -7,7 +7,7 @@ import (
 )
 
 // ErrNoContrast is the error for a contrast over a black that is not above zero.
-var ErrNoContrast = errors.New("no contrast ratio: black is not above 0 cd/m², state a lower bound from the meter's floor")
+var ErrNoContrast = errors.New("there is no contrast ratio, because black is not above 0 cd/m2; divide white by the meter's floor, and record the result as a lower bound")
 
 // Contrast returns the contrast ratio of two luminances in one unit.
 //

@@ -143,7 +143,7 @@ func (r *Results) Plot(p Plot) (*Plot, error) {
 	}
 	for _, name := range append([]string{p.X}, p.Y...) {
 		if _, err := t.index(name); err != nil {
-			return nil, fmt.Errorf("plot: %w", err)
+			return nil, err
 		}
 	}
 	if p.Title = tidy(p.Title); p.Title == "" {

@@ -71,7 +71,7 @@ func TestValueErrors(t *testing.T) {
 		{Value{Name: "N", U: num(1)}, nil, "no number; it must have a number too"},
 		{Value{Name: "N", Bound: Upper}, nil, "no number"},
 		{Value{Name: "N", Text: "t", Tolerance: &Tolerance{Max: num(1)}}, nil, "is a text with a tolerance"},
-		{Value{Name: "N", Value: num(1), Tolerance: &Tolerance{}}, nil, "tolerance has no limit"},
+		{Value{Name: "N", Value: num(1), Tolerance: &Tolerance{}}, nil, "tolerance without a limit"},
 		{Value{Name: "N", Why: strings.Repeat("w", maxText+1)}, nil, "text of 16385 bytes"},
 	} {
 		v, err := r.Value(c.v)

@@ -11,11 +11,11 @@ import (
 
 // errNoColumn is the cause of an error that names a column which the table
 // does not have.
-var errNoColumn = errors.New("no such column")
+var errNoColumn = errors.New("has no column")
 
 // errMatch is the cause of an error of [Table.At] where not exactly one row
 // matches.
-var errMatch = errors.New("want exactly one row")
+var errMatch = errors.New("exactly one row must match")
 
 // Column is the head of a table's column. A quantity without a unit leaves
 // Unit empty.
@@ -131,7 +131,11 @@ func (t *Table) At(column string, where map[string]any) (Cell, error) {
 		}
 	}
 	if matched != 1 {
-		return Cell{}, fmt.Errorf("table %q: %d of %d rows have %s: %w", t.Name, matched, len(t.rows), conditions.words(t.columns), errMatch)
+		advice := "give values that a row has"
+		if matched > 1 {
+			advice = "name another column too, to tell them apart"
+		}
+		return Cell{}, fmt.Errorf("table %q: %d of %d rows have %s; %w; %s", t.Name, matched, len(t.rows), conditions.words(t.columns), errMatch, advice)
 	}
 	return found, nil
 }
@@ -227,7 +231,7 @@ func (t *Table) index(name string) (int, error) {
 	if near := spell.Nearest(name, names); near != "" {
 		hint = fmt.Sprintf("; did you mean %q?", near)
 	}
-	return 0, fmt.Errorf("table %q: column %q: %w%s", t.Name, name, errNoColumn, hint)
+	return 0, fmt.Errorf("table %q %w %q%s", t.Name, errNoColumn, name, hint)
 }
 
 // checkColumns refuses heads that a row could not be addressed by.

@@ -62,7 +62,7 @@ func TestFormerNamesRefuse(t *testing.T) {
 	}
 	_, err = contractFrom(t, "return procedure { "+good+"params = { a = { default = 1, formerly = 'x' } } }")
 	failed(t, err, `procedure: params.a: formerly is "x"; it must be a list of texts`,
-		`earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { "wait" }`)
+		`formerly: earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { "wait" }`)
 }
 
 func TestSettingsOfRenamedControls(t *testing.T) {

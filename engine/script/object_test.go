@@ -79,7 +79,7 @@ func TestObjects(t *testing.T) {
 func TestObjectMistakes(t *testing.T) {
 	const fields = "its fields are level, hours, kind, marks, dim"
 	const own = "keep what you compute in a variable or a table of your own"
-	const colon = "call a method with a colon, as in sweep:add{}"
+	const colon = "write a colon between the object and its method, as in my_table:add { … }"
 	const has = "rig has lamp, look, about, named, mode"
 	for _, c := range []struct{ src, text, hint string }{
 		{"print(rig.lamp().lvel)", `a lamp has no field "lvel"; did you mean "level"?`, fields},
@@ -88,11 +88,11 @@ func TestObjectMistakes(t *testing.T) {
 		{"print(rig.lamp().kind.phas)", `an earthing has no field "phas"; did you mean "phase"?`, "its fields are phase"},
 		{"rig.lamp().level = 3", `a lamp cannot be changed`, own},
 		{"rig.lamp().other = 3", `a lamp cannot be changed`, own},
-		{"rig.lamp().dim()", `lamp:dim: the object is missing`, colon},
-		{"rig.lamp().dim { to = 3 }", `lamp:dim: the object is a table`, colon},
-		{"rig.lamp().dim(rig.lamp().kind)", `lamp:dim: the object is an earthing`, colon},
-		{"rig.lamp():dim { too = 3 }", `lamp:dim: the call has no argument "too"; did you mean "to"?`, "its arguments are to"},
-		{"rig:lamp()", `rig.lamp: the call is written with a colon; it must be written with a dot`, "write rig.lamp; only methods of objects take a colon"},
+		{"rig.lamp().dim()", `lamp:dim is called with a dot`, colon},
+		{"rig.lamp().dim { to = 3 }", `lamp:dim is called with a dot`, colon},
+		{"rig.lamp().dim(rig.lamp().kind)", `lamp:dim is called with a dot`, colon},
+		{"rig.lamp():dim { too = 3 }", `lamp:dim has no argument "too"; did you mean "to"?`, "its arguments are to"},
+		{"rig:lamp()", `rig.lamp is called with a colon`, "write a dot, as in rig.lamp; only methods of objects take a colon"},
 		{"rig.lmp()", `rig has no function "lmp"; did you mean "lamp"?`, has},
 		{"rig[3]()", `rig has no 3`, has},
 		{"rig.named().lmp()", `rig has no function "lmp"; did you mean "lamp"?`, has},

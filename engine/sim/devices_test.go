@@ -200,7 +200,7 @@ func TestOperator(t *testing.T) {
 			t.Errorf("%+v: %+v, %v", c.q, got, err)
 		}
 	}
-	const mend, state = "correct the example in the procedure; a rehearsal uses it as the answer", "state an example in the procedure; a rehearsal uses it as the answer"
+	const mend, state = "correct example in the script; the simulated bench uses it as the answer", "give example in the script; the simulated bench uses it as the answer"
 	for _, c := range []struct {
 		q             bench.Question
 		message, hint string

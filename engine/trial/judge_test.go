@@ -35,7 +35,7 @@ func TestJudge(t *testing.T) {
 		{"nothing", near, result.Value{Why: "too dark"}, none, math.NaN(), "too dark"},
 		{"a text", near, result.Value{Text: "bright"}, wrong, math.NaN(), `it is the text "bright", not a number`},
 		{"its unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "cd/m2"}, passed, 0, ""},
-		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx"; it must be "cd/m2"`},
+		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx", and the trial expects "cd/m2"; correct the one that is wrong`},
 		{"a bound that is near", upper, result.Value{Value: ptr(215.0), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound as far as it may lie", upper, result.Value{Value: ptr(220.0), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound that is loose", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 900 holds, but lies farther from the truth than bound_within"},
