@@ -70,12 +70,12 @@ type cctArgs struct {
 }
 
 type kelvinArg struct {
-	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature of the black body"`
+	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature of the black body itself, not a correlated one"`
 }
 
 type daylightArgs struct {
 	CCT     float64 `lua:"cct" pos:"1" min:"4000" max:"25000" unit:"K" help:"correlated colour temperature"`
-	Nominal bool    `lua:"nominal" default:"false" help:"true: multiplies cct by 1.4388/1.4380, so that 5000 is D50 and 6500 is D65"`
+	Nominal bool    `lua:"nominal" default:"false" help:"true: takes cct as the nominal temperature of the name, so that 5000 gives D50 and 6500 gives D65 (cct is multiplied by 1.4388/1.4380)"`
 }
 
 func (a *daylightArgs) kelvin() float64 {

@@ -67,6 +67,7 @@ print(r, r.X, r.Y, r.Z, r.n, r.u_Y, r.began, r.ended, r.spectrum.values[1], r.fl
 	r = newRig()
 	r.about.Floor = 200
 	r.prints(t, "local r = meter.read() print(r.x, r.X, r.spectrum, r.flags.below_floor)", "nil\tnil\tnil\ttrue")
+	r.fails(t, "for name in pairs(meter.read().flags) do print(name) end", "pairs: argument 1 is an object, which has no list of its fields; it must be a table; read the fields of an object by name")
 	r.fails(t, "print(meter.read().luminance)", `a reading has no field "luminance"`)
 }
 

@@ -12,7 +12,7 @@ import (
 
 func recordModule() *script.Module {
 	return &script.Module{Name: "record", Help: "Results of the run: values, tables, drawings and notes.", Funcs: []*script.Func{
-		script.Output("record.value", "records a value; nil means that it could not be evaluated", recordValue),
+		script.Output("record.value", "records a value; if it could not be evaluated, leave value out and say in why what the reason is", recordValue),
 		script.Output("record.table", "starts a table and returns it", recordTable),
 		script.Output("record.plot", "draws columns of a table", recordPlot),
 		script.Output("record.chromaticity", "draws measured colours against their targets in CIE 1976 u', v'", recordChromaticity),
@@ -36,7 +36,7 @@ type valueArgs struct {
 	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from; if one is saturated, underfilled or drifting, the value is not evaluated, unless bound is given"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"range in which the value passes, as in { min = 0, max = 3 }"`
-	Why       string        `lua:"why" default:"" help:"reason, if the value could not be evaluated"`
+	Why       string        `lua:"why" default:"" help:"reason why the value could not be evaluated; the results show it in place of the value"`
 }
 
 type toleranceArg struct {
@@ -234,7 +234,7 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 
 type noteArgs struct {
 	Text  string  `lua:"text" pos:"1" help:"text of the note"`
-	Level *string `lua:"level" one_of:"caution" help:"caution: the note limits how far the results can be trusted"`
+	Level *string `lua:"level" one_of:"caution" help:"caution: the note limits how far the results can be trusted; when left out, it is a plain note"`
 }
 
 func recordNote(c *script.Call, a noteArgs) (script.None, error) {

@@ -109,7 +109,7 @@ func TestRigCannot(t *testing.T) {
 	for call, want := range map[string]string{
 		"rig.turn { degrees = 1 }":   "the rig returned an angle of NaN; it must be a finite number of degrees",
 		"rig.place { x = 0, y = 0 }": "the rig returned the place [0 +Inf]; it must be two finite numbers",
-		"rig.lux()":                  "illuminance is -1.5 lux; it must be a finite number of -1 lux or more",
+		"rig.lux()":                  "illuminance is -1.5 lx; it must be a finite number of -1 lx or more",
 	} {
 		r.fails(t, call, want)
 	}

@@ -31,11 +31,11 @@ func statsModule() *script.Module {
 		script.Pure("stats.decay", "fits a decay, y = offset + sum of amplitude exp(-t/tau), by weighted least squares; each y is a mean over its integration", decay),
 		script.Pure("decay:at", "computes the fitted curve at a time", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
 		script.Pure("decay:u_at", "computes the standard error of the fitted curve at a time, from the residuals; nil if it cannot be determined", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
-		script.Pure("decay:u_change", "computes the standard error of the fitted curve's change from one time to another; nil if it cannot be determined", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
+		script.Pure("decay:u_change", "computes the standard error of the difference between the fitted curve at a and at b; nil if it cannot be determined", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
 		script.Pure("decay:crossing", "finds the first time, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
 		script.Pure("stats.kernel_mean", "computes for each point the mean of the values around it, weighted by exp(-(distance/width)^2)", kernelMean),
-		script.Pure("stats.crossing", "finds where a noisy series passes a level, from the nearest series that only rises or only falls", crossing),
-		script.Pure("stats.monotonic", "finds the steps of a series of levels that fall by more than the noise, and those that merge", monotonic),
+		script.Pure("stats.crossing", "finds where a noisy series passes a level; first replaces the series by the closest one that only rises, or only falls", crossing),
+		script.Pure("stats.monotonic", "compares each level of a series with the next, and finds the steps that go down by more than the noise and the steps that are too small to tell from noise", monotonic),
 		script.Pure("stats.paired", "computes the mean difference of pairs, its scatter and its 95 % interval", paired),
 	}}
 }

@@ -97,7 +97,7 @@ func TestGuardRefuses(t *testing.T) {
 		`run.guard { patch = {}, within = 1 }`:                       "exactly one of grey, rgb, code, nits",
 		`run.guard { patch = { grey = 1 }, within = 1, evry = 3 }`:   `did you mean "every"?`,
 		`run.guard({ patch = { grey = 1 }, within = 1 }):look(true)`: "a table of named arguments",
-		`run.guard { patch = { grey = 1 }, within = 0 }`:             "within is 0, want",
+		`run.guard { patch = { grey = 1 }, within = 0 }`:             "within is 0; it must be above 0",
 		`run.guard { patch = { grey = 1 }, within = 1 }.look { }`:    "guard:look is called with a dot",
 		`run.guard { patch = { grey = 1 }, within = 1, every = -1 }`: "every is -1",
 		`run.held { held = true }`:                                   `has no function "held"`,

@@ -17,6 +17,9 @@ func anyArg(L *lua.LState, i int, who string) lua.LValue {
 func tableArg(L *lua.LState, i int, who string) *lua.LTable {
 	v := anyArg(L, i, who)
 	t, ok := v.(*lua.LTable)
+	if _, isObject := v.(*lua.LUserData); isObject {
+		throw(L, 1, "%s: argument %d is an object, which has no list of its fields; it must be a table; read the fields of an object by name", who, i)
+	}
 	if !ok {
 		throw(L, 1, "%s: argument %d is a %s value; it must be a table", who, i, v.Type())
 	}

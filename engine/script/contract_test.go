@@ -76,6 +76,7 @@ func TestContractRefuses(t *testing.T) {
 		{"return 5", "p.lua: the script does not return a procedure", end},
 		{"return { run = 1 }", "p.lua: the script does not return a procedure", end},
 		{"return procedure(5)", "procedure: the argument is 5; it must be a table", "write: return procedure { title = …, run = function(p) … end }"},
+		{"return trial { procedure = 'x' }", "p.lua:1: this file declares a trial, not a procedure", "give it to the other command: candelua trial FILE"},
 		{"return procedure {}", "procedure: title is missing; it must be a text", ""},
 		{"return procedure { title = 't', purpose = 'p' }", "procedure: run is missing; it must be a function", "run: function(p) … end"},
 		{"return procedure { titel = 't', purpose = 'p', run = print }", `procedure has no field "titel"; did you mean "title"?`, "its fields are title, purpose, needs, settings, caution, params, run, on_resume"},

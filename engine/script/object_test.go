@@ -143,7 +143,7 @@ func runWith(t *testing.T, src string) error {
 
 func TestDocs(t *testing.T) {
 	d := Pure("lamp.set", "sets", func(*Call, mixedArgs) (*lamp, error) { return nil, nil }).Doc()
-	if got, want := d.Signature(), "lamp.set(first, second, { named?, [any name]? })"; got != want {
+	if got, want := d.Signature(), "lamp.set(first, second?, { named?, name = value, … }?)"; got != want {
 		t.Errorf("signature is %s, want %s", got, want)
 	}
 	if d.Gives != "a lamp" || len(d.Fields) != 4 || d.Fields[0] != (FieldDoc{"level", "%", ""}) {

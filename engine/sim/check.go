@@ -179,7 +179,7 @@ func checkAdaptive(p *Params) error {
 	a := p.Adaptive
 	for i, point := range a.Curve {
 		if i > 0 && !(point[0] > a.Curve[i-1][0]) {
-			return wrong("adaptive.curve", "has %v lux after %v; the illuminances must rise", point[0], a.Curve[i-1][0])
+			return wrong("adaptive.curve", "has %v lx after %v; the illuminances must rise", point[0], a.Curve[i-1][0])
 		}
 	}
 	return nil

@@ -97,6 +97,9 @@ func TestPrint(t *testing.T) {
 	if !strings.Contains(b.String(), "# luminance of full SDR white, black level included (1 to 10000 cd/m2)\nwhite = 480.0\n") {
 		t.Errorf("no help in\n%s", b.String())
 	}
+	if !strings.Contains(b.String(), "\nfaults = []\n# To add one, ") || !strings.Contains(b.String(), "\n# at_reading: number of the meter's reading ") {
+		t.Errorf("a list of tables without any is not explained in\n%s", b.String())
+	}
 }
 
 type brokenWriter struct{}
@@ -240,7 +243,7 @@ func TestCheck(t *testing.T) {
 		"[tone]\nkind = \"table\"\npoints = [[0,0],[0.5,0.6],[0.6,0.5],[1,1]]": "4: tone.points have [0.6 0.5] after [0.5 0.6]; the signals must rise and the light must not fall",
 		"retention.terms = [[1,1,1,0],[1,1,1,0],[1,1,1,0],[1,1,1,0]]":          "2: retention.terms has 4 terms; it must have at most 3",
 		"retention.terms = [[0,1,1,0]]":                                        "2: retention.terms is 0; it must be 0.1 to 1000000 s; -20 to 20 %; 0 to 1 cd/m2",
-		"adaptive.curve = [[5, 1], [5, 2]]":                                    "2: adaptive.curve has 5 lux after 5; the illuminances must rise",
+		"adaptive.curve = [[5, 1], [5, 2]]":                                    "2: adaptive.curve has 5 lx after 5; the illuminances must rise",
 		"static.by = 100":                                                      "2: static.by is 100; it must be 0 to 95 %",
 		"thermal.from = 1":                                                     "2: thermal.from is 1; it must be 0.01 to 0.99 share of the heat of full drive",
 		"pwm.duty = 0":                                                         "2: pwm.duty is 0; it must be 0.01 to 1",

@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -51,6 +52,9 @@ type expectationArgs struct {
 
 // expectations gives what expect = { … } states, in the order of the ids.
 func (t *Trial) expectations(stated map[string]expectationArgs) error {
+	if stated != nil && len(stated) == 0 && t.Refuses == "" {
+		return t.wrong(errors.New("expect is empty; name at least one value"), "expect")
+	}
 	for _, id := range slices.Sorted(maps.Keys(stated)) {
 		if result.ID(id) != id {
 			return t.wrong(fmt.Errorf("expect: %q is not an id of a value; it must consist of small letters, digits and single hyphens, such as %q", id, result.ID(id)), "expect", id)
