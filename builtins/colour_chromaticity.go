@@ -132,7 +132,7 @@ func spectrumFuncs() []*script.Func {
 	return []*script.Func{
 		pure("colour.spectrum_to_xyz", "computes tristimulus values from a spectrum in W/(sr m2 nm), with Y in cd/m2; the spectrum must cover 400 to 700 nm in steps of 20 nm or less (CIE 15)", spectrumToXYZ),
 		pure("colour.cmf", "returns the colour-matching functions of an observer at a wavelength; y_bar of 1931 is V(λ) of photopic vision (ISO/CIE 11664-1)", cmf),
-		pure("colour.melanopic", "computes the melanopic radiance, equivalent daylight luminance and daylight ratio of a spectrum, or the irradiance and EDI (CIE S 026; the action spectrum was not checked against the standard itself)", melanopic),
+		pure("colour.melanopic", "computes the melanopic radiance, equivalent daylight luminance and daylight ratio of a spectrum, or the irradiance and EDI (CIE S 026; the action spectrum was not compared with the standard itself: compare the result with another source before you publish it)", melanopic),
 		pure("colour.peak", "finds the wavelength and the value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
 			s, err := spectrumOf(a.Spectrum)
 			if err != nil {

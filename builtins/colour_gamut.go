@@ -201,7 +201,7 @@ func (a *meshArgs) placer(l *ColourList) (func(colour.XYZ) [3]float64, error) {
 type volumeArgs struct {
 	Space any      `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the space; for a display, make it of its primaries and white with colour.space"`
 	In    string   `lua:"in" default:"lab" one_of:"lab|ictcp" help:"colour space in which the volume is computed"`
-	White *float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"luminance of white, for ictcp"`
+	White *float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"luminance of white, a number; only for ictcp"`
 	Steps int      `lua:"steps" default:"40" min:"1" max:"200" help:"steps along a side of the cube; the error falls with their square"`
 }
 

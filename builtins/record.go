@@ -19,7 +19,7 @@ func recordModule() *script.Module {
 		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
 		script.Output("record.correction", "records a correction of a meter, and writes it as a file that a bench file can name", recordCorrection),
 		script.Output("record.note", "records a note", recordNote),
-		script.Output("table:add", "adds a row", addRow),
+		script.Output("table:add", "adds a row to a table from record.table", addRow),
 		script.Pure("table:at", "returns the cell of a column in the one row where other columns have these values", cellAt),
 		script.Pure("table:column", "returns the numbers of a column as a list", column),
 		script.Pure("table:len", "returns the number of rows", func(_ *script.Call, a tableSelf) (int, error) { return a.Self.t.Len(), nil }),

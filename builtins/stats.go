@@ -29,7 +29,7 @@ func statsModule() *script.Module {
 		script.Pure("stats.line", "fits a straight line to points by weighted least squares", line),
 		script.Pure("stats.power", "fits a power law, y = scale x^exponent, to points by weighted least squares", power),
 		script.Pure("stats.decay", "fits a decay, y = offset + sum of amplitude exp(-t/tau), by weighted least squares; each y is a mean over its integration", decay),
-		script.Pure("decay:at", "computes the fitted curve at a time", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
+		script.Pure("decay:at", "computes the curve that stats.decay fitted, at a time", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
 		script.Pure("decay:u_at", "computes the standard error of the fitted curve at a time, from the residuals; nil if it cannot be determined", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
 		script.Pure("decay:u_change", "computes the standard error of the difference between the fitted curve at a and at b; nil if it cannot be determined", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
 		script.Pure("decay:crossing", "finds the first time, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),

@@ -142,7 +142,7 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 	}
 	for _, need := range c.Needs {
 		if !there[need] {
-			return bench.Errorf(bench.CodeUnsupported, "add a section ["+need+"] to the bench file",
+			return bench.Errorf(bench.CodeUnsupported, "add a section ["+need+"] to the bench file, with a driver such as driver = \"operator\"",
 				"the procedure needs %s, and the bench %q has none", needText(need), b.Name)
 		}
 	}

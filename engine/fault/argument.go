@@ -9,7 +9,7 @@ import (
 type ArgError struct {
 	Arg  string // which
 	Got  string // what was given
-	Want string // what is allowed
+	Want string // what is allowed, after the words "it must be"
 	Tip  string // what to do next
 }
 

@@ -12,7 +12,7 @@ import (
 // Interruption is a place where a run is stopped and gone on with later, its
 // unit asleep meanwhile.
 type Interruption struct {
-	At    float64 `lua:"at" min:"0" unit:"s" help:"script time of the interruption: the run stops before the first step from then on"`
+	At    float64 `lua:"at" min:"0" unit:"s" help:"time of the interruption, as of clock.now: the run stops before the first step from then on"`
 	Pause float64 `lua:"pause" min:"0" max:"10000000" unit:"s" help:"duration of the interruption; the unit sleeps during it"`
 }
 

@@ -104,7 +104,6 @@ func TestParseRefuses(t *testing.T) {
 		{`return trial { procedure = "white", proceduer = 1, ` + expect + ` }`, `trial has no field "proceduer"; did you mean "procedure"?`},
 		{`return trial { procedure = "white" }`, "some.lua:1: the trial has neither expect nor refuses; it must have expect"},
 		{"return procedure { title = 't' }", "some.lua:1: this file declares a procedure, not a trial"},
-		{`return trial { procedure = "white", expect = {} }`, "the trial has neither expect nor refuses"},
 		{`return trial { procedure = "white", refuses = "x", ` + expect + ` }`, "both expect and refuses"},
 		{`return trial { procedure = "white", world = "default", worlds = { a = "default" }, ` + expect + ` }`, "both world and worlds"},
 		{`return trial { procedure = "white", worlds = {}, ` + expect + ` }`, "worlds is empty"},
