@@ -18,6 +18,9 @@ const (
 	TheTable = "the table"
 )
 
+// WithDot is what is wrong with a method that is called without its object.
+const WithDot = "is called with a dot"
+
 // Decode fills a new value of the plan's type from the table at args, which a
 // file declares and no function is called with.
 func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) {
@@ -41,7 +44,7 @@ func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.
 	if p.Self >= 0 {
 		f := &p.Fields[p.Self]
 		if len(args) == 0 || in.assign(v.Field(f.index), args[0]) != nil {
-			return v, &fault.ArgError{Arg: TheCall, Got: "is called with a dot", Tip: "write a colon between the object and its method, as in my_table:add { … }"}
+			return v, &fault.ArgError{Arg: TheCall, Got: WithDot, Tip: "write a colon between the object and its method"}
 		}
 		args = args[1:]
 	}
@@ -87,7 +90,11 @@ func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.
 // are named, it is braces that are missing.
 func (p *Plan) tooMany() error {
 	if p.named && len(p.Positional) == 0 {
-		return &fault.ArgError{Arg: TheCall, Got: "takes one table of named arguments", Tip: "put braces around the arguments and name each of them; " + p.signature()}
+		form := strings.Join(p.keys(), " = …, ") + " = …"
+		if p.Rest >= 0 {
+			form = "name = value, …"
+		}
+		return &fault.ArgError{Arg: TheCall, Got: "takes one table of named arguments", Tip: "put the arguments in braces, each with its name: { " + form + " }"}
 	}
 	return &fault.ArgError{Arg: TheCall, Got: "is given too many arguments", Tip: p.signature()}
 }
@@ -178,12 +185,7 @@ func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable, noun string
 }
 
 func (p *Plan) unknownKey(k lua.LValue, noun string) error {
-	var known []string
-	for i, f := range p.Fields {
-		if i != p.Self && i != p.Rest && f.place == 0 {
-			known = append(known, f.Name)
-		}
-	}
+	known := p.keys()
 	name, isName := k.(lua.LString)
 	if !isName {
 		tip := "write name = value; its " + noun + "s are " + strings.Join(known, ", ")
@@ -197,6 +199,17 @@ func (p *Plan) unknownKey(k lua.LValue, noun string) error {
 		got += fmt.Sprintf("; did you mean %q?", near)
 	}
 	return &fault.ArgError{Got: got, Tip: "its " + noun + "s are " + strings.Join(known, ", ")}
+}
+
+// keys are the names of the named arguments that are known.
+func (p *Plan) keys() []string {
+	var known []string
+	for i, f := range p.Fields {
+		if i != p.Self && i != p.Rest && f.place == 0 {
+			known = append(known, f.Name)
+		}
+	}
+	return known
 }
 
 // signature lists a function's arguments for hints.

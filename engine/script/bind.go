@@ -173,6 +173,9 @@ func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (refle
 	}
 	var in declare.Intake
 	a, err := f.args.Take(&in, args)
+	if wrong, ok := err.(*fault.ArgError); ok && wrong.Got == declare.WithDot {
+		wrong.Tip = "write a colon between the object and its method, as in my_" + f.Name
+	}
 	rt.m.Charge(valueCost * int64(in.Values))
 	return a, err
 }

@@ -79,7 +79,7 @@ func TestObjects(t *testing.T) {
 func TestObjectMistakes(t *testing.T) {
 	const fields = "its fields are level, hours, kind, marks, dim"
 	const own = "keep what you compute in a variable or a table of your own"
-	const colon = "write a colon between the object and its method, as in my_table:add { … }"
+	const colon = "write a colon between the object and its method, as in my_lamp:dim"
 	const has = "rig has lamp, look, about, named, mode"
 	for _, c := range []struct{ src, text, hint string }{
 		{"print(rig.lamp().lvel)", `a lamp has no field "lvel"; did you mean "level"?`, fields},
