@@ -15,7 +15,7 @@ func clockModule() *script.Module {
 		script.Pure("clock.now", "returns the seconds since the run began, without pauses; the time advances only when a step is answered", func(c *script.Call, _ script.None) (float64, error) {
 			return c.Now(), nil
 		}),
-		script.Scope("clock.every", "calls run(tick, seconds) on a fixed schedule; skips ticks whose time has passed; run returns false to end the schedule", every),
+		script.Scope("clock.every", "calls run(tick, seconds) at 0, period, 2 period and so on, up to and including duration; skips ticks whose time has passed; ends early if run returns false", every),
 	}}
 }
 
@@ -23,7 +23,7 @@ var wait = script.Step("clock.wait", "waits for a number of seconds", waitLive,
 	func(*script.Call, waitArgs, script.None) (script.None, error) { return script.None{}, nil }, script.LeavesNothing())
 
 type waitArgs struct {
-	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"how long to wait"`
+	Seconds float64 `lua:"seconds" pos:"1" min:"0" max:"604800" unit:"s" help:"number of seconds to wait"`
 }
 
 func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, error) {
@@ -34,7 +34,7 @@ func waitLive(ctx context.Context, c *script.Call, a waitArgs) (script.None, err
 type everyArgs struct {
 	Period   float64          `lua:"period" min:"0.001" max:"86400" unit:"s" help:"time from one tick to the next"`
 	Duration float64          `lua:"duration" min:"0" max:"604800" unit:"s" help:"length of the schedule; the first tick is at 0"`
-	Run      declare.Function `lua:"run" help:"the function to call at each tick: function(tick, seconds) … end"`
+	Run      declare.Function `lua:"run" help:"the function to call at each tick: function(tick, seconds) … end; tick counts from 0, and seconds is the time of the tick since the schedule began"`
 
 	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end, called before an interrupted schedule starts over; it may take steps and record notes only"`
 }

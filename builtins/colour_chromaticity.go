@@ -70,12 +70,12 @@ type cctArgs struct {
 }
 
 type kelvinArg struct {
-	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature of the black body"`
+	CCT float64 `lua:"cct" pos:"1" min:"1000" max:"100000" unit:"K" help:"temperature of the black body itself, not a correlated one"`
 }
 
 type daylightArgs struct {
 	CCT     float64 `lua:"cct" pos:"1" min:"4000" max:"25000" unit:"K" help:"correlated colour temperature"`
-	Nominal bool    `lua:"nominal" default:"false" help:"true: multiplies cct by 1.4388/1.4380, so that 5000 is D50 and 6500 is D65"`
+	Nominal bool    `lua:"nominal" default:"false" help:"true: takes cct as the nominal temperature of the name, so that 5000 gives D50 and 6500 gives D65 (cct is multiplied by 1.4388/1.4380)"`
 }
 
 func (a *daylightArgs) kelvin() float64 {
@@ -132,7 +132,7 @@ func spectrumFuncs() []*script.Func {
 	return []*script.Func{
 		pure("colour.spectrum_to_xyz", "computes tristimulus values from a spectrum in W/(sr m2 nm), with Y in cd/m2; the spectrum must cover 400 to 700 nm in steps of 20 nm or less (CIE 15)", spectrumToXYZ),
 		pure("colour.cmf", "returns the colour-matching functions of an observer at a wavelength; y_bar of 1931 is V(λ) of photopic vision (ISO/CIE 11664-1)", cmf),
-		pure("colour.melanopic", "computes the melanopic radiance, equivalent daylight luminance and daylight ratio of a spectrum, or the irradiance and EDI (CIE S 026; the action spectrum was not checked against the standard itself)", melanopic),
+		pure("colour.melanopic", "computes the melanopic radiance, equivalent daylight luminance and daylight ratio of a spectrum, or the irradiance and EDI (CIE S 026; the action spectrum was not compared with the standard itself: compare the result with another source before you publish it)", melanopic),
 		pure("colour.peak", "finds the wavelength and the value of a spectrum's highest point (common practice)", func(c *script.Call, a spectrumArg) (ColourPeak, error) {
 			s, err := spectrumOf(a.Spectrum)
 			if err != nil {

@@ -76,7 +76,7 @@ type labLists struct {
 	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the first colour, usually the target: a Lab colour, or a stimulus if white is given"`
 	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the second colour, usually the measured one; or a list as long as a"`
 	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it, L*a*b* does not. Plain numbers are X, Y, Z if white is given, and L*, a*, b* if it is not"`
-	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, an object that the functions of stats take as a list and that numbers:at and numbers:list read; for long lists"`
 }
 
 // labAsGiven reads a colour that is given in CIELAB.
@@ -204,10 +204,10 @@ func isList(x any) bool {
 // pairwise takes differences of two lists, pair by pair.
 func pairwise(c *script.Call, cost int64, a, b *ColourList, packed bool, f func(p, q []float64) float64) (any, error) {
 	if a.N != b.N {
-		return nil, &fault.ArgError{Arg: "b", Got: fmt.Sprintf("%d colours long", b.N), Want: fmt.Sprintf("%d, as many as a", a.N), Tip: "differences are taken pair by pair: give two lists of the same length"}
+		return nil, wrongCount("b", howMany(b.N, "colours"), fmt.Sprintf("%d, as many as a", a.N), "differences are taken pair by pair: give two lists of the same length")
 	}
 	if a.N > mostDifferences && !packed {
-		return nil, &fault.ArgError{Arg: "a", Got: fmt.Sprintf("%d colours long", a.N), Want: fmt.Sprintf("at most %d, or packed = true", mostDifferences), Tip: "a table cannot hold more; the functions of stats take packed differences as they are"}
+		return nil, wrongCount("a", howMany(a.N, "colours"), fmt.Sprintf("at most %d, or packed = true", mostDifferences), "a table cannot hold more; the functions of stats take packed differences as they are")
 	}
 	c.Charge(cost * int64(a.N))
 	out := make([]float64, a.N)
@@ -230,7 +230,7 @@ type e2000Args struct {
 	KL     float64       `lua:"kL" default:"1" above:"0" help:"parametric factor of lightness"`
 	KC     float64       `lua:"kC" default:"1" above:"0" help:"parametric factor of chroma"`
 	KH     float64       `lua:"kH" default:"1" above:"0" help:"parametric factor of hue"`
-	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, an object that the functions of stats take as a list and that numbers:at and numbers:list read; for long lists"`
 }
 
 func deltaE2000(c *script.Call, a e2000Args) (any, error) {
@@ -247,7 +247,7 @@ type e94Args struct {
 	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the sample, or a list as long as a"`
 	White  any           `lua:"white" optional:"true" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white; stimuli need it. Plain numbers are X, Y, Z if white is given, and L*, a*, b* if it is not"`
 	Trade  string        `lua:"trade" default:"graphic arts" one_of:"graphic arts|textiles" help:"the trade whose weights are used; use graphic arts for displays"`
-	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, an object that the functions of stats take as a list and that numbers:at and numbers:list read; for long lists"`
 }
 
 func deltaE94(c *script.Call, a e94Args) (any, error) {

@@ -18,7 +18,7 @@ type absolutePair struct {
 type absoluteLists struct {
 	A      declare.Loose `lua:"a" want:"a colour, or a list of colours or of numbers" help:"the first colour, usually the target: a stimulus in cd/m2, or { I=, Ct=, Cp= }"`
 	B      declare.Loose `lua:"b" want:"a colour, or a list of colours or of numbers" help:"the second colour, or a list as long as a; plain numbers are X, Y, Z in cd/m2"`
-	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
+	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, an object that the functions of stats take as a list and that numbers:at and numbers:list read; for long lists"`
 }
 
 func ictcpOf(arg string, x any) (colour.ICtCp, error) {
@@ -93,7 +93,7 @@ type cam16Pair struct {
 	Adapting   float64       `lua:"adapting" above:"0" unit:"cd/m2" help:"luminance that the eye is adapted to; usually a fifth of white"`
 	Background float64       `lua:"background" default:"0.2" above:"0" max:"1" help:"luminance of the background relative to white"`
 	Surround   string        `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"light around the screen: average is a lit room"`
-	Packed     bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, which the functions of stats take; for long lists"`
+	Packed     bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, an object that the functions of stats take as a list and that numbers:at and numbers:list read; for long lists"`
 }
 
 func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {

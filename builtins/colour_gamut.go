@@ -112,7 +112,7 @@ const mostCorners = 1000
 
 func gamutPolygons(c *script.Call, a polygonsArgs) (ColourGamut, error) {
 	if n := max(len(a.Display), len(a.Target)); n > mostCorners {
-		return ColourGamut{}, &fault.ArgError{Arg: "display or target", Got: fmt.Sprintf("%d corners long", n), Want: fmt.Sprintf("at most %d", mostCorners), Tip: "a gamut has as many corners as the display has primaries"}
+		return ColourGamut{}, wrongCount("display or target", howMany(n, "corners"), fmt.Sprintf("at most %d", mostCorners), "a gamut has as many corners as the display has primaries")
 	}
 	c.Charge(int64(len(a.Display)) * int64(len(a.Target)))
 	p, err := cornersOf("display", a.Diagram, a.Display)
@@ -147,7 +147,7 @@ func (a *meshArgs) highest() int {
 
 func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 	if a.In == "ictcp" && a.White != nil {
-		return 0, &fault.ArgError{Arg: "white", Got: inBrief(a.White), Want: "no white, because ICtCp is absolute", Tip: "leave white out"}
+		return 0, &fault.ArgError{Arg: "white", Got: "is " + inBrief(a.White) + "; leave it out, because ICtCp is absolute"}
 	}
 	l, err := listOf("colours", a.Colours, "XYZ", "XYZ", stimulusNumbers)
 	if err != nil {
@@ -157,11 +157,11 @@ func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 		return 0, &fault.ArgError{Arg: "colours", Got: inBrief(a.Colours), Want: "a list of stimuli or of numbers X, Y, Z", Tip: "give the readings in the order of the signals"}
 	}
 	if l.N != len(a.Signals) || l.N == 0 {
-		return 0, &fault.ArgError{Arg: "colours", Got: fmt.Sprintf("%d colours long", l.N), Want: fmt.Sprintf("%d, as many as signals, and 8 or more", len(a.Signals)), Tip: "give one colour for each signal, in the same order"}
+		return 0, wrongCount("colours", howMany(l.N, "colours"), fmt.Sprintf("%d, as many as signals, and 8 or more", len(a.Signals)), "give one colour for each signal, in the same order")
 	}
 	for i, s := range a.Signals {
 		if len(s) != 3 {
-			return 0, &fault.ArgError{Arg: fmt.Sprintf("signals[%d]", i+1), Got: fmt.Sprintf("%d numbers long", len(s)), Want: "{ r, g, b }", Tip: "the signal of each channel, from 0 to 1"}
+			return 0, wrongCount(fmt.Sprintf("signals[%d]", i+1), howMany(len(s), "numbers"), "three, { r, g, b }", "the signal of each channel, from 0 to 1")
 		}
 	}
 	c.Charge(2 * ictcpCost * int64(l.N))
@@ -201,7 +201,7 @@ func (a *meshArgs) placer(l *ColourList) (func(colour.XYZ) [3]float64, error) {
 type volumeArgs struct {
 	Space any      `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the space; for a display, make it of its primaries and white with colour.space"`
 	In    string   `lua:"in" default:"lab" one_of:"lab|ictcp" help:"colour space in which the volume is computed"`
-	White *float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"luminance of white, for ictcp"`
+	White *float64 `lua:"white" above:"0" max:"10000" unit:"cd/m2" help:"luminance of white, a number; only for ictcp"`
 	Steps int      `lua:"steps" default:"40" min:"1" max:"200" help:"steps along a side of the cube; the error falls with their square"`
 }
 
@@ -213,7 +213,7 @@ func gamutVolume(c *script.Call, a volumeArgs) (float64, error) {
 	c.Charge(36 * labCost * int64(a.Steps) * int64(a.Steps))
 	if a.In == "lab" {
 		if a.White != nil {
-			return 0, &fault.ArgError{Arg: "white", Got: formatNumber(*a.White), Want: "no white, because CIELAB is relative to the space's own white", Tip: "leave white out, or write [\"in\"] = \"ictcp\""}
+			return 0, &fault.ArgError{Arg: "white", Got: "is " + formatNumber(*a.White) + "; leave it out, because CIELAB is relative to the space's own white", Tip: "leave white out, or write [\"in\"] = \"ictcp\""}
 		}
 		return s.LabVolume(a.Steps)
 	}

@@ -161,7 +161,7 @@ local function try(name, what, fields, f, ...)
   local text = ok and "" or tostring(x)
   if not ok then refused = refused + 1 end
   if ok and not whole(x, fields, 0) then print(name, what, "is not finite", tostring(x)) end
-  if text:find("runtime error") or text:find("panic") or text:find("reflect%.") or text:find("%%!") or text:lower():find("%f[%a]nan%f[%A]") and not text:find("is nan") and not text:find("=nan") and not text:find("nan,") and not text:find("nan}") then print(name, what, text) end
+  if text:find("runtime error") or text:find("panic") or text:find("reflect%.") or text:find("%%!") or text:lower():find("%f[%a]nan%f[%A]") and not text:find("is nan") and not text:find("=nan") and not text:find("nan[,;]") and not text:find("nan}") then print(name, what, text) end
 end
 `
 

@@ -46,12 +46,12 @@ func listFuncs() []*script.Func {
 		pure("colour.list", "makes one colour list of many stimuli, for the functions that take lists", colourList),
 		pure("colour.triples", "makes a colour list of plain numbers, three for each colour: X, Y, Z or L*, a*, b* or I, Ct, Cp", colourTriples),
 		pure("colour.join", "joins several colour lists of the same kind", colourJoin),
-		pure("colours:at", "returns one colour of a list, by its position from 1", colourAt, script.Gives("an XYZ, Lab or ICtCp colour, depending on the list")),
-		pure("colours:numbers", "returns the colours as plain numbers, three for each colour", func(_ *script.Call, a colourSelf) ([]float64, error) {
+		pure("colours:at", "returns one colour of a colour list, such as colour.list returns, by its position from 1", colourAt, script.Gives("an XYZ, Lab or ICtCp colour, depending on the list")),
+		pure("colours:numbers", "returns the colours of a colour list as plain numbers, three for each colour", func(_ *script.Call, a colourSelf) ([]float64, error) {
 			return a.Self.data, nil
 		}),
-		pure("numbers:at", "returns one number of a packed list, by its position from 1", numberAt),
-		pure("numbers:list", "returns the numbers of a packed list as a table", func(_ *script.Call, a numbersSelf) ([]float64, error) {
+		pure("numbers:at", "returns one number of packed numbers, which the differences return with packed = true, by its position from 1", numberAt),
+		pure("numbers:list", "returns packed numbers as a list", func(_ *script.Call, a numbersSelf) ([]float64, error) {
 			return a.Self.List(), nil
 		}),
 	}
@@ -217,7 +217,7 @@ func allNumbers(arg string, list []any) error {
 }
 
 func notTriples(arg string, n int) error {
-	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("%d numbers long", n), Want: "three numbers for each colour", Tip: "write the three numbers of each colour one after the other, without gaps"}
+	return wrongCount(arg, howMany(n, "numbers"), "three numbers for each colour", "write the three numbers of each colour one after the other, without gaps")
 }
 
 // stimulusNumbers is a stimulus as a colour list keeps it.

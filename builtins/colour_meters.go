@@ -6,7 +6,6 @@ import (
 
 	"candelua/colour"
 	"candelua/engine/bench"
-	"candelua/engine/fault"
 	"candelua/engine/script"
 )
 
@@ -14,7 +13,7 @@ func meterFuncs() []*script.Func {
 	return []*script.Func{
 		pure("colour.four_colour", "computes the correction of a filter colorimeter by the four-colour matrix method, from red, green, blue and white read with both meters (Ohno and Hardis 1997)", fourColour),
 		pure("colour.matrix_correction", "computes the correction of a filter colorimeter as a 3x3 matrix by least squares, from three stimuli or more (ASTM E1455)", matrixCorrection),
-		pure("correction:apply", "applies the correction to a reading of the target meter, and returns the corrected stimulus", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
+		pure("correction:apply", "applies a correction, which colour.four_colour or colour.matrix_correction returns, to a reading of the target meter, and returns the corrected stimulus", func(_ *script.Call, a applyArgs) (ColourXYZ, error) {
 			c, err := stimulusOf("colour", a.Colour)
 			if err != nil {
 				return ColourXYZ{}, err
@@ -73,7 +72,7 @@ type fourStimuli struct {
 	Red   any `lua:"red" want:"a reading or another stimulus" help:"the stimulus of full red"`
 	Green any `lua:"green" want:"a reading or another stimulus" help:"the stimulus of full green"`
 	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"the stimulus of full blue"`
-	White any `lua:"white" want:"a reading or another stimulus" help:"the stimulus of full white"`
+	White any `lua:"white" want:"a reading or another stimulus" help:"the stimulus of full white, a colour"`
 }
 
 func (s *fourStimuli) read(arg string) (out [4]colour.XYZ, err error) {
@@ -90,7 +89,7 @@ func (s *fourStimuli) read(arg string) (out [4]colour.XYZ, err error) {
 
 type fourColourArgs struct {
 	Reference fourStimuli `lua:"reference" help:"readings of the reference meter, usually a spectroradiometer"`
-	Target    fourStimuli `lua:"target" help:"readings of the meter to be corrected"`
+	Target    fourStimuli `lua:"target" help:"readings of the meter that the correction is for, not of the reference"`
 }
 
 func fourColour(_ *script.Call, a fourColourArgs) (*ColourCorrection, error) {
@@ -109,7 +108,7 @@ func fourColour(_ *script.Call, a fourColourArgs) (*ColourCorrection, error) {
 
 type matrixArgs struct {
 	Reference []any `lua:"reference" want:"a list of readings, or of other stimuli" help:"readings of the reference meter, usually a spectroradiometer"`
-	Target    []any `lua:"target" want:"a list of readings, or of other stimuli" help:"readings of the meter to be corrected, in the same order"`
+	Target    []any `lua:"target" want:"a list of readings, or of other stimuli" help:"readings of the meter that the correction is for, not of the reference, in the same order"`
 }
 
 func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
@@ -124,7 +123,7 @@ func matrixCorrection(_ *script.Call, a matrixArgs) (*ColourCorrection, error) {
 // pairs reads the stimuli of both meters; arg stands before their names.
 func (a *matrixArgs) pairs(arg string) ([]colour.Pair, error) {
 	if len(a.Reference) != len(a.Target) {
-		return nil, &fault.ArgError{Arg: arg + "target", Got: fmt.Sprintf("%d stimuli long", len(a.Target)), Want: fmt.Sprintf("%d, as many as reference", len(a.Reference)), Tip: "give the same stimuli for both meters, in the same order"}
+		return nil, wrongCount(arg+"target", howMany(len(a.Target), "stimuli"), fmt.Sprintf("%d, as many as reference", len(a.Reference)), "give the same stimuli for both meters, in the same order")
 	}
 	pairs := make([]colour.Pair, len(a.Reference))
 	for i := range pairs {
@@ -148,7 +147,7 @@ type additivityArgs struct {
 	Red   any `lua:"red" want:"a reading or another stimulus" help:"the stimulus of full red"`
 	Green any `lua:"green" want:"a reading or another stimulus" help:"the stimulus of full green"`
 	Blue  any `lua:"blue" want:"a reading or another stimulus" help:"the stimulus of full blue"`
-	White any `lua:"white" want:"a reading or another stimulus" help:"the stimulus of full white"`
+	White any `lua:"white" want:"a reading or another stimulus" help:"the stimulus of full white, a colour"`
 	Black any `lua:"black" optional:"true" want:"a reading or another stimulus" help:"the stimulus of black; 0 when left out"`
 }
 

@@ -114,7 +114,7 @@ type rgbArgs struct {
 	G     float64 `lua:"g" help:"linear green"`
 	B     float64 `lua:"b" help:"linear blue"`
 	Space any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the RGB space"`
-	White float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1"`
+	White float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1, a number"`
 }
 
 func rgbToXYZ(_ *script.Call, a rgbArgs) (ColourXYZ, error) {
@@ -128,7 +128,7 @@ func rgbToXYZ(_ *script.Call, a rgbArgs) (ColourXYZ, error) {
 type toRGBArgs struct {
 	Colour any     `lua:"colour" pos:"1" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the stimulus"`
 	Space  any     `lua:"space" want:"\"bt709\", \"p3-d65\", \"p3-dci\", \"bt2020\" or a space made by colour.space" help:"the RGB space"`
-	White  float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1"`
+	White  float64 `lua:"white" default:"1" above:"0" unit:"cd/m2" help:"luminance of r = g = b = 1, a number"`
 }
 
 func xyzToRGB(_ *script.Call, a toRGBArgs) (ColourRGB, error) {

@@ -100,7 +100,7 @@ func toneFuncs() []*script.Func {
 			return c.Code(a.Signal), nil
 		}),
 		pure("colour.code_to_signal", "computes the signal of a code; narrow-range codes reach below 0 and above 1 (ITU-R BT.709, BT.2100)", codeToSignal),
-		pure("colour.effective_gamma", "computes the one gamma that fits a tone curve best, by least squares in logarithms; levels that are not above black are left out (IDMS 6.1)", effectiveGamma),
+		pure("colour.effective_gamma", "fits a single gamma to a tone curve, by least squares in logarithms; levels that are not above black are left out (IDMS 6.1)", effectiveGamma),
 		pure("colour.point_gamma", "computes the exponent of the power law through one level and white (IDMS 6.1)", func(_ *script.Call, a pointGammaArgs) (float64, error) {
 			return colour.PointGamma(colour.Level{Signal: a.Signal, Luminance: a.Luminance}, a.White, a.Black)
 		}),
@@ -262,7 +262,7 @@ func (ColourGamma) LuaName() string { return "effective gamma" }
 
 func effectiveGamma(c *script.Call, a effectiveArgs) (ColourGamma, error) {
 	if len(a.Signals) != len(a.Luminances) {
-		return ColourGamma{}, &fault.ArgError{Arg: "luminances", Got: fmt.Sprintf("%d numbers long", len(a.Luminances)), Want: fmt.Sprintf("%d, as many as signals", len(a.Signals)), Tip: "give one luminance for each signal, in the same order"}
+		return ColourGamma{}, wrongCount("luminances", howMany(len(a.Luminances), "numbers"), fmt.Sprintf("%d, as many as signals", len(a.Signals)), "give one luminance for each signal, in the same order")
 	}
 	levels := make([]colour.Level, len(a.Signals))
 	for i := range levels {

@@ -32,7 +32,7 @@ func TestDark(t *testing.T) {
 	if r.hands[0] {
 		t.Error("a meter with a driver is not by hand")
 	}
-	r.fails(t, "meter.dark(5)", "meter.dark: the call has too many arguments")
+	r.fails(t, "meter.dark(5)", "meter.dark is given too many arguments")
 
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "the meter did not answer")
 	r.fails(t, "meter.dark()", "the meter did not answer")
@@ -72,6 +72,6 @@ func TestReadAt(t *testing.T) {
 			t.Errorf("arguments are %s", got)
 		}
 	}
-	r.fails(t, "meter.read { at = { 0.2 } }", "meter.read: at is {0.2}, want a list of 2 numbers from 0 to 1")
-	r.fails(t, "meter.read { at = { 0.2, 1.2 } }", "meter.read: at[2] is 1.2, want 0 to 1")
+	r.fails(t, "meter.read { at = { 0.2 } }", "meter.read: at is {0.2}; it must be a list of 2 numbers from 0 to 1")
+	r.fails(t, "meter.read { at = { 0.2, 1.2 } }", "meter.read: at[2] is 1.2; it must be 0 to 1")
 }

@@ -83,7 +83,7 @@ func TestUnderfilledWithoutPatch(t *testing.T) {
 func TestDoubtOfAReading(t *testing.T) {
 	flagged(bench.Saturated).prints(t, "print(meter.read().doubt)", whySaturated)
 	flagged().prints(t, "print(meter.read().doubt)", "nil")
-	newRig().fails(t, "record.value { name = 'v', value = 1, from = { 5 } }", "record.value: from[1] is 5, want a reading")
+	newRig().fails(t, "record.value { name = 'v', value = 1, from = { 5 } }", "record.value: from[1] is 5; it must be a reading")
 }
 
 // A note tells of saturated and underfilled readings once each; a drift is the

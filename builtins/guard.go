@@ -12,11 +12,11 @@ import (
 // guardArgs say what is looked at again, how often, and how far it may move.
 type guardArgs struct {
 	Patch    showArgs `lua:"patch" help:"the control patch, as for patches.show"`
-	Every    float64  `lua:"every" default:"300" min:"0" max:"86400" unit:"s" help:"time from one look to the next"`
+	Every    float64  `lua:"every" default:"300" min:"0" max:"86400" unit:"s" help:"time from one check to the next"`
 	Within   float64  `lua:"within" above:"0" max:"100" unit:"%" help:"how far its luminance may change"`
 	WithinUV *float64 `lua:"within_uv" above:"0" max:"1" help:"how far its u'v' may change; when left out, only luminance is checked"`
 	After    float64  `lua:"after" default:"2" min:"0" max:"86400" unit:"s" help:"delay before the reading, counted from when the patch is lit"`
-	Repeats  int      `lua:"repeats" default:"3" min:"1" max:"1000" help:"single readings at each look"`
+	Repeats  int      `lua:"repeats" default:"3" min:"1" max:"1000" help:"single readings at each check"`
 }
 
 // Guard is a control patch that is looked at again and again.
@@ -57,7 +57,7 @@ func (g *Guard) read(c *script.Call) (Reading, error) {
 
 type lookArgs struct {
 	Self *Guard `lua:"self"`
-	Now  bool   `lua:"now" default:"false" help:"true: looks even if no look is due"`
+	Now  bool   `lua:"now" default:"false" help:"true: checks even if no check is due"`
 }
 
 // look rereads the control patch if a look is due. It is true if it looked.

@@ -18,7 +18,7 @@ func meterModule() *script.Module {
 		readStep,
 		script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts", settleLive, settleDerive,
 			script.Requesting(settleRequest), script.Checking(settleCheck)),
-		script.Step("meter.dark", "makes the meter measure its dark level again; without a driver, the operator is asked to cover the meter", darkLive, darkDerive, script.Requesting(darkRequest)),
+		script.Step("meter.dark", "makes the meter measure its dark level again; where the operator reads the meter, the operator is asked to do it with the meter covered", darkLive, darkDerive, script.Requesting(darkRequest)),
 		script.Pure("meter.about", "returns what is known of the meter", about),
 		script.Pure("meter.named", "returns another meter of the bench, which is used like meter", named),
 	}}
@@ -28,10 +28,10 @@ var readStep = script.Sampling("meter.read", "reads a fixed number of times, or 
 	script.Requesting(readRequest), script.Checking(readCheck))
 
 type readArgs struct {
-	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average, if relative is 0"`
-	Relative float64 `lua:"relative" default:"0" min:"0" max:"100" unit:"%" help:"reads until the standard error of the mean is at most this share of the luminance; 0: reads as often as repeats says"`
-	Least    int     `lua:"least" default:"5" min:"5" max:"1000" help:"lowest number of single readings, if relative is above 0"`
-	Most     int     `lua:"most" default:"50" min:"5" max:"1000" help:"highest number of single readings, if relative is above 0"`
+	Repeats  int     `lua:"repeats" default:"1" min:"1" max:"1000" help:"single readings to average; used only if relative is 0"`
+	Relative float64 `lua:"relative" default:"0" min:"0" max:"100" unit:"%" help:"reads until the standard error of the mean is at most this percentage of the luminance, but not more than most times; 0: reads as often as repeats says"`
+	Least    int     `lua:"least" default:"5" min:"5" max:"1000" help:"fewest single readings; used only if relative is above 0"`
+	Most     int     `lua:"most" default:"50" min:"5" max:"1000" help:"most single readings; used only if relative is above 0; if they do not suffice, u_Y shows what was reached"`
 	After    float64 `lua:"after" default:"0" min:"0" max:"86400" unit:"s" help:"delay before the reading, counted from when the patch is lit"`
 	Sync     bool    `lua:"sync" default:"false" help:"true: fits the integration to whole refresh periods"`
 	Expect   float64 `lua:"expect" default:"0" min:"0" unit:"cd/m2" help:"expected luminance, from which the meter can choose its range; 0: not known"`

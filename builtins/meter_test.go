@@ -47,7 +47,7 @@ func TestReadCounts(t *testing.T) {
 			t.Errorf("meter.read%s takes %d readings, want %d", c.args, got, c.want)
 		}
 	}
-	newRig().fails(t, "meter.read { relative = 1, least = 60 }", "meter.read: most is 50, want 60 or more, because least is 60")
+	newRig().fails(t, "meter.read { relative = 1, least = 60 }", "meter.read: most is 50; it must be 60 or more, because least is 60")
 }
 
 func TestReadGives(t *testing.T) {
@@ -67,6 +67,7 @@ print(r, r.X, r.Y, r.Z, r.n, r.u_Y, r.began, r.ended, r.spectrum.values[1], r.fl
 	r = newRig()
 	r.about.Floor = 200
 	r.prints(t, "local r = meter.read() print(r.x, r.X, r.spectrum, r.flags.below_floor)", "nil\tnil\tnil\ttrue")
+	r.fails(t, "for name in pairs(meter.read().flags) do print(name) end", "pairs: argument 1 is an object, which has no list of its fields; it must be a table; read the fields of an object by name")
 	r.fails(t, "print(meter.read().luminance)", `a reading has no field "luminance"`)
 }
 
@@ -127,7 +128,7 @@ func TestReadFails(t *testing.T) {
 	r.bench.Meters = nil
 	r.fails(t, "meter.read()", "meter.read: the bench has no meter")
 	r.fails(t, "meter.named('reference').read()", "meter.read: the bench has no reference")
-	r.fails(t, "meter.named('third')", `meter.named: name is "third", want one of "meter", "reference"`)
+	r.fails(t, "meter.named('third')", `meter.named: name is "third"; it must be one of "meter", "reference"`)
 	if _, err := readDerive(nil, readArgs{}, readAnswer{}, nil); !errors.Is(err, errNoSample) {
 		t.Errorf("a reading without samples: %v", err)
 	}
@@ -180,7 +181,7 @@ func TestSettleEnds(t *testing.T) {
 	r = newRig() // the time is not overrun
 	r.light = func(s float64) bench.Sample { return bench.Sample{Y: 100 + s} }
 	r.prints(t, "print(meter.settle { over = 100, every = 8, timeout = 300 }.seconds)", "297")
-	r.fails(t, "meter.settle { over = 100, timeout = 60 }", "meter.settle: timeout is 60, want more than over, which is 100")
+	r.fails(t, "meter.settle { over = 100, timeout = 60 }", "meter.settle: timeout is 60; it must be more than over, which is 100")
 	r = newRig() // darkness does not drift
 	r.light = func(float64) bench.Sample { return bench.Sample{} }
 	r.prints(t, "local s = meter.settle { over = 10, every = 1 } print(s.settled, s.drift)", "true\t0")

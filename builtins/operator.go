@@ -19,7 +19,7 @@ func operatorModule() *script.Module {
 }
 
 type confirmArgs struct {
-	Text string `lua:"text" pos:"1" help:"what to do"`
+	Text string `lua:"text" pos:"1" help:"what the operator must do"`
 }
 
 type askArgs struct {
@@ -27,13 +27,13 @@ type askArgs struct {
 	Unit    string   `lua:"unit" default:"" help:"unit of the number"`
 	Min     *float64 `lua:"min" help:"lowest number that is allowed"`
 	Max     *float64 `lua:"max" help:"highest number that is allowed"`
-	Example *float64 `lua:"example" help:"the answer in a rehearsal"`
+	Example *float64 `lua:"example" help:"the answer on a simulated bench"`
 }
 
 type chooseArgs struct {
 	Text    string   `lua:"text" pos:"1" help:"the question"`
 	Choices []string `lua:"choices" pos:"2" help:"the words to choose from"`
-	Example *string  `lua:"example" help:"the answer in a rehearsal; when left out, the first word"`
+	Example *string  `lua:"example" help:"the answer on a simulated bench; when left out, the first word"`
 }
 
 func askCheck(a askArgs) error {

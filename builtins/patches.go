@@ -15,7 +15,7 @@ import (
 func patchesModule() *script.Module {
 	return &script.Module{Name: "patches", Help: "Patches that the unit shows.", Funcs: []*script.Func{
 		showStep,
-		script.Step("patches.sequence", "shows patches one after the other with exact times, and returns when each was lit; the last one stays",
+		script.Step("patches.sequence", "shows patches one after the other with exact times, and returns the time at which each was lit; the last one stays",
 			sequenceLive, sequenceDerive, script.Requesting(sequenceRequest), script.Checking(func(a sequenceArgs) error {
 				_, err := a.list()
 				return err
@@ -24,23 +24,23 @@ func patchesModule() *script.Module {
 	}}
 }
 
-var showStep = script.Step("patches.show", "shows a coloured window on a background, and returns when it was lit",
+var showStep = script.Step("patches.show", "shows a coloured window on a background, and returns the time at which it was lit",
 	showLive, showDerive, script.Requesting(showRequest), script.Checking(func(a showArgs) error {
 		_, err := a.patch()
 		return err
 	}))
 
 type showArgs struct {
-	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window"`
+	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window, from 0 to 1"`
 	RGB        *[3]float64 `lua:"rgb" min:"0" max:"1" help:"signals of red, green and blue"`
 	Code       any         `lua:"code" optional:"true" want:"a whole number, or a list of three, from 0 to 2^bits - 1" help:"code value, one for all three colours or one for each; give bits too"`
 	Nits       *float64    `lua:"nits" min:"0" max:"10000" unit:"cd/m2" help:"luminance of a grey window; only with signal = \"pq\""`
-	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
+	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"share of the screen's area that the window covers"`
 	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top"`
 	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; when left out, black"`
 	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084)"`
 	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bit depth of the signal; 0: the source chooses"`
-	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, such as MaxCLL; only with signal = \"pq\""`
+	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, each value in cd/m2, such as MaxCLL; only with signal = \"pq\""`
 }
 
 // metadata is what an HDR signal says of its content.
@@ -60,7 +60,7 @@ type shownAnswer struct {
 
 // Shown is what scripts are given.
 type Shown struct {
-	Lit        float64 `lua:"lit" unit:"s" help:"when the light changed, script time"`
+	Lit        float64 `lua:"lit" unit:"s" help:"when the light changed, as time of clock.now"`
 	LitWithin  float64 `lua:"lit_within" unit:"s" help:"standard uncertainty of lit"`
 	Area       float64 `lua:"area" unit:"%" help:"share of the screen that the window really covers"`
 	MeanSignal float64 `lua:"mean_signal" help:"mean of the signal over the screen and the three colours, 0 to 1"`
@@ -86,7 +86,7 @@ func (a showArgs) patch() (bench.Patch, error) {
 	if a.Nits != nil {
 		given++
 		if p.Signal != bench.PQ {
-			return p, &fault.ArgError{Arg: "nits", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
+			return p, &fault.ArgError{Arg: "nits", Got: "is given with signal = " + declare.Show(a.Signal) + `; it is allowed only with signal = "pq"`, Tip: "an sdr signal is relative to the unit's white; give grey, from 0 to 1"}
 		}
 		s := colour.EncodePQ(*a.Nits)
 		if *a.Nits == 0 {
@@ -101,7 +101,7 @@ func (a showArgs) patch() (bench.Patch, error) {
 		}
 	}
 	if given != 1 {
-		return p, &fault.ArgError{Arg: "the patch", Got: fmt.Sprintf("given %d colours", given), Want: "exactly one of grey, rgb, code, nits"}
+		return p, &fault.ArgError{Arg: "the patch", Got: "has " + howMany(given, "colours") + "; it must have exactly one of grey, rgb, code, nits"}
 	}
 	if a.Background != nil {
 		if p.Background, err = triple("background", a.Background, 1); err != nil {
@@ -120,7 +120,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 	case m == nil:
 		return bench.Metadata{}, nil
 	case a.Signal != string(bench.PQ):
-		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "given with signal = " + declare.Show(a.Signal), Want: `signal = "pq"`, Tip: "an sdr signal carries no metadata; remove it"}
+		return bench.Metadata{}, &fault.ArgError{Arg: "metadata", Got: "is given with signal = " + declare.Show(a.Signal) + `; it is allowed only with signal = "pq"`, Tip: "an sdr signal carries no metadata; remove it"}
 	case m.MaxCLL > 0 && m.MaxFALL > m.MaxCLL:
 		return bench.Metadata{}, &fault.ArgError{Arg: "metadata.max_fall", Got: formatNumber(m.MaxFALL), Want: formatNumber(m.MaxCLL) + " cd/m2 or less, because max_cll is " + formatNumber(m.MaxCLL), Tip: "no frame is brighter than its brightest pixel"}
 	}
@@ -129,7 +129,7 @@ func (a showArgs) metadata() (bench.Metadata, error) {
 
 func (a showArgs) codes() ([3]float64, error) {
 	if a.Bits == 0 {
-		return [3]float64{}, &fault.ArgError{Arg: "code", Got: "given without bits", Want: "bits too", Tip: "as in code = 235, bits = 8"}
+		return [3]float64{}, &fault.ArgError{Arg: "code", Got: "is given without bits", Tip: "give bits too, as in code = 235, bits = 8"}
 	}
 	top := math.Exp2(float64(a.Bits)) - 1
 	codes, err := triple("code", a.Code, top)
@@ -235,7 +235,7 @@ func showRequest(a showArgs) (any, error) {
 }
 
 type blackArgs struct {
-	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format"`
+	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr or pq"`
 }
 
 func (a blackArgs) patch() bench.Patch {

@@ -58,27 +58,26 @@ func TestShow(t *testing.T) {
 
 func TestShowRefuses(t *testing.T) {
 	for args, want := range map[string]string{
-		"{}":                                   "the patch is given 0 colours, want exactly one of grey, rgb, code, nits",
-		"{ grey = 1, rgb = { 1, 1, 1 } }":      "the patch is given 2 colours, want exactly one of grey, rgb, code, nits",
-		"{ grey = 1.1 }":                       "grey is 1.1, want 0 to 1",
-		"{ rgb = { 1, 2, 0 } }":                "rgb[2] is 2, want 0 to 1",
-		"{ nits = 5 }":                         `nits is given with signal = "sdr", want signal = "pq"`,
-		"{ nits = 10001, signal = 'pq' }":      "nits is 10001, want 0 to 10000 cd/m2",
-		"{ code = 5 }":                         "code is given without bits, want bits too",
-		"{ code = 256, bits = 8 }":             "code is 256, want a number, or a list of three, from 0 to 255",
-		"{ code = { 1, 2 }, bits = 8 }":        "code is {1, 2}, want a number, or a list of three, from 0 to 255",
-		"{ code = { 1, 2, 'x' }, bits = 8 }":   `code is {1, 2, "x"}, want a number, or a list of three, from 0 to 255`,
-		"{ code = 0.5, bits = 8 }":             "code is 0.5, want whole numbers",
-		"{ code = true, bits = 8 }":            "code is true, want a number, or a list of three, from 0 to 255",
-		"{ code = meter.read(), bits = 8 }":    "code is a reading, want a number, or a list of three, from 0 to 255",
-		"{ grey = 1, background = -0.1 }":      "background is -0.1, want a number, or a list of three, from 0 to 1",
-		"{ grey = 1, background = 0/0 }":       "background is nan, want a number, or a list of three, from 0 to 1",
-		"{ grey = 1, background = { r = 1 } }": `background is {["r"]=1}, want a number, or a list of three, from 0 to 1`,
-		"{ grey = 1, background = print }":     "background is a function, want a number, or a list of three, from 0 to 1",
-		"{ grey = 1, signal = 'hlg' }":         `signal is "hlg", want one of "sdr", "pq"`,
-		"{ grey = 1, window = 180 }":           "window is 180, want 0.01 to 100 %",
-		"{ grey = 1, bits = 17 }":              "bits is 17, want a whole number from 0 to 16",
-		"{ gray = 1 }":                         `the call has no argument "gray"; did you mean "grey"?`,
+		"{}":                                   "the patch has 0 colours; it must have exactly one of grey, rgb, code, nits",
+		"{ grey = 1, rgb = { 1, 1, 1 } }":      "the patch has 2 colours; it must have exactly one of grey, rgb, code, nits",
+		"{ grey = 1.1 }":                       "grey is 1.1; it must be 0 to 1",
+		"{ rgb = { 1, 2, 0 } }":                "rgb[2] is 2; it must be 0 to 1",
+		"{ nits = 5 }":                         `nits is given with signal = "sdr"; it is allowed only with signal = "pq"`,
+		"{ nits = 10001, signal = 'pq' }":      "nits is 10001; it must be 0 to 10000 cd/m2",
+		"{ code = 5 }":                         "code is given without bits",
+		"{ code = 256, bits = 8 }":             "code is 256; it must be a number, or a list of three, from 0 to 255",
+		"{ code = { 1, 2 }, bits = 8 }":        "code is {1, 2}; it must be a number, or a list of three, from 0 to 255",
+		"{ code = { 1, 2, 'x' }, bits = 8 }":   `code is {1, 2, "x"}; it must be a number, or a list of three, from 0 to 255`,
+		"{ code = 0.5, bits = 8 }":             "code is 0.5; it must be whole numbers",
+		"{ code = true, bits = 8 }":            "code is true; it must be a number, or a list of three, from 0 to 255",
+		"{ code = meter.read(), bits = 8 }":    "code is a reading; it must be a number, or a list of three, from 0 to 255",
+		"{ grey = 1, background = -0.1 }":      "background is -0.1; it must be a number, or a list of three, from 0 to 1",
+		"{ grey = 1, background = 0/0 }":       "background is nan; it must be a number, or a list of three, from 0 to 1",
+		"{ grey = 1, background = { r = 1 } }": `background is {["r"]=1}; it must be a number, or a list of three, from 0 to 1`,
+		"{ grey = 1, background = print }":     "background is a function; it must be a number, or a list of three, from 0 to 1",
+		"{ grey = 1, signal = 'hlg' }":         `signal is "hlg"; it must be one of "sdr", "pq"`,
+		"{ grey = 1, window = 180 }":           "window is 180; it must be 0.01 to 100 %",
+		"{ grey = 1, bits = 17 }":              "bits is 17; it must be a whole number from 0 to 16",
 	} {
 		r := newRig()
 		r.fails(t, "patches.show "+args, "patches.show: "+want)
@@ -87,14 +86,15 @@ func TestShowRefuses(t *testing.T) {
 		}
 	}
 	for args, want := range map[string]string{
-		"{ grey = 1, metadata = {} }": `metadata is given with signal = "sdr", want signal = "pq"`,
-		"{ grey = 1, signal = 'pq', metadata = { max_cll = 400, max_fall = 401 } }": "metadata.max_fall is 401, want 400 cd/m2 or less, because max_cll is 400",
-		"{ grey = 1, signal = 'pq', metadata = { max_cll = -1 } }":                  "metadata.max_cll is -1, want 0 to 10000 cd/m2",
-		"{ grey = 1, signal = 'pq', metadata = { max_cl = 1 } }":                    `metadata has no argument "max_cl"; did you mean "max_cll"?`,
+		"{ grey = 1, metadata = {} }": `metadata is given with signal = "sdr"; it is allowed only with signal = "pq"`,
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 400, max_fall = 401 } }": "metadata.max_fall is 401; it must be 400 cd/m2 or less, because max_cll is 400",
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = -1 } }":                  "metadata.max_cll is -1; it must be 0 to 10000 cd/m2",
+		"{ grey = 1, signal = 'pq', metadata = { max_cl = 1 } }":                    `metadata has no field "max_cl"; did you mean "max_cll"?`,
 	} {
 		newRig().fails(t, "patches.show "+args, "patches.show: "+want)
 	}
 	r := newRig()
+	r.fails(t, "patches.show { gray = 1 }", `patches.show has no argument "gray"; did you mean "grey"?`)
 	r.bench.Patches = nil
 	r.fails(t, "patches.show { grey = 1 }", "patches.show: the bench has no patches")
 	r.fails(t, "patches.black()", "patches.black: the bench has no patches")

@@ -30,10 +30,10 @@ type Reading struct {
 	Ucy   *float64  `lua:"u_y" help:"standard uncertainty of y from scatter"`
 	Uu    *float64  `lua:"u_u" help:"standard uncertainty of u' from scatter"`
 	Uv    *float64  `lua:"u_v" help:"standard uncertainty of v' from scatter"`
-	Began float64   `lua:"began" unit:"s" help:"when the first integration began, script time"`
-	Ended float64   `lua:"ended" unit:"s" help:"when the last integration ended"`
-	Flags Flags     `lua:"flags" help:"warnings, each true or false: below_floor, saturated, underfilled, unsynchronised, drifting"`
-	Doubt *string   `lua:"doubt" help:"why the luminance is not that of the patch, in words (saturated, underfilled or drifting); nil if nothing is known to be wrong"`
+	Began float64   `lua:"began" unit:"s" help:"when the first integration began, as time of clock.now"`
+	Ended float64   `lua:"ended" unit:"s" help:"when the last integration ended, as time of clock.now"`
+	Flags Flags     `lua:"flags" help:"warnings, each true or false, read by name as in r.flags.saturated: below_floor (darker than the meter can measure), saturated (too bright for the meter), underfilled (the window does not fill the measurement field), unsynchronised (sync was asked for, but the reading does not cover whole refresh periods), drifting (the luminance changed during the reading)"`
+	Doubt *string   `lua:"doubt" help:"why the luminance is not that of the patch, in words, if the reading is saturated, underfilled or drifting; nil otherwise, also if it is below_floor"`
 	Spec  *Spectrum `lua:"spectrum" help:"mean spectral radiance, if it was asked for; a correction of the meter does not change it"`
 	// Correction is there for scripts that judge what a reading is worth.
 	Correction *string `lua:"correction" help:"name of the correction that was applied; nil if there is none"`

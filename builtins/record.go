@@ -12,14 +12,14 @@ import (
 
 func recordModule() *script.Module {
 	return &script.Module{Name: "record", Help: "Results of the run: values, tables, drawings and notes.", Funcs: []*script.Func{
-		script.Output("record.value", "records a value; nil means that it could not be evaluated", recordValue),
+		script.Output("record.value", "records a value; if it could not be evaluated, leave value out and say in why what the reason is", recordValue),
 		script.Output("record.table", "starts a table and returns it", recordTable),
 		script.Output("record.plot", "draws columns of a table", recordPlot),
 		script.Output("record.chromaticity", "draws measured colours against their targets in CIE 1976 u', v'", recordChromaticity),
 		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
 		script.Output("record.correction", "records a correction of a meter, and writes it as a file that a bench file can name", recordCorrection),
 		script.Output("record.note", "records a note", recordNote),
-		script.Output("table:add", "adds a row", addRow),
+		script.Output("table:add", "adds a row to a table from record.table", addRow),
 		script.Pure("table:at", "returns the cell of a column in the one row where other columns have these values", cellAt),
 		script.Pure("table:column", "returns the numbers of a column as a list", column),
 		script.Pure("table:len", "returns the number of rows", func(_ *script.Call, a tableSelf) (int, error) { return a.Self.t.Len(), nil }),
@@ -36,7 +36,7 @@ type valueArgs struct {
 	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from; if one is saturated, underfilled or drifting, the value is not evaluated, unless bound is given"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"range in which the value passes, as in { min = 0, max = 3 }"`
-	Why       string        `lua:"why" default:"" help:"reason, if the value could not be evaluated"`
+	Why       string        `lua:"why" default:"" help:"reason why the value could not be evaluated; the results show it in place of the value"`
 }
 
 type toleranceArg struct {
@@ -118,11 +118,11 @@ func textsOf(x any) ([]string, error) {
 }
 
 func wrongUnit(given, is string) error {
-	want := strconv.Quote(is)
+	const tip = "the value is taken from a reading, whose unit is known"
 	if is == "" {
-		want = "no unit, because a chromaticity has none"
+		return &fault.ArgError{Arg: "unit", Got: "is " + strconv.Quote(given) + "; leave it out, because a chromaticity has no unit", Tip: tip}
 	}
-	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: want, Tip: "the value is taken from a reading, whose unit is known"}
+	return &fault.ArgError{Arg: "unit", Got: strconv.Quote(given), Want: strconv.Quote(is), Tip: tip}
 }
 
 // uncertaintyOf finds which of the reading's numbers x is.
@@ -234,7 +234,7 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 
 type noteArgs struct {
 	Text  string  `lua:"text" pos:"1" help:"text of the note"`
-	Level *string `lua:"level" one_of:"caution" help:"caution: the note limits how far the results can be trusted"`
+	Level *string `lua:"level" one_of:"caution" help:"caution: the note limits how far the results can be trusted; when left out, it is a plain note"`
 }
 
 func recordNote(c *script.Call, a noteArgs) (script.None, error) {

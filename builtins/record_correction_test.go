@@ -66,17 +66,17 @@ record.correction { correction = least, name = "Least", id = "other", meter = "r
 
 func TestRecordCorrectionRefuses(t *testing.T) {
 	for body, want := range map[string]string{
-		`record.correction { correction = four, name = "a", meter = "reference" }`:                                                    `record.correction: reference is "reference", want a meter other than "reference"`,
-		`record.correction { correction = four, name = " " }`:                                                                         `the correction:2: name is " ", want a text in quotes on one line, not blank`,
+		`record.correction { correction = four, name = "a", meter = "reference" }`:                                                    `record.correction: reference is "reference"; it must be a meter other than "reference"`,
+		`record.correction { correction = four, name = " " }`:                                                                         `the correction:2: name is " "; it must be a text in quotes on one line, not blank`,
 		`record.correction { correction = four, name = "a", notes = "a\nb" }`:                                                         "",
-		`record.correction { correction = four, name = "a", check = { reference = {}, target = {} } }`:                                `record.correction: check.reference is empty, want one stimulus or more`,
-		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = {} } }`:                    `record.correction: check.target is 0 stimuli long, want 1, as many as reference`,
+		`record.correction { correction = four, name = "a", check = { reference = {}, target = {} } }`:                                `record.correction: check.reference is empty; it must be one stimulus or more`,
+		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = {} } }`:                    `record.correction: check.target has 0 stimuli; it must have 1, as many as reference`,
 		`record.correction { correction = four, name = "a", check = { reference = { 5 }, target = { 5 } } }`:                          "",
 		`record.correction { correction = four, name = "a", check = { reference = { target.red }, target = { { X=0, Y=0, Z=0 } } } }`: "",
 		`record.correction { correction = four, name = "a", check = { reference = { { X=0, Y=0, Z=0 } }, target = { target.red } } }`: "",
 		`record.correction { correction = four, name = "a" } record.correction { correction = four, name = "a" }`:                     "",
-		`record.correction { name = "a" }`:                 `record.correction: correction is missing, want a result of colour.four_colour or colour.matrix_correction`,
-		`record.correction { correction = 5, name = "a" }`: `record.correction: correction is 5, want a result of colour.four_colour or colour.matrix_correction`,
+		`record.correction { name = "a" }`:                 `record.correction: correction is missing; it must be a result of colour.four_colour or colour.matrix_correction`,
+		`record.correction { correction = 5, name = "a" }`: `record.correction: correction is 5; it must be a result of colour.four_colour or colour.matrix_correction`,
 	} {
 		err := correctionRig().play(t, made+body)
 		if err == nil {

@@ -71,15 +71,15 @@ func TestMagnification(t *testing.T) {
 func TestRecordDiagramsRefuse(t *testing.T) {
 	const want = "a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }"
 	for body, text := range map[string]string{
-		"record.chromaticity { title = 't', points = { { measured = 5 } } }":                                                                             "points[1].measured is 5, want " + want,
-		"record.chromaticity { title = 't', points = { { measured = { 1, 'x' } } } }":                                                                    "points[1].measured is {1, \"x\"}, want " + want,
+		"record.chromaticity { title = 't', points = { { measured = 5 } } }":                                                                             "points[1].measured is 5; it must be " + want,
+		"record.chromaticity { title = 't', points = { { measured = { 1, 'x' } } } }":                                                                    "points[1].measured is {1, \"x\"}; it must be " + want,
 		"record.chromaticity { title = 't', points = { { measured = { X = 0, Y = 0, Z = 0 } } } }":                                                       "points[1].measured: no chromaticity",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 }, target = 'd66' } } }":                                                  `points[1].target is "d66"`,
-		"record.chromaticity { title = 't', points = { { mesured = 5 } } }":                                                                              `points[1] has no argument "mesured"`,
-		"record.chromaticity { title = 't', points = {} }":                                                                                               "has 0 points, want 1 to 1000",
+		"record.chromaticity { title = 't', points = { { mesured = 5 } } }":                                                                              `points[1] has no field "mesured"`,
+		"record.chromaticity { title = 't', points = {} }":                                                                                               "has 0 points; it must have 1 to 1000",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, space = 'rgb' }":                                                   `space is "rgb"`,
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, spaces = { 5 } }":                                                  "spaces[1] is 5",
-		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, magnify = 0 }":                                                     "magnify is 0, want 1 to 1000",
+		"record.chromaticity { title = 't', points = { { measured = { 0.2, 0.4 } } }, magnify = 0 }":                                                     "magnify is 0; it must be 1 to 1000",
 		"record.chromaticity { title = 't', points = { { measured = { 0.2, 40 } } } }":                                                                   "has no chromaticity at point 1",
 		"record.distribution { title = 't', values = {} }":                                                                                               "has 0 values",
 		"record.distribution { title = 't', values = { 0/0 } }":                                                                                          "values[1] is nan",

@@ -11,7 +11,7 @@ import (
 
 func rigModule() *script.Module {
 	return &script.Module{Name: "rig", Help: "Equipment around the unit: lamps, a turntable, a stage for the meter, a light sensor.", Funcs: []*script.Func{
-		script.Step("rig.set", "sets a lamp to a level; without a driver, the operator is asked to", lampLive, lampDerive, script.Requesting(lampRequest)),
+		script.Step("rig.set", "sets a lamp to a level; where it is set by hand, the operator is asked to do it", lampLive, lampDerive, script.Requesting(lampRequest)),
 		script.Step("rig.turn", "turns the unit in front of the meter, and returns the angle that was reached", turnLive, turnDerive, script.Requesting(turnRequest)),
 		script.Step("rig.place", "moves the meter to another place on the screen, where it stays, and returns the place that was reached", placeLive, placeDerive, script.Requesting(placeRequest)),
 		script.Step("rig.lux", "reads the illuminance in lx", luxLive, luxDerive, script.Requesting(luxRequest)),
@@ -40,7 +40,7 @@ func handled(c *script.Call, err error) error {
 }
 
 type lampArgs struct {
-	Lamp  string  `lua:"lamp" help:"name of the lamp in the bench file"`
+	Lamp  string  `lua:"lamp" help:"name of the lamp, as in the bench file or, on a simulated bench, in the world"`
 	Level float64 `lua:"level" min:"0" max:"100" unit:"%" help:"level, in percent of full light; 0: off"`
 }
 
@@ -66,7 +66,7 @@ func lampRequest(a lampArgs) (any, error) {
 
 type turnArgs struct {
 	Axis    string  `lua:"axis" default:"horizontal" one_of:"horizontal|vertical" help:"horizontal: the meter looks from the right, or from the left if degrees is negative; vertical: from above, or from below if degrees is negative"`
-	Degrees float64 `lua:"degrees" min:"-90" max:"90" unit:"degrees" help:"angle from straight on"`
+	Degrees float64 `lua:"degrees" min:"-90" max:"90" unit:"degrees" help:"angle of the unit; 0: the meter looks at it straight on"`
 }
 
 type turnAnswer struct {
@@ -80,7 +80,7 @@ func turnLive(ctx context.Context, c *script.Call, a turnArgs) (w turnAnswer, er
 	}
 	w.Reached, err = d.Turn(ctx, a.Axis, a.Degrees)
 	if err == nil && !finite(w.Reached) {
-		err = fmt.Errorf("the rig returned an angle of %v, want a finite number of degrees", w.Reached)
+		err = fmt.Errorf("the rig returned an angle of %v; it must be a finite number of degrees", w.Reached)
 	}
 	return w, handled(c, err)
 }
@@ -119,7 +119,7 @@ func placeLive(ctx context.Context, c *script.Call, a placeArgs) (w placeAnswer,
 	}
 	w.Reached, err = d.Place(ctx, [2]float64{a.X, a.Y})
 	if err == nil && !(finite(w.Reached[0]) && finite(w.Reached[1])) {
-		err = fmt.Errorf("the rig returned the place %v, want two finite numbers", w.Reached)
+		err = fmt.Errorf("the rig returned the place %v; it must be two finite numbers", w.Reached)
 	}
 	return w, handled(c, err)
 }
@@ -153,7 +153,7 @@ func luxLive(ctx context.Context, c *script.Call, a luxArgs) (w luxAnswer, err e
 	w.Lux, err = d.Lux(ctx, a.At)
 	if err == nil && !(finite(w.Lux) && w.Lux >= leastLux) {
 		err = bench.Errorf(bench.CodeBadReading, "check that the sensor is connected, and read again",
-			"illuminance is %.4g lux, want a finite number of %d lux or more", w.Lux, leastLux)
+			"illuminance is %.4g lx; it must be a finite number of %d lx or more", w.Lux, leastLux)
 	}
 	return w, handled(c, err)
 }

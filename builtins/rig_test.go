@@ -107,9 +107,9 @@ func TestRigCannot(t *testing.T) {
 	f := ableSurround{fakeSurround: newSurround(r), reached: math.NaN(), place: [2]float64{0, math.Inf(1)}, lux: -1.5}
 	r.bench.Rig = f
 	for call, want := range map[string]string{
-		"rig.turn { degrees = 1 }":   "the rig returned an angle of NaN, want a finite number of degrees",
-		"rig.place { x = 0, y = 0 }": "the rig returned the place [0 +Inf], want two finite numbers",
-		"rig.lux()":                  "illuminance is -1.5 lux, want a finite number of -1 lux or more",
+		"rig.turn { degrees = 1 }":   "the rig returned an angle of NaN; it must be a finite number of degrees",
+		"rig.place { x = 0, y = 0 }": "the rig returned the place [0 +Inf]; it must be two finite numbers",
+		"rig.lux()":                  "illuminance is -1.5 lx; it must be a finite number of -1 lx or more",
 	} {
 		r.fails(t, call, want)
 	}
@@ -118,14 +118,14 @@ func TestRigCannot(t *testing.T) {
 		r.fails(t, call, "no such thing")
 	}
 	for call, want := range map[string]string{
-		`rig.set { lamp = "desk", level = 101 }`:      "rig.set: level is 101, want 0 to 100 %",
-		`rig.set { level = 1 }`:                       "rig.set: lamp is missing, want a text",
-		`rig.set { lamp = "desk" }`:                   "rig.set: level is missing, want 0 to 100 %",
-		`rig.turn { degrees = 91 }`:                   "rig.turn: degrees is 91, want -90 to 90 degrees",
-		`rig.turn { degrees = 1, axis = "diagonal" }`: `rig.turn: axis is "diagonal", want one of "horizontal", "vertical"`,
-		`rig.place { x = 1.1, y = 0 }`:                "rig.place: x is 1.1, want 0 to 1",
-		`rig.place { x = 1 }`:                         "rig.place: y is missing, want 0 to 1",
-		`rig.lux { at = "window" }`:                   `rig.lux: at is "window", want one of "screen", "sensor"`,
+		`rig.set { lamp = "desk", level = 101 }`:      "rig.set: level is 101; it must be 0 to 100 %",
+		`rig.set { level = 1 }`:                       "rig.set: lamp is missing; it must be a text",
+		`rig.set { lamp = "desk" }`:                   "rig.set: level is missing; it must be 0 to 100 %",
+		`rig.turn { degrees = 91 }`:                   "rig.turn: degrees is 91; it must be -90 to 90 degrees",
+		`rig.turn { degrees = 1, axis = "diagonal" }`: `rig.turn: axis is "diagonal"; it must be one of "horizontal", "vertical"`,
+		`rig.place { x = 1.1, y = 0 }`:                "rig.place: x is 1.1; it must be 0 to 1",
+		`rig.place { x = 1 }`:                         "rig.place: y is missing; it must be 0 to 1",
+		`rig.lux { at = "window" }`:                   `rig.lux: at is "window"; it must be one of "screen", "sensor"`,
 	} {
 		r.fails(t, call, want)
 	}

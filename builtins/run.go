@@ -19,24 +19,24 @@ func runModule() *script.Module {
 			script.Scope("run.part", "calls a function as a named part of the run", part),
 			script.Scope("run.unbroken", "calls a function that cannot be resumed in the middle; after an interruption it starts over", unbroken),
 			script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive, script.LeavesNothing(), script.Device(""), script.Checking(decideCheck)),
-			script.Scope("run.guard", "watches a control patch for drift; call guard:look() between the other patches", guard),
-			script.Scope("guard:look", "reads the control patch again if a look is due; if it has changed, the readings since the last good look are set aside and the run pauses", look),
+			script.Scope("run.guard", "reads a control patch, to check later with guard:look() that it has not changed", guard),
+			script.Scope("guard:look", "reads the control patch again if a check is due, and returns true if it was read; if it has changed, the readings since the last check that found it unchanged are set aside, and the run pauses", look),
 			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),
 		},
 		Consts: []script.Const{
-			{Name: "mode", Help: "mode of the unit in this run", Get: func(c *script.Call) any { return c.Host().Mode }},
-			{Name: "simulated", Help: "true if the bench is simulated", Get: func(c *script.Call) any { return c.Host().Simulated }},
+			{Name: "mode", Help: "mode of the unit in this run, a text; empty if no mode was given. Write run.mode without ()", Get: func(c *script.Call) any { return c.Host().Mode }},
+			{Name: "simulated", Help: "true if the bench is simulated, otherwise false. Write run.simulated without ()", Get: func(c *script.Call) any { return c.Host().Simulated }},
 		},
 	}
 }
 
 type blockArgs struct {
-	Name string           `lua:"name" pos:"1" help:"name in the journal"`
+	Name string           `lua:"name" pos:"1" help:"name of the part in the journal"`
 	Run  declare.Function `lua:"run" pos:"2" help:"the function to call: function() … end"`
 }
 
 type unbrokenArgs struct {
-	Name          string            `lua:"name" pos:"1" help:"name in the journal"`
+	Name          string            `lua:"name" pos:"1" help:"name of the part in the journal"`
 	Run           declare.Function  `lua:"run" pos:"2" help:"the function to call: function() … end"`
 	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end, called before run starts over, for example to let a half-done stress decay; it may take steps and record notes only"`
 }
@@ -95,7 +95,7 @@ func enclose(c *script.Call, stretch script.Stretch, inside func() error) error 
 
 type decideArgs struct {
 	Name  string `lua:"name" pos:"1" help:"what is decided"`
-	Value any    `lua:"value" pos:"2" match:"no" want:"a number, a word, true or false, or a table of them" help:"the choice"`
+	Value any    `lua:"value" pos:"2" match:"no" want:"a number, a word, true or false, or a table of them" help:"the choice that was made"`
 }
 
 type decision struct {

@@ -30,8 +30,8 @@ meter.read()`, "1\tnil\tx\nfalse\tmine")
 			t.Errorf("reading %d is in part %q, want %q", i+1, r.rows[i].Part, part)
 		}
 	}
-	r.fails(t, "run.part('a')", "run.part: run is missing, want a function")
-	r.fails(t, "run.part(function() end)", "run.part: name is a function, want a text")
+	r.fails(t, "run.part('a')", "run.part: run is missing; it must be a function")
+	r.fails(t, "run.part(function() end)", "run.part: name is a function; it must be a text")
 	err := r.load(t, "run.part('a', function() end)\nreturn procedure { title = 't', purpose = 'p', run = function() end }")
 	if err == nil || !strings.Contains(err.Error(), "while the script is loading") {
 		t.Errorf("a part while loading: %v", err)
@@ -47,12 +47,12 @@ print(t[1], t[2].a, next(run.decide("empty", {})))`, "true\t12.5\tlow\n1\tb\tnil
 	if s := r.steps[1]; string(s.Args) != `{"name":"at"}` || s.Device != "" || string(r.answers[1]) != `{"value":12.5}` {
 		t.Errorf("the step is %s on %q, answered %s", s.Args, s.Device, r.answers[1])
 	}
-	const want = "want a finite number, a word, true or false, or a table of them"
-	r.fails(t, "run.decide('a', meter.read())", "run.decide: value is a reading, "+want)
-	r.fails(t, "run.decide('a', 0/0)", "run.decide: value is nan, "+want)
-	r.fails(t, "run.decide('a', { 1/0 })", "run.decide: value is {inf}, "+want)
-	r.fails(t, "run.decide('a', print)", "run.decide: value is a function, want a number, a word, true or false, or a table of them")
-	r.fails(t, "run.decide('a')", "run.decide: value is missing, want a number, a word, true or false, or a table of them")
+	const want = "; it must be a finite number, a word, true or false, or a table of them"
+	r.fails(t, "run.decide('a', meter.read())", "run.decide: value is a reading"+want)
+	r.fails(t, "run.decide('a', 0/0)", "run.decide: value is nan"+want)
+	r.fails(t, "run.decide('a', { 1/0 })", "run.decide: value is {inf}"+want)
+	r.fails(t, "run.decide('a', print)", "run.decide: value is a function; it must be a number, a word, true or false, or a table of them")
+	r.fails(t, "run.decide('a')", "run.decide: value is missing; it must be a number, a word, true or false, or a table of them")
 }
 
 func order(t *testing.T, seed uint64, name string, n string) string {
@@ -89,9 +89,9 @@ func TestShuffle(t *testing.T) {
 	r.prints(t, `local a, b = { n = 1 }, meter.read()
 local out = run.shuffle("x", { a, b })
 print(out[1] == a or out[2] == a, out[1] == b or out[2] == b, #run.shuffle("x", {}))`, "true\ttrue\t0")
-	r.fails(t, "run.shuffle('x', { a = 1 })", "run.shuffle: list is a table, want a list of values")
-	r.fails(t, "run.shuffle('x', 'abc')", `run.shuffle: list is "abc", want a list of values`)
-	r.fails(t, "run.shuffle({ 1 })", "run.shuffle: name is {1}, want a text")
+	r.fails(t, "run.shuffle('x', { a = 1 })", "run.shuffle: list is a table; it must be a list of values")
+	r.fails(t, "run.shuffle('x', 'abc')", `run.shuffle: list is "abc"; it must be a list of values`)
+	r.fails(t, "run.shuffle({ 1 })", "run.shuffle: name is {1}; it must be a text")
 }
 
 // Each place is as likely for each element: chi-squared of 2000 shuffles of 5.
@@ -127,9 +127,9 @@ func TestRunConstants(t *testing.T) {
 func TestWait(t *testing.T) {
 	r := newRig()
 	r.prints(t, "clock.wait(1.5) print(clock.now()) clock.wait(0) print(clock.now())", "1.5\n1.5")
-	r.fails(t, "clock.wait(-1)", "clock.wait: seconds is -1, want 0 to 604800 s")
-	r.fails(t, "clock.wait('5')", `clock.wait: seconds is "5", want 0 to 604800 s`)
-	r.fails(t, "clock:wait(5)", "clock.wait: the call is written with a colon, want a dot")
+	r.fails(t, "clock.wait(-1)", "clock.wait: seconds is -1; it must be 0 to 604800 s")
+	r.fails(t, "clock.wait('5')", `clock.wait: seconds is "5"; it must be 0 to 604800 s`)
+	r.fails(t, "clock:wait(5)", "clock.wait is called with a colon")
 }
 
 func TestEvery(t *testing.T) {
@@ -160,8 +160,8 @@ func TestEvery(t *testing.T) {
 	if !slices.Equal(r.closed, []bool{true}) {
 		t.Errorf("left by an error it is closed as %v", r.closed)
 	}
-	r.fails(t, "clock.every { period = 1e-300, duration = 1, run = print }", "clock.every: period is 1e-300, want 0.001 to 86400 s")
-	r.fails(t, "clock.every { period = 1, duration = 1 }", "clock.every: run is missing, want a function")
+	r.fails(t, "clock.every { period = 1e-300, duration = 1, run = print }", "clock.every: period is 1e-300; it must be 0.001 to 86400 s")
+	r.fails(t, "clock.every { period = 1, duration = 1 }", "clock.every: run is missing; it must be a function")
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "the clock is stuck")
 	r.fails(t, "clock.every { period = 1, duration = 1, run = function() end }", "clock.every: the clock is stuck")
 }
@@ -185,15 +185,15 @@ operator.confirm("Uncover it")`, "12.5\nlow")
 	r = newRig()
 	r.prints(t, `print(operator.choose("Which?", { "low", "high" }))`, "low")
 	for body, want := range map[string]string{
-		"operator.choose('Which?', {})":                         "operator.choose: choices is empty, want one word or more",
-		"operator.choose('Which?', { 'a', 'b', 'a' })":          `operator.choose: choices is {"a", "b", "a"}, want each word once`,
-		"operator.choose('Which?', { 'a' }, { example = 'b' })": `operator.choose: example is "b", want one of the choices, {"a"}`,
-		"operator.ask('How far?', { min = 5, max = 1 })":        "operator.ask: max is 1, want at least min and example",
-		"operator.ask('How far?', { example = 5, max = 1 })":    "operator.ask: max is 1, want at least min and example",
-		"operator.ask('How far?', { example = 5, min = 6 })":    "operator.ask: example is 5, want 6 or more, because min is 6",
-		"operator.ask('How far?', { unit = 5 })":                "operator.ask: unit is 5, want a text",
-		"operator.confirm()":                                    "operator.confirm: text is missing, want a text",
-		"operator.ask { text = 'How far?' }":                    "operator.ask: text is a table, want a text",
+		"operator.choose('Which?', {})":                         "operator.choose: choices is empty; it must be one word or more",
+		"operator.choose('Which?', { 'a', 'b', 'a' })":          `operator.choose: choices is {"a", "b", "a"}; it must be each word once`,
+		"operator.choose('Which?', { 'a' }, { example = 'b' })": `operator.choose: example is "b"; it must be one of the choices, {"a"}`,
+		"operator.ask('How far?', { min = 5, max = 1 })":        "operator.ask: max is 1; it must be at least min and example",
+		"operator.ask('How far?', { example = 5, max = 1 })":    "operator.ask: max is 1; it must be at least min and example",
+		"operator.ask('How far?', { example = 5, min = 6 })":    "operator.ask: example is 5; it must be 6 or more, because min is 6",
+		"operator.ask('How far?', { unit = 5 })":                "operator.ask: unit is 5; it must be a text",
+		"operator.confirm()":                                    "operator.confirm: text is missing; it must be a text",
+		"operator.ask { text = 'How far?' }":                    "operator.ask: text is a table; it must be a text",
 	} {
 		r.fails(t, body, want)
 	}
@@ -212,13 +212,13 @@ func TestUnit(t *testing.T) {
 		t.Errorf("kept %s", got)
 	}
 	for body, want := range map[string]string{
-		"unit.set {}":              "unit.set: the call sets nothing",
-		"unit.set()":               "unit.set: the call sets nothing",
-		"unit.set { Red = 0/0 }":   "unit.set: Red is nan, want a finite number",
-		"unit.set { Red = { 1 } }": "unit.set: Red is {1}, want a word, a number, or true or false",
-		"unit.set { Red = print }": "unit.set: Red is a function, want a plain value",
-		"unit.set { 'Red' }":       "unit.set: the call holds a value without a name (1)",
-		"unit.set('Red', 5)":       "unit.set: the call has too many arguments",
+		"unit.set {}":              "unit.set sets nothing",
+		"unit.set()":               "unit.set sets nothing",
+		"unit.set { Red = 0/0 }":   "unit.set: Red is nan; it must be a finite number",
+		"unit.set { Red = { 1 } }": "unit.set: Red is {1}; it must be a word, a number, or true or false",
+		"unit.set { Red = print }": "unit.set: Red is a function; it must be a plain value",
+		"unit.set { 'Red' }":       "unit.set has a value without a name (1)",
+		"unit.set('Red', 5)":       "unit.set takes one table of named arguments",
 	} {
 		r.fails(t, body, want)
 	}

@@ -17,16 +17,16 @@ type sequenceArgs struct {
 // timedArgs are the arguments of patches.show and a time. A test holds the two
 // declarations together.
 type timedArgs struct {
-	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window"`
+	Grey       *float64    `lua:"grey" min:"0" max:"1" help:"signal of a grey window, from 0 to 1"`
 	RGB        *[3]float64 `lua:"rgb" min:"0" max:"1" help:"signals of red, green and blue"`
 	Code       any         `lua:"code" optional:"true" want:"a whole number, or a list of three, from 0 to 2^bits - 1" help:"code value, one for all three colours or one for each; give bits too"`
 	Nits       *float64    `lua:"nits" min:"0" max:"10000" unit:"cd/m2" help:"luminance of a grey window; only with signal = \"pq\""`
-	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"a window is a share of the screen's area in percent"`
+	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"share of the screen's area that the window covers"`
 	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top"`
 	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; when left out, black"`
 	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084)"`
 	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bit depth of the signal; 0: the source chooses"`
-	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, such as MaxCLL; only with signal = \"pq\""`
+	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, each value in cd/m2, such as MaxCLL; only with signal = \"pq\""`
 	Hold       float64     `lua:"hold" above:"0" max:"86400" unit:"s" help:"time from when the patch is lit until the next one is"`
 }
 
@@ -80,7 +80,7 @@ func sequenceLive(ctx context.Context, c *script.Call, a sequenceArgs) (w sequen
 		return w, err
 	}
 	if len(shown) != len(list) {
-		return w, fmt.Errorf("the source of patches returned %d patches, want %d", len(shown), len(list))
+		return w, fmt.Errorf("the source of patches returned %d patches; it must return %d", len(shown), len(list))
 	}
 	for _, s := range shown {
 		w.Shown = append(w.Shown, answerOf(c, s))

@@ -69,7 +69,7 @@ func TestSequenceCannot(t *testing.T) {
 	source := newTimed(r)
 	source.lose = 1
 	r.bench.Patches = source
-	r.fails(t, one, "the source of patches returned 0 patches, want 1")
+	r.fails(t, one, "the source of patches returned 0 patches; it must return 1")
 	r.fault = bench.Errorf(bench.CodeTimeout, "", "no answer")
 	r.fails(t, one, "no answer")
 	r.bench.Patches = nil
@@ -78,13 +78,13 @@ func TestSequenceCannot(t *testing.T) {
 		t.Errorf("an answer without patches: %v", err)
 	}
 	for call, want := range map[string]string{
-		"{}":                         "patches is empty, want one patch or more",
-		"{ { grey = 1 } }":           "patches[1].hold is missing, want above 0, to 86400 s",
-		"{ { grey = 1, hold = 0 } }": "patches[1].hold is 0, want above 0, to 86400 s",
-		"{ { grey = 1, hold = 1 }, { hold = 1 } }": "patches[2]: the patch is given 0 colours, want exactly one of grey, rgb, code, nits",
-		"{ { grey = 1, hold = 1, windw = 5 } }":    `patches[1] has no argument "windw"; did you mean "window"?`,
-		"{ { grey = 2, hold = 1 } }":               "patches[1].grey is 2, want 0 to 1",
-		"{ grey = 1, hold = 5 }":                   "patches is a table, want a list of tables { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, hold }",
+		"{}":                         "patches is empty; it must be one patch or more",
+		"{ { grey = 1 } }":           "patches[1].hold is missing; it must be above 0, to 86400 s",
+		"{ { grey = 1, hold = 0 } }": "patches[1].hold is 0; it must be above 0, to 86400 s",
+		"{ { grey = 1, hold = 1 }, { hold = 1 } }": "patches[2]: the patch has 0 colours; it must have exactly one of grey, rgb, code, nits",
+		"{ { grey = 1, hold = 1, windw = 5 } }":    `patches[1] has no field "windw"; did you mean "window"?`,
+		"{ { grey = 2, hold = 1 } }":               "patches[1].grey is 2; it must be 0 to 1",
+		"{ grey = 1, hold = 5 }":                   "patches is a table; it must be a list of tables { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, hold }",
 	} {
 		r.fails(t, "patches.sequence "+call, "patches.sequence: "+want)
 	}
@@ -127,10 +127,10 @@ func TestMetadata(t *testing.T) {
 		t.Errorf("arguments without are kept as %s", r.steps[0].Args)
 	}
 	for args, want := range map[string]string{
-		"{ grey = 1, metadata = { max_cll = 5 } }":                              `metadata is given with signal = "sdr", want signal = "pq"`,
-		"{ grey = 1, signal = 'pq', metadata = { max_cll = 5, max_fall = 6 } }": "metadata.max_fall is 6, want 5 cd/m2 or less, because max_cll is 5",
-		"{ grey = 1, signal = 'pq', metadata = { max_cll = 10001 } }":           "metadata.max_cll is 10001, want 0 to 10000 cd/m2",
-		"{ grey = 1, signal = 'pq', metadata = { max_ccl = 1 } }":               `metadata has no argument "max_ccl"; did you mean "max_cll"?`,
+		"{ grey = 1, metadata = { max_cll = 5 } }":                              `metadata is given with signal = "sdr"; it is allowed only with signal = "pq"`,
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 5, max_fall = 6 } }": "metadata.max_fall is 6; it must be 5 cd/m2 or less, because max_cll is 5",
+		"{ grey = 1, signal = 'pq', metadata = { max_cll = 10001 } }":           "metadata.max_cll is 10001; it must be 0 to 10000 cd/m2",
+		"{ grey = 1, signal = 'pq', metadata = { max_ccl = 1 } }":               `metadata has no field "max_ccl"; did you mean "max_cll"?`,
 	} {
 		newRig().fails(t, "patches.show "+args, "patches.show: "+want)
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -28,13 +29,13 @@ func statsModule() *script.Module {
 		script.Pure("stats.line", "fits a straight line to points by weighted least squares", line),
 		script.Pure("stats.power", "fits a power law, y = scale x^exponent, to points by weighted least squares", power),
 		script.Pure("stats.decay", "fits a decay, y = offset + sum of amplitude exp(-t/tau), by weighted least squares; each y is a mean over its integration", decay),
-		script.Pure("decay:at", "computes the fitted curve at a time", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
+		script.Pure("decay:at", "computes the curve that stats.decay fitted, at a time", func(_ *script.Call, a decaySelf) (float64, error) { return a.Self.at(a.T), nil }),
 		script.Pure("decay:u_at", "computes the standard error of the fitted curve at a time, from the residuals; nil if it cannot be determined", func(_ *script.Call, a decaySelf) (*float64, error) { return a.Self.uAt(a.T), nil }),
-		script.Pure("decay:u_change", "computes the standard error of the fitted curve's change from one time to another; nil if it cannot be determined", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
+		script.Pure("decay:u_change", "computes the standard error of the difference between the fitted curve at a and at b; nil if it cannot be determined", func(_ *script.Call, a decaySpanSelf) (*float64, error) { return a.Self.uChange(a.A, a.B), nil }),
 		script.Pure("decay:crossing", "finds the first time, from the first reading on, at which the fitted curve passes a level", func(_ *script.Call, a decayCrossingArgs) (Crossing, error) { return a.Self.crossing(a.Level), nil }),
 		script.Pure("stats.kernel_mean", "computes for each point the mean of the values around it, weighted by exp(-(distance/width)^2)", kernelMean),
-		script.Pure("stats.crossing", "finds where a noisy series passes a level, from the nearest series that only rises or only falls", crossing),
-		script.Pure("stats.monotonic", "finds the steps of a series of levels that fall by more than the noise, and those that merge", monotonic),
+		script.Pure("stats.crossing", "finds where a noisy series passes a level; first replaces the series by the closest one that only rises, or only falls", crossing),
+		script.Pure("stats.monotonic", "compares each level of a series with the next, and finds the steps that go down by more than the noise and the steps that are too small to tell from noise", monotonic),
 		script.Pure("stats.paired", "computes the mean difference of pairs, its scatter and its 95 % interval", paired),
 	}}
 }
@@ -51,7 +52,24 @@ func needs(list []float64, least int, f func([]float64) float64) (float64, error
 }
 
 func tooFew(name string, got, least int) error {
-	return &fault.ArgError{Arg: name, Got: fmt.Sprintf("%d numbers long", got), Want: fmt.Sprintf("%d or more", least)}
+	return wrongCount(name, howMany(got, "numbers"), fmt.Sprintf("%d or more", least), "give more numbers")
+}
+
+// wrongCount says that a list is of the wrong length.
+func wrongCount(arg, many, want, tip string) error {
+	return &fault.ArgError{Arg: arg, Got: "has " + many + "; it must have " + want, Tip: tip}
+}
+
+// howMany counts things by their plural: "1 number", "2 numbers".
+func howMany(n int, things string) string {
+	switch {
+	case n != 1:
+	case things == "stimuli":
+		things = "stimulus"
+	default:
+		things = strings.TrimSuffix(things, "s")
+	}
+	return fmt.Sprint(n, " ", things)
 }
 
 // series is a list that belongs beside another one.
@@ -65,7 +83,7 @@ type series struct {
 func sameLengths(first string, n int, others ...series) error {
 	for _, c := range others {
 		if len(c.list) != n && !(c.optional && c.list == nil) {
-			return &fault.ArgError{Arg: c.name, Got: fmt.Sprintf("%d numbers long", len(c.list)), Want: fmt.Sprintf("%d, as many as %s", n, first)}
+			return wrongCount(c.name, howMany(len(c.list), "numbers"), fmt.Sprintf("%d, as many as %s", n, first), "")
 		}
 	}
 	return nil

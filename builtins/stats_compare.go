@@ -12,7 +12,7 @@ import (
 type monotonicArgs struct {
 	Y        []float64 `lua:"y" help:"levels in the order in which they should rise"`
 	U        []float64 `lua:"u" optional:"true" min:"0" help:"standard uncertainty of each level; 0 when left out"`
-	Coverage float64   `lua:"coverage" default:"3" min:"0" max:"10" help:"how many of its standard uncertainties a step must exceed to count as a rise or a fall"`
+	Coverage float64   `lua:"coverage" default:"3" min:"0" max:"10" help:"coverage factor: a step counts as a rise or a fall if it is larger than this many times its standard uncertainty"`
 }
 
 // Monotonic says how a series of levels rises.
@@ -118,7 +118,7 @@ func paired(_ *script.Call, a pairedArgs) (Paired, error) {
 
 type percentileArgs struct {
 	List []float64 `lua:"list" pos:"1" help:"a list of numbers"`
-	P    float64   `lua:"p" pos:"2" min:"0" max:"100" unit:"%" help:"share of the numbers that are lower"`
+	P    float64   `lua:"p" pos:"2" min:"0" max:"100" unit:"%" help:"share of the numbers that are lower, in percent: 95 for the 95th percentile"`
 }
 
 // percentile interpolates between the numbers in order, number k of n standing

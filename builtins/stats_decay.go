@@ -10,7 +10,7 @@ import (
 )
 
 type decayArgs struct {
-	From   []float64 `lua:"from" unit:"s" help:"start of each integration; the amplitudes hold at time 0"`
+	From   []float64 `lua:"from" unit:"s" help:"start of each integration; the amplitudes are those at time 0 of this scale"`
 	To     []float64 `lua:"to" unit:"s" help:"end of each integration; the same as from if it took no time"`
 	Y      []float64 `lua:"y" help:"means over the integrations"`
 	W      []float64 `lua:"weights" optional:"true" min:"0" help:"weight of each y, one divided by its variance; equal when left out"`
@@ -73,7 +73,7 @@ func decayModelOf(a decayArgs) (*decayModel, error) {
 		}
 	}
 	if least := m.size() + 1; len(m.y) < least {
-		return nil, &fault.ArgError{Arg: "y", Got: fmt.Sprintf("%d numbers with a weight above 0", len(m.y)), Want: fmt.Sprintf("%d or more", least)}
+		return nil, wrongCount("y", howMany(len(m.y), "numbers")+" with a weight above 0", fmt.Sprintf("%d or more", least), "")
 	}
 	return m, nil
 }

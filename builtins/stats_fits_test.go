@@ -375,23 +375,23 @@ func TestPowerNearBlack(t *testing.T) {
 func TestFitsRefuse(t *testing.T) {
 	r := newRig()
 	for body, want := range map[string]string{
-		"stats.power { x = { 1, 2 }, y = { 1 } }":                                                 "stats.power: y is 1 numbers long, want 2, as many as x",
-		"stats.power { x = { 1, -2 }, y = { 1, 2 } }":                                             "stats.power: x[2] is -2, want 0 or more",
-		"stats.power { x = { 1, 2 }, y = { 1, 2 }, weights = { 1 } }":                             "stats.power: weights is 1 numbers long, want 2, as many as x",
+		"stats.power { x = { 1, 2 }, y = { 1 } }":                                                 "stats.power: y has 1 number; it must have 2, as many as x",
+		"stats.power { x = { 1, -2 }, y = { 1, 2 } }":                                             "stats.power: x[2] is -2; it must be 0 or more",
+		"stats.power { x = { 1, 2 }, y = { 1, 2 }, weights = { 1 } }":                             "stats.power: weights has 1 number; it must have 2, as many as x",
 		"stats.power { x = { 1, 1 }, y = { 1, 2 } }":                                              "stats.power: " + errNoPower.Error(),
 		"stats.power { x = { 0, 1 }, y = { 1, 2 } }":                                              "stats.power: " + errNoPower.Error(),
 		"stats.power { x = { 1, 2 }, y = { -1, 2 } }":                                             "stats.power: " + errNoPower.Error(),
 		"stats.power { x = {}, y = {} }":                                                          "stats.power: " + errNoPower.Error(),
-		"stats.decay { from = { 1 }, to = { 1, 2 }, y = { 1 } }":                                  "stats.decay: to is 2 numbers long, want 1, as many as from",
-		"stats.decay { from = { 1 }, to = { 2 }, y = {} }":                                        "stats.decay: y is 0 numbers long, want 1, as many as from",
-		"stats.decay { from = { 1 }, to = { 0.5 }, y = { 1 } }":                                   "stats.decay: to[1] is 0.5, want 1 or more, because from[1] is 1",
-		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 } }":                            "stats.decay: y is 2 numbers with a weight above 0, want 4 or more",
-		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 }, offset = 0 }":                "stats.decay: y is 2 numbers with a weight above 0, want 3 or more",
-		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 }, terms = 3 }":                 "stats.decay: terms is 3, want a whole number from 1 to 2",
-		"stats.decay { from = { 1, 1, 1, 1 }, to = { 1, 1, 1, 1 }, y = { 2, 1, 1, 1 } }":          "stats.decay: from is the same for every point, want at least two different times",
-		"stats.decay { from = { 1, 2, 3, 4 }, to = { 1, 2, 3, 4 }, y = { 2, 1, 1, 1 }, w = { } }": `stats.decay: the call has no argument "w"`,
-		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 }, weights = { 1, 2, 3 } }":     "stats.decay: weights is 3 numbers long, want 2, as many as from",
-		"stats.decay { from = { 1, 2, 3, 4 }, to = { 1, 2, 3, 4 }, y = { 2, 1, 1, 1/0 } }":        "stats.decay: y[4] is inf, want a finite number",
+		"stats.decay { from = { 1 }, to = { 1, 2 }, y = { 1 } }":                                  "stats.decay: to has 2 numbers; it must have 1, as many as from",
+		"stats.decay { from = { 1 }, to = { 2 }, y = {} }":                                        "stats.decay: y has 0 numbers; it must have 1, as many as from",
+		"stats.decay { from = { 1 }, to = { 0.5 }, y = { 1 } }":                                   "stats.decay: to[1] is 0.5; it must be 1 or more, because from[1] is 1",
+		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 } }":                            "stats.decay: y has 2 numbers with a weight above 0; it must have 4 or more",
+		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 }, offset = 0 }":                "stats.decay: y has 2 numbers with a weight above 0; it must have 3 or more",
+		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 }, terms = 3 }":                 "stats.decay: terms is 3; it must be a whole number from 1 to 2",
+		"stats.decay { from = { 1, 1, 1, 1 }, to = { 1, 1, 1, 1 }, y = { 2, 1, 1, 1 } }":          "stats.decay: from is the same for every point; it must be at least two different times",
+		"stats.decay { from = { 1, 2, 3, 4 }, to = { 1, 2, 3, 4 }, y = { 2, 1, 1, 1 }, w = { } }": `stats.decay has no argument "w"`,
+		"stats.decay { from = { 1, 2 }, to = { 2, 3 }, y = { 2, 1 }, weights = { 1, 2, 3 } }":     "stats.decay: weights has 3 numbers; it must have 2, as many as from",
+		"stats.decay { from = { 1, 2, 3, 4 }, to = { 1, 2, 3, 4 }, y = { 2, 1, 1, 1/0 } }":        "stats.decay: y[4] is inf; it must be a finite number",
 	} {
 		r.fails(t, body, want)
 	}

@@ -39,12 +39,12 @@ func TestKernelMean(t *testing.T) {
 func TestKernelMeanRefuses(t *testing.T) {
 	r := newRig()
 	for body, want := range map[string]string{
-		"stats.kernel_mean { x = { 1, 2 }, values = { 1 }, width = 1 }":                       "stats.kernel_mean: values is 1 numbers long, want 2, as many as x",
-		"stats.kernel_mean { x = { 1, 2 }, y = { 1 }, values = { 1, 2 }, width = 1 }":         "stats.kernel_mean: y is 1 numbers long, want 2, as many as x",
-		"stats.kernel_mean { x = { 1 }, y = { 1 }, z = { 1, 2 }, values = { 1 }, width = 1 }": "stats.kernel_mean: z is 2 numbers long, want 1, as many as x",
-		"stats.kernel_mean { x = { 1, 2 }, values = { 1, 2 }, width = 0 }":                    "stats.kernel_mean: width is 0, want more than 0",
-		"stats.kernel_mean { x = { 1, 2 }, values = { 1, 2 } }":                               "stats.kernel_mean: width is missing, want more than 0",
-		"stats.kernel_mean { x = { 1, 0/0 }, values = { 1, 2 }, width = 1 }":                  "stats.kernel_mean: x[2] is nan, want a finite number",
+		"stats.kernel_mean { x = { 1, 2 }, values = { 1 }, width = 1 }":                       "stats.kernel_mean: values has 1 number; it must have 2, as many as x",
+		"stats.kernel_mean { x = { 1, 2 }, y = { 1 }, values = { 1, 2 }, width = 1 }":         "stats.kernel_mean: y has 1 number; it must have 2, as many as x",
+		"stats.kernel_mean { x = { 1 }, y = { 1 }, z = { 1, 2 }, values = { 1 }, width = 1 }": "stats.kernel_mean: z has 2 numbers; it must have 1, as many as x",
+		"stats.kernel_mean { x = { 1, 2 }, values = { 1, 2 }, width = 0 }":                    "stats.kernel_mean: width is 0; it must be more than 0",
+		"stats.kernel_mean { x = { 1, 2 }, values = { 1, 2 } }":                               "stats.kernel_mean: width is missing; it must be more than 0",
+		"stats.kernel_mean { x = { 1, 0/0 }, values = { 1, 2 }, width = 1 }":                  "stats.kernel_mean: x[2] is nan; it must be a finite number",
 	} {
 		r.fails(t, body, want)
 	}

@@ -129,17 +129,17 @@ print(l.slope, l.intercept, l.u_slope, l.rms)
 l = stats.line { x = { 0, 1 }, y = { 1, 3 }, weights = { 1, 2 } }
 print(l.slope, l.u_slope)`, "3\t2\t3\t2.5\t7\t7\n3 1 2\n2\t1\t0\t0\n2\tnil")
 	for body, want := range map[string]string{
-		"stats.mean {}":                    "stats.mean: list is 0 numbers long, want 1 or more",
-		"stats.sd { 1 }":                   "stats.sd: list is 1 numbers long, want 2 or more",
-		"stats.median()":                   "stats.median: list is missing, want a list of numbers",
-		"stats.mean { 1, 0/0 }":            "stats.mean: list[2] is nan, want a finite number",
-		"stats.mean { 1, '2' }":            `stats.mean: list[2] is "2", want a number`,
-		"stats.mean(1, 2)":                 "stats.mean: list is 1, want a list of numbers",
-		"stats.line { x = { 1 }, y = {} }": "stats.line: y is 0 numbers long, want 1, as many as x",
-		"stats.line { x = { 1 }, y = { 1 }, weights = {} }":              "stats.line: weights is 0 numbers long, want 1, as many as x",
-		"stats.line { x = { 1, 2 }, y = { 1, 2 }, weights = { 1, -1 } }": "stats.line: weights[2] is -1, want 0 or more",
+		"stats.mean {}":                    "stats.mean: list has 0 numbers; it must have 1 or more",
+		"stats.sd { 1 }":                   "stats.sd: list has 1 number; it must have 2 or more",
+		"stats.median()":                   "stats.median: list is missing; it must be a list of numbers",
+		"stats.mean { 1, 0/0 }":            "stats.mean: list[2] is nan; it must be a finite number",
+		"stats.mean { 1, '2' }":            `stats.mean: list[2] is "2"; it must be a number`,
+		"stats.mean(1, 2)":                 "stats.mean: list is 1; it must be a list of numbers",
+		"stats.line { x = { 1 }, y = {} }": "stats.line: y has 0 numbers; it must have 1, as many as x",
+		"stats.line { x = { 1 }, y = { 1 }, weights = {} }":              "stats.line: weights has 0 numbers; it must have 1, as many as x",
+		"stats.line { x = { 1, 2 }, y = { 1, 2 }, weights = { 1, -1 } }": "stats.line: weights[2] is -1; it must be 0 or more",
 		"stats.line { x = { 1, 1 }, y = { 1, 2 } }":                      "all points have the same x; a line needs at least two different ones",
-		"stats.line { x = { 1, 1 } }":                                    "stats.line: y is missing, want a list of numbers",
+		"stats.line { x = { 1, 1 } }":                                    "stats.line: y is missing; it must be a list of numbers",
 	} {
 		r.fails(t, body, want)
 	}
@@ -157,12 +157,12 @@ print(string.format("%.9f %.9f %.9f", colour.bt1886 { signal = 1, white = 100, b
 print(string.format("%.6f", colour.delta_uv(0.1978, 0.4683, 0.2008, 0.4723)))`,
 		fmt.Sprintf("0.5081 0.7518 10000 0\n0.2140\t0\t1\n100.000000000 0.100000000 %.9f\n0.005000", 100*math.Pow(0.5, 2.4)))
 	for body, want := range map[string]string{
-		"colour.pq_to_luminance(1.1)":                         "colour.pq_to_luminance: signal is 1.1, want 0 to 1",
-		"colour.luminance_to_pq(10001)":                       "colour.luminance_to_pq: luminance is 10001, want 10000 cd/m2 or less",
-		"colour.srgb_to_light('0.5')":                         `colour.srgb_to_light: signal is "0.5", want 0 to 1`,
-		"colour.delta_uv(0.1, 0.2, 0.3)":                      "colour.delta_uv: v2 is missing, want a number",
-		"colour.bt1886 { signal = 1, white = 0 }":             "colour.bt1886: white is 0, want more than 0 cd/m2",
-		"colour.bt1886 { signal = 1, white = 1, black = -1 }": "colour.bt1886: black is -1, want 0 cd/m2 or more",
+		"colour.pq_to_luminance(1.1)":                         "colour.pq_to_luminance: signal is 1.1; it must be 0 to 1",
+		"colour.luminance_to_pq(10001)":                       "colour.luminance_to_pq: luminance is 10001; it must be 10000 cd/m2 or less",
+		"colour.srgb_to_light('0.5')":                         `colour.srgb_to_light: signal is "0.5"; it must be 0 to 1`,
+		"colour.delta_uv(0.1, 0.2, 0.3)":                      "colour.delta_uv: v2 is missing; it must be a number",
+		"colour.bt1886 { signal = 1, white = 0 }":             "colour.bt1886: white is 0; it must be more than 0 cd/m2",
+		"colour.bt1886 { signal = 1, white = 1, black = -1 }": "colour.bt1886: black is -1; it must be 0 cd/m2 or more",
 	} {
 		r.fails(t, body, want)
 	}

@@ -14,7 +14,7 @@ import (
 
 func unitModule() *script.Module {
 	return &script.Module{Name: "unit", Help: "The display under test: its settings, and whether it is on.", Funcs: []*script.Func{
-		script.Step("unit.set", "sets controls of the unit; without a driver, the operator is asked to", setLive, setDerive, script.Requesting(setRequest), script.Checking(func(a setArgs) error {
+		script.Step("unit.set", "sets controls of the unit; where they are set by hand, the operator is asked to do it", setLive, setDerive, script.Requesting(setRequest), script.Checking(func(a setArgs) error {
 			_, err := a.list()
 			return err
 		})),

@@ -47,14 +47,14 @@ func NewCAM16(v Viewing) (*CAM16, error) {
 		return nil, err
 	}
 	if !(v.Adapting > 0) || math.IsInf(v.Adapting, 0) {
-		return nil, fmt.Errorf("adapting luminance is %v cd/m², want above 0", v.Adapting)
+		return nil, fmt.Errorf("adapting luminance is %v cd/m²; it must be above 0", v.Adapting)
 	}
 	if !(v.Background > 0 && v.Background <= 1) {
-		return nil, fmt.Errorf("background is %v of white, want above 0 to 1", v.Background)
+		return nil, fmt.Errorf("background is %v of white; it must be above 0 and at most 1", v.Background)
 	}
 	s := v.Surround
 	if !(s.F > 0 && s.C > 0 && s.Nc > 0) {
-		return nil, fmt.Errorf("surround is %v, want one of the three that the model knows", s)
+		return nil, fmt.Errorf("surround is %v; it must be one of the three that the model knows", s)
 	}
 	m := &CAM16{c: s.C, z: 1.48 + math.Sqrt(v.Background)}
 	k := 1 / (5*v.Adapting + 1)

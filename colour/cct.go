@@ -56,7 +56,7 @@ func (c UV1960) CCT() (CCT, error) {
 		duv = -duv
 	}
 	if math.Abs(duv) > DuvLimit {
-		return CCT{}, fmt.Errorf("%w: Duv is %.4f, want -%v to %v", ErrNoCCT, duv, DuvLimit, DuvLimit)
+		return CCT{}, fmt.Errorf("%w: Duv is %.4f; it must be from -%v to %v", ErrNoCCT, duv, DuvLimit, DuvLimit)
 	}
 	kelvin := 1e6 / (locusFrom + locusStep*(float64(i)+t))
 	if err := checkCCT(kelvin); err != nil {
@@ -69,7 +69,7 @@ func checkCCT(kelvin float64) error {
 	if kelvin >= CCTFrom && kelvin <= CCTTo {
 		return nil
 	}
-	return fmt.Errorf("%w: black body of %.0f K, want %v to %v K", ErrTemperature, kelvin, CCTFrom, CCTTo)
+	return fmt.Errorf("%w: black body of %.0f K; it must be %v to %v K", ErrTemperature, kelvin, CCTFrom, CCTTo)
 }
 
 // nearest returns the index of the knot nearest to c. Every fourth knot is looked at first: the locus
@@ -133,7 +133,7 @@ func FromCCT(t CCT) (XY, error) {
 		return XY{}, err
 	}
 	if !(math.Abs(t.Duv) <= DuvLimit) {
-		return XY{}, fmt.Errorf("%w: Duv is %v, want -%v to %v", ErrNoCCT, t.Duv, DuvLimit, DuvLimit)
+		return XY{}, fmt.Errorf("%w: Duv is %v; it must be from -%v to %v", ErrNoCCT, t.Duv, DuvLimit, DuvLimit)
 	}
 	p := locusAt(1e6 / t.Kelvin)
 	k := t.Duv / math.Hypot(p.du, p.dv)

@@ -17,7 +17,7 @@ type Coding struct {
 // Source: [BT2100], table 9, for 10 and 12 bits; [BT709], 5, for 8 bits. Other depths follow the same formula.
 func NewCoding(bits int, full bool) (Coding, error) {
 	if bits < 8 || bits > 16 {
-		return Coding{}, fmt.Errorf("code of %d bits, want 8 to 16", bits)
+		return Coding{}, fmt.Errorf("code of %d bits; it must be 8 to 16", bits)
 	}
 	return Coding{bits, full}, nil
 }

@@ -7,7 +7,7 @@ import (
 )
 
 // ErrNoContrast is the error for a contrast over a black that is not above zero.
-var ErrNoContrast = errors.New("no contrast ratio: black is not above 0 cd/m², state a lower bound from the meter's floor")
+var ErrNoContrast = errors.New("there is no contrast ratio, because black is not above 0 cd/m2; divide white by the meter's floor, and record the result as a lower bound")
 
 // Contrast returns the contrast ratio of two luminances in one unit.
 //
@@ -86,7 +86,7 @@ func AmbientContrast(white, black, lux, reflectance float64) (float64, error) {
 // Source: [IDMS], 11.3.
 func DiffuseReflectance(lit, dark, lux float64) (float64, error) {
 	if !(lux > 0) {
-		return 0, fmt.Errorf("illuminance is %v lx, want above 0", lux)
+		return 0, fmt.Errorf("illuminance is %v lx; it must be above 0", lux)
 	}
 	return math.Pi * (lit - dark) / lux, nil
 }
@@ -105,7 +105,7 @@ func LambertianLuminance(lux, reflectance float64) float64 { return reflectance 
 // Source: [ILV], Lambertian surface.
 func LambertianIlluminance(cdm2, reflectance float64) (lux float64, err error) {
 	if !(reflectance > 0) {
-		return 0, fmt.Errorf("reflectance is %v, want above 0, to 1", reflectance)
+		return 0, fmt.Errorf("reflectance is %v; it must be above 0 and at most 1", reflectance)
 	}
 	return math.Pi * cdm2 / reflectance, nil
 }
@@ -146,7 +146,7 @@ func FromFootcandle(footcandle float64) (lux float64) { return footcandle / (0.3
 // Source: [ILV], inverse-square and cosine laws.
 func InverseSquare(candela, metres, degrees float64) (lux float64, err error) {
 	if !(metres > 0) {
-		return 0, fmt.Errorf("distance is %v m, want above 0", metres)
+		return 0, fmt.Errorf("distance is %v m; it must be above 0", metres)
 	}
 	return candela * math.Max(math.Cos(degrees*math.Pi/180), 0) / (metres * metres), nil
 }
@@ -157,7 +157,7 @@ func InverseSquare(candela, metres, degrees float64) (lux float64, err error) {
 // Source: common practice, no source.
 func Stops(cdm2, reference float64) (float64, error) {
 	if !(cdm2 > 0 && reference > 0) {
-		return 0, fmt.Errorf("stops of %v over %v cd/m², want both above 0", cdm2, reference)
+		return 0, fmt.Errorf("stops of %v over %v cd/m²; both must be above 0", cdm2, reference)
 	}
 	return math.Log2(cdm2 / reference), nil
 }

@@ -100,7 +100,7 @@ func weightedPrimaries(all [4]Pair, meter string, reading func(Pair) XYZ) (Matri
 
 func checkSpread(meter string, red, green, blue XY) error {
 	if area := UVPolygon(red.UV(), green.UV(), blue.UV()).Area(); !(area >= minimumSpread) {
-		return fmt.Errorf("%s readings: red, green and blue span %.5f in u′v′, want at least %v: %w",
+		return fmt.Errorf("%s readings: red, green and blue span %.5f in u′v′; it must be at least %v: %w",
 			meter, area, minimumSpread, ErrSingular)
 	}
 	return nil
@@ -120,7 +120,7 @@ func checkSpread(meter string, red, green, blue XY) error {
 // Source: [E1455], attributed from memory.
 func MatrixCorrection(pairs []Pair) (*Correction, error) {
 	if len(pairs) < 3 {
-		return nil, fmt.Errorf("matrix from %d stimuli, want at least 3: %w", len(pairs), ErrSingular)
+		return nil, fmt.Errorf("matrix from %d stimuli; it needs at least 3: %w", len(pairs), ErrSingular)
 	}
 	var nm, mm Matrix
 	for i, p := range pairs {
@@ -141,7 +141,7 @@ func MatrixCorrection(pairs []Pair) (*Correction, error) {
 		return nil, fmt.Errorf("target readings: %w", err)
 	}
 	if det := relativeDeterminant(&mm); !(det > minimumDeterminant) {
-		return nil, fmt.Errorf("target readings are almost linearly dependent (%.1e, want above %.0e): %w", det, minimumDeterminant, ErrSingular)
+		return nil, fmt.Errorf("target readings are almost linearly dependent (%.1e; it must be above %.0e): %w", det, minimumDeterminant, ErrSingular)
 	}
 	return newCorrection(nm.Mul(&inverse), pairs), nil
 }

@@ -38,7 +38,7 @@ const (
 // Source: [CIE15], 3.1.
 func DaylightXY(kelvin float64) (XY, error) {
 	if !(kelvin >= DaylightFrom && kelvin <= DaylightTo) {
-		return XY{}, fmt.Errorf("%w: daylight of %v K, want %v to %v K", ErrTemperature, kelvin, DaylightFrom, DaylightTo)
+		return XY{}, fmt.Errorf("%w: daylight of %v K; it must be %v to %v K", ErrTemperature, kelvin, DaylightFrom, DaylightTo)
 	}
 	return daylightXY(kelvin), nil
 }

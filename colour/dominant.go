@@ -32,7 +32,7 @@ type Dominant struct {
 // Source: [CIE15], 7.3.
 func SpectrumLocus(nm float64) (XY, error) {
 	if !(nm >= locusViolet && nm <= locusRed) {
-		return XY{}, fmt.Errorf("%w: locus at %v nm is asked, want %v to %v nm", ErrSpectrum, nm, locusViolet, locusRed)
+		return XY{}, fmt.Errorf("%w: locus at %v nm is asked for; it must be %v to %v nm", ErrSpectrum, nm, locusViolet, locusRed)
 	}
 	x, y, z := CIE1931.CMF(nm)
 	return XYZ{x, y, z}.XY()

@@ -56,7 +56,7 @@ func ExampleXY_CCT() {
 	fmt.Println(err)
 	// Output:
 	// 9304 K, Duv 0.0031, <nil>
-	// no correlated colour temperature: the colour is too far from white: Duv is 0.0992, want -0.05 to 0.05
+	// no correlated colour temperature: the colour is too far from white: Duv is 0.0992; it must be from -0.05 to 0.05
 }
 
 func ExamplePolygon_Compare() {

@@ -24,7 +24,7 @@ type Level struct{ Signal, Luminance float64 }
 func PointGamma(p Level, white, black float64) (float64, error) {
 	share := (p.Luminance - black) / (white - black)
 	if !(p.Signal > 0 && p.Signal < 1 && share > 0) || !(white > black) || math.IsInf(share, 0) {
-		return 0, fmt.Errorf("%w: signal %v at %v cd/m², want between 0 and 1 and above black (%v)", ErrNoGamma, p.Signal, p.Luminance, black)
+		return 0, fmt.Errorf("%w: signal %v at %v cd/m²; it must be between 0 and 1 and above black (%v)", ErrNoGamma, p.Signal, p.Luminance, black)
 	}
 	return math.Log(share) / math.Log(p.Signal), nil
 }
@@ -41,7 +41,7 @@ func PointGamma(p Level, white, black float64) (float64, error) {
 func LocalGamma(a, b Level, black float64) (float64, error) {
 	la, lb := a.Luminance-black, b.Luminance-black
 	if !(a.Signal > 0 && b.Signal > 0 && a.Signal != b.Signal && la > 0 && lb > 0) {
-		return 0, fmt.Errorf("%w: signals %v and %v at %v and %v cd/m², want different signals above 0 and light above black (%v)",
+		return 0, fmt.Errorf("%w: signals %v and %v at %v and %v cd/m²; the signals must differ and be above 0, and the light must be above black (%v)",
 			ErrNoGamma, a.Signal, b.Signal, a.Luminance, b.Luminance, black)
 	}
 	return math.Log(lb/la) / math.Log(b.Signal/a.Signal), nil
@@ -70,7 +70,7 @@ func EffectiveGamma(levels []Level, black float64) (gamma float64, n int, err er
 		}
 	}
 	if !(sxx > 1e-20) {
-		return 0, n, fmt.Errorf("%w: %d of %d levels are usable, want two or more at different signals", ErrNoGamma, n, len(levels))
+		return 0, n, fmt.Errorf("%w: %d of %d levels are usable; it needs two or more at different signals", ErrNoGamma, n, len(levels))
 	}
 	return sxy / sxx, n, nil
 }

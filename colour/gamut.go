@@ -62,7 +62,7 @@ func cross(a, b, c Point) float64 {
 // counterClockwise returns p in that order, or an error that wraps [ErrGamut] where p is not convex.
 func (p Polygon) counterClockwise() (Polygon, error) {
 	if len(p) < 3 {
-		return nil, fmt.Errorf("%w: it has %d corners, want at least 3", ErrGamut, len(p))
+		return nil, fmt.Errorf("%w: it has %d corners; it must have at least 3", ErrGamut, len(p))
 	}
 	area := p.signedArea()
 	if !(math.Abs(area) > 1e-12) || math.IsInf(area, 0) {

@@ -36,7 +36,7 @@ func PlanckRadiance(kelvin, nm float64) float64 {
 // 0 gives an error that wraps [ErrTemperature].
 func Planck(kelvin float64) (Spectrum, error) {
 	if !(kelvin > 0) || math.IsInf(kelvin, 0) {
-		return Spectrum{}, fmt.Errorf("%w: black body of %v K, want above 0", ErrTemperature, kelvin)
+		return Spectrum{}, fmt.Errorf("%w: black body of %v K; it must be above 0", ErrTemperature, kelvin)
 	}
 	return tabulate(cmfFrom, 1, cmfCount, func(nm float64) float64 { return PlanckRadiance(kelvin, nm) }), nil
 }

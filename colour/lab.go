@@ -17,7 +17,7 @@ type White struct {
 func NewWhite(white XYZ) (White, error) {
 	for _, v := range [3]float64{white.X, white.Y, white.Z} {
 		if !(v > 0) || math.IsInf(v, 0) {
-			return White{}, fmt.Errorf("white has X, Y, Z = %v, %v, %v, want each above 0: %w",
+			return White{}, fmt.Errorf("white has X, Y, Z = %v, %v, %v; each must be above 0: %w",
 				white.X, white.Y, white.Z, ErrNoChromaticity)
 		}
 	}

@@ -78,7 +78,7 @@ func meshLevels(points []MeshPoint) ([]float64, error) {
 	slices.Sort(all)
 	levels := slices.CompactFunc(all, func(a, b float64) bool { return math.Abs(b-a) <= sameLevel })
 	if len(levels) < 2 || len(levels) > mostLevels {
-		return nil, fmt.Errorf("%w: its signals have %d levels, want 2 to %d", ErrMesh, len(levels), mostLevels)
+		return nil, fmt.Errorf("%w: its signals have %d levels; it must have 2 to %d", ErrMesh, len(levels), mostLevels)
 	}
 	return levels, nil
 }

@@ -135,11 +135,11 @@ func (s Spectrum) checkVisible() error {
 		return err
 	}
 	if s.From > needFrom || s.To() < needTo {
-		return fmt.Errorf("%w: it reaches from %v to %v nm, want from %v or less to %v or more",
+		return fmt.Errorf("%w: it reaches from %v to %v nm; it must reach from %v or less to %v or more",
 			ErrSpectrum, s.From, s.To(), needFrom, needTo)
 	}
 	if s.Step > maxStep {
-		return fmt.Errorf("%w: its step is %v nm, want at most %v nm", ErrSpectrum, s.Step, maxStep)
+		return fmt.Errorf("%w: its step is %v nm; it must be at most %v nm", ErrSpectrum, s.Step, maxStep)
 	}
 	return nil
 }

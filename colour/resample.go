@@ -42,7 +42,7 @@ func (s Spectrum) checkInterpolable() error {
 		return err
 	}
 	if len(s.Values) < spragueSamples {
-		return fmt.Errorf("%w: it has %d samples, want at least %d to interpolate", ErrSpectrum, len(s.Values), spragueSamples)
+		return fmt.Errorf("%w: it has %d samples; it must have at least %d to interpolate", ErrSpectrum, len(s.Values), spragueSamples)
 	}
 	return nil
 }
@@ -78,7 +78,7 @@ func (s Spectrum) Resample(from, to, step float64) (Spectrum, error) {
 		return Spectrum{}, fmt.Errorf("%w: %v to %v nm is asked, it reaches from %v to %v nm", ErrSpectrum, from, to, s.From, s.To())
 	}
 	if !(step > 0) || step > to-from {
-		return Spectrum{}, fmt.Errorf("%w: a step of %v nm is asked, want above 0 and at most the range of %v nm", ErrSpectrum, step, to-from)
+		return Spectrum{}, fmt.Errorf("%w: a step of %v nm is asked for; it must be above 0 and at most the range of %v nm", ErrSpectrum, step, to-from)
 	}
 	if (to-from)/step > mostResampled {
 		return Spectrum{}, fmt.Errorf("%w: a step of %v nm makes more than %d samples", ErrSpectrum, step, mostResampled)

@@ -29,7 +29,7 @@ func NewRollOff(sourceWhite, sourceBlack, white, black float64) (RollOff, error)
 			return RollOff{}, err
 		}
 		if pair[0] > PQPeak {
-			return RollOff{}, fmt.Errorf("white is %v cd/m², want at most %v, the peak of PQ", pair[0], PQPeak)
+			return RollOff{}, fmt.Errorf("white is %v cd/m²; it must be at most %v, the peak of PQ", pair[0], PQPeak)
 		}
 	}
 	lo := EncodePQ(sourceBlack)

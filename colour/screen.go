@@ -17,10 +17,10 @@ type Screen struct {
 // 0, or the error says which is not.
 func NewScreen(diagonalInches float64, width, height int) (Screen, error) {
 	if !(diagonalInches > 0) || math.IsInf(diagonalInches, 0) {
-		return Screen{}, fmt.Errorf("diagonal is %v inches, want above 0", diagonalInches)
+		return Screen{}, fmt.Errorf("diagonal is %v inches; it must be above 0", diagonalInches)
 	}
 	if width <= 0 || height <= 0 {
-		return Screen{}, fmt.Errorf("screen of %d by %d pixels, want both above 0", width, height)
+		return Screen{}, fmt.Errorf("screen of %d by %d pixels; both must be above 0", width, height)
 	}
 	return Screen{diagonalInches * metresPerInch, width, height}, nil
 }
@@ -74,7 +74,7 @@ type Window struct {
 // Source: [IDMS], 5.9, on box patterns.
 func (s Screen) Window(share float64) (Window, error) {
 	if !(share > 0 && share <= 1) {
-		return Window{}, fmt.Errorf("window is %v of the screen's area, want above 0 to 1", share)
+		return Window{}, fmt.Errorf("window is %v of the screen's area; it must be above 0 and at most 1", share)
 	}
 	side := math.Sqrt(share)
 	w := max(1, int(math.Round(side*float64(s.width))))

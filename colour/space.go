@@ -52,7 +52,7 @@ var (
 func NewSpace(name string, red, green, blue, white XY) (*Space, error) {
 	s := &Space{name: name, primaries: [3]XY{red, green, blue}, white: white}
 	if !(white.Y > 0) {
-		return nil, fmt.Errorf("white of %s has y = %v, want above 0: %w", name, white.Y, ErrNoChromaticity)
+		return nil, fmt.Errorf("white of %s has y = %v; it must be above 0: %w", name, white.Y, ErrNoChromaticity)
 	}
 	var m Matrix
 	for j, p := range s.primaries {

@@ -38,11 +38,11 @@ func (s Spectrum) Scale(k float64) Spectrum {
 func (s Spectrum) check() error {
 	switch {
 	case len(s.Values) < 2:
-		return fmt.Errorf("%w: it has %d samples, want at least 2", ErrSpectrum, len(s.Values))
+		return fmt.Errorf("%w: it has %d samples; it must have at least 2", ErrSpectrum, len(s.Values))
 	case !(s.Step > 0) || math.IsInf(s.Step, 0):
-		return fmt.Errorf("%w: its step is %v nm, want above 0", ErrSpectrum, s.Step)
+		return fmt.Errorf("%w: its step is %v nm; it must be above 0", ErrSpectrum, s.Step)
 	case !(s.From > 0) || math.IsInf(s.From, 0):
-		return fmt.Errorf("%w: it starts at %v nm, want above 0", ErrSpectrum, s.From)
+		return fmt.Errorf("%w: it starts at %v nm; it must be above 0", ErrSpectrum, s.From)
 	}
 	return nil
 }

@@ -34,7 +34,7 @@ type PowerLaw struct{ Gamma, White, Black float64 }
 // black must be at least 0 and below white.
 func NewPowerLaw(gamma, white, black float64) (PowerLaw, error) {
 	if !(gamma > 0) || math.IsInf(gamma, 0) {
-		return PowerLaw{}, fmt.Errorf("gamma is %v, want above 0, about 1 to 3", gamma)
+		return PowerLaw{}, fmt.Errorf("gamma is %v; it must be above 0, about 1 to 3", gamma)
 	}
 	if err := checkLevels(white, black); err != nil {
 		return PowerLaw{}, err
@@ -45,10 +45,10 @@ func NewPowerLaw(gamma, white, black float64) (PowerLaw, error) {
 // checkLevels refuses a white that is not above a black that is not below zero.
 func checkLevels(white, black float64) error {
 	if !(black >= 0) || math.IsInf(black, 0) {
-		return fmt.Errorf("black is %v, want 0 or more and finite", black)
+		return fmt.Errorf("black is %v; it must be 0 or more and finite", black)
 	}
 	if !(white > black) || math.IsInf(white, 0) {
-		return fmt.Errorf("white is %v, want above black (%v) and finite", white, black)
+		return fmt.Errorf("white is %v; it must be above black (%v) and finite", white, black)
 	}
 	return nil
 }

@@ -16,7 +16,7 @@ import (
 // Source: the divergence theorem; [IDMS], 5.32 (number from memory), for the use.
 func GamutVolume(steps int, place func(rgb [3]float64) [3]float64) (float64, error) {
 	if steps < 1 || steps > 1000 {
-		return 0, fmt.Errorf("mesh of %d steps, want 1 to 1000", steps)
+		return 0, fmt.Errorf("mesh of %d steps; it must be 1 to 1000", steps)
 	}
 	levels := make([]float64, steps+1)
 	for i := range levels {
@@ -93,7 +93,7 @@ func (s *Space) LabVolume(steps int) (float64, error) {
 // Source: [IDMS], 5.32 (number from memory); [BT2124], annex 1.
 func (s *Space) ITPVolume(steps int, white float64) (float64, error) {
 	if !(white > 0 && white <= PQPeak) {
-		return 0, fmt.Errorf("white is %v cd/m², want above 0 to %v", white, PQPeak)
+		return 0, fmt.Errorf("white is %v cd/m²; it must be above 0 and at most %v", white, PQPeak)
 	}
 	top := EncodePQ(white)
 	return GamutVolume(steps, func(rgb [3]float64) [3]float64 {

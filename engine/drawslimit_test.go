@@ -35,7 +35,7 @@ func TestTooManyDraws(t *testing.T) {
 		}
 	}
 	rep := wants(t, journal.Done)(engine.Run(ctx, s))
-	text := fmt.Sprintf("%d draws of %d numbers take 1.0 GB of memory, want at most %d draws, which take 1 GB", draws, numbers, most)
+	text := fmt.Sprintf("%d draws of %d numbers take 1.0 GB of memory; give at most %d draws, which take 1 GB", draws, numbers, most)
 	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not computed: "+text, "; all other results are saved; ", fmt.Sprintf("with: candelua replay %s --draws %d", rep.Path, most))
 	if rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != journal.Done {
 		t.Errorf("results have %+v", rep.Results.Draws())

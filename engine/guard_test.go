@@ -92,13 +92,13 @@ func TestGuardCutOff(t *testing.T) {
 func TestGuardRefuses(t *testing.T) {
 	for body, want := range map[string]string{
 		`run.guard { patch = { grey = 0.5 } }`:                       "within is missing",
-		`run.guard { patch = { grey = 2 }, within = 1 }`:             "patch.grey is 2, want 0 to 1",
+		`run.guard { patch = { grey = 2 }, within = 1 }`:             "patch.grey is 2; it must be 0 to 1",
 		`run.guard { patch = { grey = 0 }, within = 1 }`:             "too dark to watch",
 		`run.guard { patch = {}, within = 1 }`:                       "exactly one of grey, rgb, code, nits",
 		`run.guard { patch = { grey = 1 }, within = 1, evry = 3 }`:   `did you mean "every"?`,
 		`run.guard({ patch = { grey = 1 }, within = 1 }):look(true)`: "a table of named arguments",
-		`run.guard { patch = { grey = 1 }, within = 0 }`:             "within is 0, want",
-		`run.guard { patch = { grey = 1 }, within = 1 }.look { }`:    "guard:look: the object is an empty table",
+		`run.guard { patch = { grey = 1 }, within = 0 }`:             "within is 0; it must be above 0",
+		`run.guard { patch = { grey = 1 }, within = 1 }.look { }`:    "guard:look is called with a dot",
 		`run.guard { patch = { grey = 1 }, within = 1, every = -1 }`: "every is -1",
 		`run.held { held = true }`:                                   `has no function "held"`,
 	} {

@@ -196,6 +196,11 @@ func (r *Resumption) agrees(ctx context.Context, h *history.History, edited *pro
 	if err := kept.Append(journal.Record{Kind: journal.KindVoid, From: kept.Outermost(r.From), Reason: r.Because}); err != nil {
 		return err
 	}
+	for from, reason := kept.Interrupted(); from > 0; from, reason = kept.Interrupted() {
+		if err := kept.Append(journal.Record{Kind: journal.KindVoid, From: from, Reason: reason}); err != nil {
+			return err
+		}
+	}
 	out, err := play.NewJob(edited.Program, kept).Replay(ctx)
 	if err != nil {
 		return err

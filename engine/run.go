@@ -146,7 +146,7 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 	}
 	name, _, _ := strings.Cut(arg.Arg, "[")
 	p := c.Param(name)
-	if p == nil || arg.Tip != p.Help {
+	if p == nil || !strings.HasSuffix(arg.Tip, p.Help) {
 		return fault.Usage(err)
 	}
 	tip := "see candelua describe " + from.FoundAs()

@@ -170,7 +170,7 @@ func TestNothingIsMade(t *testing.T) {
 		want   string
 	}{
 		{"need", func(s *engine.Spec) { s.Bench = noMeter }, `the procedure needs a meter, and the bench "bench" has none`},
-		{"setting", func(s *engine.Spec) { s.Procedure, s.Unit, s.Mode = setting, unit, "Calm" }, `control "Brightness" cannot be set to 200, want a number from 0 to 100`},
+		{"setting", func(s *engine.Spec) { s.Procedure, s.Unit, s.Mode = setting, unit, "Calm" }, `control "Brightness" cannot be set to 200; it must be a number from 0 to 100`},
 		{"mode", func(s *engine.Spec) { s.Unit, s.Mode = unit, "Clam" }, `unit "Heron 6" has no mode "Clam"`},
 		{"parameter", func(s *engine.Spec) { s.Set = []string{"windoes=1"} }, `has no parameter "windoes"`},
 		{"driver", func(s *engine.Spec) { s.Openers = bench.Openers{} }, `driver is "sim"`},

@@ -85,11 +85,11 @@ return procedure {
   run = function(p)
     local top = 2 ^ p.bits - 1
     if p.to > top or p.to - p.from < 2 * p.neighbours then
-      error(string.format("to is %d, want %d to %d: with %d bits the last code is %d, and with from = %d each step is compared with %d "
+      error(string.format("to is %d; it must be %d to %d: with %d bits the last code is %d, and with from = %d each step is compared with %d "
         .. "steps on both sides", p.to, p.from + 2 * p.neighbours, top, p.bits, top, p.from, p.neighbours))
     end
     if p.max_pairs < p.min_pairs then
-      error(string.format("max_pairs is %d, want min_pairs (%d) or more", p.max_pairs, p.min_pairs))
+      error(string.format("max_pairs is %d; it must be min_pairs (%d) or more", p.max_pairs, p.min_pairs))
     end
     local codes = run.part("ramp", function() return read_ramp(p) end)
     local steps = ramp.steps(codes)

@@ -104,9 +104,9 @@ func trialText(t *testing.T, text string) *trial.Report {
 // Parameters that leave nothing to conclude from are refused with what to do.
 func TestSeriesThatAreTooShort(t *testing.T) {
 	for _, text := range []string{
-		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 300 }, refuses = "want less than duration", seeds = 1 }`,
-		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 100, period = 60 }, refuses = "want 20 or more", seeds = 1 }`,
-		`return trial { procedure = "retention", params = { duration = 20, period = 5 }, refuses = "want 10 or more", seeds = 1 }`,
+		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 300 }, refuses = "it must be less than duration", seeds = 1 }`,
+		`return trial { procedure = "warm-up", params = { duration = 300, drift_time = 100, period = 60 }, refuses = "it needs 20 or more", seeds = 1 }`,
+		`return trial { procedure = "retention", params = { duration = 20, period = 5 }, refuses = "it needs 10 or more", seeds = 1 }`,
 		`return trial { procedure = "banding", params = { to = 256 }, refuses = "with 8 bits the last code is 255", seeds = 1 }`,
 		`return trial { procedure = "banding", params = { to = 12 }, refuses = "each step is compared with 6 steps on both sides", seeds = 1 }`,
 	} {
@@ -127,7 +127,7 @@ func TestSeriesThatCannotTell(t *testing.T) {
 			faults = { { kind = "slip", at_second = 2000, percent = 97 } },
 			expect = { ["warm-up-time"] = { truth = 0, within = 1 } }, seeds = 5 }`, "warm-up-time", "no smooth drift fits"},
 		{`return trial { procedure = "warm-up", params = { white_for = 60 }, world = { ["warmup.on_for"] = 0 },
-			expect = { ["thermal-dimming"] = { truth = 0, within = 1 } }, seeds = 5 }`, "thermal-dimming", "want 15 or more"},
+			expect = { ["thermal-dimming"] = { truth = 0, within = 1 } }, seeds = 5 }`, "thermal-dimming", "it needs 15 or more"},
 		{`return trial { procedure = "retention", world = { ["retention.terms"] = {} },
 			expect = { ["time-constant"] = { truth = 0, within = 1 } }, seeds = 5 }`, "time-constant", "too small"},
 		{`return trial { procedure = "near-black", params = { last = 3 }, world = { ["tone.cut_off"] = 0.1 },

@@ -130,7 +130,7 @@ return procedure {
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     if p.drift_time >= p.duration then
-      error(string.format("drift_time is %g s, want less than duration (%g s)", p.drift_time, p.duration))
+      error(string.format("drift_time is %g s; it must be less than duration (%g s)", p.drift_time, p.duration))
     end
     local series, skipped = run.unbroken("moderate content", { before_restart = function() cool_down(p) end }, function()
       return sample_moderate(p)

@@ -157,18 +157,18 @@ func (t *table) matrix(key string, to *[3][3]float64) {
 		if ok {
 			got = fmt.Sprintf("a list of %d", len(rows))
 		}
-		t.doc.fail(t.lineOf(key), "", "%s is %s, want %s", t.named(key), got, want)
+		t.doc.fail(t.lineOf(key), "", "%s is %s; it must be %s", t.named(key), got, want)
 		return
 	}
 	for i, row := range rows {
 		cells, ok := row.([]any)
 		if !ok || len(cells) != 3 {
-			t.doc.fail(t.lineOf(key), "", "%s does not have three numbers in row %d, want %s", t.named(key), i+1, want)
+			t.doc.fail(t.lineOf(key), "", "%s does not have three numbers in row %d; it must have %s", t.named(key), i+1, want)
 			return
 		}
 		for j, cell := range cells {
 			if to[i][j], ok = asNumber(cell); !ok || !elements.allow(to[i][j]) {
-				t.doc.fail(t.lineOf(key), "", "%s is %s in row %d, column %d, want %s", t.named(key), shown(cell), i+1, j+1, elements.want("a number"))
+				t.doc.fail(t.lineOf(key), "", "%s is %s in row %d, column %d; it must be %s", t.named(key), shown(cell), i+1, j+1, elements.want("a number"))
 				return
 			}
 		}
@@ -183,7 +183,7 @@ func checkMatrix(m [3][3]float64) error {
 	for i := range m {
 		for j, x := range m[i] {
 			if !elements.allow(x) {
-				return fmt.Errorf("is %v in row %d, column %d, want %s", x, i+1, j+1, elements.want("a number"))
+				return fmt.Errorf("is %v in row %d, column %d; it must be %s", x, i+1, j+1, elements.want("a number"))
 			}
 		}
 	}
@@ -199,7 +199,7 @@ func checkMatrix(m [3][3]float64) error {
 	det := m[0][0]*c[0][0] + m[0][1]*c[1][0] + m[0][2]*c[2][0]
 	switch condition := largestRow(m) * largestRow(c) / det; {
 	case det < 0 && -condition <= mostCondition:
-		return fmt.Errorf("has a determinant of %.4g, want more than 0, because a correction does not mirror colours", det)
+		return fmt.Errorf("has a determinant of %.4g; it must be more than 0, because a correction does not mirror colours", det)
 	case !(condition <= mostCondition) || det <= 0:
 		return fmt.Errorf("has a determinant of %.4g and a condition number above %d, so it does not determine all colours", det, mostCondition)
 	}

@@ -32,7 +32,7 @@ type document struct {
 // parseDocument parses the file and notes on which line each key stands.
 func parseDocument(name string, src []byte) (*document, error) {
 	if len(src) > maxFileBytes {
-		return nil, Errorf(CodeBadFile, "", "%s: file has %d bytes, want at most %d", name, len(src), maxFileBytes)
+		return nil, Errorf(CodeBadFile, "", "%s: file has %d bytes; it must have at most %d", name, len(src), maxFileBytes)
 	}
 	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
 	src = src[:len(src):len(src)] // the library measures positions by capacity

@@ -145,7 +145,7 @@ func ParseFile(name string, src []byte) (*File, error) {
 	}
 	if doc.err == nil && len(f.Kinds()) == 0 {
 		doc.fail(1, "write for example [meter] and below it driver = \"operator\"",
-			"the bench has no device, want at least one of %s", list(kindNames()))
+			"the bench has no device; it must have at least one of %s", list(kindNames()))
 	}
 	if doc.err != nil {
 		return nil, doc.err

@@ -146,7 +146,7 @@ func (b *Bench) makeDrivers(openers Openers) (map[string]Driver, error) {
 
 func unknownDriver(k Kind, s *Section, known []string) error {
 	return Errorf(CodeUnknownDriver, didYouMean(s.Driver, known),
-		"%s: %s.driver is %q, want one of %s", where(s.file, s.driverLine), k, s.Driver, list(known))
+		"%s: %s.driver is %q; it must be one of %s", where(s.file, s.driverLine), k, s.Driver, list(known))
 }
 
 // openDevices opens the devices of those drivers that pick takes.

@@ -169,7 +169,7 @@ func TestOpenFails(t *testing.T) {
 		closed  []string
 	}{
 		{"unknown driver", func(_ *fake, _ *fakeWorld, o Openers) { o["word"] = o["world"]; delete(o, "world") }, CodeUnknownDriver,
-			`b.toml:6: patches.driver is "world", want one of line, word`, `did you mean "word"?`, []string{"line close"}},
+			`b.toml:6: patches.driver is "world"; it must be one of line, word`, `did you mean "word"?`, []string{"line close"}},
 		{"device that does not fit", func(l *fake, _ *fakeWorld, _ Openers) { l.badKind = KindMeter }, CodeWrongDevice,
 			`b.toml:2: meter: driver "line" opened a device that is not a meter`, "use the driver for a kind of device that it supports",
 			[]string{"world close", "line close"}},
@@ -262,7 +262,7 @@ func TestOpenFillsEveryPlace(t *testing.T) {
 // Messages of a built-in bench name the bench where others name file and line.
 func TestOpenBuiltInFails(t *testing.T) {
 	_, err := Open(t.Context(), SimFile, nil)
-	fails(t, err, CodeUnknownDriver, `sim: meter.driver is "sim", want one of none`, "")
+	fails(t, err, CodeUnknownDriver, `sim: meter.driver is "sim"; it must be one of none`, "")
 	for kind, noun := range map[Kind]string{KindReference: "meter", KindUnit: "unit"} {
 		var log []string
 		sim := &fake{name: "sim", log: &log, badKind: kind}
@@ -271,5 +271,5 @@ func TestOpenBuiltInFails(t *testing.T) {
 			"use the driver for a kind of device that it supports")
 	}
 	_, err = Open(t.Context(), (&File{}).WithHands(KindRig), nil)
-	fails(t, err, CodeUnknownDriver, `bench: rig.driver is "operator", want one of none`, "")
+	fails(t, err, CodeUnknownDriver, `bench: rig.driver is "operator"; it must be one of none`, "")
 }

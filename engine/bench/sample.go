@@ -46,7 +46,7 @@ func CheckSample(s Sample, about Identity) (Sample, error) {
 	limit := darkLimits * darkUncertainty(about)
 	if s.Y < -limit {
 		return s, Errorf(CodeBadReading, "measure the meter's dark level again, then read again",
-			"luminance is %.4g cd/m², want at least %.4g cd/m²", s.Y, -limit)
+			"luminance is %.4g cd/m²; it must be at least %.4g cd/m²", s.Y, -limit)
 	}
 	if s.Colour {
 		if err := checkChromaticity(s, limit, darkLimits*about.Accuracy.XY); err != nil {
@@ -79,7 +79,7 @@ func checkFinite(s Sample) error {
 	}
 	for _, v := range values {
 		if !finite(v.value) {
-			return Errorf(CodeBadReading, "", "%s is %v, want a finite number of cd/m²", v.name, v.value)
+			return Errorf(CodeBadReading, "", "%s is %v; it must be a finite number of cd/m²", v.name, v.value)
 		}
 	}
 	if s.Spectrum == nil {
@@ -88,7 +88,7 @@ func checkFinite(s Sample) error {
 	for i, v := range s.Spectrum.Values {
 		if !finite(v) {
 			at := s.Spectrum.From + float64(i)*s.Spectrum.Step
-			return Errorf(CodeBadReading, "", "spectrum is %v at %g nm, want a finite number", v, at)
+			return Errorf(CodeBadReading, "", "spectrum is %v at %g nm; it must be a finite number", v, at)
 		}
 	}
 	return nil
@@ -111,5 +111,5 @@ func checkChromaticity(s Sample, limit, stated float64) error {
 		return nil
 	}
 	return Errorf(CodeBadReading, "check that the meter sees the patch, then read again",
-		"chromaticity is x %.4f, y %.4f, want x of at least 0, y above 0 and x + y of at most 1", x, y)
+		"chromaticity is x %.4f, y %.4f; x must be at least 0, y above 0, and x + y at most 1", x, y)
 }

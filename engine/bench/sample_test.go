@@ -56,7 +56,7 @@ func TestCheckSamplePasses(t *testing.T) {
 func TestCheckSampleRefuses(t *testing.T) {
 	const look = "check that the meter sees the patch, then read again"
 	const anew = "measure the meter's dark level again, then read again"
-	const want = ", want x of at least 0, y above 0 and x + y of at most 1"
+	const want = "; x must be at least 0, y above 0, and x + y at most 1"
 	inf, nan := math.Inf(1), math.NaN()
 	for _, tt := range []struct {
 		name          string
@@ -64,14 +64,14 @@ func TestCheckSampleRefuses(t *testing.T) {
 		about         Identity
 		message, hint string
 	}{
-		{"X not finite", Sample{X: inf, Y: 1, Z: 1, Colour: true}, known, "X is +Inf, want a finite number of cd/m²", ""},
-		{"Z not a number", Sample{X: 1, Y: 1, Z: nan, Colour: true}, known, "Z is NaN, want a finite number of cd/m²", ""},
-		{"Y alone not a number", Sample{Y: nan}, known, "Y is NaN, want a finite number of cd/m²", ""},
-		{"spectrum", Sample{Y: 1, Spectrum: &Spectrum{From: 380, Step: 5, Values: []float64{0, inf}}}, known, "spectrum is +Inf at 385 nm, want a finite number", ""},
-		{"negative", Sample{Y: -0.026}, known, "luminance is -0.026 cd/m², want at least -0.025 cd/m²", anew},
-		{"negative, dark level less certain", Sample{Y: -0.3}, Identity{Floor: 0.01, Accuracy: Accuracy{Dark: 0.05}}, "luminance is -0.3 cd/m², want at least -0.25 cd/m²", anew},
-		{"negative, floor known", Sample{Y: -0.3}, Identity{Floor: 0.05}, "luminance is -0.3 cd/m², want at least -0.25 cd/m²", anew},
-		{"negative, nothing known", Sample{Y: -0.06}, Identity{}, "luminance is -0.06 cd/m², want at least -0.05 cd/m²", anew},
+		{"X not finite", Sample{X: inf, Y: 1, Z: 1, Colour: true}, known, "X is +Inf; it must be a finite number of cd/m²", ""},
+		{"Z not a number", Sample{X: 1, Y: 1, Z: nan, Colour: true}, known, "Z is NaN; it must be a finite number of cd/m²", ""},
+		{"Y alone not a number", Sample{Y: nan}, known, "Y is NaN; it must be a finite number of cd/m²", ""},
+		{"spectrum", Sample{Y: 1, Spectrum: &Spectrum{From: 380, Step: 5, Values: []float64{0, inf}}}, known, "spectrum is +Inf at 385 nm; it must be a finite number", ""},
+		{"negative", Sample{Y: -0.026}, known, "luminance is -0.026 cd/m²; it must be at least -0.025 cd/m²", anew},
+		{"negative, dark level less certain", Sample{Y: -0.3}, Identity{Floor: 0.01, Accuracy: Accuracy{Dark: 0.05}}, "luminance is -0.3 cd/m²; it must be at least -0.25 cd/m²", anew},
+		{"negative, floor known", Sample{Y: -0.3}, Identity{Floor: 0.05}, "luminance is -0.3 cd/m²; it must be at least -0.25 cd/m²", anew},
+		{"negative, nothing known", Sample{Y: -0.06}, Identity{}, "luminance is -0.06 cd/m²; it must be at least -0.05 cd/m²", anew},
 		{"x negative", lit(100, -0.01, 0.3), known, "chromaticity is x -0.0100, y 0.3000" + want, look},
 		{"y of nothing", Sample{X: 5, Z: 5, Colour: true}, known, "chromaticity is x 0.5000, y 0.0000" + want, look},
 		{"x + y over 1", lit(100, 0.7, 0.31), known, "chromaticity is x 0.7000, y 0.3100" + want, look},

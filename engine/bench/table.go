@@ -33,7 +33,7 @@ func (t *table) named(key string) string {
 
 // wrong keeps that a key has a value that is not what is wanted.
 func (t *table) wrong(key, hint, want string) {
-	t.doc.fail(t.lineOf(key), hint, "%s is %s, want %s", t.named(key), shown(t.values[key]), want)
+	t.doc.fail(t.lineOf(key), hint, "%s is %s; it must be %s", t.named(key), shown(t.values[key]), want)
 }
 
 // only refuses the keys that are not in known. what names the table.
@@ -43,7 +43,7 @@ func (t *table) only(what string, known []string) {
 			continue
 		}
 		t.doc.fail(t.lineOf(key), didYouMean(key, known),
-			"%s is unknown, want a key of %s: %s", t.named(key), what, list(known))
+			"%s is unknown; the keys of %s are %s", t.named(key), what, list(known))
 	}
 }
 

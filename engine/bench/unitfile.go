@@ -77,7 +77,7 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 func (u *UnitFile) readControls(t *table) {
 	for _, name := range slices.Sorted(maps.Keys(t.values)) {
 		if strings.TrimSpace(name) == "" || strings.ContainsFunc(name, isControl) {
-			t.doc.fail(t.lineOf(name), "", "control %q has a name that is blank or has control characters, want a printable name", name)
+			t.doc.fail(t.lineOf(name), "", "control %q has a name that is blank or has control characters; it must be a printable name", name)
 			continue
 		}
 		if c := t.table(name); c != nil {
@@ -143,10 +143,10 @@ func (u *UnitFile) Mode(name string) (string, error) {
 		return u.modes[0], nil
 	case name == "":
 		return "", Errorf(CodeUnknownMode, "state the mode that the unit is in",
-			"unit %q: no mode is stated, want one of %s", u.Name, list(u.modes))
+			"unit %q: no mode is stated; it must be one of %s", u.Name, list(u.modes))
 	}
 	return "", Errorf(CodeUnknownMode, didYouMean(name, u.modes),
-		"unit %q has no mode %q, want one of %s", u.Name, name, list(u.modes))
+		"unit %q has no mode %q; it must be one of %s", u.Name, name, list(u.modes))
 }
 
 // control returns the control of a name, or of a former one. A unit of which no control is stated
@@ -163,7 +163,7 @@ func (u *UnitFile) control(name string) (c control, ok bool, err error) {
 		names[i] = c.name
 	}
 	return control{}, false, Errorf(CodeBadSetting, didYouMean(name, names),
-		"unit %q has no control %q, want one of %s", u.Name, name, list(names))
+		"unit %q has no control %q; it must be one of %s", u.Name, name, list(names))
 }
 
 // Check refuses, with an [Error] of code "bad-setting", a setting that the unit
@@ -182,7 +182,7 @@ func (u *UnitFile) Check(s Setting) error {
 	if word, isText := s.Value.(string); isText {
 		hint = didYouMean(word, c.values)
 	}
-	return Errorf(CodeBadSetting, hint, "%s: control %q cannot be set to %s, want %s",
+	return Errorf(CodeBadSetting, hint, "%s: control %q cannot be set to %s; it must be %s",
 		where(u.path, u.lines[c.name]), c.name, shown(s.Value), c.wants())
 }
 

@@ -50,27 +50,27 @@ func TestParseUnitRefuses(t *testing.T) {
 	const values = `write values = ["on", "off"], or min and max`
 	tests := []struct{ name, src, message, hint string }{
 		{"no name", "serial='1'", "b.toml:1: name is missing", `state the unit's name, for example name = "Heron 6"`},
-		{"unknown key", "name='a'\nmode=['b']", "b.toml:2: mode is unknown, want a key of a unit file: format, name, serial, kind, screen, modes, controls", `did you mean "modes"?`},
-		{"newer format", "name='a'\nformat=3", "b.toml:2: format is 3, want 1", "the file was written for another version of candelua"},
-		{"modes as text", "name='a'\nmodes='b'", `b.toml:2: modes is "b", want ` + list, ""},
-		{"mode twice", "name='a'\nmodes=['b','b']", "b.toml:2: modes is a list, want " + list, ""},
-		{"no modes", "name='a'\nmodes=[]", "b.toml:2: modes is a list, want " + list, ""},
-		{"blank mode", "name='a'\nmodes=[' ']", "b.toml:2: modes is a list, want " + list, ""},
-		{"mode as number", "name='a'\nmodes=['b', 1]", "b.toml:2: modes is a list, want " + list, ""},
-		{"flat screen", "name='a'\nscreen={diagonal=0}", "b.toml:2: screen.diagonal is 0, want a number from 0.5 to 1000 inches", ""},
-		{"half a pixel", "name='a'\nscreen={width=0.5}", "b.toml:2: screen.width is 0.5, want a whole number from 1 to 100000", ""},
-		{"unknown of screen", "name='a'\n[screen]\nwidht=3", "b.toml:3: screen.widht is unknown, want a key of [screen]: diagonal, width, height", `did you mean "width"?`},
-		{"control as text", "name='a'\n[controls]\nRed='x'", `b.toml:3: controls.Red is "x", want a single table with the head [controls.Red]`, ""},
+		{"unknown key", "name='a'\nmode=['b']", "b.toml:2: mode is unknown; the keys of a unit file are format, name, serial, kind, screen, modes, controls", `did you mean "modes"?`},
+		{"newer format", "name='a'\nformat=3", "b.toml:2: format is 3; it must be 1", "the file was written for another version of candelua"},
+		{"modes as text", "name='a'\nmodes='b'", `b.toml:2: modes is "b"; it must be ` + list, ""},
+		{"mode twice", "name='a'\nmodes=['b','b']", "b.toml:2: modes is a list; it must be " + list, ""},
+		{"no modes", "name='a'\nmodes=[]", "b.toml:2: modes is a list; it must be " + list, ""},
+		{"blank mode", "name='a'\nmodes=[' ']", "b.toml:2: modes is a list; it must be " + list, ""},
+		{"mode as number", "name='a'\nmodes=['b', 1]", "b.toml:2: modes is a list; it must be " + list, ""},
+		{"flat screen", "name='a'\nscreen={diagonal=0}", "b.toml:2: screen.diagonal is 0; it must be a number from 0.5 to 1000 inches", ""},
+		{"half a pixel", "name='a'\nscreen={width=0.5}", "b.toml:2: screen.width is 0.5; it must be a whole number from 1 to 100000", ""},
+		{"unknown of screen", "name='a'\n[screen]\nwidht=3", "b.toml:3: screen.widht is unknown; the keys of [screen] are diagonal, width, height", `did you mean "width"?`},
+		{"control as text", "name='a'\n[controls]\nRed='x'", `b.toml:3: controls.Red is "x"; it must be a single table with the head [controls.Red]`, ""},
 		{"control without limits", "name='a'\n[controls]\nRed={max=3}", "b.toml:3: controls.Red.min is missing", values},
 		{"control of nothing", "name='a'\n[controls]\nRed={}", "b.toml:3: controls.Red.min is missing", values},
-		{"control upside down", "name='a'\n[controls]\nRed={min=3,max=3}", "b.toml:3: controls.Red.max is 3, want more than min, 3", ""},
-		{"step of nothing", "name='a'\n[controls]\nRed={min=3,max=5,step=0}", "b.toml:3: controls.Red.step is 0, want a number from 1e-09 to 1000000000", ""},
-		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown, want a key of a control with values: values, formerly", ""},
-		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown, want a key of a control: values, min, max, step, unit, formerly", `did you mean "step"?`},
-		{"former names as text", "name='a'\n[controls]\nRed={min=1,max=2,formerly='x'}", `b.toml:3: controls.Red.formerly is "x", want ` + list, ""},
+		{"control upside down", "name='a'\n[controls]\nRed={min=3,max=3}", "b.toml:3: controls.Red.max is 3; it must be more than min, 3", ""},
+		{"step of nothing", "name='a'\n[controls]\nRed={min=3,max=5,step=0}", "b.toml:3: controls.Red.step is 0; it must be a number from 1e-09 to 1000000000", ""},
+		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown; the keys of a control with values are values, formerly", ""},
+		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown; the keys of a control are values, min, max, step, unit, formerly", `did you mean "step"?`},
+		{"former names as text", "name='a'\n[controls]\nRed={min=1,max=2,formerly='x'}", `b.toml:3: controls.Red.formerly is "x"; it must be ` + list, ""},
 		{"own former name", "name='a'\n[controls]\nRed={min=1,max=2,formerly=['Red']}", `b.toml:3: control "Red" has the former name "Red", which is already the name or a former name of a control`, ""},
 		{"another's former name", "name='a'\n[controls]\nBlue={min=1,max=2,formerly=['B']}\nRed={values=['x'],formerly=['B']}", `b.toml:4: control "Red" has the former name "B", which is already the name or a former name of a control`, ""},
-		{"control without name", "name='a'\n[controls]\n''={min=1,max=2}", `b.toml:3: control "" has a name that is blank or has control characters, want a printable name`, ""},
+		{"control without name", "name='a'\n[controls]\n''={min=1,max=2}", `b.toml:3: control "" has a name that is blank or has control characters; it must be a printable name`, ""},
 		{"no TOML", "name", "b.toml:1: expected '=' after key", "the file must be TOML: put texts in quotes and names of tables in brackets"},
 	}
 	for _, tt := range tests {
@@ -93,9 +93,9 @@ func TestMode(t *testing.T) {
 		}
 	}
 	_, err := u.Mode("calm ")
-	fails(t, err, CodeUnknownMode, `unit "Heron 6" has no mode "calm ", want one of Calm, Bright`, `did you mean "Calm"?`)
+	fails(t, err, CodeUnknownMode, `unit "Heron 6" has no mode "calm "; it must be one of Calm, Bright`, `did you mean "Calm"?`)
 	_, err = u.Mode("")
-	fails(t, err, CodeUnknownMode, `unit "Heron 6": no mode is stated, want one of Calm, Bright`, "state the mode that the unit is in")
+	fails(t, err, CodeUnknownMode, `unit "Heron 6": no mode is stated; it must be one of Calm, Bright`, "state the mode that the unit is in")
 }
 
 func TestCheckSetting(t *testing.T) {
@@ -116,15 +116,15 @@ func TestCheckSetting(t *testing.T) {
 		s             Setting
 		message, hint string
 	}{
-		{Setting{"Automatic brightnes", "off"}, `unit "Heron 6" has no control "Automatic brightnes", want one of Automatic brightness, Brightness, Red`, `did you mean "Automatic brightness"?`},
-		{Setting{"Automatic brightness", "of"}, `heron.toml:7: control "Automatic brightness" cannot be set to "of", want one of on, off`, `did you mean "off"?`},
-		{Setting{"Automatic brightness", 1.0}, `heron.toml:7: control "Automatic brightness" cannot be set to 1, want one of on, off`, ""},
-		{Setting{"Ambient", "of"}, `heron.toml:7: control "Automatic brightness" cannot be set to "of", want one of on, off`, `did you mean "off"?`},
-		{Setting{"Red", 0.5}, `heron.toml:8: control "Red" cannot be set to 0.5, want a number from -20 to 20 tick in steps of 1`, ""},
-		{Setting{"Red", 21.0}, `heron.toml:8: control "Red" cannot be set to 21, want a number from -20 to 20 tick in steps of 1`, ""},
-		{Setting{"Red", "max"}, `heron.toml:8: control "Red" cannot be set to "max", want a number from -20 to 20 tick in steps of 1`, ""},
-		{Setting{"Brightness", true}, `heron.toml:9: control "Brightness" cannot be set to true, want a number from 0 to 100`, ""},
-		{Setting{"Brightness", nil}, `heron.toml:9: control "Brightness" cannot be set to <nil>, want a number from 0 to 100`, ""},
+		{Setting{"Automatic brightnes", "off"}, `unit "Heron 6" has no control "Automatic brightnes"; it must be one of Automatic brightness, Brightness, Red`, `did you mean "Automatic brightness"?`},
+		{Setting{"Automatic brightness", "of"}, `heron.toml:7: control "Automatic brightness" cannot be set to "of"; it must be one of on, off`, `did you mean "off"?`},
+		{Setting{"Automatic brightness", 1.0}, `heron.toml:7: control "Automatic brightness" cannot be set to 1; it must be one of on, off`, ""},
+		{Setting{"Ambient", "of"}, `heron.toml:7: control "Automatic brightness" cannot be set to "of"; it must be one of on, off`, `did you mean "off"?`},
+		{Setting{"Red", 0.5}, `heron.toml:8: control "Red" cannot be set to 0.5; it must be a number from -20 to 20 tick in steps of 1`, ""},
+		{Setting{"Red", 21.0}, `heron.toml:8: control "Red" cannot be set to 21; it must be a number from -20 to 20 tick in steps of 1`, ""},
+		{Setting{"Red", "max"}, `heron.toml:8: control "Red" cannot be set to "max"; it must be a number from -20 to 20 tick in steps of 1`, ""},
+		{Setting{"Brightness", true}, `heron.toml:9: control "Brightness" cannot be set to true; it must be a number from 0 to 100`, ""},
+		{Setting{"Brightness", nil}, `heron.toml:9: control "Brightness" cannot be set to <nil>; it must be a number from 0 to 100`, ""},
 	} {
 		fails(t, u.Check(tt.s), CodeBadSetting, tt.message, tt.hint)
 	}

@@ -39,7 +39,7 @@ func (f *Field) Wrong(name string, arg lua.LValue, t reflect.Type) error {
 	if n, ok := arg.(lua.LNumber); ok && want == "a number" && !Finite(float64(n)) {
 		want = "a finite number"
 	}
-	tip := f.Help
+	tip := f.described()
 	if s, ok := arg.(lua.LString); ok && numeric(t) {
 		if n, ok := numberMeant(string(s)); ok && f.within(n) {
 			tip = "write " + Number(n) + ", without quotes"
@@ -49,6 +49,14 @@ func (f *Field) Wrong(name string, arg lua.LValue, t reflect.Type) error {
 		}
 	}
 	return &fault.ArgError{Arg: name, Got: Describe(arg), Want: want, Tip: tip}
+}
+
+// described is the argument's help as a hint, which says what it describes.
+func (f *Field) described() string {
+	if f.Help == "" || f.Name == "*" {
+		return f.Help
+	}
+	return f.Name + ": " + f.Help
 }
 
 // numberMeant is the number that a text in place of one stands for: "5", and
@@ -159,7 +167,7 @@ func (f *Field) wantOf(t reflect.Type) string {
 		return strings.TrimSpace("a number " + inUnit(f.Unit))
 	case reflect.String:
 		if f.OneOf != nil {
-			return "one of " + quoted(f.OneOf)
+			return oneOf(f.OneOf)
 		}
 	}
 	return NameOfType(t)
@@ -174,7 +182,7 @@ func (f *Field) Elements(t reflect.Type) string {
 		return f.limits("whole numbers")
 	case reflect.String:
 		if f.OneOf != nil {
-			return "texts, each one of " + quoted(f.OneOf)
+			return "texts, each " + oneOf(f.OneOf)
 		}
 		return "texts"
 	case reflect.Slice:
@@ -197,6 +205,14 @@ func plural(noun string) string {
 		return noun + "es"
 	}
 	return noun + "s"
+}
+
+// oneOf lists words of which one is to be given.
+func oneOf(words []string) string {
+	if len(words) == 1 {
+		return quoted(words)
+	}
+	return "one of " + quoted(words)
 }
 
 func quoted(words []string) string {

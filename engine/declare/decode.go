@@ -11,19 +11,40 @@ import (
 	"candelua/engine/spell"
 )
 
-// Decode fills a new value of the plan's type from the arguments at args.
-func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) { return p.Take(new(Intake), args) }
+// What an error without an argument's name is about: the arguments of a
+// function, or a table that a file declares.
+const (
+	TheCall  = "the call"
+	TheTable = "the table"
+)
 
-// Take is [Plan.Decode] that counts what it converts.
+// WithDot is what is wrong with a method that is called without its object.
+const WithDot = "is called with a dot"
+
+// Decode fills a new value of the plan's type from the table at args, which a
+// file declares and no function is called with.
+func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) {
+	return p.take(new(Intake), args, fieldNoun, TheTable)
+}
+
+// Take fills a new value of the plan's type from a function's arguments, and
+// counts what it converts.
 func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
+	return p.take(in, args, argumentNoun, TheCall)
+}
+
+// What the keys of a table are called.
+const (
+	argumentNoun = "argument"
+	fieldNoun    = "field"
+)
+
+func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.Value, error) {
 	v := reflect.New(p.typ).Elem()
 	if p.Self >= 0 {
-		if len(args) == 0 {
-			return v, &fault.ArgError{Arg: "the object", Got: "is missing", Tip: "call a method with a colon, as in sweep:add{}"}
-		}
 		f := &p.Fields[p.Self]
-		if err := in.assign(v.Field(f.index), args[0]); err != nil {
-			return v, &fault.ArgError{Arg: "the object", Got: "is " + Describe(args[0]), Tip: "call a method with a colon, as in sweep:add{}"}
+		if len(args) == 0 || in.assign(v.Field(f.index), args[0]) != nil {
+			return v, &fault.ArgError{Arg: TheCall, Got: WithDot, Tip: "write a colon between the object and its method"}
 		}
 		args = args[1:]
 	}
@@ -45,7 +66,7 @@ func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
 	}
 	args = args[min(len(args), len(p.Positional)):]
 	if len(args) > 0 && !p.named || len(args) > 1 {
-		return v, &fault.ArgError{Arg: "the call", Got: "has too many arguments", Tip: p.signature()}
+		return v, p.tooMany()
 	}
 	if !p.named {
 		return v, nil
@@ -58,11 +79,24 @@ func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
 		}
 		table = t
 	}
-	err := p.decodeTable(in, v, table)
+	err := p.decodeTable(in, v, table, noun)
 	if wrong, ok := err.(*fault.ArgError); ok && wrong.Arg == "" {
-		wrong.Arg = "the call"
+		wrong.Arg = whole
 	}
 	return v, err
+}
+
+// tooMany is the error of a call with more arguments than there are. Where all
+// are named, it is braces that are missing.
+func (p *Plan) tooMany() error {
+	if p.named && len(p.Positional) == 0 {
+		form := strings.Join(p.keys(), " = …, ") + " = …"
+		if p.Rest >= 0 {
+			form = "name = value, …"
+		}
+		return &fault.ArgError{Arg: TheCall, Got: "takes one table of named arguments", Tip: "put the arguments in braces, each with its name: { " + form + " }"}
+	}
+	return &fault.ArgError{Arg: TheCall, Got: "is given too many arguments", Tip: p.signature()}
 }
 
 // optionsLast puts a table of options that stands before a last function behind
@@ -81,8 +115,9 @@ func (p *Plan) optionsLast(args []lua.LValue) []lua.LValue {
 }
 
 // decodeTable fills v from named arguments; a nil table is an empty one. An
-// error without an argument's name is about the table itself.
-func (p *Plan) decodeTable(in *Intake, v reflect.Value, t *lua.LTable) error {
+// error without an argument's name is about the table itself. noun is what its
+// keys are called in errors.
+func (p *Plan) decodeTable(in *Intake, v reflect.Value, t *lua.LTable, noun string) error {
 	found := 0
 	var missing error
 	for i := range p.Fields {
@@ -107,7 +142,7 @@ func (p *Plan) decodeTable(in *Intake, v reflect.Value, t *lua.LTable) error {
 	}
 	if t != nil && (p.Rest >= 0 || countKeys(t) != found) {
 		// A name that is not known says more than the one that is missing for it.
-		if err := p.otherKeys(in, v, t); err != nil {
+		if err := p.otherKeys(in, v, t, noun); err != nil {
 			return err
 		}
 	}
@@ -125,7 +160,7 @@ func countKeys(t *lua.LTable) int {
 
 // otherKeys takes the keys that no field names: into the rest field, or as an
 // error that offers the nearest known one.
-func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable) error {
+func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable, noun string) error {
 	rest := map[string]any{}
 	for k, val := t.Next(lua.LNil); k != lua.LNil; k, val = t.Next(k) {
 		name, isName := k.(lua.LString)
@@ -135,7 +170,7 @@ func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable) error {
 			}
 		}
 		if p.Rest < 0 || !isName {
-			return p.unknownKey(k)
+			return p.unknownKey(k, noun)
 		}
 		x, err := in.plain(val, 0)
 		if err != nil {
@@ -149,26 +184,32 @@ func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable) error {
 	return nil
 }
 
-func (p *Plan) unknownKey(k lua.LValue) error {
+func (p *Plan) unknownKey(k lua.LValue, noun string) error {
+	known := p.keys()
+	name, isName := k.(lua.LString)
+	if !isName {
+		tip := "write name = value; its " + noun + "s are " + strings.Join(known, ", ")
+		if p.Rest >= 0 {
+			tip = p.Fields[p.Rest].Help
+		}
+		return &fault.ArgError{Got: "has a value without a name (" + Describe(k) + ")", Tip: tip}
+	}
+	got := fmt.Sprintf("has no %s %q", noun, string(name))
+	if near := spell.Nearest(string(name), known); near != "" {
+		got += fmt.Sprintf("; did you mean %q?", near)
+	}
+	return &fault.ArgError{Got: got, Tip: "its " + noun + "s are " + strings.Join(known, ", ")}
+}
+
+// keys are the names of the named arguments that are known.
+func (p *Plan) keys() []string {
 	var known []string
 	for i, f := range p.Fields {
 		if i != p.Self && i != p.Rest && f.place == 0 {
 			known = append(known, f.Name)
 		}
 	}
-	name, isName := k.(lua.LString)
-	if !isName {
-		tip := "arguments are named: " + strings.Join(known, ", ")
-		if p.Rest >= 0 {
-			tip = p.Fields[p.Rest].Help
-		}
-		return &fault.ArgError{Got: "holds a value without a name (" + Describe(k) + ")", Tip: tip}
-	}
-	got := fmt.Sprintf("has no argument %q", string(name))
-	if near := spell.Nearest(string(name), known); near != "" {
-		got += fmt.Sprintf("; did you mean %q?", near)
-	}
-	return &fault.ArgError{Got: got, Tip: "its arguments are " + strings.Join(known, ", ")}
+	return known
 }
 
 // signature lists a function's arguments for hints.
@@ -184,6 +225,9 @@ func (p *Plan) signature() string {
 		default:
 			names = append(names, f.Name)
 		}
+	}
+	if len(places)+len(names) == 0 {
+		return "it takes no arguments"
 	}
 	text := strings.Join(places, ", ")
 	if len(names) > 0 {
@@ -231,5 +275,5 @@ func (f *Field) setOrDefault(in *Intake, dst reflect.Value, arg lua.LValue) erro
 	if f.optional {
 		return nil
 	}
-	return &fault.ArgError{Arg: f.Name, Got: "missing", Want: f.Want(), Tip: f.Help}
+	return &fault.ArgError{Arg: f.Name, Got: "missing", Want: f.Want(), Tip: f.described()}
 }

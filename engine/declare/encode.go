@@ -86,7 +86,7 @@ func appendValue(b []byte, x reflect.Value) ([]byte, error) {
 	switch x.Kind() {
 	case reflect.Float64:
 		if math.IsNaN(x.Float()) || math.IsInf(x.Float(), 0) {
-			return nil, fmt.Errorf("is %v, want a finite number", x.Float())
+			return nil, fmt.Errorf("is %v; it must be a finite number", x.Float())
 		}
 		return strconv.AppendFloat(b, x.Float(), 'g', -1, 64), nil
 	case reflect.Int:
@@ -143,7 +143,7 @@ func (p *Plan) recall(kept json.RawMessage) (map[string]any, error) {
 		return nil, err
 	}
 	if m == nil {
-		return nil, errors.New("the arguments are null, want an object")
+		return nil, errors.New("the arguments are null; they must be an object")
 	}
 	p.fill(m)
 	return m, nil

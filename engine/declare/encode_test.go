@@ -112,7 +112,7 @@ func TestEncodeRefusesWhatIsNotFinite(t *testing.T) {
 			"window: ":    mixedArgs{Rest: map[string]any{"window": x}},
 		} {
 			_, err := For(reflect.TypeOf(a)).Encode(reflect.ValueOf(a))
-			if err == nil || !strings.HasPrefix(err.Error(), text) || !strings.Contains(err.Error(), "want a finite number") {
+			if err == nil || !strings.HasPrefix(err.Error(), text) || !strings.Contains(err.Error(), "it must be a finite number") {
 				t.Errorf("%v in %q: %v", x, text, err)
 			}
 		}

@@ -178,7 +178,7 @@ func parseDefault(t reflect.Type, text string) (reflect.Value, error) {
 	case reflect.Array:
 		parts := strings.Split(text, ",")
 		if len(parts) != t.Len() {
-			return v, fmt.Errorf("default %q has %d parts, want %d", text, len(parts), t.Len())
+			return v, fmt.Errorf("default %q has %d parts; it must have %d", text, len(parts), t.Len())
 		}
 		for i, part := range parts {
 			x, err := parseDefault(t.Elem(), part)

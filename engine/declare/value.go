@@ -239,7 +239,7 @@ func (in *Intake) assignStruct(dst reflect.Value, arg lua.LValue) error {
 	if !ok || !hasArgs(dst.Type()) {
 		return unfit(dst, arg)
 	}
-	return For(dst.Type()).decodeTable(in, dst, t)
+	return For(dst.Type()).decodeTable(in, dst, t, fieldNoun)
 }
 
 // hasArgs says whether a struct is declared as a table of arguments. An object

@@ -60,7 +60,7 @@ func TestBudgetsRefuse(t *testing.T) {
 	}
 	many := []Cause{{Scale, NewKey("scale"), 40}}
 	_, err := Explain(0, make([]float64, 119), many, Scatter)
-	if want := "too few draws: 119 gave a value, want at least 120 to tell the shared causes of error apart"; !errors.Is(err, ErrTooFew) || err.Error() != want {
+	if want := "too few draws: 119 gave a value; at least 120 are needed to tell the shared causes of error apart"; !errors.Is(err, ErrTooFew) || err.Error() != want {
 		t.Errorf("many causes explained: %v, want %s", err, want)
 	}
 }

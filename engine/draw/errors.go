@@ -29,5 +29,5 @@ const (
 )
 
 func tooFewFor(draws, numbers int) error {
-	return fmt.Errorf("%w: %d gave a value, want at least %d to tell the shared causes of error apart", ErrTooFew, draws, 3*numbers)
+	return fmt.Errorf("%w: %d gave a value; at least %d are needed to tell the shared causes of error apart", ErrTooFew, draws, 3*numbers)
 }

@@ -65,7 +65,7 @@ func usable(estimate float64, draws []float64) (sorted, error) {
 		return s, fmt.Errorf("%w: %d of %d, the limit is %.0f %%", ErrDivergent, s.missing, len(draws), 100*mostDivergent)
 	}
 	if len(s.at) < leastDraws {
-		return s, fmt.Errorf("%w: %d gave a value, want at least %d", ErrTooFew, len(s.at), leastDraws)
+		return s, fmt.Errorf("%w: %d gave a value; at least %d are needed", ErrTooFew, len(s.at), leastDraws)
 	}
 	return s, nil
 }

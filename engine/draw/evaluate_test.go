@@ -213,8 +213,8 @@ func TestEvaluateRefuses(t *testing.T) {
 	}{
 		{math.NaN(), many, ErrNoEstimate, "the value is not a finite number: it is NaN"},
 		{math.Inf(1), many, ErrNoEstimate, "the value is not a finite number: it is +Inf"},
-		{0, many[:99], ErrTooFew, "too few draws: 99 gave a value, want at least 100"},
-		{0, nil, ErrTooFew, "too few draws: 0 gave a value, want at least 100"},
+		{0, many[:99], ErrTooFew, "too few draws: 99 gave a value; at least 100 are needed"},
+		{0, nil, ErrTooFew, "too few draws: 0 gave a value; at least 100 are needed"},
 	} {
 		if _, err := Evaluate(c.estimate, c.draws); !errors.Is(err, c.is) || err.Error() != c.text {
 			t.Errorf("Evaluate: %v, want %s", err, c.text)

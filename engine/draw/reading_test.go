@@ -174,7 +174,7 @@ func TestLastPlace(t *testing.T) {
 		}
 	}
 	for _, text := range []string{"", "nan", "Inf", "0x1p3", "1 2", "1.2.3", "1_000", "1,2,3"} {
-		if got, err := LastPlace(text); err == nil || err.Error() != `typed number is "`+text+`", want a decimal number such as 352.1` {
+		if got, err := LastPlace(text); err == nil || err.Error() != `typed number is "`+text+`"; it must be a decimal number such as 352.1` {
 			t.Errorf("last place of %q is %v, %v", text, got, err)
 		}
 	}

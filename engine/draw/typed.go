@@ -20,7 +20,7 @@ type Typed struct {
 func LastPlace(number string) (float64, error) {
 	digits := strings.Replace(strings.TrimSpace(number), ",", ".", 1)
 	if _, err := strconv.ParseFloat(digits, 64); err != nil || strings.Trim(digits, "+-.0123456789eE") != "" {
-		return 0, fmt.Errorf("typed number is %q, want a decimal number such as 352.1", number)
+		return 0, fmt.Errorf("typed number is %q; it must be a decimal number such as 352.1", number)
 	}
 	mantissa, exponent, _ := strings.Cut(strings.ToLower(digits), "e")
 	_, decimals, _ := strings.Cut(mantissa, ".")

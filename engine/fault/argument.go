@@ -9,7 +9,7 @@ import (
 type ArgError struct {
 	Arg  string // which
 	Got  string // what was given
-	Want string // what is allowed
+	Want string // what is allowed, after the words "it must be"
 	Tip  string // what to do next
 }
 
@@ -17,7 +17,7 @@ func (e *ArgError) Error() string {
 	if e.Want == "" {
 		return e.Arg + " " + e.Got
 	}
-	return fmt.Sprintf("%s is %s, want %s", e.Arg, e.Got, e.Want)
+	return fmt.Sprintf("%s is %s; it must be %s", e.Arg, e.Got, e.Want)
 }
 
 // Code is the error's code in reports.

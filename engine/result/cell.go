@@ -106,7 +106,7 @@ func cellOf(v any) (Cell, error) {
 	case bool:
 		c = truth(v)
 	default:
-		return c, fmt.Errorf("is a %T, want a number, a text, true or false", v)
+		return c, fmt.Errorf("is a %T; it must be a number, a text, true or false", v)
 	}
 	return c, c.check()
 }
@@ -114,10 +114,10 @@ func cellOf(v any) (Cell, error) {
 // check refuses a number that is not finite and text beyond maxText.
 func (c Cell) check() error {
 	if c.kind == Numeric && !finite(c.number) {
-		return fmt.Errorf("is %v, want a finite number; if there is none, leave it out", c.number)
+		return fmt.Errorf("is %v; it must be a finite number; if there is none, leave it out", c.number)
 	}
 	if len(c.text) > maxText {
-		return fmt.Errorf("has %d bytes of text, want at most %d", len(c.text), maxText)
+		return fmt.Errorf("has %d bytes of text; it must have at most %d", len(c.text), maxText)
 	}
 	return nil
 }

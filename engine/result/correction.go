@@ -66,13 +66,13 @@ func (c *Correction) check() error {
 	for i, row := range c.Matrix {
 		for j, x := range row {
 			if !finite(x) {
-				return fmt.Errorf("has %v in row %d, column %d of its matrix, want a finite number", x, i+1, j+1)
+				return fmt.Errorf("has %v in row %d, column %d of its matrix; it must be a finite number", x, i+1, j+1)
 			}
 		}
 	}
 	for _, u := range []float64{c.XY, c.Luminance} {
 		if !finite(u) || math.Signbit(u) {
-			return fmt.Errorf("has the uncertainty %v, want a finite number not below 0", u)
+			return fmt.Errorf("has the uncertainty %v; it must be a finite number not below 0", u)
 		}
 	}
 	return checkTexts(c.Method, c.Meter.Name, c.Meter.Serial, c.Reference.Name, c.Reference.Serial, c.Unit, c.Mode, c.Date, c.Notes, c.Where)

@@ -57,12 +57,12 @@ func TestCorrection(t *testing.T) {
 
 func TestCorrectionRefuses(t *testing.T) {
 	for want, change := range map[string]func(*Correction){
-		"name is":                            func(c *Correction) { c.Name = " " },
-		"id is":                              func(c *Correction) { c.ID = "A" },
-		"NaN in row 2, column 3":             func(c *Correction) { c.Matrix[1][2] = math.NaN() },
-		"uncertainty -1":                     func(c *Correction) { c.XY = -1 },
-		"uncertainty +Inf":                   func(c *Correction) { c.Luminance = math.Inf(1) },
-		"has a text of 16385 bytes, want at": func(c *Correction) { c.Notes = strings.Repeat("n", maxText+1) },
+		"name is":                func(c *Correction) { c.Name = " " },
+		"id is":                  func(c *Correction) { c.ID = "A" },
+		"NaN in row 2, column 3": func(c *Correction) { c.Matrix[1][2] = math.NaN() },
+		"uncertainty -1":         func(c *Correction) { c.XY = -1 },
+		"uncertainty +Inf":       func(c *Correction) { c.Luminance = math.Inf(1) },
+		"has a text of 16385 bytes; it must have at": func(c *Correction) { c.Notes = strings.Repeat("n", maxText+1) },
 	} {
 		c := heronCalm()
 		change(&c)

@@ -142,34 +142,34 @@ func (d *Diagram) check() error {
 		}
 		return d.checkValues()
 	}
-	return fmt.Errorf("is of the kind %q, want %q or %q", d.Kind, Chromaticity, Distribution)
+	return fmt.Errorf("is of the kind %q; it must be %q or %q", d.Kind, Chromaticity, Distribution)
 }
 
 func (d *Diagram) checkPoints() error {
 	if n := len(d.Points); n == 0 || n > maxDiagramPoints {
-		return fmt.Errorf("has %d points, want 1 to %d", n, maxDiagramPoints)
+		return fmt.Errorf("has %d points; it must have 1 to %d", n, maxDiagramPoints)
 	}
 	if n := len(d.Spaces); n > maxDiagramSpaces {
-		return fmt.Errorf("has %d spaces, want at most %d", n, maxDiagramSpaces)
+		return fmt.Errorf("has %d spaces; it must have at most %d", n, maxDiagramSpaces)
 	}
 	if !finite(d.Magnify) || d.Magnify < 1 || d.Magnify > maxMagnify {
-		return fmt.Errorf("magnifies displacements by %v, want 1 to %d", d.Magnify, maxMagnify)
+		return fmt.Errorf("magnifies displacements by %v; it must be 1 to %d", d.Magnify, maxMagnify)
 	}
 	for i, p := range d.Points {
 		if len(p.Name) > maxName {
-			return fmt.Errorf("has a name of %d bytes at point %d, want at most %d", len(p.Name), i+1, maxName)
+			return fmt.Errorf("has a name of %d bytes at point %d; it must have at most %d", len(p.Name), i+1, maxName)
 		}
 		if !inDiagram(p.Measured) || p.Target != nil && !inDiagram(*p.Target) {
-			return fmt.Errorf("has no chromaticity at point %d, want u' and v' from -1 to 2", i+1)
+			return fmt.Errorf("has no chromaticity at point %d; it needs u' and v' from -1 to 2", i+1)
 		}
 	}
 	for i, s := range d.Spaces {
 		if strings.TrimSpace(s.Name) == "" || len(s.Name) > maxName {
-			return fmt.Errorf("has space %d named %q, want 1 to %d bytes", i+1, cut(s.Name), maxName)
+			return fmt.Errorf("has space %d named %q; the name must have 1 to %d bytes", i+1, cut(s.Name), maxName)
 		}
 		for _, c := range s.Corners {
 			if !inDiagram(c) {
-				return fmt.Errorf("has a corner of space %d at %v, want u' and v' from -1 to 2", i+1, c)
+				return fmt.Errorf("has a corner of space %d at %v; it must be u' and v' from -1 to 2", i+1, c)
 			}
 		}
 	}
@@ -183,25 +183,25 @@ func inDiagram(uv [2]float64) bool {
 
 func (d *Diagram) checkValues() error {
 	if n := len(d.Values); n == 0 || n > MaxDiagramValues {
-		return fmt.Errorf("has %d values, want 1 to %d", n, MaxDiagramValues)
+		return fmt.Errorf("has %d values; it must have 1 to %d", n, MaxDiagramValues)
 	}
 	if n := len(d.Marks); n > maxDiagramMarks {
-		return fmt.Errorf("has %d marks, want at most %d", n, maxDiagramMarks)
+		return fmt.Errorf("has %d marks; it must have at most %d", n, maxDiagramMarks)
 	}
 	if len(d.Unit) > maxName {
-		return fmt.Errorf("has a unit of %d bytes, want at most %d", len(d.Unit), maxName)
+		return fmt.Errorf("has a unit of %d bytes; it must have at most %d", len(d.Unit), maxName)
 	}
 	for i, v := range d.Values {
 		if !drawable(v) {
-			return fmt.Errorf("has the value %v at %d, want a finite number within ±1e300", v, i+1)
+			return fmt.Errorf("has the value %v at %d; it must be a finite number within ±1e300", v, i+1)
 		}
 	}
 	for i, m := range d.Marks {
 		if strings.TrimSpace(m.Name) == "" || len(m.Name) > maxName {
-			return fmt.Errorf("has mark %d named %q, want 1 to %d bytes", i+1, cut(m.Name), maxName)
+			return fmt.Errorf("has mark %d named %q; the name must have 1 to %d bytes", i+1, cut(m.Name), maxName)
 		}
 		if !drawable(m.Value) {
-			return fmt.Errorf("has mark %d at %v, want a finite number within ±1e300", i+1, m.Value)
+			return fmt.Errorf("has mark %d at %v; it must be a finite number within ±1e300", i+1, m.Value)
 		}
 	}
 	return nil

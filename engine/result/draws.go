@@ -45,7 +45,7 @@ func (t *Table) SetSpread(row, column int, s Spread) error {
 		return fmt.Errorf("table %q has no cell in row %d, column %d", t.Name, row+1, column+1)
 	}
 	if !finite(s.U) || s.U < 0 || !finite(s.Low) || !finite(s.High) || s.Low > s.High {
-		return fmt.Errorf("table %q: row %d: uncertainty is %v, want finite numbers", t.Name, row+1, s)
+		return fmt.Errorf("table %q: row %d: uncertainty is %v; it must be a finite number", t.Name, row+1, s)
 	}
 	if t.spreads == nil {
 		t.spreads = make([][]*Spread, len(t.rows))
@@ -94,7 +94,7 @@ func (t *Table) takeSpreads(in tableJSON) error {
 		return nil
 	}
 	if len(in.U) != len(in.Rows) || len(in.Low) != len(in.Rows) || len(in.High) != len(in.Rows) {
-		return fmt.Errorf("table %q: u, low and high have %d, %d and %d rows, want %d each", t.Name, len(in.U), len(in.Low), len(in.High), len(in.Rows))
+		return fmt.Errorf("table %q: u, low and high have %d, %d and %d rows; they must have %d each", t.Name, len(in.U), len(in.Low), len(in.High), len(in.Rows))
 	}
 	for i := range in.Rows {
 		if len(in.U[i]) != len(t.columns) || len(in.Low[i]) != len(t.columns) || len(in.High[i]) != len(t.columns) {

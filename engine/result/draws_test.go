@@ -128,7 +128,7 @@ func TestSpreadRefuses(t *testing.T) {
 		t.Error("a cell has an uncertainty that nobody gave")
 	}
 	for text, want := range map[string]string{
-		`"u":[[1]],"low":[[1]],"high":[[1]]`:                            "have 1, 1 and 1 rows, want 2 each",
+		`"u":[[1]],"low":[[1]],"high":[[1]]`:                            "have 1, 1 and 1 rows; they must have 2 each",
 		`"u":[[1],[1]],"low":[[1],[1]],"high":[[1],[1]]`:                "has not 2 cells",
 		`"u":[[1,1],[1,1]],"low":[[1,1],[1,1]],"high":[[1,1],[1,null]]`: "are not all there",
 	} {

@@ -22,5 +22,5 @@ func Example() {
 	fmt.Println(err)
 	// Output:
 	// luminance-10-window fail
-	// table "Luminance by window": column "lumninance": no such column; did you mean "luminance"?
+	// table "Luminance by window" has no column "lumninance"; did you mean "luminance"?
 }

@@ -36,15 +36,15 @@ type Tolerance struct {
 // check refuses a tolerance that cannot decide anything.
 func (t Tolerance) check() error {
 	if t.Min == nil && t.Max == nil {
-		return fmt.Errorf("tolerance has no limit, want min, max or both")
+		return fmt.Errorf("has a tolerance without a limit; give min, max or both")
 	}
 	for name, limit := range map[string]*float64{"min": t.Min, "max": t.Max} {
 		if limit != nil && !finite(*limit) {
-			return fmt.Errorf("tolerance %s is %v, want a finite number", name, *limit)
+			return fmt.Errorf("has a tolerance whose %s is %v; it must be a finite number", name, *limit)
 		}
 	}
 	if t.Min != nil && t.Max != nil && *t.Min > *t.Max {
-		return fmt.Errorf("tolerance min is %v and max is %v, want min not above max", *t.Min, *t.Max)
+		return fmt.Errorf("has a tolerance whose min (%v) is above its max (%v); make min the lower one", *t.Min, *t.Max)
 	}
 	return nil
 }

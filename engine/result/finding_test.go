@@ -69,12 +69,12 @@ func TestJudgeOfBounds(t *testing.T) {
 
 func TestToleranceCheck(t *testing.T) {
 	for want, tol := range map[string]Tolerance{
-		"no limit":         {},
-		"not above max":    {Min: num(2), Max: num(1)},
-		"max is NaN":       {Max: num(math.NaN())},
-		"min is +Inf":      {Min: num(math.Inf(1))},
-		"a finite number":  {Min: num(math.Inf(-1)), Max: num(1)},
-		"tolerance min is": {Min: num(5), Max: num(-5)},
+		"without a limit":              {},
+		"min (2) is above its max (1)": {Min: num(2), Max: num(1)},
+		"max is NaN":                   {Max: num(math.NaN())},
+		"min is +Inf":                  {Min: num(math.Inf(1))},
+		"a finite number":              {Min: num(math.Inf(-1)), Max: num(1)},
+		"min (5) is above":             {Min: num(5), Max: num(-5)},
 	} {
 		if err := tol.check(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error is %v, want %q in it", err, want)

@@ -37,10 +37,10 @@ func (r *Results) checkFormerly(v *Value) error {
 	}
 	for i, id := range v.Formerly {
 		if id == "" || ID(id) != id {
-			return fmt.Errorf("has the former id %q, want an id, such as %q", cut(id), "peak-luminance")
+			return fmt.Errorf("has the former id %q; it must be an id, such as %q", cut(id), "peak-luminance")
 		}
 		if id == v.ID || slices.Contains(v.Formerly[:i], id) {
-			return fmt.Errorf("has the id %q twice, want each former id once, and not the present one", id)
+			return fmt.Errorf("has the id %q twice; give each former id once, and not the present one", id)
 		}
 		if other, ok := r.ValueNow(id); ok {
 			return fmt.Errorf("has the former id %q, which is %w of the value %q%s; leave it out", id, ErrTaken, other.Name, at(other.Where))

@@ -89,10 +89,10 @@ func TestFormerlyRefuses(t *testing.T) {
 		{Value{Name: "Onset"}, ErrTaken, `value "Onset" has the id "onset", which is already recorded as a former id of the value "Delay" at a.lua:3; give another name`},
 		{Value{Name: "N", Formerly: []string{"black"}}, ErrTaken, `value "N" has the former id "black", which is already recorded of the value "Black"; leave it out`},
 		{Value{Name: "N", Formerly: []string{"x", "onset"}}, ErrTaken, `has the former id "onset", which is already recorded of the value "Delay" at a.lua:3`},
-		{Value{Name: "N", Formerly: []string{"n"}}, nil, `has the id "n" twice, want each former id once, and not the present one`},
+		{Value{Name: "N", Formerly: []string{"n"}}, nil, `has the id "n" twice; give each former id once, and not the present one`},
 		{Value{Name: "N", Formerly: []string{"x", "x"}}, nil, `has the id "x" twice`},
-		{Value{Name: "N", Formerly: []string{"A b"}}, nil, `has the former id "A b", want an id, such as "peak-luminance"`},
-		{Value{Name: "N", Formerly: []string{""}}, nil, `has the former id "", want an id`},
+		{Value{Name: "N", Formerly: []string{"A b"}}, nil, `has the former id "A b"; it must be an id, such as "peak-luminance"`},
+		{Value{Name: "N", Formerly: []string{""}}, nil, `has the former id ""; it must be an id`},
 	} {
 		_, err := r.Value(c.v)
 		fails(t, err, c.cause, c.word)

@@ -30,13 +30,13 @@ type Head struct {
 // ([ErrNewer] where it is beyond).
 func (h Head) Check(kind string, newest int) error {
 	if h.Kind != kind {
-		return fmt.Errorf("kind is %q, want %q", cut(h.Kind), kind)
+		return fmt.Errorf("kind is %q; it must be %q", cut(h.Kind), kind)
 	}
 	if h.Format > newest {
 		return fmt.Errorf("format is %d, %w (up to %d); update candelua", h.Format, ErrNewer, newest)
 	}
 	if h.Format < 1 {
-		return fmt.Errorf("format is %d, want 1 to %d", h.Format, newest)
+		return fmt.Errorf("format is %d; it must be 1 to %d", h.Format, newest)
 	}
 	return nil
 }
@@ -216,7 +216,7 @@ func (r *Results) UnmarshalJSON(data []byte) error {
 func (r *Results) fill(in resultsJSON) error {
 	for _, v := range in.Values {
 		if v == nil {
-			return fmt.Errorf("value is null, want an object")
+			return fmt.Errorf("value is null; it must be an object")
 		}
 		if err := r.keepValue(v); err != nil {
 			return err
@@ -224,7 +224,7 @@ func (r *Results) fill(in resultsJSON) error {
 	}
 	for _, t := range in.Tables {
 		if t == nil {
-			return fmt.Errorf("table is null, want an object")
+			return fmt.Errorf("table is null; it must be an object")
 		}
 		kept, err := r.table(*t)
 		if err != nil {

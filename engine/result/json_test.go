@@ -118,9 +118,9 @@ func TestJSONErrors(t *testing.T) {
 		word  string
 	}{
 		{change(`"format":1`, `"format":5`), ErrNewer, "format is 5, newer than this candelua reads (up to 4); update candelua"},
-		{change(`"format":1`, `"format":0`), nil, "format is 0, want 1 to 4"},
+		{change(`"format":1`, `"format":0`), nil, "format is 0; it must be 1 to 4"},
 		{change(`"format":1,`, ``), nil, "format is 0"},
-		{change(`candelua-results`, `candelua-run`), nil, `kind is "candelua-run", want "candelua-results"`},
+		{change(`candelua-results`, `candelua-run`), nil, `kind is "candelua-run"; it must be "candelua-results"`},
 		{change(`"unit":"cd/m2","u"`, `"colour":"red","u"`), nil, `unknown field "colour"`},
 		{change(`"notes"`, `"remarks"`), nil, `unknown field "remarks"`},
 		{change(`"value":812.4`, `"value":1e999`), nil, "1e999"},
@@ -131,8 +131,8 @@ func TestJSONErrors(t *testing.T) {
 		{change(`"half-life"`, `"peak-luminance"`), ErrTaken, "a.lua:3"},
 		{change(`"id":"sweep"`, `"id":"../sweep"`), nil, "id is"},
 		{change(`"id":"none-yet"`, `"id":"sweep"`), ErrTaken, "a.lua:5"},
-		{change(`[10,805.5,"drifting"]`, `[10,805.5]`), nil, "row 2 has 2 cells, want 3"},
-		{change(`[10,805.5,"drifting"]`, `[10,805.5,{}]`), nil, "want a number, a text, true or false"},
+		{change(`[10,805.5,"drifting"]`, `[10,805.5]`), nil, "row 2 has 2 cells; it must have 3"},
+		{change(`[10,805.5,"drifting"]`, `[10,805.5,{}]`), nil, "it must be a number, a text, true or false"},
 		{change(`[10,805.5,"drifting"]`, `[10,1e400,0]`), nil, "1e400"},
 		{change(`"x":"window"`, `"x":"widow"`), errNoColumn, "widow"},
 		{change(`"table":"sweep"`, `"table":"swoop"`), nil, "swoop"},

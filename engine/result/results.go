@@ -139,11 +139,11 @@ func (r *Results) Plot(p Plot) (*Plot, error) {
 		return nil, fmt.Errorf("plot %q: table %q is not recorded; record the table first", p.Title, cut(p.Table))
 	}
 	if len(p.Y) == 0 {
-		return nil, fmt.Errorf("plot of table %q has no column for y, want one or more", t.Name)
+		return nil, fmt.Errorf("plot of table %q has no column for y; it must have one or more", t.Name)
 	}
 	for _, name := range append([]string{p.X}, p.Y...) {
 		if _, err := t.index(name); err != nil {
-			return nil, fmt.Errorf("plot: %w", err)
+			return nil, err
 		}
 	}
 	if p.Title = tidy(p.Title); p.Title == "" {
@@ -167,13 +167,13 @@ func (r *Results) Plot(p Plot) (*Plot, error) {
 func (r *Results) Note(n Note) error {
 	n.Text, n.Where = tidy(n.Text), tidy(n.Where)
 	if strings.TrimSpace(n.Text) == "" {
-		return fmt.Errorf("note is empty, want a text")
+		return fmt.Errorf("note is empty; it must be a text")
 	}
 	if err := checkTexts(n.Text, n.Where); err != nil {
 		return fmt.Errorf("note %w", err)
 	}
 	if n.Level != "" && n.Level != Caution {
-		return fmt.Errorf("note has the level %q, want %q or none", n.Level, Caution)
+		return fmt.Errorf("note has the level %q; it must be %q or none", n.Level, Caution)
 	}
 	if len(r.notes) >= maxNotes {
 		return fmt.Errorf("note %q: results hold at most %d notes", cut(n.Text), maxNotes)

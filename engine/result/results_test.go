@@ -56,22 +56,22 @@ func TestValueErrors(t *testing.T) {
 	}{
 		{Value{Name: "peak!"}, ErrTaken, `value "peak!": id "peak" is already recorded at a.lua:3`},
 		{Value{Name: "Other", ID: "peak"}, ErrTaken, "a.lua:3"},
-		{Value{}, nil, `name is "", want 1 to 200 bytes`},
-		{Value{Name: strings.Repeat("n", maxName+1)}, nil, "want 1 to 200 bytes"},
+		{Value{}, nil, `name is ""; it must be 1 to 200 bytes`},
+		{Value{Name: strings.Repeat("n", maxName+1)}, nil, "it must be 1 to 200 bytes"},
 		{Value{Name: "′"}, nil, "give an id"},
 		{Value{Name: "N", ID: "a--b"}, nil, `such as "a-b"`},
 		{Value{Name: "N", ID: "../x"}, nil, "id is"},
-		{Value{Name: "N", Value: num(math.NaN())}, nil, `value "N" is NaN, want a finite number; if there is none`},
+		{Value{Name: "N", Value: num(math.NaN())}, nil, `value "N" is NaN; it must be a finite number; if there is none`},
 		{Value{Name: "N", Value: num(1), Text: "one"}, nil, "both a number and a text"},
 		{Value{Name: "N", Value: num(1), U: num(-1)}, nil, "uncertainty -1"},
 		{Value{Name: "N", Value: num(1), U: num(math.Inf(1))}, nil, "uncertainty +Inf"},
-		{Value{Name: "N", Value: num(1), Interval: &[2]float64{2, 1}}, nil, "interval [2 1], want two finite numbers, the lower first"},
+		{Value{Name: "N", Value: num(1), Interval: &[2]float64{2, 1}}, nil, "interval [2 1]; it must be two finite numbers, the lower first"},
 		{Value{Name: "N", Value: num(1), Interval: &[2]float64{math.NaN(), 1}}, nil, "interval"},
-		{Value{Name: "N", Value: num(1), Bound: "above"}, nil, `bound "above", want "upper", "lower" or none`},
-		{Value{Name: "N", U: num(1)}, nil, "no number, want a number too"},
+		{Value{Name: "N", Value: num(1), Bound: "above"}, nil, `bound "above"; it must be "upper", "lower" or none`},
+		{Value{Name: "N", U: num(1)}, nil, "no number; it must have a number too"},
 		{Value{Name: "N", Bound: Upper}, nil, "no number"},
 		{Value{Name: "N", Text: "t", Tolerance: &Tolerance{Max: num(1)}}, nil, "is a text with a tolerance"},
-		{Value{Name: "N", Value: num(1), Tolerance: &Tolerance{}}, nil, "tolerance has no limit"},
+		{Value{Name: "N", Value: num(1), Tolerance: &Tolerance{}}, nil, "tolerance without a limit"},
 		{Value{Name: "N", Why: strings.Repeat("w", maxText+1)}, nil, "text of 16385 bytes"},
 	} {
 		v, err := r.Value(c.v)
@@ -111,7 +111,7 @@ func TestPlotAndNote(t *testing.T) {
 		t.Error(err)
 	}
 	fails(t, r.Note(Note{Text: " "}), nil, "note is empty")
-	fails(t, r.Note(Note{Text: "t", Level: "loud"}), nil, `level "loud", want "caution" or none`)
+	fails(t, r.Note(Note{Text: "t", Level: "loud"}), nil, `level "loud"; it must be "caution" or none`)
 	fails(t, r.Note(Note{Text: strings.Repeat("t", maxText+1)}), nil, "16385 bytes")
 	if len(r.Plots()) != 1 || len(r.Notes()) != 1 || len(r.Tables()) != 1 {
 		t.Errorf("kept %d plots, %d notes, %d tables, want one each", len(r.Plots()), len(r.Notes()), len(r.Tables()))

@@ -12,11 +12,11 @@ import (
 
 // errNoColumn is the cause of an error that names a column which the table
 // does not have.
-var errNoColumn = errors.New("no such column")
+var errNoColumn = errors.New("has no column")
 
 // errMatch is the cause of an error of [Table.At] where not exactly one row
 // matches.
-var errMatch = errors.New("want exactly one row")
+var errMatch = errors.New("exactly one row must match")
 
 // Column is the head of a table's column. A quantity without a unit leaves
 // Unit empty.
@@ -98,7 +98,7 @@ const cellText = 16
 // append takes a whole row, already checked cell by cell.
 func (t *Table) append(cells []Cell) error {
 	if len(cells) != len(t.columns) {
-		return fmt.Errorf("table %q: row %d has %d cells, want %d", t.Name, len(t.rows)+1, len(cells), len(t.columns))
+		return fmt.Errorf("table %q: row %d has %d cells; it must have %d", t.Name, len(t.rows)+1, len(cells), len(t.columns))
 	}
 	size := len(cells)
 	for _, c := range cells {
@@ -132,7 +132,11 @@ func (t *Table) At(column string, where map[string]any) (Cell, error) {
 		}
 	}
 	if matched != 1 {
-		return Cell{}, fmt.Errorf("table %q: %d of %d rows have %s: %w", t.Name, matched, len(t.rows), conditions.words(t.columns), errMatch)
+		advice := "give values that a row has"
+		if matched > 1 {
+			advice = "name another column too, to tell them apart"
+		}
+		return Cell{}, fmt.Errorf("table %q: %d of %d rows have %s; %w; %s", t.Name, matched, len(t.rows), conditions.words(t.columns), errMatch, advice)
 	}
 	return found, nil
 }
@@ -193,7 +197,7 @@ func (t *Table) Column(name string) ([]float64, error) {
 	for i, c := range cells {
 		f, ok := c.Float()
 		if !ok {
-			return nil, fmt.Errorf("table %q: row %d of column %q is %s, want a number", t.Name, i+1, name, c.words())
+			return nil, fmt.Errorf("table %q: row %d of column %q is %s; it must be a number", t.Name, i+1, name, c.words())
 		}
 		numbers[i] = f
 	}
@@ -228,21 +232,21 @@ func (t *Table) index(name string) (int, error) {
 	if near := spell.Nearest(name, names); near != "" {
 		hint = fmt.Sprintf("; did you mean %q?", near)
 	}
-	return 0, fmt.Errorf("table %q: column %q: %w%s", t.Name, name, errNoColumn, hint)
+	return 0, fmt.Errorf("table %q %w %q%s", t.Name, errNoColumn, name, hint)
 }
 
 // checkColumns refuses heads that a row could not be addressed by.
 func checkColumns(columns []Column) error {
 	if len(columns) == 0 || len(columns) > maxColumns {
-		return fmt.Errorf("has %d columns, want 1 to %d", len(columns), maxColumns)
+		return fmt.Errorf("has %d columns; it must have 1 to %d", len(columns), maxColumns)
 	}
 	seen := map[string]bool{}
 	for i, c := range columns {
 		if strings.TrimSpace(c.Name) == "" || len(c.Name) > maxName || len(c.Unit) > maxName {
-			return fmt.Errorf("column %d is named %q, want a name of 1 to %d bytes, and a unit that is no longer", i+1, c.Name, maxName)
+			return fmt.Errorf("column %d is named %q; it must be a name of 1 to %d bytes, and a unit that is no longer", i+1, c.Name, maxName)
 		}
 		if seen[c.Name] {
-			return fmt.Errorf("column %q is given twice, want each name once", c.Name)
+			return fmt.Errorf("column %q is given twice; each name must be there once", c.Name)
 		}
 		seen[c.Name] = true
 	}

@@ -109,11 +109,11 @@ func TestTableAddErrors(t *testing.T) {
 		word  string
 	}{
 		{map[string]any{"lumninance": 1}, errNoColumn, `did you mean "luminance"`},
-		{map[string]any{"luminance": math.NaN()}, nil, `column "luminance" is NaN, want a finite number`},
+		{map[string]any{"luminance": math.NaN()}, nil, `column "luminance" is NaN; it must be a finite number`},
 		{map[string]any{"luminance": math.Inf(-1)}, nil, "is -Inf"},
 		{map[string]any{"luminance": Num(math.Inf(1))}, nil, "is +Inf"},
-		{map[string]any{"flag": []int{1}}, nil, "is a []int, want a number, a text, true or false"},
-		{map[string]any{"flag": strings.Repeat("x", maxText+1)}, nil, "16385 bytes of text, want at most 16384"},
+		{map[string]any{"flag": []int{1}}, nil, "is a []int; it must be a number, a text, true or false"},
+		{map[string]any{"flag": strings.Repeat("x", maxText+1)}, nil, "16385 bytes of text; it must have at most 16384"},
 	} {
 		fails(t, tab.Add(c.row), c.cause, c.word)
 	}
@@ -129,7 +129,7 @@ func TestTableColumn(t *testing.T) {
 		t.Errorf("%v %s", err, diff)
 	}
 	_, err = tab.Column("luminance")
-	fails(t, err, nil, `row 3 of column "luminance" is empty, want a number`)
+	fails(t, err, nil, `row 3 of column "luminance" is empty; it must be a number`)
 	_, err = tab.Column("flag")
 	fails(t, err, nil, `row 1 of column "flag" is empty`)
 	_, err = tab.Column("flags")
@@ -148,7 +148,7 @@ func TestTableHeads(t *testing.T) {
 		columns  []Column
 		word     string
 	}{
-		{"T", "", nil, "has 0 columns, want 1 to 200"},
+		{"T", "", nil, "has 0 columns; it must have 1 to 200"},
 		{"T", "", many, "has 201 columns"},
 		{"T", "", []Column{{" ", ""}}, "column 1 is named"},
 		{"T", "", []Column{{"a", ""}, {"a", "s"}}, `column "a" is given twice`},

@@ -62,30 +62,30 @@ func (v *Value) complete() {
 // check refuses what cannot stand in a report.
 func (v *Value) check() error {
 	if v.Value != nil && v.Text != "" {
-		return fmt.Errorf("has both a number and a text, want one of them")
+		return fmt.Errorf("has both a number and a text; it must have one of them")
 	}
 	if v.Value != nil && !finite(*v.Value) {
-		return fmt.Errorf("is %v, want a finite number; if there is none, leave out value and state why", *v.Value)
+		return fmt.Errorf("is %v; it must be a finite number; if there is none, leave out value and state why", *v.Value)
 	}
 	if v.U != nil && (!finite(*v.U) || *v.U < 0) {
-		return fmt.Errorf("has the uncertainty %v, want a finite number not below 0", *v.U)
+		return fmt.Errorf("has the uncertainty %v; it must be a finite number not below 0", *v.U)
 	}
 	if v.Bias != nil && !finite(*v.Bias) {
-		return fmt.Errorf("has the bias %v, want a finite number", *v.Bias)
+		return fmt.Errorf("has the bias %v; it must be a finite number", *v.Bias)
 	}
 	if i := v.Interval; i != nil && (!finite(i[0]) || !finite(i[1]) || i[0] > i[1]) {
-		return fmt.Errorf("has the interval %v, want two finite numbers, the lower first", *i)
+		return fmt.Errorf("has the interval %v; it must be two finite numbers, the lower first", *i)
 	}
 	if !slices.Contains([]Bound{"", Upper, Lower}, v.Bound) {
-		return fmt.Errorf("has the bound %q, want %q, %q or none", v.Bound, Upper, Lower)
+		return fmt.Errorf("has the bound %q; it must be %q, %q or none", v.Bound, Upper, Lower)
 	}
 	for _, p := range v.Budget {
 		if !finite(p.U) || p.U < 0 || !(p.Share >= 0 && p.Share <= 1) {
-			return fmt.Errorf("has the part %+v in its budget, want finite numbers not below 0, and a share up to 1", p)
+			return fmt.Errorf("has the part %+v in its budget; it must be finite numbers not below 0, and a share up to 1", p)
 		}
 	}
 	if v.Value == nil && (v.U != nil || v.Interval != nil || v.Bound != "") {
-		return fmt.Errorf("has an uncertainty, an interval or a bound but no number, want a number too")
+		return fmt.Errorf("has an uncertainty, an interval or a bound but no number; it must have a number too")
 	}
 	if err := v.checkFinding(); err != nil {
 		return err
@@ -102,10 +102,10 @@ func (v *Value) checkFinding() error {
 		return nil
 	}
 	if v.Text != "" {
-		return fmt.Errorf("is a text with a tolerance, want a number, or no tolerance")
+		return fmt.Errorf("is a text with a tolerance; only a number can have a tolerance")
 	}
 	if !slices.Contains([]Finding{Pass, Fail, NotEvaluated}, v.Finding) {
-		return fmt.Errorf("has the finding %q, want %q, %q or %q", v.Finding, Pass, Fail, NotEvaluated)
+		return fmt.Errorf("has the finding %q; it must be %q, %q or %q", v.Finding, Pass, Fail, NotEvaluated)
 	}
 	return v.Tolerance.check()
 }
@@ -134,7 +134,7 @@ func copied[T any](p *T) *T {
 func checkTexts(texts ...string) error {
 	for _, s := range texts {
 		if len(s) > maxText {
-			return fmt.Errorf("has a text of %d bytes, want at most %d", len(s), maxText)
+			return fmt.Errorf("has a text of %d bytes; it must have at most %d", len(s), maxText)
 		}
 	}
 	return nil
@@ -143,13 +143,13 @@ func checkTexts(texts ...string) error {
 // checkName refuses a name or an id that will not do.
 func checkName(id, name string) error {
 	if strings.TrimSpace(name) == "" || len(name) > maxName {
-		return fmt.Errorf("name is %q, want 1 to %d bytes", cut(name), maxName)
+		return fmt.Errorf("name is %q; it must be 1 to %d bytes", cut(name), maxName)
 	}
 	if id == "" {
 		return fmt.Errorf("name %q has no letter or digit to make an id from; give an id", name)
 	}
 	if ID(id) != id {
-		return fmt.Errorf("id is %q, want small letters, digits and single hyphens, at most %d bytes, such as %q", cut(id), maxID, ID(id))
+		return fmt.Errorf("id is %q; it must consist of small letters, digits and single hyphens, at most %d bytes, such as %q", cut(id), maxID, ID(id))
 	}
 	return nil
 }

@@ -17,8 +17,11 @@ func anyArg(L *lua.LState, i int, who string) lua.LValue {
 func tableArg(L *lua.LState, i int, who string) *lua.LTable {
 	v := anyArg(L, i, who)
 	t, ok := v.(*lua.LTable)
+	if _, isObject := v.(*lua.LUserData); isObject {
+		throw(L, 1, "%s: argument %d is an object, which has no list of its fields; it must be a table; read the fields of an object by name", who, i)
+	}
 	if !ok {
-		throw(L, 1, "%s: argument %d is a %s value, want a table", who, i, v.Type())
+		throw(L, 1, "%s: argument %d is a %s value; it must be a table", who, i, v.Type())
 	}
 	return t
 }
@@ -28,7 +31,7 @@ func textArg(L *lua.LState, i int, who string) string {
 	v := anyArg(L, i, who)
 	s, ok := textOf(v)
 	if !ok {
-		throw(L, 1, "%s: argument %d is a %s value, want text", who, i, v.Type())
+		throw(L, 1, "%s: argument %d is a %s value; it must be text", who, i, v.Type())
 	}
 	return s
 }
@@ -37,7 +40,7 @@ func numberArg(L *lua.LState, i int, who string) float64 {
 	v := anyArg(L, i, who)
 	n, ok := toNumber(v)
 	if !ok {
-		throw(L, 1, "%s: argument %d is a %s value, want a number", who, i, v.Type())
+		throw(L, 1, "%s: argument %d is a %s value; it must be a number", who, i, v.Type())
 	}
 	return float64(n)
 }

@@ -125,7 +125,7 @@ func (m *Machine) text(L *lua.LState, v lua.LValue) string {
 		if s, ok := textOf(r); ok {
 			return s
 		}
-		throw(L, 1, "__tostring returned a %s, want text", r.Type())
+		throw(L, 1, "__tostring returned a %s; it must be text", r.Type())
 	}
 	switch v.Type() {
 	case lua.LTTable, lua.LTFunction, lua.LTUserData:
@@ -184,11 +184,11 @@ func (m *Machine) luaToNumber(L *lua.LState) int {
 		return 1
 	}
 	if base < 2 || base > 36 {
-		throw(L, 1, "tonumber: base is %d, want 2 to 36", base)
+		throw(L, 1, "tonumber: base is %d; it must be 2 to 36", base)
 	}
 	s, ok := textOf(v)
 	if !ok {
-		throw(L, 1, "tonumber: argument 1 is a %s, want text", v.Type())
+		throw(L, 1, "tonumber: argument 1 is a %s; it must be text", v.Type())
 	}
 	if n, ok := parseBase(s, base); ok {
 		L.Push(n)
@@ -275,7 +275,7 @@ func (m *Machine) luaSelect(L *lua.LState) int {
 	case i < 0 && -i <= n:
 		return -i
 	case i < 1:
-		throw(L, 1, "select: argument 1 is %d, want '#', 1 or more, or %d to -1", i, -n)
+		throw(L, 1, "select: argument 1 is %d; it must be '#', 1 or more, or %d to -1", i, -n)
 	}
 	m.Charge(int64(n) / 8)
 	return max(0, n-i+1)
@@ -381,7 +381,7 @@ func (m *Machine) luaSetMetatable(L *lua.LState) int {
 	if mt != lua.LNil {
 		mt = tableArg(L, 2, "setmetatable")
 	} else if L.GetTop() < 2 {
-		throw(L, 1, "setmetatable: argument 2 is missing, want a table or nil")
+		throw(L, 1, "setmetatable: argument 2 is missing; it must be a table or nil")
 	}
 	if old, ok := t.Metatable.(*lua.LTable); ok && old.RawGetString("__metatable") != lua.LNil {
 		throw(L, 1, "setmetatable: this table's metatable is protected")

@@ -65,7 +65,7 @@ func readVerb(format string, i int) (verb, int, error) {
 		return v, i, fmt.Errorf("a width in %q is over %d", format[start-1:min(i+1, len(format))], mostWidth)
 	}
 	if i >= len(format) || strings.IndexByte("diucxXoeEfgGqs", format[i]) < 0 {
-		return v, i, fmt.Errorf("%q is not a conversion, want one of d i u c x X o e E f g G q s %%", format[start-1:min(i+1, len(format))])
+		return v, i, fmt.Errorf("%q is not a conversion; it must be one of d i u c x X o e E f g G q s %%", format[start-1:min(i+1, len(format))])
 	}
 	v.letter = format[i]
 	return v, i, nil

@@ -96,7 +96,7 @@ func (m *Machine) mathRandom(L *lua.LState) int {
 	case 2:
 		low, high = intArg(L, 1, who), intArg(L, 2, who)
 	default:
-		throw(L, 1, "%s: %d arguments, want up to 2", who, L.GetTop())
+		throw(L, 1, "%s: %d arguments; it takes up to 2", who, L.GetTop())
 	}
 	if low > high {
 		throw(L, 1, "%s: no whole number lies from %d to %d", who, low, high)

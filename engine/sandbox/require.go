@@ -74,7 +74,7 @@ func (m *Machine) Requires(loader Loader, library *Library) {
 // loadModule finds, compiles and runs a module.
 func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue {
 	if !moduleName.MatchString(name) || len(name) > 100 {
-		throw(L, 1, "require: %q is not a module name, want letters, digits, '-' and '_', with dots between parts", short(name))
+		throw(L, 1, "require: %q is not a module name; it must consist of letters, digits, '-' and '_', with dots between parts", short(name))
 	}
 	if at := slices.Index(r.loading, name); at >= 0 {
 		throw(L, 1, "require: '%s' requires itself: %s", name, strings.Join(append(slices.Clone(r.loading[at:]), name), " -> "))

@@ -128,7 +128,7 @@ func (m *Machine) stringChar(L *lua.LState) int {
 	for i := range b {
 		c := intArg(L, i+1, "string.char")
 		if c < 0 || c > 255 {
-			throw(L, 1, "string.char: argument %d is %d, want 0 to 255", i+1, c)
+			throw(L, 1, "string.char: argument %d is %d; it must be 0 to 255", i+1, c)
 		}
 		b[i] = byte(c)
 	}
@@ -296,7 +296,7 @@ func (m *Machine) stringGsub(L *lua.LState) int {
 	if s, ok := textOf(with); ok {
 		with = lua.LString(s)
 	} else if t := with.Type(); t != lua.LTTable && t != lua.LTFunction {
-		throw(L, 1, "%s: argument 3 is a %s value, want text, a table or a function", who, t)
+		throw(L, 1, "%s: argument 3 is a %s value; it must be text, a table or a function", who, t)
 	}
 	most := optInt(L, 4, who, len(text)+1)
 	p, anchored := 0, strings.HasPrefix(pattern, "^")
@@ -361,7 +361,7 @@ func (m *Machine) substitute(L *lua.LState, b *strings.Builder, mt *matcher, wit
 	}
 	s, ok := textOf(v)
 	if !ok {
-		throw(L, 1, "%s: the replacement is a %s value, want text", who, v.Type())
+		throw(L, 1, "%s: the replacement is a %s value; it must be text", who, v.Type())
 	}
 	m.Charge(int64(len(s)) / 16)
 	b.WriteString(s)

@@ -52,7 +52,7 @@ func (m *Machine) tableConcat(L *lua.LState) int {
 	for i := from; i <= to; i++ {
 		s, ok := textOf(rawIndex(t, i))
 		if !ok {
-			throw(L, 1, "%s: item %d is a %s value, want text or a number", who, i, rawIndex(t, i).Type())
+			throw(L, 1, "%s: item %d is a %s value; it must be text or a number", who, i, rawIndex(t, i).Type())
 		}
 		if i > from {
 			b.WriteString(separator)
@@ -72,10 +72,10 @@ func (m *Machine) tableInsert(L *lua.LState) int {
 	case 2:
 	case 3:
 		if at = intArg(L, 2, who); at < 1 || at > n+1 {
-			throw(L, 1, "%s: position is %d, want 1 to %d", who, at, n+1)
+			throw(L, 1, "%s: position is %d; it must be 1 to %d", who, at, n+1)
 		}
 	default:
-		throw(L, 1, "%s: %d arguments, want a table, a position if it is not the end, and a value", who, L.GetTop())
+		throw(L, 1, "%s: %d arguments; it takes a table, a position if it is not the end, and a value", who, L.GetTop())
 	}
 	if n+1 >= m.lim.TableItems {
 		throw(L, 1, "%s: the list is full, at most %d items are possible", who, m.lim.TableItems-1)
@@ -126,7 +126,7 @@ func (m *Machine) tableSort(L *lua.LState) int {
 	if by := L.Get(2); by != lua.LNil {
 		fn, ok := by.(*lua.LFunction)
 		if !ok {
-			throw(L, 1, "%s: argument 2 is a %s value, want a function", who, by.Type())
+			throw(L, 1, "%s: argument 2 is a %s value; it must be a function", who, by.Type())
 		}
 		less = func(a, b lua.LValue) bool { return lua.LVAsBool(callOne(L, fn, a, b)) }
 	} else {

@@ -169,10 +169,13 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 
 func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (reflect.Value, error) {
 	if module != nil && len(args) > 0 && args[0] == module {
-		return reflect.Value{}, &fault.ArgError{Arg: "the call", Got: "is written with a colon, want a dot", Tip: "write " + f.Name + "; only methods of objects take a colon"}
+		return reflect.Value{}, &fault.ArgError{Arg: declare.TheCall, Got: "is called with a colon", Tip: "write a dot, as in " + f.Name + "; only methods of objects take a colon"}
 	}
 	var in declare.Intake
 	a, err := f.args.Take(&in, args)
+	if wrong, ok := err.(*fault.ArgError); ok && wrong.Got == declare.WithDot {
+		wrong.Tip = "write a colon between the object and its method, as in my_" + f.Name
+	}
 	rt.m.Charge(valueCost * int64(in.Values))
 	return a, err
 }
@@ -187,7 +190,13 @@ type CallError struct {
 	Err  error
 }
 
-func (e *CallError) Error() string { return e.Name + ": " + e.Err.Error() }
+// An error about all of the call has the function's name as its subject.
+func (e *CallError) Error() string {
+	if wrong, ok := e.Err.(*fault.ArgError); ok && (wrong.Arg == declare.TheCall || wrong.Arg == declare.TheTable) {
+		return (&fault.ArgError{Arg: e.Name, Got: wrong.Got, Want: wrong.Want}).Error()
+	}
+	return e.Name + ": " + e.Err.Error()
+}
 
 // Unwrap gives the builtin's own error.
 func (e *CallError) Unwrap() error { return e.Err }

@@ -108,7 +108,7 @@ func TestStep(t *testing.T) {
 // A wrong call is the script's mistake and no step that failed.
 func TestChecking(t *testing.T) {
 	p := play(t, "a.lua", inRun("rig.checked('fine') rig.checked('plain')"), classModule())
-	failed(t, p.err, "a.lua:2: rig.checked: kind is plain, want another one", "")
+	failed(t, p.err, "a.lua:2: rig.checked: kind is plain; it must be another one", "")
 	if len(p.door.asked) != 1 {
 		t.Errorf("%d steps were asked, want 1", len(p.door.asked))
 	}
@@ -160,7 +160,7 @@ print(e.code, e.message)
 error(e)`), classModule())
 	want := "false\tstuck\tturn it by hand\trig.step: the shutter is stuck\trig.step: the shutter is stuck\n" +
 		"false\terror\trig.step: the shutter is jammed\n" +
-		"argument\trig.step: kind is 5, want one of \"fine\", \"plain\", \"stuck\", \"panic\"\n"
+		"argument\trig.step: kind is 5; it must be one of \"fine\", \"plain\", \"stuck\", \"panic\"\n"
 	if p.printed.String() != want {
 		t.Errorf("printed\n%s, want\n%s", p.printed.String(), want)
 	}

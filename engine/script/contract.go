@@ -107,15 +107,15 @@ func needsOf(m map[string]any) ([]string, error) {
 	for _, name := range slices.Sorted(maps.Keys(m)) {
 		options := m[name]
 		if !slices.Contains(deviceNames, name) {
-			tip := "a bench has " + strings.Join(deviceNames, ", ")
-			got := fmt.Sprintf("names no device %q", name)
+			tip := "a bench can have " + strings.Join(deviceNames, ", ")
+			got := fmt.Sprintf("has the unknown device %q", name)
 			if near := spell.Nearest(name, deviceNames); near != "" {
 				got += fmt.Sprintf("; did you mean %q?", near)
 			}
 			return nil, &fault.ArgError{Arg: "needs", Got: got, Tip: tip}
 		}
 		if m, ok := options.(map[string]any); !ok || len(m) > 0 {
-			return nil, &fault.ArgError{Arg: "needs." + name, Got: declare.Show(options), Want: "{}"}
+			return nil, &fault.ArgError{Arg: "needs." + name, Got: declare.Show(options), Want: "an empty table", Tip: "write " + name + " = {}; a procedure names the devices that it needs, and states nothing more of them"}
 		}
 		names = append(names, name)
 	}

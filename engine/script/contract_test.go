@@ -67,46 +67,48 @@ func TestContract(t *testing.T) {
 }
 
 func TestContractRefuses(t *testing.T) {
-	const devices = "a bench has meter, reference, patches, unit, rig, operator"
+	const devices = "a bench can have meter, reference, patches, unit, rig, operator"
+	const empty = "write meter = {}; a procedure names the devices that it needs, and states nothing more of them"
 	const end = "end it with: return procedure { title = …, run = function(p) … end }"
 	with := func(s string) string { return "return procedure { " + good + s + " }" }
 	for _, c := range []struct{ src, text, hint string }{
 		{"", "p.lua: the script does not return a procedure", end},
 		{"return 5", "p.lua: the script does not return a procedure", end},
 		{"return { run = 1 }", "p.lua: the script does not return a procedure", end},
-		{"return procedure(5)", "procedure: the argument is 5, want a table", "write: return procedure { title = …, run = function(p) … end }"},
-		{"return procedure {}", "procedure: title is missing, want a text", ""},
-		{"return procedure { title = 't', purpose = 'p' }", "procedure: run is missing, want a function", "function(p) … end"},
-		{"return procedure { titel = 't', purpose = 'p', run = print }", `procedure: the call has no argument "titel"; did you mean "title"?`, "its arguments are title, purpose, needs, settings, caution, params, run, on_resume"},
-		{"return procedure { title = 5, purpose = 'p', run = print }", "procedure: title is 5, want a text", ""},
-		{with("caution = false"), "procedure: caution is false, want a text", "warning that is shown, and must be confirmed, before anything lights up"},
-		{with("needs = { 'meter' }"), `procedure: needs is {"meter"}, want a table of named values`, "the devices that it uses, as in needs = { meter = {}, patches = {} }"},
-		{with("needs = { metre = {} }"), `procedure: needs names no device "metre"; did you mean "meter"?`, devices},
-		{with("needs = { lamp = {}, zither = {} }"), `procedure: needs names no device "lamp"`, devices},
-		{with("needs = { meter = 5 }"), `procedure: needs.meter is 5, want {}`, ""},
-		{with("needs = { meter = { a = 1 } }"), `procedure: needs.meter is {["a"]=1}, want {}`, ""},
-		{with("settings = { Red = {} }"), `procedure: settings["Red"] is {}, want a word, a finite number, or true or false`, ""},
-		{with("settings = { Red = 0/0 }"), `procedure: settings["Red"] is nan, want a word, a finite number, or true or false`, ""},
-		{with("settings = { 'off' }"), `procedure: settings is {"off"}, want a table of named values`, `what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }; for a control that was renamed, { value = "off", formerly = { "Ambient" } }`},
-		{with("params = 5"), "procedure: params is 5, want a table", ""},
+		{"return procedure(5)", "procedure: the argument is 5; it must be a table", "write: return procedure { title = …, run = function(p) … end }"},
+		{"return trial { procedure = 'x' }", "p.lua:1: this file declares a trial, not a procedure", "give it to the other command: candelua trial FILE"},
+		{"return procedure {}", "procedure: title is missing; it must be a text", ""},
+		{"return procedure { title = 't', purpose = 'p' }", "procedure: run is missing; it must be a function", "run: function(p) … end"},
+		{"return procedure { titel = 't', purpose = 'p', run = print }", `procedure has no field "titel"; did you mean "title"?`, "its fields are title, purpose, needs, settings, caution, params, run, on_resume"},
+		{"return procedure { title = 5, purpose = 'p', run = print }", "procedure: title is 5; it must be a text", ""},
+		{with("caution = false"), "procedure: caution is false; it must be a text", "caution: warning that is shown, and must be confirmed, before anything lights up"},
+		{with("needs = { 'meter' }"), `procedure: needs is {"meter"}; it must be a table of named values`, "needs: the devices that it uses, as in needs = { meter = {}, patches = {} }"},
+		{with("needs = { metre = {} }"), `procedure: needs has the unknown device "metre"; did you mean "meter"?`, devices},
+		{with("needs = { lamp = {}, zither = {} }"), `procedure: needs has the unknown device "lamp"`, devices},
+		{with("needs = { meter = 5 }"), `procedure: needs.meter is 5; it must be an empty table`, empty},
+		{with("needs = { meter = { a = 1 } }"), `procedure: needs.meter is {["a"]=1}; it must be an empty table`, empty},
+		{with("settings = { Red = {} }"), `procedure: settings["Red"] is {}; it must be a word, a finite number, or true or false`, ""},
+		{with("settings = { Red = 0/0 }"), `procedure: settings["Red"] is nan; it must be a word, a finite number, or true or false`, ""},
+		{with("settings = { 'off' }"), `procedure: settings is {"off"}; it must be a table of named values`, `settings: what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }; for a control that was renamed, { value = "off", formerly = { "Ambient" } }`},
+		{with("params = 5"), "procedure: params is 5; it must be a table", ""},
 		{with("params = { 5 }"), "procedure: params holds a value without a name", "as in params = { windows = { default = { 1, 10 } } }"},
-		{with("params = { a = 5 }"), "procedure: params.a: it is 5, want a table with a default", "as in a = { default = 5 }"},
-		{with("params = { a = {} }"), "procedure: params.a: default is missing, want a plain value", "value that is used if no other is set; it also decides the type"},
-		{with("params = { a = { defualt = 1 } }"), `procedure: params.a: the call has no argument "defualt"; did you mean "default"?`, "its arguments are default, unit, help, min, max, one_of, whole, formerly"},
-		{with("params = { a = { default = {} } }"), "procedure: params.a: default is an empty table, want at least one value, which decides the type", ""},
-		{with("params = { a = { default = { x = 1 } } }"), `procedure: params.a: default is {["x"]=1}, want a number, a text, true or false, or a list of numbers or texts`, ""},
-		{with("params = { a = { default = print } }"), `procedure: params.a: default is a function, want a plain value`, "value that is used if no other is set; it also decides the type"},
-		{with("params = { a = { default = { 1, 'x' } } }"), "procedure: params.a: default is a mixed list, want a list of numbers or a list of texts", ""},
-		{with("params = { a = { default = 5, min = 6 } }"), "procedure: params.a: its default: a is 5, want 6 or more", ""},
-		{with("params = { a = { default = { 1, 5 }, max = 4, unit = '%' } }"), "procedure: params.a: its default: a[2] is 5, want 4 % or less", ""},
-		{with("params = { a = { default = 0/0 } }"), "procedure: params.a: its default: a is nan, want a finite number", ""},
-		{with("params = { a = { default = 1.5, whole = true } }"), "procedure: params.a: its default: a is 1.5, want a whole number", ""},
-		{with("params = { a = { default = { 1, 1.5 }, whole = true } }"), "procedure: params.a: its default: a[2] is 1.5, want a whole number", ""},
-		{with("params = { a = { default = 'x', one_of = { 'y' } } }"), `procedure: params.a: its default: a is "x", want one of "y"`, ""},
-		{with("params = { a = { default = 1, one_of = { 'y' } } }"), `procedure: params.a: one_of is given with the default 1, want a text as default`, ""},
-		{with("params = { a = { default = 'x', min = 1 } }"), `procedure: params.a: min, max or whole is given with the default "x", want a number as default`, ""},
-		{with("params = { a = { default = true, whole = true } }"), `procedure: params.a: min, max or whole is given with the default true, want a number as default`, ""},
-		{with("params = { a = { default = 3, min = 5, max = 1 } }"), `procedure: params.a: min is 5, want 1 or less, because max is 1`, ""},
+		{with("params = { a = 5 }"), "procedure: params.a is 5; it must be a table with a default", "as in a = { default = 5 }"},
+		{with("params = { a = {} }"), "procedure: params.a: default is missing; it must be a plain value", "default: value that is used if no other is set; it also decides the type"},
+		{with("params = { a = { defualt = 1 } }"), `procedure: params.a has no field "defualt"; did you mean "default"?`, "its fields are default, unit, help, min, max, one_of, whole, formerly"},
+		{with("params = { a = { default = {} } }"), "procedure: params.a: default is an empty table; it must be at least one value, which decides the type", ""},
+		{with("params = { a = { default = { x = 1 } } }"), `procedure: params.a: default is {["x"]=1}; it must be a number, a text, true or false, or a list of numbers or texts`, ""},
+		{with("params = { a = { default = print } }"), `procedure: params.a: default is a function; it must be a plain value`, "default: value that is used if no other is set; it also decides the type"},
+		{with("params = { a = { default = { 1, 'x' } } }"), "procedure: params.a: default is a mixed list; it must be a list of numbers or a list of texts", ""},
+		{with("params = { a = { default = 5, min = 6 } }"), "procedure: params.a: its default: a is 5; it must be 6 or more", ""},
+		{with("params = { a = { default = { 1, 5 }, max = 4, unit = '%' } }"), "procedure: params.a: its default: a[2] is 5; it must be 4 % or less", ""},
+		{with("params = { a = { default = 0/0 } }"), "procedure: params.a: its default: a is nan; it must be a finite number", ""},
+		{with("params = { a = { default = 1.5, whole = true } }"), "procedure: params.a: its default: a is 1.5; it must be a whole number", ""},
+		{with("params = { a = { default = { 1, 1.5 }, whole = true } }"), "procedure: params.a: its default: a[2] is 1.5; it must be a whole number", ""},
+		{with("params = { a = { default = 'x', one_of = { 'y' } } }"), `procedure: params.a: its default: a is "x"; it must be "y"`, ""},
+		{with("params = { a = { default = 1, one_of = { 'y' } } }"), `procedure: params.a: one_of is given with the default 1; the default must be a text`, ""},
+		{with("params = { a = { default = 'x', min = 1 } }"), `procedure: params.a: min, max or whole is given with the default "x"; the default must be a number`, ""},
+		{with("params = { a = { default = true, whole = true } }"), `procedure: params.a: min, max or whole is given with the default true; the default must be a number`, ""},
+		{with("params = { a = { default = 3, min = 5, max = 1 } }"), `procedure: params.a: min is 5; it must be 1 or less, because max is 1`, ""},
 	} {
 		_, err := contractFrom(t, c.src)
 		failed(t, err, c.text, c.hint)
@@ -143,18 +145,18 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ param, text, want string }{
-		{"{ default = 1, min = 0, help = 'how much' }", "five", `p is "five", want 0 or more`},
-		{"{ default = 1, min = 0 }", "-1", `p is -1, want 0 or more`},
-		{"{ default = 1 }", "nan", `p is nan, want a finite number`},
-		{"{ default = 1 }", "", `p is "", want a number`},
-		{"{ default = 1, whole = true, max = 9 }", "2.5", `p is 2.5, want a whole number, 9 or less`},
-		{"{ default = true }", "maybe", `p is "maybe", want true or false`},
-		{"{ default = 'a', one_of = { 'a', 'b' } }", "c", `p is "c", want one of "a", "b"`},
-		{"{ default = { 1 }, max = 9 }", "1,x", `p is "1,x", want a list of numbers, 9 or less`},
-		{"{ default = { 1 }, max = 9 }", "1,10", `p[2] is 10, want 9 or less`},
-		{"{ default = { 1 } }", "", `p is "", want a list of numbers`},
-		{"{ default = { 1 }, whole = true }", "1,2.5", `p[2] is 2.5, want a whole number`},
-		{"{ default = { 'a' }, one_of = { 'a', 'b' } }", "a,c", `p[2] is "c", want one of "a", "b"`},
+		{"{ default = 1, min = 0, help = 'how much' }", "five", `p is "five"; it must be 0 or more`},
+		{"{ default = 1, min = 0 }", "-1", `p is -1; it must be 0 or more`},
+		{"{ default = 1 }", "nan", `p is nan; it must be a finite number`},
+		{"{ default = 1 }", "", `p is ""; it must be a number`},
+		{"{ default = 1, whole = true, max = 9 }", "2.5", `p is 2.5; it must be a whole number, 9 or less`},
+		{"{ default = true }", "maybe", `p is "maybe"; it must be true or false`},
+		{"{ default = 'a', one_of = { 'a', 'b' } }", "c", `p is "c"; it must be one of "a", "b"`},
+		{"{ default = { 1 }, max = 9 }", "1,x", `p is "1,x"; it must be a list of numbers, 9 or less`},
+		{"{ default = { 1 }, max = 9 }", "1,10", `p[2] is 10; it must be 9 or less`},
+		{"{ default = { 1 } }", "", `p is ""; it must be a list of numbers`},
+		{"{ default = { 1 }, whole = true }", "1,2.5", `p[2] is 2.5; it must be a whole number`},
+		{"{ default = { 'a' }, one_of = { 'a', 'b' } }", "a,c", `p[2] is "c"; it must be one of "a", "b"`},
 	} {
 		got, err := param(t, c.param).Parse(c.text)
 		if err == nil {
@@ -181,9 +183,9 @@ func TestValuesAndRestore(t *testing.T) {
 	}
 	const names = "its parameters are windows, mode, names, on, n"
 	for _, bad := range []struct{ set, text, hint string }{
-		{"windows", `a parameter is "windows", want name=value`, ""},
+		{"windows", `a parameter is "windows"; it must be name=value`, ""},
 		{"window=5", `the procedure has no parameter "window"; did you mean "windows"?`, names},
-		{"windows=500", `windows[1] is 500, want 100 or less`, ""},
+		{"windows=500", `windows[1] is 500; it must be 100 or less`, ""},
 	} {
 		_, err := c.Values([]string{bad.set})
 		failed(t, err, bad.text, bad.hint)
@@ -203,12 +205,12 @@ func TestValuesAndRestore(t *testing.T) {
 		t.Errorf("restored %v, %v, want the defaults", back, err)
 	}
 	for text, bad := range map[string]any{
-		`parameter windows: it is "x", want a list of numbers, 100 or less`:                                      "x",
-		`parameter windows: it is {"a"}, want a list of numbers, 100 or less`:                                    []any{"a"},
-		`parameter windows: windows[1] is 500, want 100 or less`:                                                 []any{500.0},
-		`parameter windows: windows is empty, want a list of numbers, 100 or less`:                               []any{},
-		`parameter windows: default is a mixed list, want a list of numbers or a list of texts`:                  []any{1.0, "a"},
-		`parameter windows: default is nil, want a number, a text, true or false, or a list of numbers or texts`: nil,
+		`parameter windows: it is "x"; it must be a list of numbers, 100 or less`:                                      "x",
+		`parameter windows: it is {"a"}; it must be a list of numbers, 100 or less`:                                    []any{"a"},
+		`parameter windows: windows[1] is 500; it must be 100 or less`:                                                 []any{500.0},
+		`parameter windows: windows is empty; it must be a list of numbers, 100 or less`:                               []any{},
+		`parameter windows: default is a mixed list; it must be a list of numbers or a list of texts`:                  []any{1.0, "a"},
+		`parameter windows: default is nil; it must be a number, a text, true or false, or a list of numbers or texts`: nil,
 	} {
 		_, err := c.Restore(map[string]any{"windows": bad})
 		if err == nil || !strings.HasSuffix(err.Error(), text) {

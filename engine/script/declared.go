@@ -12,6 +12,15 @@ import (
 	"candelua/engine/sandbox"
 )
 
+// otherKind is called by a file that declares something else than what was asked
+// for. It says so, and which command takes the file.
+func otherKind(is, command string) lua.LGFunction {
+	return func(L *lua.LState) int {
+		sandbox.Raise(L, &fault.ArgError{Arg: "this file", Got: "declares " + is, Tip: "give it to the other command: " + command})
+		return 0
+	}
+}
+
 // Declared reads a Lua file that declares something other than a procedure, as
 // a trial does: it ends with "return word { … }", and the table is decoded into
 // a T by the tags of its fields, with the same checks and words as a builtin's
@@ -36,6 +45,7 @@ func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, er
 		L.Push(ud)
 		return 1
 	}))
+	m.SetGlobal("procedure", m.L.NewFunction(otherKind("a procedure, not a "+word, "candelua run FILE")))
 	out, err := m.Call(m.Load(proto), 1)
 	if err != nil {
 		return nil, err

@@ -105,70 +105,70 @@ func TestDecode(t *testing.T) {
 func TestDecodeRefuses(t *testing.T) {
 	const names = "its arguments are repeats, window, period, scale, free, depth, sync, signal, name, limit, rgb, at, list, whole, words, columns, nested, several, any, code, map, call"
 	for _, c := range []struct{ args, text, hint string }{
-		{`{ repeats = 0 }`, `repeats is 0, want a whole number from 1 to 100`, "readings to average"},
-		{`{ repeats = 1.5 }`, `repeats is 1.5, want a whole number from 1 to 100`, "readings to average"},
-		{`{ repeats = "five" }`, `repeats is "five", want a whole number from 1 to 100`, "write repeats = 5, without quotes"},
-		{`{ repeats = " 5 " }`, `repeats is " 5 ", want a whole number from 1 to 100`, "write repeats = 5, without quotes"},
-		{`{ repeats = "500" }`, `repeats is "500", want a whole number from 1 to 100`, "readings to average"},
-		{`{ repeats = "inf" }`, `repeats is "inf", want a whole number from 1 to 100`, "readings to average"},
-		{`{ repeats = "often" }`, `repeats is "often", want a whole number from 1 to 100`, "readings to average"},
-		{`{ repeats = { 5 } }`, `repeats is {5}, want a whole number from 1 to 100`, "readings to average"},
-		{`{ window = 180 }`, `window is 180, want 0.01 to 100 %`, "a window is a share of the screen's area in percent"},
-		{`{ window = 1e6 }`, `window is 1000000, want 0.01 to 100 %`, "a window is a share of the screen's area in percent"},
-		{`{ window = 0/0 }`, `window is nan, want 0.01 to 100 %`, "a window is a share of the screen's area in percent"},
-		{`{ period = 0 }`, `period is 0, want above 0, to 60 s`, ""},
-		{`{ scale = -1 }`, `scale is -1, want more than 0`, ""},
-		{`{ free = -1/0 }`, `free is -inf, want a finite number`, ""},
-		{`{ free = 0/0 }`, `free is nan, want a finite number`, ""},
-		{`{ depth = 3.5 }`, `depth is 3.5, want 3 m or less`, ""},
-		{`{ sync = 1 }`, `sync is 1, want true or false`, ""},
-		{`{ sync = "true" }`, `sync is "true", want true or false`, ""},
-		{`{ signal = "hlg" }`, `signal is "hlg", want one of "sdr", "pq"`, ""},
-		{`{ signal = 5 }`, `signal is 5, want one of "sdr", "pq"`, ""},
-		{`{ name = false }`, `name is false, want a text`, ""},
-		{`{ limit = -1 }`, `limit is -1, want 0 or more`, ""},
-		{`{ limit = "2" }`, `limit is "2", want 0 or more`, "write limit = 2, without quotes"},
-		{`{ rgb = { 0, 0 } }`, `rgb is {0, 0}, want a list of 3 numbers from 0 to 1`, ""},
-		{`{ rgb = { 0, 2, 0 } }`, `rgb[2] is 2, want 0 to 1`, ""},
-		{`{ rgb = { 0, "1", 0 } }`, `rgb[2] is "1", want 0 to 1`, "write 1, without quotes"},
-		{`{ rgb = { r = 1 } }`, `rgb is a table, want a list of 3 numbers from 0 to 1`, ""},
-		{`{ list = 5 }`, `list is 5, want a list of numbers, 0 or more`, ""},
-		{`{ list = { 1, -1 } }`, `list[2] is -1, want 0 or more`, ""},
-		{`{ list = { 1, nil, 3 } }`, `list is a table, want a list of numbers, 0 or more`, ""},
-		{`{ whole = { 1, 2.5 } }`, `whole[2] is 2.5, want a whole number, 0 or more`, ""},
-		{`{ words = { "a", "c" } }`, `words[2] is "c", want one of "a", "b"`, ""},
-		{`{ words = { "a", 1 } }`, `words[2] is 1, want one of "a", "b"`, ""},
-		{`{ words = "a" }`, `words is "a", want a list of texts, each one of "a", "b"`, ""},
-		{`{ columns = { { "a" }, { 1 } } }`, `columns[2][1] is 1, want a text`, ""},
-		{`{ columns = { "a" } }`, `columns[1] is "a", want a list of texts`, ""},
-		{`{ nested = 5 }`, `nested is 5, want a table { min?, max, kind? }`, ""},
-		{`{ nested = {} }`, `nested.max is missing, want a number`, ""},
-		{`{ nested = { max = "3" } }`, `nested.max is "3", want a number`, "write max = 3, without quotes"},
-		{`{ nested = { maxx = 3 } }`, `nested has no argument "maxx"; did you mean "max"?`, "its arguments are min, max, kind"},
-		{`{ nested = { max = 3, kind = "odd" } }`, `nested.kind is "odd", want one of "plain", "fancy"`, ""},
-		{`{ several = { { max = 1 }, { max = true } } }`, `several[2].max is true, want a number`, ""},
-		{`{ several = { { max = 1 }, 7 } }`, `several[2] is 7, want a table { min?, max, kind? }`, ""},
-		{`{ any = print }`, `any is a function, want a plain value`, ""},
-		{`{ any = { 1, { a = print } } }`, `any[2]["a"] is a function, want a plain value`, ""},
-		{`{ any = { 1, a = 2 } }`, `any is a table, want a plain value`, ""},
-		{`{ code = print }`, `code is a function, want a whole number, or a list of three`, ""},
-		{`{ map = { 1 } }`, `map is {1}, want a table of named values`, ""},
-		{`{ map = { x = print } }`, `map["x"] is a function, want a plain value`, ""},
-		{`{ call = 5 }`, `call is 5, want a function`, ""},
-		{`{ windw = 5 }`, `the call has no argument "windw"; did you mean "window"?`, names},
-		{`{ luminance = 5 }`, `the call has no argument "luminance"`, names},
-		{`{ 5 }`, `the call holds a value without a name (1)`, strings.Replace(names, "its arguments are", "arguments are named:", 1)},
-		{`{}, {}`, `the call has too many arguments`, ""},
-		{`5`, `the argument is 5, want a table of named arguments`, ""},
+		{`{ repeats = 0 }`, `repeats is 0; it must be a whole number from 1 to 100`, "repeats: readings to average"},
+		{`{ repeats = 1.5 }`, `repeats is 1.5; it must be a whole number from 1 to 100`, "repeats: readings to average"},
+		{`{ repeats = "five" }`, `repeats is "five"; it must be a whole number from 1 to 100`, "write repeats = 5, without quotes"},
+		{`{ repeats = " 5 " }`, `repeats is " 5 "; it must be a whole number from 1 to 100`, "write repeats = 5, without quotes"},
+		{`{ repeats = "500" }`, `repeats is "500"; it must be a whole number from 1 to 100`, "repeats: readings to average"},
+		{`{ repeats = "inf" }`, `repeats is "inf"; it must be a whole number from 1 to 100`, "repeats: readings to average"},
+		{`{ repeats = "often" }`, `repeats is "often"; it must be a whole number from 1 to 100`, "repeats: readings to average"},
+		{`{ repeats = { 5 } }`, `repeats is {5}; it must be a whole number from 1 to 100`, "repeats: readings to average"},
+		{`{ window = 180 }`, `window is 180; it must be 0.01 to 100 %`, "window: a window is a share of the screen's area in percent"},
+		{`{ window = 1e6 }`, `window is 1000000; it must be 0.01 to 100 %`, "window: a window is a share of the screen's area in percent"},
+		{`{ window = 0/0 }`, `window is nan; it must be 0.01 to 100 %`, "window: a window is a share of the screen's area in percent"},
+		{`{ period = 0 }`, `period is 0; it must be above 0, to 60 s`, ""},
+		{`{ scale = -1 }`, `scale is -1; it must be more than 0`, ""},
+		{`{ free = -1/0 }`, `free is -inf; it must be a finite number`, ""},
+		{`{ free = 0/0 }`, `free is nan; it must be a finite number`, ""},
+		{`{ depth = 3.5 }`, `depth is 3.5; it must be 3 m or less`, ""},
+		{`{ sync = 1 }`, `sync is 1; it must be true or false`, ""},
+		{`{ sync = "true" }`, `sync is "true"; it must be true or false`, ""},
+		{`{ signal = "hlg" }`, `signal is "hlg"; it must be one of "sdr", "pq"`, ""},
+		{`{ signal = 5 }`, `signal is 5; it must be one of "sdr", "pq"`, ""},
+		{`{ name = false }`, `name is false; it must be a text`, ""},
+		{`{ limit = -1 }`, `limit is -1; it must be 0 or more`, ""},
+		{`{ limit = "2" }`, `limit is "2"; it must be 0 or more`, "write limit = 2, without quotes"},
+		{`{ rgb = { 0, 0 } }`, `rgb is {0, 0}; it must be a list of 3 numbers from 0 to 1`, ""},
+		{`{ rgb = { 0, 2, 0 } }`, `rgb[2] is 2; it must be 0 to 1`, ""},
+		{`{ rgb = { 0, "1", 0 } }`, `rgb[2] is "1"; it must be 0 to 1`, "write 1, without quotes"},
+		{`{ rgb = { r = 1 } }`, `rgb is a table; it must be a list of 3 numbers from 0 to 1`, ""},
+		{`{ list = 5 }`, `list is 5; it must be a list of numbers, 0 or more`, ""},
+		{`{ list = { 1, -1 } }`, `list[2] is -1; it must be 0 or more`, ""},
+		{`{ list = { 1, nil, 3 } }`, `list is a table; it must be a list of numbers, 0 or more`, ""},
+		{`{ whole = { 1, 2.5 } }`, `whole[2] is 2.5; it must be a whole number, 0 or more`, ""},
+		{`{ words = { "a", "c" } }`, `words[2] is "c"; it must be one of "a", "b"`, ""},
+		{`{ words = { "a", 1 } }`, `words[2] is 1; it must be one of "a", "b"`, ""},
+		{`{ words = "a" }`, `words is "a"; it must be a list of texts, each one of "a", "b"`, ""},
+		{`{ columns = { { "a" }, { 1 } } }`, `columns[2][1] is 1; it must be a text`, ""},
+		{`{ columns = { "a" } }`, `columns[1] is "a"; it must be a list of texts`, ""},
+		{`{ nested = 5 }`, `nested is 5; it must be a table { min?, max, kind? }`, ""},
+		{`{ nested = {} }`, `nested.max is missing; it must be a number`, ""},
+		{`{ nested = { max = "3" } }`, `nested.max is "3"; it must be a number`, "write max = 3, without quotes"},
+		{`{ nested = { maxx = 3 } }`, `nested has no field "maxx"; did you mean "max"?`, "its fields are min, max, kind"},
+		{`{ nested = { max = 3, kind = "odd" } }`, `nested.kind is "odd"; it must be one of "plain", "fancy"`, ""},
+		{`{ several = { { max = 1 }, { max = true } } }`, `several[2].max is true; it must be a number`, ""},
+		{`{ several = { { max = 1 }, 7 } }`, `several[2] is 7; it must be a table { min?, max, kind? }`, ""},
+		{`{ any = print }`, `any is a function; it must be a plain value`, ""},
+		{`{ any = { 1, { a = print } } }`, `any[2]["a"] is a function; it must be a plain value`, ""},
+		{`{ any = { 1, a = 2 } }`, `any is a table; it must be a plain value`, ""},
+		{`{ code = print }`, `code is a function; it must be a whole number, or a list of three`, ""},
+		{`{ map = { 1 } }`, `map is {1}; it must be a table of named values`, ""},
+		{`{ map = { x = print } }`, `map["x"] is a function; it must be a plain value`, ""},
+		{`{ call = 5 }`, `call is 5; it must be a function`, ""},
+		{`{ windw = 5 }`, `lamp.set has no argument "windw"; did you mean "window"?`, names},
+		{`{ luminance = 5 }`, `lamp.set has no argument "luminance"`, names},
+		{`{ 5 }`, `lamp.set has a value without a name (1)`, "write name = value; " + names},
+		{`{}, {}`, `lamp.set takes one table of named arguments`, ""},
+		{`5`, `the argument is 5; it must be a table of named arguments`, ""},
 	} {
 		p := play(t, "a.lua", inRun("lamp.set("+c.args+")"), everyModule(new(everyArgs)))
-		if strings.HasPrefix(c.text, "the call has too many") || strings.HasPrefix(c.text, "the argument") {
+		if strings.HasPrefix(c.text, "lamp.set takes") || strings.HasPrefix(c.text, "the argument") {
 			c.hint = fault.HintOf(p.err) // the whole signature
-			if !strings.HasPrefix(c.hint, "its arguments are ({ repeats, window") {
+			if !strings.HasPrefix(c.hint, "its arguments are ({ repeats, window") && !strings.HasPrefix(c.hint, "put the arguments in braces, each with its name: { repeats = …, window = …, ") {
 				t.Errorf("hint of %v is %q", p.err, c.hint)
 			}
 		}
-		failed(t, p.err, "a.lua:2: lamp.set: "+c.text, c.hint)
+		failed(t, p.err, "a.lua:2: lamp.set"+strings.TrimPrefix(": "+c.text, ": lamp.set"), c.hint)
 		var wrong *fault.ArgError
 		if !errors.As(p.err, &wrong) || fault.CodeOf(p.err) != "argument" {
 			t.Errorf("%v is no argument error to Go", p.err)
@@ -183,7 +183,7 @@ func TestErrorReadsLikeTheDesign(t *testing.T) {
 		Pure("patches.show", "", func(*Call, everyArgs) (None, error) { return None{}, nil }),
 	}}
 	p := play(t, "window-sweep.lua", sweep, show)
-	failed(t, p.err, "window-sweep.lua:2: patches.show: window is 180, want 0.01 to 100 %", "a window is a share of the screen's area in percent")
+	failed(t, p.err, "window-sweep.lua:2: patches.show: window is 180; it must be 0.01 to 100 %", "window: a window is a share of the screen's area in percent")
 	var e *sandbox.Error
 	want := "    window-sweep.lua:2: in function 'sweep'\n    window-sweep.lua:6: in function 'run'"
 	if !errors.As(p.err, &e) || e.Traceback() != want {
@@ -223,17 +223,17 @@ func TestDecodeMixed(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ args, text, hint string }{
-		{``, `first is missing, want a text`, "the question"},
-		{`5`, `first is 5, want a text`, "the question"},
-		{`"q", "4"`, `second is "4", want 0 to 9`, "write 4, without quotes"},
-		{`"q", 12`, `second is 12, want 0 to 9`, ""},
-		{`"q", 1, 2`, `the argument is 2, want a table of named arguments`, "its arguments are (first, second, { named, name = value })"},
-		{`"q", 1, {}, 3`, `the call has too many arguments`, "its arguments are (first, second, { named, name = value })"},
-		{`"q", { 1 }`, `the call holds a value without a name (1)`, "column = value"},
-		{`"q", { window = print }`, `window is a function, want a plain value`, "column = value"},
+		{``, `first is missing; it must be a text`, "first: the question"},
+		{`5`, `first is 5; it must be a text`, "first: the question"},
+		{`"q", "4"`, `second is "4"; it must be 0 to 9`, "write 4, without quotes"},
+		{`"q", 12`, `second is 12; it must be 0 to 9`, ""},
+		{`"q", 1, 2`, `the argument is 2; it must be a table of named arguments`, "its arguments are (first, second, { named, name = value })"},
+		{`"q", 1, {}, 3`, `lamp.set is given too many arguments`, "its arguments are (first, second, { named, name = value })"},
+		{`"q", { 1 }`, `lamp.set has a value without a name (1)`, "column = value"},
+		{`"q", { window = print }`, `window is a function; it must be a plain value`, "column = value"},
 	} {
 		p := play(t, "a.lua", inRun("lamp.set("+c.args+")"), mixedModule(new(mixedArgs)))
-		failed(t, p.err, "a.lua:2: lamp.set: "+c.text, c.hint)
+		failed(t, p.err, "a.lua:2: lamp.set"+strings.TrimPrefix(": "+c.text, ": lamp.set"), c.hint)
 	}
 }
 
@@ -243,8 +243,8 @@ func TestMisspeltRequired(t *testing.T) {
 		Title string `lua:"title"`
 	}
 	m := &Module{Name: "lamp", Funcs: []*Func{Pure("lamp.set", "", func(*Call, args) (None, error) { return None{}, nil })}}
-	failed(t, play(t, "a.lua", inRun("lamp.set { titel = 'x' }"), m).err, `the call has no argument "titel"; did you mean "title"?`, "its arguments are title")
-	failed(t, play(t, "a.lua", inRun("lamp.set {}"), m).err, `title is missing, want a text`, "")
+	failed(t, play(t, "a.lua", inRun("lamp.set { titel = 'x' }"), m).err, `lamp.set has no argument "titel"; did you mean "title"?`, "its arguments are title")
+	failed(t, play(t, "a.lua", inRun("lamp.set {}"), m).err, `title is missing; it must be a text`, "")
 }
 
 // Tables that hold themselves, or each other many times over, end in an error

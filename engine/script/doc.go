@@ -97,6 +97,9 @@ type FieldDoc struct {
 	Help string `json:"help,omitempty"`
 }
 
+// anyName stands for the arguments whose names the caller chooses.
+const anyName = "[any name]"
+
 // Doc gives the builtin's reference page.
 func (f *Func) Doc() Doc {
 	d := Doc{Name: f.Name, Class: f.Class, Help: f.Help, Args: []ArgDoc{}, Gives: f.gives}
@@ -115,7 +118,7 @@ func (f *Func) Doc() Doc {
 			}
 		}
 		if i == f.args.Rest {
-			doc.Name, doc.Required, doc.Want = "[any name]", false, "a value"
+			doc.Name, doc.Required, doc.Want = anyName, false, "a value"
 		}
 		d.Args = append(d.Args, doc)
 	}
@@ -164,8 +167,12 @@ func (d Doc) Signature() string {
 	last := "" // a function reads best behind the options
 	for _, a := range d.Args {
 		switch {
-		case a.Place > 0:
+		case a.Place > 0 && a.Required:
 			places = append(places, a.Name)
+		case a.Place > 0:
+			places = append(places, a.Name+"?")
+		case a.Name == anyName:
+			names = append(names, "name = value, …")
 		case a.Required:
 			names = append(names, a.Name)
 		default:
@@ -177,6 +184,9 @@ func (d Doc) Signature() string {
 	}
 	if len(names) > 0 {
 		options := "{ " + strings.Join(names, ", ") + " }"
+		if !d.needsNamed() {
+			options += "?"
+		}
 		if n := len(places); d.lastIsFunction() {
 			places, last = places[:n-1], places[n-1]
 		}
@@ -186,6 +196,16 @@ func (d Doc) Signature() string {
 		}
 	}
 	return d.Name + "(" + strings.Join(places, ", ") + ")"
+}
+
+// needsNamed says whether a named argument must be given.
+func (d Doc) needsNamed() bool {
+	for _, a := range d.Args {
+		if a.Place == 0 && a.Required {
+			return true
+		}
+	}
+	return false
 }
 
 // lastIsFunction says whether the last of the arguments by place is a function

@@ -40,15 +40,15 @@ func TestFormerNamesRefuse(t *testing.T) {
 	_, err = c.Values([]string{"onset=1", "wait=1"})
 	failed(t, err, "the parameter delay is given twice, as onset and as wait", once)
 	_, err = c.Values([]string{"onset=-1"})
-	failed(t, err, "delay is -1, want 0 or more", "")
+	failed(t, err, "delay is -1; it must be 0 or more", "")
 	_, err = c.Values([]string{"onse=1"})
 	failed(t, err, `the procedure has no parameter "onse"`, "its parameters are delay, window")
 	_, err = c.Restore(map[string]any{"delay": 1.0, "onset": 1.0})
 	failed(t, err, "the run's parameters: the parameter delay is given twice, as delay and as onset", once)
 	_, err = c.Restore(map[string]any{"onset": "x"})
-	failed(t, err, `the run's parameter onset: it is "x", want 0 or more`, "the script now declares this parameter differently; start a new run")
+	failed(t, err, `the run's parameter onset: it is "x"; it must be 0 or more`, "the script now declares this parameter differently; start a new run")
 
-	const free = ", want a name that no parameter has or had"
+	const free = "; it must be a name that no parameter has or had"
 	for _, bad := range []struct{ params, text string }{
 		{"a = { default = 1, formerly = { 'b' } }, b = { default = 1 }", `params.a: formerly[1] is "b", which is the name of a parameter` + free},
 		{"a = { default = 1, formerly = { 'a' } }", `params.a: formerly[1] is "a", which is the name of a parameter` + free},
@@ -61,8 +61,8 @@ func TestFormerNamesRefuse(t *testing.T) {
 		failed(t, err, "procedure: "+bad.text, "")
 	}
 	_, err = contractFrom(t, "return procedure { "+good+"params = { a = { default = 1, formerly = 'x' } } }")
-	failed(t, err, `procedure: params.a: formerly is "x", want a list of texts`,
-		`earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { "wait" }`)
+	failed(t, err, `procedure: params.a: formerly is "x"; it must be a list of texts`,
+		`formerly: earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { "wait" }`)
 }
 
 func TestSettingsOfRenamedControls(t *testing.T) {
@@ -76,8 +76,8 @@ func TestSettingsOfRenamedControls(t *testing.T) {
 	if want := map[string]string{"Adaptive": "Auto", "Ambient": "Auto"}; !reflect.DeepEqual(c.former, want) {
 		t.Errorf("former names are %v, want %v", c.former, want)
 	}
-	const free = ", want a name that no control of the settings has or had"
-	const value = ", want a word, a finite number, or true or false"
+	const free = "; it must be a name that no control of the settings has or had"
+	const value = "; it must be a word, a finite number, or true or false"
 	for _, bad := range []struct{ settings, text string }{
 		{`A = { value = 1, formerly = { "A" } }`, `settings["A"].formerly[1] is "A"` + free},
 		{`A = { value = 1, formerly = { "B" } }, B = 2`, `settings["A"].formerly[1] is "B"` + free},

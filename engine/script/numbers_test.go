@@ -59,7 +59,7 @@ func TestPackedNumbersAndLooseArguments(t *testing.T) {
 // What is wrong in a list is named by its place, also where the fast way reads it.
 func TestListsThatAreWrong(t *testing.T) {
 	for body, want := range map[string]string{
-		"pack.sum { 1, -1 }":         "list[2] is -1, want 0 or more",
+		"pack.sum { 1, -1 }":         "list[2] is -1; it must be 0 or more",
 		"pack.sum { 1, 0 / 0 }":      "list[2] is nan",
 		"pack.sum { 1, 'x' }":        `list[2] is "x"`,
 		"pack.sum { 1, 2, n = 2 }":   "list is a table",

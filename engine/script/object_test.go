@@ -79,7 +79,7 @@ func TestObjects(t *testing.T) {
 func TestObjectMistakes(t *testing.T) {
 	const fields = "its fields are level, hours, kind, marks, dim"
 	const own = "keep what you compute in a variable or a table of your own"
-	const colon = "call a method with a colon, as in sweep:add{}"
+	const colon = "write a colon between the object and its method, as in my_lamp:dim"
 	const has = "rig has lamp, look, about, named, mode"
 	for _, c := range []struct{ src, text, hint string }{
 		{"print(rig.lamp().lvel)", `a lamp has no field "lvel"; did you mean "level"?`, fields},
@@ -88,21 +88,21 @@ func TestObjectMistakes(t *testing.T) {
 		{"print(rig.lamp().kind.phas)", `an earthing has no field "phas"; did you mean "phase"?`, "its fields are phase"},
 		{"rig.lamp().level = 3", `a lamp cannot be changed`, own},
 		{"rig.lamp().other = 3", `a lamp cannot be changed`, own},
-		{"rig.lamp().dim()", `lamp:dim: the object is missing`, colon},
-		{"rig.lamp().dim { to = 3 }", `lamp:dim: the object is a table`, colon},
-		{"rig.lamp().dim(rig.lamp().kind)", `lamp:dim: the object is an earthing`, colon},
-		{"rig.lamp():dim { too = 3 }", `lamp:dim: the call has no argument "too"; did you mean "to"?`, "its arguments are to"},
-		{"rig:lamp()", `rig.lamp: the call is written with a colon, want a dot`, "write rig.lamp; only methods of objects take a colon"},
+		{"rig.lamp().dim()", `lamp:dim is called with a dot`, colon},
+		{"rig.lamp().dim { to = 3 }", `lamp:dim is called with a dot`, colon},
+		{"rig.lamp().dim(rig.lamp().kind)", `lamp:dim is called with a dot`, colon},
+		{"rig.lamp():dim { too = 3 }", `lamp:dim has no argument "too"; did you mean "to"?`, "its arguments are to"},
+		{"rig:lamp()", `rig.lamp is called with a colon`, "write a dot, as in rig.lamp; only methods of objects take a colon"},
 		{"rig.lmp()", `rig has no function "lmp"; did you mean "lamp"?`, has},
 		{"rig[3]()", `rig has no 3`, has},
 		{"rig.named().lmp()", `rig has no function "lmp"; did you mean "lamp"?`, has},
 		{"rig.lamp = print", `rig cannot be changed`, "keep functions of your own in a table of your own"},
 		{"rig.other = print", `rig cannot be changed`, "keep functions of your own in a table of your own"},
-		{"rig.look { lamp = { level = 3, kind = { phase = 'x' }, marks = {} } }", `rig.look: lamp is a table, want a lamp`, ""},
-		{"rig.look { lamp = rig.lamp().kind }", `rig.look: lamp is an earthing, want a lamp`, ""},
-		{"rig.look { list = { rig.lamp(), 5 } }", `rig.look: list[2] is 5, want a lamp`, ""},
-		{"rig.look { any = { rig.lamp() } }", `rig.look: any[1] is a lamp, want a plain value`, ""},
-		{"local _, e = pcall(function() rig.lmp() end) rig.look { lamp = e }", `rig.look: lamp is an error, want a lamp`, ""},
+		{"rig.look { lamp = { level = 3, kind = { phase = 'x' }, marks = {} } }", `rig.look: lamp is a table; it must be a lamp`, ""},
+		{"rig.look { lamp = rig.lamp().kind }", `rig.look: lamp is an earthing; it must be a lamp`, ""},
+		{"rig.look { list = { rig.lamp(), 5 } }", `rig.look: list[2] is 5; it must be a lamp`, ""},
+		{"rig.look { any = { rig.lamp() } }", `rig.look: any[1] is a lamp; it must be a plain value`, ""},
+		{"local _, e = pcall(function() rig.lmp() end) rig.look { lamp = e }", `rig.look: lamp is an error; it must be a lamp`, ""},
 	} {
 		failed(t, play(t, "a.lua", inRun(c.src), rigModule()).err, "a.lua:2: "+c.text, c.hint)
 	}
@@ -143,7 +143,7 @@ func runWith(t *testing.T, src string) error {
 
 func TestDocs(t *testing.T) {
 	d := Pure("lamp.set", "sets", func(*Call, mixedArgs) (*lamp, error) { return nil, nil }).Doc()
-	if got, want := d.Signature(), "lamp.set(first, second, { named?, [any name]? })"; got != want {
+	if got, want := d.Signature(), "lamp.set(first, second?, { named?, name = value, … }?)"; got != want {
 		t.Errorf("signature is %s, want %s", got, want)
 	}
 	if d.Gives != "a lamp" || len(d.Fields) != 4 || d.Fields[0] != (FieldDoc{"level", "%", ""}) {

@@ -67,10 +67,16 @@ func paramsOf(v lua.LValue) ([]Param, error) {
 }
 
 func paramOf(name string, x lua.LValue) (Param, error) {
-	within := func(err error) error { return fmt.Errorf("params.%s: %w", name, err) }
+	within := func(err error) error {
+		if wrong, ok := err.(*fault.ArgError); ok && wrong.Arg == declare.TheTable {
+			wrong.Arg = "params." + name
+			return wrong
+		}
+		return fmt.Errorf("params.%s: %w", name, err)
+	}
 	t, ok := x.(*lua.LTable)
 	if !ok {
-		return Param{}, within(&fault.ArgError{Arg: "it", Got: declare.Describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + declare.Describe(x) + " }"})
+		return Param{}, within(&fault.ArgError{Arg: declare.TheTable, Got: declare.Describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + declare.Describe(x) + " }"})
 	}
 	v, err := declare.For(reflect.TypeFor[paramArgs]()).Decode([]lua.LValue{t})
 	if err != nil {
@@ -101,9 +107,9 @@ func (p *Param) coherent() error {
 	}
 	switch {
 	case p.OneOf != nil && !isText:
-		return &fault.ArgError{Arg: "one_of", Got: "given with the default " + declare.Show(p.Default), Want: "a text as default"}
+		return &fault.ArgError{Arg: "one_of", Got: "is given with the default " + declare.Show(p.Default) + "; the default must be a text"}
 	case (p.Min != nil || p.Max != nil || p.Whole) && !isNumber:
-		return &fault.ArgError{Arg: "min, max or whole", Got: "given with the default " + declare.Show(p.Default), Want: "a number as default"}
+		return &fault.ArgError{Arg: "min, max or whole", Got: "is given with the default " + declare.Show(p.Default) + "; the default must be a number"}
 	case p.Min != nil && p.Max != nil && *p.Min > *p.Max:
 		return &fault.ArgError{Arg: "min", Got: declare.Number(*p.Min), Want: declare.Number(*p.Max) + " or less, because max is " + declare.Number(*p.Max)}
 	}

@@ -73,6 +73,7 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 		metatables: map[reflect.Type]*lua.LTable{}, bound: map[Bound]*lua.LTable{}}
 	rt.m = sandbox.New(ctx, p.limits, h.Print, h.Seed)
 	rt.ctx = rt.m.Context()
+	rt.m.SetGlobal("trial", rt.m.L.NewFunction(otherKind("a trial, not a procedure", "candelua trial FILE")))
 	for _, m := range p.modules {
 		rt.m.SetGlobal(m.Name, rt.bind(m.Name, ""))
 	}

@@ -73,7 +73,7 @@ func TestClockPacedStop(t *testing.T) {
 }
 
 func TestSpeedError(t *testing.T) {
-	if _, err := New(Default(), 1, -1); err == nil || err.Error() != "speed is -1, want 0 (at once) or more simulated seconds a second" {
+	if _, err := New(Default(), 1, -1); err == nil || err.Error() != "speed is -1; it must be 0 (at once) or more simulated seconds a second" {
 		t.Errorf("got %v", err)
 	}
 }

@@ -92,7 +92,7 @@ func (c *control) refuse(value any, near string) error {
 		}
 		takes = fmt.Sprintf(`%v to %v%s, "minimum" or "maximum"`, c.p.Min, c.p.Max, unit)
 	}
-	return bench.Errorf(bench.CodeBadSetting, didYouMean(near), "%s: value is %s, want %s", c.p.Name, show(value), takes)
+	return bench.Errorf(bench.CodeBadSetting, didYouMean(near), "%s: value is %s; it must be %s", c.p.Name, show(value), takes)
 }
 
 // light returns the control's factor on the panel's light.
@@ -175,7 +175,7 @@ func find(controls []control, name string) (*control, error) {
 		return nil, bench.Errorf(bench.CodeBadSetting, "", "the unit has no control %q; it has no controls at all", name)
 	}
 	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)),
-		"the unit has no control %q, want %s", name, quoted(names))
+		"the unit has no control %q; it has %s", name, quoted(names))
 }
 
 // quoted joins words for a message: "a", "b" or "c".

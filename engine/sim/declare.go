@@ -94,7 +94,7 @@ func (d *declared) limits() string {
 func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // paramError says which parameter is wrong. Its path is as in a world file,
-// with [n] for the nth table of a list, from 0.
+// with [n] for the nth table of a list, from 1, as scripts count.
 type paramError struct{ path, message string }
 
 func (e *paramError) Error() string { return e.path + " " + e.message }
@@ -127,7 +127,7 @@ func (d *declared) check(v reflect.Value, path string) error {
 		return checkDeclared(v, path)
 	case reflect.String:
 		if len(d.oneOf) > 0 && !slices.Contains(d.oneOf, v.String()) {
-			return wrong(path, "is %q, want %s", v.String(), quoted(d.oneOf))
+			return wrong(path, "is %q; it must be %s", v.String(), quoted(d.oneOf))
 		}
 		return nil
 	case reflect.Slice, reflect.Array:
@@ -143,7 +143,7 @@ func (d *declared) checkEach(v reflect.Value, path string) error {
 		var err error
 		switch e.Kind() {
 		case reflect.Struct:
-			err = checkDeclared(e, fmt.Sprintf("%s[%d]", path, i))
+			err = checkDeclared(e, fmt.Sprintf("%s[%d]", path, i+1))
 		case reflect.Array:
 			err = d.checkEach(e, path)
 		case reflect.Float64, reflect.Int:
@@ -166,7 +166,7 @@ func (d *declared) checkNumber(v reflect.Value, path string, column int) error {
 		x = float64(v.Int())
 	}
 	if !(x >= d.min[column] && x <= d.max[column]) {
-		return wrong(path, "is %v, want %s", x, d.limits())
+		return wrong(path, "is %v; it must be %s", x, d.limits())
 	}
 	return nil
 }

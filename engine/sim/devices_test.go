@@ -71,12 +71,12 @@ func TestPatchErrors(t *testing.T) {
 	w := world(t, "default", nil)
 	s := device[bench.Patches](t, w, bench.KindPatches)
 	for want, edit := range map[string]func(*bench.Patch){
-		`patch: signal is "hlg", want "sdr" or "pq"`:                   func(p *bench.Patch) { p.Signal = "hlg" },
-		"patch: a signal is 1.5, want 0 to 1":                          func(p *bench.Patch) { p.RGB[1] = 1.5 },
-		"patch: a signal is NaN, want 0 to 1":                          func(p *bench.Patch) { p.Background[2] = math.NaN() },
-		"patch: window is 0 %, want more than 0 and at most 100 %":     func(p *bench.Patch) { p.Window = 0 },
-		"patch: window is 100.5 %, want more than 0 and at most 100 %": func(p *bench.Patch) { p.Window = 100.5 },
-		"patch: bits is 17, want 0 to 16":                              func(p *bench.Patch) { p.Bits = 17 },
+		`patch: signal is "hlg"; it must be "sdr" or "pq"`:                   func(p *bench.Patch) { p.Signal = "hlg" },
+		"patch: a signal is 1.5; it must be 0 to 1":                          func(p *bench.Patch) { p.RGB[1] = 1.5 },
+		"patch: a signal is NaN; it must be 0 to 1":                          func(p *bench.Patch) { p.Background[2] = math.NaN() },
+		"patch: window is 0 %; it must be more than 0 and at most 100 %":     func(p *bench.Patch) { p.Window = 0 },
+		"patch: window is 100.5 %; it must be more than 0 and at most 100 %": func(p *bench.Patch) { p.Window = 100.5 },
+		"patch: bits is 17; it must be 0 to 16":                              func(p *bench.Patch) { p.Bits = 17 },
 	} {
 		p := patch(1, 10)
 		edit(&p)
@@ -161,13 +161,13 @@ func TestSettingErrors(t *testing.T) {
 		value         any
 		message, hint string
 	}{
-		{"Brightnes", 1.0, `the unit has no control "Brightnes", want "Automatic brightness" or "Brightness"`, `did you mean "Brightness"?`},
-		{"Brightness", 101.0, `Brightness: value is 101, want 0 to 100 %, "minimum" or "maximum"`, ""},
-		{"Brightness", math.NaN(), `Brightness: value is NaN, want 0 to 100 %, "minimum" or "maximum"`, ""},
-		{"Brightness", "maximun", `Brightness: value is "maximun", want 0 to 100 %, "minimum" or "maximum"`, `did you mean "maximum"?`},
-		{"Brightness", true, `Brightness: value is true, want 0 to 100 %, "minimum" or "maximum"`, ""},
-		{"Automatic brightness", "of", `Automatic brightness: value is "of", want "on" or "off"`, `did you mean "off"?`},
-		{"Automatic brightness", 1.0, `Automatic brightness: value is 1, want "on" or "off"`, ""},
+		{"Brightnes", 1.0, `the unit has no control "Brightnes"; it has "Automatic brightness" or "Brightness"`, `did you mean "Brightness"?`},
+		{"Brightness", 101.0, `Brightness: value is 101; it must be 0 to 100 %, "minimum" or "maximum"`, ""},
+		{"Brightness", math.NaN(), `Brightness: value is NaN; it must be 0 to 100 %, "minimum" or "maximum"`, ""},
+		{"Brightness", "maximun", `Brightness: value is "maximun"; it must be 0 to 100 %, "minimum" or "maximum"`, `did you mean "maximum"?`},
+		{"Brightness", true, `Brightness: value is true; it must be 0 to 100 %, "minimum" or "maximum"`, ""},
+		{"Automatic brightness", "of", `Automatic brightness: value is "of"; it must be "on" or "off"`, `did you mean "off"?`},
+		{"Automatic brightness", 1.0, `Automatic brightness: value is 1; it must be "on" or "off"`, ""},
 	} {
 		good := bench.Setting{Name: "Automatic brightness", Value: "off"}
 		_, err := u.Set(t.Context(), []bench.Setting{good, {Name: c.name, Value: c.value}})
@@ -200,16 +200,16 @@ func TestOperator(t *testing.T) {
 			t.Errorf("%+v: %+v, %v", c.q, got, err)
 		}
 	}
-	const mend, state = "correct the example in the procedure; a rehearsal uses it as the answer", "state an example in the procedure; a rehearsal uses it as the answer"
+	const mend, state = "correct example in the script; the simulated bench uses it as the answer", "give example in the script; the simulated bench uses it as the answer"
 	for _, c := range []struct {
 		q             bench.Question
 		message, hint string
 	}{
 		{bench.Question{Kind: bench.Text, Text: "Tint?"}, `question "Tint?" has no example, and the simulated bench has no person to answer it`, state},
-		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "many"}, `question "Lux?" has the example "many", want a number within the question's limits`, mend},
-		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "11", Max: &high}, `question "Lux?" has the example "11", want a number within the question's limits`, mend},
-		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "-1", Min: &low}, `question "Lux?" has the example "-1", want a number within the question's limits`, mend},
-		{bench.Question{Kind: bench.Choice, Text: "Which?", Choices: []string{"a", "b"}, Example: "c"}, `question "Which?" has the example "c", want "a" or "b"`, mend},
+		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "many"}, `question "Lux?" has the example "many"; it must be a number within the question's limits`, mend},
+		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "11", Max: &high}, `question "Lux?" has the example "11"; it must be a number within the question's limits`, mend},
+		{bench.Question{Kind: bench.Number, Text: "Lux?", Example: "-1", Min: &low}, `question "Lux?" has the example "-1"; it must be a number within the question's limits`, mend},
+		{bench.Question{Kind: bench.Choice, Text: "Which?", Choices: []string{"a", "b"}, Example: "c"}, `question "Which?" has the example "c"; it must be "a" or "b"`, mend},
 	} {
 		_, err := ask(c.q)
 		wantError(t, err, bench.CodeUnsupported, c.message, c.hint)
@@ -260,7 +260,7 @@ func TestOpenErrors(t *testing.T) {
 	p := Default()
 	p.Light.Black = -1
 	_, err := Opener(p, 1, 0)()
-	wantError(t, err, "", "light.black is -1, want 0 to 10 cd/m2", "")
+	wantError(t, err, "", "light.black is -1; it must be 0 to 10 cd/m2", "")
 	d := world(t, "default", nil).driver()
 	_, err = d.Open(t.Context(), "kettle", bench.Section{})
 	wantError(t, err, bench.CodeWrongDevice, `the simulated bench has no device of kind "kettle"`, "")

@@ -264,7 +264,7 @@ func TestWarmupTruth(t *testing.T) {
 		t.Errorf("ideal: %v s, %v", at, err)
 	}
 	_, err := world(t, "ideal", nil).truthWarmup(patch(1, 10), 0.1, 0)
-	wantError(t, err, "", "warm-up: over is 0, want more than 0 s", "")
+	wantError(t, err, "", "warm-up: over is 0; it must be more than 0 s", "")
 }
 
 // TestPeakTruth: the brightest window.

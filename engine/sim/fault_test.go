@@ -94,9 +94,9 @@ func TestSequence(t *testing.T) {
 		t.Errorf("ends at %v with %+v", w.Now(), w.patch)
 	}
 	for want, list := range map[string][]bench.TimedPatch{
-		"sequence: there are no patches, want at least one":                           nil,
-		"sequence: patch 1: hold is -1, want 0 to 86400 s":                            {{Patch: patch(1, 10), Hold: -1}},
-		"sequence: patch 2: patch: window is 0 %, want more than 0 and at most 100 %": {{Patch: patch(1, 10)}, {Patch: patch(1, 0)}},
+		"sequence: there are no patches; give at least one":                                 nil,
+		"sequence: patch 1: hold is -1; it must be 0 to 86400 s":                            {{Patch: patch(1, 10), Hold: -1}},
+		"sequence: patch 2: patch: window is 0 %; it must be more than 0 and at most 100 %": {{Patch: patch(1, 10)}, {Patch: patch(1, 0)}},
 	} {
 		_, err := s.Sequence(t.Context(), list)
 		wantError(t, err, "", want, "")

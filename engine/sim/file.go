@@ -105,7 +105,7 @@ func Load(name string) (Params, error) {
 	src := shippedSource(name)
 	if src == nil {
 		return Params{}, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, Names())),
-			"there is no world %q, want %s, or the path of a world file", name, quoted(Names()))
+			"there is no world %q; it must be %s, or the path of a world file", name, quoted(Names()))
 	}
 	return Parse(name, src)
 }

@@ -97,6 +97,9 @@ func TestPrint(t *testing.T) {
 	if !strings.Contains(b.String(), "# luminance of full SDR white, black level included (1 to 10000 cd/m2)\nwhite = 480.0\n") {
 		t.Errorf("no help in\n%s", b.String())
 	}
+	if !strings.Contains(b.String(), "\nfaults = []\n# To add one, ") || !strings.Contains(b.String(), "\n# at_reading: number of the meter's reading ") {
+		t.Errorf("a list of tables without any is not explained in\n%s", b.String())
+	}
 }
 
 type brokenWriter struct{}
@@ -160,7 +163,7 @@ func TestLoadFile(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	_, err := Load("idael")
-	wantError(t, err, bench.CodeBadFile, `there is no world "idael", want "default", "awkward", "dunlin-27", "fulmar-55" or "ideal", or the path of a world file`, `did you mean "ideal"?`)
+	wantError(t, err, bench.CodeBadFile, `there is no world "idael"; it must be "default", "awkward", "dunlin-27", "fulmar-55" or "ideal", or the path of a world file`, `did you mean "ideal"?`)
 }
 
 // TestFileErrors: what a file gets wrong is said with its line.
@@ -168,35 +171,35 @@ func TestFileErrors(t *testing.T) {
 	const top = "format = 1\n"
 	for _, c := range []struct{ src, message, hint string }{
 		{"", "w.toml: format is missing", "write format = 1 at the top"},
-		{"format = 2", "w.toml:1: format is 2, want 1", ""},
+		{"format = 2", "w.toml:1: format is 2; it must be 1", ""},
 		{top + "colour = 1", `w.toml:2: unknown key "colour", a world file has format, name, serial, mode, screen, primaries, light, tone, limit, warmup, retention, static, thermal, pwm, angle, edge, source, adaptive, room, rig, meter, reference, controls, lamps, modes, faults`, ""},
 		{top + "[limt]\ncurve = []", `w.toml:2: unknown key "limt", a world file has format, name, serial, mode, screen, primaries, light, tone, limit, warmup, retention, static, thermal, pwm, angle, edge, source, adaptive, room, rig, meter, reference, controls, lamps, modes, faults`, `did you mean "limit"?`},
 		{top + "[light]\nwhit = 3", `w.toml:3: unknown key "whit", light has white, black, hdr_peak`, `did you mean "white"?`},
 		{top + "[light]\nWhite = 3", `w.toml:3: unknown key "White", light has white, black, hdr_peak`, `did you mean "white"?`},
 		{top + "light.peak = 3", `w.toml:2: unknown key "peak", light has white, black, hdr_peak`, ""},
 		{top + "light = { dark = 3 }", `w.toml:2: unknown key "dark", light has white, black, hdr_peak`, ""},
-		{top + "[[controls]]\nname = \"A\"\nvalue = 1", `w.toml:4: unknown key "value", controls[0] has name, formerly, values, min, max, step, unit, start, factors, gains, reach, seconds`, `did you mean "values"?`},
-		{top + "light = 3", "w.toml:2: light is a number, want a table", ""},
-		{top + "[name]", "w.toml:2: name is a table, want a word", ""},
-		{top + "[light.white]", "w.toml:2: light.white is a table, want a number", ""},
-		{top + "light.white.x = 3", "w.toml:2: light.white is a table, want a number", ""},
-		{top + "[[light]]\nwhite = 1", "w.toml:2: light is a list of tables, want a table", ""},
-		{top + "[controls]\nname = \"A\"", "w.toml:2: controls is a table, want a list of tables", ""},
-		{top + "controls = 3", "w.toml:2: controls is a number, want a list of tables", ""},
-		{top + "controls = [3]", "w.toml:2: controls[0] is a number, want a table", ""},
-		{top + "name = 3", "w.toml:2: name is a number, want a word", ""},
-		{top + "light.white = \"3\"", "w.toml:2: light.white is a word, want a number", ""},
-		{top + "light.white = true", "w.toml:2: light.white is true or false, want a number", ""},
-		{top + "light.white = 2030-01-01", "w.toml:2: light.white is a date or time, want a number", ""},
-		{top + "light.white = [3]", "w.toml:2: light.white is a list, want a number", ""},
-		{top + "tone.bits = 1.5", "w.toml:2: tone.bits is a number, want a whole number", ""},
-		{top + "primaries.white = [0.3]", "w.toml:2: primaries.white is a list of 1, want a list of 2 numbers", ""},
-		{top + "primaries.white = { x = 1 }", "w.toml:2: primaries.white is a table, want a list of 2 numbers", ""},
-		{top + "limit.curve = [1, 2]", "w.toml:2: limit.curve is a number, want a list of 2 numbers", ""},
-		{top + "limit.curve = [\n[0.1, 1],\n[0.2]]", "w.toml:2: limit.curve is a list of 1, want a list of 2 numbers", ""},
-		{top + "limit.curve = 3", "w.toml:2: limit.curve is a number, want a list of lists of 2 numbers", ""},
-		{top + "[[controls]]\nvalues = \"on\"", "w.toml:3: controls[0].values is a word, want a list of words", ""},
-		{top + "[[controls]]\nfactors = 1", "w.toml:3: controls[0].factors is a number, want a list of numbers", ""},
+		{top + "[[controls]]\nname = \"A\"\nvalue = 1", `w.toml:4: unknown key "value", controls[1] has name, formerly, values, min, max, step, unit, start, factors, gains, reach, seconds`, `did you mean "values"?`},
+		{top + "light = 3", "w.toml:2: light is a number; it must be a table", ""},
+		{top + "[name]", "w.toml:2: name is a table; it must be a word", ""},
+		{top + "[light.white]", "w.toml:2: light.white is a table; it must be a number", ""},
+		{top + "light.white.x = 3", "w.toml:2: light.white is a table; it must be a number", ""},
+		{top + "[[light]]\nwhite = 1", "w.toml:2: light is a list of tables; it must be a table", ""},
+		{top + "[controls]\nname = \"A\"", "w.toml:2: controls is a table; it must be a list of tables", ""},
+		{top + "controls = 3", "w.toml:2: controls is a number; it must be a list of tables", ""},
+		{top + "controls = [3]", "w.toml:2: controls[1] is a number; it must be a table", ""},
+		{top + "name = 3", "w.toml:2: name is a number; it must be a word", ""},
+		{top + "light.white = \"3\"", "w.toml:2: light.white is a word; it must be a number", ""},
+		{top + "light.white = true", "w.toml:2: light.white is true or false; it must be a number", ""},
+		{top + "light.white = 2030-01-01", "w.toml:2: light.white is a date or time; it must be a number", ""},
+		{top + "light.white = [3]", "w.toml:2: light.white is a list; it must be a number", ""},
+		{top + "tone.bits = 1.5", "w.toml:2: tone.bits is a number; it must be a whole number", ""},
+		{top + "primaries.white = [0.3]", "w.toml:2: primaries.white is a list of 1; it must be a list of 2 numbers", ""},
+		{top + "primaries.white = { x = 1 }", "w.toml:2: primaries.white is a table; it must be a list of 2 numbers", ""},
+		{top + "limit.curve = [1, 2]", "w.toml:2: limit.curve is a number; it must be a list of 2 numbers", ""},
+		{top + "limit.curve = [\n[0.1, 1],\n[0.2]]", "w.toml:2: limit.curve is a list of 1; it must be a list of 2 numbers", ""},
+		{top + "limit.curve = 3", "w.toml:2: limit.curve is a number; it must be a list of lists of 2 numbers", ""},
+		{top + "[[controls]]\nvalues = \"on\"", "w.toml:3: controls[1].values is a word; it must be a list of words", ""},
+		{top + "[[controls]]\nfactors = 1", "w.toml:3: controls[1].factors is a number; it must be a list of numbers", ""},
 		{top + "name = ", "w.toml:2: ", ""},
 		{top + "name = \"A\"\nname = \"B\"", "w.toml:3: ", ""},
 	} {
@@ -217,58 +220,58 @@ func TestCheck(t *testing.T) {
 	const lamp = "[[lamps]]\nname = \"A\"\nwarm_seconds = 1\ndrift_seconds = 1\n"
 	const mode = "[[modes]]\nname = \"A\"\ntone = \"as_stated\"\ngamut = \"native\"\n"
 	for src, want := range map[string]string{
-		"light.white = 0":                                "2: light.white is 0, want 1 to 10000 cd/m2",
-		"light.white = nan":                              "2: light.white is NaN, want 1 to 10000 cd/m2",
-		"light.white = inf":                              "2: light.white is +Inf, want 1 to 10000 cd/m2",
-		"screen.width = 0":                               "2: screen.width is 0, want 1 to 16384 px",
-		"tone.kind = \"gamma\"":                          `2: tone.kind is "gamma", want "power", "srgb", "bt1886" or "table"`,
-		"tone.hdr = \"\"":                                `2: tone.hdr is "", want "clip" or "roll_off"`,
-		"primaries.red = [300, 20]":                      "2: primaries.red is 300, want 380 to 780 nm; 5 to 200 nm",
-		"primaries.red = [600, 2]":                       "2: primaries.red is 2, want 380 to 780 nm; 5 to 200 nm",
-		"primaries.white = [0.2, 0.8]":                   "2: primaries.white is 0.2, 0.8, want a chromaticity inside the triangle of the primaries",
+		"light.white = 0":                                "2: light.white is 0; it must be 1 to 10000 cd/m2",
+		"light.white = nan":                              "2: light.white is NaN; it must be 1 to 10000 cd/m2",
+		"light.white = inf":                              "2: light.white is +Inf; it must be 1 to 10000 cd/m2",
+		"screen.width = 0":                               "2: screen.width is 0; it must be 1 to 16384 px",
+		"tone.kind = \"gamma\"":                          `2: tone.kind is "gamma"; it must be "power", "srgb", "bt1886" or "table"`,
+		"tone.hdr = \"\"":                                `2: tone.hdr is ""; it must be "clip" or "roll_off"`,
+		"primaries.red = [300, 20]":                      "2: primaries.red is 300; it must be 380 to 780 nm; 5 to 200 nm",
+		"primaries.red = [600, 2]":                       "2: primaries.red is 2; it must be 380 to 780 nm; 5 to 200 nm",
+		"primaries.white = [0.2, 0.8]":                   "2: primaries.white is 0.2, 0.8; it must be a chromaticity inside the triangle of the primaries",
 		"[primaries]\nred = [531, 46]":                   "2: primaries do not span a colour space: colours are linearly dependent: use three that span a triangle",
-		"light.black = 5\nlight.white = 4":               "2: light.black is 5 cd/m2, want less than white and hdr_peak (4)",
-		"[tone]\nhdr = \"roll_off\"\nhdr_source = 900":   "4: tone.hdr_source is 900 cd/m2, want at least hdr_peak (950) for a roll-off",
-		"limit.curve = [[0.5, 1], [0.5, 0.9]]":           "2: limit.curve has the share 0.5 after 0.5, want shares that rise",
-		"limit.curve = [[0.5, 1.1]]":                     "2: limit.curve is 1.1, want 0 to 1 share of full drive; 0 to 1 factor on light",
-		"limit.seconds = -1":                             "2: limit.seconds is -1, want 0 to 3600 s",
-		"warmup.terms = [[1,1],[2,1],[3,1],[4,1],[5,1]]": "2: warmup.terms has 5 terms, want at most 4",
-		"tone.merged = [[5, 5]]":                         "2: tone.merged has the range from 5 to 5, want a last code above the first",
-		"tone.merged = [[5, 256]]":                       "2: tone.merged is 256, want 0 to 255 first code; 0 to 255 last code",
-		"[tone]\nkind = \"table\"":                       "2: tone.points are [], want at least two points, the first [0, 0] and the last [1, 1]",
-		"[tone]\nkind = \"table\"\npoints = [[0,0],[0.5,0.6],[0.4,0.7],[1,1]]": "4: tone.points have [0.4 0.7] after [0.5 0.6], want signals that rise and light that does not fall",
-		"[tone]\nkind = \"table\"\npoints = [[0,0],[0.5,0.6],[0.6,0.5],[1,1]]": "4: tone.points have [0.6 0.5] after [0.5 0.6], want signals that rise and light that does not fall",
-		"retention.terms = [[1,1,1,0],[1,1,1,0],[1,1,1,0],[1,1,1,0]]":          "2: retention.terms has 4 terms, want at most 3",
-		"retention.terms = [[0,1,1,0]]":                                        "2: retention.terms is 0, want 0.1 to 1000000 s; -20 to 20 %; 0 to 1 cd/m2",
-		"adaptive.curve = [[5, 1], [5, 2]]":                                    "2: adaptive.curve has 5 lux after 5, want illuminances that rise",
-		"static.by = 100":                                                      "2: static.by is 100, want 0 to 95 %",
-		"thermal.from = 1":                                                     "2: thermal.from is 1, want 0.01 to 0.99 share of the heat of full drive",
-		"pwm.duty = 0":                                                         "2: pwm.duty is 0, want 0.01 to 1",
-		"meter.kind = \"eye\"":                                                 `2: meter.kind is "eye", want "spectral" or "filter"`,
-		"[[lamps]]\nwarm_seconds = 1\ndrift_seconds = 1":                       "2: lamps[0].name is missing, want the name by which the rig sets the lamp",
-		lamp + lamp: `7: lamps[1].name is "A", which another lamp has already`,
-		"[[faults]]\nkind = \"slip\"\nat_reading = 1\nat_second = 2": "5: faults[0].at_second is 2 s, want 0 if at_reading is stated",
-		"[[faults]]\nkind = \"fire\"":                                `3: faults[0].kind is "fire", want "timeout", "bad_reading", "slip", "banner" or "sleep"`,
-		"[[modes]]\ntone = \"as_stated\"\ngamut = \"native\"":        "2: modes[0].name is missing, want the name from the unit's menu",
-		mode + mode:                 `7: modes[1].name is "A", which another mode has already`,
-		mode + "white = [0.1, 0.8]": "6: modes[0].white is 0.1, 0.8, want a chromaticity inside the triangle of the primaries",
-		mode + "luminance = 0.0001\n[light]\nwhite = 500": "6: modes[0].luminance leaves 0.0005 cd/m2, want more than black (0.0008)",
-		"mode = \"Cal\"": `2: mode is "Cal", want "Calm" or "Bright"`,
-		control + "values = [\"x\"]\nstart = \"x\"\ngains = [1, 0, 0]": "6: controls[0].gains is [1 0 0], want zeros for a control that takes words",
-		"warmup.terms = [[0,1]]":                             "2: warmup.terms is 0, want 0.1 to 100000 s; -50 to 50 %",
-		"[warmup]\nterms = []":                               "2: warmup.colour is [-0.4 0 0.6], want zeros if there are no terms",
-		"meter.integration_dark = 0.5":                       "2: meter.integration_dark is 0.5 s, want at least integration (1 s)",
-		"reference.integration_dark = 0.5":                   "2: reference.integration_dark is 0.5 s, want at least integration (1 s)",
-		"[[controls]]":                                       "2: controls[0].name is missing, want the name from the unit's menu",
-		control + "start = \"1\"":                            "2: controls[0].max is 0, want more than min (0), or values instead",
-		control + "max = 1\nstart = \"2\"":                   `5: controls[0].start does not fit this control: A: value is 2, want 0 to 1, "minimum" or "maximum"`,
-		control + "max = 1\nunit = \"%\"":                    `2: controls[0].start does not fit this control: A: value is "", want 0 to 1 %, "minimum" or "maximum"`,
-		control + "values = [\"x\", \"x\"]\nstart = \"x\"":   `4: controls[0].values has "x" twice`,
-		control + "values = [\"x\"]\nstart = \"y\"":          `5: controls[0].start does not fit this control: A: value is "y", want "x"`,
-		control + "max = 1\nstart = \"1\"\nfactors = [1]":    "6: controls[0].factors has 1 numbers, want none or 2",
-		control + "max = 1\nstart = \"1\"\nfactors = [1, 2]": "6: controls[0].factors is 2, want 0 to 1",
-		control + "max = 1\nstart = \"1\"\n" + control:       `7: controls[1].name is "A", which another control has already`,
-		control + "max = 1\nstart = \"1\"\nseconds = -1":     "6: controls[0].seconds is -1, want 0 to 600 s",
+		"light.black = 5\nlight.white = 4":               "2: light.black is 5 cd/m2; it must be less than white and hdr_peak (4)",
+		"[tone]\nhdr = \"roll_off\"\nhdr_source = 900":   "4: tone.hdr_source is 900 cd/m2; it must be at least hdr_peak (950) for a roll-off",
+		"limit.curve = [[0.5, 1], [0.5, 0.9]]":           "2: limit.curve has the share 0.5 after 0.5; the shares must rise",
+		"limit.curve = [[0.5, 1.1]]":                     "2: limit.curve is 1.1; it must be 0 to 1 share of full drive; 0 to 1 factor on light",
+		"limit.seconds = -1":                             "2: limit.seconds is -1; it must be 0 to 3600 s",
+		"warmup.terms = [[1,1],[2,1],[3,1],[4,1],[5,1]]": "2: warmup.terms has 5 terms; it must have at most 4",
+		"tone.merged = [[5, 5]]":                         "2: tone.merged has the range from 5 to 5; the last code must be above the first",
+		"tone.merged = [[5, 256]]":                       "2: tone.merged is 256; it must be 0 to 255 first code; 0 to 255 last code",
+		"[tone]\nkind = \"table\"":                       "2: tone.points are []; they must be at least two points, the first [0, 0] and the last [1, 1]",
+		"[tone]\nkind = \"table\"\npoints = [[0,0],[0.5,0.6],[0.4,0.7],[1,1]]": "4: tone.points have [0.4 0.7] after [0.5 0.6]; the signals must rise and the light must not fall",
+		"[tone]\nkind = \"table\"\npoints = [[0,0],[0.5,0.6],[0.6,0.5],[1,1]]": "4: tone.points have [0.6 0.5] after [0.5 0.6]; the signals must rise and the light must not fall",
+		"retention.terms = [[1,1,1,0],[1,1,1,0],[1,1,1,0],[1,1,1,0]]":          "2: retention.terms has 4 terms; it must have at most 3",
+		"retention.terms = [[0,1,1,0]]":                                        "2: retention.terms is 0; it must be 0.1 to 1000000 s; -20 to 20 %; 0 to 1 cd/m2",
+		"adaptive.curve = [[5, 1], [5, 2]]":                                    "2: adaptive.curve has 5 lx after 5; the illuminances must rise",
+		"static.by = 100":                                                      "2: static.by is 100; it must be 0 to 95 %",
+		"thermal.from = 1":                                                     "2: thermal.from is 1; it must be 0.01 to 0.99 share of the heat of full drive",
+		"pwm.duty = 0":                                                         "2: pwm.duty is 0; it must be 0.01 to 1",
+		"meter.kind = \"eye\"":                                                 `2: meter.kind is "eye"; it must be "spectral" or "filter"`,
+		"[[lamps]]\nwarm_seconds = 1\ndrift_seconds = 1":                       "2: lamps[1].name is missing; it must be the name by which the rig sets the lamp",
+		lamp + lamp: `7: lamps[2].name is "A", which another lamp has already`,
+		"[[faults]]\nkind = \"slip\"\nat_reading = 1\nat_second = 2": "5: faults[1].at_second is 2 s; it must be 0 if at_reading is stated",
+		"[[faults]]\nkind = \"fire\"":                                `3: faults[1].kind is "fire"; it must be "timeout", "bad_reading", "slip", "banner" or "sleep"`,
+		"[[modes]]\ntone = \"as_stated\"\ngamut = \"native\"":        "2: modes[1].name is missing; it must be the name from the unit's menu",
+		mode + mode:                 `7: modes[2].name is "A", which another mode has already`,
+		mode + "white = [0.1, 0.8]": "6: modes[1].white is 0.1, 0.8; it must be a chromaticity inside the triangle of the primaries",
+		mode + "luminance = 0.0001\n[light]\nwhite = 500": "6: modes[1].luminance leaves 0.0005 cd/m2; it must leave more than black (0.0008)",
+		"mode = \"Cal\"": `2: mode is "Cal"; it must be "Calm" or "Bright"`,
+		control + "values = [\"x\"]\nstart = \"x\"\ngains = [1, 0, 0]": "6: controls[1].gains is [1 0 0]; it must be zeros for a control that takes words",
+		"warmup.terms = [[0,1]]":                             "2: warmup.terms is 0; it must be 0.1 to 100000 s; -50 to 50 %",
+		"[warmup]\nterms = []":                               "2: warmup.colour is [-0.4 0 0.6]; it must be zeros if there are no terms",
+		"meter.integration_dark = 0.5":                       "2: meter.integration_dark is 0.5 s; it must be at least integration (1 s)",
+		"reference.integration_dark = 0.5":                   "2: reference.integration_dark is 0.5 s; it must be at least integration (1 s)",
+		"[[controls]]":                                       "2: controls[1].name is missing; it must be the name from the unit's menu",
+		control + "start = \"1\"":                            "2: controls[1].max is 0; it must be more than min (0), or values instead",
+		control + "max = 1\nstart = \"2\"":                   `5: controls[1].start does not fit this control: A: value is 2; it must be 0 to 1, "minimum" or "maximum"`,
+		control + "max = 1\nunit = \"%\"":                    `2: controls[1].start does not fit this control: A: value is ""; it must be 0 to 1 %, "minimum" or "maximum"`,
+		control + "values = [\"x\", \"x\"]\nstart = \"x\"":   `4: controls[1].values has "x" twice`,
+		control + "values = [\"x\"]\nstart = \"y\"":          `5: controls[1].start does not fit this control: A: value is "y"; it must be "x"`,
+		control + "max = 1\nstart = \"1\"\nfactors = [1]":    "6: controls[1].factors has 1 numbers; it must have none or 2",
+		control + "max = 1\nstart = \"1\"\nfactors = [1, 2]": "6: controls[1].factors is 2; it must be 0 to 1",
+		control + "max = 1\nstart = \"1\"\n" + control:       `7: controls[2].name is "A", which another control has already`,
+		control + "max = 1\nstart = \"1\"\nseconds = -1":     "6: controls[1].seconds is -1; it must be 0 to 600 s",
 	} {
 		_, err := Parse("w.toml", []byte("format = 1\n"+src))
 		wantError(t, err, bench.CodeBadFile, "w.toml:"+want, "")
@@ -283,7 +286,7 @@ func TestNewErrors(t *testing.T) {
 	p := Default()
 	p.Light.White = math.Inf(1)
 	_, err := New(p, 1, 0)
-	wantError(t, err, "", "light.white is +Inf, want 1 to 10000 cd/m2", "")
+	wantError(t, err, "", "light.white is +Inf; it must be 1 to 10000 cd/m2", "")
 }
 
 // FuzzParse: no source makes the reader panic, and what it accepts is a world

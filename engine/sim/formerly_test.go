@@ -91,12 +91,12 @@ func TestFormerNameErrors(t *testing.T) {
 	const control = "format = 1\n[[controls]]\nname = \"A\"\nvalues = [\"x\"]\nstart = \"x\"\n"
 	const taken = ", which is already the name or a former name of a control"
 	for src, want := range map[string]string{
-		control + "formerly = [\"A\"]":        `w.toml:6: controls[0].formerly has "A"` + taken,
-		control + "formerly = [\"B\", \"B\"]": `w.toml:6: controls[0].formerly has "B"` + taken,
-		control + "formerly = [\"\"]":         "w.toml:6: controls[0].formerly has an empty name, want an earlier name from the unit's menu",
-		control + "formerly = \"B\"":          "w.toml:6: controls[0].formerly is a word, want a list of words",
-		control + "formerly = [\"B\"]\n[[controls]]\nname = \"B\"\nmax = 1\nstart = \"1\"":                     `w.toml:6: controls[0].formerly has "B"` + taken,
-		control + "formerly = [\"B\"]\n[[controls]]\nname = \"C\"\nformerly = [\"B\"]\nmax = 1\nstart = \"1\"": `w.toml:9: controls[1].formerly has "B"` + taken,
+		control + "formerly = [\"A\"]":        `w.toml:6: controls[1].formerly has "A"` + taken,
+		control + "formerly = [\"B\", \"B\"]": `w.toml:6: controls[1].formerly has "B"` + taken,
+		control + "formerly = [\"\"]":         "w.toml:6: controls[1].formerly has an empty name; it must be an earlier name from the unit's menu",
+		control + "formerly = \"B\"":          "w.toml:6: controls[1].formerly is a word; it must be a list of words",
+		control + "formerly = [\"B\"]\n[[controls]]\nname = \"B\"\nmax = 1\nstart = \"1\"":                     `w.toml:6: controls[1].formerly has "B"` + taken,
+		control + "formerly = [\"B\"]\n[[controls]]\nname = \"C\"\nformerly = [\"B\"]\nmax = 1\nstart = \"1\"": `w.toml:9: controls[2].formerly has "B"` + taken,
 	} {
 		_, err := Parse("w.toml", []byte(src))
 		wantError(t, err, bench.CodeBadFile, want, "")

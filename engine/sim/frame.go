@@ -49,24 +49,24 @@ func (r rect) shared(o rect) float64 {
 // checkPatch refuses a patch that cannot be shown.
 func checkPatch(p bench.Patch) error {
 	if p.Signal != bench.SDR && p.Signal != bench.PQ {
-		return fmt.Errorf("patch: signal is %q, want %q or %q", p.Signal, bench.SDR, bench.PQ)
+		return fmt.Errorf("patch: signal is %q; it must be %q or %q", p.Signal, bench.SDR, bench.PQ)
 	}
 	for _, rgb := range [][3]float64{p.RGB, p.Background} {
 		for _, v := range rgb {
 			if !(v >= 0 && v <= 1) {
-				return fmt.Errorf("patch: a signal is %v, want 0 to 1", v)
+				return fmt.Errorf("patch: a signal is %v; it must be 0 to 1", v)
 			}
 		}
 	}
 	if !(p.Window > 0 && p.Window <= 100) {
-		return fmt.Errorf("patch: window is %v %%, want more than 0 and at most 100 %%", p.Window)
+		return fmt.Errorf("patch: window is %v %%; it must be more than 0 and at most 100 %%", p.Window)
 	}
 	if p.Bits < 0 || p.Bits > 16 {
-		return fmt.Errorf("patch: bits is %d, want 0 to 16", p.Bits)
+		return fmt.Errorf("patch: bits is %d; it must be 0 to 16", p.Bits)
 	}
 	for _, v := range p.At {
 		if !(v >= 0 && v <= 1) {
-			return fmt.Errorf("patch: at has %v, want two numbers from 0 to 1", v)
+			return fmt.Errorf("patch: at has %v; it must be two numbers from 0 to 1", v)
 		}
 	}
 	return nil

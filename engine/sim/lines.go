@@ -79,7 +79,7 @@ func (l *lineMap) enter(at target, key unstable.Iterator, list bool) (target, er
 				l.tables[at.path]++
 			}
 			if !last || list {
-				at = target{fmt.Sprintf("%s[%d]", at.path, l.tables[at.path]-1), at.kind.Elem()}
+				at = target{fmt.Sprintf("%s[%d]", at.path, l.tables[at.path]), at.kind.Elem()}
 				l.of[at.path] = l.line(n)
 				continue
 			}
@@ -176,7 +176,7 @@ func (l *lineMap) list(at target, key, v *unstable.Node) error {
 		}
 		element := target{at.path, at.kind.Elem()}
 		if isTable(element.kind) {
-			element.path = fmt.Sprintf("%s[%d]", at.path, count)
+			element.path = fmt.Sprintf("%s[%d]", at.path, count+1)
 			l.of[element.path] = l.line(key)
 		}
 		if err := l.value(element, key, n); err != nil {
@@ -192,7 +192,7 @@ func (l *lineMap) list(at target, key, v *unstable.Node) error {
 
 // refuse says what belongs in a place.
 func (l *lineMap) refuse(key *unstable.Node, at target, is string) error {
-	return bench.Errorf(bench.CodeBadFile, "", "%s:%d: %s is %s, want %s", l.name, l.line(key), at.path, is, wanted(at.kind))
+	return bench.Errorf(bench.CodeBadFile, "", "%s:%d: %s is %s; it must be %s", l.name, l.line(key), at.path, is, wanted(at.kind))
 }
 
 func wanted(t reflect.Type) string {

@@ -57,7 +57,7 @@ func (m *meter) About() bench.Identity {
 // meter silent. It refuses a request for less than one reading.
 func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
 	if q.Most < 1 {
-		return fmt.Errorf("read: most is %d readings, want at least 1", q.Most)
+		return fmt.Errorf("read: most is %d readings; it must be at least 1", q.Most)
 	}
 	if q.Spectrum && !m.optics.spectral() {
 		return bench.Errorf(bench.CodeUnsupported, "use a spectroradiometer, or read without spectrum", "read: the %s is a filter colorimeter and reads no spectra", m.optics.p.Name)

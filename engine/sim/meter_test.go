@@ -167,7 +167,7 @@ func TestReadEnds(t *testing.T) {
 	if err := run(ctx, 1, func() error { cancel(stop); return nil }); err != stop || count != 1 {
 		t.Errorf("stop in the last reading: %d readings, %v", count, err)
 	}
-	if err := run(t.Context(), 0, func() error { return nil }); err == nil || err.Error() != "read: most is 0 readings, want at least 1" {
+	if err := run(t.Context(), 0, func() error { return nil }); err == nil || err.Error() != "read: most is 0 readings; it must be at least 1" {
 		t.Errorf("most 0: %v", err)
 	}
 }

@@ -23,7 +23,7 @@ func effective(p Params, o *observer) (Params, *colour.Matrix, error) {
 	if m.Luminance > 0 {
 		p.Light.White *= m.Luminance / 100
 	}
-	matrix, err := m.matrix(p, o, fmt.Sprintf("modes[%d].white", i))
+	matrix, err := m.matrix(p, o, fmt.Sprintf("modes[%d].white", i+1))
 	return p, matrix, err
 }
 
@@ -40,9 +40,9 @@ func (p *Params) mode() (int, error) {
 		}
 	}
 	if len(names) == 0 {
-		return -1, wrong("mode", "is %q, want \"\", for the unit has no modes", p.Mode)
+		return -1, wrong("mode", "is %q; it must be \"\", for the unit has no modes", p.Mode)
 	}
-	return -1, wrong("mode", "is %q, want %s", p.Mode, quoted(names))
+	return -1, wrong("mode", "is %q; it must be %s", p.Mode, quoted(names))
 }
 
 // matrix returns what turns linear signals of the mode's gamut and white into
@@ -95,7 +95,7 @@ func (m *ModeParams) matrix(p Params, o *observer, path string) (*colour.Matrix,
 	product := inverse.Mul(&to)
 	equal := product.MulVec([3]float64{1, 1, 1})
 	if !(min(equal[0], equal[1], equal[2]) > 0) {
-		return nil, wrong(path, "is %v, %v, want a chromaticity inside the triangle of the primaries", white[0], white[1])
+		return nil, wrong(path, "is %v, %v; it must be a chromaticity inside the triangle of the primaries", white[0], white[1])
 	}
 	most := max(equal[0], equal[1], equal[2])
 	for i := range product {

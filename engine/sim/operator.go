@@ -30,7 +30,7 @@ func (operator) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) 
 		return bench.Reply{Assumed: true}, nil
 	}
 	if q.Example == "" {
-		return bench.Reply{}, bench.Errorf(bench.CodeUnsupported, "state an example in the procedure; a rehearsal uses it as the answer",
+		return bench.Reply{}, bench.Errorf(bench.CodeUnsupported, "give example in the script; the simulated bench uses it as the answer",
 			"question %q has no example, and the simulated bench has no person to answer it", q.Text)
 	}
 	r := bench.Reply{Text: q.Example}
@@ -50,6 +50,6 @@ func (operator) Ask(ctx context.Context, q bench.Question) (bench.Reply, error) 
 }
 
 func badExample(q bench.Question, want string) error {
-	return bench.Errorf(bench.CodeUnsupported, "correct the example in the procedure; a rehearsal uses it as the answer",
-		"question %q has the example %q, want %s", q.Text, q.Example, want)
+	return bench.Errorf(bench.CodeUnsupported, "correct example in the script; the simulated bench uses it as the answer",
+		"question %q has the example %q; it must be %s", q.Text, q.Example, want)
 }

@@ -182,5 +182,5 @@ func TestPlace(t *testing.T) {
 	near(t, "where the rig is", read(t, w, 1)[0].Y, 0, 0, 1e-9)
 	p.At = [2]float64{2, 0}
 	_, err := device[bench.Patches](t, w, bench.KindPatches).Show(t.Context(), p)
-	wantError(t, err, "", "patch: at has 2, want two numbers from 0 to 1", "")
+	wantError(t, err, "", "patch: at has 2; it must be two numbers from 0 to 1", "")
 }

@@ -41,7 +41,7 @@ func (p Params) number(path string) (float64, error) {
 	case v.CanInt():
 		return float64(v.Int()), nil
 	}
-	return 0, wrong(path, "is %s, want the path of a parameter that is a number", wanted(v.Type()))
+	return 0, wrong(path, "is %s; it must be the path of a parameter that is a number", wanted(v.Type()))
 }
 
 // place finds the parameter of v at a path. On the way it replaces lists by copies,
@@ -122,7 +122,7 @@ func unknown(at, name string, known []string) error {
 
 // assign puts a plain value into a parameter.
 func assign(v reflect.Value, path string, x any) error {
-	refuse := func() error { return wrong(path, "is %s, want %s", plainKind(x), wanted(v.Type())) }
+	refuse := func() error { return wrong(path, "is %s; it must be %s", plainKind(x), wanted(v.Type())) }
 	switch v.Kind() {
 	case reflect.Struct:
 		m, ok := x.(map[string]any)
@@ -175,14 +175,14 @@ func assignTable(v reflect.Value, path string, m map[string]any) error {
 
 func assignList(v reflect.Value, path string, list []any) error {
 	if v.Kind() == reflect.Array && len(list) != v.Len() {
-		return wrong(path, "is a list of %d, want %s", len(list), wanted(v.Type()))
+		return wrong(path, "is a list of %d; it must be %s", len(list), wanted(v.Type()))
 	}
 	to := v
 	if v.Kind() == reflect.Slice {
 		to = reflect.MakeSlice(v.Type(), len(list), len(list))
 	}
 	for i, x := range list {
-		if err := assign(to.Index(i), fmt.Sprintf("%s[%d]", path, i), x); err != nil {
+		if err := assign(to.Index(i), fmt.Sprintf("%s[%d]", path, i+1), x); err != nil {
 			return err
 		}
 	}

@@ -61,7 +61,7 @@ func newPanel(p PrimariesParams, kelvin float64, o *observer) (*panel, error) {
 	if p.WhiteShare > 0 {
 		broad, err := mixed([3][2]float64{emitterRed, emitterGreen, emitterBlue}, white, o)
 		if err != nil {
-			return nil, wrong("primaries.white", "is %v, %v, want a chromaticity that a white subpixel can have", p.White[0], p.White[1])
+			return nil, wrong("primaries.white", "is %v, %v; it must be a chromaticity that a white subpixel can have", p.White[0], p.White[1])
 		}
 		d.lights[subWhite] = spectrum{}
 		for b := range bands {
@@ -94,7 +94,7 @@ func mixed(shapes [3][2]float64, white colour.XY, o *observer) (all [3]spectrum,
 	w := white.XYZ(1)
 	for i, k := range inverse.MulVec([3]float64{w.X, w.Y, w.Z}) {
 		if !(k > 0) {
-			return all, wrong("primaries.white", "is %v, %v, want a chromaticity inside the triangle of the primaries", white.X, white.Y)
+			return all, wrong("primaries.white", "is %v, %v; it must be a chromaticity inside the triangle of the primaries", white.X, white.Y)
 		}
 		for b := range bands {
 			all[i][b] *= k

@@ -106,7 +106,7 @@ func TestModes(t *testing.T) {
 	w = quietWorld(t, "fulmar-55", func(p *Params) { p.Mode = "Cinema" })
 	near(t, "Cinema", w.params.Light.White, 320*0.6, 1e-12, 0)
 	for mode, want := range map[string]string{
-		"Loud": `mode is "Loud", want "Cinema" or "Vivid"`,
+		"Loud": `mode is "Loud"; it must be "Cinema" or "Vivid"`,
 	} {
 		p, _ := Load("fulmar-55")
 		p.Mode = mode
@@ -116,7 +116,7 @@ func TestModes(t *testing.T) {
 	p, _ := Load("ideal")
 	p.Mode = "Loud"
 	_, err := New(p, 1, 0)
-	wantError(t, err, "", `mode is "Loud", want "", for the unit has no modes`, "")
+	wantError(t, err, "", `mode is "Loud"; it must be "", for the unit has no modes`, "")
 }
 
 // TestTableTone: the curve goes through its points, never falls and never

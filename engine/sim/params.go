@@ -14,7 +14,7 @@ type Params struct {
 	Format    int             `toml:"format" min:"1" max:"1" help:"version of this file's layout"`
 	Name      string          `toml:"name" help:"the unit's name, as the bench shows it"`
 	Serial    string          `toml:"serial" help:"the unit's serial number"`
-	Mode      string          `toml:"mode" help:"the mode that is selected, by its name under modes; empty: no mode, all as this file states it"`
+	Mode      string          `toml:"mode" help:"name of the selected mode, as under modes; empty: no mode is selected, and everything is as this file states it"`
 	Screen    ScreenParams    `toml:"screen" help:"The screen."`
 	Primaries PrimariesParams `toml:"primaries" help:"The primaries: Gaussian spectra, mixed to the white."`
 	Light     LightParams     `toml:"light" help:"How much light the panel gives."`
@@ -52,7 +52,7 @@ type PrimariesParams struct {
 	Blue       [2]float64 `toml:"blue" unit:"nm, nm" min:"380,5" max:"780,200" help:"centre and full width at half height"`
 	White      [2]float64 `toml:"white" unit:"x, y" min:"0.05,0.05" max:"0.7,0.8" help:"chromaticity of white (equal signals), CIE 1931; D65 in video is [0.3127, 0.3290]"`
 	WhiteShare float64    `toml:"white_share" min:"0" max:"1" help:"share of the neutral light that comes from a white subpixel; 0: the panel has no white subpixel"`
-	WhiteBoost float64    `toml:"white_boost" min:"0" max:"3" help:"extra light of the white subpixel beyond what it takes over, as a share of that"`
+	WhiteBoost float64    `toml:"white_boost" min:"0" max:"3" help:"light that the white subpixel adds, as a share of the light that it replaces"`
 }
 
 // LightParams describes luminances of the panel, warm and not limited.
@@ -79,7 +79,7 @@ type ToneParams struct {
 
 // LimitParams describes power limiting.
 type LimitParams struct {
-	Curve   [][2]float64 `toml:"curve" unit:"share of full drive, factor on light" min:"0,0" max:"1,1" help:"points of the curve, linear between them and constant beyond; full drive is the full screen at the greater of white and hdr_peak; empty: no limiting"`
+	Curve   [][2]float64 `toml:"curve" unit:"share of full drive, factor on light" min:"0,0" max:"1,1" help:"points of the curve, linear between them and constant beyond; full drive means the full screen at white or at hdr_peak, whichever is higher; empty: no limiting"`
 	Seconds float64      `toml:"seconds" unit:"s" min:"0" max:"3600" help:"time constant of the limiting; 0: it acts at once"`
 }
 

@@ -3,7 +3,7 @@ package sim
 // SourceParams describes the source of patches.
 type SourceParams struct {
 	Latency       float64 `toml:"latency" unit:"s" min:"0.001" max:"60" help:"time from the request to the change of the light"`
-	LatencyWithin float64 `toml:"latency_within" unit:"s" min:"0" max:"10" help:"standard deviation of the latency, limited to three of them; the source states it with each patch"`
+	LatencyWithin float64 `toml:"latency_within" unit:"s" min:"0" max:"10" help:"standard deviation of the latency; no latency is more than three standard deviations from the mean. The source states it with each patch"`
 }
 
 // MeterParams describes a meter.
@@ -22,9 +22,9 @@ type MeterParams struct {
 	DarkDrift       float64    `toml:"dark_drift" unit:"cd/m2" min:"0" max:"10" help:"standard deviation of the slow drift of the dark level"`
 	DarkSeconds     float64    `toml:"dark_seconds" unit:"s" min:"1" max:"100000" help:"approximate period of that drift"`
 	ZeroSeconds     float64    `toml:"zero_seconds" unit:"s" min:"0.1" max:"600" help:"time that the meter needs to measure its dark level again"`
-	Scale           float64    `toml:"scale" unit:"%" min:"0" max:"20" help:"standard uncertainty of the meter's scale; the meter's true error is drawn from it, and its certificate states it"`
+	Scale           float64    `toml:"scale" unit:"%" min:"0" max:"20" help:"standard uncertainty of the meter's scale, as in the meter's certificate; the true error of the scale is chosen at random with this standard deviation"`
 	XY              float64    `toml:"xy" min:"0" max:"0.05" help:"standard uncertainty of chromaticity x and y, as for scale; the error shifts all colours alike, and spectra do not show it"`
-	Dark            float64    `toml:"dark" unit:"cd/m2" min:"0" max:"10" help:"standard uncertainty of X, Y and Z from the dark level, as for scale; the error is drawn again each time the meter measures its dark level"`
+	Dark            float64    `toml:"dark" unit:"cd/m2" min:"0" max:"10" help:"standard uncertainty of X, Y and Z from the dark level, as for scale; the error is chosen anew each time the meter measures its dark level"`
 	ErrorsSeed      int        `toml:"errors_seed" min:"0" max:"1000000000" help:"seed for the meter's errors of scale and chromaticity, used with its name and serial number; 0: use the run's seed, so each seed has another meter"`
 	ShotNoise       float64    `toml:"shot_noise" unit:"%" min:"0" max:"20" help:"standard deviation of luminance from shot noise alone, for equal-energy light of 100 cd/m2 and an integration time of 1 s"`
 	Floor           float64    `toml:"floor" unit:"cd/m2" min:"0" max:"10" help:"luminance below which the meter flags a reading as below_floor"`
@@ -46,8 +46,8 @@ type ControlParams struct {
 	Unit    string     `toml:"unit" help:"the number's unit"`
 	Start   string     `toml:"start" help:"position when the run begins; it need not be the one that a procedure asks for"`
 	Factors []float64  `toml:"factors" min:"0" max:"1" help:"factors on the light, one for each word, or two for min and max with a straight line between; empty: the control does not change the light"`
-	Gains   [3]float64 `toml:"gains" unit:"%" min:"-90" max:"100" help:"change of red, green and blue at the control's maximum; in proportion for other numbers, from none at 0, with the opposite sign below 0"`
-	Reach   float64    `toml:"reach" unit:"share of the travel" min:"0" max:"1" help:"part of the travel, from min or for gains from zero, over which the control has an effect; 0: all of it"`
+	Gains   [3]float64 `toml:"gains" unit:"%" min:"-90" max:"100" help:"change of red, green and blue at the control's maximum; at other numbers the change is in proportion: there is none at 0, and below 0 it has the opposite sign"`
+	Reach   float64    `toml:"reach" unit:"share of the travel" min:"0" max:"1" help:"share of the travel in which the control acts; beyond it nothing changes. The travel begins at min, and for gains at 0; 0: the control acts over all of its travel"`
 	Seconds float64    `toml:"seconds" unit:"s" min:"0" max:"600" help:"time that setting it takes"`
 }
 
@@ -56,7 +56,7 @@ type ModeParams struct {
 	Name      string     `toml:"name" help:"name of the mode, spelt as in the unit's menu"`
 	Tone      string     `toml:"tone" one_of:"as_stated|power|srgb|bt1886|table" help:"tone curve of an SDR signal; as_stated: as stated under tone"`
 	Exponent  float64    `toml:"exponent" min:"0" max:"4" help:"exponent of the curve if it is a power; 0: as stated under tone"`
-	Luminance float64    `toml:"luminance" unit:"%" min:"0" max:"100" help:"luminance of SDR white in this mode, as a share of white under light; 0: all of it"`
+	Luminance float64    `toml:"luminance" unit:"%" min:"0" max:"100" help:"luminance of SDR white in this mode, as a percentage of the key white in [light]; 0: the same as there"`
 	Gamut     string     `toml:"gamut" one_of:"native|bt709|p3|bt2020" help:"primaries that the signals are shown with; colours that the panel cannot show are clipped"`
 	White     [2]float64 `toml:"white" unit:"x, y" min:"0,0" max:"0.7,0.8" help:"chromaticity of white (equal signals); zeros: the white of the panel"`
 }

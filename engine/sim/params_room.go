@@ -15,7 +15,7 @@ type EdgeParams struct {
 
 // RoomParams describes the room.
 type RoomParams struct {
-	Stray       float64 `toml:"stray" unit:"lux" min:"0" max:"100000" help:"illuminance of the screen and of the unit's ambient light sensor while all lamps are off"`
+	Stray       float64 `toml:"stray" unit:"lx" min:"0" max:"100000" help:"illuminance of the screen and of the unit's ambient light sensor while all lamps are off"`
 	Reflectance float64 `toml:"reflectance" unit:"%" min:"0" max:"100" help:"share of the room's light that the screen reflects diffusely"`
 	Kelvin      float64 `toml:"kelvin" unit:"K" min:"1500" max:"20000" help:"colour temperature of the room's light"`
 }
@@ -23,9 +23,9 @@ type RoomParams struct {
 // LampParams describes a lamp.
 type LampParams struct {
 	Name       string  `toml:"name" help:"name of the lamp, by which the rig sets it"`
-	Lux        float64 `toml:"lux" unit:"lux" min:"0" max:"200000" help:"illuminance of the screen with the lamp warm and at full level"`
-	Sensor     float64 `toml:"sensor" unit:"lux" min:"0" max:"200000" help:"illuminance of the unit's ambient light sensor, likewise, if nothing shades it"`
-	WarmBy     float64 `toml:"warm_by" unit:"%" min:"-90" max:"90" help:"extra light of the cold lamp over the warm one"`
+	Lux        float64 `toml:"lux" unit:"lx" min:"0" max:"200000" help:"illuminance of the screen with the lamp warm and at full level"`
+	Sensor     float64 `toml:"sensor" unit:"lx" min:"0" max:"200000" help:"illuminance of the unit's ambient light sensor, likewise, if nothing shades it"`
+	WarmBy     float64 `toml:"warm_by" unit:"%" min:"-90" max:"90" help:"light of the cold lamp relative to the warm one: -8 means that the cold lamp gives 8 % less"`
 	WarmSecs   float64 `toml:"warm_seconds" unit:"s" min:"0.1" max:"100000" help:"time constant of warming up, and of cooling when it is off"`
 	Drift      float64 `toml:"drift" unit:"%" min:"0" max:"50" help:"standard deviation of the lamp's slow drift"`
 	DriftSecs  float64 `toml:"drift_seconds" unit:"s" min:"1" max:"100000" help:"approximate period of that drift"`
@@ -48,7 +48,7 @@ type FaultParams struct {
 	AtReading int        `toml:"at_reading" min:"0" max:"1000000" help:"number of the meter's reading with which the fault begins, counted from 1; 0: at_second states the time"`
 	AtSecond  float64    `toml:"at_second" unit:"s" min:"0" max:"1000000" help:"time at which the fault begins, counted from the opening of the bench"`
 	Seconds   float64    `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"duration of a slip or a banner, or time without an answer in a timeout; 0: a slip or a banner lasts to the end, a timeout takes no time"`
-	Percent   float64    `toml:"percent" unit:"%" min:"-1000" max:"1000" help:"what a slipped meter, or the bad reading, shows of the true light"`
+	Percent   float64    `toml:"percent" unit:"%" min:"-1000" max:"1000" help:"light that a slipped meter or the bad reading shows, in percent of the true light"`
 	Colour    [3]float64 `toml:"colour" unit:"%" min:"-90" max:"200" help:"additional change of red, green and blue in a slipped meter"`
 	Grey      float64    `toml:"grey" min:"0" max:"1" help:"grey of the banner, as a signal"`
 }

@@ -2,7 +2,7 @@ package sim
 
 // RetentionParams describes what stays of a picture that stood.
 type RetentionParams struct {
-	Terms  [][4]float64 `toml:"terms" unit:"s, s, %, cd/m2" min:"0.1,0.1,-20,0" max:"1000000,1000000,20,1" help:"up to three terms, each with a time constant of charging, one of decay, and the extra light at a place after long full drive: as a percentage of the light of a dark grey, and in cd/m2; empty: no retention"`
+	Terms  [][4]float64 `toml:"terms" unit:"s, s, %, cd/m2" min:"0.1,0.1,-20,0" max:"1000000,1000000,20,1" help:"up to three terms, each with four numbers: time constant of charging, time constant of decay, extra light in percent of the light of a dark grey, extra light in cd/m2. Both extra lights are those after long full drive at the same place; empty: no retention"`
 	Colour [3]float64   `toml:"colour" min:"-3,-3,-3" max:"3,3,3" help:"factors on the percentage for red, green and blue; three ones make a residual without a tint"`
 }
 
@@ -31,7 +31,7 @@ type PWMParams struct {
 // AdaptiveParams describes brightness that follows the room.
 type AdaptiveParams struct {
 	Control    string       `toml:"control" help:"name of the control that turns it on with the word on; empty, or no such control: the unit has no automatic brightness"`
-	Curve      [][2]float64 `toml:"curve" unit:"lux, factor on light" min:"0,0" max:"200000,5" help:"points of illuminance at the unit's ambient light sensor and factor on the light, linear between them and constant beyond; an HDR picture is never made brighter"`
+	Curve      [][2]float64 `toml:"curve" unit:"lx, factor on light" min:"0,0" max:"200000,5" help:"points of illuminance at the unit's ambient light sensor and factor on the light, linear between them and constant beyond; an HDR picture is never made brighter"`
 	Hysteresis float64      `toml:"hysteresis" unit:"%" min:"0" max:"1000" help:"change of illuminance, from the last one that was followed, that starts an adjustment"`
 	Delay      float64      `toml:"delay" unit:"s" min:"0" max:"600" help:"time for which that change must last"`
 	Seconds    float64      `toml:"seconds" unit:"s" min:"0.01" max:"600" help:"time constant of the adjustment"`

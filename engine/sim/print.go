@@ -10,9 +10,9 @@ import (
 )
 
 const printHead = `# A simulated world: the true properties of an invented display, of its meters
-# and of its source of patches. A world file states format = 1 and only the
-# parameters that differ from the world "default". A list in the file replaces
-# the whole list of the default world.
+# and of its source of patches. A world file states format = 1. You may
+# leave out every parameter that is as in the world "default". A list in the
+# file replaces the whole list of the default world.
 `
 
 // Print writes the parameters as a complete world file, with what each is, its
@@ -26,6 +26,9 @@ func Print(out io.Writer, p Params) error {
 	for i, d := range all {
 		if f := v.Field(i); f.Kind() != reflect.Struct && !(isList(d.kind) && f.Len() > 0) {
 			printValue(&b, d, f)
+			if isList(d.kind) {
+				printEmpty(&b, d)
+			}
 		}
 	}
 	for i, d := range all {
@@ -49,6 +52,14 @@ func Print(out io.Writer, p Params) error {
 // isList says whether a parameter is a list of tables.
 func isList(t reflect.Type) bool { return t.Kind() == reflect.Slice && isTable(t.Elem()) }
 
+// printEmpty explains the keys of a list of tables that has none, as comments.
+func printEmpty(b *bytes.Buffer, d declared) {
+	printComment(b, fmt.Sprintf("To add one, remove the line above and write a table [[%s]] at the end of the file, with these keys:", d.name))
+	for _, f := range fieldsOf(d.kind.Elem()) {
+		printComment(b, f.name+": "+f.note())
+	}
+}
+
 func printFields(b *bytes.Buffer, v reflect.Value, withHelp bool) {
 	for i, d := range fieldsOf(v.Type()) {
 		if !withHelp {
@@ -60,13 +71,17 @@ func printFields(b *bytes.Buffer, v reflect.Value, withHelp bool) {
 
 func printValue(b *bytes.Buffer, d declared, v reflect.Value) {
 	if d.help != "" {
-		note := d.help
-		if l := d.limits(); l != "" {
-			note += " (" + l + ")"
-		}
-		printComment(b, note)
+		printComment(b, d.note())
 	}
 	fmt.Fprintf(b, "%s = %s\n", d.name, literal(v))
+}
+
+// note is the help and the limits.
+func (d *declared) note() string {
+	if l := d.limits(); l != "" {
+		return d.help + " (" + l + ")"
+	}
+	return d.help
 }
 
 // printComment writes a comment of lines of about 80 letters.

@@ -13,7 +13,7 @@ import (
 // out of order, or of another world.
 func (w *World) relive(k bench.Kept, do func(context.Context) error) error {
 	if now := w.Now(); k.Began < now {
-		return fmt.Errorf("relive: the kept step began at %v, want %v or later, the world's present time; relive steps in order, each with the exact time of its call",
+		return fmt.Errorf("relive: the kept step began at %v; it must be %v or later, the world's present time; relive steps in order, each with the exact time of its call",
 			k.Began, now)
 	}
 	w.Skip(k.Began)

@@ -163,8 +163,8 @@ func TestResidualErrors(t *testing.T) {
 		after float64
 		want  string
 	}{
-		{stress{bad, 1}, patch(0.5, 100), 1, "patch: window is 0 %, want more than 0 and at most 100 %"},
-		{stress{patch(1, 10), -1}, patch(0.5, 100), 1, "residual: times are -1 and 1 s, want 0 or more"},
+		{stress{bad, 1}, patch(0.5, 100), 1, "patch: window is 0 %; it must be more than 0 and at most 100 %"},
+		{stress{patch(1, 10), -1}, patch(0.5, 100), 1, "residual: times are -1 and 1 s; they must be 0 or more"},
 	} {
 		_, err := w.truthResidual(c.s, c.probe, c.after)
 		wantError(t, err, "", c.want, "")

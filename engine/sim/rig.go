@@ -42,7 +42,7 @@ func (r rig) Set(ctx context.Context, name string, level float64) (bench.SetAnsw
 		return bench.SetAnswer{}, err
 	}
 	if !(level >= 0 && level <= 100) {
-		return bench.SetAnswer{}, bench.Errorf(bench.CodeBadSetting, "", "lamp %q: level is %v, want 0 to 100 %%", name, level)
+		return bench.SetAnswer{}, bench.Errorf(bench.CodeBadSetting, "", "lamp %q: level is %v; it must be 0 to 100 %%", name, level)
 	}
 	if l.level == level/100 {
 		return bench.SetAnswer{}, nil
@@ -66,7 +66,7 @@ func (r *room) find(name string) (*lamp, error) {
 	if len(names) == 0 {
 		return nil, bench.Errorf(bench.CodeBadSetting, "", "the rig has no lamp %q; it has no lamps at all", name)
 	}
-	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)), "the rig has no lamp %q, want %s", name, quoted(names))
+	return nil, bench.Errorf(bench.CodeBadSetting, didYouMean(spell.Nearest(name, names)), "the rig has no lamp %q; it has %s", name, quoted(names))
 }
 
 // Lux implements [bench.LightSensor]. The unit's sensor is read where it is,
@@ -87,7 +87,7 @@ func (r rig) Lux(ctx context.Context, at string) (float64, error) {
 	case bench.AtSensor:
 		lux = w.room.sensorLux(began, over) * (1 - w.params.Meter.Shade/100)
 	default:
-		return 0, bench.Errorf(bench.CodeUnsupported, "", "lux: at is %q, want %q or %q", at, bench.AtScreen, bench.AtSensor)
+		return 0, bench.Errorf(bench.CodeUnsupported, "", "lux: at is %q; it must be %q or %q", at, bench.AtScreen, bench.AtSensor)
 	}
 	w.pass(began + seconds(over))
 	return lux * (1 + w.params.Rig.LuxNoise/100*w.noise.at(noiseLux, began).NormFloat64()), nil
@@ -105,10 +105,10 @@ func (r rig) Turn(ctx context.Context, axis string, degrees float64) (float64, e
 	defer w.mu.Unlock()
 	angle := r.angle(axis)
 	if angle == nil {
-		return 0, bench.Errorf(bench.CodeUnsupported, "", "turn: axis is %q, want %q or %q", axis, bench.Horizontal, bench.Vertical)
+		return 0, bench.Errorf(bench.CodeUnsupported, "", "turn: axis is %q; it must be %q or %q", axis, bench.Horizontal, bench.Vertical)
 	}
 	if !(math.Abs(degrees) <= 89) {
-		return 0, bench.Errorf(bench.CodeBadSetting, "", "turn: angle is %v, want -89 to 89 degrees", degrees)
+		return 0, bench.Errorf(bench.CodeBadSetting, "", "turn: angle is %v; it must be -89 to 89 degrees", degrees)
 	}
 	degrees = r.rounded(degrees)
 	took := math.Abs(degrees-*angle) * w.params.Rig.TurnSeconds
@@ -144,7 +144,7 @@ func (r rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 	}
 	for _, v := range at {
 		if !(v >= 0 && v <= 1) {
-			return at, bench.Errorf(bench.CodeBadSetting, "", "place: at has %v, want two numbers from 0 to 1", v)
+			return at, bench.Errorf(bench.CodeBadSetting, "", "place: at has %v; it must be two numbers from 0 to 1", v)
 		}
 	}
 	w := r.w

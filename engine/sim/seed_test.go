@@ -249,11 +249,11 @@ func TestReliveErrors(t *testing.T) {
 		want string
 	}{
 		{bench.Kept{Request: patch(1, 1), Began: time.Second},
-			"relive: the kept step began at 1s, want 1m0s or later, the world's present time; relive steps in order, each with the exact time of its call"},
-		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "relive: patch: window is 0 %, want more than 0 and at most 100 %"},
+			"relive: the kept step began at 1s; it must be 1m0s or later, the world's present time; relive steps in order, each with the exact time of its call"},
+		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "relive: patch: window is 0 %; it must be more than 0 and at most 100 %"},
 	} {
 		wantError(t, d.patches.Relive(c.kept), "", c.want, "")
 	}
 	err := d.unit.Relive(bench.Kept{Request: []bench.Setting{{Name: "Contrast", Value: 1.0}}, Began: 2 * time.Hour})
-	wantError(t, err, bench.CodeBadSetting, `relive: the unit has no control "Contrast", want "Automatic brightness" or "Brightness"`, "")
+	wantError(t, err, bench.CodeBadSetting, `relive: the unit has no control "Contrast"; it has "Automatic brightness" or "Brightness"`, "")
 }

@@ -78,14 +78,14 @@ const longestHold = 86400
 // list without patches, a hold that is not 0 to a day, and as Show does.
 func (s source) Sequence(ctx context.Context, list []bench.TimedPatch) ([]bench.Shown, error) {
 	if len(list) == 0 {
-		return nil, fmt.Errorf("sequence: there are no patches, want at least one")
+		return nil, fmt.Errorf("sequence: there are no patches; give at least one")
 	}
 	for i, p := range list {
 		if err := checkPatch(p.Patch); err != nil {
 			return nil, fmt.Errorf("sequence: patch %d: %w", i+1, err)
 		}
 		if !(p.Hold >= 0 && p.Hold <= longestHold) {
-			return nil, fmt.Errorf("sequence: patch %d: hold is %v, want 0 to %v s", i+1, p.Hold, longestHold)
+			return nil, fmt.Errorf("sequence: patch %d: hold is %v; it must be 0 to %v s", i+1, p.Hold, longestHold)
 		}
 	}
 	if ctx.Err() != nil {

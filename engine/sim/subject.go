@@ -66,7 +66,7 @@ func loadRef(ref any, dir string) (Params, error) {
 		}
 		return Load(name)
 	}
-	return Params{}, bench.Errorf(bench.CodeBadFile, "", "the world is %s, want a name, the path of a world file, or a table of changes", plainKind(ref))
+	return Params{}, bench.Errorf(bench.CodeBadFile, "", "the world is %s; it must be a name, the path of a world file, or a table of changes", plainKind(ref))
 }
 
 // asBadFile keeps an error that is complete, and completes one of a parameter.
@@ -97,13 +97,13 @@ func (s *Subject) Truth(ref any) (float64, error) {
 		return s.world.params.number(ref)
 	case map[string]any:
 		if len(ref) != 1 {
-			return 0, fmt.Errorf("the truth is a table with %d members, want one, { name = arguments }, where name is %s", len(ref), quoted(truthNames()))
+			return 0, fmt.Errorf("the truth is a table with %d members; it must have one, { name = arguments }, where name is %s", len(ref), quoted(truthNames()))
 		}
 		for name, args := range ref {
 			return s.truthOf(name, args)
 		}
 	}
-	return 0, fmt.Errorf("the truth is %s, want a number, the path of a parameter, or { name = arguments }, where name is %s", plainKind(ref), quoted(truthNames()))
+	return 0, fmt.Errorf("the truth is %s; it must be a number, the path of a parameter, or { name = arguments }, where name is %s", plainKind(ref), quoted(truthNames()))
 }
 
 // isPath tells a file from a shipped world, as [Load] does.

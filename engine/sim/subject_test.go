@@ -64,20 +64,20 @@ func TestSetRefuses(t *testing.T) {
 		{"lihgt.white", 1.0, `a world has no parameter "lihgt"`},
 		{"light.whit", 1.0, `light has no parameter "whit", it has white, black, hdr_peak`},
 		{"light.white.x", 1.0, `light.white.x is not a parameter, because light.white is a number`},
-		{"light.white", "900", `light.white is the word "900", want a number`},
-		{"light.white", true, `light.white is true or false, want a number`},
-		{"light.white", nil, `light.white is nothing, want a number`},
-		{"light", 3.0, "light is the number 3, want a table"},
+		{"light.white", "900", `light.white is the word "900"; it must be a number`},
+		{"light.white", true, `light.white is true or false; it must be a number`},
+		{"light.white", nil, `light.white is nothing; it must be a number`},
+		{"light", 3.0, "light is the number 3; it must be a table"},
 		{"light", map[string]any{"whit": 1.0}, `light has no parameter "whit"`},
-		{"tone.kind", 2.0, "tone.kind is the number 2, want a word"},
-		{"tone.bits", 8.5, "tone.bits is the number 8.5, want a whole number"},
-		{"limit.curve", 1.0, "limit.curve is the number 1, want a list of lists of 2 numbers"},
-		{"limit.curve", []any{[]any{0.0}}, "limit.curve[0] is a list of 1, want a list of 2 numbers"},
-		{"limit.curve", []any{[]any{0.0, "1"}}, `limit.curve[0][1] is the word "1", want a number`},
-		{"limit.curve", map[string]any{"a": 1.0}, "limit.curve is a table, want a list"},
+		{"tone.kind", 2.0, "tone.kind is the number 2; it must be a word"},
+		{"tone.bits", 8.5, "tone.bits is the number 8.5; it must be a whole number"},
+		{"limit.curve", 1.0, "limit.curve is the number 1; it must be a list of lists of 2 numbers"},
+		{"limit.curve", []any{[]any{0.0}}, "limit.curve[1] is a list of 1; it must be a list of 2 numbers"},
+		{"limit.curve", []any{[]any{0.0, "1"}}, `limit.curve[1][2] is the word "1"; it must be a number`},
+		{"limit.curve", map[string]any{"a": 1.0}, "limit.curve is a table; it must be a list"},
 		{"controls.Contrast.start", "1", `controls has no parameter "Contrast", it has Automatic brightness, Brightness`},
 		{"controls.Brightness.stat", "1", `controls.Brightness has no parameter "stat"`},
-		{"controls.Brightness", 1.0, "controls.Brightness is the number 1, want a table"},
+		{"controls.Brightness", 1.0, "controls.Brightness is the number 1; it must be a table"},
 	} {
 		p := Default()
 		err := p.Set(tt.path, tt.value)
@@ -101,9 +101,9 @@ func TestNumber(t *testing.T) {
 		}
 	}
 	for path, want := range map[string]string{
-		"tone.kind":      "tone.kind is a word, want the path of a parameter that is a number",
-		"light":          "light is a table, want the path of a parameter that is a number",
-		"limit.curve":    "limit.curve is a list of lists of 2 numbers, want the path of a parameter that is a number",
+		"tone.kind":      "tone.kind is a word; it must be the path of a parameter that is a number",
+		"light":          "light is a table; it must be the path of a parameter that is a number",
+		"limit.curve":    "limit.curve is a list of lists of 2 numbers; it must be the path of a parameter that is a number",
 		"tone.exponents": `tone has no parameter "exponents"`,
 	} {
 		if _, err := p.number(path); err == nil || !strings.Contains(err.Error(), want) {
@@ -117,12 +117,12 @@ func TestNewSubjectRefuses(t *testing.T) {
 		ref  any
 		want string
 	}{
-		{7.0, "the world is the number 7, want a name"},
+		{7.0, "the world is the number 7; it must be a name"},
 		{"defalt", `there is no world "defalt"`},
-		{map[string]any{"base": 3.0}, "the world is the number 3, want a name"},
+		{map[string]any{"base": 3.0}, "the world is the number 3; it must be a name"},
 		{map[string]any{"light.whit": 3.0}, `the world: light has no parameter "whit"`},
-		{map[string]any{"light.white": 0.5}, "the world: light.white is 0.5, want 1 to 10000 cd/m2"},
-		{map[string]any{"light.black": 9.0, "light.white": 2.0}, "the world: light.black is 9 cd/m2, want less than white"},
+		{map[string]any{"light.white": 0.5}, "the world: light.white is 0.5; it must be 1 to 10000 cd/m2"},
+		{map[string]any{"light.black": 9.0, "light.white": 2.0}, "the world: light.black is 9 cd/m2; it must be less than white"},
 	} {
 		_, err := NewSubject(tt.ref, nil, "")
 		var b *bench.Error
@@ -133,7 +133,7 @@ func TestNewSubjectRefuses(t *testing.T) {
 	if _, err := NewSubject("no.toml", nil, t.TempDir()); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a file that is not there: %v", err)
 	}
-	if _, err := NewSubject(nil, []any{"slip"}, ""); err == nil || err.Error() != `the world: faults[0] is the word "slip", want a table` {
+	if _, err := NewSubject(nil, []any{"slip"}, ""); err == nil || err.Error() != `the world: faults[1] is the word "slip"; it must be a table` {
 		t.Errorf("faults: %v, want a refusal", err)
 	}
 	if s, err := NewSubject(nil, []any{map[string]any{"kind": "slip", "at_reading": 3.0, "percent": 90.0}}, ""); err != nil || len(s.world.params.Faults) != 1 {
@@ -243,26 +243,26 @@ func TestTruthRefuses(t *testing.T) {
 		truth any
 		want  string
 	}{
-		{true, "the truth is true or false, want a number"},
+		{true, "the truth is true or false; it must be a number"},
 		{nil, "the truth is nothing"},
-		{map[string]any{}, "the truth is a table with 0 members, want one"},
-		{map[string]any{"x": nil, "y": nil}, "the truth is a table with 2 members, want one"},
-		{"tone.kind", "want the path of a parameter that is a number"},
+		{map[string]any{}, "the truth is a table with 0 members; it must have one"},
+		{map[string]any{"x": nil, "y": nil}, "the truth is a table with 2 members; it must have one"},
+		{"tone.kind", "it must be the path of a parameter that is a number"},
 		{call("luminence", map[string]any{}), `the simulated world has no truth "luminence"`},
-		{call("luminance", 1.0), "luminance is the number 1, want a table"},
+		{call("luminance", 1.0), "luminance is the number 1; it must be a table"},
 		{call("luminance", map[string]any{"gray": 1.0}), `luminance has no parameter "gray"`},
-		{call("luminance", map[string]any{"grey": 2.0}), "luminance.grey is 2, want 0 to 1"},
-		{call("luminance", map[string]any{"window": 0.0}), "luminance.window is 0, want 0.01 to 100 %"},
-		{call("luminance", map[string]any{"signal": "hlg"}), `luminance.signal is "hlg", want "sdr" or "pq"`},
-		{call("luminance", map[string]any{"rgb": []any{1.0}}), "luminance: rgb is a list of 1, want 3 signals"},
-		{call("x", map[string]any{"grey": 0.0, "rgb": []any{1.0, 2.0, 1.0}}), "x.rgb is 2, want 0 to 1"},
+		{call("luminance", map[string]any{"grey": 2.0}), "luminance.grey is 2; it must be 0 to 1"},
+		{call("luminance", map[string]any{"window": 0.0}), "luminance.window is 0; it must be 0.01 to 100 %"},
+		{call("luminance", map[string]any{"signal": "hlg"}), `luminance.signal is "hlg"; it must be "sdr" or "pq"`},
+		{call("luminance", map[string]any{"rgb": []any{1.0}}), "luminance: rgb is a list of 1; it must be 3 signals"},
+		{call("x", map[string]any{"grey": 0.0, "rgb": []any{1.0, 2.0, 1.0}}), "x.rgb is 2; it must be 0 to 1"},
 		{call("peak_luminance", map[string]any{}), "peak_luminance: windows is missing"},
-		{call("peak_luminance", map[string]any{"windows": []any{200.0}}), "peak_luminance.windows is 200, want 0.01 to 100 %"},
-		{call("coverage", map[string]any{"space": "p3"}), `coverage.space is "p3", want "bt709", "p3-d65" or "bt2020"`},
+		{call("peak_luminance", map[string]any{"windows": []any{200.0}}), "peak_luminance.windows is 200; it must be 0.01 to 100 %"},
+		{call("coverage", map[string]any{"space": "p3"}), `coverage.space is "p3"; it must be "bt709", "p3-d65" or "bt2020"`},
 		{call("cct", map[string]any{"rgb": []any{0.0, 0.0, 1.0}}), "cct: no correlated colour temperature"},
 		{call("contrast", map[string]any{"lux": -1.0}), "contrast.lux is -1"},
 		{call("roll_off_start", map[string]any{"window": 0.0}), "roll_off_start.window is 0"},
-		{call("exponent", map[string]any{"from": 0.96}), "exponent: 1 greys are above from (0.96), want at least two"},
+		{call("exponent", map[string]any{"from": 0.96}), "exponent: 1 greys are above from (0.96); at least two are needed"},
 	} {
 		if _, err := s.Truth(tt.truth); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%v: %v, want %q", tt.truth, err, tt.want)

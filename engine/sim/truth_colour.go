@@ -34,7 +34,7 @@ func (w *World) truthPrimaries(settings ...bench.Setting) (all [3]colour.XY, err
 // codes returns the luminances of all full-range codes of so many bits, as greys.
 func (w *World) codes(bits int) ([]float64, error) {
 	if bits < 1 || bits > 16 {
-		return nil, fmt.Errorf("codes: bits is %d, want 1 to 16", bits)
+		return nil, fmt.Errorf("codes: bits is %d; it must be 1 to 16", bits)
 	}
 	most := int(math.Ldexp(1, bits)) - 1
 	all := make([]float64, most+1)

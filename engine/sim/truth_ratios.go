@@ -16,7 +16,7 @@ type truthGamut struct {
 // truthContrast is a white whose contrast with black is asked for.
 type truthContrast struct {
 	Window      float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen that is white"`
-	Lux         float64 `toml:"lux" unit:"lux" min:"0" max:"200000" help:"illuminance of the screen"`
+	Lux         float64 `toml:"lux" unit:"lx" min:"0" max:"200000" help:"illuminance of the screen"`
 	Reflectance float64 `toml:"reflectance" unit:"%" min:"0" max:"100" help:"share of that light that the screen reflects"`
 }
 

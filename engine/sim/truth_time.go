@@ -54,7 +54,7 @@ func (w *World) truthResidual(s stress, probe bench.Patch, after float64) (resid
 // retained returns the light in the middle of the stress's window.
 func (w *World) retained(s stress, probe bench.Patch, after float64) (a amounts, err error) {
 	if !(s.seconds >= 0 && after >= 0) {
-		return a, fmt.Errorf("residual: times are %v and %v s, want 0 or more", s.seconds, after)
+		return a, fmt.Errorf("residual: times are %v and %v s; they must be 0 or more", s.seconds, after)
 	}
 	if a, err = w.truthAmounts(probe, look{}, nil); err != nil {
 		return a, err
@@ -137,7 +137,7 @@ func lastOutside(end float64, outside func(float64) (bool, error)) (float64, err
 // It fails where the patch cannot be shown, and where over is not positive.
 func (w *World) truthWarmup(p bench.Patch, within, over float64) (float64, error) {
 	if !(over > 0) {
-		return 0, fmt.Errorf("warm-up: over is %v, want more than 0 s", over)
+		return 0, fmt.Errorf("warm-up: over is %v; it must be more than 0 s", over)
 	}
 	cold, err := w.coldStart(p)
 	if err != nil {

@@ -79,7 +79,7 @@ func window(name, unit, help string, of func(colour.XYZ) (float64, error)) truth
 			Background: [3]float64{a.Background, a.Background, a.Background}, At: [2]float64{0.5, 0.5}}
 		if a.RGB != nil {
 			if len(a.RGB) != 3 {
-				return 0, wrong("rgb", "is a list of %d, want 3 signals", len(a.RGB))
+				return 0, wrong("rgb", "is a list of %d; it must be 3 signals", len(a.RGB))
 			}
 			p.RGB = [3]float64(a.RGB)
 		}
@@ -111,7 +111,7 @@ var truths = slices.Concat([]truth{
 func peakLuminance(w *World, args any) (float64, error) {
 	a := args.(truthWindows)
 	if len(a.Windows) == 0 {
-		return 0, wrong("windows", "is missing, want the shares of the screen to choose from")
+		return 0, wrong("windows", "is missing; it must be the shares of the screen to choose from")
 	}
 	peak := 0.0
 	for _, window := range a.Windows {
@@ -141,7 +141,7 @@ func exponent(w *World, args any) (float64, error) {
 		n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
 	if n < 2 {
-		return 0, fmt.Errorf("exponent: %v greys are above from (%v), want at least two", n, a.From)
+		return 0, fmt.Errorf("exponent: %v greys are above from (%v); at least two are needed", n, a.From)
 	}
 	return (n*sxy - sx*sy) / (n*sxx - sx*sx), nil
 }
@@ -187,5 +187,5 @@ func (s *Subject) truthOf(name string, args any) (float64, error) {
 		}
 		return x, nil
 	}
-	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, truthNames())), "the simulated world has no truth %q, want %s", name, quoted(truthNames()))
+	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, truthNames())), "the simulated world has no truth %q; it must be %s", name, quoted(truthNames()))
 }

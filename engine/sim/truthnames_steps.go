@@ -84,7 +84,7 @@ func crush(w *World, args any) (float64, error) {
 func (w *World) rampSteps(a truthRamp) ([]float64, error) {
 	most := math.Ldexp(1, a.Bits) - 1
 	if a.To <= a.From || float64(a.To) > most {
-		return nil, wrong("to", "is %d, want more than from (%d), up to %v", a.To, a.From, most)
+		return nil, wrong("to", "is %d; it must be more than from (%d), up to %v", a.To, a.From, most)
 	}
 	var steps []float64
 	last := 0.0

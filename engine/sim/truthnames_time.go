@@ -84,7 +84,7 @@ func afterStress(name, unit, help string, of func(*World, stress, bench.Patch, t
 	return truth{TruthDoc{Name: name, Unit: unit, Help: help}, reflect.TypeFor[truthStress](), func(w *World, args any) (float64, error) {
 		a := args.(truthStress)
 		if len(a.At) != 2 {
-			return 0, wrong("at", "is a list of %d, want a place as { x, y }", len(a.At))
+			return 0, wrong("at", "is a list of %d; it must be a place as { x, y }", len(a.At))
 		}
 		s := stress{patch: grey(a.Grey, a.Window, bench.Signal(a.Signal), 0), seconds: a.Seconds}
 		s.patch.At = [2]float64(a.At)

@@ -71,7 +71,7 @@ func TestTruthsOfTime(t *testing.T) {
 	if time := at("residual_time", map[string]any{"within": first / math.E}); math.Abs(time-constant) > 0.01 {
 		t.Errorf("the time to 1/e is %v s, want the constant, %v s", time, constant)
 	}
-	if _, err := truthWith(t, one, "residual", map[string]any{"at": []any{0.5}}); err == nil || !strings.Contains(err.Error(), "want a place") {
+	if _, err := truthWith(t, one, "residual", map[string]any{"at": []any{0.5}}); err == nil || !strings.Contains(err.Error(), "it must be a place") {
 		t.Errorf("half a place gives %v, want a refusal", err)
 	}
 }
@@ -104,7 +104,7 @@ func TestTruthsOfSteps(t *testing.T) {
 		}
 	}
 	for name, args := range map[string]map[string]any{"merged_steps": {"from": 200.0, "to": 100.0}, "jumps": {"to": 300.0}} {
-		if _, err := truthWith(t, merged, name, args); err == nil || !strings.Contains(err.Error(), "want more than from") {
+		if _, err := truthWith(t, merged, name, args); err == nil || !strings.Contains(err.Error(), "it must be more than from") {
 			t.Errorf("%s%v gives %v, want a refusal", name, args, err)
 		}
 	}

@@ -85,7 +85,7 @@ func New(p Params, seed uint64, speed float64) (*World, error) {
 		return nil, err
 	}
 	if !(speed >= 0) {
-		return nil, fmt.Errorf("speed is %v, want 0 (at once) or more simulated seconds a second", speed)
+		return nil, fmt.Errorf("speed is %v; it must be 0 (at once) or more simulated seconds a second", speed)
 	}
 	w := &World{clock: &clock{speed: speed}, observer: newObserver(), noise: newNoise(seed), zero: map[uint64]float64{}, zeroed: map[uint64]time.Duration{}}
 	var err error

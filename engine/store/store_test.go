@@ -175,7 +175,7 @@ func TestReadErrors(t *testing.T) {
 	var m meta
 	for text, want := range map[string]string{
 		`{"format":2,"kind":"candelua-run"}`:            "run.json: format is 2, newer than this candelua reads (up to 1)",
-		`{"format":1,"kind":"candelua-results"}`:        `kind is "candelua-results", want "candelua-run"`,
+		`{"format":1,"kind":"candelua-results"}`:        `kind is "candelua-results"; it must be "candelua-run"`,
 		`{"kind":"candelua-run"}`:                       "format is 0",
 		`{"format":1,"kind":"candelua-run","seed":"x"}`: "run.json is damaged",
 		`{"format":1,`: "run.json is damaged: unexpected end",

@@ -41,7 +41,7 @@ func TestCovers(t *testing.T) {
 			if short := c.Covered < 9; short != (c.Uncovered != "") || short != (tt.finding == result.Fail) {
 				t.Errorf("%d of 12 held the truth, and it says %q", c.Covered, c.Uncovered)
 			}
-			if c.Uncovered != "" && !strings.HasSuffix(c.Uncovered, "of 12 runs, want at least 9 (covers = 0.75)") {
+			if c.Uncovered != "" && !strings.HasSuffix(c.Uncovered, "of 12 runs; at least 9 are needed (covers = 0.75)") {
 				t.Errorf("it says %q", c.Uncovered)
 			}
 		})
@@ -50,10 +50,10 @@ func TestCovers(t *testing.T) {
 
 func TestCoversNeedsDraws(t *testing.T) {
 	for _, tt := range []struct{ src, want string }{
-		{coversTrial("", "300", "0.9"), `some.lua:2: expect["white"].covers is 0.9 without draws, want draws = 200`},
-		{coversTrial("draws = 99,", "300", "0.9"), `some.lua:1: draws is 99, want 0 or at least 100`},
-		{coversTrial("draws = -1,", "300", "0.9"), `draws is -1, want a whole number from 0 to 100000`},
-		{coversTrial("draws = 200,", "300", "1.5"), `covers is 1.5, want 0 to 1`},
+		{coversTrial("", "300", "0.9"), `some.lua:2: expect["white"].covers is 0.9 without draws; add draws = 200`},
+		{coversTrial("draws = 99,", "300", "0.9"), `some.lua:1: draws is 99; it must be 0 or at least 100`},
+		{coversTrial("draws = -1,", "300", "0.9"), `draws is -1; it must be a whole number from 0 to 100000`},
+		{coversTrial("draws = 200,", "300", "1.5"), `covers is 1.5; it must be 0 to 1`},
 	} {
 		_, err := trial.Parse(t.Context(), "some.lua", []byte(tt.src), "")
 		if err == nil || !strings.Contains(err.Error(), tt.want) || !errors.Is(err, fault.ErrUsage) {

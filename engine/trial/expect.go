@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -51,9 +52,12 @@ type expectationArgs struct {
 
 // expectations gives what expect = { … } states, in the order of the ids.
 func (t *Trial) expectations(stated map[string]expectationArgs) error {
+	if stated != nil && len(stated) == 0 && t.Refuses == "" {
+		return t.wrong(errors.New("expect is empty; name at least one value"), "expect")
+	}
 	for _, id := range slices.Sorted(maps.Keys(stated)) {
 		if result.ID(id) != id {
-			return t.wrong(fmt.Errorf("expect: %q is not an id of a value, want small letters, digits and single hyphens, such as %q", id, result.ID(id)), "expect", id)
+			return t.wrong(fmt.Errorf("expect: %q is not an id of a value; it must consist of small letters, digits and single hyphens, such as %q", id, result.ID(id)), "expect", id)
 		}
 		a := stated[id]
 		if err := a.check(id); err != nil {
@@ -82,11 +86,11 @@ func (a *expectationArgs) check(id string) *partError {
 	truth, isNumber := a.Truth.(float64)
 	switch {
 	case isNumber && !finite(truth):
-		return &partError{id, "truth", fmt.Sprintf("is %s, want a finite number; look for a division by zero", declare.Show(truth))}
+		return &partError{id, "truth", fmt.Sprintf("is %s; it must be a finite number; look for a division by zero", declare.Show(truth))}
 	case a.Bound != nil && a.BoundWithin == nil:
-		return &partError{id, "bound", fmt.Sprintf("is %q without bound_within, want both; state the largest distance of the bound from the truth, in the unit of within", *a.Bound)}
+		return &partError{id, "bound", fmt.Sprintf("is %q without bound_within; give both: state the largest distance of the bound from the truth, in the unit of within", *a.Bound)}
 	case a.Bound == nil && a.BoundWithin != nil:
-		return &partError{id, "bound_within", `is given without bound, want both; add bound = "upper" or bound = "lower"`}
+		return &partError{id, "bound_within", `is given without bound; give both: add bound = "upper" or bound = "lower"`}
 	}
 	return nil
 }

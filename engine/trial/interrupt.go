@@ -12,7 +12,7 @@ import (
 // Interruption is a place where a run is stopped and gone on with later, its
 // unit asleep meanwhile.
 type Interruption struct {
-	At    float64 `lua:"at" min:"0" unit:"s" help:"script time of the interruption: the run stops before the first step from then on"`
+	At    float64 `lua:"at" min:"0" unit:"s" help:"time of the interruption, as of clock.now: the run stops before the first step from then on"`
 	Pause float64 `lua:"pause" min:"0" max:"10000000" unit:"s" help:"duration of the interruption; the unit sleeps during it"`
 }
 
@@ -20,7 +20,7 @@ type Interruption struct {
 func checkOrder(all []Interruption) error {
 	for i := 1; i < len(all); i++ {
 		if all[i].At < all[i-1].At {
-			return fmt.Errorf("interrupt[%d].at is %g, want at least %g, the at of the one before", i+1, all[i].At, all[i-1].At)
+			return fmt.Errorf("interrupt[%d].at is %g; it must be at least %g, the at of the one before", i+1, all[i].At, all[i-1].At)
 		}
 	}
 	return nil

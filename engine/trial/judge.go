@@ -46,7 +46,7 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	case v.Value == nil:
 		return judged{verdict: none, why: v.Why}
 	case e.Unit != "" && !e.relative() && v.Unit != e.Unit:
-		return judged{verdict: wrong, why: fmt.Sprintf("its unit is %q, want %q", v.Unit, e.Unit)}
+		return judged{verdict: wrong, why: fmt.Sprintf("its unit is %q, and the trial expects %q; correct the one that is wrong", v.Unit, e.Unit)}
 	case v.Bound != "":
 		return e.judgeBound(v, truth)
 	}

@@ -35,7 +35,7 @@ func TestJudge(t *testing.T) {
 		{"nothing", near, result.Value{Why: "too dark"}, none, math.NaN(), "too dark"},
 		{"a text", near, result.Value{Text: "bright"}, wrong, math.NaN(), `it is the text "bright", not a number`},
 		{"its unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "cd/m2"}, passed, 0, ""},
-		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx", want "cd/m2"`},
+		{"another unit", Expectation{ID: "v", Within: 2, Unit: "cd/m2"}, result.Value{Value: ptr(200.0), Unit: "lx"}, wrong, math.NaN(), `its unit is "lx", and the trial expects "cd/m2"; correct the one that is wrong`},
 		{"a bound that is near", upper, result.Value{Value: ptr(215.0), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound as far as it may lie", upper, result.Value{Value: ptr(220.0), Bound: result.Upper}, passed, math.NaN(), ""},
 		{"a bound that is loose", upper, result.Value{Value: ptr(900.0), Bound: result.Upper}, none, math.NaN(), "the upper bound 900 holds, but lies farther from the truth than bound_within"},
@@ -233,8 +233,8 @@ func TestEndsWrong(t *testing.T) {
 		{"", nil, ""},
 		{"", lamp, "there is no lamp"},
 		{"no lamp", lamp, ""},
-		{"no lamp", nil, `the run ended without an error, want an error with the text "no lamp"`},
-		{"too dark", lamp, `there is no lamp (want an error with the text "too dark")`},
+		{"no lamp", nil, `the run ended without an error; it must end with an error with the text "no lamp"`},
+		{"too dark", lamp, `there is no lamp (it must end with an error with the text "too dark")`},
 	} {
 		if got := (&Trial{Refuses: tt.refuses}).endsWrong(tt.err); got != tt.want {
 			t.Errorf("refuses %q, ended with %v: %q, want %q", tt.refuses, tt.err, got, tt.want)
@@ -255,8 +255,8 @@ func TestUncovered(t *testing.T) {
 	}{
 		{"not asked for", 0, []judged{number(&no)}, ""},
 		{"enough", 0.5, []judged{number(&yes), number(&no), {verdict: none}}, ""},
-		{"too few", 0.6, []judged{number(&yes), number(&no)}, "the 95 % interval holds the truth in 1 of 2 runs, want at least 2 (covers = 0.6)"},
-		{"no interval", 0.6, []judged{number(&yes), number(nil)}, "the 95 % interval holds the truth in 1 of 2 runs, want at least 2 (covers = 0.6)"},
+		{"too few", 0.6, []judged{number(&yes), number(&no)}, "the 95 % interval holds the truth in 1 of 2 runs; at least 2 are needed (covers = 0.6)"},
+		{"no interval", 0.6, []judged{number(&yes), number(nil)}, "the 95 % interval holds the truth in 1 of 2 runs; at least 2 are needed (covers = 0.6)"},
 		{"no number", 0.6, []judged{{verdict: none}}, "no run gave a number, so no interval could hold the truth"},
 	} {
 		e := Expectation{ID: "v", Covers: tt.covers, OrNone: true}

@@ -178,7 +178,7 @@ func (e *Expectation) uncovered(covered, numbers int) string {
 	case numbers == 0:
 		return "no run gave a number, so no interval could hold the truth"
 	}
-	return fmt.Sprintf("the 95 %% interval holds the truth in %d of %d runs, want at least %d (covers = %v)",
+	return fmt.Sprintf("the 95 %% interval holds the truth in %d of %d runs; at least %d are needed (covers = %v)",
 		covered, numbers, int(math.Ceil(e.Covers*float64(numbers)-1e-9)), e.Covers)
 }
 

@@ -159,7 +159,7 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 		switch {
 		case err != nil:
 		case !finite(x):
-			err = fmt.Errorf("the truth is %s, want a finite number; this world has no such truth", declare.Show(x))
+			err = fmt.Errorf("the truth is %s; it must be a finite number; this world has no such truth", declare.Show(x))
 		case x == 0 && e.relative():
 			err = errors.New("the truth is 0, so within cannot be in percent of it; state within in the value's own unit and leave out unit = \"%\"")
 		}
@@ -213,7 +213,7 @@ func (t *Trial) endsWrong(err error) string {
 	case t.Refuses == "" || err != nil && strings.Contains(err.Error(), t.Refuses):
 		return ""
 	case err == nil:
-		return fmt.Sprintf("the run ended without an error, want an error with the text %q", t.Refuses)
+		return fmt.Sprintf("the run ended without an error; it must end with an error with the text %q", t.Refuses)
 	}
-	return fmt.Sprintf("%s (want an error with the text %q)", err, t.Refuses)
+	return fmt.Sprintf("%s (it must end with an error with the text %q)", err, t.Refuses)
 }

@@ -142,9 +142,9 @@ func (t *Trial) wrong(err error, path ...string) error {
 func (t *Trial) checkPurpose() error {
 	switch {
 	case len(t.Expect) == 0 && t.Refuses == "":
-		return errors.New(`the trial has neither expect nor refuses, want expect = { ["gamma"] = { truth = "tone.exponent", within = 0.01 } } or refuses = "a text in the error"`)
+		return errors.New(`the trial has neither expect nor refuses; it must have expect = { ["gamma"] = { truth = "tone.exponent", within = 0.01 } } or refuses = "a text in the error"`)
 	case len(t.Expect) > 0 && t.Refuses != "":
-		return errors.New("the trial has both expect and refuses, want one of them, because a run that ends with an error has no values to check")
+		return errors.New("the trial has both expect and refuses; give one of them, because a run that ends with an error has no values to check")
 	}
 	return nil
 }
@@ -156,11 +156,11 @@ const leastDraws = 100
 // draws.
 func (t *Trial) checkDraws() error {
 	if t.Draws > 0 && t.Draws < leastDraws {
-		return t.wrong(fmt.Errorf("draws is %d, want 0 or at least %d, because an interval needs that many", t.Draws, leastDraws), "draws")
+		return t.wrong(fmt.Errorf("draws is %d; it must be 0 or at least %d, because an interval needs that many", t.Draws, leastDraws), "draws")
 	}
 	for _, e := range t.Expect {
 		if e.Covers > 0 && t.Draws == 0 {
-			return t.wrong(fmt.Errorf("expect[%q].covers is %v without draws, want draws = 200 beside expect, because the interval comes from draws", e.ID, e.Covers), "expect", e.ID, "covers")
+			return t.wrong(fmt.Errorf("expect[%q].covers is %v without draws; add draws = 200 beside expect, because the interval comes from draws", e.ID, e.Covers), "expect", e.ID, "covers")
 		}
 	}
 	return nil
@@ -172,10 +172,10 @@ func worldsOf(d *declaration) ([]NamedWorld, error) {
 		return []NamedWorld{{worldName(d.World), d.World}}, nil
 	}
 	if d.World != nil {
-		return nil, errors.New("the trial has both world and worlds, want one of them")
+		return nil, errors.New("the trial has both world and worlds; give one of them")
 	}
 	if len(d.Worlds) == 0 {
-		return nil, errors.New("worlds is empty, want at least one world with a name")
+		return nil, errors.New("worlds is empty; give at least one world with a name")
 	}
 	var all []NamedWorld
 	for _, name := range slices.Sorted(maps.Keys(d.Worlds)) {

@@ -101,31 +101,32 @@ func TestParseRefuses(t *testing.T) {
 		{`return 1`, "some.lua: the file does not return a trial"},
 		{`return trial {`, "some.lua:1"},
 		{`return trial { ` + expect + ` }`, "procedure is missing"},
-		{`return trial { procedure = "white", proceduer = 1, ` + expect + ` }`, `has no argument "proceduer"; did you mean "procedure"?`},
-		{`return trial { procedure = "white" }`, "some.lua:1: the trial has neither expect nor refuses, want expect"},
-		{`return trial { procedure = "white", expect = {} }`, "the trial has neither expect nor refuses"},
+		{`return trial { procedure = "white", proceduer = 1, ` + expect + ` }`, `trial has no field "proceduer"; did you mean "procedure"?`},
+		{`return trial { procedure = "white" }`, "some.lua:1: the trial has neither expect nor refuses; it must have expect"},
+		{"return procedure { title = 't' }", "some.lua:1: this file declares a procedure, not a trial"},
 		{`return trial { procedure = "white", refuses = "x", ` + expect + ` }`, "both expect and refuses"},
 		{`return trial { procedure = "white", world = "default", worlds = { a = "default" }, ` + expect + ` }`, "both world and worlds"},
 		{`return trial { procedure = "white", worlds = {}, ` + expect + ` }`, "worlds is empty"},
-		{`return trial { procedure = "white", seeds = 0, ` + expect + ` }`, "seeds is 0, want a whole number from 1 to 100000"},
-		{`return trial { procedure = "white", pass = 0, ` + expect + ` }`, "pass is 0, want above 0, to 1"},
-		{`return trial { procedure = "white", pass = 1.1, ` + expect + ` }`, "pass is 1.1, want above 0, to 1"},
+		{`return trial { procedure = "white", expect = {} }`, "some.lua:1: expect is empty; name at least one value"},
+		{`return trial { procedure = "white", seeds = 0, ` + expect + ` }`, "seeds is 0; it must be a whole number from 1 to 100000"},
+		{`return trial { procedure = "white", pass = 0, ` + expect + ` }`, "pass is 0; it must be above 0, to 1"},
+		{`return trial { procedure = "white", pass = 1.1, ` + expect + ` }`, "pass is 1.1; it must be above 0, to 1"},
 		{`return trial { procedure = "white", expect = { white = 3 } }`, `expect["white"] is 3`},
-		{`return trial { procedure = "white", expect = { White = { truth = 1, within = 1 } } }`, `"White" is not an id of a value, want small letters, digits and single hyphens, such as "white"`},
-		{`return trial { procedure = "white", expect = { white = { within = 1 } } }`, `expect["white"].truth is missing, want a number, the path`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1 } } }`, `expect["white"].within is missing, want 0 or more`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1, within = -1 } } }`, `within is -1, want 0 or more`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, wihtin = 2 } } }`, `has no argument "wihtin"; did you mean "within"?`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "middle" } } }`, `bound is "middle", want one of "upper", "lower"`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, or_not_evaluated = 1 } } }`, `or_not_evaluated is 1, want true or false`},
-		{"return trial { procedure = \"white\",\nexpect = { white = { within = 1,\ntruth = 0/0 } } }", `some.lua:3: expect["white"].truth is nan, want a finite number`},
-		{"return trial { procedure = \"white\",\nexpect = { white = { within = 1,\ntruth = 1/0 } } }", `some.lua:3: expect["white"].truth is inf, want a finite number`},
-		{"return trial { procedure = \"white\",\nexpect = { white = { truth = 1,\nwithin = 1/0 } } }", `expect["white"].within is inf, want 0 or more`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 0/0 } } }`, `within is nan, want 0 or more`},
-		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1, bound = \"upper\",\nbound_within = 1/0 } } }", `expect["white"].bound_within is inf, want 0 or more`},
-		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "upper", bound_within = -1 } } }`, `bound_within is -1, want 0 or more`},
-		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound = \"upper\" } } }", `some.lua:2: expect["white"].bound is "upper" without bound_within, want both`},
-		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound_within = 1 } } }", `some.lua:2: expect["white"].bound_within is given without bound, want both`},
+		{`return trial { procedure = "white", expect = { White = { truth = 1, within = 1 } } }`, `"White" is not an id of a value; it must consist of small letters, digits and single hyphens, such as "white"`},
+		{`return trial { procedure = "white", expect = { white = { within = 1 } } }`, `expect["white"].truth is missing; it must be a number, the path`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1 } } }`, `expect["white"].within is missing; it must be 0 or more`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = -1 } } }`, `within is -1; it must be 0 or more`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, wihtin = 2 } } }`, `has no field "wihtin"; did you mean "within"?`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "middle" } } }`, `bound is "middle"; it must be one of "upper", "lower"`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, or_not_evaluated = 1 } } }`, `or_not_evaluated is 1; it must be true or false`},
+		{"return trial { procedure = \"white\",\nexpect = { white = { within = 1,\ntruth = 0/0 } } }", `some.lua:3: expect["white"].truth is nan; it must be a finite number`},
+		{"return trial { procedure = \"white\",\nexpect = { white = { within = 1,\ntruth = 1/0 } } }", `some.lua:3: expect["white"].truth is inf; it must be a finite number`},
+		{"return trial { procedure = \"white\",\nexpect = { white = { truth = 1,\nwithin = 1/0 } } }", `expect["white"].within is inf; it must be 0 or more`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 0/0 } } }`, `within is nan; it must be 0 or more`},
+		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1, bound = \"upper\",\nbound_within = 1/0 } } }", `expect["white"].bound_within is inf; it must be 0 or more`},
+		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "upper", bound_within = -1 } } }`, `bound_within is -1; it must be 0 or more`},
+		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound = \"upper\" } } }", `some.lua:2: expect["white"].bound is "upper" without bound_within; give both`},
+		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound_within = 1 } } }", `some.lua:2: expect["white"].bound_within is given without bound; give both`},
 		{"return trial { procedure = \"white\",\nworlds = {}, expect = { white = { truth = 1, within = 1 } } }", `some.lua:2: worlds is empty`},
 		{"return trial { procedure = \"white\",\nexpect = {\nWhite = { truth = 1, within = 1 } } }", `some.lua:3: expect: "White" is not an id`},
 	} {
@@ -158,22 +159,22 @@ func TestRunRefuses(t *testing.T) {
 		{`procedure = "whit", ` + expect, `some.lua:1: there is no procedure called "whit"`},
 		{`procedure = "no/such.lua", ` + expect, `the procedure cannot be read`},
 		{`procedure = "white", params = { windo = 2 }, ` + expect, `some.lua:1: params: the procedure has no parameter "windo"; did you mean "window"?`},
-		{`procedure = "white", params = { window = 200 }, ` + expect, `window is 200, want 1 to 100`},
-		{`procedure = "white", params = { window = "4" }, ` + expect, `window is the text "4", want a number, 1 to 100`},
-		{`procedure = "white", params = { window = { 4 } }, ` + expect, `window is a list, want a number, 1 to 100`},
-		{`procedure = "white", params = { levels = 4 }, ` + expect, `levels is 4, want a list of numbers`},
-		{`procedure = "white", params = { levels = {} }, ` + expect, `levels is a table, want a list of numbers`},
-		{`procedure = "white", params = { levels = { 1, "2" } }, ` + expect, `levels is a list, want a list of numbers`},
-		{`procedure = "white", params = { words = { "a,b" } }, ` + expect, `words is a list, want a list of texts`},
-		{`procedure = "white", params = { sure = "true" }, ` + expect, `sure is the text "true", want true or false`},
-		{`procedure = "white", params = { signal = "hdr" }, ` + expect, `signal is "hdr", want one of "sdr", "pq"`},
-		{`procedure = "white", params = { share = 200 }, ` + expect, `window is 200, want 1 to 100`},
+		{`procedure = "white", params = { window = 200 }, ` + expect, `window is 200; it must be 1 to 100`},
+		{`procedure = "white", params = { window = "4" }, ` + expect, `window is the text "4"; it must be a number, 1 to 100`},
+		{`procedure = "white", params = { window = { 4 } }, ` + expect, `window is a list; it must be a number, 1 to 100`},
+		{`procedure = "white", params = { levels = 4 }, ` + expect, `levels is 4; it must be a list of numbers`},
+		{`procedure = "white", params = { levels = {} }, ` + expect, `levels is a table; it must be a list of numbers`},
+		{`procedure = "white", params = { levels = { 1, "2" } }, ` + expect, `levels is a list; it must be a list of numbers`},
+		{`procedure = "white", params = { words = { "a,b" } }, ` + expect, `words is a list; it must be a list of texts`},
+		{`procedure = "white", params = { sure = "true" }, ` + expect, `sure is the text "true"; it must be true or false`},
+		{`procedure = "white", params = { signal = "hdr" }, ` + expect, `signal is "hdr"; it must be one of "sdr", "pq"`},
+		{`procedure = "white", params = { share = 200 }, ` + expect, `window is 200; it must be 1 to 100`},
 		{`procedure = "white", params = { share = 4, window = 4 }, ` + expect, `some.lua:1: params: window is given twice, as share and as window; give it once, as window`},
 		{`procedure = "white", world = "nowhere", ` + expect, `some.lua:1: world "nowhere": there is no world "nowhere"`},
 		{`procedure = "white", world = { ["light.whit"] = 2 }, ` + expect, `light has no parameter "whit"`},
 		{`procedure = "white", faults = { { at = 3, what = "slip" } }, ` + expect, `has no parameter`},
 		{`procedure = "white", expect = { white = { truth = "light.whit", within = 1 } }`, `some.lua:1: world "default": expect["white"]: light has no parameter "whit"`},
-		{"procedure = \"white\",\nparams = {\nwindow = 0/0 }, " + expect, "some.lua:3: params: window is nan, want 1 to 100"},
+		{"procedure = \"white\",\nparams = {\nwindow = 0/0 }, " + expect, "some.lua:3: params: window is nan; it must be 1 to 100"},
 		{"procedure = \"white\",\nparams = {\nwindow = 200 }, " + expect, "some.lua:3: params: window is 200"},
 		{"procedure = \"white\",\nparams = {\nwindow = 3,\nwindo = 200 }, " + expect, "some.lua:4: params: the procedure has no"},
 		{"procedure = \"white\",\nfaults = { { kind = \"slip\" }, { what = \"slip\" } }, " + expect, "some.lua:2: world"},
@@ -218,7 +219,7 @@ func TestTruthThatIsNotFinite(t *testing.T) {
 	r := runner()
 	r.Worlds = func(trial.WorldRef) (trial.World, error) { return lost{}, nil }
 	_, err := r.Run(t.Context(), parse(t, "return trial { procedure = \"white\",\nexpect = { white = { truth = \"light.white\", within = 1 } } }"))
-	wantUsage(t, err, `some.lua:2: world "default": expect["white"]: the truth is inf, want a finite number`, "")
+	wantUsage(t, err, `some.lua:2: world "default": expect["white"]: the truth is inf; it must be a finite number`, "")
 }
 
 // A misspelt id is told with the one that was meant.
@@ -416,7 +417,7 @@ func TestOtherProcedure(t *testing.T) {
 	r.Procedure = filepath.Join(dir, "p.lua")
 	write(t, r.Procedure, `return procedure { title = "P", purpose = "p", params = { window = { default = 50, min = 50, max = 100 } }, run = function() end }`)
 	_, err = r.Run(t.Context(), parse(t, whiteTrial))
-	wantUsage(t, err, "window is 4, want 50 to 100", "")
+	wantUsage(t, err, "window is 4; it must be 50 to 100", "")
 
 	write(t, r.Procedure, `return procedure {`)
 	var in *sandbox.Error

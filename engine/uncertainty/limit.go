@@ -25,7 +25,7 @@ type TooManyDrawsError struct {
 func (e *TooManyDrawsError) Most() int { return mostKept / numberSize / e.Numbers }
 
 func (e *TooManyDrawsError) Error() string {
-	return fmt.Sprintf("%d draws of %d numbers take %.1f GB of memory, want at most %d draws, which take 1 GB",
+	return fmt.Sprintf("%d draws of %d numbers take %.1f GB of memory; give at most %d draws, which take 1 GB",
 		e.Draws, e.Numbers, e.bytes()/1e9, e.Most())
 }
 

@@ -45,7 +45,7 @@ function decays.choose(series, free)
   local columns = { from = {}, to = {}, y = {} }
   for i, s in ipairs(series.after) do columns.from[i], columns.to[i], columns.y[i] = s.from, s.to, s.residual end
   if #columns.y < 10 then
-    error(string.format("the decay has %d readings, want 10 or more; choose a shorter period or a longer duration", #columns.y))
+    error(string.format("the decay has %d readings; it needs 10 or more; choose a shorter period or a longer duration", #columns.y))
   end
   local noise, n = decays.noise(series.after), #columns.y
   local best, all, named = nil, {}, {}

@@ -130,7 +130,7 @@ end
 -- where that range is too wide, and where no curve fits the readings.
 function heating.lost(series, seconds)
   if #series < least then
-    return { why = string.format("the series has %d readings, want %d or more; choose a shorter period or a longer white_for",
+    return { why = string.format("the series has %d readings; it needs %d or more; choose a shorter period or a longer white_for",
       #series, least) }
   end
   local level = series[#series].y

@@ -56,7 +56,7 @@ end
 -- columns_of refuses a series that is too short.
 local function columns_of(series)
   if #series < 20 then
-    error(string.format("the series has %d readings, want 20 or more; choose a shorter period or a longer duration", #series))
+    error(string.format("the series has %d readings; it needs 20 or more; choose a shorter period or a longer duration", #series))
   end
   local columns = { from = {}, to = {}, middle = {}, y = {} }
   for i, s in ipairs(series) do

@@ -95,13 +95,13 @@ assert(print == 3)
 -- errors of arguments
 tostring() --! "tostring: argument 1 is missing"
 ---
-ipairs(nil) --! "ipairs: argument 1 is a nil value, want a table"
+ipairs(nil) --! "ipairs: argument 1 is a nil value; it must be a table"
 ---
-setmetatable({}, 5) --! "setmetatable: argument 2 is a number value, want a table"
+setmetatable({}, 5) --! "setmetatable: argument 2 is a number value; it must be a table"
 ---
 setmetatable({}) --! "setmetatable: argument 2 is missing"
 ---
-tonumber("1", 99) --! "base is 99, want 2 to 36"
+tonumber("1", 99) --! "base is 99; it must be 2 to 36"
 ---
 select(-5, 1) --! "select: argument 1 is -5"
 ---

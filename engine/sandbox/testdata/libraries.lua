@@ -55,7 +55,7 @@ assert(("%f %g"):format(math.huge, -math.huge) == "inf -inf" and ("%.14g"):forma
 ---
 ("%.100f"):format(1) --! "is over 99"
 ---
-("%d"):format("x") --! "string.format: argument 2 is a string value, want a number"
+("%d"):format("x") --! "string.format: argument 2 is a string value; it must be a number"
 ---
 ("%d"):format() --! "string.format: argument 2 is missing"
 ---
@@ -85,7 +85,7 @@ assert(("%f %g"):format(math.huge, -math.huge) == "inf -inf" and ("%.14g"):forma
 ---
 ("x"):gsub("x", function() return {} end) --! "the replacement is a table value"
 ---
-string.char(256) --! "argument 1 is 256, want 0 to 255"
+string.char(256) --! "argument 1 is 256; it must be 0 to 255"
 ---
 -- table
 local t = { 1, 2, 3 }
@@ -114,11 +114,11 @@ table.sort({ 1, "x" }) --! "attempt to compare a string value with a number valu
 ---
 table.sort({ 1, 2, 3 }, function(a, b) error("in the comparison") end) --! "in the comparison"
 ---
-table.sort({}, 5) --! "argument 2 is a number value, want a function"
+table.sort({}, 5) --! "argument 2 is a number value; it must be a function"
 ---
-table.insert({}, 5, 1) --! "position is 5, want 1 to 1"
+table.insert({}, 5, 1) --! "position is 5; it must be 1 to 1"
 ---
-table.insert({}) --! "1 arguments, want a table"
+table.insert({}) --! "1 arguments; it takes a table"
 ---
 table.concat({ 1, {} }) --! "item 2 is a table value"
 ---
