@@ -1,6 +1,9 @@
 package bench
 
-import "context"
+import (
+	"context"
+	"time"
+)
 
 // Abilities that only some devices have. Each is an interface of its own. Its request
 // type is what a [State] keeps and what a [Reliver] is given again.
@@ -18,6 +21,7 @@ var Abilities = []Ability{
 	{"Zeroer", KindMeter, ""},
 	{"Switcher", KindUnit, ""},
 	{"Sequencer", KindPatches, ""},
+	{"Acknowledger", KindPatches, ""},
 	{"Turner", KindRig, "a turntable"},
 	{"Placer", KindRig, "a stage for the meter"},
 	{"LightSensor", KindRig, "a light sensor"},
@@ -63,6 +67,12 @@ type Sequencer interface {
 	// answers when each was lit. It returns at the end of the last hold; the
 	// last patch stays on the screen, as after Show.
 	Sequence(context.Context, []TimedPatch) ([]Shown, error)
+}
+
+// Acknowledger is a source of patches that waits for a person's confirmation.
+type Acknowledger interface {
+	// Acknowledge returns when the last patch is lit, and since when.
+	Acknowledge(context.Context) (lit time.Duration, err error)
 }
 
 // RigRequest is a request of a [Rig] that leaves something as it was put.

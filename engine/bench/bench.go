@@ -158,12 +158,6 @@ type Patches interface {
 	Show(context.Context, Patch) (Shown, error)
 }
 
-// Acknowledger is a source of patches that waits for a person's confirmation.
-type Acknowledger interface {
-	// Acknowledge returns when the last patch is lit, and since when.
-	Acknowledge(context.Context) (lit time.Duration, err error)
-}
-
 // Setting is one control of the unit and the value to set it to: a word
 // ("off", "maximum") or a number in the control's unit.
 type Setting struct {
