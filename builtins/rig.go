@@ -4,18 +4,30 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 
 	"candelua/engine/bench"
 	"candelua/engine/script"
 )
 
 func rigModule() *script.Module {
-	return &script.Module{Name: "rig", Help: "Equipment around the unit: lamps, a turntable, a stage for the meter, a light sensor.", Funcs: []*script.Func{
-		script.Step("rig.set", "sets a lamp to a level; where it is set by hand, the operator is asked to do it", lampLive, lampDerive, script.Requesting(lampRequest)),
+	return &script.Module{Name: "rig", Help: rigHelp(), Funcs: []*script.Func{
+		script.Step("rig.set", "sets a lamp to a level; without a driver, the operator is asked to", lampLive, lampDerive, script.Requesting(lampRequest)),
 		script.Step("rig.turn", "turns the unit in front of the meter, and returns the angle that was reached", turnLive, turnDerive, script.Requesting(turnRequest)),
 		script.Step("rig.place", "moves the meter to another place on the screen, where it stays, and returns the place that was reached", placeLive, placeDerive, script.Requesting(placeRequest)),
 		script.Step("rig.lux", "reads the illuminance in lx", luxLive, luxDerive, script.Requesting(luxRequest)),
 	}}
+}
+
+// rigHelp names what a rig may have, by the abilities that there are.
+func rigHelp() string {
+	all := []string{"lamps"} // each rig has them
+	for _, a := range bench.Abilities {
+		if a.Equipment != "" {
+			all = append(all, a.Equipment)
+		}
+	}
+	return "Equipment around the unit: " + strings.Join(all, ", ") + "."
 }
 
 // rigOf finds an ability of the rig; what says in words what a rig without it

@@ -130,3 +130,11 @@ func TestRigCannot(t *testing.T) {
 		r.fails(t, call, want)
 	}
 }
+
+// The help of the rig names what rigs may have.
+func TestRigHelp(t *testing.T) {
+	const want = "Equipment around the unit: lamps, a turntable, a stage for the meter, a light sensor."
+	if got := rigModule().Help; got != want {
+		t.Errorf("help %q, want %q", got, want)
+	}
+}

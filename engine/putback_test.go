@@ -6,15 +6,20 @@ import (
 	"hash/fnv"
 	"maps"
 	"math"
+	"os"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/script"
 )
 
 // plainDriver opens instruments that do what they are asked and remember nothing
@@ -50,6 +55,18 @@ type plainPatches struct{ plainDevice }
 func (p plainPatches) Show(_ context.Context, q bench.Patch) (bench.Shown, error) {
 	p.d.stands["patch"], p.d.stands["power"] = fmt.Sprint(q.RGB, q.Window), "true" // it wakes the unit
 	return bench.Shown{Area: q.Window}, nil
+}
+
+// Sequence takes no time: a plain bench has none to take.
+func (p plainPatches) Sequence(ctx context.Context, all []bench.TimedPatch) (shown []bench.Shown, err error) {
+	for _, q := range all {
+		one, err := p.Show(ctx, q.Patch)
+		if err != nil {
+			return nil, err
+		}
+		shown = append(shown, one)
+	}
+	return shown, nil
 }
 
 type plainUnit struct{ plainDevice }
@@ -121,7 +138,7 @@ func reopenPlain(history.Head) (*bench.File, bench.Openers, error) {
 // plainLine draws a line of a script that asks for something.
 func plainLine(r *rapid.T) string {
 	level := rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(r, "level")
-	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 8).Draw(r, "kind") {
+	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 9).Draw(r, "kind") {
 	case 0:
 		return fmt.Sprintf("patches.show { grey = %g, window = %g }", level, 10+90*level)
 	case 1:
@@ -138,8 +155,32 @@ func plainLine(r *rapid.T) string {
 		return "unit.off()"
 	case 7:
 		return "unit.on()"
+	case 8:
+		return fmt.Sprintf("patches.sequence { { grey = %g, window = 20, hold = 1 }, { grey = %g, window = 30, hold = 1 } }", 1-level, level)
 	}
 	return "n = n + 1 record.value { name = 'V' .. n, value = meter.read().Y }"
+}
+
+// changesNothing are the steps that leave a bench as it was.
+var changesNothing = []string{
+	"clock.wait", "meter.dark", "meter.read", "meter.settle", "operator.ask", "operator.choose", "operator.confirm", "rig.lux", "run.decide", "run.held",
+}
+
+// TestPlainLineAsksEverything: plainLine has each step that leaves something on a
+// bench, so TestPlainDriversResumeRight sees that the engine puts it back.
+func TestPlainLineAsksEverything(t *testing.T) {
+	src, err := os.ReadFile("putback_test.go")
+	must(t, err)
+	_, body, _ := strings.Cut(string(src), "\nfunc plainLine(")
+	body, _, _ = strings.Cut(body, "\n}\n")
+	for _, m := range builtins.Modules() {
+		for _, f := range m.Funcs {
+			asked := regexp.MustCompile(`\b` + regexp.QuoteMeta(f.Name) + `\b`).MatchString(body)
+			if f.Class == script.ClassStep && !asked && !slices.Contains(changesNothing, f.Name) {
+				t.Errorf("%s: add it to plainLine or, if it leaves a bench as it was, to changesNothing (both in putback_test.go)", f.Name)
+			}
+		}
+	}
 }
 
 // A run that is stopped anywhere reads the same after it is resumed, on

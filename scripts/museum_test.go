@@ -118,6 +118,31 @@ func (e exhibit) rightPasses(t *testing.T) {
 	}
 }
 
+// onlyWorld takes all worlds but one out of a trial.
+func onlyWorld(tr *trial.Trial, name string) error {
+	var names []string
+	for _, w := range tr.Worlds {
+		names = append(names, strconv.Quote(w.Name))
+	}
+	tr.Worlds = slices.DeleteFunc(tr.Worlds, func(w trial.NamedWorld) bool { return w.Name != name })
+	if len(tr.Worlds) != 1 {
+		return fmt.Errorf("has no world %q, want %s", name, strings.Join(names, " or "))
+	}
+	return nil
+}
+
+// A head that names no world of its trial is told which ones there are.
+func TestMuseumWorlds(t *testing.T) {
+	tr := &trial.Trial{Worlds: []trial.NamedWorld{{Name: "phone"}, {Name: "warming"}}}
+	if err := onlyWorld(tr, "warming"); err != nil || len(tr.Worlds) != 1 || tr.Worlds[0].Name != "warming" {
+		t.Errorf("left are %v, %v", tr.Worlds, err)
+	}
+	const want = `has no world "default with warmup.on_for", want "warming"`
+	if err := onlyWorld(tr, "default with warmup.on_for"); err == nil || err.Error() != want {
+		t.Errorf("error %v, want %s", err, want)
+	}
+}
+
 // run puts a procedure through the trial in the one world.
 func (e exhibit) run(t *testing.T, procedure string, seeds int) *trial.Report {
 	t.Helper()
@@ -125,9 +150,8 @@ func (e exhibit) run(t *testing.T, procedure string, seeds int) *trial.Report {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tr.Worlds = slices.DeleteFunc(tr.Worlds, func(w trial.NamedWorld) bool { return w.Name != e.world })
-	if len(tr.Worlds) != 1 {
-		t.Fatalf("the trial %s has no world %q", e.trial, e.world)
+	if err := onlyWorld(tr, e.world); err != nil {
+		t.Fatalf("the trial %s %v", e.trial, err)
 	}
 	r := runner()
 	r.Procedure, r.Seeds = procedure, seeds

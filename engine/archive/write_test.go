@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -109,5 +110,17 @@ func TestFilesAreListed(t *testing.T) {
 	}
 	if len(entries) < 4 {
 		t.Errorf("%d entries were written", len(entries))
+	}
+}
+
+// TestEveryFileIsWritten: what the store can write, this package writes. run.json is
+// an exception: it is written by whoever has the journal.
+func TestEveryFileIsWritten(t *testing.T) {
+	src, err := os.ReadFile("write.go")
+	noError(t, err)
+	for m := range reflect.TypeFor[*store.Run]().Methods() {
+		if strings.HasPrefix(m.Name, "Write") && m.Name != "WriteMeta" && !strings.Contains(string(src), "folder."+m.Name+"(") {
+			t.Errorf("store.Run.%s is not called in write.go, so its file is never written", m.Name)
+		}
 	}
 }

@@ -1,9 +1,33 @@
 package bench
 
-import "context"
+import (
+	"context"
+	"time"
+)
 
 // Abilities that only some devices have. Each is an interface of its own. Its request
 // type is what a [State] keeps and what a [Reliver] is given again.
+
+// Ability is one of them, as people read of it.
+type Ability struct {
+	Interface string // its name in this file
+	Kind      Kind   // the device that may have it; empty: any
+	Equipment string // what a rig has then, in words; empty: no equipment of its own
+}
+
+// Abilities lists all interfaces of this file that a device may have. The help of the
+// rig is made of it, and a test holds the package's comment against it.
+var Abilities = []Ability{
+	{"Zeroer", KindMeter, ""},
+	{"Switcher", KindUnit, ""},
+	{"Sequencer", KindPatches, ""},
+	{"Acknowledger", KindPatches, ""},
+	{"Turner", KindRig, "a turntable"},
+	{"Placer", KindRig, "a stage for the meter"},
+	{"LightSensor", KindRig, "a light sensor"},
+	{"Safe", KindRig, ""},
+	{"Watched", "", ""},
+}
 
 // Zeroer is a meter that can measure its dark level: it reads with the light shut
 // out, and subtracts this reading from all later ones.
@@ -43,6 +67,12 @@ type Sequencer interface {
 	// answers when each was lit. It returns at the end of the last hold; the
 	// last patch stays on the screen, as after Show.
 	Sequence(context.Context, []TimedPatch) ([]Shown, error)
+}
+
+// Acknowledger is a source of patches that waits for a person's confirmation.
+type Acknowledger interface {
+	// Acknowledge returns when the last patch is lit, and since when.
+	Acknowledge(context.Context) (lit time.Duration, err error)
 }
 
 // RigRequest is a request of a [Rig] that leaves something as it was put.

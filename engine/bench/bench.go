@@ -158,12 +158,6 @@ type Patches interface {
 	Show(context.Context, Patch) (Shown, error)
 }
 
-// Acknowledger is a source of patches that waits for a person's confirmation.
-type Acknowledger interface {
-	// Acknowledge returns when the last patch is lit, and since when.
-	Acknowledge(context.Context) (lit time.Duration, err error)
-}
-
 // Setting is one control of the unit and the value to set it to: a word
 // ("off", "maximum") or a number in the control's unit.
 type Setting struct {
@@ -293,13 +287,15 @@ type Kept struct {
 // that was shown. Kept steps are never sent to real devices; what these left is
 // put back by ordinary requests, see [State].
 type Reliver interface {
-	// Relive does a kept request again, at its time, and throws the answer away.
+	// Relive does a kept request again, at its time, and throws the answer away. It
+	// fails for a request that it does not know.
 	Relive(Kept) error
 }
 
 // Verifier is a device that knows by itself whether all is still as a request
 // left it. Of other devices the engine goes by what it asked for itself.
 type Verifier interface {
+	// Stands is false for a request that it does not know, which is then made again.
 	Stands(request any) bool
 }
 

@@ -13,8 +13,8 @@
 // # Devices
 //
 // A bench has places ([Kind]): meter, reference, patches, unit, rig, operator. For each there is an interface with the one method that it
-// requires: [Meter], [Patches], [Unit], [Rig], [Operator]. What only some devices can do is an interface of its own (abilities.go): [Zeroer],
-// [Switcher], [Sequencer], [LightSensor], [Turner], [Placer], [Watched], [Safe]. A device has them or not; a builtin asks.
+// requires: [Meter], [Patches], [Unit], [Rig], [Operator]. What only some devices can do is an interface of its own (abilities.go, listed in
+// [Abilities]): [Zeroer], [Switcher], [Sequencer], [Acknowledger], [Turner], [Placer], [LightSensor], [Safe], [Watched]. A device has them or not; a builtin asks.
 //
 // # Drivers
 //

@@ -1,7 +1,11 @@
 package bench
 
 import (
+	"encoding/json"
+	"os"
 	"reflect"
+	"regexp"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -103,4 +107,27 @@ func flat(request any) []any {
 		return []any{q[len(q)-1].Patch}
 	}
 	return []any{request}
+}
+
+// TestRestoredHoldsEveryRigRequest: what implements RigRequest comes back out of the
+// record of what was put back.
+func TestRestoredHoldsEveryRigRequest(t *testing.T) {
+	all := []RigRequest{LampRequest{Lamp: "a", Level: 1}, TurnRequest{Axis: Vertical, Degrees: 2}, PlaceRequest{At: [2]float64{0.1, 0.2}}}
+	src, err := os.ReadFile("abilities.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range regexp.MustCompile(`func \((?:\w+ )?(\w+)\) Puts\(`).FindAllStringSubmatch(string(src), -1) {
+		if !slices.ContainsFunc(all, func(q RigRequest) bool { return reflect.TypeOf(q).Name() == m[1] }) {
+			t.Errorf("%s is a RigRequest: add one to this test", m[1])
+		}
+	}
+	for _, q := range all {
+		var r, back Restored
+		r.Add(q)
+		text, err := json.Marshal(r)
+		if err != nil || json.Unmarshal(text, &back) != nil || !slices.Contains(back.Requests(), any(q)) {
+			t.Errorf("%+v was put back, and its record gives %v: add it to Restored (Add, Requests)", q, back.Requests())
+		}
+	}
 }

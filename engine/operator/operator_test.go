@@ -31,6 +31,7 @@ func (s *story) calls(ctx context.Context) map[string]func() error {
 	return map[string]func() error{
 		"set":         func() error { _, err := b.Unit.Set(ctx, dim); return err },
 		"set nothing": func() error { _, err := b.Unit.Set(ctx, nil); return err },
+		"power":       func() error { _, err := b.Unit.(bench.Switcher).Switch(ctx, false); return err },
 		"lamp":        func() error { _, err := b.Rig.Set(ctx, "left", 1); return err },
 		"turn":        func() error { _, err := b.Rig.(bench.Turner).Turn(ctx, bench.Horizontal, 30); return err },
 		"place":       func() error { _, err := b.Rig.(bench.Placer).Place(ctx, [2]float64{0.5, 0.5}); return err },

@@ -32,6 +32,9 @@ func declare(f reflect.StructField) declared {
 	if len(d.min) != len(d.max) {
 		panic("sim: parameter " + f.Name + " has limits of different lengths")
 	}
+	if strings.HasPrefix(d.help, "time constant") && !(len(d.min) == 1 && d.min[0] > 0) && !strings.Contains(d.help, "0: ") {
+		panic("sim: parameter " + f.Name + " is a time constant, and 0 would make all light NaN: give it a min above 0, or say in its help what 0 does")
+	}
 	return d
 }
 

@@ -68,7 +68,7 @@
 // # Going on with a run
 //
 // A simulated world is made anew when a run goes on. Its devices live through the recorded steps again (relive.go, [bench.Reliver]), and know whether all is still as
-// a request left it ([bench.Verifier]). The noise of a reading follows from seed and time, so a world that was relived goes on as if it had never been
+// a request left it ([bench.Verifier]). A request that a device does not know is an error there, and does not stand. The noise of a reading follows from seed and time, so a world that was relived goes on as if it had never been
 // interrupted, to the last bit.
 //
 // # Chance
@@ -81,7 +81,8 @@
 //
 // # Conventions
 //
-//   - The zero value of a phenomenon's parameters means that the world does not have it.
+//   - An amplitude of 0 means that the world does not have the phenomenon. A time constant is never 0, unless its help says what 0 does.
+//   - A world file that does not state a parameter has the value of worlds/default.toml.
 //   - A former name of a parameter or control stays known.
 //   - The comment of a model's type says what it is based on: a source, or "Model of our own".
 //   - Names of units are invented, after birds.

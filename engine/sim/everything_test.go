@@ -2,7 +2,10 @@ package sim
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"reflect"
+	"slices"
 	"testing"
 	"time"
 
@@ -50,7 +53,7 @@ func drawPatch(r *rapid.T) bench.Patch {
 
 // drawRequest draws what a device can be asked for; a duration is a wait.
 func drawRequest(r *rapid.T) any {
-	switch rapid.IntRange(0, 9).Draw(r, "kind") {
+	switch rapid.IntRange(0, 10).Draw(r, "kind") {
 	case 0:
 		return drawPatch(r)
 	case 1:
@@ -69,6 +72,8 @@ func drawRequest(r *rapid.T) any {
 	case 7:
 		return bench.LuxRequest{At: bench.AtScreen}
 	case 8:
+		return bench.PowerRequest{On: rapid.Bool().Draw(r, "power")}
+	case 9:
 		return seconds(rapid.Float64Range(0, 800).Draw(r, "wait"))
 	}
 	return bench.ReadRequest{Most: rapid.IntRange(1, 4).Draw(r, "readings"), After: rapid.Float64Range(0, 3).Draw(r, "after")}
@@ -88,6 +93,8 @@ func (d whole) ask(t testing.TB, request any) (k bench.Kept, answers []any) {
 		answer, err = d.patches.Sequence(ctx, q)
 	case []bench.Setting:
 		_, err = d.unit.Set(ctx, q)
+	case bench.PowerRequest:
+		_, err = d.unit.Switch(ctx, q.On)
 	case bench.ZeroRequest:
 		err = d.meter.Zero(ctx)
 	case bench.LampRequest:
@@ -110,6 +117,8 @@ func (d whole) ask(t testing.TB, request any) (k bench.Kept, answers []any) {
 		if err != nil { // a timeout, which the script catches
 			answer, err = err.Error(), nil
 		}
+	default:
+		t.Fatalf("no device is asked for %T: add it to ask", request)
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -118,16 +127,24 @@ func (d whole) ask(t testing.TB, request any) (k bench.Kept, answers []any) {
 	return k, append(answers, answer, k.Ended)
 }
 
-// relive has every device live through a kept step.
+// relive has the device that a kept step asked live through it again.
 func (d whole) relive(t testing.TB, k bench.Kept) {
 	t.Helper()
-	if _, wait := k.Request.(time.Duration); wait {
+	var asked bench.Reliver
+	switch k.Request.(type) {
+	case time.Duration:
 		return
+	case bench.Patch, []bench.TimedPatch:
+		asked = d.patches
+	case []bench.Setting, bench.PowerRequest:
+		asked = d.unit
+	case bench.ReadRequest, bench.ZeroRequest:
+		asked = d.meter
+	default:
+		asked = d.rig
 	}
-	for _, r := range []bench.Device{d.meter, d.patches, d.unit, d.rig} {
-		if err := r.(bench.Reliver).Relive(k); err != nil {
-			t.Fatal(err)
-		}
+	if err := asked.Relive(k); err != nil {
+		t.Fatal(err)
 	}
 }
 
@@ -181,6 +198,79 @@ func stands(t testing.TB, d whole, requests []any) {
 	}
 	if p, any := left.Patch(); any && !d.w.asleep && !d.patches.Stands(p) {
 		t.Fatalf("%+v does not stand", p)
+	}
+}
+
+// TestEverythingIsOn: each phenomenon changes the light in the world that has everything.
+func TestEverythingIsOn(t *testing.T) {
+	d := openWhole(t, everything(t))
+	bright := patch(1, 100)
+	bright.Signal = bench.PQ
+	on := map[phenomenon]bool{}
+	for _, q := range []any{
+		bright, []bench.Setting{{Name: "Automatic brightness", Value: "off"}}, []bench.Setting{{Name: "Automatic brightness", Value: "on"}},
+		400 * time.Second, patch(0.5, 10), 300 * time.Second,
+	} {
+		d.ask(t, q)
+		for range 5 {
+			now := d.w.Now()
+			d.w.advance(now)
+			for _, p := range d.w.phenomena {
+				on[p] = on[p] || p.appendFactor(nil, now, 0, [2]float64{0.5, 0.5}).mean(0) != 1
+			}
+			d.ask(t, 100*time.Millisecond)
+		}
+	}
+	for _, p := range d.w.phenomena {
+		if !on[p] {
+			t.Errorf("%T never changes the light: switch it on in everything, and show here what starts it", p)
+		}
+	}
+}
+
+// TestLimitsGiveLight: a parameter of a phenomenon at a limit that is allowed gives
+// light that is a number.
+func TestLimitsGiveLight(t *testing.T) {
+	base := everything(t).params
+	sections := reflect.TypeFor[Params]()
+	for i := range sections.NumField() {
+		if sections.Field(i).Type.Kind() != reflect.Struct {
+			continue
+		}
+		for k, d := range fieldsOf(sections.Field(i).Type) {
+			for _, limit := range slices.Concat(d.min, d.max) {
+				p := base
+				v := reflect.ValueOf(&p).Elem().Field(i).Field(k)
+				if v.Kind() != reflect.Float64 {
+					continue
+				}
+				v.SetFloat(limit)
+				w, err := New(p, 1, 0)
+				if err != nil { // it does not go together with the others
+					continue
+				}
+				hasLight(t, w, fmt.Sprintf("%s.%s = %v", sections.Field(i).Tag.Get("toml"), d.name, limit))
+			}
+		}
+	}
+}
+
+// hasLight wants the light to be a number, just after a change and later.
+func hasLight(t *testing.T, w *World, where string) {
+	t.Helper()
+	for _, grey := range []float64{1, 0.5} {
+		show1(t, w, patch(grey, 10))
+		for _, wait := range []time.Duration{0, time.Second, time.Minute} {
+			now := w.Now() + wait
+			passTo(t, w, now)
+			v := w.viewOf([2]float64{0.5, 0.5}, 0.2, 0, 0)
+			for _, a := range w.light(now, 0, &v) {
+				if math.IsNaN(a) || math.IsInf(a, 0) {
+					t.Errorf("%s: the light is %v: give the parameter limits within which it is a number", where, a)
+					return
+				}
+			}
+		}
 	}
 }
 

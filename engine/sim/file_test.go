@@ -311,3 +311,23 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// TestTimeConstantsAreAboveZero: a time constant that may be 0 is refused when it is
+// declared, unless its help says what 0 does.
+func TestTimeConstantsAreAboveZero(t *testing.T) {
+	type params struct {
+		A float64 `toml:"a" min:"0.1" max:"1" help:"time constant of a"`
+		B float64 `toml:"b" min:"0" max:"1" help:"time constant of b; 0: at once"`
+		C float64 `toml:"c" min:"0" max:"1" help:"time constant of c"`
+	}
+	fields := reflect.TypeFor[params]()
+	declare(fields.Field(0))
+	declare(fields.Field(1))
+	defer func() {
+		const want = "sim: parameter C is a time constant, and 0 would make all light NaN: give it a min above 0, or say in its help what 0 does"
+		if got := recover(); got != want {
+			t.Errorf("panic %v, want %s", got, want)
+		}
+	}()
+	declare(fields.Field(2))
+}

@@ -26,6 +26,12 @@ func (w *World) relive(k bench.Kept, do func(context.Context) error) error {
 	return nil
 }
 
+// unheard is the error for a kept request that a device cannot live through again:
+// to pass over it would leave another world than the one that the step left.
+func unheard(device string, k bench.Kept) error {
+	return fmt.Errorf("relive: the simulated %s does not know a %T; this is a mistake in candelua: Relive in engine/sim lacks the request", device, k.Request)
+}
+
 // Relive implements [bench.Reliver].
 func (s source) Relive(k bench.Kept) error {
 	switch r := k.Request.(type) {
@@ -34,7 +40,7 @@ func (s source) Relive(k bench.Kept) error {
 	case []bench.TimedPatch:
 		return s.w.relive(k, func(ctx context.Context) error { _, err := s.Sequence(ctx, r); return err })
 	}
-	return nil
+	return unheard("source of patches", k)
 }
 
 // Stands implements [bench.Verifier].
@@ -48,10 +54,10 @@ func (u unit) Relive(k bench.Kept) error {
 	case []bench.Setting:
 		return u.w.relive(k, func(ctx context.Context) error { _, err := u.Set(ctx, r); return err })
 	}
-	return nil
+	return unheard("unit", k)
 }
 
-// Stands implements [bench.Verifier].
+// Stands implements [bench.Verifier]. What it does not know is asked for again.
 func (u unit) Stands(request any) bool {
 	switch r := request.(type) {
 	case bench.PowerRequest:
@@ -64,7 +70,7 @@ func (u unit) Stands(request any) bool {
 		to, err := c.position(r.Value)
 		return err == nil && to == c.at
 	}
-	return true
+	return false
 }
 
 // Relive takes the readings again, unpaced, where a fault may wait for one of
@@ -82,8 +88,9 @@ func (m *meter) Relive(k bench.Kept) error {
 			return m.w.relive(k, func(context.Context) error { m.reliveReadings(q, k); return nil })
 		}
 		m.w.Skip(k.Ended)
+		return nil
 	}
-	return nil
+	return unheard("meter", k)
 }
 
 func (m *meter) reliveReadings(q bench.ReadRequest, k bench.Kept) {

@@ -170,11 +170,12 @@ func (r rig) Relive(k bench.Kept) error {
 		return r.w.relive(k, func(ctx context.Context) error { return r.MakeSafe(ctx, nil) })
 	case bench.LuxRequest:
 		r.w.Skip(k.Ended)
+		return nil
 	}
-	return nil
+	return unheard("rig", k)
 }
 
-// Stands implements [bench.Verifier].
+// Stands implements [bench.Verifier]. What it does not know is asked for again.
 func (r rig) Stands(request any) bool {
 	switch q := request.(type) {
 	case bench.LampRequest:
@@ -186,7 +187,7 @@ func (r rig) Stands(request any) bool {
 	case bench.PlaceRequest:
 		return r.w.mount.place != nil && *r.w.mount.place == q.At
 	}
-	return true
+	return false
 }
 
 // MakeSafe takes all lamps down.

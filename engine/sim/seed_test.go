@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"context"
 	"reflect"
 	"testing"
 	"testing/synctest"
@@ -142,26 +143,27 @@ func TestRelive(t *testing.T) {
 	})
 }
 
-// reliveStep has a kept step relived by a kept step: those that it concerns, or everyone.
+// reliveStep has a kept step lived through by the device that it concerns. Where all
+// are told, the others refuse it, and change nothing.
 func reliveStep(t testing.TB, d devices, k bench.Kept, all bool) {
 	t.Helper()
-	told := []bench.Device{d.meter, d.patches, d.unit}
 	if k.Request == nil { // a wait is no device's: the next step's time tells
 		return
 	}
-	if !all {
-		switch k.Request.(type) {
-		case bench.Patch:
-			told = told[1:2]
-		case bench.ReadRequest:
-			told = told[:1]
-		default:
-			told = told[2:3]
-		}
+	told := []bench.Device{d.meter, d.patches, d.unit}
+	concerned := 2
+	switch k.Request.(type) {
+	case bench.Patch:
+		concerned = 1
+	case bench.ReadRequest:
+		concerned = 0
 	}
-	for _, device := range told {
-		if err := device.(bench.Reliver).Relive(k); err != nil {
-			t.Fatal(err)
+	for i, device := range told {
+		if i != concerned && !all {
+			continue
+		}
+		if err := device.(bench.Reliver).Relive(k); (err != nil) != (i != concerned) {
+			t.Fatalf("%T, told of %T, answers %v", device, k.Request, err)
 		}
 	}
 }
@@ -241,6 +243,19 @@ func TestReliveWithoutPace(t *testing.T) {
 	})
 }
 
+// novel is a request that no simulated device knows, and novelRig one that only a rig
+// of another kind takes.
+type (
+	novel    struct{}
+	novelRig struct{}
+)
+
+// Puts implements [bench.RigRequest].
+func (novelRig) Puts() string { return "novel" }
+
+// Make implements [bench.RigRequest].
+func (novelRig) Make(context.Context, bench.Rig) (a bench.SetAnswer, err error) { return a, nil }
+
 func TestReliveErrors(t *testing.T) {
 	d := openAll(t, world(t, "default", nil))
 	passTo(t, d.w, time.Minute)
@@ -253,6 +268,13 @@ func TestReliveErrors(t *testing.T) {
 		{bench.Kept{Request: patch(1, 0), Began: time.Hour}, "relive: patch: window is 0 %; it must be more than 0 and at most 100 %"},
 	} {
 		wantError(t, d.patches.Relive(c.kept), "", c.want, "")
+	}
+	for want, device := range map[string]bench.Reliver{"meter": d.meter, "source of patches": d.patches, "unit": d.unit, "rig": rig{d.w}} {
+		err := device.Relive(bench.Kept{Request: novel{}, Began: time.Hour, Ended: time.Hour})
+		wantError(t, err, "", "relive: the simulated "+want+" does not know a sim.novel; this is a mistake in candelua: Relive in engine/sim lacks the request", "")
+	}
+	if d.unit.Stands(novel{}) || (rig{d.w}).Stands(novelRig{}) || d.patches.Stands(novel{}) {
+		t.Error("a request that no device knows is told to stand")
 	}
 	err := d.unit.Relive(bench.Kept{Request: []bench.Setting{{Name: "Contrast", Value: 1.0}}, Began: 2 * time.Hour})
 	wantError(t, err, bench.CodeBadSetting, `relive: the unit has no control "Contrast"; it has "Automatic brightness" or "Brightness"`, "")
