@@ -52,7 +52,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	j, err := openJournal(folder)
+	j, err := r.openJournal(folder)
 	if err != nil {
 		return nil, err
 	}
@@ -252,9 +252,9 @@ func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (di
 }
 
 // openJournal opens the journal of a folder for going on.
-func openJournal(folder *store.Run) (*journal.Journal, error) {
+func (s *Setup) openJournal(folder *store.Run) (*journal.Journal, error) {
 	var h history.Head
-	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true})
+	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true, Tell: s.Warn})
 	if err != nil {
 		return nil, err
 	}

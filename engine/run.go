@@ -182,7 +182,7 @@ func (s *Spec) create(h history.Head, loaded *procedure.Loaded) (*store.Run, *jo
 	if err := folder.WriteMeta(archive.Meta{Head: h, Status: journal.Paused}); err != nil {
 		return nil, nil, errors.Join(err, folder.Close())
 	}
-	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync})
+	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync, Tell: s.Warn})
 	if err != nil {
 		return nil, nil, errors.Join(err, folder.Close())
 	}

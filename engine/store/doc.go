@@ -10,6 +10,7 @@
 //	corrections/*.toml corrections that the run made   corrections/corrections.json lists them
 //	replays/1/…        what replays with something changed, or with other draws, came to; replay.json says with what
 //	plots/*.svg        plots and diagrams, drawn       plots/plots.json lists them
+//	journal-found-1.jsonl         what another program had put in the journal's place during the run
 //	journal-damaged-1.jsonl       what a repair cut from the journal
 //	results-before-repair-1.json  what was concluded before that
 //	lock               locked while the run is open to be written
