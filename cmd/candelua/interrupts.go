@@ -16,7 +16,7 @@ import (
 
 var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}
 
-// withInterrupts makes the first Ctrl-C pause the run and the second end the
+// withInterrupts makes the first Ctrl-C pause the run, or end a command without one, and the second end the
 // process. The journal is whole either way: a line that was being written is
 // dropped when the run is resumed, and its step is taken again.
 func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
@@ -35,17 +35,38 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 			fmt.Fprintln(a.line, "candelua: stopping after the current reading; press Ctrl-C again to stop at once")
 		}
 		cancel(play.ErrInterrupted)
-		first := time.Now()
-		for range signals {
-			if time.Since(first) < oneStop {
-				continue
-			}
-			fmt.Fprintln(a.line, a.stoppedAtOnce())
-			os.Exit(statusPaused)
-		}
+		a.awaitSecond(signals)
 	}()
 	return ctx, func() { signal.Stop(signals); close(signals); cancel(nil) }
 }
+
+// awaitSecond ends the process at a second signal. Without a run there is nothing to bring to its end, so a command that
+// cannot look at its context, as while it waits for a pipe, ends soon after the first.
+func (a *app) awaitSecond(signals <-chan os.Signal) {
+	first := time.Now()
+	late := time.NewTimer(patience)
+	defer late.Stop()
+	for {
+		select {
+		case _, ok := <-signals:
+			if !ok {
+				return
+			}
+			if time.Since(first) < oneStop {
+				continue
+			}
+		case <-late.C:
+			if a.folder.Load() != nil {
+				continue
+			}
+		}
+		fmt.Fprintln(a.line, a.stoppedAtOnce())
+		os.Exit(statusPaused)
+	}
+}
+
+// patience is how long a command without a run may take to end at a signal.
+const patience = 2 * time.Second
 
 // oneStop is how close two signals are that mean one stop: a terminal and a
 // program around this one may both send it.

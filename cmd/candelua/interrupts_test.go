@@ -301,3 +301,56 @@ func TestUnprintableResults(t *testing.T) {
 		}
 	}
 }
+
+// TestASignalEndsEveryCommand stops commands whose output nobody takes.
+func TestASignalEndsEveryCommand(t *testing.T) {
+	for _, args := range [][]string{{"api"}, {"procedures"}, {"runs", "--json"}, {"replay", "--help"}} {
+		dir := folderWith(t, "slow", slow)
+		if err := os.Mkdir(filepath.Join(dir, "runs"), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		stdout := fullPipe(t)
+		cmd := exec.CommandContext(t.Context(), "candelua", args...)
+		cmd.Dir, cmd.Stdout = dir, stdout
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Second) // until it writes, or before: it ends at either
+		began := time.Now()
+		if err := cmd.Process.Signal(syscall.SIGTERM); err != nil {
+			t.Fatal(err)
+		}
+		ended := make(chan error, 1)
+		go func() { ended <- cmd.Wait() }()
+		select {
+		case err := <-ended:
+			if err == nil {
+				t.Errorf("%v: ended by itself after %s", args, time.Since(began))
+			}
+		case <-time.After(30 * time.Second):
+			t.Errorf("%v: a signal does not end it", args)
+			cmd.Process.Kill()
+			<-ended
+		}
+	}
+}
+
+// fullPipe is the end to write to of a pipe that takes no more.
+func fullPipe(t *testing.T) *os.File {
+	t.Helper()
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { r.Close(); w.Close() })
+	if err := w.SetWriteDeadline(time.Now().Add(time.Second / 4)); err != nil {
+		t.Fatal(err)
+	}
+	for err == nil {
+		_, err = w.Write(make([]byte, 4096))
+	}
+	if !errors.Is(err, os.ErrDeadlineExceeded) {
+		t.Fatal(err)
+	}
+	return w
+}

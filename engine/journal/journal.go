@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+
+	"candelua/engine/regular"
 )
 
 // Format is the version of the file format that this package writes and reads.
@@ -148,7 +150,7 @@ func Open(path string, o Options) (*Journal, error) {
 
 // openAt opens a file that is there, to write from a place on.
 func openAt(path string, place int64) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, err := regular.Open(path, os.O_RDWR)
 	if err != nil {
 		return nil, err
 	}

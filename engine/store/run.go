@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 
+	"candelua/engine/regular"
+
 	"github.com/gofrs/flock"
 )
 
@@ -188,7 +190,7 @@ func (r *Run) folder(name string) error {
 
 // file reads one of the run's files.
 func (r *Run) file(name string) ([]byte, error) {
-	data, err := r.root.ReadFile(name)
+	data, err := regular.ReadIn(r.root, name)
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", r.path, err)
 	}
