@@ -1,7 +1,6 @@
 package engine_test
 
 import (
-	"context"
 	"errors"
 	"io/fs"
 	"net"
@@ -12,8 +11,6 @@ import (
 	"testing"
 	"time"
 
-	"candelua/builtins"
-	"candelua/engine"
 	"candelua/engine/journal"
 	"candelua/engine/survey"
 )
@@ -27,34 +24,6 @@ var notFiles = map[string]func(t *testing.T, path string){
 		must(t, err)
 		l.SetUnlinkOnClose(false)
 		must(t, l.Close())
-	},
-}
-
-// commands are all that is done with a run's folder.
-var commands = map[string]func(ctx context.Context, path string) error{
-	"runs": func(ctx context.Context, path string) error {
-		_, err := survey.Runs(ctx, filepath.Dir(path), builtins.Modules(), nil)
-		return err
-	},
-	"runs RUN": func(ctx context.Context, path string) error {
-		_, err := survey.Inspect(ctx, path, true, builtins.Modules(), nil)
-		return err
-	},
-	"replay": func(ctx context.Context, path string) error {
-		_, err := engine.Replay(ctx, path, plain())
-		return err
-	},
-	"resume": func(ctx context.Context, path string) error {
-		_, err := engine.Resume(ctx, path, engine.Resumption{Setup: plain(), Reopen: reopenSim})
-		return err
-	},
-	"resume --from": func(ctx context.Context, path string) error {
-		_, err := engine.Resume(ctx, path, engine.Resumption{Setup: plain(), Reopen: reopenSim, From: 2, Because: "a wrong reading"})
-		return err
-	},
-	"repair": func(_ context.Context, path string) error {
-		_, err := survey.Repair(path)
-		return err
 	},
 }
 

@@ -16,6 +16,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
+	"candelua/engine/result"
 	"candelua/engine/store"
 )
 
@@ -49,7 +50,7 @@ type Resumption struct {
 func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err error) {
 	folder, err := store.Open(path)
 	if err != nil {
-		return nil, fault.Usage(err)
+		return nil, notOpened(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	j, err := r.openJournal(folder)
@@ -183,10 +184,13 @@ func (r *Resumption) tellChanged(h history.Head, stored *procedure.Loaded) {
 }
 
 // finish writes what follows from the journal of a run that is done, where a
-// crash or a full disk kept it from being written.
+// crash or a full disk kept it from being written, or where it was damaged or removed.
 func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Job) (*Report, error) {
-	var m archive.Meta
-	if err := folder.ReadMeta(&m); err == nil && m.Status == journal.Done && m.Follows(job.History) {
+	finished, err := isFinished(folder, job.History)
+	if err != nil {
+		return nil, err
+	}
+	if finished {
 		tip := "compute its results again with: candelua replay " + folder.Path()
 		if r.With != nil {
 			tip = "analyse its readings again with: candelua replay " + folder.Path() + " --with " + r.With.Origin
@@ -202,6 +206,20 @@ func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Jo
 		return rep, nil
 	}
 	return rep, r.keep(ctx, job, folder, out)
+}
+
+// isFinished says whether all that follows from the journal of a run that is done is there. It fails where the results
+// are of a newer format, which must not be written over.
+func isFinished(folder *store.Run, h *history.History) (bool, error) {
+	_, err := folder.ReadResults()
+	if errors.Is(err, result.ErrNewer) {
+		return false, err
+	}
+	var m archive.Meta
+	if err != nil || folder.ReadMeta(&m) != nil || !folder.HasConclusions() {
+		return false, nil
+	}
+	return m.Status == journal.Done && m.Follows(h), nil
 }
 
 // others asks about instruments that are not the ones of the run's start, and

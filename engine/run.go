@@ -60,6 +60,7 @@ type Report struct {
 	Head        history.Head
 	Recorded    journal.Standing    // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
+	Uncompared  error               // of a replay: why there were no results to compare with; nil where there were
 	Older       *Older              // of a replay: what cannot be compared, since the run was made by older rules; nil for nothing
 	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
 }

@@ -26,7 +26,8 @@ func (a *app) replayCommand() *cobra.Command {
 		Short: "compute a run's results again from its journal, and compare",
 		Long: `Compute the results of a run again from its stored script and its journal,
 without instruments, and compare them with the recorded results. The journal and
-the recorded results do not change.
+the recorded results do not change. If results.json is missing or damaged,
+nothing is compared, and the replay says so.
 
 --correction and --with compute the results with another correction or another
 script, and show each value before and after. --draws N makes the uncertainties
@@ -91,13 +92,25 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		a.log.Warn("the run was cut off after its last step; complete it with: " + resumeCommand(o.rep.Path))
 	}
 	if !asJSON {
-		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
+		tellAgreement(cmd.OutOrStdout(), o.rep)
 		tellOlder(cmd.OutOrStdout(), o.rep.Older)
 		if o.rep.Kept != "" {
 			fmt.Fprintf(cmd.OutOrStdout(), "Replay: %s (%d draws)\n", o.rep.Kept, o.rep.Results.Draws().Count)
 		}
 	}
 	return nil
+}
+
+// tellAgreement says that a replay agrees, or that there was nothing to compare with.
+func tellAgreement(w io.Writer, rep *engine.Report) {
+	if rep.Uncompared == nil {
+		fmt.Fprintf(w, "The replay agrees: %s, %s.\n", count(rep.Steps, "step"), count(len(rep.Results.Values()), "value"))
+		return
+	}
+	fmt.Fprintf(w, "Nothing was compared, because the recorded results cannot be read: %s\n", oneLine(rep.Uncompared.Error()))
+	if rep.Recorded == journal.Done {
+		fmt.Fprintf(w, "The results shown were computed from the journal. Write them into the run's folder with: %s\n", resumeCommand(rep.Path))
+	}
 }
 
 // tellOlder says what was not compared, since the run was made by older rules.

@@ -39,6 +39,10 @@ func ReadIn(root *os.Root, name string) ([]byte, error) {
 func open(name string, stat func() (fs.FileInfo, error), open func() (*os.File, error)) (*os.File, error) {
 	info, err := stat()
 	if err != nil {
+		var at *fs.PathError
+		if errors.As(err, &at) { // which names the call of the system
+			at.Op = "open"
+		}
 		return nil, err
 	}
 	if err := check(name, info.Mode()); err != nil {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -8,6 +9,7 @@ import (
 	"path/filepath"
 
 	"candelua/engine/regular"
+	"candelua/engine/result"
 
 	"github.com/gofrs/flock"
 )
@@ -83,8 +85,9 @@ func created(out, path string) (*Run, error) {
 }
 
 // Open opens a run to go on with it, and locks it. It fails where path is no
-// run's folder ([ErrNoRun]), lacks its journal, or is open in another process
-// for writing or reading ([ErrLocked], naming the process).
+// run's folder ([ErrNoRun]), lacks its journal, is of a newer format
+// ([result.ErrNewer]), or is open in another process for writing or reading
+// ([ErrLocked], naming the process).
 func Open(path string) (*Run, error) {
 	return openRun(path, lockToWrite)
 }
@@ -106,7 +109,7 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 	if err != nil {
 		return nil, err
 	}
-	if err := r.whole(); err != nil {
+	if err := cmp.Or(r.whole(), r.notNewer()); err != nil {
 		return nil, errors.Join(err, r.root.Close())
 	}
 	if r.lock, err = lock(r.root); err != nil {
@@ -134,13 +137,24 @@ func open(path string) (*Run, error) {
 	return &Run{path: path, root: root}, nil
 }
 
-// whole refuses a folder without the two files that cannot be rebuilt.
+// whole refuses a folder without the journal, which cannot be rebuilt.
 func (r *Run) whole() error {
-	if _, err := r.root.Stat(metaName); err != nil {
-		return fmt.Errorf("run %s: %w: %w", r.path, ErrNoRun, err)
+	_, err := r.root.Stat(journalName)
+	if err == nil {
+		return nil
 	}
-	if _, err := r.root.Stat(journalName); err != nil {
-		return fmt.Errorf("run %s has no journal, so it can neither be read nor resumed: %w", r.path, err)
+	if _, noMeta := r.root.Stat(metaName); noMeta != nil {
+		return fmt.Errorf("run %s: %w: it has neither %s nor %s: %w", r.path, ErrNoRun, metaName, journalName, err)
+	}
+	return fmt.Errorf("run %s has no journal, so it can neither be read nor resumed: %w", r.path, err)
+}
+
+// notNewer refuses a run whose run.json a newer candelua wrote: what else it wrote is not known here. One that is
+// missing or damaged follows from the journal.
+func (r *Run) notNewer() error {
+	var any struct{}
+	if err := r.ReadMeta(&any); errors.Is(err, result.ErrNewer) {
+		return err
 	}
 	return nil
 }

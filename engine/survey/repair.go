@@ -48,14 +48,13 @@ func Repair(path string) (done *Repaired, err error) {
 	if errors.Is(err, os.ErrPermission) {
 		return nil, &fault.UsageError{Err: err, Tip: "a repair writes into the run's folder; copy the folder to a place where you may write, and repair the copy"}
 	}
+	if errors.Is(err, result.ErrNewer) {
+		return nil, err // any other fault of run.json is repaired, since it follows from the journal
+	}
 	if err != nil {
 		return nil, fault.Usage(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	var m archive.Meta
-	if err := folder.ReadMeta(&m); errors.Is(err, result.ErrNewer) {
-		return nil, err // any other fault of run.json is repaired, since it follows from the journal
-	}
 	d, err := journal.Part(folder.JournalPath())
 	if err != nil {
 		return nil, unrepaired(folder.Path(), err)
