@@ -55,7 +55,7 @@ func (j *Journal) astray(all []byte) string {
 // anew writes the file from memory, beside its path and then in its place. It says where that is kept which
 // was found there.
 func (j *Journal) anew(all []byte) (kept string, err error) {
-	beside := filepath.Join(filepath.Dir(j.path), "."+filepath.Base(j.path)+".part")
+	beside := partPath(j.path)
 	if err := writeNew(beside, all); err != nil {
 		return "", err
 	}
@@ -75,6 +75,11 @@ func (j *Journal) anew(all []byte) (kept string, err error) {
 	}
 	j.file, j.unsaved = f, false
 	return kept, nil
+}
+
+// partPath is where a file is written before it takes its place.
+func partPath(path string) string {
+	return filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".part")
 }
 
 // writeNew writes a file that is not there yet; one that a crash left is removed.

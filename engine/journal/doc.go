@@ -64,6 +64,9 @@
 // [Part] separates what comes before the first damaged record from what comes after. [Parted.Cut] cuts the file, and does so only where a side file holds
 // just what is cut. See package survey for the whole repair.
 //
+// A damaged head is made again from the engine's object, where somebody else kept it: [PartHead] checks by the sums that
+// it is the one that was there.
+//
 // # Where it ends
 //
 // Which step a script asks for, and whether it equals the recorded one, is package play. What records mean together is package history. The file is

@@ -114,14 +114,9 @@ func syncFolder(path string) error {
 
 // Memory starts a journal without a file, for a rehearsal or a trial that leaves nothing behind.
 func Memory(head any) (*Journal, error) {
-	body, err := appendHead(nil, head)
+	line, err := headLine(head)
 	if err != nil {
 		return nil, err
-	}
-	sum := newChain().next(body)
-	line := append(append(append(body, sumKey...), sum[:]...), sumEnd+"\n"...)
-	if len(line) > maxLine {
-		return nil, fmt.Errorf("journal: head is %d bytes long, want at most %d", len(line), maxLine)
 	}
 	return parse("journal in memory", line)
 }
