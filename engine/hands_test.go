@@ -50,7 +50,7 @@ func TestTyped(t *testing.T) {
 // TestTypedInTwo pauses at the end of the input, and goes on with another.
 func TestTypedInTwo(t *testing.T) {
 	for _, c := range []struct{ first, second string }{
-		{"200 0.31 0.33\n", "180 0.31 0.33\n"}, {"200 0.31 0.33\npause\nnever read", "180 0.31 0.33"}, {"", "200\n180\n"}, {"pause\n", "200\n180\n"},
+		{"200 0.31 0.33\n", "180 0.31 0.33\n"}, {"200 0.31 0.33\npause\nnever read\n", "180 0.31 0.33\n"}, {"", "200\n180\n"}, {"pause\n", "200\n180\n"},
 	} {
 		s, _, _ := typedSpec(t, shipped(t, "window-sweep"), c.first, twoWindows...)
 		rep := ran(t, s, journal.Paused)

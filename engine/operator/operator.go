@@ -21,6 +21,9 @@ type Options struct {
 func New(c Console, opt Options) func() (bench.Driver, error) {
 	return func() (bench.Driver, error) {
 		d := &desk{console: c, opt: opt, clock: bench.NewRealClock()}
+		if c, ok := c.(*console); ok {
+			c.listen()
+		}
 		return &driver{desk: d}, nil
 	}
 }
