@@ -86,7 +86,11 @@ func (d *desk) answer(ctx context.Context, q question) error {
 			d.console.Say(q.ask)
 			continue
 		}
+		before := len(d.kept)
 		err = q.take(line)
+		if err == nil && len(d.kept) > before && d.note != nil {
+			return d.note(line)
+		}
 		if err == nil {
 			return nil
 		}

@@ -16,7 +16,8 @@
 // pause always works. Lines that a program writes one after the other, as from a file, are taken in order. A line that the input breaks off is
 // never taken, because it may be a part of a reading.
 //
-// No prompt loses a reading: one that is typed where Enter was asked for means "done", and is kept for the meter, in the order typed.
+// No prompt loses a reading: one that is typed where Enter was asked for means "done", and is kept for the meter, in the order typed. It is handed over
+// at once ([bench.Noter]), so that it is on record before it is used.
 //
 // A reading keeps the line as it was typed (Typed of [bench.Sample]), because its last digit is an error that uncertainties count.
 //

@@ -33,7 +33,11 @@ type driver struct{ desk *desk }
 var (
 	_ bench.Driver = (*driver)(nil)
 	_ bench.Timed  = (*driver)(nil)
+	_ bench.Noter  = (*driver)(nil)
 )
+
+// NoteTo takes where a reading is put on record that is typed at another prompt.
+func (d *driver) NoteTo(note func(text string) error) { d.desk.note = note }
 
 // UseClock takes the bench's clock.
 func (d *driver) UseClock(c bench.Clock) { d.desk.clock = c }
@@ -84,6 +88,7 @@ type desk struct {
 	console Console
 	opt     Options
 	clock   bench.Clock
-	kept    []keptReading // oldest first
-	lit     time.Duration // when the last patch is lit, as far as is known
+	kept    []keptReading           // oldest first
+	note    func(text string) error // puts one of them on record; nil where nobody does
+	lit     time.Duration           // when the last patch is lit, as far as is known
 }
