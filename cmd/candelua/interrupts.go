@@ -7,6 +7,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -14,20 +15,32 @@ import (
 	"candelua/engine/play"
 )
 
+// stopSignals are those that pause a run, and quitSignal is the one that stops it at once, by Ctrl-\ at a terminal.
 var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}
 
+const quitSignal = syscall.SIGQUIT
+
+// heeded are the signals that whoever started the process has not had ignored, as nohup has a hang-up. Of the others than
+// a hang-up and an interrupt, the language does not tell.
+func heeded(all ...os.Signal) []os.Signal { return slices.DeleteFunc(all, signal.Ignored) }
+
 // withInterrupts makes the first Ctrl-C pause the run, or end a command without one, and the second end the
-// process. The journal is whole either way: a line that was being written is
+// process, as Ctrl-\ does. The journal is whole either way: a line that was being written is
 // dropped when the run is resumed, and its step is taken again.
 func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	signals := make(chan os.Signal, 2)
-	signal.Notify(signals, stopSignals...)
+	if all := heeded(append([]os.Signal{quitSignal}, stopSignals...)...); len(all) > 0 { // no signal named would be all of them
+		signal.Notify(signals, all...)
+	}
 	go func() {
-		if _, ok := <-signals; !ok {
+		first, ok := <-signals
+		if !ok {
 			return
 		}
 		switch {
+		case first == quitSignal:
+			a.exitAtOnce()
 		case a.folder.Load() == nil:
 		case a.drawing.Load():
 			fmt.Fprintln(a.line, "candelua: leaving out the uncertainties; press Ctrl-C again to stop at once")
@@ -48,11 +61,11 @@ func (a *app) awaitSecond(signals <-chan os.Signal) {
 	defer late.Stop()
 	for {
 		select {
-		case _, ok := <-signals:
+		case again, ok := <-signals:
 			if !ok {
 				return
 			}
-			if time.Since(first) < oneStop {
+			if time.Since(first) < oneStop && again != quitSignal {
 				continue
 			}
 		case <-late.C:
@@ -60,9 +73,13 @@ func (a *app) awaitSecond(signals <-chan os.Signal) {
 				continue
 			}
 		}
-		fmt.Fprintln(a.line, a.stoppedAtOnce())
-		os.Exit(statusPaused)
+		a.exitAtOnce()
 	}
+}
+
+func (a *app) exitAtOnce() {
+	fmt.Fprintln(a.line, a.stoppedAtOnce())
+	os.Exit(statusPaused)
 }
 
 // patience is how long a command without a run may take to end at a signal.
