@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 
+	"candelua/engine/archive"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/result"
@@ -19,6 +20,9 @@ import (
 // they are compared where as many draws were made. Where the run has none from so
 // many draws, what was drawn is kept in a new folder of the run's, replays/<n>; a
 // folder that cannot be written is no failure, and warned of.
+//
+// The tables, readings and corrections are compared by the sums in run.json; a run
+// of an older version has none, and nothing is compared.
 //
 // Where the recorded results are missing or damaged, nothing is compared, and
 // Uncompared of the report says why.
@@ -45,6 +49,10 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 		return nil, nil, err
 	}
 	rep = l.report(folder)
+	var m archive.Meta
+	if folder.ReadMeta(&m) == nil { // one that is damaged has no sums
+		rep.Files = m.FilesChanged(folder, l.job.History)
+	}
 	recorded, err := folder.ReadResults()
 	switch {
 	case err == nil:

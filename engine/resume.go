@@ -219,7 +219,8 @@ func isFinished(folder *store.Run, h *history.History) (bool, error) {
 	if err != nil || folder.ReadMeta(&m) != nil || !folder.HasConclusions() {
 		return false, nil
 	}
-	return m.Status == journal.Done && m.Follows(h), nil
+	removed := slices.ContainsFunc(m.FilesChanged(folder, h), func(c store.FileChange) bool { return c.Removed })
+	return m.Status == journal.Done && m.Follows(h) && !removed, nil
 }
 
 // others asks about instruments that are not the ones of the run's start, and

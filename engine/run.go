@@ -60,6 +60,7 @@ type Report struct {
 	Head        history.Head
 	Recorded    journal.Standing    // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
+	Files       []store.FileChange  // of a replay: the files that are not as the run wrote them
 	Uncompared  error               // of a replay: why there were no results to compare with; nil where there were
 	Older       *Older              // of a replay: what cannot be compared, since the run was made by older rules; nil for nothing
 	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
@@ -260,5 +261,7 @@ func writeAll(folder *store.Run, job *play.Job, out *play.Outcome) error {
 	if err := archive.WriteConclusions(folder, out); err != nil {
 		return err
 	}
-	return folder.WriteMeta(archive.MetaOf(job.History, out))
+	meta := archive.MetaOf(job.History, out)
+	meta.Files = folder.Sums()
+	return folder.WriteMeta(meta)
 }

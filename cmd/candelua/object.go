@@ -129,9 +129,7 @@ func printJSON(w io.Writer, out *outcome) error {
 		Values: json.RawMessage("[]"), Tables: json.RawMessage("[]"), Error: errorOf(out.cause())}
 	if rep := out.rep; rep != nil {
 		o.Run, o.Procedure, o.Simulated, o.Replay = rep.Path, rep.Head.Procedure, rep.Head.Simulated, rep.Kept
-		for _, d := range rep.Differences {
-			o.Differences = append(o.Differences, d.String())
-		}
+		o.Differences = differencesOf(rep)
 		o.OlderRules = olderOf(rep.Older)
 		if rep.Uncompared != nil {
 			o.Uncompared = rep.Uncompared.Error()

@@ -14,7 +14,6 @@ import (
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
-	"candelua/engine/result"
 )
 
 func (a *app) replayCommand() *cobra.Command {
@@ -27,7 +26,8 @@ func (a *app) replayCommand() *cobra.Command {
 		Long: `Compute the results of a run again from its stored script and its journal,
 without instruments, and compare them with the recorded results. The journal and
 the recorded results do not change. If results.json is missing or damaged,
-nothing is compared, and the replay says so.
+nothing is compared, and the replay says so. Tables, readings.csv and corrections
+that were changed or removed since the run are named.
 
 --correction and --with compute the results with another correction or another
 script, and show each value before and after. --draws N makes the uncertainties
@@ -77,7 +77,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	if o.err != nil {
 		explain(stderr, o.err)
 		for _, d := range differencesOf(o.rep) {
-			fmt.Fprintf(stderr, "    %s\n", oneLine(d.String()))
+			fmt.Fprintf(stderr, "    %s\n", oneLine(d))
 		}
 	}
 	if asJSON || o.err == nil {
@@ -154,11 +154,18 @@ func (e *unwrittenError) Hint() string {
 	return "the run was cut off, so there are no results to compare with; go on with: " + resumeCommand(e.path)
 }
 
-func differencesOf(rep *engine.Report) []result.Difference {
+// differencesOf says in what a replay differs: in results, and in the files that were written of them.
+func differencesOf(rep *engine.Report) (all []string) {
 	if rep == nil {
 		return nil
 	}
-	return rep.Differences
+	for _, d := range rep.Differences {
+		all = append(all, d.String())
+	}
+	for _, f := range rep.Files {
+		all = append(all, f.String())
+	}
+	return all
 }
 
 // replayStatus is 5 for every difference that a replay finds.
@@ -192,6 +199,25 @@ func (e *differsError) Hint() string {
 	return "this script and this journal do not lead to these results; the script, the journal or results.json was changed after the run"
 }
 
+// filesError is a run whose results agree, and whose files were changed.
+type filesError struct{ rep *engine.Report }
+
+func (e *filesError) Error() string {
+	if n := len(e.rep.Files); n > 1 {
+		return fmt.Sprintf("%d files are not as the run wrote them", n)
+	}
+	return "a file is not as the run wrote it"
+}
+
+// Hint says what to do next.
+func (e *filesError) Hint() string {
+	hint := "do not use the numbers in a changed file"
+	if e.rep.Recorded == journal.Done {
+		hint += "; to have the files written again, move the changed ones away, then type: " + resumeCommand(e.rep.Path)
+	}
+	return hint
+}
+
 // cutOffAtEnd is a run that was stopped after its last step: its results are
 // whole, and only its end is not on record.
 func cutOffAtEnd(rep *engine.Report) bool {
@@ -207,6 +233,9 @@ func replayDiffers(rep *engine.Report) error {
 	}
 	if rep.Err != nil && statusOf(rep.Err) == statusDiffers {
 		return differs(rep.Err)
+	}
+	if len(rep.Files) > 0 {
+		return differs(&filesError{rep})
 	}
 	if rep.Recorded == rep.Status || cutOffAtEnd(rep) {
 		return nil

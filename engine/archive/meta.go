@@ -10,6 +10,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/result"
+	"candelua/engine/store"
 )
 
 // Meta is run.json: what was asked, and how it went. All of it can be rebuilt
@@ -25,6 +26,7 @@ type Meta struct {
 	Pauses  []history.Resume `json:"pauses,omitempty"`
 	Edits   []EditMeta       `json:"edits,omitempty"`
 	Finding result.Finding   `json:"finding,omitempty"`
+	Files   []store.FileSum  `json:"files,omitempty"` // what was written beside results.json; none of an older version
 }
 
 // HeadText is the text of the journal's head in a run.json, as the journal holds it, whichever candelua wrote both. It is
@@ -86,6 +88,14 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 		}
 	}
 	return m
+}
+
+// FilesChanged are the files that are not as the run wrote them, as far as m is of the whole journal.
+func (m *Meta) FilesChanged(folder *store.Run, h *history.History) []store.FileChange {
+	if m.Status != h.Standing() || !m.Follows(h) {
+		return nil // other files were written since, or are not yet
+	}
+	return folder.Changed(m.Files)
 }
 
 // Follows says whether m is of the whole journal: the run was not gone on with

@@ -24,6 +24,11 @@
 //   - All names that come from scripts are checked (name.go), and all files are reached through [os.Root]. So neither a name nor a symbolic link in a
 //     folder from elsewhere leads out of the run's folder.
 //
+// # Files that people pass on
+//
+// Tables, readings and corrections are read by people and their programs, and by nothing here. So the sum of each is taken as it is written, and
+// kept in run.json ([Run.Sums], [Run.Changed]). Drawings have none, because a later version may draw them otherwise.
+//
 // # Files that are whole or not there
 //
 // A file is written under another name, synced, and renamed (replace.go). A folder that has several files, such as tables, has an index that is

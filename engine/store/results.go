@@ -117,6 +117,7 @@ func (r *Run) removeStale(now tablesJSON) error {
 		if err := ignoreMissing(r.root.Remove(path.Join(tablesName, old.File))); err != nil {
 			return fmt.Errorf("run %s: %w", r.path, err)
 		}
+		delete(r.sums, path.Join(tablesName, old.File))
 	}
 	return nil
 }

@@ -66,6 +66,7 @@ func (r *Run) WriteCorrections(all []Correction) error {
 		if err := ignoreMissing(r.root.Remove(path.Join(correctionsName, old.File))); err != nil {
 			return fmt.Errorf("run %s: %w", r.path, err)
 		}
+		delete(r.sums, path.Join(correctionsName, old.File))
 	}
 	return r.writeIndex(correctionsIndex, correctionsKind, correctionsFormat, index)
 }

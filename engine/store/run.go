@@ -36,8 +36,9 @@ const (
 type Run struct {
 	path string
 	root *os.Root
-	lock *flock.Flock // nil where a copy without a lock is read
-	read bool         // open for reading only
+	lock *flock.Flock      // nil where a copy without a lock is read
+	read bool              // open for reading only
+	sums map[string]string // of what was written, by name
 }
 
 // Create makes the folder <procedure>-<n> in out, n being the first free
@@ -184,6 +185,9 @@ func (r *Run) Close() error {
 func (r *Run) replace(name string, write func(io.Writer) error) error {
 	if r.read {
 		return fmt.Errorf("run %s: %s: %w", r.path, name, errReadOnly)
+	}
+	if shared(name) {
+		write = r.summed(name, write)
 	}
 	if err := replaceFile(r.root, name, write); err != nil {
 		return fmt.Errorf("run %s: %w", r.path, err)
