@@ -33,7 +33,7 @@ func TestConsoleOnATerminal(t *testing.T) {
 	hand, c := terminal(t)
 	const backspace, ctrlU, ctrlD = "\x7f", "\x15", "\x04"
 	for _, l := range []struct{ typed, want string }{{"201" + backspace + "0 0.31 0.33\r", "200 0.31 0.33"}, {"wrong" + ctrlU + "back\r", "back"}, {"\r", ""}} {
-		time.AfterFunc(20*time.Millisecond, func() { io.WriteString(hand, l.typed) }) // once it is asked for
+		time.AfterFunc(200*time.Millisecond, func() { io.WriteString(hand, l.typed) }) // once it is asked for
 		if got, err := c.ReadLine(t.Context()); got != l.want || err != nil {
 			t.Errorf("typed %q: %q, %v", l.typed, got, err)
 		}
@@ -60,13 +60,13 @@ func TestEarlyAtATerminal(t *testing.T) {
 	s.open(Options{})
 	for n, early := range []string{"48\r", "49\r\r50\r", ""} {
 		types(early)
-		time.Sleep(100 * time.Millisecond) // a wait of the script
+		time.Sleep(300 * time.Millisecond) // a wait of the script
 		pasted := fmt.Sprintf("%d\r%d\r", 200+n, 300+n)
-		time.AfterFunc(100*time.Millisecond, func() { types(pasted) })
+		time.AfterFunc(300*time.Millisecond, func() { types(pasted) })
 		s.read("meter", bench.ReadRequest{Most: 1})
 	}
 	types("51\rpause\r")
-	time.Sleep(100 * time.Millisecond)
+	time.Sleep(300 * time.Millisecond)
 	s.read("meter", bench.ReadRequest{Most: 1}) // to stop is never wrong
 	var answers []string
 	for l := range strings.Lines(s.text.String()) {
