@@ -463,8 +463,14 @@ error("a slip")`
 		t.Errorf("before there was %v", re.Before)
 	}
 	must(t, os.WriteFile(filepath.Join(rep.Path, "results.json"), []byte("{"), 0o644))
-	if _, err := engine.Reanalyse(context.Background(), rep.Path, plain(), meterCorrection("")); err == nil {
-		t.Error("damaged results pass")
+	h := &heard{}
+	re, err := engine.Reanalyse(context.Background(), rep.Path, h.setup(), meterCorrection(""))
+	if must(t, err); len(re.Before.Values()) != 0 || len(h.warnings) != 1 {
+		t.Errorf("of damaged results there was %v; warnings are %q", re.Before, h.warnings)
+	}
+	rewrite(t, filepath.Join(rep.Path, "results.json"), "{", `{"format":99,"kind":"candelua-results"}`)
+	if _, err := engine.Reanalyse(context.Background(), rep.Path, plain(), meterCorrection("")); !errors.Is(err, result.ErrNewer) {
+		t.Errorf("results of a newer format: %v", err)
 	}
 }
 

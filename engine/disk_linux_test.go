@@ -112,9 +112,6 @@ func TestResultsCannotBeWritten(t *testing.T) {
 		}
 		has(t, err.Error(), name+" was not written")
 		must(t, os.RemoveAll(filepath.Join(path, name)))
-		if name == "run.json" { // without which a folder is no run's
-			must(t, os.WriteFile(filepath.Join(path, name), []byte("{}"), 0o644))
-		}
 		resumed(t, path, journal.Done)
 		replayed(t, path, journal.Done)
 		if m := metaOf(t, path); m.Status != journal.Done {

@@ -278,6 +278,38 @@ func TestClosedLid(t *testing.T) {
 	replayed(t, rep.Path, journal.Done)
 }
 
+// TestClockSetForward sets the time of day while an unbroken stretch is under way that a person types the readings of. The
+// system's count says that the machine did not sleep, so nothing is set aside.
+func TestClockSetForward(t *testing.T) {
+	for _, by := range []time.Duration{3 * time.Second, 24 * time.Hour, -24 * time.Hour} {
+		c := &wakeful{sleepy{}}
+		s := simSpec(t, procedureOf(`
+    run.unbroken("stretch", function()
+      for i = 1, 3 do
+        clock.wait(10)
+        record.value { name = "A" .. i, value = operator.ask("Number", {}) }
+      end
+    end)`))
+		h := &heard{}
+		s.Setup = h.setup()
+		s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(c, "1\n2\n3\n")
+		c.sleeps = map[time.Duration]time.Duration{20 * time.Second: by}
+		rep := ran(t, s, journal.Done)
+		if got, want := valuesOf(t, rep.Path), "a1=1 a2=2 a3=3"; got != want {
+			t.Errorf("set by %v: values are %s, want %s", by, got, want)
+		}
+		if m := metaOf(t, rep.Path); len(m.Pauses)+len(m.Voids)+m.Retakes > 0 {
+			t.Errorf("set by %v: %+v", by, m)
+		}
+		has(t, strings.Join(h.warnings, "\n"), "the clock was set ")
+	}
+}
+
+// wakeful is a clock whose system counts that it never slept.
+type wakeful struct{ sleepy }
+
+func (c *wakeful) Asleep() (time.Duration, bool) { return 0, true }
+
 // sleepy is a clock of a machine that sleeps in a wait that begins at some time.
 type sleepy struct {
 	shifted

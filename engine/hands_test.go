@@ -13,6 +13,8 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/operator"
+	"candelua/engine/play"
 	"candelua/engine/procedure"
 )
 
@@ -50,7 +52,7 @@ func TestTyped(t *testing.T) {
 // TestTypedInTwo pauses at the end of the input, and goes on with another.
 func TestTypedInTwo(t *testing.T) {
 	for _, c := range []struct{ first, second string }{
-		{"200 0.31 0.33\n", "180 0.31 0.33\n"}, {"200 0.31 0.33\npause\nnever read", "180 0.31 0.33"}, {"", "200\n180\n"}, {"pause\n", "200\n180\n"},
+		{"200 0.31 0.33\n", "180 0.31 0.33\n"}, {"200 0.31 0.33\npause\nnever read\n", "180 0.31 0.33\n"}, {"", "200\n180\n"}, {"pause\n", "200\n180\n"},
 	} {
 		s, _, _ := typedSpec(t, shipped(t, "window-sweep"), c.first, twoWindows...)
 		rep := ran(t, s, journal.Paused)
@@ -294,4 +296,77 @@ func TestBenchClosedDown(t *testing.T) {
 	replayed(t, rep.Path, journal.Paused)
 	wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: reopenTyped("210\n2\n100\n3\n", &bytes.Buffer{})}))
 	replayed(t, rep.Path, journal.Done)
+}
+
+// TestTypedAhead types a reading where Enter is asked for. It is in the journal before anything else happens, wherever the
+// process is cut off; who goes on with the run is told of it until a step has used it, and the run comes to the same.
+func TestTypedAhead(t *testing.T) {
+	body := `
+    operator.confirm("Ready?")
+    record.value { name = "Asked", value = operator.ask("One", {}) }
+    patches.show { grey = 1 }
+    record.value { name = "Read", value = meter.read().Y }
+    operator.confirm("Done?")`
+	said, h := &bytes.Buffer{}, &heard{}
+	s := simSpec(t, procedureOf(body))
+	s.Setup, s.Bench, s.Openers = h.setup(), bench.OperatorFile, typedOpeners("480.3\n1\n\n", said, false)
+	s.Progress = func(p play.Progress) {
+		if p.Step == 2 {
+			has(t, string(file(t, s.Out, "probe-1", "journal.jsonl")), `{"kind":"aside","name":"typed","args":{"line":"480.3"},`)
+		}
+	}
+	rep := ran(t, s, journal.Done)
+	has(t, said.String(), `Using the reading "480.3", which you typed before.`)
+	if got := valuesOf(t, rep.Path); got != "asked=1 read=480.3" || len(h.warnings) > 0 {
+		t.Errorf("values are %s, warnings %q", got, h.warnings)
+	}
+	replayed(t, rep.Path, journal.Done)
+
+	whole := file(t, rep.Path, "journal.jsonl")
+	typed, used := bytes.Index(whole, []byte(`"name":"typed"`)), bytes.Index(whole, []byte(`"typed":"480.3"`))
+	for _, end := range lineEnds(whole) {
+		path := copied(t, rep.Path, whole[:end])
+		j := journalOf(t, path)
+		if _, ended := j.Ended(); ended {
+			continue
+		}
+		lines := []string{"\n1\n480.3\n\n", "1\n480.3\n\n", "480.3\n\n", "480.3\n\n", "\n", ""}[j.Steps()]
+		h := &heard{}
+		wants(t, journal.Done)(engine.Resume(context.Background(), path, engine.Resumption{Setup: h.setup(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
+			return bench.OperatorFile, typedOpeners(lines, said, false), nil
+		}}))
+		told := strings.Contains(strings.Join(h.warnings, "\n"), `the reading "480.3" was typed before it was asked for, and was not used`)
+		if want := end > typed && end < used; told != want {
+			t.Errorf("cut off at byte %d: warnings are %q, want one of the reading: %v", end, h.warnings, want)
+		}
+		if got := valuesOf(t, path); got != "asked=1 read=480.3" {
+			t.Errorf("cut off at byte %d: values are %s", end, got)
+		}
+		replayed(t, path, journal.Done)
+	}
+}
+
+// A reading that is withdrawn with the step that it was typed for is not told of any more.
+func TestTypedAheadAndWithdrawn(t *testing.T) {
+	s := simSpec(t, procedureOf(`operator.confirm("Ready?") operator.ask("One", {}) meter.read()`))
+	s.Bench, s.Openers = bench.OperatorFile, typedOpeners("480.3\nback\n\npause\n", &bytes.Buffer{}, false)
+	rep := ran(t, s, journal.Paused)
+	h := get(history.Read(journalOf(t, rep.Path)))(t)
+	if ahead := h.TypedAhead(); len(ahead) > 0 {
+		t.Errorf("%q are told of", ahead)
+	}
+	has(t, string(file(t, rep.Path, "journal.jsonl")), `"name":"typed"`, `"line":"480.3"`)
+}
+
+// Where what was typed cannot be put on record, the run stops as at any record.
+func TestTypedAheadOnAFullDisk(t *testing.T) {
+	c := operator.NewConsole(strings.NewReader("480.3\n"), &bytes.Buffer{})
+	full := errors.New("no room")
+	b := get(bench.Open(context.Background(), bench.OperatorFile, bench.Openers{"operator": operator.New(c, operator.Options{})}))(t)
+	defer b.Close()
+	b.NoteTo(func(string) error { return full })
+	_, err := b.Operator.Ask(context.Background(), bench.Question{Kind: bench.Confirm, Text: "Ready?"})
+	if !errors.Is(err, full) {
+		t.Errorf("error is %v", err)
+	}
 }

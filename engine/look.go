@@ -24,6 +24,14 @@ type look struct {
 	*play.Outcome
 }
 
+// notOpened is why a run's folder could not be opened: wrong use, but for a run of a newer candelua.
+func notOpened(err error) error {
+	if errors.Is(err, result.ErrNewer) {
+		return err
+	}
+	return fault.Usage(err)
+}
+
 // lookAt executes a kept run again, with something else than the run had it where c
 // says so.
 func (s *Setup) lookAt(ctx context.Context, folder *store.Run, c Changes) (*look, error) {

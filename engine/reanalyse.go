@@ -31,7 +31,7 @@ type Reanalysis struct {
 func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanalysis, err error) {
 	folder, err := store.Open(path)
 	if err != nil {
-		return nil, fault.Usage(err)
+		return nil, notOpened(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	l, err := s.lookAt(ctx, folder, c)
@@ -53,18 +53,26 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 		}
 	}
 	re = &Reanalysis{Report: l.report(folder), Used: l.used}
+	if re.Before, err = s.recorded(folder); err != nil {
+		return re, err
+	}
 	return re, re.conclude(folder, l)
+}
+
+// recorded reads the results of a run: none where it was cut off, or where they are damaged.
+func (s *Setup) recorded(folder *store.Run) (*result.Results, error) {
+	res, err := folder.ReadResults()
+	switch {
+	case err == nil || errors.Is(err, result.ErrNewer):
+		return res, err
+	case !errors.Is(err, fs.ErrNotExist):
+		s.warn("nothing is shown of before, because the recorded results cannot be read: %v", err)
+	}
+	return result.New(), nil
 }
 
 // conclude compares and keeps the results of a replay.
 func (re *Reanalysis) conclude(folder *store.Run, l *look) (err error) {
-	re.Before, err = folder.ReadResults()
-	if errors.Is(err, fs.ErrNotExist) { // a run that was cut off
-		re.Before, err = result.New(), nil
-	}
-	if err != nil {
-		return err
-	}
 	re.compare(re.Before)
 	l.used.Status = re.Status
 	if re.Err != nil {

@@ -155,7 +155,12 @@ func TestRepairRefuses(t *testing.T) {
 	}
 	refused(w.path, fault.ErrUsage, "candelua runs "+w.path, "there is nothing to repair", "journal is not damaged")
 	refused(copied(t, w.path, w.journal[:len(w.journal)-9]), fault.ErrUsage, "", "journal is not damaged")
-	refused(flipped(t, w.path, 40, 1), journal.ErrDamaged, "from a copy", "record 1 is damaged", "nothing after it can be kept")
+	for _, meta := range []string{"", "{", "{}", `{"format":1,"kind":"candelua-run"}`, `{"format":1,"kind":"candelua-run","status":"done"}`,
+		string(bytes.Replace(file(t, w.path, "run.json"), []byte(`"seed": 1`), []byte(`"seed": 2`), 1))} {
+		headless := flipped(t, w.path, 40, 1)
+		must(t, os.WriteFile(filepath.Join(headless, "run.json"), []byte(meta), 0o644))
+		refused(headless, journal.ErrDamaged, "from a copy", "record 1 is damaged", "run.json does not hold it", "nothing after it can be kept")
+	}
 
 	newer := flipped(t, w.path, lineEnds(w.journal)[10]+5, 2)
 	must(t, os.WriteFile(filepath.Join(newer, "run.json"), []byte(`{"format":99,"kind":"candelua-run"}`), 0o644))
@@ -187,4 +192,56 @@ func TestRepairInsideAnUnbrokenStretch(t *testing.T) {
 		resumed(t, path, journal.Done)
 		replayed(t, path, journal.Done)
 	}
+}
+
+// TestRepairHead damages the first record of a run that is done, of one that is paused, and of runs that older versions made:
+// it is made again from run.json, and nothing after it is lost.
+func TestRepairHead(t *testing.T) {
+	w := wholeRun(t, simSpec(t, procedureOf(parted)))
+	paths := []string{w.path, stopped(t, simSpec(t, procedureOf(parted)), 5).Path}
+	for name := range goodRuns() {
+		paths = append(paths, filepath.Join(runFixtures, "good", name))
+	}
+	for _, from := range paths {
+		whole := file(t, from, "journal.jsonl")
+		head, standing := lineEnds(whole)[0], journal.Paused
+		if last, ended := journalOf(t, from).Ended(); ended {
+			standing = last.Status
+		}
+		for at := 0; at < head; at += max(1, head/9) {
+			path := flipped(t, from, at, at%7)
+			if _, err := journal.Load(filepath.Join(path, "journal.jsonl")); err == nil {
+				t.Fatalf("%s: byte %d is no damage", from, at)
+			}
+			rep, err := survey.Repair(path)
+			if err != nil {
+				t.Fatalf("%s, byte %d: %v", from, at, err)
+			}
+			if rep.Record != 1 || rep.Bytes != 0 || rep.Results != "" || rep.Status != standing || rep.Procedure == "" {
+				t.Errorf("%s, byte %d: %+v", from, at, rep)
+			}
+			if !bytes.Equal(file(t, path, "journal.jsonl"), whole) || len(file(t, rep.Head)) != head {
+				t.Errorf("%s, byte %d: the journal is not as it was", from, at)
+			}
+			for _, name := range []string{"run.json", "results.json"} {
+				was, _ := os.ReadFile(filepath.Join(from, name)) // a run that was cut off has no results
+				if is, _ := os.ReadFile(filepath.Join(path, name)); !bytes.Equal(was, is) {
+					t.Errorf("%s, byte %d: %s was changed", from, at, name)
+				}
+			}
+		}
+	}
+
+	// With more damage after it, the head is made again, and the rest is repaired as ever.
+	at := lineEnds(w.journal)[10] + 5
+	path := flipped(t, w.path, at, 2)
+	data := file(t, path, "journal.jsonl")
+	data[50] ^= 1
+	must(t, os.WriteFile(filepath.Join(path, "journal.jsonl"), data, 0o644))
+	rep := get(survey.Repair(path))(t)
+	if rep.Record != 12 || filepath.Base(rep.Head) != "journal-damaged-1.jsonl" || filepath.Base(rep.Side) != "journal-damaged-2.jsonl" || rep.Status != journal.Paused {
+		t.Errorf("damaged twice: %+v", rep)
+	}
+	resumed(t, path, journal.Done)
+	w.equals(t, path, "damaged twice")
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 
 	"candelua/engine/archive"
 	"candelua/engine/fault"
@@ -19,6 +20,12 @@ import (
 // they are compared where as many draws were made. Where the run has none from so
 // many draws, what was drawn is kept in a new folder of the run's, replays/<n>; a
 // folder that cannot be written is no failure, and warned of.
+//
+// The tables, readings and corrections are compared by the sums in run.json; a run
+// of an older version has none, and nothing is compared.
+//
+// Where the recorded results are missing or damaged, nothing is compared, and
+// Uncompared of the report says why.
 func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 	rep, drawn, err := s.replay(ctx, path)
 	if err != nil || drawn == nil {
@@ -34,7 +41,7 @@ func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *look, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
-		return nil, nil, fault.Usage(err)
+		return nil, nil, notOpened(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	l, err := s.lookAt(ctx, folder, Changes{})
@@ -42,22 +49,35 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 		return nil, nil, err
 	}
 	rep = l.report(folder)
-	recorded, err := folder.ReadResults()
-	if err != nil {
-		return rep, nil, err
-	}
 	var m archive.Meta
-	if err := folder.ReadMeta(&m); err == nil && !m.Follows(l.job.History) {
-		return rep, nil, &fault.UsageError{Err: errors.New("the recorded results are older than the journal: the run was resumed, and cut off before its results were written"),
-			Tip: "bring the run to its end with: candelua resume " + folder.Path()}
+	if folder.ReadMeta(&m) == nil { // one that is damaged has no sums
+		if !m.Follows(l.job.History) {
+			return rep, nil, &fault.UsageError{Err: errors.New("the recorded results are older than the journal: the run was resumed, and cut off before its results were written"),
+				Tip: "bring the run to its end with: candelua resume " + folder.Path()}
+		}
+		rep.Files = m.FilesChanged(folder, l.job.History)
 	}
-	rep.compare(recorded)
-	n := s.drawsOf(recorded)
+	recorded, err := folder.ReadResults()
+	switch {
+	case err == nil:
+		rep.compare(recorded)
+	case errors.Is(err, result.ErrNewer) || rep.Recorded == journal.Paused && errors.Is(err, fs.ErrNotExist): // it was cut off
+		return rep, nil, err
+	default:
+		rep.Uncompared = err
+	}
+	n := s.drawsOf(l.job.Head.Draws, recorded)
 	if n == 0 || l.Status != journal.Done {
 		return rep, nil, nil
 	}
 	if err := s.uncertainties(ctx, l.job, l.Results, n); err != nil {
 		return rep, nil, err
+	}
+	if recorded == nil && s.Draws == nil {
+		return rep, nil, nil
+	}
+	if recorded == nil {
+		return rep, l, nil
 	}
 	if was := recorded.Draws(); was != nil && was.Count == n {
 		rep.compare(recorded)
@@ -80,11 +100,16 @@ func (l *look) keepIn(path string) (kept string, err error) {
 	return l.keep(folder)
 }
 
-// drawsOf is how many draws a replay makes.
-func (s *Setup) drawsOf(recorded *result.Results) int {
-	switch was := recorded.Draws(); {
-	case s.Draws != nil:
+// drawsOf is how many draws a replay makes: as many as it is asked for, or as the recorded results are of; where there
+// are none, as the run was to have.
+func (s *Setup) drawsOf(head int, recorded *result.Results) int {
+	if s.Draws != nil {
 		return *s.Draws
+	}
+	if recorded == nil {
+		return head
+	}
+	switch was := recorded.Draws(); {
 	case was != nil:
 		return was.Count
 	}
@@ -100,7 +125,7 @@ func (s *Setup) drawsOf(recorded *result.Results) int {
 func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty.Drawn, err error) {
 	folder, err := store.OpenReadOnly(path)
 	if err != nil {
-		return nil, fault.Usage(err)
+		return nil, notOpened(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
 	l, err := s.lookAt(ctx, folder, Changes{})

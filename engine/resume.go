@@ -16,6 +16,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
+	"candelua/engine/result"
 	"candelua/engine/store"
 )
 
@@ -49,10 +50,10 @@ type Resumption struct {
 func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err error) {
 	folder, err := store.Open(path)
 	if err != nil {
-		return nil, fault.Usage(err)
+		return nil, notOpened(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
-	j, err := openJournal(folder)
+	j, err := r.openJournal(folder)
 	if err != nil {
 		return nil, err
 	}
@@ -225,10 +226,13 @@ func (r *Resumption) tellChanged(h history.Head, stored *procedure.Loaded) {
 }
 
 // finish writes what follows from the journal of a run that is done, where a
-// crash or a full disk kept it from being written.
+// crash or a full disk kept it from being written, or where it was damaged or removed.
 func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Job) (*Report, error) {
-	var m archive.Meta
-	if err := folder.ReadMeta(&m); err == nil && m.Status == journal.Done && m.Follows(job.History) {
+	finished, err := isFinished(folder, job.History)
+	if err != nil {
+		return nil, err
+	}
+	if finished {
 		tip := "compute its results again with: candelua replay " + folder.Path()
 		if r.With != nil {
 			tip = "analyse its readings again with: candelua replay " + folder.Path() + " --with " + r.With.Origin
@@ -244,6 +248,21 @@ func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Jo
 		return rep, nil
 	}
 	return rep, r.keep(ctx, job, folder, out)
+}
+
+// isFinished says whether all that follows from the journal of a run that is done is there. It fails where the results
+// are of a newer format, which must not be written over.
+func isFinished(folder *store.Run, h *history.History) (bool, error) {
+	_, err := folder.ReadResults()
+	if errors.Is(err, result.ErrNewer) {
+		return false, err
+	}
+	var m archive.Meta
+	if err != nil || folder.ReadMeta(&m) != nil || !folder.HasConclusions() {
+		return false, nil
+	}
+	removed := slices.ContainsFunc(m.FilesChanged(folder, h), func(c store.FileChange) bool { return c.Removed })
+	return m.Status == journal.Done && m.Follows(h) && !removed, nil
 }
 
 // others asks about instruments that are not the ones of the run's start, and
@@ -294,9 +313,9 @@ func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (di
 }
 
 // openJournal opens the journal of a folder for going on.
-func openJournal(folder *store.Run) (*journal.Journal, error) {
+func (s *Setup) openJournal(folder *store.Run) (*journal.Journal, error) {
 	var h history.Head
-	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true})
+	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true, Tell: s.Warn})
 	if err != nil {
 		return nil, err
 	}

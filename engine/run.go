@@ -63,6 +63,8 @@ type Report struct {
 	Head        history.Head
 	Recorded    journal.Standing    // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
+	Files       []store.FileChange  // of a replay: the files that are not as the run wrote them
+	Uncompared  error               // of a replay: why there were no results to compare with; nil where there were
 	Older       *Older              // of a replay: what cannot be compared, since the run was made by older rules; nil for nothing
 	Kept        string              // of a replay: the folder that holds its uncertainties; empty where nothing was kept
 }
@@ -223,7 +225,7 @@ func (s *Spec) create(h history.Head, loaded *procedure.Loaded) (*store.Run, *jo
 	if err := folder.WriteMeta(archive.Meta{Head: h, Status: journal.Paused}); err != nil {
 		return nil, nil, errors.Join(err, folder.Close())
 	}
-	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync})
+	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync, Tell: s.Warn})
 	if err != nil {
 		return nil, nil, errors.Join(err, folder.Close())
 	}
@@ -300,5 +302,7 @@ func writeAll(folder *store.Run, job *play.Job, out *play.Outcome) error {
 	if err := archive.WriteConclusions(folder, out); err != nil {
 		return err
 	}
-	return folder.WriteMeta(archive.MetaOf(job.History, out))
+	meta := archive.MetaOf(job.History, out)
+	meta.Files = folder.Sums()
+	return folder.WriteMeta(meta)
 }

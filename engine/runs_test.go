@@ -139,7 +139,7 @@ func TestRunsInEveryState(t *testing.T) {
 		"probe-6 newer format, step 0 of 0, unread",
 		"probe-7 done, step 6 of 0, unread",
 		"probe-8 unreadable, step 0 of 0, unread",
-		"probe-9 unreadable, step 0 of 0, unread",
+		"probe-9 done, step 6 of 0, unread",
 		"probe-10 done, step 6 of 0, unread",
 		"probe-11 done, step 6 of 0, unread",
 		"probe-12 done, step 6 of 0",

@@ -7,6 +7,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -14,20 +15,32 @@ import (
 	"candelua/engine/play"
 )
 
+// stopSignals are those that pause a run, and quitSignal is the one that stops it at once, by Ctrl-\ at a terminal.
 var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}
 
-// withInterrupts makes the first Ctrl-C pause the run and the second end the
-// process. The journal is whole either way: a line that was being written is
+const quitSignal = syscall.SIGQUIT
+
+// heeded are the signals that whoever started the process has not had ignored, as nohup has a hang-up. Of the others than
+// a hang-up and an interrupt, the language does not tell.
+func heeded(all ...os.Signal) []os.Signal { return slices.DeleteFunc(all, signal.Ignored) }
+
+// withInterrupts makes the first Ctrl-C pause the run, or end a command without one, and the second end the
+// process, as Ctrl-\ does. The journal is whole either way: a line that was being written is
 // dropped when the run is resumed, and its step is taken again.
 func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	signals := make(chan os.Signal, 2)
-	signal.Notify(signals, stopSignals...)
+	if all := heeded(append([]os.Signal{quitSignal}, stopSignals...)...); len(all) > 0 { // no signal named would be all of them
+		signal.Notify(signals, all...)
+	}
 	go func() {
-		if _, ok := <-signals; !ok {
+		first, ok := <-signals
+		if !ok {
 			return
 		}
 		switch {
+		case first == quitSignal:
+			a.exitAtOnce()
 		case a.folder.Load() == nil:
 		case a.drawing.Load():
 			fmt.Fprintln(a.line, "candelua: leaving out the uncertainties; press Ctrl-C again to stop at once")
@@ -35,17 +48,42 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 			fmt.Fprintln(a.line, "candelua: stopping after the current reading; press Ctrl-C again to stop at once")
 		}
 		cancel(play.ErrInterrupted)
-		first := time.Now()
-		for range signals {
-			if time.Since(first) < oneStop {
-				continue
-			}
-			fmt.Fprintln(a.line, a.stoppedAtOnce())
-			os.Exit(statusPaused)
-		}
+		a.awaitSecond(signals)
 	}()
 	return ctx, func() { signal.Stop(signals); close(signals); cancel(nil) }
 }
+
+// awaitSecond ends the process at a second signal. Without a run there is nothing to bring to its end, so a command that
+// cannot look at its context, as while it waits for a pipe, ends soon after the first.
+func (a *app) awaitSecond(signals <-chan os.Signal) {
+	first := time.Now()
+	late := time.NewTimer(patience)
+	defer late.Stop()
+	for {
+		select {
+		case again, ok := <-signals:
+			if !ok {
+				return
+			}
+			if time.Since(first) < oneStop && again != quitSignal {
+				continue
+			}
+		case <-late.C:
+			if a.folder.Load() != nil {
+				continue
+			}
+		}
+		a.exitAtOnce()
+	}
+}
+
+func (a *app) exitAtOnce() {
+	fmt.Fprintln(a.line, a.stoppedAtOnce())
+	os.Exit(statusPaused)
+}
+
+// patience is how long a command without a run may take to end at a signal.
+const patience = 2 * time.Second
 
 // oneStop is how close two signals are that mean one stop: a terminal and a
 // program around this one may both send it.

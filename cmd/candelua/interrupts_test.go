@@ -301,3 +301,138 @@ func TestUnprintableResults(t *testing.T) {
 		}
 	}
 }
+
+// TestASignalEndsEveryCommand stops commands whose output nobody takes.
+func TestASignalEndsEveryCommand(t *testing.T) {
+	for _, args := range [][]string{{"api"}, {"procedures"}, {"runs", "--json"}, {"replay", "--help"}} {
+		dir := folderWith(t, "slow", slow)
+		if err := os.Mkdir(filepath.Join(dir, "runs"), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		stdout := fullPipe(t)
+		cmd := exec.CommandContext(t.Context(), "candelua", args...)
+		cmd.Dir, cmd.Stdout = dir, stdout
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Second) // until it writes, or before: it ends at either
+		began := time.Now()
+		if err := cmd.Process.Signal(syscall.SIGTERM); err != nil {
+			t.Fatal(err)
+		}
+		ended := make(chan error, 1)
+		go func() { ended <- cmd.Wait() }()
+		select {
+		case err := <-ended:
+			if err == nil {
+				t.Errorf("%v: ended by itself after %s", args, time.Since(began))
+			}
+		case <-time.After(30 * time.Second):
+			t.Errorf("%v: a signal does not end it", args)
+			cmd.Process.Kill()
+			<-ended
+		}
+	}
+}
+
+// fullPipe is the end to write to of a pipe that takes no more.
+func fullPipe(t *testing.T) *os.File {
+	t.Helper()
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { r.Close(); w.Close() })
+	if err := w.SetWriteDeadline(time.Now().Add(time.Second / 4)); err != nil {
+		t.Fatal(err)
+	}
+	for err == nil {
+		_, err = w.Write(make([]byte, 4096))
+	}
+	if !errors.Is(err, os.ErrDeadlineExceeded) {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// TestIgnoredSignals ignores a hang-up, as nohup does, and the run comes to its end.
+func TestIgnoredSignals(t *testing.T) {
+	dir := folderWith(t, "slow", slow)
+	p := start(t, dir, "run", "./slow.lua", "--speed", "5")
+	until(t, "a step", journalHas(dir, "runs/slow-1", `"kind":"answer"`))
+	p.signal(t, syscall.SIGHUP)
+	if status := p.status(t); status != 3 {
+		t.Errorf("a hang-up ends with %d, want a pause", status)
+	}
+	for _, ignored := range []struct {
+		name string
+		syscall.Signal
+	}{{"HUP", syscall.SIGHUP}, {"INT", syscall.SIGINT}} {
+		dir := folderWith(t, "slow", slow)
+		cmd := exec.CommandContext(t.Context(), "sh", "-c", "trap '' "+ignored.name+"; exec candelua run ./slow.lua --speed 5")
+		cmd.Dir = dir
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		until(t, "a step", journalHas(dir, "runs/slow-1", `"kind":"answer"`))
+		if err := cmd.Process.Signal(ignored.Signal); err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Wait(); err != nil {
+			t.Errorf("%s is ignored, and the run ends with %v", ignored.name, err)
+		}
+	}
+}
+
+// TestQuit stops a run, and a command without one, at once and without a trace.
+func TestQuit(t *testing.T) {
+	dir := folderWith(t, "slow", slow)
+	p := start(t, dir, "run", "./slow.lua", "--speed", "1")
+	until(t, "a step", journalHas(dir, "runs/slow-1", `"kind":"answer"`))
+	p.signal(t, syscall.SIGQUIT)
+	if status := p.status(t); status != 3 {
+		t.Errorf("status is %d", status)
+	}
+	if got, want := p.err.String(), "candelua: stopped at once; the unit may still show the last patch; go on with: candelua resume runs/slow-1\n"; !strings.HasSuffix(got, want) || strings.Contains(got, "goroutine") {
+		t.Errorf("stderr is\n%s", got)
+	}
+	p = start(t, dir, "resume", "runs/slow-1")
+	if status := p.status(t); status != 0 {
+		t.Errorf("resumed, it ends with %d\n%s", status, p.err.String())
+	}
+}
+
+// TestFullAfterTheLastReading has no room for the results of a run that was measured to its end.
+func TestFullAfterTheLastReading(t *testing.T) {
+	dir := folderWith(t, "long", `return procedure {
+  title = "Long", purpose = "More to say than to measure.", needs = { meter = {}, patches = {} },
+  run = function()
+    local t = record.table("Greys", { { "grey" }, { "luminance", "cd/m2" } })
+    for i = 1, 2 do
+      patches.show { grey = i / 2, window = 10 }
+      t:add { grey = i / 2, luminance = meter.read().Y }
+    end
+    record.plot { table = t, x = "grey", y = "luminance" }
+    for i = 1, 100 do record.note(i .. ("x"):rep(2000)) end
+  end,
+}
+`)
+	cmd := exec.CommandContext(t.Context(), "sh", "-c", "trap '' XFSZ; ulimit -f 128; exec candelua run ./long.lua")
+	var stdout, stderr bytes.Buffer
+	cmd.Dir, cmd.Stdout, cmd.Stderr = dir, &stdout, &stderr
+	err := cmd.Run()
+	if cmd.ProcessState.ExitCode() != 1 {
+		t.Errorf("it ends with %v", err)
+	}
+	if !strings.Contains(stderr.String(), "results.json was not written") ||
+		!strings.HasSuffix(stderr.String(), "candelua: everything was measured, and is in the journal; once the cause is mended, write the results with: candelua resume runs/long-1\n") {
+		t.Errorf("stderr is\n%s", &stderr)
+	}
+	if strings.Contains(stdout.String(), "drawings in") {
+		t.Errorf("it claims drawings:\n%s", &stdout)
+	}
+	p := start(t, dir, "resume", "runs/long-1")
+	if status := p.status(t); status != 0 || !strings.Contains(p.out.String(), "drawings in runs/long-1/plots: ") {
+		t.Errorf("resumed, it ends with %d\n%s%s", status, p.out.String(), p.err.String())
+	}
+}

@@ -28,9 +28,11 @@ type object struct {
 	// Draws says how many draws the uncertainties are from, and how many of them
 	// had no result; left out if there were no draws.
 	Draws json.RawMessage `json:"draws,omitempty"`
-	// Agrees and Differences are a replay's. One that was stopped does not say.
+	// Agrees and Differences are a replay's. One that was stopped does not say, nor one that had no results to compare
+	// with, for the reason in Uncompared.
 	Agrees      *bool    `json:"agrees,omitempty"`
 	Differences []string `json:"differences,omitempty"`
+	Uncompared  string   `json:"uncompared,omitempty"`
 	OlderRules  *older   `json:"older_rules,omitempty"`
 	// Replay is the folder that keeps a replay with something changed or with other
 	// draws; Before are the recorded values of one with something changed.
@@ -127,10 +129,11 @@ func printJSON(w io.Writer, out *outcome) error {
 		Values: json.RawMessage("[]"), Tables: json.RawMessage("[]"), Error: errorOf(out.cause())}
 	if rep := out.rep; rep != nil {
 		o.Run, o.Procedure, o.Simulated, o.Replay = rep.Path, rep.Head.Procedure, rep.Head.Simulated, rep.Kept
-		for _, d := range rep.Differences {
-			o.Differences = append(o.Differences, d.String())
-		}
+		o.Differences = differencesOf(rep)
 		o.OlderRules = olderOf(rep.Older)
+		if rep.Uncompared != nil {
+			o.Uncompared = rep.Uncompared.Error()
+		}
 	}
 	if out.rep != nil && out.rep.Outcome != nil {
 		o.Status = out.rep.Status
@@ -154,7 +157,9 @@ func printJSON(w io.Writer, out *outcome) error {
 	}
 	if out.replay && !errors.Is(out.err, play.ErrInterrupted) {
 		agrees := out.err == nil
-		o.Agrees = &agrees
+		if o.Uncompared == "" || !agrees {
+			o.Agrees = &agrees
+		}
 		if !agrees {
 			o.Error = errorOf(out.err)
 		}

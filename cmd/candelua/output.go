@@ -84,6 +84,10 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 		return &exitError{statusOf(o.err), o.err}
 	}
 	switch o.rep.Status {
+	case journal.Done:
+		if o.err != nil {
+			fmt.Fprintf(stderr, "candelua: everything was measured, and is in the journal; once the cause is mended, write the results with: %s\n", resumeCommand(o.rep.Path))
+		}
 	case journal.Paused:
 		fmt.Fprintf(stderr, "candelua: %s %s; %s\n", pausedWord(o.rep.Err), after(o.rep.Steps), howToGoOn(o.rep))
 	case journal.Failed:
@@ -160,7 +164,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	case asJSON:
 		err = printJSON(w, o)
 	case o.rep != nil && o.rep.Outcome != nil:
-		err = printReport(w, o.rep, o.budget)
+		err = printReport(w, o.rep, o.budget, o.err == nil)
 	}
 	switch {
 	case err == nil:
@@ -171,12 +175,14 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	return fmt.Errorf("the results cannot be printed; they are kept in %s: %w", o.rep.Path, err)
 }
 
-// printReport prints the results, then where they are kept.
-func printReport(w io.Writer, rep *engine.Report, budget bool) error {
+// printReport prints the results, then where they are kept: what is written of them, if that is all.
+func printReport(w io.Writer, rep *engine.Report, budget, written bool) error {
 	var text strings.Builder
 	o := terminalOptions(w)
 	o.Plots, o.Budget = true, budget
-	o.Drawings, o.DrawingFile = filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName)), store.DrawingFile
+	if written && hasDrawings(rep) {
+		o.Drawings, o.DrawingFile = filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName)), store.DrawingFile
+	}
 	if err := report.Terminal(&text, rep.Results, o); err != nil {
 		return err
 	}
@@ -184,12 +190,35 @@ func printReport(w io.Writer, rep *engine.Report, budget bool) error {
 		text.WriteByte('\n')
 	}
 	for _, c := range rep.Results.Corrections() {
-		fmt.Fprintf(&text, "Correction %q: %s\n", c.Name, filepath.ToSlash(filepath.Join(rep.Path, store.CorrectionFile(c.ID))))
+		if file := filepath.Join(rep.Path, store.CorrectionFile(c.ID)); written && isThere(file) {
+			fmt.Fprintf(&text, "Correction %q: %s\n", c.Name, filepath.ToSlash(file))
+		}
 	}
 	fmt.Fprintln(&text, oneLine(measuredWhat(rep)))
 	fmt.Fprintf(&text, "Run: %s (%s, %s, %s)\n", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))
 	_, err := io.WriteString(w, text.String())
 	return err
+}
+
+// hasDrawings says whether all drawings of the results are files in the run's folder.
+func hasDrawings(rep *engine.Report) bool {
+	folder := filepath.Join(rep.Path, store.DrawingsName)
+	for _, p := range rep.Results.Plots() {
+		if !isThere(filepath.Join(folder, store.DrawingFile(p.ID))) {
+			return false
+		}
+	}
+	for _, d := range rep.Results.Diagrams() {
+		if !isThere(filepath.Join(folder, store.DrawingFile(d.ID))) {
+			return false
+		}
+	}
+	return true
+}
+
+func isThere(file string) bool {
+	_, err := os.Lstat(file)
+	return err == nil
 }
 
 // terminalOptions say how wide and how coloured a terminal takes its text.

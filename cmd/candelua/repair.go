@@ -20,7 +20,8 @@ are kept. The damaged record and all after it are moved to a file in the run's
 folder: journal-damaged-1.jsonl, or the next free number. No byte is lost. The
 run is then paused, and resume takes again the steps that were set aside. The
 old results no longer follow from the journal; they are moved to
-results-before-repair-1.json.
+results-before-repair-1.json. If the first record is damaged, it is made again
+from run.json, and nothing is lost.
 
 First look for an undamaged copy of the journal: if you put it back, nothing is
 lost. A torn last line is not damage; resume handles it.
@@ -63,23 +64,33 @@ type repaired struct {
 		File    string `json:"file"`
 		Results string `json:"results,omitempty"`
 	} `json:"set_aside"`
-	Steps int `json:"steps"` // that are kept
+	Head  string `json:"head,omitempty"` // the file with the damaged first record, which was made again from run.json
+	Steps int    `json:"steps"`          // that are kept
 }
 
 func repairedOf(r *survey.Repaired) repaired {
-	o := repaired{Run: r.Path, Procedure: r.Procedure, Status: journal.Paused, Simulated: r.Simulated, Record: r.Record, Why: r.Why, Steps: r.Steps}
+	o := repaired{Run: r.Path, Procedure: r.Procedure, Status: r.Status, Simulated: r.Simulated, Record: r.Record, Why: r.Why, Head: r.Head, Steps: r.Steps}
 	o.SetAside.Records, o.SetAside.Bytes, o.SetAside.File, o.SetAside.Results = r.Records, r.Bytes, r.Side, r.Results
 	return o
 }
 
 func printRepaired(w io.Writer, r *survey.Repaired) error {
 	text := fmt.Sprintf("Record %d of the journal is damaged: %s.\n", r.Record, oneLine(r.Why))
-	text += fmt.Sprintf("Set aside: %s, %s, in %s\n", count(r.Records, "record"), count(r.Bytes, "byte"), r.Side)
+	if r.Head != "" {
+		text += fmt.Sprintf("Made again: record 1, from run.json; the damaged record is in %s\n", r.Head)
+	}
+	if r.Side != "" {
+		text += fmt.Sprintf("Set aside: %s, %s, in %s\n", count(r.Records, "record"), count(r.Bytes, "byte"), r.Side)
+	}
 	if r.Results != "" {
 		text += fmt.Sprintf("Set aside: the former results, in %s\n", r.Results)
 	}
 	text += fmt.Sprintf("Kept: %s.\n", count(r.Steps, "step"))
-	text += fmt.Sprintf("Go on with: %s\n", resumeCommand(r.Path))
+	if r.Status == journal.Done {
+		text += fmt.Sprintf("The run is done. Check it with: candelua replay %s\n", quoted(r.Path))
+	} else {
+		text += fmt.Sprintf("Go on with: %s\n", resumeCommand(r.Path))
+	}
 	_, err := io.WriteString(w, text)
 	return err
 }

@@ -14,7 +14,6 @@ import (
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
-	"candelua/engine/result"
 )
 
 func (a *app) replayCommand() *cobra.Command {
@@ -26,7 +25,9 @@ func (a *app) replayCommand() *cobra.Command {
 		Short: "compute a run's results again from its journal, and compare",
 		Long: `Compute the results of a run again from its stored script and its journal,
 without instruments, and compare them with the recorded results. The journal and
-the recorded results do not change.
+the recorded results do not change. If results.json is missing or damaged,
+nothing is compared, and the replay says so. Tables, readings.csv and corrections
+that were changed or removed since the run are named.
 
 --correction and --with compute the results with another correction or another
 script, and show each value before and after. --draws N computes the
@@ -77,7 +78,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	if o.err != nil {
 		explain(stderr, o.cause())
 		for _, d := range differencesOf(o.rep) {
-			fmt.Fprintf(stderr, "    %s\n", oneLine(d.String()))
+			fmt.Fprintf(stderr, "    %s\n", oneLine(d))
 		}
 	}
 	if asJSON || o.err == nil {
@@ -92,13 +93,25 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		a.log.Warn("the run was cut off after its last step; complete it with: " + resumeCommand(o.rep.Path))
 	}
 	if !asJSON {
-		fmt.Fprintf(cmd.OutOrStdout(), "The replay agrees: %s, %s.\n", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value"))
+		tellAgreement(cmd.OutOrStdout(), o.rep)
 		tellOlder(cmd.OutOrStdout(), o.rep.Older)
 		if o.rep.Kept != "" {
 			fmt.Fprintf(cmd.OutOrStdout(), "Replay: %s (%d draws)\n", o.rep.Kept, o.rep.Results.Draws().Count)
 		}
 	}
 	return nil
+}
+
+// tellAgreement says that a replay agrees, or that there was nothing to compare with.
+func tellAgreement(w io.Writer, rep *engine.Report) {
+	if rep.Uncompared == nil {
+		fmt.Fprintf(w, "The replay agrees: %s, %s.\n", count(rep.Steps, "step"), count(len(rep.Results.Values()), "value"))
+		return
+	}
+	fmt.Fprintf(w, "Nothing was compared, because the recorded results cannot be read: %s\n", oneLine(rep.Uncompared.Error()))
+	if rep.Recorded == journal.Done {
+		fmt.Fprintf(w, "The results shown were computed from the journal. Write them into the run's folder with: %s\n", resumeCommand(rep.Path))
+	}
 }
 
 // tellOlder says what was not compared, since the run was made by older rules.
@@ -150,11 +163,18 @@ func (e *unwrittenError) Hint() string {
 	return "the run was cut off, so there are no results to compare with; go on with: " + resumeCommand(e.path)
 }
 
-func differencesOf(rep *engine.Report) []result.Difference {
+// differencesOf says in what a replay differs: in results, and in the files that were written of them.
+func differencesOf(rep *engine.Report) (all []string) {
 	if rep == nil {
 		return nil
 	}
-	return rep.Differences
+	for _, d := range rep.Differences {
+		all = append(all, d.String())
+	}
+	for _, f := range rep.Files {
+		all = append(all, f.String())
+	}
+	return all
 }
 
 // replayStatus is 5 for every difference that a replay finds.
@@ -188,6 +208,25 @@ func (e *differsError) Hint() string {
 	return "this script and this journal do not lead to these results; the script, the journal or results.json was changed after the run"
 }
 
+// filesError is a run whose results agree, and whose files were changed.
+type filesError struct{ rep *engine.Report }
+
+func (e *filesError) Error() string {
+	if n := len(e.rep.Files); n > 1 {
+		return fmt.Sprintf("%d files are not as the run wrote them", n)
+	}
+	return "a file is not as the run wrote it"
+}
+
+// Hint says what to do next.
+func (e *filesError) Hint() string {
+	hint := "do not use the numbers in a changed file"
+	if e.rep.Recorded == journal.Done {
+		hint += "; to have the files written again, move the changed ones away, then type: " + resumeCommand(e.rep.Path)
+	}
+	return hint
+}
+
 // cutOffAtEnd is a run that was stopped after its last step: its results are
 // whole, and only its end is not on record.
 func cutOffAtEnd(rep *engine.Report) bool {
@@ -203,6 +242,9 @@ func replayDiffers(rep *engine.Report) error {
 	}
 	if rep.Err != nil && statusOf(rep.Err) == statusDiffers {
 		return differs(rep.Err)
+	}
+	if len(rep.Files) > 0 {
+		return differs(&filesError{rep})
 	}
 	if rep.Recorded == rep.Status || cutOffAtEnd(rep) {
 		return nil

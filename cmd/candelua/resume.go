@@ -123,8 +123,7 @@ func (f *resumeFlags) acceptOthers(ctx context.Context, w io.Writer, asked bool,
 	}
 	if asked {
 		f.console.Say("Type yes to go on with these instruments; the journal will say so.")
-		line, err := f.console.ReadLine(ctx)
-		if err == nil && strings.EqualFold(line, "yes") {
+		if f.saysYes(ctx) {
 			return nil
 		}
 	}

@@ -208,6 +208,12 @@ func showCaution(w io.Writer, caution string) {
 	paragraph(w, "CAUTION: ", "         ", caution)
 }
 
+// saysYes waits for a line, and says whether it is yes. One that was typed as the command began counts too.
+func (h *hands) saysYes(ctx context.Context) bool {
+	line, err := h.console.ReadLine(ctx)
+	return (err == nil || errors.Is(err, operator.ErrEarly)) && strings.EqualFold(line, "yes")
+}
+
 // acceptCaution shows a caution. Where the bench has a real instrument, even
 // beside simulated ones, somebody must accept it.
 func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caution string) error {
@@ -217,8 +223,7 @@ func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caut
 	}
 	if asked {
 		h.console.Say("Type yes to accept this caution and begin. Anything else ends the command.")
-		line, err := h.console.ReadLine(ctx)
-		if err == nil && strings.EqualFold(line, "yes") {
+		if h.saysYes(ctx) {
 			return nil
 		}
 	}

@@ -1,10 +1,16 @@
 package archive
 
 import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"strings"
+
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/result"
+	"candelua/engine/store"
 )
 
 // Meta is run.json: what was asked, and how it went. All of it can be rebuilt
@@ -20,7 +26,42 @@ type Meta struct {
 	Pauses  []history.Resume `json:"pauses,omitempty"`
 	Edits   []EditMeta       `json:"edits,omitempty"`
 	Finding result.Finding   `json:"finding,omitempty"`
+	Files   []store.FileSum  `json:"files,omitempty"` // what was written beside results.json; none of an older version
 }
+
+// HeadText is the text of the journal's head in a run.json, as the journal holds it, whichever candelua wrote both. It is
+// all that stands between the file's own head and what [Meta] adds.
+func HeadText(runJSON []byte) (json.RawMessage, error) {
+	var text bytes.Buffer
+	if err := json.Compact(&text, runJSON); err != nil {
+		return nil, err
+	}
+	d := json.NewDecoder(bytes.NewReader(text.Bytes()))
+	var before, from int64 // where the last member ended, and the one before the head
+	for depth := 0; ; {
+		token, err := d.Token()
+		if err != nil {
+			return nil, errors.Join(err, errNoHead)
+		}
+		if depth == 0 {
+			depth++ // the opening brace
+			continue
+		}
+		if token == "status" && from > 0 {
+			return json.RawMessage("{" + strings.TrimPrefix(text.String()[from:before], ",") + "}"), nil
+		}
+		var value json.RawMessage
+		if err := d.Decode(&value); err != nil {
+			return nil, errors.Join(err, errNoHead)
+		}
+		if before = d.InputOffset(); token == "kind" {
+			from = before
+		}
+	}
+}
+
+// errNoHead is a run.json without what the journal's head holds.
+var errNoHead = errors.New("run.json does not hold the head of the journal")
 
 // EditMeta is an edited script that took over.
 type EditMeta struct {
@@ -47,6 +88,14 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 		}
 	}
 	return m
+}
+
+// FilesChanged are the files that are not as the run wrote them, as far as m is of the whole journal.
+func (m *Meta) FilesChanged(folder *store.Run, h *history.History) []store.FileChange {
+	if m.Status != h.Standing() || !m.Follows(h) {
+		return nil // other files were written since, or are not yet
+	}
+	return folder.Changed(m.Files)
 }
 
 // Follows says whether m is of the whole journal: the run was not gone on with

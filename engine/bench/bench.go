@@ -265,6 +265,12 @@ type Clock interface {
 	WaitUntil(context.Context, time.Duration) error
 }
 
+// Sleeper is a clock that knows for how long the machine slept, by the system's own count.
+type Sleeper interface {
+	// Asleep is for how long it has slept in all, from some moment on; false where the system does not say.
+	Asleep() (time.Duration, bool)
+}
+
 // Skipper is a simulated clock, whose time can pass at once.
 type Skipper interface {
 	// Skip passes time until t, whatever the clock's pace; it never goes back.

@@ -242,6 +242,15 @@ func (b *Bench) Watched() map[string]<-chan error {
 	return all
 }
 
+// NoteTo tells the drivers where to hand over what they learn before its step.
+func (b *Bench) NoteTo(note func(text string) error) {
+	for _, d := range b.drivers {
+		if n, ok := d.(Noter); ok {
+			n.NoteTo(note)
+		}
+	}
+}
+
 // Device is what fills a place, nil where it is empty.
 func (b *Bench) Device(place string) Device { return b.devices[Kind(place)] }
 

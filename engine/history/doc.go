@@ -26,7 +26,8 @@
 // # Between the steps
 //
 //   - Asides: other instruments ([Devices]), an edited script ([Scripts]), what was put back when a
-//     run went on ([Restore]) and how it was left safe ([SafeEnd]).
+//     run went on ([Restore]), how it was left safe ([SafeEnd]), and a reading that a person typed
+//     before it was asked for ([Typed]).
 //   - [Resume] is each record of going on. [Pause] is one that is shown to people: a run that went
 //     back to a step by itself never stood still, so it has none.
 //   - [History.Idle] is how long the run stood still since it was last at work. Pauses add up until

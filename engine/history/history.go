@@ -15,6 +15,7 @@ const (
 	SafeEnd = "safe-end"
 	Devices = "devices" // other instruments, from here on
 	Scripts = "scripts" // an edited script, from here on
+	Typed   = "typed"   // a reading that a person typed before it was asked for
 )
 
 // History is what a journal means, beside its steps and blocks: how the run
@@ -39,6 +40,7 @@ type History struct {
 	stretch  map[string]*stretch      // unbroken ones, by name
 	idle     float64                  // for how long the run stood still since it was last at work
 	inside   int                      // the interlude that is open
+	ahead    []string                 // readings that were typed before they were asked for, and not used yet
 	scripts  Effect
 	devices  map[string]bench.Identity
 	standing standing
@@ -87,6 +89,8 @@ func (h *History) take(n int, r journal.Record) {
 	switch r.Kind {
 	case journal.KindAsk:
 		h.ask(r)
+	case journal.KindSample:
+		h.sample(r)
 	case journal.KindAnswer:
 		h.answer(r)
 	case journal.KindOpen:
@@ -131,6 +135,7 @@ func (h *History) open(n int, r journal.Record) {
 }
 
 func (h *History) resume(n int, r journal.Record) {
+	h.ahead = nil // nobody knows whether the unit still shows what they are readings of
 	h.idle += r.PauseSeconds
 	h.outside[h.next] = append(h.outside[h.next], r)
 	h.Resumes = append(h.Resumes, Resume{Step: h.next, At: r.T, Seconds: r.PauseSeconds, Reason: r.Reason, record: n})
@@ -152,7 +157,7 @@ func (h *History) void(n int, r journal.Record) {
 		}
 		delete(h.outside, step)
 	}
-	h.next, h.inside = r.From, 0
+	h.next, h.inside, h.ahead = r.From, 0, nil
 	h.outside[h.next] = append(h.outside[h.next], kept...)
 	h.asked = h.asked[:h.next-1]
 	for _, s := range h.stretch {
@@ -167,8 +172,38 @@ func (h *History) aside(r journal.Record) {
 		h.edit(r)
 	case Devices:
 		h.swap(r)
+	case Typed:
+		var kept TypedLine
+		if json.Unmarshal(r.Args, &kept) == nil {
+			h.ahead = append(h.ahead, kept.Line)
+		}
 	}
 }
+
+// TypedLine is what an aside [Typed] keeps.
+type TypedLine struct {
+	Line string `json:"line"`
+}
+
+// sample takes in that a reading was used. Those that were typed before it and are no readings of this meter were told of.
+func (h *History) sample(r journal.Record) {
+	if len(h.ahead) == 0 {
+		return
+	}
+	var s struct {
+		Typed string `json:"typed"`
+	}
+	if json.Unmarshal(r.Data, &s) != nil {
+		return
+	}
+	if i := slices.Index(h.ahead, s.Typed); i >= 0 {
+		h.ahead = h.ahead[i+1:]
+	}
+}
+
+// TypedAhead are the readings that a person typed before they were asked for, and that no step has used. They go with a
+// pause, and with the steps that they were typed for.
+func (h *History) TypedAhead() []string { return h.ahead }
 
 // edit takes in an edited script. What cannot be read, such as a newer version's,
 // is told without its particulars.

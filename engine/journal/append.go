@@ -25,6 +25,12 @@ func (j *Journal) Append(r Record) error {
 			j.path, len(j.view.entries)+1, ErrBroken, err)
 		return j.broken
 	}
+	if syncs(r.Kind) {
+		if err := j.secure(line); err != nil {
+			j.broken = fmt.Errorf("%s: the journal %w: %w", j.path, err, ErrBroken)
+			return j.broken
+		}
+	}
 	j.data = line
 	j.chain.move(sum)
 	j.view.apply(e, len(line))

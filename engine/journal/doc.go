@@ -55,10 +55,17 @@
 // [Options] asks for it), so a torn line was never acknowledged. Anything else that does not fit its sum
 // or the grammar is damage, and refused with the record's number.
 //
+// Another program may remove, replace or empty the file while it is written. Append looks for that at each
+// answer, void, pause and end, and [Journal.Close] compares the whole file. It is then written anew from
+// memory, and Tell of [Options] is told. What was found in its place is renamed to journal-found-<n>.jsonl.
+//
 // # Damage
 //
 // [Part] separates what comes before the first damaged record from what comes after. [Parted.Cut] cuts the file, and does so only where a side file holds
 // just what is cut. See package survey for the whole repair.
+//
+// A damaged head is made again from the engine's object, where somebody else kept it: [PartHead] checks by the sums that
+// it is the one that was there.
 //
 // # Where it ends
 //

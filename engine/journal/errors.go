@@ -40,7 +40,7 @@ func (e *DamageError) Code() string { return "damaged" }
 // Hint says what to do next.
 func (e *DamageError) Hint() string {
 	if e.Record == 1 {
-		return "restore the journal from a copy, or start a new run; a journal without its first record cannot be used"
+		return "restore the journal from a copy; if there is no copy, candelua repair RUN makes this record again from run.json, if that is whole"
 	}
 	return "restore the journal from a copy; if there is no copy, candelua repair RUN keeps the records before the damage"
 }

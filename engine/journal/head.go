@@ -31,6 +31,20 @@ func appendHead(b []byte, head any) ([]byte, error) {
 	return append(b, raw...), nil
 }
 
+// headLine is the head's whole line.
+func headLine(head any) ([]byte, error) {
+	body, err := appendHead(nil, head)
+	if err != nil {
+		return nil, err
+	}
+	sum := newChain().next(body)
+	line := append(append(append(body, sumKey...), sum[:]...), sumEnd+"\n"...)
+	if len(line) > maxLine {
+		return nil, fmt.Errorf("journal: head is %d bytes long, want at most %d", len(line), maxLine)
+	}
+	return line, nil
+}
+
 // parseHead returns the engine's object in a head's body. The error is a *VersionError, without a path,
 // when the format is another one; damage otherwise.
 func parseHead(body []byte, sumFits bool) (json.RawMessage, error) {

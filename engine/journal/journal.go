@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+
+	"candelua/engine/regular"
 )
 
 // Format is the version of the file format that this package writes and reads.
@@ -17,6 +19,9 @@ type Options struct {
 	// Sync writes answers, voids, pauses and ends to the disk before Append returns. Other records are
 	// handed to the operating system at once and reach the disk with the next of those.
 	Sync bool
+	// Tell is told that the file was found removed, replaced or changed by another program, and was written
+	// anew. Nil tells nobody.
+	Tell func(string)
 }
 
 // Journal is a run's record. It may be read by several goroutines at once, but not while one appends.
@@ -35,6 +40,7 @@ type Journal struct {
 	file    file  // nil in memory
 	trim    bool  // the file still has its torn last line
 	unsaved bool  // something was written since the last sync
+	secured int   // so many bytes were found at the journal's path
 	broken  error // why nothing can be written any more
 }
 
@@ -50,6 +56,8 @@ const (
 // file is the part of *os.File that a journal needs.
 type file interface {
 	Write([]byte) (int, error)
+	ReadAt(b []byte, from int64) (int, error)
+	Stat() (os.FileInfo, error)
 	Truncate(size int64) error
 	Sync() error
 	Close() error
@@ -106,14 +114,9 @@ func syncFolder(path string) error {
 
 // Memory starts a journal without a file, for a rehearsal or a trial that leaves nothing behind.
 func Memory(head any) (*Journal, error) {
-	body, err := appendHead(nil, head)
+	line, err := headLine(head)
 	if err != nil {
 		return nil, err
-	}
-	sum := newChain().next(body)
-	line := append(append(append(body, sumKey...), sum[:]...), sumEnd+"\n"...)
-	if len(line) > maxLine {
-		return nil, fmt.Errorf("journal: head is %d bytes long, want at most %d", len(line), maxLine)
 	}
 	return parse("journal in memory", line)
 }
@@ -124,7 +127,7 @@ func Memory(head any) (*Journal, error) {
 //
 // Nothing here keeps a second program from writing to the file: lock the run's folder.
 func Open(path string, o Options) (*Journal, error) {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, err := openAt(path, 0)
 	if err != nil {
 		return nil, fmt.Errorf("journal cannot be opened for writing: %w", err)
 	}
@@ -138,6 +141,19 @@ func Open(path string, o Options) (*Journal, error) {
 	}
 	j.file, j.options, j.trim = f, o, j.torn > 0
 	return j, nil
+}
+
+// openAt opens a file that is there, to write from a place on.
+func openAt(path string, place int64) (*os.File, error) {
+	f, err := regular.Open(path, os.O_RDWR)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := f.Seek(place, io.SeekStart); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
 }
 
 // Load verifies the journal at path, as Open does, for reading only: the file is left as it is and
@@ -165,8 +181,8 @@ func (j *Journal) Head(into any) error {
 // Torn returns how many bytes of a torn last line were left out when the journal was opened.
 func (j *Journal) Torn() int { return j.torn }
 
-// Close saves what is not saved yet, if the journal syncs, and closes the file. The journal can still be
-// read. Closing it again does nothing.
+// Close saves what is not saved yet, if the journal syncs, compares the whole file with what is in memory, as
+// Append does with its end, and closes it. The journal can still be read. Closing it again does nothing.
 func (j *Journal) Close() error {
 	if j.mode != writing {
 		return nil
@@ -175,7 +191,14 @@ func (j *Journal) Close() error {
 	if j.file == nil {
 		return nil
 	}
-	err := j.save(j.options.Sync && j.unsaved && j.broken == nil)
+	var err error
+	if j.broken == nil {
+		err = j.save(j.options.Sync && j.unsaved)
+		j.secured = 0
+		if err == nil {
+			err = j.secure(j.data)
+		}
+	}
 	if closing := j.file.Close(); err == nil {
 		err = closing
 	}

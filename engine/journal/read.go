@@ -4,7 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"os"
+
+	"candelua/engine/regular"
 )
 
 // maxLine is the length, in bytes, that a record's line may have without its newline.
@@ -14,7 +15,7 @@ var errSum = errors.New("its checksum does not match its content and the record 
 
 // read verifies the file at path.
 func read(path string) (*Journal, error) {
-	data, err := os.ReadFile(path)
+	data, err := regular.Read(path)
 	if err != nil {
 		return nil, fmt.Errorf("journal cannot be read: %w", err)
 	}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 	"time"
+
+	"candelua/engine/regular"
 )
 
 var (
@@ -31,7 +33,7 @@ type Parted struct {
 // It fails with [ErrWhole] if nothing is damaged, with the [*DamageError] if the head is damaged, because
 // then nothing can be kept, and with a [*VersionError] for another format.
 func Part(path string) (*Parted, error) {
-	data, err := os.ReadFile(path)
+	data, err := regular.Read(path)
 	if err != nil {
 		return nil, fmt.Errorf("journal cannot be read: %w", err)
 	}
@@ -62,13 +64,13 @@ func part(path string, data []byte) (*Parted, error) {
 // the file either cut or untouched; if untouched, Part finds the same damage again.
 func (d *Parted) Cut(side string) error {
 	path := d.Kept.path
-	switch kept, err := os.ReadFile(side); {
+	switch kept, err := regular.Read(side); {
 	case err != nil:
 		return fmt.Errorf("%s: %w: %w", path, errUnkept, err)
 	case !bytes.Equal(kept, d.Tail):
 		return fmt.Errorf("%s: %w: %s does not hold the records that would be cut off", path, errUnkept, side)
 	}
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, err := regular.Open(path, os.O_RDWR)
 	if err != nil {
 		return fmt.Errorf("journal cannot be opened for writing: %w", err)
 	}

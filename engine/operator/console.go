@@ -6,9 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 	"sync"
+	"time"
 	"unicode"
+
+	"github.com/mattn/go-isatty"
 )
 
 // Console is where the person sits: lines in, prompts out. One console serves
@@ -19,7 +23,9 @@ type Console interface {
 	// around it. It returns ctx's cause as soon as ctx is done; a line that
 	// comes later is the next call's. At the end of the input it returns
 	// [io.EOF], again and again; for a line of more than 4096 bytes
-	// errLineTooLong, and the line is dropped.
+	// errLineTooLong, and the line is dropped. A line that is no answer comes
+	// with an error: one that was typed before the call ([ErrEarly]), and one
+	// that the input broke off (errBrokenOff).
 	ReadLine(ctx context.Context) (string, error)
 	// Say writes a text and ends its line.
 	Say(text string)
@@ -31,28 +37,51 @@ const maxLineBytes = 4096
 // errLineTooLong says that a line was dropped because of its length.
 var errLineTooLong = errors.New("the line is too long")
 
+// ErrEarly says that a line was typed while nothing was asked.
+var ErrEarly = errors.New("the line was typed before it was asked for")
+
+// errBrokenOff says that the input ended within a line, which may be a part of what was meant.
+var errBrokenOff = errors.New("the input ended within a line")
+
 type line struct {
-	text string
-	err  error
+	text   string
+	err    error
+	came   time.Time
+	waited time.Duration // for the line, once the one before it was read
 }
 
+// linesAhead is how many lines are read before they are asked for.
+const linesAhead = 256
+
+// oneStream is how soon after the one before it a line comes that a program writes without waiting to be asked, as a file
+// that is piped in. A line that comes later, while nothing is asked, was typed out of turn.
+const oneStream = 250 * time.Millisecond
+
 type console struct {
-	in    *bufio.Reader
-	lines chan line
-	start sync.Once
+	in     *bufio.Reader
+	lines  chan line
+	start  sync.Once
+	typing bool // the input is a terminal: each line answers what is asked then
 
 	mu  sync.Mutex
 	out io.Writer
 }
 
 // NewConsole returns a console that reads in and writes out. Nothing is read
-// before the first ReadLine, and then no further than one line ahead. Reading
-// goes on in a goroutine that ends with the input.
+// before the first ReadLine or, from a terminal, before the driver is opened.
+// Reading goes on in a goroutine that ends with the input.
 //
-// Lines end with LF or CRLF, the last one also with the input. A byte order
-// mark before the first line is dropped.
+// Lines end with LF or CRLF. A byte order mark before the first line is dropped.
 func NewConsole(in io.Reader, out io.Writer) Console {
-	return &console{in: bufio.NewReader(in), lines: make(chan line), out: out}
+	f, isFile := in.(*os.File)
+	return &console{in: bufio.NewReader(in), lines: make(chan line, linesAhead), out: out, typing: isFile && isatty.IsTerminal(f.Fd())}
+}
+
+// listen begins to read a terminal, so that a line is known to be early that is typed before the first question.
+func (c *console) listen() {
+	if c.typing {
+		c.start.Do(func() { go c.readAll() })
+	}
 }
 
 // ReadLine is described at [Console].
@@ -60,11 +89,15 @@ func (c *console) ReadLine(ctx context.Context) (string, error) {
 	if ctx.Err() != nil {
 		return "", context.Cause(ctx)
 	}
+	asked := time.Now()
 	c.start.Do(func() { go c.readAll() })
 	select {
 	case l, ok := <-c.lines:
 		if !ok {
 			return "", io.EOF
+		}
+		if l.err == nil && l.came.Before(asked) && (c.typing || l.waited > oneStream) {
+			return l.text, ErrEarly
 		}
 		return l.text, l.err
 	case <-ctx.Done():
@@ -85,21 +118,27 @@ func (c *console) Say(text string) {
 func (c *console) readAll() {
 	defer close(c.lines)
 	for first := true; ; first = false {
+		began := time.Now()
 		text, err := readLine(c.in)
+		l := line{came: time.Now()}
+		l.waited = l.came.Sub(began)
 		if first {
 			text = strings.TrimPrefix(text, "\ufeff")
 		}
 		text = strings.TrimFunc(text, unicode.IsSpace)
 		switch {
 		case err == nil, errors.Is(err, errLineTooLong):
-			c.lines <- line{text, err}
+			l.text, l.err = text, err
+			c.lines <- l
 		case errors.Is(err, io.EOF):
 			if text != "" {
-				c.lines <- line{text, nil}
+				l.text, l.err = text, errBrokenOff
+				c.lines <- l
 			}
 			return
 		default:
-			c.lines <- line{"", err}
+			l.err = err
+			c.lines <- l
 			return
 		}
 	}

@@ -9,12 +9,15 @@ import (
 	"testing"
 	"testing/iotest"
 	"testing/synctest"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
+
+	"candelua/engine/bench"
 )
 
 // readAll returns the lines of a console to its end; a line that was too long
-// is "(too long)".
+// is "(too long)", and one that the input broke off is marked.
 func readAll(t *testing.T, c Console) []string {
 	t.Helper()
 	var lines []string
@@ -25,6 +28,8 @@ func readAll(t *testing.T, c Console) []string {
 			return lines
 		case errors.Is(err, errLineTooLong):
 			l = "(too long)"
+		case errors.Is(err, errBrokenOff):
+			l = "(broken off) " + l
 		case err != nil:
 			t.Fatal(err)
 		}
@@ -40,7 +45,7 @@ func TestConsoleLines(t *testing.T) {
 	}{
 		{"nothing", "", nil},
 		{"lines", "a\nb c\n", []string{"a", "b c"}},
-		{"no last end", "a\nb", []string{"a", "b"}},
+		{"no last end", "a\nb", []string{"a", "(broken off) b"}},
 		{"blank lines", "\n \n", []string{"", ""}},
 		{"blanks alone at the end", "a\n  ", []string{"a"}},
 		{"CRLF", "a\r\nb\r\n", []string{"a", "b"}},
@@ -48,7 +53,7 @@ func TestConsoleLines(t *testing.T) {
 		{"byte order mark", "\ufeffa\n\ufeffb\n", []string{"a", "\ufeffb"}},
 		{"bound", fits + "\nb\n", []string{fits, "b"}},
 		{"over the bound", long + "\nb\n", []string{"(too long)", "b"}},
-		{"far over the bound", strings.Repeat("x", 1<<20) + "\r\nb", []string{"(too long)", "b"}},
+		{"far over the bound", strings.Repeat("x", 1<<20) + "\r\nb\n", []string{"(too long)", "b"}},
 		{"over the bound at the end", "a\n" + long + "x", []string{"a", "(too long)"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -133,5 +138,48 @@ func TestConsoleSays(t *testing.T) {
 	c.Say("three")
 	if got := out.String(); got != "one\ntwo\nthree\n" {
 		t.Errorf("said %q", got)
+	}
+}
+
+// A line of a pipe that comes while nothing is asked, and is not one of a stream, answers nothing.
+func TestEarlyLineOfAPipe(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		in, typing := io.Pipe()
+		c := NewConsole(in, nil)
+		go io.WriteString(typing, "200\n201\n")
+		for _, want := range []string{"200", "201"} { // written at once, as a file is
+			time.Sleep(time.Second)
+			if l, err := c.ReadLine(t.Context()); l != want || err != nil {
+				t.Errorf("got %q, %v, want %q", l, err, want)
+			}
+		}
+		time.Sleep(time.Second) // a wait of the script
+		io.WriteString(typing, "48\n")
+		time.Sleep(time.Second)
+		if l, err := c.ReadLine(t.Context()); l != "48" || !errors.Is(err, ErrEarly) {
+			t.Errorf("got %q, %v, want it refused as early", l, err)
+		}
+		go func() {
+			time.Sleep(time.Second)
+			io.WriteString(typing, "202\n")
+			typing.Close()
+		}()
+		if l, err := c.ReadLine(t.Context()); l != "202" || err != nil {
+			t.Errorf("got %q, %v, want what is typed when it is asked for", l, err)
+		}
+	})
+}
+
+// Wherever the input is cut off, no piece of a reading is taken for one.
+func TestNoPieceIsAReading(t *testing.T) {
+	const typed = "480.3 0.31 0.33\n"
+	for cut := range len(typed) {
+		s := newStory(t, Options{})
+		s.typed = NewConsole(strings.NewReader(typed[:cut]), nil)
+		s.read("meter", bench.ReadRequest{Most: 1})
+		if text := s.text.String(); !strings.HasSuffix(text, "= error: operator: the input ended before the answer (resume the run at a terminal, or give more lines in the input)\n") ||
+			cut > 0 && !strings.Contains(text, "is not used: a line ends with Enter.") {
+			t.Errorf("of %q:\n%s", typed[:cut], text)
+		}
 	}
 }

@@ -63,8 +63,13 @@ func (d *desk) answer(ctx context.Context, q question) error {
 	d.console.Say(q.ask)
 	for {
 		line, err := d.console.ReadLine(ctx)
-		if errors.Is(err, errLineTooLong) {
-			d.console.Say(fmt.Sprintf("That line is too long: please type at most %d characters.", maxLineBytes))
+		if errors.Is(err, ErrEarly) && strings.EqualFold(line, wordPause) {
+			err = nil // to stop is never wrong
+		}
+		if told, again := noAnswer(line, err); again {
+			if told != "" {
+				d.console.Say(told)
+			}
 			continue
 		}
 		if err != nil {
@@ -81,12 +86,31 @@ func (d *desk) answer(ctx context.Context, q question) error {
 			d.console.Say(q.ask)
 			continue
 		}
+		before := len(d.kept)
 		err = q.take(line)
+		if err == nil && len(d.kept) > before && d.note != nil {
+			return d.note(line)
+		}
 		if err == nil {
 			return nil
 		}
 		d.console.Say(sentence(err))
 	}
+}
+
+// noAnswer says what to tell of a line that answers nothing, after which the next one is read.
+func noAnswer(line string, err error) (told string, again bool) {
+	switch {
+	case errors.Is(err, errLineTooLong):
+		return fmt.Sprintf("That line is too long: please type at most %d characters.", maxLineBytes), true
+	case errors.Is(err, ErrEarly) && line == "":
+		return "", true // Enter was pressed once too often
+	case errors.Is(err, ErrEarly):
+		return fmt.Sprintf("%q was typed before this was asked, so it is not used. Please answer now.", short(line)), true
+	case errors.Is(err, errBrokenOff):
+		return fmt.Sprintf("The input ended within the line %q, so it is not used: a line ends with Enter.", short(line)), true
+	}
+	return "", false
 }
 
 // ended explains why no line came.

@@ -12,7 +12,12 @@
 // Three words work at every prompt: back withdraws the last answer (the journal keeps it, set aside), pause stops the run so that it can be gone on
 // with, and help says what can be typed. back and pause are the errors [bench.ErrStruck] and [bench.ErrPaused]; package play knows what follows.
 //
-// No prompt loses a reading: one that is typed where Enter was asked for means "done", and is kept for the meter, in the order typed.
+// A line answers what is asked when it is typed. One that is typed while nothing is asked, such as during a wait, is refused and said so; but
+// pause always works. Lines that a program writes one after the other, as from a file, are taken in order. A line that the input breaks off is
+// never taken, because it may be a part of a reading.
+//
+// No prompt loses a reading: one that is typed where Enter was asked for means "done", and is kept for the meter, in the order typed. It is handed over
+// at once ([bench.Noter]), so that it is on record before it is used.
 //
 // A reading keeps the line as it was typed (Typed of [bench.Sample]), because its last digit is an error that uncertainties count.
 //

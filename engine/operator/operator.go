@@ -21,6 +21,9 @@ type Options struct {
 func New(c Console, opt Options) func() (bench.Driver, error) {
 	return func() (bench.Driver, error) {
 		d := &desk{console: c, opt: opt, clock: bench.NewRealClock()}
+		if c, ok := c.(*console); ok {
+			c.listen()
+		}
 		return &driver{desk: d}, nil
 	}
 }
@@ -31,7 +34,11 @@ var (
 	_ bench.Driver   = (*driver)(nil)
 	_ bench.Timed    = (*driver)(nil)
 	_ bench.Repeater = (*driver)(nil)
+	_ bench.Noter    = (*driver)(nil)
 )
+
+// NoteTo takes where a reading is put on record that is typed at another prompt.
+func (d *driver) NoteTo(note func(text string) error) { d.desk.note = note }
 
 // UseClock takes the bench's clock.
 func (d *driver) UseClock(c bench.Clock) { d.desk.clock = c }
@@ -86,6 +93,7 @@ type desk struct {
 	console Console
 	opt     Options
 	clock   bench.Clock
-	kept    []keptReading // oldest first
-	lit     time.Duration // when the last patch is lit, as far as is known
+	kept    []keptReading           // oldest first
+	note    func(text string) error // puts one of them on record; nil where nobody does
+	lit     time.Duration           // when the last patch is lit, as far as is known
 }

@@ -230,7 +230,7 @@ func TestReadJudgesByTheFloor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &story{t: t, typed: NewConsole(strings.NewReader("-2.6\n-0.4"), nil)}
+	s := &story{t: t, typed: NewConsole(strings.NewReader("-2.6\n-0.4\n"), nil)}
 	b, err := bench.Open(t.Context(), f, bench.Openers{"operator": New(s, Options{})})
 	if err != nil {
 		t.Fatal(err)

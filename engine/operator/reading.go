@@ -27,11 +27,29 @@ func (r reading) String() string {
 	return fmt.Sprintf("X %.6g, Y %.6g, Z %.6g cd/m²", r.X, r.Y, r.Z)
 }
 
-// parseReading reads a line with a reading: "Y x y", "xyz X Y Z" or "Y". Numbers
+// mostLight is more than any display, lamp or room gives, in cd/m² and in lux; daylight at noon has 1.3e5 lux (common
+// practice, no source). A larger number is a slip of the hand.
+const mostLight = 1e7
+
+// parseReading reads a line that can be a reading. The error is for the person, see [sentence].
+func parseReading(line string) (reading, error) {
+	r, err := readingOf(line)
+	if err != nil {
+		return reading{}, err
+	}
+	for _, v := range []float64{r.X, r.Y, r.Z} {
+		if math.Abs(v) > mostLight {
+			return reading{}, fmt.Errorf("%q is too large for a reading: it can be at most %.0f cd/m²; please type it again", short(line), mostLight)
+		}
+	}
+	return r, nil
+}
+
+// readingOf reads a line with a reading: "Y x y", "xyz X Y Z" or "Y". Numbers
 // are separated by blanks or tabs, and optionally by ";" or ",". A comma is read
 // as a decimal comma if it can be nothing else ("200,5 0,31 0,33"). The error
 // is for the person, see [sentence].
-func parseReading(line string) (reading, error) {
+func readingOf(line string) (reading, error) {
 	if strings.TrimSpace(line) == "" {
 		return reading{}, errors.New("please type a reading: Y x y, or xyz X Y Z, or Y alone")
 	}

@@ -182,3 +182,33 @@ func FuzzParseReading(f *testing.F) {
 		}
 	})
 }
+
+// What no meter reads is refused at every prompt that takes a reading, in every way to write it.
+func TestImplausible(t *testing.T) {
+	for _, l := range []string{"1e308", "-1e308", "1e10", "10000001", "1e8 0.31 0.33", "xyz 1 2 1e300", "xyz -1e300 1 1", "1e6 0.9 0.05", "480300000000"} {
+		s := newStory(t, Options{}, l, "480.3")
+		s.read("meter", bench.ReadRequest{Most: 1})
+		if text := s.text.String(); !strings.Contains(text, "is too large for a reading: it can be at most 10000000 cd/m²; please type it again.") ||
+			!strings.HasSuffix(text, "typed \"480.3\", flags []\n") {
+			t.Errorf("reading %q:\n%s", l, text)
+		}
+		s = newStory(t, Options{}, l, "")
+		s.set(dim...)
+		s.read("meter", bench.ReadRequest{Most: 1})
+		if text := s.text.String(); !strings.Contains(text, "is too large for a reading") || !strings.HasSuffix(text, "the input ended before the answer (resume the run at a terminal, or give more lines in the input)\n") {
+			t.Errorf("typed ahead, %q:\n%s", l, text)
+		}
+	}
+	for _, l := range []string{"1e308", "1e8 lux"} {
+		s := newStory(t, Options{}, l, "250")
+		lux, err := s.bench.Rig.(bench.LightSensor).Lux(t.Context(), bench.AtScreen)
+		if text := s.text.String(); lux != 250 || err != nil || !strings.Contains(text, "is too large: an illuminance is at most 10000000 lux; please type it again.") {
+			t.Errorf("illuminance %q: %v, %v\n%s", l, lux, err, text)
+		}
+	}
+	for _, l := range []string{"0", "10000000", "-0.01", "1e-9", "9e6 0.31 0.33"} {
+		if _, err := parseReading(l); err != nil {
+			t.Errorf("%q: %v", l, err)
+		}
+	}
+}

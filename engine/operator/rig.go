@@ -110,6 +110,9 @@ func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
 			if v < 0 {
 				return errors.New("illuminance is never negative: please type 0 lux or more")
 			}
+			if v > mostLight {
+				return fmt.Errorf("%s is too large: an illuminance is at most %.0f lux; please type it again", short(line), mostLight)
+			}
 			lux = v
 			return nil
 		},

@@ -52,7 +52,11 @@ type onStoryTime struct{ bench.Driver }
 // newStory opens a bench on which everything is by hand, two meters too.
 func newStory(t *testing.T, opt Options, lines ...string) *story {
 	t.Helper()
-	s := &story{t: t, typed: NewConsole(strings.NewReader(strings.Join(lines, "\n")), nil)}
+	text := ""
+	for _, l := range lines {
+		text += l + "\n"
+	}
+	s := &story{t: t, typed: NewConsole(strings.NewReader(text), nil)}
 	s.open(opt)
 	return s
 }
@@ -159,7 +163,7 @@ var (
 
 func TestStorySmooth(t *testing.T) {
 	s := newStory(t, Options{},
-		"", "", "", "", "200.5 0.3127 0.3290", "xyz 95.047 100 108.883", "2e2", "300 lx", "2", "a faint clock", "")
+		"", "", "", "", "200.5 0.3127 0.3290", "xyz 95.047 100 108.883", "2e2", "300 lx", "2", "a faint clock")
 	s.ask(askReady)
 	s.set(dim...)
 	s.lamp("left", 50)

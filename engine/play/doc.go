@@ -97,10 +97,11 @@
 // How long a real run stood still is the time of day less [Pause.Since]. On a simulated bench it is
 // [Pause.Stood]: no time passes there by itself.
 //
-// Around each contact the time of day is compared with the bench's clock (lid.go). If the time of day ran
-// ahead by more than 2 s, the machine slept. The answer is dropped, unless a person typed it; a pause is
-// written, the instruments are opened anew, and the script is executed again. This works where the clock of
-// the machine stands still while it sleeps, as on Linux. Elsewhere the time slept counts as script time.
+// Around each contact the engine asks whether the machine slept, for more than 2 s (lid.go). If it did, the answer is dropped,
+// unless a person typed it; a pause is written, the instruments are opened anew, and the script is executed again. On Linux
+// the system counts for how long it slept ([bench.Sleeper]), so that setting the time of day interrupts nothing. Elsewhere it
+// slept if the time of day ran ahead of the bench's clock, where that stands still meanwhile; if it does not, the time slept
+// counts as script time.
 //
 // # Ends
 //

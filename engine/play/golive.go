@@ -71,6 +71,10 @@ func (d *door) takeUp() (history.Interlude, error) {
 	if d.world != nil {
 		seconds, reason = d.pause.over(d.world.bench.Clock, d.listener.warn)
 	}
+	for _, line := range d.history.TypedAhead() {
+		d.listener.warn("the reading %q was typed before it was asked for, and was not used when the run stopped; the journal keeps it; "+
+			"type it again if the unit shows what it is a reading of", line)
+	}
 	i := history.Interlude{Kind: history.OnResume, Seconds: d.history.Idle() + seconds, Reason: reason}
 	if err := d.append(journal.Record{Kind: journal.KindResume, T: d.Now(), PauseSeconds: seconds, Reason: reason}); err != nil {
 		return i, err
@@ -121,6 +125,15 @@ func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
 			return err
 		}
 	}
+}
+
+// noted keeps a reading that was typed before it was asked for.
+func (d *door) noted(line string) error {
+	args, err := json.Marshal(history.TypedLine{Line: line})
+	if err != nil {
+		return err
+	}
+	return d.append(journal.Record{Kind: journal.KindAside, Name: history.Typed, Args: args, T: d.Now(), ByHand: true})
 }
 
 // aside keeps a contact that was no step.

@@ -110,6 +110,7 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	defer stop()
 	d := j.door()
 	d.world = &world{bench: b, stands: &j.stands}
+	b.NoteTo(d.noted)
 	if j.History.Journal.Records() == 1 {
 		d.state = fresh
 	}

@@ -40,3 +40,35 @@ func TestWatchLid(t *testing.T) {
 		}
 	}
 }
+
+// countedClock is a clock of a system that counts for how long it slept.
+type countedClock struct {
+	slowClock
+	slept time.Duration
+}
+
+func (c *countedClock) Asleep() (time.Duration, bool) { return c.slept, true }
+
+// Where the system counts for how long it slept, nothing but that count interrupts a step, however the time of day is set.
+func TestWatchLidByTheSystemsCount(t *testing.T) {
+	for _, slept := range []time.Duration{0, time.Second, 2 * time.Second, 3 * time.Second, time.Hour} {
+		for _, set := range []time.Duration{0, time.Second, 3 * time.Second, 24 * time.Hour, -time.Second, -3 * time.Second, -24 * time.Hour} {
+			clock := &countedClock{slowClock{wall: time.Unix(1e9, 0)}, time.Minute}
+			var warnings []string
+			over := watchLid(clock, func(format string, args ...any) { warnings = append(warnings, fmt.Sprintf(format, args...)) })
+			clock.now += time.Second
+			clock.slept += slept
+			clock.wall = clock.wall.Add(time.Second + slept + set)
+			want := slept
+			if slept <= closedLid {
+				want = 0
+			}
+			if got := over(); got != want {
+				t.Errorf("slept for %v, and the clock was set by %v: found %v", slept, set, got)
+			}
+			if told := len(warnings) == 1; told != (set.Abs() > closedLid) {
+				t.Errorf("the clock was set by %v: warnings are %q", set, warnings)
+			}
+		}
+	}
+}

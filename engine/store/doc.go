@@ -10,6 +10,7 @@
 //	corrections/*.toml corrections that the run made   corrections/corrections.json lists them
 //	replays/1/…        results of replays with something changed, or with other draws; replay.json says which
 //	plots/*.svg        plots and diagrams as SVG       plots/plots.json lists them
+//	journal-found-1.jsonl         what another program had put in the journal's place during the run
 //	journal-damaged-1.jsonl       what a repair cut from the journal
 //	results-before-repair-1.json  what was concluded before that
 //	lock               locked while the run is open to be written
@@ -22,6 +23,11 @@
 //   - A CSV has no comment line, because common readers would take that for data. Its format's version is in the JSON file beside it.
 //   - All names that come from scripts are checked (name.go), and all files are reached through [os.Root]. So neither a name nor a symbolic link in a
 //     folder from elsewhere leads out of the run's folder.
+//
+// # Files that people pass on
+//
+// Tables, readings and corrections are read by people and their programs, and by nothing here. So the sum of each is taken as it is written, and
+// kept in run.json ([Run.Sums], [Run.Changed]). Drawings have none, because a later version may draw them otherwise.
 //
 // # Files that are whole or not there
 //

@@ -1,10 +1,8 @@
 package store
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path"
 	"slices"
 )
@@ -44,8 +42,7 @@ type drawingsJSON struct {
 // Files of an earlier call whose drawings are gone are removed.
 func (r *Run) WriteDrawings(all []Drawing) error {
 	var before, index drawingsJSON
-	err := r.readHeaded(drawingsIndex, drawingsKind, drawingsFormat, &before)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err := r.readIndex(drawingsIndex, drawingsKind, drawingsFormat, &before); err != nil {
 		return err
 	}
 	if len(all)+len(before.Drawings) == 0 {

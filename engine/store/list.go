@@ -22,6 +22,9 @@ type Entry struct {
 // <procedure>-<n> that [IsRun] accepts, in whatever state; other files and folders
 // are left out. It fails if out cannot be read.
 func List(out string) ([]Entry, error) {
+	if info, err := os.Stat(out); err == nil && !info.IsDir() { // a pipe would keep whoever opens it waiting
+		return nil, fmt.Errorf("folder for runs %s: it is not a folder", out)
+	}
 	found, err := os.ReadDir(out)
 	if err != nil {
 		return nil, fmt.Errorf("folder for runs %s: %w", out, err)

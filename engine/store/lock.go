@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"candelua/engine/regular"
 	"candelua/engine/result"
 
 	"github.com/gofrs/flock"
@@ -101,7 +102,7 @@ func lockedBy(root *os.Root) error {
 		return errors.Join(fmt.Errorf("run %s is being read by another candelua: %w; wait until it has finished", root.Name(), ErrLocked), readers.Unlock())
 	}
 	var h holder
-	text, err := root.ReadFile(holderName)
+	text, err := regular.ReadIn(root, holderName)
 	if err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0 {
 		return fmt.Errorf("run %s: %w; wait until the other candelua has finished", root.Name(), ErrLocked)
 	}

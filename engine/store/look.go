@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+
+	"candelua/engine/regular"
 )
 
 // Look opens a run to read it even while it is written, and writes nothing.
@@ -50,7 +52,7 @@ func IsRun(path string) bool {
 // 4711 on bench-pc", or "another process".
 func (r *Run) Holder() string {
 	var h holder
-	text, err := r.root.ReadFile(holderName)
+	text, err := regular.ReadIn(r.root, holderName)
 	switch {
 	case err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0:
 		return "another process"

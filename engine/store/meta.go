@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 
 	"candelua/engine/result"
@@ -54,6 +55,15 @@ func headed(kind string, format int, v any) ([]byte, error) {
 	}
 	b.WriteByte('\n')
 	return b.Bytes(), nil
+}
+
+// readIndex reads an index that an earlier writing left, where it can be read: it only says which files are stale. It fails
+// on a newer format, which must not be written over.
+func (r *Run) readIndex(name, kind string, newest int, v any) error {
+	if err := r.readHeaded(name, kind, newest, v); errors.Is(err, result.ErrNewer) {
+		return err
+	}
+	return nil
 }
 
 // readHeaded reads a file that headed wrote.

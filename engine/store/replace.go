@@ -26,8 +26,13 @@ func replaceFile(root *os.Root, name string, write func(io.Writer) error) error 
 	return syncFolder(root, path.Dir(name))
 }
 
+// writeSynced writes a file that is not there yet. Whatever has its name is removed: a file
+// that a crash left, or a pipe, which would keep whoever opens it waiting.
 func writeSynced(root *os.Root, name string, write func(io.Writer) error) error {
-	f, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if err := root.RemoveAll(name); err != nil {
+		return err
+	}
+	f, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return err
 	}

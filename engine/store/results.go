@@ -2,10 +2,8 @@ package store
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path"
 	"slices"
 
@@ -44,6 +42,22 @@ func (r *Run) ReadResults() (*result.Results, error) {
 		return nil, fmt.Errorf("run %s: %s: %w", r.path, resultsName, err)
 	}
 	return res, nil
+}
+
+// HasConclusions says whether the files exist that every run writes beside results.json.
+func (r *Run) HasConclusions() bool {
+	var index tablesJSON
+	if r.readHeaded(tablesIndex, tablesKind, tablesFormat, &index) != nil {
+		return false
+	}
+	names := []string{readingsName, readingsIndex}
+	for _, t := range index.Tables {
+		names = append(names, path.Join(tablesName, t.File))
+	}
+	return !slices.ContainsFunc(names, func(name string) bool {
+		info, err := r.root.Stat(name)
+		return err != nil || !info.Mode().IsRegular()
+	})
 }
 
 // Table is a table of a run, as a file: CSV, which the caller renders.
@@ -92,11 +106,7 @@ func (r *Run) WriteTables(all []Table) error {
 // removeStale removes the files that the index names and now does not.
 func (r *Run) removeStale(now tablesJSON) error {
 	var before tablesJSON
-	err := r.readHeaded(tablesIndex, tablesKind, tablesFormat, &before)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
+	if err := r.readIndex(tablesIndex, tablesKind, tablesFormat, &before); err != nil {
 		return err
 	}
 	for _, old := range before.Tables {
@@ -107,6 +117,7 @@ func (r *Run) removeStale(now tablesJSON) error {
 		if err := ignoreMissing(r.root.Remove(path.Join(tablesName, old.File))); err != nil {
 			return fmt.Errorf("run %s: %w", r.path, err)
 		}
+		delete(r.sums, path.Join(tablesName, old.File))
 	}
 	return nil
 }

@@ -1,9 +1,7 @@
 package store
 
 import (
-	"errors"
 	"fmt"
-	"os"
 	"path"
 	"slices"
 )
@@ -41,8 +39,7 @@ func CorrectionFile(id string) string { return path.Join(correctionsName, fileOf
 // no folder. Files of an earlier call whose corrections are gone are removed.
 func (r *Run) WriteCorrections(all []Correction) error {
 	var before, index correctionsJSON
-	err := r.readHeaded(correctionsIndex, correctionsKind, correctionsFormat, &before)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err := r.readIndex(correctionsIndex, correctionsKind, correctionsFormat, &before); err != nil {
 		return err
 	}
 	if len(all)+len(before.Corrections) == 0 {
@@ -69,6 +66,7 @@ func (r *Run) WriteCorrections(all []Correction) error {
 		if err := ignoreMissing(r.root.Remove(path.Join(correctionsName, old.File))); err != nil {
 			return fmt.Errorf("run %s: %w", r.path, err)
 		}
+		delete(r.sums, path.Join(correctionsName, old.File))
 	}
 	return r.writeIndex(correctionsIndex, correctionsKind, correctionsFormat, index)
 }

@@ -1,11 +1,15 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+
+	"candelua/engine/regular"
+	"candelua/engine/result"
 
 	"github.com/gofrs/flock"
 )
@@ -32,8 +36,9 @@ const (
 type Run struct {
 	path string
 	root *os.Root
-	lock *flock.Flock // nil where a copy without a lock is read
-	read bool         // open for reading only
+	lock *flock.Flock      // nil where a copy without a lock is read
+	read bool              // open for reading only
+	sums map[string]string // of what was written, by name
 }
 
 // Create makes the folder <procedure>-<n> in out, n being the first free
@@ -81,8 +86,9 @@ func created(out, path string) (*Run, error) {
 }
 
 // Open opens a run to go on with it, and locks it. It fails where path is no
-// run's folder ([ErrNoRun]), lacks its journal, or is open in another process
-// for writing or reading ([ErrLocked], naming the process).
+// run's folder ([ErrNoRun]), lacks its journal, is of a newer format
+// ([result.ErrNewer]), or is open in another process for writing or reading
+// ([ErrLocked], naming the process).
 func Open(path string) (*Run, error) {
 	return openRun(path, lockToWrite)
 }
@@ -104,7 +110,7 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 	if err != nil {
 		return nil, err
 	}
-	if err := r.whole(); err != nil {
+	if err := cmp.Or(r.whole(), r.notNewer()); err != nil {
 		return nil, errors.Join(err, r.root.Close())
 	}
 	if r.lock, err = lock(r.root); err != nil {
@@ -132,19 +138,27 @@ func open(path string) (*Run, error) {
 	return &Run{path: path, root: root}, nil
 }
 
-// whole refuses a folder without the two files that cannot be rebuilt.
+// whole refuses a folder without the journal, which cannot be rebuilt.
 func (r *Run) whole() error {
-	for _, name := range []string{metaName, journalName} {
-		_, err := r.root.Stat(name)
-		switch {
-		case err == nil:
-		case !errors.Is(err, os.ErrNotExist):
-			return fmt.Errorf("run %s: %w", r.path, err)
-		case IsRun(r.path):
-			return &missingFileError{r.path, name}
-		default:
-			return &noRunError{fmt.Sprintf("%s is not a run folder: it has no %s and no %s", r.path, metaName, journalName)}
-		}
+	_, err := r.root.Stat(journalName)
+	switch {
+	case err == nil:
+		return nil
+	case !errors.Is(err, os.ErrNotExist):
+		return fmt.Errorf("run %s: %w", r.path, err)
+	}
+	if _, noMeta := r.root.Stat(metaName); noMeta != nil {
+		return &noRunError{fmt.Sprintf("%s is not a run folder: it has no %s and no %s", r.path, metaName, journalName)}
+	}
+	return &missingFileError{r.path, journalName}
+}
+
+// notNewer refuses a run whose run.json a newer candelua wrote: what else it wrote is not known here. One that is
+// missing or damaged is rebuilt from the journal.
+func (r *Run) notNewer() error {
+	var any struct{}
+	if err := r.ReadMeta(&any); errors.Is(err, result.ErrNewer) {
+		return err
 	}
 	return nil
 }
@@ -175,6 +189,9 @@ func (r *Run) replace(name string, write func(io.Writer) error) error {
 	if r.read {
 		return fmt.Errorf("run %s: %s: %w", r.path, name, errReadOnly)
 	}
+	if shared(name) {
+		write = r.summed(name, write)
+	}
 	if err := replaceFile(r.root, name, write); err != nil {
 		return fmt.Errorf("run %s: %w", r.path, err)
 	}
@@ -194,7 +211,7 @@ func (r *Run) folder(name string) error {
 
 // file reads one of the run's files.
 func (r *Run) file(name string) ([]byte, error) {
-	data, err := r.root.ReadFile(name)
+	data, err := regular.ReadIn(r.root, name)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, &missingFileError{r.path, name}
 	}

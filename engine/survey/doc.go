@@ -23,8 +23,9 @@
 //  4. The journal is cut, and only where the side file holds just what is cut ([journal.Parted.Cut]).
 //
 // A repair that is itself cut off leaves a damaged journal, and the next one finishes. Tables, readings and drawings stay
-// until a resumption writes them anew. The journal does not speak of a repair; the side file does. A damaged head cannot be
-// repaired, because it says what was run.
+// until a resumption writes them anew. The journal does not speak of a repair; the side file does. A damaged head is
+// made again from run.json, where the journal's sums say that it is the one that was there, and nothing is cut. Without it,
+// nothing can be kept, because the head says what was run.
 //
 // # Where it ends
 //

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"time"
@@ -51,6 +52,9 @@ func see(path string) *sight {
 		s.Folder = filepath.Base(whole)
 	}
 	folder, busy, err := store.Look(path)
+	if errors.Is(err, result.ErrNewer) {
+		return s.cannot(journal.Newer, err)
+	}
 	if err != nil {
 		return s.cannot(journal.Unreadable, err)
 	}
@@ -72,7 +76,7 @@ func see(path string) *sight {
 	switch s.Status {
 	case journal.Done, journal.Failed, journal.Paused:
 		if metaErr != nil {
-			s.Err = metaErr
+			s.Err = fmt.Errorf("%w; candelua resume writes it anew", metaErr)
 			return s
 		}
 		s.readResults(folder, m)
@@ -144,8 +148,11 @@ func (s *sight) readResults(folder *store.Run, m archive.Meta) {
 	switch {
 	case errors.Is(err, os.ErrNotExist) && s.Status == journal.Paused:
 		return // it was cut off, or repaired
-	case err != nil:
+	case errors.Is(err, result.ErrNewer):
 		s.Err = err
+		return
+	case err != nil:
+		s.Err = fmt.Errorf("%w; candelua resume writes them anew", err)
 		return
 	}
 	s.Values, s.Finding = append(s.Values, res.Values()...), res.Finding()
