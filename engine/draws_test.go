@@ -108,7 +108,7 @@ func TestDrawsShare(t *testing.T) {
 func TestDrawApartRefuses(t *testing.T) {
 	rep := stopped(t, simSpec(t, procedureOf(`meter.read() meter.read()`)), 2)
 	_, err := engine.DrawApart(context.Background(), rep.Path, plain(), 100)
-	if !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), "is paused, want one that is done") {
+	if !errors.Is(err, fault.ErrUsage) || !strings.Contains(err.Error(), "is paused; it must be done") {
 		t.Errorf("got %v", err)
 	}
 	if _, err := engine.DrawApart(context.Background(), t.TempDir(), plain(), 100); !errors.Is(err, fault.ErrUsage) {

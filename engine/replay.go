@@ -136,7 +136,7 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty
 		return nil, l.Err
 	}
 	if l.Status != journal.Done {
-		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s, want one that is done", path, l.Status), Tip: "bring it to its end first, with: candelua resume " + path}
+		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s; it must be done", path, l.Status), Tip: "bring it to its end first, with: candelua resume " + path}
 	}
 	many, err := l.job.Many(true)
 	if err != nil {

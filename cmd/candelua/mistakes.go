@@ -90,10 +90,10 @@ func flagMistake(cmd *cobra.Command, err error) error {
 		return noFlag(cmd, unknown)
 	case errors.As(err, &missing):
 		f := missing.GetFlag()
-		return wrongFlag(cmd, "--%s is given without a value, want %s", f.Name, wantedBy(f))
+		return wrongFlag(cmd, "--%s is given without a value; give %s", f.Name, wantedBy(f))
 	case errors.As(err, &invalid):
 		f := invalid.GetFlag()
-		return wrongFlag(cmd, "--%s is %q, want %s", f.Name, invalid.GetValue(), wantedBy(f))
+		return wrongFlag(cmd, "--%s is %q; it must be %s", f.Name, invalid.GetValue(), wantedBy(f))
 	}
 	return wrongFlag(cmd, "%w", err)
 }

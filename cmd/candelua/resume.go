@@ -74,15 +74,15 @@ func (f *resumeFlags) check(cmd *cobra.Command) error {
 	given := cmd.Flags().Changed
 	switch {
 	case given("from") && f.from < 1:
-		return wrongFlag(cmd, "--from is %d, want the number of a step, 1 or more", f.from)
+		return wrongFlag(cmd, "--from is %d; it must be the number of a step, 1 or more", f.from)
 	case given("from") && strings.TrimSpace(f.because) == "":
 		return wrongFlag(cmd, "--from is given without --because; say why the steps are set aside")
 	case given("because") && !given("from"):
 		return wrongFlag(cmd, "--because is given without --from; give --from with the first step to set aside")
 	case given("with") && f.with == "":
-		return wrongFlag(cmd, "--with is empty, want the path of the corrected script")
+		return wrongFlag(cmd, "--with is empty; it must be the path of the corrected script")
 	case !(f.pause >= 0 && f.pause <= 1e7):
-		return wrongFlag(cmd, "--pause is %v, want 0 to 1e7 s", f.pause)
+		return wrongFlag(cmd, "--pause is %v; it must be 0 to 1e7 s", f.pause)
 	}
 	return f.hands.check(cmd)
 }

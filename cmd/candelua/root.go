@@ -61,7 +61,7 @@ can be computed again from the record.
 func (a *app) openLog(cmd *cobra.Command, _ []string) error {
 	level := hclog.LevelFromString(a.logLevel)
 	if level == hclog.NoLevel {
-		return wrongFlag(cmd, "--log-level is %q, want trace, debug, info, warn, error or off", a.logLevel)
+		return wrongFlag(cmd, "--log-level is %q; it must be trace, debug, info, warn, error or off", a.logLevel)
 	}
 	a.log = hclog.New(&hclog.LoggerOptions{Name: "candelua", Level: level, Output: cmd.ErrOrStderr(), DisableTime: true})
 	return nil

@@ -82,7 +82,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	}
 	for _, s := range f.set {
 		if !strings.Contains(s, "=") {
-			return nil, wrongFlag(cmd, "--set is %q, want NAME=VALUE", s)
+			return nil, wrongFlag(cmd, "--set is %q; it must be NAME=VALUE", s)
 		}
 	}
 	p, err := procedure.Find(name, scripts.Files)
@@ -127,7 +127,7 @@ const (
 
 func checkDraws(cmd *cobra.Command, n int) error {
 	if n != 0 && (n < leastDraws || n > mostDraws) {
-		return wrongFlag(cmd, "--draws is %d, want 0 for none, or %s", n, drawsRange)
+		return wrongFlag(cmd, "--draws is %d; it must be 0 for none, or %s", n, drawsRange)
 	}
 	return nil
 }
@@ -141,7 +141,7 @@ func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 		return bench.DefaultUnit(), nil
 	}
 	if !procedure.IsPath(path) {
-		return nil, wrongFlag(cmd, "--unit is %q, want the path of a unit file, which contains a / or ends in .toml", path)
+		return nil, wrongFlag(cmd, "--unit is %q; it must be the path of a unit file, which contains a / or ends in .toml", path)
 	}
 	src, err := procedure.ReadText(path)
 	if err != nil {

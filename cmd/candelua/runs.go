@@ -47,7 +47,7 @@ it keeps nothing of that.`,
 			path := f.out
 			if len(args) > 0 {
 				if cmd.Flags().Changed("out") {
-					return &flagError{errors.New("both --out and a folder are given, want one of them"), helpTip(cmd)}
+					return &flagError{errors.New("both --out and a folder are given; give one of them"), helpTip(cmd)}
 				}
 				path = args[0]
 			}

@@ -47,7 +47,7 @@ func (h *hands) flags(cmd *cobra.Command) {
 
 func (h *hands) check(cmd *cobra.Command) error {
 	if !(h.speed >= 0) || h.speed > 1e9 {
-		return wrongFlag(cmd, "--speed is %v, want 0 to 1e9 simulated seconds per real second", h.speed)
+		return wrongFlag(cmd, "--speed is %v; it must be 0 to 1e9 simulated seconds per real second", h.speed)
 	}
 	return nil
 }
@@ -132,7 +132,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		simulated = benchName == "sim"
 	default:
 		if !procedure.IsPath(benchName) {
-			return nil, wrongFlag(cmd, "--bench is %q, want sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
+			return nil, wrongFlag(cmd, "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
 		src, err := procedure.ReadText(benchName)
 		if err != nil {

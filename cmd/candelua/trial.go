@@ -217,7 +217,7 @@ func listTrials(cmd *cobra.Command, asJSON bool) error {
 // findTrials reads all trials before the first is run.
 func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*trial.Trial, error) {
 	if cmd.Flags().Changed("seeds") && f.seeds < 1 {
-		return nil, wrongFlag(cmd, "--seeds is %d, want 1 or more", f.seeds)
+		return nil, wrongFlag(cmd, "--seeds is %d; it must be 1 or more", f.seeds)
 	}
 	if f.procedure != "" && len(names) == 0 {
 		return nil, wrongFlag(cmd, "--procedure is given without a TRIAL; name the trials to run with %s", f.procedure)

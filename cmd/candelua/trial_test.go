@@ -73,7 +73,7 @@ func TestTrialCommand(t *testing.T) {
 		{broken, statusUsage, nil, []string{"broken.lua:1"}},
 		{"window-sweep --procedure nope", statusUsage, nil, []string{`there is no procedure called "nope"`}},
 		{"--procedure window-sweep", statusUsage, nil, []string{"--procedure is given without a TRIAL"}},
-		{"--seeds 0", statusUsage, nil, []string{"--seeds is 0, want 1 or more"}},
+		{"--seeds 0", statusUsage, nil, []string{"--seeds is 0; it must be 1 or more"}},
 		{"--seeds x", statusUsage, nil, []string{`--seeds is "x"`}},
 	} {
 		t.Run(tt.args, func(t *testing.T) {
