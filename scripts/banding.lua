@@ -85,8 +85,8 @@ return procedure {
   run = function(p)
     local top = 2 ^ p.bits - 1
     if p.to > top or p.to - p.from < 2 * p.neighbours then
-      error(string.format("to is %d; it must be %d to %d: with %d bits the last code is %d, and with from = %d each step is compared with %d "
-        .. "steps on both sides", p.to, p.from + 2 * p.neighbours, top, p.bits, top, p.from, p.neighbours))
+      error(string.format("to is %d; it must be %d to %d: with %d bits the last code is %d, and with from = %d each step is compared "
+        .. "with %d steps on both sides", p.to, p.from + 2 * p.neighbours, top, p.bits, top, p.from, p.neighbours))
     end
     if p.max_pairs < p.min_pairs then
       error(string.format("max_pairs is %d; it must be min_pairs (%d) or more", p.max_pairs, p.min_pairs))

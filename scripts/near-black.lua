@@ -84,7 +84,7 @@ return procedure {
     window  = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
     threshold = { default = 0.005, unit = "cd/m2", min = 0.0001, max = 10, formerly = { "least" },
       help = "sets by how much a step must be brighter than black to count as above black" },
-    target  = { default = "power", one_of = { "power", "srgb", "bt1886" }, 
+    target  = { default = "power", one_of = { "power", "srgb", "bt1886" },
       help = "chooses the tone curve from which the expected first step is computed" },
     gamma   = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used only with target = power" },
     delay   = { default = 1, unit = "s", min = 0, max = 600, formerly = { "onset" },

@@ -164,7 +164,8 @@ return procedure {
       help = "sets the time from one visit of the meter to the control place to the next" },
     longest_still = { default = 25, unit = "s", min = 5, max = 3600, formerly = { "still" },
       help = "sets the longest time that one picture is shown, except for the stress" },
-    rounds    = { default = 5, min = 2, max = 50, whole = true, help = "sets how many times the two places are compared before the stress" },
+    rounds    = { default = 5, min = 2, max = 50, whole = true,
+      help = "sets how many times the two places are compared before the stress" },
     repeats   = { default = 15, min = 3, max = 200, whole = true,
       help = "sets how many single readings are taken of each place before the stress, and at each reference" },
     rest      = { default = 60, unit = "s", min = 0, max = 86400,
@@ -181,7 +182,7 @@ return procedure {
     end
     -- First the same with the window at the third place. What the control place
     -- shows then is the display's response to the change of picture, no residual.
-    local measured, skipped = {}, 0
+    local measured, skipped = {}
     measured.control = run.unbroken("control", { before_restart = fade }, function()
       return measure(p, control, stressed, aside)
     end)

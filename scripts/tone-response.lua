@@ -158,7 +158,7 @@ return procedure {
     window    = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
     apl       = { default = "constant", one_of = { "constant", "free" }, formerly = { "level" },
       help = "keeps the average picture level constant with a grey surround; free: the surround is black" },
-    target    = { default = "power", one_of = { "power", "srgb", "bt1886" }, 
+    target    = { default = "power", one_of = { "power", "srgb", "bt1886" },
       help = "chooses the tone curve that the response is compared with" },
     gamma     = { default = 2.2, min = 1, max = 4, help = "sets the gamma of the target curve; it is used only with target = power" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
