@@ -210,7 +210,7 @@ func textOfRun(path string) string {
 }
 
 // reopenFixture opens the bench that a fixture was made on; a person there types
-// nothing any more.
+// nothing now.
 func reopenFixture(h history.Head) (*bench.File, bench.Openers, error) {
 	if h.Simulated {
 		return reopenSim(h)

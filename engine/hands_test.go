@@ -346,7 +346,7 @@ func TestTypedAhead(t *testing.T) {
 	}
 }
 
-// A reading that is withdrawn with the step that it was typed for is not told of any more.
+// A reading that is withdrawn with the step that it was typed for is not mentioned again.
 func TestTypedAheadAndWithdrawn(t *testing.T) {
 	s := simSpec(t, procedureOf(`operator.confirm("Ready?") operator.ask("One", {}) meter.read()`))
 	s.Bench, s.Openers = bench.OperatorFile, typedOpeners("480.3\nback\n\npause\n", &bytes.Buffer{}, false)

@@ -166,7 +166,7 @@ func times(singles []XYZ, f float64) []XYZ {
 
 // What others say of a level counts as much as it knows: the less of the degrees of freedom
 // is the series' own, the less it is widened, and below a half the stated floor is
-// none any more.
+// no longer one.
 func TestScatterOfASeriesAmongOthers(t *testing.T) {
 	own := spreadOf(fewSingles)
 	known := func(dof, luminance float64) spread {

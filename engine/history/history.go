@@ -205,8 +205,8 @@ func (h *History) sample(r journal.Record) {
 // pause, and with the steps that they were typed for.
 func (h *History) TypedAhead() []string { return h.ahead }
 
-// edit takes in an edited script. What cannot be read, such as a newer version's,
-// is told without its particulars.
+// edit takes in an edited script. One that cannot be read, such as a newer version's,
+// is mentioned without details.
 func (h *History) edit(r journal.Record) {
 	var now Effect
 	readable := json.Unmarshal(r.Args, &now) == nil

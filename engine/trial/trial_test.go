@@ -222,7 +222,7 @@ func TestTruthThatIsNotFinite(t *testing.T) {
 	wantUsage(t, err, `some.lua:2: world "default": expect["white"]: the truth is inf; it must be a finite number`, "")
 }
 
-// A misspelt id is told with the one that was meant.
+// The error for a misspelt id names the one that was probably meant.
 func TestMisspeltID(t *testing.T) {
 	r := runner()
 	r.Seeds = 1
