@@ -54,13 +54,6 @@ type Watched interface {
 	Gone() <-chan error
 }
 
-// Noter is a driver that may learn something before the step that it belongs to, as a reading that a person types where
-// Enter was asked for. It hands that over at once, so that it is on record whatever becomes of the run.
-type Noter interface {
-	// NoteTo says where to. An error ends what the driver is doing.
-	NoteTo(note func(text string) error)
-}
-
 // TimedPatch is a patch and for how long it is shown.
 type TimedPatch struct {
 	Patch Patch   `json:"patch"`

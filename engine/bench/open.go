@@ -37,6 +37,14 @@ type Timed interface {
 // that was typed ahead, goes with them.
 type Repeater interface{ Again() }
 
+// Noter is a driver that may learn something before the step that it belongs to, such as
+// a reading that a person types where Enter was asked for. It hands this over at once, so
+// that it is on record whatever becomes of the run.
+type Noter interface {
+	// NoteTo says where to. An error ends what the driver is doing.
+	NoteTo(note func(text string) error)
+}
+
 // Openers are the drivers that can be had, by name. The command line builds the
 // value and hands it over.
 type Openers map[string]func() (Driver, error)
