@@ -109,8 +109,7 @@ func (s *Setup) drawsOf(head int, recorded *result.Results) int {
 	if recorded == nil {
 		return head
 	}
-	switch was := recorded.Draws(); {
-	case was != nil:
+	if was := recorded.Draws(); was != nil {
 		return was.Count
 	}
 	return 0
