@@ -13,7 +13,7 @@ import (
 // something else: how uncertainties are drawn, what an operator computes, what a
 // contract may leave out, a sentence that candelua itself writes into results. The
 // engine says what each number changed.
-const Rules = 3
+const Rules = 4
 
 // The rules of versions that stated none.
 const (

@@ -27,8 +27,11 @@ func (m *Machine) luaXpcall(L *lua.LState) int {
 		return pushAll(L, lua.LTrue, results)
 	}
 	results, again := m.try(L, "xpcall", handler, []lua.LValue{caught.value})
-	if again != nil {
+	switch {
+	case again != nil:
 		results = []lua.LValue{again.value}
+	case !m.lim.Before4: // as Lua 5.1 does, which asks the handler for one value
+		results = append(results, lua.LNil)[:1]
 	}
 	return pushAll(L, lua.LFalse, results)
 }

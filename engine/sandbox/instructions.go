@@ -16,6 +16,7 @@ import (
 //     0 == -0;
 //   - `%` is exact, where Lua 5.1 computes a - floor(a/b)*b with its roundings;
 //   - `#` asks a table's __len, which came with Lua 5.2;
+//   - __unm gets its operand once, not twice;
 //   - a for loop does not take text as a number;
 //   - `..` can allocate without bound.
 //
@@ -43,6 +44,7 @@ func init() {
 	for op := lua.OP_ADD; op <= lua.OP_POW; op++ {
 		instructions[op] = arithmeticOp
 	}
+	instructions[lua.OP_UNM] = minusOp
 	instructions[lua.OP_LEN] = lengthOp
 	instructions[lua.OP_FORPREP] = forOp
 	instructions[lua.OP_CONCAT] = concatOp
@@ -218,6 +220,18 @@ func (s *state) result(L *lua.LState, inst uint32, f float64) int {
 		v = s.reg.alloc.value(f)
 	}
 	s.set(L, fieldA(inst), v)
+	return 0
+}
+
+// minusOp is the sign before an operand. Lua hands the operand of __unm over twice.
+func minusOp(L *lua.LState, inst uint32, base *frame) int {
+	s := stateOf(L)
+	v := s.operand(fieldB(inst))
+	f := metaField(L, v, "__unm")
+	if f.Type() != lua.LTFunction || !s.currentFrame.mended() {
+		return own[lua.OP_UNM](L, inst, base)
+	}
+	s.set(L, fieldA(inst), callOne(L, f, v, v))
 	return 0
 }
 
