@@ -25,9 +25,10 @@ import (
 // package did not compile, and code by the rules before 4, keeps the library's own
 // (see [Limits.Before4]).
 //
-// The library exports neither the table nor the registers. They are reached by
-// go:linkname and by structs of the same layout, which init compares with the library's:
-// an upgrade that changes them ends the program at its start, and the tests with it.
+// The library exports neither the table nor the registers. The table is reached by its
+// linker's name, the registers by structs of the same layout, which init compares with
+// the library's: an upgrade that changes them ends the program at its start, and the tests
+// with it.
 
 // operation executes one instruction.
 type operation = func(L *lua.LState, inst uint32, base *frame) int

@@ -18,7 +18,7 @@ func TestMirrors(t *testing.T) {
 	type typed struct{ array int }
 	state := reflect.TypeFor[lua.LState]()
 	for ours, theirs := range map[reflect.Type]reflect.Type{
-		reflect.TypeFor[moved](): state, reflect.TypeFor[renamed](): state, reflect.TypeFor[typed](): reflect.TypeFor[registry](),
+		reflect.TypeOf(moved{reg: nil}): state, reflect.TypeOf(renamed{registers: nil}): state, reflect.TypeOf(typed{array: 0}): reflect.TypeFor[registry](),
 	} {
 		func() {
 			defer func() {
