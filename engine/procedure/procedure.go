@@ -21,9 +21,9 @@ import (
 
 // Procedure is a script's source and where it finds what it requires.
 type Procedure struct {
-	Name   string                            // "window-sweep"
-	File   string                            // "window-sweep.lua", in messages and in the run's folder
-	Origin string                            // where it came from, for people
+	Name   string // "window-sweep"
+	File   string // "window-sweep.lua", in messages and in the run's folder
+	Source []byte
 	Origin string                            // where it came from, for people
 	Find   func(file string) ([]byte, error) // reads a file beside it, or a shipped library
 	Rules  int                               // by which its run computes, where it is that of one; 0: today's

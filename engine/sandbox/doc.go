@@ -35,7 +35,7 @@
 // they are made. Measured on 2026-11-25 (version 0.1.0, commit ae34ef5): a process grows to at most 240 MiB.
 //
 // # What is mended
-
+//
 // A script means the same as in Lua 5.1 by its authors, or is refused when it is
 // loaded. gopher-lua differs in places. What source can avoid is rewritten to source
 // that means the same (rewrite.go, exprs.go, jumps.go, names.go); constants are
