@@ -7,7 +7,9 @@ import (
 	"candelua/engine/result"
 )
 
-// changes are what each number of rules changed of results.
+// changes are what each number of rules changed of results. The rules 4, by which scripts
+// compute as Lua 5.1 does, are not among them: a script in the folder of an older run
+// computes by the rules of that run (sandbox.Limits.Before4).
 var changes = []struct {
 	rules int
 	of    result.Facet

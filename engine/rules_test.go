@@ -12,7 +12,9 @@ import (
 	"candelua/engine"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/procedure"
 	"candelua/engine/result"
+	"candelua/engine/store"
 	"candelua/engine/survey"
 )
 
@@ -63,6 +65,19 @@ func TestNewRunsStateTheirRules(t *testing.T) {
 	must(t, journalOf(t, rep.Path).Head(&h))
 	if h.Rules != history.Rules || h.ByRules() != history.Rules {
 		t.Errorf("the head states rules %d, want %d", h.Rules, history.Rules)
+	}
+}
+
+// TestOldOperators has the scripts in the folder of a run computed by the rules of that run.
+func TestOldOperators(t *testing.T) {
+	rep := ran(t, simSpec(t, procedureOf("meter.read()")), journal.Done)
+	folder := get(store.OpenReadOnly(rep.Path))(t)
+	h := get(history.Read(journalOf(t, rep.Path)))(t)
+	for _, rules := range []int{3, history.Rules} {
+		h.Head.Rules = rules
+		if loaded := get(procedure.Stored(context.Background(), folder, h, builtins.Modules()))(t); loaded.Procedure.Rules != rules {
+			t.Errorf("a run of rules %d is computed by rules %d", rules, loaded.Procedure.Rules)
+		}
 	}
 }
 

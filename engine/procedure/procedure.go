@@ -26,6 +26,7 @@ type Procedure struct {
 	Source []byte
 	Origin string                            // where it came from, for people
 	Find   func(file string) ([]byte, error) // reads a file beside it, or a shipped library
+	Rules  int                               // by which its run computes, where it is that of one; 0: today's
 }
 
 // FoundAs is how it can be found again: its path, or the name of a shipped one.
@@ -163,7 +164,7 @@ type File struct {
 // Load compiles a procedure and reads its contract. Nothing is touched.
 func Load(ctx context.Context, p *Procedure, modules []*script.Module) (*Loaded, error) {
 	l := &loading{from: p, files: []File{{p.File, p.Source}}}
-	program, err := script.Compile(p.File, p.Source, l.find, modules)
+	program, err := script.CompileBy(p.Rules, p.File, p.Source, l.find, modules)
 	if err != nil {
 		return nil, err
 	}

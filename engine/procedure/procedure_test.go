@@ -115,3 +115,18 @@ func TestLoad(t *testing.T) {
 		t.Error("what is not Lua was loaded")
 	}
 }
+
+// A script computes by the rules of its run: until rules 3, % was another operator.
+func TestRulesOfTheRun(t *testing.T) {
+	for rules, want := range map[int]string{0: "0", 3: "0.1", 4: "0"} {
+		src := `return procedure { title = "t" .. 1 % 0.1, purpose = "p", run = function() end }`
+		p := &Procedure{Name: "x", File: "x.lua", Source: []byte(src), Rules: rules}
+		loaded, err := Load(context.Background(), p, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := loaded.Contract.Title; got != "t"+want {
+			t.Errorf("rules %d: the title is %q, want t%s", rules, got, want)
+		}
+	}
+}

@@ -23,7 +23,7 @@ func Stored(ctx context.Context, folder *store.Run, h *history.History, modules 
 		}
 		kept[s.Name] = src
 	}
-	p := &Procedure{Name: h.Head.Procedure, File: in.File, Source: kept[in.File], Origin: folder.Path(), Find: func(name string) ([]byte, error) {
+	p := &Procedure{Name: h.Head.Procedure, File: in.File, Source: kept[in.File], Origin: folder.Path(), Rules: h.Head.ByRules(), Find: func(name string) ([]byte, error) {
 		if src, ok := kept[name]; ok {
 			return src, nil
 		}

@@ -17,17 +17,28 @@ var arithmetic = map[string]func(a, b float64) float64{
 	"__unm": func(a, _ float64) float64 { return -a },
 }
 
-// textOperators are the same on text, by metamethod.
-var textOperators = func() map[string]lua.LGFunction {
-	operators := map[string]lua.LGFunction{}
-	for event, op := range arithmetic {
-		operators[event] = textArithmetic(event, op)
+// compute is an operator on two numbers, by its sign.
+func compute(operator string, a, b float64) float64 {
+	switch operator {
+	case "+":
+		return a + b
+	case "-":
+		return a - b
+	case "*":
+		return a * b
+	case "/":
+		return a / b
+	case "%":
+		return modulo(a, b)
 	}
-	return operators
-}()
+	return math.Pow(a, b)
+}
 
-// modulo is a - floor(a/b)*b, the sign being that of b, as the virtual machine computes it.
-func modulo(a, b float64) float64 {
+// modulo is % as Lua 5.1 computes it, with the roundings of each step.
+func modulo(a, b float64) float64 { return a - float64(math.Floor(a/b)*b) }
+
+// modulo3 is % by the rules before 4: exact, the sign being that of b.
+func modulo3(a, b float64) float64 {
 	v := math.Mod(a, b)
 	if b > 0 && v < 0 || b < 0 && v > 0 {
 		v += b
@@ -37,14 +48,21 @@ func modulo(a, b float64) float64 {
 
 // textArithmetic is a metamethod of text. The virtual machine itself reads "010" as
 // octal and takes Go's underscores and prefixes; this reads numbers as Lua does.
-func textArithmetic(event string, op func(a, b float64) float64) lua.LGFunction {
+func (m *Machine) textArithmetic(event string, op func(a, b float64) float64) lua.LGFunction {
+	read := toNumber
+	if m.lim.Before4 {
+		read = toNumber3
+		if event == "__mod" {
+			op = modulo3
+		}
+	}
 	return func(L *lua.LState) int {
 		a, b := L.Get(1), L.Get(2)
 		if event == "__unm" {
 			b = a
 		}
-		x, okA := toNumber(a)
-		y, okB := toNumber(b)
+		x, okA := read(a)
+		y, okB := read(b)
 		if okA && okB {
 			L.Push(lua.LNumber(op(float64(x), float64(y))))
 			return 1

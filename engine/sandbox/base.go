@@ -11,10 +11,6 @@ import (
 	"candelua/engine/spell"
 )
 
-// concatName is the global that stands for the operator `..`; see rewrite.go.
-// No source can write it as a name.
-const concatName = ".."
-
 // removed are the names of standard Lua that scripts do not have. They read as
 // nil, so that a library can ask for them; other unknown names are errors.
 var removed = []string{
@@ -33,7 +29,7 @@ func (m *Machine) openGlobals() {
 		{"next", m.luaNext}, {"pairs", m.luaPairs}, {"pcall", m.luaPcall}, {"print", m.luaPrint}, {"rawequal", m.luaRawEqual},
 		{"rawget", m.luaRawGet}, {"rawset", m.luaRawSet}, {"select", m.luaSelect}, {"setmetatable", m.luaSetMetatable},
 		{"tonumber", m.luaToNumber}, {"tostring", m.luaToString}, {"type", m.luaType}, {"unpack", m.luaUnpack},
-		{"xpcall", m.luaXpcall}, {concatName, m.luaConcat}, {fillName, m.luaFill},
+		{"xpcall", m.luaXpcall},
 	})
 	m.base.RawSetString("_G", m.globals)
 	m.base.RawSetString("_VERSION", lua.LString("Lua 5.1"))
@@ -71,7 +67,7 @@ func (m *Machine) unknownGlobal(L *lua.LState) int {
 func tableNames(t *lua.LTable) []string {
 	var names []string
 	for k, _ := t.Next(lua.LNil); k != lua.LNil; k, _ = t.Next(k) {
-		if s, ok := k.(lua.LString); ok && s != concatName && s != fillName {
+		if s, ok := k.(lua.LString); ok {
 			names = append(names, string(s))
 		}
 	}
@@ -175,93 +171,28 @@ func formatNumber(n lua.LNumber) string {
 func (m *Machine) luaToNumber(L *lua.LState) int {
 	v := anyArg(L, 1, "tonumber")
 	base := optInt(L, 2, "tonumber", 10)
-	if base == 10 {
-		if n, ok := toNumber(v); ok {
-			L.Push(n)
-		} else {
-			L.Push(lua.LNil)
-		}
-		return 1
-	}
 	if base < 2 || base > 36 {
 		throw(L, 1, "tonumber: base is %d; it must be 2 to 36", base)
 	}
-	s, ok := textOf(v)
-	if !ok {
-		throw(L, 1, "tonumber: argument 1 is a %s; it must be text", v.Type())
+	read, readBase := toNumber, wholeNumber
+	if m.lim.Before4 {
+		read, readBase = toNumber3, parseBase
 	}
-	if n, ok := parseBase(s, base); ok {
+	if base != 10 {
+		read = func(lua.LValue) (lua.LNumber, bool) {
+			s, ok := textOf(v)
+			if !ok {
+				throw(L, 1, "tonumber: argument 1 is a %s; it must be text", v.Type())
+			}
+			return readBase(s, base)
+		}
+	}
+	if n, ok := read(v); ok {
 		L.Push(n)
 	} else {
 		L.Push(lua.LNil)
 	}
 	return 1
-}
-
-// toNumber converts as Lua 5.1 does: decimal with fraction and exponent, or
-// hexadecimal, with white space around it.
-func toNumber(v lua.LValue) (lua.LNumber, bool) {
-	switch v := v.(type) {
-	case lua.LNumber:
-		return v, true
-	case lua.LString:
-		return ParseNumber(string(v))
-	}
-	return 0, false
-}
-
-const spaces = " \t\n\v\f\r"
-
-// ParseNumber reads a number as tonumber does.
-func ParseNumber(s string) (lua.LNumber, bool) {
-	s = strings.Trim(s, spaces)
-	digits := strings.TrimLeft(s, "+-")
-	if len(s)-len(digits) > 1 || digits == "" || strings.ContainsAny(digits, "_pPiInN") {
-		return 0, false // Go's own notations, and words such as inf and nan
-	}
-	if len(digits) > 2 && digits[0] == '0' && (digits[1] == 'x' || digits[1] == 'X') {
-		n, ok := parseBase(digits[2:], 16)
-		if strings.HasPrefix(s, "-") {
-			n = -n
-		}
-		return n, ok && !strings.ContainsAny(digits[2:], spaces+"+-")
-	}
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil && !math.IsInf(f, 0) {
-		return 0, false
-	}
-	return lua.LNumber(f), !strings.ContainsAny(digits, "xX")
-}
-
-// parseBase reads a whole number in a base from 2 to 36.
-func parseBase(s string, base int) (lua.LNumber, bool) {
-	s = strings.Trim(s, spaces)
-	sign := lua.LNumber(1)
-	if strings.HasPrefix(s, "-") {
-		sign, s = -1, s[1:]
-	}
-	if s == "" {
-		return 0, false
-	}
-	n := 0.0
-	for i := range len(s) {
-		d, ok := digitOf(s[i])
-		if !ok || d >= base {
-			return 0, false
-		}
-		n = float64(n*float64(base)) + float64(d)
-	}
-	return sign * lua.LNumber(n), true
-}
-
-func digitOf(c byte) (int, bool) {
-	switch c = lowerByte(c); {
-	case '0' <= c && c <= '9':
-		return int(c - '0'), true
-	case 'a' <= c && c <= 'z':
-		return int(c-'a') + 10, true
-	}
-	return 0, false
 }
 
 func (m *Machine) luaSelect(L *lua.LState) int {

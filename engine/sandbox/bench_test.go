@@ -45,6 +45,7 @@ func bareBenchmark(b *testing.B, src string, ctx context.Context) {
 
 const (
 	loopSource   = "return function(n) local x = 0 for i = 1, n do x = x + i % 7 end return x end"
+	arithSource  = "return function(n) local x, y = 1, 0.5 for i = 1, n do x = (x * y + i) / 3 - y end return x end"
 	pcallSource  = "return function(n) local f = function() end for i = 1, n do pcall(f) end end"
 	raiseSource  = "return function(n) for i = 1, n do pcall(error, 'x') end end"
 	concatSource = "return function(n) local a, b = 'a', 'b' for i = 1, n do local _ = a .. b .. i end end"
@@ -59,6 +60,7 @@ func BenchmarkLoopPlainContext(b *testing.B) {
 	defer cancel()
 	bareBenchmark(b, loopSource, ctx)
 }
+func BenchmarkArithmetic(b *testing.B) { benchmark(b, arithSource) }
 func BenchmarkPcall(b *testing.B)      { benchmark(b, pcallSource) }
 func BenchmarkPcallBare(b *testing.B)  { bareBenchmark(b, pcallSource, nil) }
 func BenchmarkPcallError(b *testing.B) { benchmark(b, raiseSource) }

@@ -19,13 +19,19 @@ func (m *Machine) luaPcall(L *lua.LState) int {
 
 func (m *Machine) luaXpcall(L *lua.LState) int {
 	fn, handler := anyArg(L, 1, "xpcall"), anyArg(L, 2, "xpcall")
+	if L.GetTop() > 2 && !m.lim.Before4 {
+		throw(L, 1, "xpcall: %d arguments, want 2; Lua 5.1 passes none on to the function, so put them into one: function() return f(…) end", L.GetTop())
+	}
 	results, caught := m.try(L, "xpcall", fn, rest(L, 3))
 	if caught == nil {
 		return pushAll(L, lua.LTrue, results)
 	}
 	results, again := m.try(L, "xpcall", handler, []lua.LValue{caught.value})
-	if again != nil {
+	switch {
+	case again != nil:
 		results = []lua.LValue{again.value}
+	case !m.lim.Before4: // as Lua 5.1 does, which asks the handler for one value
+		results = append(results, lua.LNil)[:1]
 	}
 	return pushAll(L, lua.LFalse, results)
 }
@@ -67,29 +73,94 @@ func pushAll(L *lua.LState, first lua.LValue, others []lua.LValue) int {
 }
 
 // luaError raises any value. A message gets the place of the frame at the level:
-// 1, the default, is the function that calls error, 2 the one that called that.
+// 1, the default, is the function that calls error, 2 the one that called that. As in
+// Lua, it gets none where that is no function of a script, and level 0 leaves a
+// number what it is.
 func (m *Machine) luaError(L *lua.LState) int {
 	v, level := L.Get(1), optInt(L, 2, "error", 1)
-	if s, ok := textOf(v); ok {
-		t := newThrown(L, level, s)
-		t.said = true
-		panic(t)
+	if m.lim.Before4 {
+		if s, ok := textOf(v); ok {
+			t := newThrown(L, level, s)
+			t.said = true
+			panic(t)
+		}
+	}
+	t := &thrown{value: v, frames: FramesOf(L), said: true}
+	own := len(threadFrames(L))
+	t.level = max(min(level, own)-1, 0) // beyond the script's calls there is nobody to blame
+	if s, ok := textOf(v); ok && level > 0 {
+		t.value = lua.LString(placeAt(L, level) + s)
 	}
 	if f := toFailure(v); f != nil { // raised again: it keeps where it came from
-		panic(&thrown{value: v, frames: f.frames, said: true})
+		t.frames, t.level = f.frames, 0
 	}
-	panic(&thrown{value: v, frames: FramesOf(L), level: max(level-1, 0), said: true})
+	panic(t)
 }
 
+// placeAt gives the place of the call at a level of the stack as Lua 5.1 counts it: 0 is the
+// function that asks. A tail call leaves a level without a place, and so has a
+// function of the host none. The stack goes on on the threads around.
+func placeAt(L *lua.LState, level int) string {
+	threads := []*lua.LState{L}
+	if f, ok := L.Context().(*fuel); ok {
+		for i := len(f.threads) - 1; i >= 0; i-- {
+			if f.threads[i] != L {
+				threads = append(threads, f.threads[i])
+			}
+		}
+	}
+	for _, th := range threads {
+		for at := 0; ; {
+			dbg, ok := th.GetStack(at)
+			if !ok {
+				break
+			}
+			fn, err := th.GetInfo("fl", dbg, nil)
+			if err != nil {
+				return ""
+			}
+			tails := tailCalls(dbg)
+			if f, ok := fn.(*lua.LFunction); ok && level == 0 && !f.IsG {
+				return Frame{File: f.Proto.SourceName, Line: dbg.CurrentLine}.place()
+			}
+			if level -= 1 + tails; level < 0 {
+				return ""
+			}
+			at += 1 + tails
+		}
+	}
+	return ""
+}
+
+// luaAssert raises its message with the place of its caller, as Lua 5.1 does. Other values
+// than text, which Lua 5.1 does not take as a message, are raised as they are.
 func (m *Machine) luaAssert(L *lua.LState) int {
 	if lua.LVAsBool(anyArg(L, 1, "assert")) {
 		return L.GetTop()
 	}
+	v := L.Get(2)
+	if m.lim.Before4 {
+		return assert3(L, v)
+	}
+	if v == lua.LNil {
+		v = lua.LString("assertion failed!")
+	}
+	t := &thrown{value: v, frames: FramesOf(L), said: L.GetTop() > 1}
+	if s, ok := textOf(v); ok {
+		t.value = lua.LString(placeAt(L, 1) + s)
+	}
+	if f := toFailure(v); f != nil {
+		t.frames = f.frames
+	}
+	panic(t)
+}
+
+// assert3 is a failed assert by the rules before 4.
+func assert3(L *lua.LState, v lua.LValue) int {
 	if L.GetTop() < 2 {
 		throw(L, 1, "assertion failed")
 	}
-	v := L.Get(2)
-	if s, ok := textOf(v); ok { // as in Lua, the message gets no place of its own
+	if s, ok := textOf(v); ok {
 		v = lua.LString(s)
 	}
 	frames := FramesOf(L)

@@ -36,9 +36,33 @@
 //
 // # What is mended
 //
-// gopher-lua compiles some Lua wrongly, and one operator can allocate without bound. The rewriter (rewrite.go, exprs.go, jumps.go)
-// turns such source into other source that means the same. Patterns, number formats and tostring are our own
-// (pattern.go, format.go, base.go). Tests compare with lua5.1, where it is installed.
+// A script means the same as in Lua 5.1 by its authors, or is refused when it is
+// loaded. gopher-lua differs in places. What source can avoid is rewritten to source
+// that means the same (rewrite.go, exprs.go, jumps.go, names.go); constants are
+// computed in the order of Lua 5.1, which decides on the sign of zeros
+// (constants.go); and where no source helps, the instructions themselves are mended,
+// in the library's own table of them (instructions.go): the sign of zeros, %, #,
+// __unm, text as limits of a for loop, and `..`, which could allocate without
+// bound. No helper of this is among the globals. Patterns, numbers in text, formats
+// and tostring are our own (pattern.go, numbers.go, format.go, base.go). Tests compare
+// random programs with lua5.1, where it is installed.
+//
+// What stays other: nan is printed without sign; pairs lists in the order of
+// insertion; messages have our words; tables and functions are numbered in
+// tostring. string.format takes any value for %s, assert any value as message, and
+// goto is there.
+//
+// # Old rules
+//
+// Until the rules 3 of runs (package history), operators were the library's: % was
+// exact, arithmetic gave no -0, # asked the __len of tables, constants were
+// computed otherwise; tonumber knew no "inf", "nan" and hexadecimal fractions and
+// read "-ff" in base 16 as -255; error made text of a number at level 0, too, and
+// placed its message at the outermost call where the level led further; assert gave
+// its message no place; xpcall passed arguments on. With [Limits].Before4 a
+// machine does all this still, so that an old run comes to what it came to. What the
+// compiler did wrongly (varargs into variables, long constructors, keys read too
+// early) is right for all.
 //
 // # Threads
 //

@@ -130,7 +130,11 @@ func failureMetatable(L *lua.LState) *lua.LTable {
 }
 
 func failureIndex(L *lua.LState) int {
-	f, name := toFailure(L.Get(1)), L.Get(2).String()
+	f := toFailure(L.Get(1))
+	name, ok := textOf(L.Get(2))
+	if !ok {
+		throw(L, 1, "an error has no field whose key is a %s, only code, message and hint", L.Get(2).Type())
+	}
 	switch name {
 	case "message":
 		L.Push(lua.LString(f.err.Error()))

@@ -21,8 +21,6 @@ func (r *rewriter) expr(e ast.Expr) ast.Expr {
 	defer r.leave()
 	switch e := e.(type) {
 	case *ast.NumberExpr:
-		n, _ := ParseNumber(e.Value)
-		e.Value = strconv.FormatFloat(float64(n), 'g', -1, 64)
 		r.constant(e, "n"+e.Value)
 	case *ast.StringExpr:
 		r.constant(e, "s"+e.Value)
@@ -108,25 +106,24 @@ func (r *rewriter) call(e *ast.FuncCallExpr) {
 // mostJoined is how many operands a chain of `..` may have: each needs a register.
 const mostJoined = 150
 
-// concat turns a chain of `..`, which binds from the right, into one call.
+// concat rewrites a chain of `..`, which binds from the right.
 func (r *rewriter) concat(e *ast.StringConcatOpExpr) ast.Expr {
-	var operands []ast.Expr
-	var last ast.Expr = e
+	last, n := e, 2
+	last.Lhs = r.expr(last.Lhs)
 	for {
-		c, ok := last.(*ast.StringConcatOpExpr)
+		c, ok := last.Rhs.(*ast.StringConcatOpExpr)
 		if !ok {
 			break
 		}
-		operands = append(operands, c.Lhs)
-		last = c.Rhs
+		last = c
+		last.Lhs = r.expr(last.Lhs)
+		n++
 	}
-	operands = append(operands, last)
-	if len(operands) > mostJoined {
+	if n > mostJoined {
 		refuse(e.Line(), "'..' joins over %d values in one expression; use table.concat", mostJoined)
 	}
-	r.exprs(operands)
-	r.constant(e, "s"+concatName)
-	return at(&ast.FuncCallExpr{Func: ident(concatName, e.Line()), Args: operands, AdjustRet: true}, e.Line())
+	last.Rhs = r.expr(last.Rhs)
+	return e
 }
 
 // The library writes 50 items at a time, and numbers the groups in nine bits.
@@ -135,59 +132,41 @@ const (
 	mostItems  = 511 * tableGroup
 )
 
-// table rewrites a constructor.
+// Marks of a field's line, which tell finish what to do with the instruction that writes
+// the group at its end.
+const (
+	groupNext = 1 << lineBits // write to the next group: the list at the end follows full groups
+	groupDone = 2 << lineBits // write nothing: the group was full and written before this field
+)
+
+// table rewrites a constructor, and marks where the library would write a group of items
+// wrongly.
 func (r *rewriter) table(e *ast.TableExpr) ast.Expr {
-	items, late := 0, false
-	for _, f := range e.Fields {
+	items := 0
+	for i, f := range e.Fields {
+		full := items > 0 && items%tableGroup == 0
 		if f.Key == nil {
 			f.Value = r.expr(f.Value)
+			if full && i == len(e.Fields)-1 && manyValues(f.Value) {
+				f.Value.SetLine(f.Value.Line() | groupNext)
+			}
 			items++
 			continue
 		}
-		late = late || items > 0 && items%tableGroup == 0
 		f.Key = r.expr(f.Key)
 		name := ""
 		if k, ok := f.Key.(*ast.StringExpr); ok {
 			name = k.Value
 		}
 		f.Value = oneValue(r.named(f.Value, name))
+		if full {
+			f.Key.SetLine(f.Key.Line() | groupDone)
+		}
 	}
 	if items > mostItems {
 		refuse(e.Line(), "a table lists %d items, at most %d are possible; fill it in a loop, or in several tables", items, mostItems)
 	}
-	if late {
-		e.Fields = keysFirst(e.Fields)
-	}
-	return r.fillTable(e, items)
-}
-
-// keysFirst moves fields with keys to the front. After each full group the library
-// writes the group again with the next field, by then from other values.
-func keysFirst(fields []*ast.Field) []*ast.Field {
-	var keyed, items []*ast.Field
-	for _, f := range fields {
-		if f.Key != nil {
-			keyed = append(keyed, f)
-		} else {
-			items = append(items, f)
-		}
-	}
-	return append(keyed, items...)
-}
-
-// fillTable gives the list at a constructor's end to a function, where the library
-// would write it over the first group.
-func (r *rewriter) fillTable(e *ast.TableExpr, items int) ast.Expr {
-	n := len(e.Fields) - 1
-	if n < 0 || e.Fields[n].Key != nil || !manyValues(e.Fields[n].Value) || items == 1 || (items-1)%tableGroup != 0 {
-		return e
-	}
-	list := e.Fields[n].Value
-	e.Fields = e.Fields[:n]
-	count := at(&ast.NumberExpr{Value: strconv.Itoa(items - 1)}, e.Line())
-	return at(&ast.FuncCallExpr{
-		Func: ident(fillName, e.Line()), Args: []ast.Expr{e, count, list}, AdjustRet: true,
-	}, e.Line())
+	return e
 }
 
 // oneValue makes a call give one value. The library takes the call behind a last
@@ -268,8 +247,8 @@ func constantBool(truth bool, near ast.Expr) ast.Expr {
 
 // never is a comparison that is always false.
 func never(near ast.Expr) ast.Expr {
-	zero, one := at(&ast.NumberExpr{Value: "0"}, near.Line()), at(&ast.NumberExpr{Value: "1"}, near.Line())
-	return at(&ast.RelationalOpExpr{Operator: "==", Lhs: zero, Rhs: one}, near.Line())
+	one, two := at(&ast.NumberExpr{Value: "1"}, near.Line()), at(&ast.NumberExpr{Value: "2"}, near.Line())
+	return at(&ast.RelationalOpExpr{Operator: "==", Lhs: one, Rhs: two}, near.Line())
 }
 
 func isConstant(e ast.Expr) bool {
@@ -313,6 +292,8 @@ func beginsWithJump(exprs ...ast.Expr) bool {
 		case *ast.RelationalOpExpr:
 			jump = beginsWithJump(e.Lhs, e.Rhs)
 		case *ast.ArithmeticOpExpr:
+			jump = beginsWithJump(e.Lhs, e.Rhs)
+		case *ast.StringConcatOpExpr:
 			jump = beginsWithJump(e.Lhs, e.Rhs)
 		case *ast.UnaryMinusOpExpr:
 			jump = beginsWithJump(e.Expr)

@@ -25,7 +25,9 @@ type fuel struct {
 	every  int64       // instructions between two close looks
 	slow   func() bool // the close look; true ends the run
 	parent context.Context
-	urgent atomic.Bool // the watchdog asks for a close look at the memory, at once
+
+	machine *Machine    // whose fuel it is
+	urgent  atomic.Bool // the watchdog asks for a close look at the memory, at once
 
 	threads []*lua.LState // the threads with open calls, the innermost last
 }

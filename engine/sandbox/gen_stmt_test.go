@@ -23,6 +23,10 @@ func (g *generator) body(s *genScope, n int) {
 
 func (g *generator) statement() {
 	deep := len(g.scopes) > 5
+	if g.IntN(3) == 0 {
+		g.edge()
+		return
+	}
 	switch k := g.IntN(24); {
 	case k < 3:
 		g.declare()
@@ -131,7 +135,7 @@ func (g *generator) loop() {
 	case 0:
 		v := g.name("i")
 		in.numbers = []string{v}
-		g.line("for %s = %s do", v, g.one("1, 3", "3, 1, -1", "1, 2, 0.5", "2, 1", "1, #{1, 2}"))
+		g.line("for %s = %s do", v, g.one("1, 3", "3, 1, -1", "1, 2, 0.5", "2, 1", "1, #{1, 2}", "'1', ' 0x2 '", "-0, 1", "'2', 1, '-0.5'", "0, -1, -1", "1, '1e0', 1"))
 		inside("")
 		g.line("end")
 	case 1:

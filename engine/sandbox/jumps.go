@@ -132,6 +132,8 @@ func eachFunction(exprs ...ast.Expr) {
 			eachFunction(e.Lhs, e.Rhs)
 		case *ast.ArithmeticOpExpr:
 			eachFunction(e.Lhs, e.Rhs)
+		case *ast.StringConcatOpExpr:
+			eachFunction(e.Lhs, e.Rhs)
 		case *ast.UnaryMinusOpExpr:
 			eachFunction(e.Expr)
 		case *ast.UnaryNotOpExpr:

@@ -17,6 +17,10 @@ type Limits struct {
 	Nesting      int   // deepest nesting of brackets, blocks and operators in a source file
 	CallDepth    int   // calls open at once, and protected calls open at once
 	TableItems   int   // highest index in a table's array part, and most values in one list
+
+	// Before4 computes as by the rules before 4, for runs that were made by them: see "Old
+	// rules" in the package's documentation.
+	Before4 bool
 }
 
 // DefaultLimits returns the limits that runs use.

@@ -50,7 +50,7 @@ func New(ctx context.Context, lim Limits, log func(string), seed uint64) *Machin
 		ids:    map[lua.LValue]int{},
 	}
 	m.ctx, m.cancel = context.WithCancelCause(ctx)
-	m.fuel = &fuel{slow: m.look, every: checkEvery, parent: m.ctx}
+	m.fuel = &fuel{slow: m.look, every: checkEvery, parent: m.ctx, machine: m}
 	m.L = lua.NewState(lua.Options{
 		CallStackSize:    m.lim.CallDepth,
 		RegistrySize:     registryStart,

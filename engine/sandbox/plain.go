@@ -12,6 +12,7 @@ import (
 // The virtual machine's own messages.
 var (
 	vmIndex   = regexp.MustCompile(`^attempt to index a non-table object\((\w+)\) with key '(?s:(.*))'$`)
+	vmAddress = regexp.MustCompile(`^(table|function|userdata): 0x[0-9a-f]+$`)
 	vmCompute = regexp.MustCompile(`^cannot perform (\w+) operation between (\w+) and (\w+)$`)
 	vmCompare = regexp.MustCompile(`^attempt to compare (\w+) with (\w+)$`)
 	vmFor     = regexp.MustCompile(`^for statement (\w+) must be a number$`)
@@ -91,6 +92,9 @@ func (m *Machine) words(s *site, line int, text string) string {
 		object := part(f[2])
 		if object == "" {
 			object = part("[]")
+		}
+		if kind := vmAddress.FindStringSubmatch(f[2]); kind != nil { // which is another one each time
+			return fmt.Sprintf("attempt to use a field of a %s value%s; its key is a %s", f[1], object, kind[1])
 		}
 		return fmt.Sprintf("attempt to use field '%s' of a %s value%s", short(f[2]), f[1], object)
 	}

@@ -9,7 +9,6 @@ import (
 // The library compiles some Lua wrongly, and one operator can allocate
 // without bound. The rewriter turns these shapes into others that mean the same:
 //
-//   - `..` becomes a call of a bounded function;
 //   - several variables assigned at once go through variables of their own, because
 //     `a, b = b, a` would give both the same value;
 //   - `x = a and b` goes through a variable of its own, because x would be written
@@ -19,14 +18,17 @@ import (
 //     because a jump back to a jump goes astray;
 //   - the list of a for loop always has three values;
 //   - `local f = function` does not see the new f in its own body;
-//   - numerals are written so that the library reads them as Lua does;
-//   - a table constructor in which the library would lose items is reordered or
-//     filled by a function.
+//   - a table constructor is marked where the library would write items to the wrong
+//     place, and finish corrects its code.
+//
+// What no source avoids is mended in the instructions themselves (instructions.go),
+// constants are computed before (constants.go).
 //
 // Names in parentheses are ours: no source can write them.
 type rewriter struct {
-	lim   Limits
+	most  int // nesting
 	depth int
+	names names
 	count int // labels made so far
 	scope *scope
 	notes []note
@@ -46,9 +48,6 @@ type scope struct {
 	loops     []*loop
 }
 
-// fillName is the global that fills a table from a list; see tables.go.
-const fillName = "{}"
-
 // mostConstantCost bounds the library's search for constants, which compares each one used
 // with all before it.
 const mostConstantCost = 200_000_000
@@ -63,9 +62,13 @@ func (r *rewriter) file(stmts []ast.Stmt) []ast.Stmt {
 
 // enter bounds how deep the tree may be: the compiler calls itself for each level.
 func (r *rewriter) enter(at ast.PositionHolder) {
-	if r.depth++; r.depth > 10*r.lim.Nesting {
-		refuse(at.Line(), "an expression or a chain of elseif is nested over %d deep", 10*r.lim.Nesting)
+	if r.depth++; r.depth > r.most {
+		refuseDeep(at, r.most)
 	}
+}
+
+func refuseDeep(at ast.PositionHolder, most int) {
+	refuse(at.Line(), "an expression or a chain of elseif is nested over %d deep", most)
 }
 
 func (r *rewriter) leave() { r.depth-- }
@@ -138,22 +141,19 @@ func (r *rewriter) assign(s *ast.AssignStmt) ast.Stmt {
 	}
 	r.exprs(s.Lhs)
 	if len(s.Lhs) == 1 && len(s.Rhs) == 1 {
-		if call, ok := s.Rhs[0].(*ast.FuncCallExpr); ok {
-			call.AdjustRet = false // one value is wanted anyway
+		switch e := s.Rhs[0].(type) { // one value is wanted anyway
+		case *ast.FuncCallExpr:
+			e.AdjustRet = false
+		case *ast.Comma3Expr:
+			e.AdjustRet = false
 		}
-		_, variable := s.Lhs[0].(*ast.IdentExpr)
-		if _, logical := s.Rhs[0].(*ast.LogicalOpExpr); !variable || !logical {
+		if r.direct(s.Lhs[0], s.Rhs[0]) {
 			return s
 		}
 	}
 	out := &ast.DoBlockStmt{}
 	setLines(out, s.Line(), s.Line())
-	for i, l := range s.Lhs { // what is assigned to is computed first
-		if get, ok := l.(*ast.AttrGetExpr); ok && len(s.Lhs) > 1 {
-			get.Object = hold(out, get.Object, "(object "+strconv.Itoa(i)+")")
-			get.Key = hold(out, get.Key, "(key "+strconv.Itoa(i)+")")
-		}
-	}
+	r.holdTargets(out, s.Lhs)
 	values := &ast.LocalAssignStmt{Exprs: s.Rhs}
 	setLines(values, s.Line(), s.Line())
 	for i := range s.Lhs {
@@ -166,6 +166,53 @@ func (r *rewriter) assign(s *ast.AssignStmt) ast.Stmt {
 		out.Stmts = append(out.Stmts, one)
 	}
 	return out
+}
+
+// direct says whether the library assigns one value to one target as Lua does.
+func (r *rewriter) direct(target, value ast.Expr) bool {
+	if get, ok := target.(*ast.AttrGetExpr); ok {
+		v := r.names[get.Key] // read too early
+		return v == nil || !v.written
+	}
+	_, logical := value.(*ast.LogicalOpExpr)
+	return !logical
+}
+
+// holdTargets computes the tables and keys that are assigned to, before the values are. As in Lua
+// 5.1, a local variable of the function is read only when its table is written, unless
+// the same statement assigns it, too.
+func (r *rewriter) holdTargets(block *ast.DoBlockStmt, targets []ast.Expr) {
+	for i, t := range targets {
+		switch t := t.(type) {
+		case *ast.AttrGetExpr:
+			if r.names[t.Object] == nil {
+				t.Object = hold(block, t.Object, "(object "+strconv.Itoa(i)+")")
+			}
+			if r.names[t.Key] == nil {
+				t.Key = hold(block, t.Key, "(key "+strconv.Itoa(i)+")")
+			}
+		case *ast.IdentExpr:
+			if v := r.names[t]; v != nil {
+				r.holdVariable(block, targets[:i], v)
+			}
+		}
+	}
+}
+
+// holdVariable copies a variable where it is a table or key among targets.
+func (r *rewriter) holdVariable(block *ast.DoBlockStmt, targets []ast.Expr, v *variable) {
+	for i, t := range targets {
+		get, ok := t.(*ast.AttrGetExpr)
+		if !ok {
+			continue
+		}
+		if r.names[get.Object] == v {
+			get.Object = hold(block, get.Object, "(object "+strconv.Itoa(i)+")")
+		}
+		if r.names[get.Key] == v {
+			get.Key = hold(block, get.Key, "(key "+strconv.Itoa(i)+")")
+		}
+	}
 }
 
 // hold computes an expression into a variable of the block, unless it is a constant.

@@ -21,6 +21,9 @@ const mostChain = 1000
 // number is a numeral of Lua 5.1.
 var numeral = regexp.MustCompile(`^(0[xX][0-9a-fA-F]+|[0-9]+\.?[0-9]*([eE][+-]?[0-9]+)?|\.[0-9]+([eE][+-]?[0-9]+)?)$`)
 
+// binaryExponent is a numeral of C99, which Lua 5.1 reads where C does.
+var binaryExponent = regexp.MustCompile(`^0[xX][0-9a-fA-F]+[pP][0-9]+$`)
+
 // scanner reads a source file's words, to bound what the parser will have to keep.
 type scanner struct {
 	src    []byte
@@ -171,8 +174,12 @@ func (s *scanner) numeral() {
 	for s.at < len(s.src) && (isDigit(s.src[s.at]) || isLetter(s.src[s.at])) {
 		s.at++
 	}
-	if !numeral.Match(s.src[start:s.at]) {
-		refuse(s.line, "'%s' is not a number", short(string(s.src[start:s.at])))
+	switch text := s.src[start:s.at]; {
+	case numeral.Match(text):
+	case binaryExponent.Match(text):
+		refuse(s.line, "'%s' has a power of two as its exponent, which is not read here; write it in decimals", short(string(text)))
+	default:
+		refuse(s.line, "'%s' is not a number", short(string(text)))
 	}
 }
 

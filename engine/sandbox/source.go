@@ -31,14 +31,16 @@ func Compile(name string, src []byte, lim Limits) (proto *lua.FunctionProto, err
 	if err != nil {
 		return nil, syntaxError(name, err, open)
 	}
-	r := &rewriter{lim: lim}
+	most := 10 * lim.Nesting
+	(&folder{keep: lim.Before4, most: most}).function(tree)
+	r := &rewriter{most: most, names: resolve(tree, most)}
 	tree = r.file(tree)
 	placeJumps(tree)
 	proto, err = lua.Compile(tree, name)
 	if err != nil {
 		return nil, compileError(name, err)
 	}
-	finish(proto, r.notes)
+	finish(proto, r.notes, lim)
 	proto.DbgLocals = r.notes[len(r.notes)-1].asLocals()
 	return proto, nil
 }
@@ -102,7 +104,7 @@ const (
 )
 
 // finish checks the code of all functions, mends it and notes names in it.
-func finish(p *lua.FunctionProto, notes []note) {
+func finish(p *lua.FunctionProto, notes []note, lim Limits) {
 	if len(p.Code) > mostCode {
 		refuse(p.LineDefined, "a function is too long; split it")
 	}
@@ -111,10 +113,11 @@ func finish(p *lua.FunctionProto, notes []note) {
 	}
 	id := p.LastLineDefined >> lineBits
 	p.LastLineDefined &= lineMask
+	if !lim.Before4 {
+		p.LastLineDefined |= mendedMark
+	}
 	for pc, line := range p.DbgSourcePositions {
-		if mark := line >> lineBits; mark > 0 && int(p.Code[pc]>>26) == opClose {
-			p.Code[pc] = p.Code[pc]&^(0xff<<18) | uint32(mark-1)<<18
-		}
+		p.Code[pc] = marked(p.Code[pc], line>>lineBits)
 		p.DbgSourcePositions[pc] = line & lineMask
 	}
 	p.DbgLocals = nil // only the library's debug functions read it; ours keep names there
@@ -122,16 +125,27 @@ func finish(p *lua.FunctionProto, notes []note) {
 		p.DbgLocals = notes[id-1].asLocals()
 	}
 	for _, inner := range p.FunctionPrototypes {
-		finish(inner, notes)
+		finish(inner, notes, lim)
 	}
 }
 
-// opClose is the number of the instruction that closes upvalues.
-const opClose = lua.OP_CLOSE
+// marked returns what an instruction becomes whose line bears a mark.
+func marked(inst uint32, mark int) uint32 {
+	switch {
+	case mark == 0:
+	case opcode(inst) == lua.OP_CLOSE:
+		return inst&^(0xff<<18) | uint32(mark-1)<<18
+	case opcode(inst) == lua.OP_SETLIST && mark == groupNext>>lineBits:
+		return inst + 1<<9
+	case opcode(inst) == lua.OP_SETLIST && mark == groupDone>>lineBits:
+		return uint32(lua.OP_NOP) << 26
+	}
+	return inst
+}
 
 // A line number in the tree carries a mark above lineBits: of a goto, the
-// register from which it must close upvalues, plus one; of a function's last line, the
-// number of its note.
+// register from which it must close upvalues, plus one; of a field of a table, groupNext
+// or groupDone; of a function's last line, the number of its note.
 const (
 	lineBits = 24
 	lineMask = 1<<lineBits - 1

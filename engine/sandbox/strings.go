@@ -1,6 +1,7 @@
 package sandbox
 
 import (
+	"slices"
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
@@ -17,8 +18,8 @@ func (m *Machine) openStrings() *lua.LTable {
 	})
 	mt := m.L.CreateTable(0, 2)
 	mt.RawSetString("__index", lib)
-	for event, operator := range textOperators {
-		mt.RawSetString(event, m.L.NewFunction(operator))
+	for event, operator := range arithmetic {
+		mt.RawSetString(event, m.L.NewFunction(m.textArithmetic(event, operator)))
 	}
 	m.L.SetMetatable(lua.LString(""), mt)
 	return lib
@@ -135,28 +136,26 @@ func (m *Machine) stringChar(L *lua.LState) int {
 	return m.pushText(L, "string.char", string(b))
 }
 
-// luaConcat stands for the operator `..`, and takes a whole chain at once. As
-// in Lua the chain binds from the right.
-func (m *Machine) luaConcat(L *lua.LState) int {
-	if s, ok := m.joinAll(L); ok {
-		L.Push(s)
-		return 1
+// join is the operator `..` on a whole chain of values, which are in registers. As in Lua the
+// chain binds from the right.
+func (m *Machine) join(L *lua.LState, values []lua.LValue) lua.LValue {
+	if s, ok := m.joinAll(L, values); ok {
+		return s
 	}
-	n := L.GetTop()
-	right := L.Get(n)
-	for i := n - 1; i >= 1; i-- {
-		right = m.concat(L, L.Get(i), right)
+	values = slices.Clone(values) // what is called may move the registers
+	right := values[len(values)-1]
+	for i := len(values) - 2; i >= 0; i-- {
+		right = m.concat(L, values[i], right)
 	}
-	L.Push(right)
-	return 1
+	return right
 }
 
-// joinAll joins the arguments where all are text or numbers.
-func (m *Machine) joinAll(L *lua.LState) (lua.LString, bool) {
+// joinAll joins values where all are text or numbers.
+func (m *Machine) joinAll(L *lua.LState, values []lua.LValue) (lua.LString, bool) {
 	var few [8]string
 	parts, size := few[:0], 0
-	for i := 1; i <= L.GetTop(); i++ {
-		s, ok := textOf(L.Get(i))
+	for _, v := range values {
+		s, ok := textOf(v)
 		if !ok {
 			return "", false
 		}

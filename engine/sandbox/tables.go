@@ -23,18 +23,6 @@ func (m *Machine) length(t *lua.LTable) int {
 	return n
 }
 
-// luaFill stands for the list at the end of a table constructor, where the
-// library would lose it: it puts the values behind the first n items.
-func (m *Machine) luaFill(L *lua.LState) int {
-	t, n := tableArg(L, 1, fillName), intArg(L, 2, fillName)
-	m.Charge(int64(L.GetTop()))
-	for i := 3; i <= L.GetTop(); i++ {
-		t.RawSetInt(n+i-2, L.Get(i))
-	}
-	L.Push(t)
-	return 1
-}
-
 func (m *Machine) tableConcat(L *lua.LState) int {
 	const who = "table.concat"
 	t := tableArg(L, 1, who)

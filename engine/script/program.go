@@ -26,8 +26,18 @@ type Program struct {
 // Compile reads a script. It refuses source that is too large, too deeply
 // nested, not Lua, or that the interpreter is known to compile wrongly.
 func Compile(file string, src []byte, loader sandbox.Loader, modules []*Module) (*Program, error) {
+	return CompileBy(0, file, src, loader, modules)
+}
+
+// rulesOfOperators are those since which the sandbox computes as Lua 5.1 does, and not as the
+// library for it does.
+const rulesOfOperators = 4
+
+// CompileBy is Compile for a script that computes by the rules of its run; 0: by today's.
+func CompileBy(rules int, file string, src []byte, loader sandbox.Loader, modules []*Module) (*Program, error) {
 	p := &Program{File: file, loader: loader, limits: sandbox.DefaultLimits(), modules: modules,
 		byName: map[string]*Module{}, methods: map[reflect.Type][]*Func{}}
+	p.limits.Before4 = rules > 0 && rules < rulesOfOperators
 	for _, m := range modules {
 		if p.byName[m.Name] != nil {
 			panic("script: two modules are called " + m.Name)

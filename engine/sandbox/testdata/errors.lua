@@ -139,3 +139,6 @@ assert(fs[1]() == 11 and fs[2]() == 21 and fs[1]() == 12)
 local out
 pcall(function() local k = 1 out = function() k = k + 1 return k end pcall(error) k = 5 error("y") end)
 assert(out() == 6 and out() == 7)
+---
+local a = 1
+local b = 0x1p4 --! "'0x1p4' has a power of two as its exponent"

@@ -1,6 +1,8 @@
 -- The libraries as Lua 5.1 has them; where no other source is named, the reference manual, chapter 5.
 assert(tonumber("2e2") == 200 and tonumber(" 0x1F ") == 31 and tonumber("10", 2) == 2 and tonumber("zz", 36) == 1295)
-assert(tonumber("") == nil and tonumber("1e") == nil and tonumber("inf") == nil and tonumber("nan") == nil and tonumber("1_0") == nil)
+assert(tonumber("") == nil and tonumber("1e") == nil and tonumber("1_0") == nil and tonumber("infx") == nil and tonumber("0x1p") == nil)
+assert(tonumber("inf") == math.huge and tonumber("-Infinity") == -math.huge and tonumber("0x1p4") == 16 and tonumber("0x1.8") == 1.5 and tostring(tonumber("nan")) == "nan") -- as C99 reads them
+assert(tonumber("-ff", 16) == 2^64 - 255 and tonumber("0xff", 16) == 255 and tonumber(("f"):rep(20), 16) == 2^64 and tonumber("1\0x") == 1)
 assert(tonumber("0x") == nil and tonumber("- 1") == nil and tonumber("--1") == nil and tonumber("5.") == 5 and tonumber({}) == nil)
 assert(tonumber("-0x10") == -16 and tonumber("1", 2) == 1 and tonumber("9", 8) == nil and tonumber("1e999") == math.huge)
 assert(tostring(1e15) == "1e+15" and tostring(2^53) == "9.007199254741e+15" and tostring(0.1 + 0.2) == "0.3")
