@@ -4,9 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -16,7 +14,6 @@ import (
 	"candelua/builtins"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
-	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/trial"
@@ -27,7 +24,9 @@ import (
 type trialFlags struct {
 	procedure  string
 	seeds      int
+	shard      string
 	json, list bool
+	merge      bool
 }
 
 func (a *app) trialCommand() *cobra.Command {
@@ -39,7 +38,9 @@ func (a *app) trialCommand() *cobra.Command {
 		Example: `  candelua trial
   candelua trial window-sweep --seeds 100
   candelua trial ./my-trial.lua --json
-  candelua trial window-sweep --procedure ./my-sweep.lua`,
+  candelua trial window-sweep --procedure ./my-sweep.lua
+  candelua trial --shard 3/16 > part-03.json
+  candelua trial --merge part-*.json`,
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return trial.Shipped(scripts.Files), cobra.ShellCompDirectiveDefault
 		},
@@ -54,6 +55,8 @@ func (a *app) trialCommand() *cobra.Command {
 	flags := cmd.Flags()
 	flags.StringVar(&f.procedure, "procedure", "", "run the trials with `PROCEDURE` instead of their\nown: a shipped name or a Lua file; parameters that\nit does not have are left out, and a note says so")
 	flags.IntVar(&f.seeds, "seeds", 0, "run each world with the seeds 1 to `N`, instead of\nthe number of seeds that the trial gives")
+	flags.StringVar(&f.shard, "shard", "", "make only part `N/OF` of the runs, such as 3/16, and\nprint it as JSON, to be kept in a file for --merge")
+	flags.BoolVar(&f.merge, "merge", false, "join the files of all parts, given in place of\nTRIAL, and report as if they had been one run")
 	flags.BoolVar(&f.list, "list", false, "list the shipped trials")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	complete(flags, cmd, "procedure", procedure.Shipped(scripts.Files)...)
@@ -91,6 +94,10 @@ A trial can have the fields title, procedure, params, world or worlds, faults,
 interrupt, expect or refuses, seeds, pass and draws. The keys of expect are the
 ids of values, as results.json has them: the id of "Peak luminance" is
 peak-luminance.
+
+The runs can be spread over processes or machines. Each makes one part with the
+same command and another --shard, and --merge joins the files of all parts. The
+report is the same, to the byte, as that of one command that makes all runs.
 
 A truth is a number, the path of a parameter, or { NAME = { … } } with one of:
 
@@ -144,9 +151,14 @@ func printTruths(b *strings.Builder, all []sim.TruthDoc) {
 
 // trials runs trials one after the other; each uses all cores.
 func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
-	out := cmd.OutOrStdout()
-	if f.list {
+	if err := f.check(cmd, names); err != nil {
+		return err
+	}
+	switch {
+	case f.list:
 		return listTrials(cmd, f.json)
+	case f.merge:
+		return mergeParts(cmd, names, f.json)
 	}
 	all, err := a.findTrials(cmd, names, f)
 	if err != nil {
@@ -154,31 +166,61 @@ func (a *app) trials(cmd *cobra.Command, names []string, f *trialFlags) error {
 	}
 	defer uncertainty.CollectSeldom()()
 	runner := &trial.Runner{Shipped: scripts.Files, Modules: builtins.Modules(), Worlds: simulatedWorlds, Seeds: f.seeds, Procedure: f.procedure}
-	reports := []*trial.Report{}
-	finding := result.Pass
+	if f.shard != "" {
+		return a.makePart(cmd, runner, all, f)
+	}
+	to := trialOutput{out: cmd.OutOrStdout(), json: f.json}
 	for _, t := range all {
-		runner.Progress = a.trialProgress(t.Name)
-		rep, err := runner.Run(cmd.Context(), t)
-		a.clearTrialProgress()
+		o, err := a.outcomeOf(cmd, runner, t, trial.Share{Number: 1, Of: 1})
 		if err != nil {
 			return err
 		}
-		if rep.Finding != result.Pass {
-			finding = result.Fail
-		}
-		reports = append(reports, rep)
-		if !f.json {
-			if err := printTrial(out, rep, len(reports) > 1); err != nil {
-				return err
-			}
-		}
-	}
-	if f.json {
-		if err := encode(out, map[string]any{"finding": finding, "trials": reports}); err != nil {
+		if err := to.add(o); err != nil {
 			return err
 		}
 	}
-	if finding != result.Pass {
+	return to.end()
+}
+
+// outcomeOf runs a share of a trial, and shows how far it is.
+func (a *app) outcomeOf(cmd *cobra.Command, runner *trial.Runner, t *trial.Trial, share trial.Share) (*trial.Outcome, error) {
+	runner.Progress = a.trialProgress(t.Name)
+	defer a.clearTrialProgress()
+	return runner.Outcome(cmd.Context(), t, share)
+}
+
+// trialOutput prints reports: each at once as a table, or all at the end as JSON.
+type trialOutput struct {
+	out     io.Writer
+	json    bool
+	reports []*trial.Report
+	failed  bool
+}
+
+func (to *trialOutput) add(o *trial.Outcome) error {
+	rep, err := o.Report()
+	if err != nil {
+		return err
+	}
+	to.reports = append(to.reports, rep)
+	to.failed = to.failed || rep.Finding != result.Pass
+	if to.json {
+		return nil
+	}
+	return printTrial(to.out, rep, len(to.reports) > 1)
+}
+
+func (to *trialOutput) end() error {
+	finding := result.Pass
+	if to.failed {
+		finding = result.Fail
+	}
+	if to.json {
+		if err := encode(to.out, map[string]any{"finding": finding, "trials": to.reports}); err != nil {
+			return err
+		}
+	}
+	if to.failed {
 		return &exitError{statusFailed, errors.New("a trial failed")}
 	}
 	return nil
@@ -214,14 +256,32 @@ func listTrials(cmd *cobra.Command, asJSON bool) error {
 	return w.Flush()
 }
 
-// findTrials reads all trials before the first is run.
-func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*trial.Trial, error) {
-	if cmd.Flags().Changed("seeds") && f.seeds < 1 {
-		return nil, wrongFlag(cmd, "--seeds is %d; it must be 1 or more", f.seeds)
+// check refuses flags that do not go together.
+func (f *trialFlags) check(cmd *cobra.Command, names []string) error {
+	given := cmd.Flags().Changed
+	if given("seeds") && f.seeds < 1 {
+		return wrongFlag(cmd, "--seeds is %d; it must be 1 or more", f.seeds)
+	}
+	if f.merge || f.list {
+		what := "--list"
+		if f.merge {
+			what = "--merge"
+		}
+		for _, other := range []string{"procedure", "seeds", "shard", "list"} {
+			if given(other) && "--"+other != what {
+				return wrongFlag(cmd, "%s and --%s are given; give one of them", what, other)
+			}
+		}
+		return nil
 	}
 	if f.procedure != "" && len(names) == 0 {
-		return nil, wrongFlag(cmd, "--procedure is given without a TRIAL; name the trials to run with %s", f.procedure)
+		return wrongFlag(cmd, "--procedure is given without a TRIAL; name the trials to run with %s", f.procedure)
 	}
+	return nil
+}
+
+// findTrials reads all trials before the first is run.
+func (a *app) findTrials(cmd *cobra.Command, names []string, f *trialFlags) ([]*trial.Trial, error) {
 	if len(names) == 0 {
 		names = trial.Shipped(scripts.Files)
 	}
@@ -254,158 +314,4 @@ func (a *app) clearTrialProgress() {
 	if a.line.terminal {
 		fmt.Fprint(a.line.out, clearLine)
 	}
-}
-
-// printTrial prints one line for each value in each world.
-func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
-	var b strings.Builder
-	if apart {
-		b.WriteByte('\n')
-	}
-	fmt.Fprintf(&b, "%s: %s (%s in %s, %s each)\n", oneLine(rep.Trial), rep.Finding, oneLine(rep.Procedure), count(len(rep.Worlds), "world"), count(rep.Seeds, "seed"))
-	if rep.Title != "" {
-		paragraph(&b, "  ", "  ", rep.Title)
-	}
-	for _, note := range rep.Notes {
-		paragraph(&b, "  note: ", "        ", note)
-	}
-	columns := trialColumns(rep)
-	w := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
-	fmt.Fprint(w, "  world\tseeds passed")
-	for _, c := range columns {
-		fmt.Fprint(w, "\t", c.head)
-	}
-	fmt.Fprintln(w)
-	for i := range rep.Worlds {
-		printWorld(w, &rep.Worlds[i], rep.Seeds, columns)
-	}
-	if err := w.Flush(); err != nil {
-		return err
-	}
-	for i := range rep.Worlds {
-		printWhy(&b, &rep.Worlds[i])
-	}
-	_, err := io.WriteString(out, b.String())
-	return err
-}
-
-// trialColumn is a column of a trial's table.
-type trialColumn struct {
-	head string
-	cell func(c *trial.Check) string
-}
-
-// trialColumns returns the columns for values, and those for bounds and intervals if
-// there are any.
-func trialColumns(rep *trial.Report) []trialColumn {
-	if !anyCheck(rep, func(*trial.Check) bool { return true }) {
-		return nil // the trial expects a refusal
-	}
-	columns := []trialColumn{
-		{"value", func(c *trial.Check) string { return c.ID }},
-		{"truth", func(c *trial.Check) string { return digits(c.Truth, 5) }},
-		{"within", func(c *trial.Check) string { return strings.TrimSpace(report.Display(c.Within) + " " + c.Unit) }},
-		{"passed", func(c *trial.Check) string { return fmt.Sprintf("%d/%d", c.Passed, c.Runs) }},
-		{"bias", func(c *trial.Check) string { return errorText(c.Bias) }},
-		{"scatter", func(c *trial.Check) string { return errorText(c.Scatter) }},
-		{"worst", func(c *trial.Check) string { return errorText(c.Worst) }},
-		{"wrong", func(c *trial.Check) string { return strconv.Itoa(c.Wrong) }},
-		{"not evaluated", func(c *trial.Check) string { return strconv.Itoa(c.NotEvaluated) }},
-		{"missing", func(c *trial.Check) string { return strconv.Itoa(c.Missing) }},
-	}
-	if anyCheck(rep, func(c *trial.Check) bool { return c.Bounds > 0 }) {
-		columns = append(columns, trialColumn{"bounds", boundsText})
-	}
-	if anyCheck(rep, func(c *trial.Check) bool { return c.Intervals > 0 }) {
-		columns = append(columns, trialColumn{"in 95 % interval", coveredText})
-	}
-	return columns
-}
-
-func anyCheck(rep *trial.Report, is func(c *trial.Check) bool) bool {
-	for _, w := range rep.Worlds {
-		for i := range w.Checks {
-			if is(&w.Checks[i]) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// boundsText says how many values were only a bound, and how far the loosest of
-// them lay from the truth.
-func boundsText(c *trial.Check) string {
-	if c.Bounds == 0 {
-		return "0"
-	}
-	return fmt.Sprintf("%d, up to %s off", c.Bounds, errorText(c.Farthest))
-}
-
-// coveredText says how many intervals held the truth, and how many had to.
-func coveredText(c *trial.Check) string {
-	text := fmt.Sprintf("%d/%d", c.Covered, c.Intervals)
-	if c.Covers > 0 {
-		text += fmt.Sprintf(", want %s %%", digits(100*c.Covers, 3))
-	}
-	return text
-}
-
-func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
-	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
-	if world.Finding != result.Pass && slices.ContainsFunc(world.Checks, func(c trial.Check) bool { return c.Uncovered != "" }) {
-		lead += " (intervals)" // all seeds may have passed
-	}
-	if len(world.Checks) == 0 {
-		fmt.Fprintln(w, lead)
-	}
-	for i := range world.Checks {
-		fmt.Fprint(w, lead)
-		for _, column := range columns {
-			fmt.Fprint(w, "\t", column.cell(&world.Checks[i]))
-		}
-		fmt.Fprintln(w)
-		lead = "  \t"
-	}
-}
-
-// printWhy says why a world did not pass, each reason once.
-func printWhy(w io.Writer, world *trial.WorldReport) {
-	if world.Failed > 0 {
-		paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s did not end as expected, first with seed %d: %s",
-			world.World, count(world.Failed, "run"), world.ErrorSeed, world.Error))
-	}
-	for _, c := range world.Checks {
-		if c.Uncovered != "" {
-			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Uncovered))
-		}
-		if c.Why != "" && c.Passed < c.Runs {
-			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Why))
-		}
-	}
-}
-
-// errorText writes an error to three digits, "-" if there is none. A rest that comes
-// from rounding alone is 0.
-func errorText(x *float64) string {
-	switch {
-	case x == nil:
-		return "-"
-	case result.Same(*x, 0):
-		return "0"
-	}
-	return digits(*x, 3)
-}
-
-// digits writes a number to so many significant digits, or to as many as it has
-// before the point, without noughts at its end.
-func digits(x float64, significant int) string {
-	if math.Abs(x) >= math.Pow10(significant) && math.Abs(x) < 1e7 {
-		return report.Display(math.Round(x))
-	}
-	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', significant-1, 64), 64)
-	if err != nil {
-		rounded = x // rounded up beyond the greatest number that there is
-	}
-	return report.Display(rounded)
 }

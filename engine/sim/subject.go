@@ -80,6 +80,15 @@ func asBadFile(err error) error {
 // Name returns the unit's name.
 func (s *Subject) Name() string { return s.world.params.Name }
 
+// Text states all parameters of the world, as a world file does.
+func (s *Subject) Text() string {
+	var b strings.Builder
+	if err := Print(&b, s.world.params); err != nil {
+		panic(err) // a string's builder takes all
+	}
+	return b.String()
+}
+
 // Openers returns the openers of a new bench of this world, with the noise of a seed.
 func (s *Subject) Openers(seed uint64) bench.Openers {
 	return bench.Openers{driverName: Opener(s.world.params, seed, 0)}

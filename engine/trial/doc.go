@@ -41,6 +41,11 @@
 // 20 happen once in 3,000. The world must be one where meters err (meter.scale, meter.xy, meter.dark) and where the panel does not
 // drift, which no interval knows of.
 //
+// # Parts
+//
+// [Runner.Outcome] makes a [Share] of the runs. What they came to is plain data, which a [Part] keeps in a file. [Merge] joins the parts of all
+// shares, and the report of what it gives is that of one run of all, to the byte. A merge that lacks a run, or has runs of other files, is refused.
+//
 // # Where it ends
 //
 // The package knows no simulator. Worlds are a value that the caller hands over ([Worlds]), as drivers are for a bench. Wrong procedures that trials must

@@ -13,24 +13,24 @@ import (
 
 // Expectation says what a value must be.
 type Expectation struct {
-	ID    string // of the value
-	Truth any    // what [World.Truth] is asked
+	ID    string `json:"id"` // of the value
+	Truth any    `json:"-"`  // what [World.Truth] is asked
 	// Within is how far from the truth the value may be: in percent of the
 	// truth where Unit is "%", else in the value's own unit.
-	Within float64
+	Within float64 `json:"within"`
 	// Unit is "%", or what the value's unit must be, or "".
-	Unit string
+	Unit string `json:"unit,omitempty"`
 	// Bound lets the value be a bound of this kind, which passes where it holds
 	// and lies within BoundWithin of the truth, in the unit of Within. Any
 	// other bound that holds counts as not evaluated.
-	Bound       result.Bound
-	BoundWithin float64
+	Bound       result.Bound `json:"bound,omitempty"`
+	BoundWithin float64      `json:"bound_within,omitempty"`
 	// OrNone lets a value that is not evaluated pass: it must only not be
 	// wrong.
-	OrNone bool
+	OrNone bool `json:"or_not_evaluated,omitempty"`
 	// Covers is the least share, of a world's runs that gave a number, whose
 	// interval of 95 % must hold the truth; 0 where none is asked for.
-	Covers float64
+	Covers float64 `json:"covers,omitempty"`
 }
 
 // relative says that the tolerance is a share of the truth.

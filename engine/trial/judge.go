@@ -3,6 +3,7 @@ package trial
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"candelua/engine/result"
@@ -10,29 +11,33 @@ import (
 )
 
 // verdict is the outcome of comparing one value of one run with its expectation.
-type verdict int
+type verdict string
 
 const (
-	passed  verdict = iota
-	wrong           // evaluated, and outside: a wrong number that nobody would notice
-	none            // not evaluated, or only a bound that does not tell enough
-	missing         // the run recorded no such value
+	passed  verdict = "passed"
+	wrong   verdict = "wrong"         // evaluated, and outside: a wrong number that nobody would notice
+	none    verdict = "not evaluated" // or only a bound that does not tell enough
+	missing verdict = "missing"       // the run recorded no such value
 )
+
+var verdicts = []verdict{passed, wrong, none, missing}
+
+func (v verdict) known() bool { return slices.Contains(verdicts, v) }
 
 // judged is one value of one run against the truth.
 type judged struct {
-	verdict verdict
-	err     *float64 // value less truth, in the expectation's unit; nil where there is no number
-	bound   *float64 // how far from the truth a bound lies that holds; nil where it is none
-	covered *bool    // whether the value's interval holds the truth; nil without one
-	u       *float64 // standard uncertainty, in the expectation's unit; nil without an interval
-	method  string   // how the interval was had
-	why     string   // where the number alone does not tell
+	Verdict verdict  `json:"verdict"`
+	Err     *float64 `json:"error,omitempty"`   // value less truth, in the expectation's unit; nil where there is no number
+	Bound   *float64 `json:"bound,omitempty"`   // how far from the truth a bound lies that holds; nil where it is none
+	Covered *bool    `json:"covered,omitempty"` // whether the value's interval holds the truth; nil without one
+	U       *float64 `json:"u,omitempty"`       // standard uncertainty, in the expectation's unit; nil without an interval
+	Method  string   `json:"method,omitempty"`  // how the interval was had
+	Why     string   `json:"why,omitempty"`     // where the number alone does not tell
 }
 
 // ok says whether the value lets its seed pass.
 func (e *Expectation) ok(j judged) bool {
-	return j.verdict == passed || e.OrNone && j.verdict == none
+	return j.Verdict == passed || e.OrNone && j.Verdict == none
 }
 
 // judge compares a run's value with the truth.
@@ -40,34 +45,34 @@ func (e *Expectation) judge(r *result.Results, truth float64) judged {
 	v, ok := r.ValueNow(e.ID)
 	switch {
 	case !ok:
-		return judged{verdict: missing, why: e.whyMissing(r)}
+		return judged{Verdict: missing, Why: e.whyMissing(r)}
 	case v.Text != "":
-		return judged{verdict: wrong, why: fmt.Sprintf("it is the text %q, not a number", v.Text)}
+		return judged{Verdict: wrong, Why: fmt.Sprintf("it is the text %q, not a number", v.Text)}
 	case v.Value == nil:
-		return judged{verdict: none, why: v.Why}
+		return judged{Verdict: none, Why: v.Why}
 	case e.Unit != "" && !e.relative() && v.Unit != e.Unit:
-		return judged{verdict: wrong, why: fmt.Sprintf("its unit is %q, and the trial expects %q; correct the one that is wrong", v.Unit, e.Unit)}
+		return judged{Verdict: wrong, Why: fmt.Sprintf("its unit is %q, and the trial expects %q; correct the one that is wrong", v.Unit, e.Unit)}
 	case v.Bound != "":
 		return e.judgeBound(v, truth)
 	}
 	off := e.distance(*v.Value, truth)
 	if !finite(off) {
-		return judged{verdict: wrong, why: fmt.Sprintf("it is %s, and its distance from the truth is too large for a number", result.Number(*v.Value))}
+		return judged{Verdict: wrong, Why: fmt.Sprintf("it is %s, and its distance from the truth is too large for a number", result.Number(*v.Value))}
 	}
-	j := judged{verdict: wrong, err: &off}
+	j := judged{Verdict: wrong, Err: &off}
 	if math.Abs(off) <= e.Within || result.Same(math.Abs(off), e.Within) {
-		j.verdict = passed
+		j.Verdict = passed
 	}
 	if i := v.Interval; i != nil {
 		covered := i[0] <= truth && truth <= i[1]
-		j.covered, j.method = &covered, v.Method
+		j.Covered, j.Method = &covered, v.Method
 	}
 	if v.U != nil && v.Interval != nil {
 		u := *v.U
 		if e.relative() {
 			u *= math.Abs(100 / truth)
 		}
-		j.u = &u
+		j.U = &u
 	}
 	return j
 }
@@ -106,18 +111,18 @@ func (e *Expectation) judgeBound(v *result.Value, truth float64) judged {
 	}
 	switch {
 	case !holds:
-		return judged{verdict: wrong, why: fmt.Sprintf("the %s bound %s does not hold", v.Bound, result.Number(*v.Value))}
+		return judged{Verdict: wrong, Why: fmt.Sprintf("the %s bound %s does not hold", v.Bound, result.Number(*v.Value))}
 	}
 	far := math.Abs(e.distance(*v.Value, truth))
 	if !finite(far) {
-		return judged{verdict: none, why: fmt.Sprintf("the distance of the %s bound %s from the truth is too large for a number", v.Bound, result.Number(*v.Value))}
+		return judged{Verdict: none, Why: fmt.Sprintf("the distance of the %s bound %s from the truth is too large for a number", v.Bound, result.Number(*v.Value))}
 	}
-	j := judged{verdict: passed, bound: &far}
+	j := judged{Verdict: passed, Bound: &far}
 	switch {
 	case v.Bound != e.Bound:
-		j.verdict, j.why = none, fmt.Sprintf("it is only a bound (%s), but the trial wants %s", v.Bound, e.wanted())
+		j.Verdict, j.Why = none, fmt.Sprintf("it is only a bound (%s), but the trial wants %s", v.Bound, e.wanted())
 	case far > e.BoundWithin && !result.Same(far, e.BoundWithin):
-		j.verdict, j.why = none, fmt.Sprintf("the %s bound %s holds, but lies farther from the truth than bound_within", v.Bound, result.Number(*v.Value))
+		j.Verdict, j.Why = none, fmt.Sprintf("the %s bound %s holds, but lies farther from the truth than bound_within", v.Bound, result.Number(*v.Value))
 	}
 	return j
 }

@@ -2,7 +2,6 @@ package trial
 
 import (
 	"encoding/json"
-	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -58,11 +57,11 @@ func TestJudge(t *testing.T) {
 				t.Fatal(err)
 			}
 			got := tt.e.judge(r, truth)
-			if got.verdict != tt.want || got.why != tt.why {
-				t.Errorf("verdict %d %q, want %d %q", got.verdict, got.why, tt.want, tt.why)
+			if got.Verdict != tt.want || got.Why != tt.why {
+				t.Errorf("verdict %q %q, want %q %q", got.Verdict, got.Why, tt.want, tt.why)
 			}
-			if (got.err == nil) != math.IsNaN(tt.err) || got.err != nil && math.Abs(*got.err-tt.err) > 1e-12 {
-				t.Errorf("error %v, want %v", got.err, tt.err)
+			if (got.Err == nil) != math.IsNaN(tt.err) || got.Err != nil && math.Abs(*got.Err-tt.err) > 1e-12 {
+				t.Errorf("error %v, want %v", got.Err, tt.err)
 			}
 		})
 	}
@@ -77,8 +76,8 @@ func TestJudgeMissing(t *testing.T) {
 		"the run recorded no value with this id; it recorded gamma",
 		"the run recorded no value with this id; did you mean peak-luminance? (it recorded gamma, peak-luminance)",
 	} {
-		if got := e.judge(r, 1); got.verdict != missing || got.why != want {
-			t.Errorf("verdict %d %q, want missing, %q", got.verdict, got.why, want)
+		if got := e.judge(r, 1); got.Verdict != missing || got.Why != want {
+			t.Errorf("verdict %q %q, want missing, %q", got.Verdict, got.Why, want)
 		}
 		name := "Gamma"
 		if len(r.Values()) == 1 {
@@ -108,12 +107,12 @@ func TestJudgeBeyondMeasure(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := tt.e.judge(r, tt.truth)
-		if got.verdict != tt.want || got.err != nil || got.bound != nil || !strings.Contains(got.why, "too large for a number") {
-			t.Errorf("%g against %g: %+v, want verdict %d and no error", tt.value, tt.truth, got, tt.want)
+		if got.Verdict != tt.want || got.Err != nil || got.Bound != nil || !strings.Contains(got.Why, "too large for a number") {
+			t.Errorf("%g against %g: %+v, want verdict %q and no error", tt.value, tt.truth, got, tt.want)
 		}
 	}
 	most := math.MaxFloat64
-	c := (&Expectation{ID: "v"}).check(1, []judged{{verdict: wrong, err: &most}, {verdict: wrong, err: &most}})
+	c := (&Expectation{ID: "v"}).check(1, []judged{{Verdict: wrong, Err: &most}, {Verdict: wrong, Err: &most}})
 	if c.Bias != nil || c.Scatter != nil || *c.Worst != most {
 		t.Errorf("of errors beyond all measure the bias is %v and the scatter %v, want none", c.Bias, c.Scatter)
 	}
@@ -125,7 +124,7 @@ func TestJudgeBeyondMeasure(t *testing.T) {
 // Bounds are counted apart, near enough or not.
 func TestCheckBounds(t *testing.T) {
 	e := Expectation{ID: "v", Within: 1, Bound: result.Upper, BoundWithin: 5}
-	c := e.check(10, []judged{{verdict: passed, err: ptr(0.5)}, {verdict: passed, bound: ptr(3.0)}, {verdict: none, bound: ptr(80.0), why: "far"}, {verdict: wrong, why: "false"}})
+	c := e.check(10, []judged{{Verdict: passed, Err: ptr(0.5)}, {Verdict: passed, Bound: ptr(3.0)}, {Verdict: none, Bound: ptr(80.0), Why: "far"}, {Verdict: wrong, Why: "false"}})
 	if c.Passed != 2 || c.NotEvaluated != 1 || c.Wrong != 1 || c.Bounds != 2 || *c.Farthest != 80 || c.Bound != "upper" || *c.BoundWithin != 5 {
 		t.Errorf("counts %+v", c)
 	}
@@ -141,8 +140,8 @@ func TestJudgeNegativeTruth(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := (&Expectation{ID: "v", Within: 2, Unit: "%"}).judge(r, -100)
-	if got.verdict != passed || got.err == nil || math.Abs(*got.err+1) > 1e-12 {
-		t.Errorf("got %d, %v; want it passed with -1 %%: it is 1 %% smaller in size", got.verdict, got.err)
+	if got.Verdict != passed || got.Err == nil || math.Abs(*got.Err+1) > 1e-12 {
+		t.Errorf("got %q, %v; want it passed with -1 %%: it is 1 %% smaller in size", got.Verdict, got.Err)
 	}
 }
 
@@ -164,7 +163,7 @@ func TestJudgeIntervals(t *testing.T) {
 // The spread of 1, 2 and 6 about 0, by hand: mean 3, variance (4+1+9)/2 = 7.
 func TestCheckSpread(t *testing.T) {
 	e := Expectation{ID: "v", Within: 5, OrNone: true}
-	values := []judged{{verdict: passed, err: ptr(1.0)}, {verdict: passed, err: ptr(2.0)}, {verdict: wrong, err: ptr(6.0)}, {verdict: none, why: "dark"}, {verdict: missing}}
+	values := []judged{{Verdict: passed, Err: ptr(1.0)}, {Verdict: passed, Err: ptr(2.0)}, {Verdict: wrong, Err: ptr(6.0)}, {Verdict: none, Why: "dark"}, {Verdict: missing}}
 	c := e.check(50, values)
 	if c.Runs != 5 || c.Passed != 2 || c.Wrong != 1 || c.NotEvaluated != 1 || c.Missing != 1 || c.Why != "dark" {
 		t.Errorf("counts %+v", c)
@@ -182,52 +181,52 @@ func TestCheckSpread(t *testing.T) {
 
 // A seed passes when all its values do; the world when enough seeds do.
 func TestSummarise(t *testing.T) {
-	good, bad, dark := judged{verdict: passed, err: ptr(0.0)}, judged{verdict: wrong, err: ptr(9.0)}, judged{verdict: none}
-	ok := func(v ...judged) seedResult { return seedResult{values: v} }
+	good, bad, dark := judged{Verdict: passed, Err: ptr(0.0)}, judged{Verdict: wrong, Err: ptr(9.0)}, judged{Verdict: none}
+	ok := func(v ...judged) runResult { return runResult{Values: v} }
 	for _, tt := range []struct {
 		name    string
 		pass    float64
 		orNone  bool
-		seeds   []seedResult
+		seeds   []runResult
 		passed  int
 		failed  int
 		finding result.Finding
 	}{
-		{"all pass", 1, false, []seedResult{ok(good, good), ok(good, good)}, 2, 0, result.Pass},
-		{"one value wrong", 1, false, []seedResult{ok(good, good), ok(good, bad)}, 1, 0, result.Fail},
-		{"half is enough", 0.5, false, []seedResult{ok(good, good), ok(bad, bad)}, 1, 0, result.Pass},
-		{"half is not enough", 0.6, false, []seedResult{ok(good, good), ok(bad, bad)}, 1, 0, result.Fail},
-		{"not evaluated", 1, false, []seedResult{ok(good, dark)}, 0, 0, result.Fail},
-		{"or not evaluated", 1, true, []seedResult{ok(good, dark)}, 1, 0, result.Pass},
-		{"missing is never enough", 1, true, []seedResult{ok(good, judged{verdict: missing})}, 0, 0, result.Fail},
-		{"wrong is never enough", 1, true, []seedResult{ok(good, bad)}, 0, 0, result.Fail},
-		{"an error", 1, false, []seedResult{ok(good, good), {err: errors.New("lamp")}}, 1, 1, result.Fail},
+		{"all pass", 1, false, []runResult{ok(good, good), ok(good, good)}, 2, 0, result.Pass},
+		{"one value wrong", 1, false, []runResult{ok(good, good), ok(good, bad)}, 1, 0, result.Fail},
+		{"half is enough", 0.5, false, []runResult{ok(good, good), ok(bad, bad)}, 1, 0, result.Pass},
+		{"half is not enough", 0.6, false, []runResult{ok(good, good), ok(bad, bad)}, 1, 0, result.Fail},
+		{"not evaluated", 1, false, []runResult{ok(good, dark)}, 0, 0, result.Fail},
+		{"or not evaluated", 1, true, []runResult{ok(good, dark)}, 1, 0, result.Pass},
+		{"missing is never enough", 1, true, []runResult{ok(good, judged{Verdict: missing})}, 0, 0, result.Fail},
+		{"wrong is never enough", 1, true, []runResult{ok(good, bad)}, 0, 0, result.Fail},
+		{"an error", 1, false, []runResult{ok(good, good), {Error: ptr("lamp")}}, 1, 1, result.Fail},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			tr := &Trial{Pass: tt.pass, Expect: []Expectation{{ID: "a", Within: 1}, {ID: "b", Within: 1, OrNone: tt.orNone}}}
-			rep := tr.summarise("w", []float64{1, 1}, tt.seeds)
+			o := &Outcome{Pass: tt.pass, Expect: []Expectation{{ID: "a", Within: 1}, {ID: "b", Within: 1, OrNone: tt.orNone}}}
+			rep := o.summarise(knownWorld{"w", []float64{1, 1}}, tt.seeds)
 			if rep.Passed != tt.passed || rep.Failed != tt.failed || rep.Finding != tt.finding {
 				t.Errorf("%d passed, %d failed, %s; want %d, %d, %s", rep.Passed, rep.Failed, rep.Finding, tt.passed, tt.failed, tt.finding)
 			}
 		})
 	}
 	// 19 of 20 is 0.95, whatever the binary fractions are.
-	tr := &Trial{Pass: 0.95, Expect: []Expectation{{ID: "a"}}}
-	seeds := []seedResult{{err: errors.New("lamp")}}
+	o := &Outcome{Pass: 0.95, Expect: []Expectation{{ID: "a"}}}
+	seeds := []runResult{{Error: ptr("lamp")}}
 	for range 19 {
 		seeds = append(seeds, ok(good))
 	}
-	rep := tr.summarise("w", []float64{1}, seeds)
+	rep := o.summarise(knownWorld{"w", []float64{1}}, seeds)
 	if rep.Finding != result.Pass || rep.Error != "lamp" || rep.ErrorSeed != 1 || rep.Checks[0].Runs != 19 {
 		t.Errorf("19 of 20 with pass = 0.95: %+v", rep)
 	}
 }
 
 func TestEndsWrong(t *testing.T) {
-	lamp := errors.New("there is no lamp")
+	lamp := ptr("there is no lamp")
 	for _, tt := range []struct {
 		refuses string
-		err     error
+		err     *string
 		want    string
 	}{
 		{"", nil, ""},
@@ -236,7 +235,7 @@ func TestEndsWrong(t *testing.T) {
 		{"no lamp", nil, `the run ended without an error; it must end with an error with the text "no lamp"`},
 		{"too dark", lamp, `there is no lamp (it must end with an error with the text "too dark")`},
 	} {
-		if got := (&Trial{Refuses: tt.refuses}).endsWrong(tt.err); got != tt.want {
+		if got := (&Outcome{Refuses: tt.refuses}).endsWrong(runResult{Error: tt.err}); got != tt.want {
 			t.Errorf("refuses %q, ended with %v: %q, want %q", tt.refuses, tt.err, got, tt.want)
 		}
 	}
@@ -246,7 +245,7 @@ func TestEndsWrong(t *testing.T) {
 // one that does not hold the truth.
 func TestUncovered(t *testing.T) {
 	yes, no := true, false
-	number := func(covered *bool) judged { return judged{verdict: passed, err: ptr(0.0), covered: covered} }
+	number := func(covered *bool) judged { return judged{Verdict: passed, Err: ptr(0.0), Covered: covered} }
 	for _, tt := range []struct {
 		name   string
 		covers float64
@@ -254,16 +253,16 @@ func TestUncovered(t *testing.T) {
 		want   string
 	}{
 		{"not asked for", 0, []judged{number(&no)}, ""},
-		{"enough", 0.5, []judged{number(&yes), number(&no), {verdict: none}}, ""},
+		{"enough", 0.5, []judged{number(&yes), number(&no), {Verdict: none}}, ""},
 		{"too few", 0.6, []judged{number(&yes), number(&no)}, "the 95 % interval holds the truth in 1 of 2 runs; at least 2 are needed (covers = 0.6)"},
 		{"no interval", 0.6, []judged{number(&yes), number(nil)}, "the 95 % interval holds the truth in 1 of 2 runs; at least 2 are needed (covers = 0.6)"},
-		{"no number", 0.6, []judged{{verdict: none}}, "no run gave a number, so no interval could hold the truth"},
+		{"no number", 0.6, []judged{{Verdict: none}}, "no run gave a number, so no interval could hold the truth"},
 	} {
 		e := Expectation{ID: "v", Covers: tt.covers, OrNone: true}
 		if got := e.check(1, tt.values).Uncovered; got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
-		w := (&Trial{Pass: 1, Expect: []Expectation{e}}).summarise("w", []float64{1}, []seedResult{{values: tt.values[:1]}})
+		w := (&Outcome{Pass: 1, Expect: []Expectation{e}}).summarise(knownWorld{"w", []float64{1}}, []runResult{{Values: tt.values[:1]}})
 		if failed := w.Finding == result.Fail; failed != (w.Checks[0].Uncovered != "") {
 			t.Errorf("%s: the world's finding is %s, and of the interval it says %q", tt.name, w.Finding, w.Checks[0].Uncovered)
 		}

@@ -11,16 +11,18 @@ import (
 )
 
 // run runs the procedure once, in memory, and judges what it concluded.
-func (p *prepared) run(ctx context.Context, world int, seed uint64) seedResult {
-	r, err := p.execute(ctx, p.worlds[world], seed)
+func (p *prepared) run(ctx context.Context, number int) runResult {
+	world := number / p.Seeds
+	r, err := p.execute(ctx, p.worlds[world], uint64(number%p.Seeds+1))
 	if err != nil {
-		return seedResult{err: err}
+		text := err.Error()
+		return runResult{Number: number, Error: &text}
 	}
 	values := make([]judged, len(p.Expect))
 	for k := range p.Expect {
 		values[k] = p.Expect[k].judge(r, p.truths[world][k])
 	}
-	return seedResult{values: values}
+	return runResult{Number: number, Values: values}
 }
 
 // execute runs the procedure on a bench of its own.

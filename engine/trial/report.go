@@ -66,34 +66,28 @@ type Check struct {
 	Why       string         `json:"why,omitempty"`
 }
 
-// seedResult is the outcome of one run.
-type seedResult struct {
-	err    error    // how the run ended
-	values []judged // in the order of the expectations; nil where it ended with an error
-}
-
-// summarise makes a world's report of its seeds, in the order of the seeds.
-func (t *Trial) summarise(world string, truths []float64, seeds []seedResult) WorldReport {
-	rep := WorldReport{World: world, Finding: result.Fail, Checks: make([]Check, len(t.Expect))}
-	for i := range seeds {
-		if says := t.endsWrong(seeds[i].err); says != "" {
+// summarise makes a world's report of its runs, in the order of the seeds.
+func (o *Outcome) summarise(w knownWorld, runs []runResult) WorldReport {
+	rep := WorldReport{World: w.Name, Finding: result.Fail, Checks: make([]Check, len(o.Expect))}
+	for i, r := range runs {
+		if says := o.endsWrong(r); says != "" {
 			if rep.Failed++; rep.Failed == 1 {
 				rep.Error, rep.ErrorSeed = says, uint64(i+1)
 			}
 			continue
 		}
 		ok := true
-		for k, j := range seeds[i].values {
-			ok = ok && t.Expect[k].ok(j)
+		for k, j := range r.Values {
+			ok = ok && o.Expect[k].ok(j)
 		}
 		if ok {
 			rep.Passed++
 		}
 	}
-	for k := range t.Expect {
-		rep.Checks[k] = t.Expect[k].check(truths[k], column(seeds, k))
+	for k := range o.Expect {
+		rep.Checks[k] = o.Expect[k].check(w.Truths[k], column(runs, k))
 	}
-	if float64(rep.Passed) >= t.Pass*float64(len(seeds))-1e-9 {
+	if float64(rep.Passed) >= o.Pass*float64(len(runs))-1e-9 {
 		rep.Finding = result.Pass
 	}
 	for _, c := range rep.Checks {
@@ -105,11 +99,11 @@ func (t *Trial) summarise(world string, truths []float64, seeds []seedResult) Wo
 }
 
 // column gives what the runs that ended well made of one expectation.
-func column(seeds []seedResult, k int) []judged {
+func column(runs []runResult, k int) []judged {
 	var all []judged
-	for _, s := range seeds {
-		if s.err == nil {
-			all = append(all, s.values[k])
+	for _, r := range runs {
+		if r.Error == nil {
+			all = append(all, r.Values[k])
 		}
 	}
 	return all
@@ -124,7 +118,7 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 	var errs []float64
 	squares, known := 0.0, 0.0
 	for _, j := range values {
-		switch j.verdict {
+		switch j.Verdict {
 		case passed:
 			c.Passed++
 		case wrong:
@@ -135,29 +129,29 @@ func (e *Expectation) check(truth float64, values []judged) Check {
 			c.Missing++
 		}
 		if c.Why == "" {
-			c.Why = j.why
+			c.Why = j.Why
 		}
-		if j.bound != nil {
+		if j.Bound != nil {
 			c.Bounds++
-			if c.Farthest == nil || *j.bound > *c.Farthest {
-				c.Farthest = j.bound
+			if c.Farthest == nil || *j.Bound > *c.Farthest {
+				c.Farthest = j.Bound
 			}
 		}
-		if j.err != nil {
-			errs = append(errs, *j.err)
+		if j.Err != nil {
+			errs = append(errs, *j.Err)
 		}
-		if j.u != nil {
-			squares, known = squares+*j.u**j.u, known+1
+		if j.U != nil {
+			squares, known = squares+*j.U**j.U, known+1
 		}
-		if j.covered != nil {
+		if j.Covered != nil {
 			c.Intervals++
-			if *j.covered {
+			if *j.Covered {
 				c.Covered++
 			}
 			if c.Methods == nil {
 				c.Methods = map[string]int{}
 			}
-			c.Methods[j.method]++
+			c.Methods[j.Method]++
 		}
 	}
 	c.spread(errs)

@@ -14,7 +14,6 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/declare"
 	"candelua/engine/procedure"
-	"candelua/engine/result"
 	"candelua/engine/script"
 )
 
@@ -28,6 +27,9 @@ type World interface {
 	// (float64), the path of a parameter (string), or { name = arguments }
 	// (map[string]any), a function of the world.
 	Truth(ref any) (float64, error)
+	// Text states all parameters and faults, so that two worlds with the same text
+	// are the same.
+	Text() string
 }
 
 // WorldRef is what a trial file says of its world.
@@ -64,36 +66,42 @@ type prepared struct {
 }
 
 // Run runs a trial in each of its worlds with each of its seeds. The report is
-// the same whatever the number of workers. It fails, before anything is run,
+// the same whatever the number of workers. It fails as [Runner.Outcome] does.
+func (r *Runner) Run(ctx context.Context, t *Trial) (*Report, error) {
+	o, err := r.Outcome(ctx, t, Share{1, 1})
+	if err != nil {
+		return nil, err
+	}
+	return o.Report()
+}
+
+// Outcome makes a share of the runs of a trial. It fails, before anything is run,
 // where the procedure, a parameter, a world or a truth cannot be used, and with
 // ctx's cause where ctx is done.
-func (r *Runner) Run(ctx context.Context, t *Trial) (*Report, error) {
+func (r *Runner) Outcome(ctx context.Context, t *Trial, share Share) (*Outcome, error) {
 	if r.Seeds > 0 {
 		changed := *t
 		changed.Seeds = r.Seeds
 		t = &changed
 	}
-	p, notes, err := r.prepare(ctx, t)
+	p, o, err := r.prepare(ctx, t)
 	if err != nil {
 		return nil, err
 	}
-	seeds, err := r.runAll(ctx, p)
-	if err != nil {
-		return nil, err
-	}
-	rep := &Report{Trial: t.Name, Title: t.Title, Procedure: p.name, Finding: result.Pass, Seeds: t.Seeds, Pass: t.Pass, Notes: notes}
-	for i, w := range t.Worlds {
-		world := t.summarise(w.Name, p.truths[i], seeds[i*t.Seeds:(i+1)*t.Seeds])
-		if world.Finding == result.Fail {
-			rep.Finding = result.Fail
+	var runs []int
+	for i := range len(p.worlds) * p.Seeds {
+		if share.takes(t.Name, i) {
+			runs = append(runs, i)
 		}
-		rep.Worlds = append(rep.Worlds, world)
 	}
-	return rep, nil
+	if o.Runs, err = r.runAll(ctx, p, runs); err != nil {
+		return nil, err
+	}
+	return o, nil
 }
 
 // prepare finds all that the runs have in common.
-func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, error) {
+func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, *Outcome, error) {
 	proc, err := r.procedure(t)
 	if err != nil {
 		return nil, nil, err
@@ -118,7 +126,8 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, []string, er
 		}
 		p.worlds, p.truths = append(p.worlds, w), append(p.truths, truths)
 	}
-	return p, notes, nil
+	o, err := p.outcome(notes, loaded)
+	return p, o, err
 }
 
 // procedure finds the procedure that the trial or the caller names. A path in
@@ -171,12 +180,10 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 	return truths, nil
 }
 
-// runAll runs every seed in every world, several at a time. The outcome of a run
-// has its place by world and seed, so the order in which they end does not
-// matter.
-func (r *Runner) runAll(ctx context.Context, p *prepared) ([]seedResult, error) {
-	total := len(p.worlds) * p.Seeds
-	out := make([]seedResult, total)
+// runAll makes some of the runs, several at a time. The outcome of a run has its
+// place, so the order in which they end does not matter.
+func (r *Runner) runAll(ctx context.Context, p *prepared, runs []int) ([]runResult, error) {
+	out := make([]runResult, len(runs))
 	workers := r.Workers
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
@@ -184,14 +191,13 @@ func (r *Runner) runAll(ctx context.Context, p *prepared) ([]seedResult, error) 
 	var next, done atomic.Int64
 	var telling sync.Mutex
 	var group sync.WaitGroup
-	for range min(workers, total) {
+	for range min(workers, len(runs)) {
 		group.Go(func() {
-			for i := int(next.Add(1)) - 1; i < total && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				world := i / p.Seeds
-				out[i] = p.run(ctx, world, uint64(i%p.Seeds+1))
+			for i := int(next.Add(1)) - 1; i < len(runs) && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
+				out[i] = p.run(ctx, runs[i])
 				if r.Progress != nil {
 					telling.Lock()
-					r.Progress(int(done.Add(1)), total)
+					r.Progress(int(done.Add(1)), len(runs))
 					telling.Unlock()
 				}
 			}
@@ -206,14 +212,14 @@ func (r *Runner) runAll(ctx context.Context, p *prepared) ([]seedResult, error) 
 
 // endsWrong says in what way a run's end is not the one that the trial says,
 // "" where it is.
-func (t *Trial) endsWrong(err error) string {
+func (o *Outcome) endsWrong(r runResult) string {
 	switch {
-	case t.Refuses == "" && err != nil:
-		return err.Error()
-	case t.Refuses == "" || err != nil && strings.Contains(err.Error(), t.Refuses):
+	case o.Refuses == "" && r.Error != nil:
+		return *r.Error
+	case o.Refuses == "" || r.Error != nil && strings.Contains(*r.Error, o.Refuses):
 		return ""
-	case err == nil:
-		return fmt.Sprintf("the run ended without an error; it must end with an error with the text %q", t.Refuses)
+	case r.Error == nil:
+		return fmt.Sprintf("the run ended without an error; it must end with an error with the text %q", o.Refuses)
 	}
-	return fmt.Sprintf("%s (it must end with an error with the text %q)", err, t.Refuses)
+	return fmt.Sprintf("%s (it must end with an error with the text %q)", *r.Error, o.Refuses)
 }

@@ -1,0 +1,169 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"candelua/engine/report"
+	"candelua/engine/result"
+	"candelua/engine/trial"
+)
+
+// printTrial prints one line for each value in each world.
+func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
+	var b strings.Builder
+	if apart {
+		b.WriteByte('\n')
+	}
+	fmt.Fprintf(&b, "%s: %s (%s in %s, %s each)\n", oneLine(rep.Trial), rep.Finding, oneLine(rep.Procedure), count(len(rep.Worlds), "world"), count(rep.Seeds, "seed"))
+	if rep.Title != "" {
+		paragraph(&b, "  ", "  ", rep.Title)
+	}
+	for _, note := range rep.Notes {
+		paragraph(&b, "  note: ", "        ", note)
+	}
+	columns := trialColumns(rep)
+	w := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
+	fmt.Fprint(w, "  world\tseeds passed")
+	for _, c := range columns {
+		fmt.Fprint(w, "\t", c.head)
+	}
+	fmt.Fprintln(w)
+	for i := range rep.Worlds {
+		printWorld(w, &rep.Worlds[i], rep.Seeds, columns)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	for i := range rep.Worlds {
+		printWhy(&b, &rep.Worlds[i])
+	}
+	_, err := io.WriteString(out, b.String())
+	return err
+}
+
+// trialColumn is a column of a trial's table.
+type trialColumn struct {
+	head string
+	cell func(c *trial.Check) string
+}
+
+// trialColumns returns the columns for values, and those for bounds and intervals if
+// there are any.
+func trialColumns(rep *trial.Report) []trialColumn {
+	if !anyCheck(rep, func(*trial.Check) bool { return true }) {
+		return nil // the trial expects a refusal
+	}
+	columns := []trialColumn{
+		{"value", func(c *trial.Check) string { return c.ID }},
+		{"truth", func(c *trial.Check) string { return digits(c.Truth, 5) }},
+		{"within", func(c *trial.Check) string { return strings.TrimSpace(report.Display(c.Within) + " " + c.Unit) }},
+		{"passed", func(c *trial.Check) string { return fmt.Sprintf("%d/%d", c.Passed, c.Runs) }},
+		{"bias", func(c *trial.Check) string { return errorText(c.Bias) }},
+		{"scatter", func(c *trial.Check) string { return errorText(c.Scatter) }},
+		{"worst", func(c *trial.Check) string { return errorText(c.Worst) }},
+		{"wrong", func(c *trial.Check) string { return strconv.Itoa(c.Wrong) }},
+		{"not evaluated", func(c *trial.Check) string { return strconv.Itoa(c.NotEvaluated) }},
+		{"missing", func(c *trial.Check) string { return strconv.Itoa(c.Missing) }},
+	}
+	if anyCheck(rep, func(c *trial.Check) bool { return c.Bounds > 0 }) {
+		columns = append(columns, trialColumn{"bounds", boundsText})
+	}
+	if anyCheck(rep, func(c *trial.Check) bool { return c.Intervals > 0 }) {
+		columns = append(columns, trialColumn{"in 95 % interval", coveredText})
+	}
+	return columns
+}
+
+func anyCheck(rep *trial.Report, is func(c *trial.Check) bool) bool {
+	for _, w := range rep.Worlds {
+		for i := range w.Checks {
+			if is(&w.Checks[i]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// boundsText says how many values were only a bound, and how far the loosest of
+// them lay from the truth.
+func boundsText(c *trial.Check) string {
+	if c.Bounds == 0 {
+		return "0"
+	}
+	return fmt.Sprintf("%d, up to %s off", c.Bounds, errorText(c.Farthest))
+}
+
+// coveredText says how many intervals held the truth, and how many had to.
+func coveredText(c *trial.Check) string {
+	text := fmt.Sprintf("%d/%d", c.Covered, c.Intervals)
+	if c.Covers > 0 {
+		text += fmt.Sprintf(", want %s %%", digits(100*c.Covers, 3))
+	}
+	return text
+}
+
+func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
+	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
+	if world.Finding != result.Pass && slices.ContainsFunc(world.Checks, func(c trial.Check) bool { return c.Uncovered != "" }) {
+		lead += " (intervals)" // all seeds may have passed
+	}
+	if len(world.Checks) == 0 {
+		fmt.Fprintln(w, lead)
+	}
+	for i := range world.Checks {
+		fmt.Fprint(w, lead)
+		for _, column := range columns {
+			fmt.Fprint(w, "\t", column.cell(&world.Checks[i]))
+		}
+		fmt.Fprintln(w)
+		lead = "  \t"
+	}
+}
+
+// printWhy says why a world did not pass, each reason once.
+func printWhy(w io.Writer, world *trial.WorldReport) {
+	if world.Failed > 0 {
+		paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s did not end as expected, first with seed %d: %s",
+			world.World, count(world.Failed, "run"), world.ErrorSeed, world.Error))
+	}
+	for _, c := range world.Checks {
+		if c.Uncovered != "" {
+			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Uncovered))
+		}
+		if c.Why != "" && c.Passed < c.Runs {
+			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Why))
+		}
+	}
+}
+
+// errorText writes an error to three digits, "-" if there is none. A rest that comes
+// from rounding alone is 0.
+func errorText(x *float64) string {
+	switch {
+	case x == nil:
+		return "-"
+	case result.Same(*x, 0):
+		return "0"
+	}
+	return digits(*x, 3)
+}
+
+// digits writes a number to so many significant digits, or to as many as it has
+// before the point, without noughts at its end.
+func digits(x float64, significant int) string {
+	if math.Abs(x) >= math.Pow10(significant) && math.Abs(x) < 1e7 {
+		return report.Display(math.Round(x))
+	}
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', significant-1, 64), 64)
+	if err != nil {
+		rounded = x // rounded up beyond the greatest number that there is
+	}
+	return report.Display(rounded)
+}
