@@ -99,10 +99,11 @@ func mirrors(ours, theirs reflect.Type) {
 			continue
 		}
 		g, ok := theirs.FieldByName(f.Name)
-		if !ok || f.Offset != g.Offset || f.Type.Kind() != g.Type.Kind() || f.Type.Size() != g.Type.Size() {
+		inner := f.Type.Kind() == reflect.Pointer && f.Type != g.Type // a struct of ours in place of the library's
+		if !ok || f.Offset != g.Offset || f.Type.Kind() != g.Type.Kind() || !inner && f.Type != g.Type {
 			panic(fmt.Sprintf("sandbox: the interpreter's %s has another layout than is known; field %s", theirs, f.Name))
 		}
-		if f.Type.Kind() == reflect.Pointer && f.Type != g.Type {
+		if inner {
 			mirrors(f.Type.Elem(), g.Type.Elem())
 		}
 	}
@@ -136,6 +137,8 @@ func (s *state) set(L *lua.LState, register int, v lua.LValue) {
 }
 
 func stateOf(L *lua.LState) *state { return (*state)(unsafe.Pointer(L)) }
+
+func tableOf(t *lua.LTable) *table { return (*table)(unsafe.Pointer(t)) }
 
 // The fields of an instruction.
 func opcode(inst uint32) int { return int(inst >> 26) }
