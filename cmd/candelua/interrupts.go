@@ -2,16 +2,13 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"os/signal"
-	"path/filepath"
-	"runtime"
 	"slices"
-	"strings"
 	"syscall"
 	"time"
 
+	"candelua/engine/plain"
 	"candelua/engine/play"
 )
 
@@ -43,9 +40,9 @@ func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 			a.exitAtOnce()
 		case a.folder.Load() == nil:
 		case a.drawing.Load():
-			fmt.Fprintln(a.line, "candelua: leaving out the uncertainties; press Ctrl-C again to stop at once")
+			a.line.screen.Say("candelua: ", "leaving out the uncertainties; press Ctrl-C again to stop at once")
 		default:
-			fmt.Fprintln(a.line, "candelua: stopping after the current reading; press Ctrl-C again to stop at once")
+			a.line.screen.Say("candelua: ", "stopping after the current reading; press Ctrl-C again to stop at once")
 		}
 		cancel(play.ErrInterrupted)
 		a.awaitSecond(signals)
@@ -78,7 +75,7 @@ func (a *app) awaitSecond(signals <-chan os.Signal) {
 }
 
 func (a *app) exitAtOnce() {
-	fmt.Fprintln(a.line, a.stoppedAtOnce())
+	a.line.screen.Say("candelua: ", a.stoppedAtOnce())
 	os.Exit(statusPaused)
 }
 
@@ -93,26 +90,12 @@ const oneStop = 300 * time.Millisecond
 func (a *app) stoppedAtOnce() string {
 	folder := a.folder.Load()
 	if folder == nil {
-		return "candelua: stopped at once"
+		return "stopped at once"
 	}
 	if a.drawing.Load() {
-		return "candelua: stopped at once; everything was measured; write the results with: " + resumeCommand(*folder)
+		return "stopped at once; everything was measured; write the results with: " + resumeCommand(*folder)
 	}
-	return "candelua: stopped at once; the unit may still show the last patch; go on with: " + resumeCommand(*folder)
+	return "stopped at once; the unit may still show the last patch; go on with: " + resumeCommand(*folder)
 }
 
-func resumeCommand(path string) string { return "candelua resume " + quoted(path) }
-
-// quoted writes a path so that a shell takes it for one word.
-func quoted(path string) string {
-	plain := func(r rune) bool {
-		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./:=+,@"+string(filepath.Separator), r)
-	}
-	if path != "" && !strings.ContainsFunc(path, func(r rune) bool { return !plain(r) }) {
-		return path
-	}
-	if runtime.GOOS == "windows" {
-		return `"` + path + `"` // a name there holds no quote
-	}
-	return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
-}
+func resumeCommand(path string) string { return "candelua resume " + plain.Word(path) }

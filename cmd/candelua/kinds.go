@@ -6,6 +6,7 @@ import (
 	"regexp"
 
 	"candelua/engine/fault"
+	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/scripts"
 )
@@ -23,7 +24,7 @@ func notAProcedure(p *procedure.Procedure, err error) error {
 	if err == nil || !returnsTrial.Match(p.Source) {
 		return err
 	}
-	return &flagError{fmt.Errorf("%s is a trial, not a procedure", p.Origin), "run it with: candelua trial " + quoted(p.FoundAs())}
+	return &flagError{fmt.Errorf("%s is a trial, not a procedure", p.Origin), "run it with: candelua trial " + plain.Word(p.FoundAs())}
 }
 
 // notATrial says of a procedure that it was given to a command for trials; other
@@ -36,5 +37,5 @@ func notATrial(name string, err error) error {
 	if none != nil || !returnsProcedure.Match(p.Source) {
 		return err
 	}
-	return &flagError{fmt.Errorf("%s is a procedure, not a trial", name), "run it with: candelua run " + quoted(name)}
+	return &flagError{fmt.Errorf("%s is a procedure, not a trial", name), "run it with: candelua run " + plain.Word(name)}
 }

@@ -11,21 +11,21 @@ import (
 	"github.com/mattn/go-isatty"
 	"github.com/mattn/go-runewidth"
 
+	"candelua/engine/plain"
 	"candelua/engine/play"
 )
 
 // redrawEvery is how often the status line is written over.
 const redrawEvery = 100 * time.Millisecond
 
-// clearLine goes to the start of the line and empties it.
-const clearLine = "\r\x1b[K"
-
 // statusLine is stderr with, on a terminal, one line at its end that says what
 // is being done and is written over. Whatever else is written clears the line
 // first, and it stays away until the next step: a prompt is never overwritten.
 type statusLine struct {
+	screen   *plain.Screen // stderr for all others: it writes to the line
 	mu       sync.Mutex
 	out      *os.File
+	bare     *plain.Screen // out, for the line itself
 	terminal bool
 	byHand   bool           // a person may be typing at any time, so nothing is written over
 	step     *play.Progress // what is being done; nil: nothing to show
@@ -39,10 +39,12 @@ type statusLine struct {
 var _ io.Writer = (*statusLine)(nil)
 
 func newStatusLine(out *os.File) *statusLine {
-	return &statusLine{out: out, terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
+	s := &statusLine{out: out, bare: plain.On(out), terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
+	s.screen = plain.On(s)
+	return s
 }
 
-// Write clears the status line and writes to stderr.
+// Write clears the status line and writes to stderr what the screen made safe.
 func (s *statusLine) Write(p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -60,7 +62,7 @@ func (s *statusLine) show(p play.Progress) {
 	defer s.mu.Unlock()
 	if s.byHand {
 		if p.Name == "clock.wait" {
-			fmt.Fprintf(s.out, "Waiting: %s.\n", oneLine(p.Show()))
+			fmt.Fprintf(s.bare, "Waiting: %s.\n", plain.Line(p.Show()))
 		}
 		return
 	}
@@ -121,14 +123,21 @@ func (s *statusLine) redraw() {
 	text = runewidth.Truncate(text, columnsOf(s.out)-1, "…")
 	if text != s.shown {
 		s.shown = text
-		fmt.Fprint(s.out, clearLine, text)
+		s.write(text)
 	}
+}
+
+// write writes a text over what the line says.
+func (s *statusLine) write(text string) {
+	s.bare.Own(plain.ClearLine)
+	fmt.Fprint(s.bare, text)
+	s.bare.Close()
 }
 
 // stepText is "step 12, 0:03:10: clock.wait{seconds=600} (41 s)": the step, the
 // script time at which it began, what is asked, and how long that has taken.
 func stepText(p play.Progress, taken time.Duration) string {
-	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), oneLine(p.Show()))
+	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), plain.Line(p.Show()))
 	if taken >= 2*time.Second {
 		text += fmt.Sprintf(" (%d s)", int(taken.Seconds()))
 	}
@@ -137,7 +146,7 @@ func stepText(p play.Progress, taken time.Duration) string {
 
 func (s *statusLine) clear() {
 	if s.shown != "" {
-		fmt.Fprint(s.out, clearLine)
+		s.bare.Own(plain.ClearLine)
 		s.shown = ""
 	}
 }

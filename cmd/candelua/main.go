@@ -5,6 +5,8 @@ package main
 import (
 	"context"
 	"os"
+
+	"candelua/engine/plain"
 )
 
 // version is set by the linker for a release.
@@ -15,12 +17,16 @@ func main() { os.Exit(run(os.Args[1:])) }
 // run is main with a status, so that deferred work is done.
 func run(args []string) int {
 	a := &app{line: newStatusLine(os.Stderr)}
+	out := plain.On(os.Stdout)
+	defer out.Close()
 	ctx, stop := a.withInterrupts(context.Background())
 	defer stop()
 	root := a.root()
 	root.SetArgs(args)
-	root.SetErr(a.line)
+	root.SetOut(out)
+	root.SetErr(a.line.screen)
 	cmd, err := root.ExecuteContextC(ctx)
 	a.line.finish()
+	defer a.line.screen.Close()
 	return a.exitStatus(cmd, args, err)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -15,6 +16,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/report"
@@ -62,7 +64,7 @@ func (e *runError) Unwrap() error { return e.err }
 
 // Hint says what to do next.
 func (e *runError) Hint() string {
-	return ofRun.ReplaceAllLiteralString(fault.HintOf(e.err), quoted(e.path))
+	return ofRun.ReplaceAllLiteralString(fault.HintOf(e.err), plain.Word(e.path))
 }
 
 // ofRun matches the word that stands for a run's folder.
@@ -83,15 +85,16 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 		}
 		return &exitError{statusOf(o.err), o.err}
 	}
+	say := func(format string, args ...any) { plain.On(stderr).Say("candelua: ", fmt.Sprintf(format, args...)) }
 	switch o.rep.Status {
 	case journal.Done:
 		if o.err != nil {
-			fmt.Fprintf(stderr, "candelua: everything was measured, and is in the journal; once the cause is mended, write the results with: %s\n", resumeCommand(o.rep.Path))
+			say("everything was measured, and is in the journal; once the cause is mended, write the results with: %s", resumeCommand(o.rep.Path))
 		}
 	case journal.Paused:
-		fmt.Fprintf(stderr, "candelua: %s %s; %s\n", pausedWord(o.rep.Err), after(o.rep.Steps), howToGoOn(o.rep))
+		say("%s %s; %s", pausedWord(o.rep.Err), after(o.rep.Steps), howToGoOn(o.rep))
 	case journal.Failed:
-		fmt.Fprintf(stderr, "candelua: failed %s; %s\n", after(o.rep.Steps), howToGoOn(o.rep))
+		say("failed %s; %s", after(o.rep.Steps), howToGoOn(o.rep))
 	}
 	if o.err != nil {
 		return &exitError{statusOf(o.err), o.err}
@@ -123,7 +126,7 @@ func howToGoOn(rep *engine.Report) string {
 	path := rep.Head.Source
 	switch own := procedure.IsPath(path); {
 	case own && scriptsFault(rep):
-		return "correct the script, then go on with: " + resumeCommand(rep.Path) + " --with " + quoted(path)
+		return "correct the script, then go on with: " + resumeCommand(rep.Path) + " --with " + plain.Word(path)
 	case rep.Status == journal.Paused:
 		return "go on with: " + resumeCommand(rep.Path)
 	}
@@ -150,7 +153,7 @@ func explainEnd(w io.Writer, rep *engine.Report, cause error) {
 	switch {
 	case paused && (errors.Is(cause, play.ErrInterrupted) || reasonText(cause.Error()) == pausedByOperator):
 	case paused && errors.Is(cause, bench.ErrPaused):
-		fmt.Fprintf(w, "candelua: %s\n", shownSafely(reasonText(cause.Error())))
+		plain.On(w).Say("candelua: ", reasonText(cause.Error()))
 		printHint(w, cause)
 	default:
 		explain(w, cause)
@@ -177,27 +180,26 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 
 // printReport prints the results, then where they are kept: what is written of them, if that is all.
 func printReport(w io.Writer, rep *engine.Report, budget, written bool) error {
-	var text strings.Builder
+	text := plain.Page()
 	o := terminalOptions(w)
 	o.Plots, o.Budget = true, budget
 	if written && hasDrawings(rep) {
 		o.Drawings, o.DrawingFile = filepath.ToSlash(filepath.Join(rep.Path, store.DrawingsName)), store.DrawingFile
 	}
-	if err := report.Terminal(&text, rep.Results, o); err != nil {
+	if err := report.Terminal(text, rep.Results, o); err != nil {
 		return err
 	}
 	if text.Len() > 0 {
-		text.WriteByte('\n')
+		fmt.Fprintln(text)
 	}
 	for _, c := range rep.Results.Corrections() {
 		if file := filepath.Join(rep.Path, store.CorrectionFile(c.ID)); written && isThere(file) {
-			fmt.Fprintf(&text, "Correction %q: %s\n", c.Name, filepath.ToSlash(file))
+			fmt.Fprintf(text, "Correction %q: %s\n", c.Name, filepath.ToSlash(file))
 		}
 	}
-	fmt.Fprintln(&text, oneLine(measuredWhat(rep)))
-	fmt.Fprintf(&text, "Run: %s (%s, %s, %s)\n", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))
-	_, err := io.WriteString(w, text.String())
-	return err
+	measuredWhat(text, rep)
+	text.Say("Run: ", plain.Line(fmt.Sprintf("%s (%s, %s, %s)", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))))
+	return plain.On(w).Paste(text)
 }
 
 // hasDrawings says whether all drawings of the results are files in the run's folder.
@@ -223,7 +225,7 @@ func isThere(file string) bool {
 
 // terminalOptions say how wide and how coloured a terminal takes its text.
 func terminalOptions(w io.Writer) (o report.Options) {
-	if f, ok := w.(*os.File); ok && isTerminal(f) {
+	if f := plain.On(w).File(); f != nil && isTerminal(f) {
 		o.Colour = os.Getenv("NO_COLOR") == ""
 		o.Width = min(columnsOf(f), 120)
 	}
@@ -231,19 +233,20 @@ func terminalOptions(w io.Writer) (o report.Options) {
 }
 
 // measuredWhat says what the numbers are numbers of.
-func measuredWhat(rep *engine.Report) string {
+func measuredWhat(page *plain.Screen, rep *engine.Report) {
 	h := rep.Head
 	if h.Simulated {
-		return fmt.Sprintf("This bench was simulated: %s measured no real display.", h.Procedure)
+		page.Say("This bench was simulated: ", plain.Line(h.Procedure)+" measured no real display.")
+		return
 	}
-	text := fmt.Sprintf("Measured on the bench %q: %s", h.Bench, h.Unit)
+	text := fmt.Sprintf("%q: %s", h.Bench, plain.Line(h.Unit))
 	if h.Unit == bench.DefaultUnit().Name {
-		text = fmt.Sprintf("Measured on the bench %q. The unit is not described (next time, give --unit FILE)", h.Bench)
+		text = fmt.Sprintf("%q. The unit is not described (next time, give --unit FILE)", h.Bench)
 	}
 	if h.Mode != "" {
-		text += ", mode " + h.Mode
+		text += ", mode " + plain.Line(h.Mode)
 	}
-	return text + "."
+	page.Say("Measured on the bench ", text+".")
 }
 
 // nameOf is what a run of a procedure will be called, given its name or path.
@@ -252,8 +255,13 @@ func nameOf(procedure string) string {
 }
 
 func encode(w io.Writer, v any) error {
-	enc := json.NewEncoder(w)
+	var text bytes.Buffer
+	enc := json.NewEncoder(&text)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	return enc.Encode(v)
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	_, err := w.Write(plain.JSON(text.Bytes()))
+	return err
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
+	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/script"
 	"candelua/scripts"
@@ -39,7 +40,7 @@ func (a *app) proceduresCommand() *cobra.Command {
 			}
 			w := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 4, 2, ' ', 0)
 			for _, p := range all {
-				fmt.Fprintf(w, "%s\t%s\t%s\n", p.Name, p.From, oneLine(p.Title+p.Broken))
+				fmt.Fprintf(w, "%s\t%s\t%s\n", p.Name, p.From, plain.Line(p.Title+p.Broken))
 			}
 			return w.Flush()
 		},
@@ -107,7 +108,7 @@ func (a *app) describeCommand() *cobra.Command {
 }
 
 func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
-	fmt.Fprintf(w, "%s (%s, %s)\n", oneLine(c.Title), p.Name, p.Origin)
+	fmt.Fprintf(w, "%s (%s, %s)\n", plain.Line(c.Title), p.Name, p.Origin)
 	paragraph(w, "", "", c.Purpose)
 	if c.Caution != "" {
 		fmt.Fprintln(w)
@@ -119,7 +120,7 @@ func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
 	if len(c.Settings) > 0 {
 		fmt.Fprintln(w, "\nSettings to make on the unit, by hand or by its driver:")
 		for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
-			fmt.Fprintf(w, "  %s: %s\n", oneLine(name), oneLine(settingText(c.Settings[name])))
+			fmt.Fprintf(w, "  %s: %s\n", plain.Line(name), plain.Line(settingText(c.Settings[name])))
 		}
 	}
 	if len(c.Params) == 0 {

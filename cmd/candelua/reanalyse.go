@@ -3,11 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"candelua/engine"
+	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/report"
 	"candelua/scripts"
@@ -78,14 +78,14 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 // printChanges prints each value before and after, what its uncertainty is made of
 // if budget is set, and which correction and script were used.
 func printChanges(w io.Writer, re *engine.Reanalysis, budget bool) error {
-	var text strings.Builder
+	text := plain.Page()
 	o := terminalOptions(w)
 	o.Budget = budget
-	if err := report.Changes(&text, re.Before, re.Results, o); err != nil {
+	if err := report.Changes(text, re.Before, re.Results, o); err != nil {
 		return err
 	}
 	if text.Len() > 0 {
-		text.WriteByte('\n')
+		fmt.Fprintln(text)
 	}
 	for _, d := range re.Head.Devices {
 		c, is := re.Used.Corrections[d.Name]
@@ -100,16 +100,15 @@ func printChanges(w io.Writer, re *engine.Reanalysis, budget bool) error {
 		if replaced {
 			line += fmt.Sprintf(", in place of %q", was)
 		}
-		fmt.Fprintln(&text, oneLine(line+"."))
+		fmt.Fprintln(text, plain.Line(line+"."))
 	}
 	if re.Used.Edited {
-		fmt.Fprintln(&text, oneLine("Script: "+re.Used.File+", in place of the run's own."))
+		fmt.Fprintln(text, plain.Line("Script: "+re.Used.File+", in place of the run's own."))
 	}
 	if len(re.Differences) == 0 {
-		fmt.Fprintln(&text, "Nothing differs from the recorded results.")
+		fmt.Fprintln(text, "Nothing differs from the recorded results.")
 	}
-	fmt.Fprintln(&text, oneLine(measuredWhat(re.Report)))
-	fmt.Fprintf(&text, "Replay: %s (%s, %s)\n", re.Folder, re.Status, count(re.Steps, "step"))
-	_, err := io.WriteString(w, text.String())
-	return err
+	measuredWhat(text, re.Report)
+	text.Say("Replay: ", plain.Line(fmt.Sprintf("%s (%s, %s)", re.Folder, re.Status, count(re.Steps, "step"))))
+	return plain.On(w).Paste(text)
 }

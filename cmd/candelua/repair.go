@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/survey"
 )
 
@@ -75,7 +76,7 @@ func repairedOf(r *survey.Repaired) repaired {
 }
 
 func printRepaired(w io.Writer, r *survey.Repaired) error {
-	text := fmt.Sprintf("Record %d of the journal is damaged: %s.\n", r.Record, oneLine(r.Why))
+	text := fmt.Sprintf("Record %d of the journal is damaged: %s.\n", r.Record, plain.Line(r.Why))
 	if r.Head != "" {
 		text += fmt.Sprintf("Made again: record 1, from run.json; the damaged record is in %s\n", r.Head)
 	}
@@ -87,7 +88,7 @@ func printRepaired(w io.Writer, r *survey.Repaired) error {
 	}
 	text += fmt.Sprintf("Kept: %s.\n", count(r.Steps, "step"))
 	if r.Status == journal.Done {
-		text += fmt.Sprintf("The run is done. Check it with: candelua replay %s\n", quoted(r.Path))
+		text += fmt.Sprintf("The run is done. Check it with: candelua replay %s\n", plain.Word(r.Path))
 	} else {
 		text += fmt.Sprintf("Go on with: %s\n", resumeCommand(r.Path))
 	}

@@ -13,6 +13,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 )
 
@@ -78,7 +79,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 	if o.err != nil {
 		explain(stderr, o.cause())
 		for _, d := range differencesOf(o.rep) {
-			fmt.Fprintf(stderr, "    %s\n", oneLine(d))
+			fmt.Fprintf(stderr, "    %s\n", plain.Line(d))
 		}
 	}
 	if asJSON || o.err == nil {
@@ -96,7 +97,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		tellAgreement(cmd.OutOrStdout(), o.rep)
 		tellOlder(cmd.OutOrStdout(), o.rep.Older)
 		if o.rep.Kept != "" {
-			fmt.Fprintf(cmd.OutOrStdout(), "Replay: %s (%d draws)\n", o.rep.Kept, o.rep.Results.Draws().Count)
+			plain.On(cmd.OutOrStdout()).Say("Replay: ", plain.Line(fmt.Sprintf("%s (%d draws)", o.rep.Kept, o.rep.Results.Draws().Count)))
 		}
 	}
 	return nil
@@ -105,10 +106,10 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 // tellAgreement says that a replay agrees, or that there was nothing to compare with.
 func tellAgreement(w io.Writer, rep *engine.Report) {
 	if rep.Uncompared == nil {
-		fmt.Fprintf(w, "The replay agrees: %s, %s.\n", count(rep.Steps, "step"), count(len(rep.Results.Values()), "value"))
+		plain.On(w).Say("The replay agrees: ", fmt.Sprintf("%s, %s.", count(rep.Steps, "step"), count(len(rep.Results.Values()), "value")))
 		return
 	}
-	fmt.Fprintf(w, "Nothing was compared, because the recorded results cannot be read: %s\n", oneLine(rep.Uncompared.Error()))
+	fmt.Fprintf(w, "Nothing was compared, because the recorded results cannot be read: %s\n", plain.Line(rep.Uncompared.Error()))
 	if rep.Recorded == journal.Done {
 		fmt.Fprintf(w, "The results shown were computed from the journal. Write them into the run's folder with: %s\n", resumeCommand(rep.Path))
 	}
@@ -127,7 +128,7 @@ func tellOlder(w io.Writer, older *engine.Older) {
 			fmt.Fprintf(w, "    and %d more; --json lists all\n", len(older.Differences)-most)
 			return
 		}
-		fmt.Fprintf(w, "    %s\n", oneLine(d.String()))
+		fmt.Fprintf(w, "    %s\n", plain.Line(d.String()))
 	}
 }
 

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/operator"
+	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/store"
 	"candelua/scripts"
@@ -116,7 +116,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 // acceptOthers asks whether to go on with other instruments.
 func (f *resumeFlags) acceptOthers(ctx context.Context, w io.Writer, asked bool, differences []string) error {
 	for _, d := range differences {
-		fmt.Fprintf(w, "candelua: %s\n", oneLine(d))
+		plain.On(w).Say("candelua: ", plain.Line(d))
 	}
 	if f.others {
 		return nil

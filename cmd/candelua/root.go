@@ -7,6 +7,8 @@ import (
 
 	"github.com/hashicorp/go-hclog"
 	"github.com/spf13/cobra"
+
+	"candelua/engine/plain"
 )
 
 // app is what the commands share.
@@ -63,7 +65,7 @@ func (a *app) openLog(cmd *cobra.Command, _ []string) error {
 	if level == hclog.NoLevel {
 		return wrongFlag(cmd, "--log-level is %q; it must be trace, debug, info, warn, error or off", a.logLevel)
 	}
-	a.log = hclog.New(&hclog.LoggerOptions{Name: "candelua", Level: level, Output: cmd.ErrOrStderr(), DisableTime: true})
+	a.log = hclog.New(&hclog.LoggerOptions{Name: "candelua", Level: level, Output: plain.On(cmd.ErrOrStderr()).Log(), DisableTime: true})
 	return nil
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/history"
+	"candelua/engine/plain"
 	"candelua/engine/sim"
 	"candelua/engine/store"
 )
@@ -88,7 +89,7 @@ func widthOf(w io.Writer) int {
 	if n, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && n > 0 {
 		return max(n, 40)
 	}
-	if f, ok := w.(*os.File); ok && isTerminal(f) {
+	if f := plain.On(w).File(); f != nil && isTerminal(f) {
 		return max(min(columnsOf(f), 120), 40)
 	}
 	return pageWidth

@@ -15,6 +15,7 @@ import (
 	"candelua/engine/declare"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/script"
@@ -60,7 +61,7 @@ func (p *pages) section(head string) { fmt.Fprintf(p.w, "\n%s\n", head) }
 
 // item writes one of a list, a name and a text beside it.
 func (p *pages) item(name string, width int, text string) {
-	lead := gap + runewidth.FillRight(oneLine(name), width) + gap
+	lead := gap + runewidth.FillRight(plain.Line(name), width) + gap
 	if width == 0 {
 		lead = gap
 	}
@@ -137,7 +138,7 @@ func nextText(i *survey.Inspection) string {
 			return resumeCommand(i.Path) + ", which writes the results again"
 		}
 	case journal.Damaged:
-		return "candelua repair " + quoted(i.Path)
+		return "candelua repair " + plain.Word(i.Path)
 	}
 	return ""
 }
@@ -234,7 +235,7 @@ func (p *pages) parts(parts []history.Part) {
 		steps = max(steps, len(stepsText(s)))
 	}
 	for _, s := range parts {
-		text := oneLine(s.Name)
+		text := plain.Line(s.Name)
 		for _, word := range partWords(s) {
 			text += ", " + word
 		}

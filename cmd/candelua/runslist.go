@@ -14,6 +14,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine/bench"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/survey"
@@ -57,7 +58,7 @@ func printRuns(w io.Writer, all []*survey.Summary, width int) {
 	columns := []runsColumn{{head: "run"}, {head: "status"}, {head: "procedure"}, {head: "unit"}, {head: "started"}}
 	for _, s := range all {
 		for j, cell := range []string{s.Folder, standing(s), otherProcedure(s), unitText(s), startedText(s)} {
-			columns[j].cells = append(columns[j].cells, oneLine(cell))
+			columns[j].cells = append(columns[j].cells, plain.Line(cell))
 		}
 	}
 	columns, below := fitColumns(columns, width)
@@ -206,11 +207,11 @@ const pausedByOperator = "paused by the operator"
 // plainer ones here.
 func reasonText(reason string) string {
 	reason = strings.ReplaceAll(strings.TrimPrefix(reason, "operator: "), ": operator: ", ": ")
-	plain := map[string]string{
+	plainer := map[string]string{
 		"paused at the operator's word": pausedByOperator, "struck by the operator": "withdrawn by the operator",
 		"it was cut off": "the program ended before the run did",
 	}[reason]
-	return cmp.Or(plain, reason)
+	return cmp.Or(plainer, reason)
 }
 
 // valuesText writes the first values in a line.
@@ -221,7 +222,7 @@ func valuesText(values []*result.Value) string {
 			parts = append(parts, fmt.Sprintf("%d more", len(values)-i))
 			break
 		}
-		parts = append(parts, oneLine(v.Name)+" "+report.ValueText(v))
+		parts = append(parts, plain.Line(v.Name)+" "+report.ValueText(v))
 	}
 	return strings.Join(parts, "; ")
 }

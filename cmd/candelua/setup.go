@@ -15,6 +15,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
@@ -178,11 +179,11 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 		Version: version,
 		Modules: builtins.Modules(),
 		Print: func(text string) {
-			for line := range strings.Lines(shownSafely(text)) {
+			for line := range strings.Lines(text) {
 				a.log.Info("the script says: " + strings.TrimSuffix(line, "\n"))
 			}
 		},
-		Warn: func(text string) { a.log.Warn(oneLine(text)) },
+		Warn: func(text string) { a.log.Warn(plain.Line(text)) },
 		Accept: func(ctx context.Context, caution string, _ bool) error {
 			return h.acceptCaution(ctx, errOut, isTerminalInput(cmd), caution)
 		},
@@ -199,13 +200,17 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 // over, and as debug messages.
 func (a *app) progress(p play.Progress) {
 	if a.log.IsDebug() {
-		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", oneLine(p.Show()))
+		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", plain.Line(p.Show()))
 	}
 	a.line.show(p)
 }
 
 func showCaution(w io.Writer, caution string) {
-	paragraph(w, "CAUTION: ", "         ", caution)
+	const indent = "         "
+	var text strings.Builder
+	paragraph(&text, indent, indent, caution)
+	plain.On(w).Own("CAUTION: ")
+	fmt.Fprint(w, strings.TrimPrefix(text.String(), indent))
 }
 
 // saysYes waits for a line, and says whether it is yes. One that was typed as the command began counts too.

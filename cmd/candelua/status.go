@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
@@ -58,10 +59,10 @@ func (a *app) exitStatus(cmd *cobra.Command, args []string, err error) int {
 	case errors.As(err, &exit):
 		return exit.status
 	}
-	explain(a.line, err)
+	explain(a.line.screen, err)
 	if asksForJSON(args) {
 		if err := printFailure(cmd.OutOrStdout(), cmd.Name(), err); err != nil {
-			explain(a.line, err)
+			explain(a.line.screen, err)
 		}
 	}
 	return statusOf(err)
@@ -110,11 +111,11 @@ func statusOfRun(out *play.Outcome) int {
 
 // explain prints an error: the fact, the script's lines, and what to do next.
 func explain(w io.Writer, err error) {
-	fmt.Fprintf(w, "candelua: error: %s\n", shownSafely(err.Error()))
+	plain.On(w).Say("candelua: error: ", err.Error())
 	var in *sandbox.Error
 	if errors.As(err, &in) {
 		if trace := in.Traceback(); trace != "" {
-			fmt.Fprintln(w, shownSafely(strings.TrimRight(trace, "\n")))
+			fmt.Fprintln(w, strings.TrimRight(trace, "\n"))
 		}
 	}
 	printHint(w, err)
@@ -122,6 +123,6 @@ func explain(w io.Writer, err error) {
 
 func printHint(w io.Writer, err error) {
 	if hint := fault.HintOf(err); hint != "" {
-		fmt.Fprintf(w, "candelua: hint: %s\n", shownSafely(hint))
+		plain.On(w).Say("candelua: hint: ", hint)
 	}
 }

@@ -17,6 +17,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"candelua/engine/plain"
 	"candelua/engine/play"
 )
 
@@ -112,8 +113,8 @@ func (c *terminal) screen(t *testing.T) string {
 func shownLines(raw string) string {
 	var all []string
 	for line := range strings.SplitSeq(strings.ReplaceAll(raw, "\r\n", "\n"), "\n") {
-		if at := strings.LastIndex(line, clearLine); at >= 0 {
-			line = line[at+len(clearLine):]
+		if at := strings.LastIndex(line, string(plain.ClearLine)); at >= 0 {
+			line = line[at+len(string(plain.ClearLine)):]
 		}
 		all = append(all, line)
 	}
@@ -126,7 +127,7 @@ func TestStatusLine(t *testing.T) {
 	t.Parallel()
 	dir := folderWith(t, "slow", slow)
 	c := atTerminal(t, dir, 40, "run", "./slow.lua", "--speed", "3")
-	c.waits(t, clearLine+"step 2, 0:00:00: meter.read")
+	c.waits(t, string(plain.ClearLine)+"step 2, 0:00:00: meter.read")
 	screen := c.screen(t)
 	if strings.Contains(screen, "step ") || strings.Contains(screen, "\x1b") {
 		t.Errorf("the status line is left on the screen:\n%q", screen)
@@ -190,14 +191,16 @@ func TestStatusLineStaysAwayFromPrompts(t *testing.T) {
 		t.Fatal(err)
 	}
 	time.Sleep(5 * redrawEvery)
-	until(t, "the prompt", func() bool { return strings.HasSuffix(seen.String(), clearLine+"Please press Enter.\r\n") })
+	until(t, "the prompt", func() bool {
+		return strings.HasSuffix(seen.String(), string(plain.ClearLine)+"Please press Enter.\r\n")
+	})
 	s.show(play.Progress{Step: 2, Show: func() string { return "meter.read{}" }})
 	until(t, "the next step", func() bool { return strings.Contains(seen.String(), "step 2") })
 	s.finish()
 	s.finish() // twice is no harm
 	slave.Close()
 	<-done
-	if !strings.HasSuffix(seen.String(), clearLine) {
+	if !strings.HasSuffix(seen.String(), string(plain.ClearLine)) {
 		t.Errorf("the line is left: %q", seen.String())
 	}
 }

@@ -4,30 +4,11 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 
 	"github.com/mattn/go-runewidth"
+
+	"candelua/engine/plain"
 )
-
-// shownSafely keeps the ends of lines and replaces whatever else could move a
-// terminal's cursor or reverse its text: a script is another person's, and what
-// it says is shown.
-func shownSafely(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n':
-			return r
-		case r == '\t':
-			return ' '
-		case unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r), r == '\u2028', r == '\u2029':
-			return '\uFFFD'
-		}
-		return r
-	}, s)
-}
-
-// oneLine is shownSafely without the ends of lines.
-func oneLine(s string) string { return strings.ReplaceAll(shownSafely(s), "\n", " ") }
 
 // count writes a number and the thing counted: "1 step", "5 steps".
 func count(n int, thing string) string {
@@ -51,7 +32,7 @@ func paragraph(w io.Writer, lead, indent, text string) {
 func paragraphWithin(w io.Writer, width int, lead, indent, text string) {
 	line := lead
 	empty := true
-	for _, word := range strings.Fields(shownSafely(text)) {
+	for _, word := range strings.Fields(plain.Line(text)) {
 		if !empty && runewidth.StringWidth(line)+1+runewidth.StringWidth(word) > width {
 			fmt.Fprintln(w, line)
 			line, empty = indent, true

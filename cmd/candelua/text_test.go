@@ -5,35 +5,6 @@ import (
 	"testing"
 )
 
-func TestShownSafely(t *testing.T) {
-	for text, want := range map[string]string{
-		"plain\nµ 峰":        "plain\nµ 峰",
-		"\x1b[31mred\x07":   "\uFFFD[31mred\uFFFD",
-		"over\rwritten\tby": "over\uFFFDwritten by",
-		"a\u202eb\u2028c":   "a\uFFFDb\uFFFDc",
-		"\u009b2J":          "\uFFFD2J",
-		"":                  "",
-	} {
-		if got := shownSafely(text); got != want {
-			t.Errorf("%q is shown as %q, want %q", text, got, want)
-		}
-	}
-}
-
-func TestQuoted(t *testing.T) {
-	for path, want := range map[string]string{
-		"runs/window-sweep-1": "runs/window-sweep-1",
-		"my runs/a-1":         "'my runs/a-1'",
-		"it's":                `'it'\''s'`,
-		"$(x)":                "'$(x)'",
-		"":                    "''",
-	} {
-		if got := quoted(path); got != want {
-			t.Errorf("%q is quoted as %s, want %s", path, got, want)
-		}
-	}
-}
-
 func TestParagraph(t *testing.T) {
 	var b strings.Builder
 	long := strings.Repeat("word ", 16) // 79 columns
@@ -61,7 +32,7 @@ func TestAsksForJSON(t *testing.T) {
 // be known.
 func TestStoppedAtOnce(t *testing.T) {
 	a := &app{}
-	if got := a.stoppedAtOnce(); got != "candelua: stopped at once" {
+	if got := a.stoppedAtOnce(); got != "stopped at once" {
 		t.Errorf("without a run: %q", got)
 	}
 	folder := "runs/a-1"

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
@@ -305,13 +306,13 @@ func (a *app) trialProgress(name string) func(done, total int) {
 	return func(done, total int) {
 		if time.Since(last) >= redrawEvery {
 			last = time.Now()
-			fmt.Fprintf(a.line.out, "%s%s: %d of %s", clearLine, oneLine(name), done, count(total, "run"))
+			a.line.write(fmt.Sprintf("%s: %d of %s", plain.Line(name), done, count(total, "run")))
 		}
 	}
 }
 
 func (a *app) clearTrialProgress() {
 	if a.line.terminal {
-		fmt.Fprint(a.line.out, clearLine)
+		a.line.bare.Own(plain.ClearLine)
 	}
 }

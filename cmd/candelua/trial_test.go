@@ -31,7 +31,7 @@ func trialOf(ctx context.Context, t *testing.T, args ...string) (stdout, stderr 
 	args = append([]string{"trial"}, args...)
 	root.SetArgs(args)
 	root.SetOut(&out)
-	root.SetErr(a.line)
+	root.SetErr(a.line.screen)
 	cmd, err := root.ExecuteContextC(ctx)
 	status = a.exitStatus(cmd, args, err)
 	said, err := os.ReadFile(errFile.Name())

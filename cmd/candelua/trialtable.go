@@ -9,6 +9,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"candelua/engine/plain"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/trial"
@@ -20,7 +21,7 @@ func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
 	if apart {
 		b.WriteByte('\n')
 	}
-	fmt.Fprintf(&b, "%s: %s (%s in %s, %s each)\n", oneLine(rep.Trial), rep.Finding, oneLine(rep.Procedure), count(len(rep.Worlds), "world"), count(rep.Seeds, "seed"))
+	fmt.Fprintf(&b, "%s: %s (%s in %s, %s each)\n", plain.Line(rep.Trial), rep.Finding, plain.Line(rep.Procedure), count(len(rep.Worlds), "world"), count(rep.Seeds, "seed"))
 	if rep.Title != "" {
 		paragraph(&b, "  ", "  ", rep.Title)
 	}
@@ -110,7 +111,7 @@ func coveredText(c *trial.Check) string {
 }
 
 func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
-	lead := fmt.Sprintf("  %s\t%d/%d %s", oneLine(world.World), world.Passed, seeds, world.Finding)
+	lead := fmt.Sprintf("  %s\t%d/%d %s", plain.Line(world.World), world.Passed, seeds, world.Finding)
 	if world.Finding != result.Pass && slices.ContainsFunc(world.Checks, func(c trial.Check) bool { return c.Uncovered != "" }) {
 		lead += " (intervals)" // all seeds may have passed
 	}

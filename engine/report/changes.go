@@ -1,11 +1,11 @@
 package report
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -18,10 +18,10 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 		o.Width = 80
 	}
 	o.Width = max(o.Width, 40)
-	p := &printer{out: bufio.NewWriter(w), Options: o}
+	p := &printer{out: plain.Page(), Options: o}
 	changes := pairs(before, after)
 	if len(changes) == 0 {
-		return p.out.Flush()
+		return plain.On(w).Paste(p.out)
 	}
 	p.started = true
 	for i, l := range lines(p.fit(changeColumns(changes))) {
@@ -31,7 +31,7 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 		}
 	}
 	p.draws(after.Draws())
-	return p.out.Flush()
+	return plain.On(w).Paste(p.out)
 }
 
 // change is a value before and after; nil if there is none.
@@ -64,7 +64,7 @@ func changeColumns(changes []change) (columns []column) {
 		}
 		was, wasU := brief(c.was)
 		is, isU := brief(c.is)
-		for i, cell := range []string{clean(v.Name), was, wasU, is, isU, difference(c.was, c.is), clean(v.Unit)} {
+		for i, cell := range []string{plain.Line(v.Name), was, wasU, is, isU, difference(c.was, c.is), plain.Line(v.Unit)} {
 			cells[i] = append(cells[i], cell)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -110,7 +111,7 @@ func shownCells(cells []result.Cell, digits int) []string {
 		f, isNumber := c.Float()
 		switch {
 		case !isNumber:
-			texts[i] = clean(c.String())
+			texts[i] = plain.Line(c.String())
 		case math.Abs(f) >= 1e4 || f == math.Trunc(f):
 			texts[i] = Display(f)
 		default:

@@ -5,9 +5,8 @@ import (
 	"fmt"
 	"io"
 	"iter"
-	"strings"
-	"unicode"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -20,7 +19,8 @@ import (
 //
 //   - Numbers are the shortest that read back as the same number, with a
 //     point; truths are true and false; an empty cell is an empty field.
-//   - Control characters in texts become spaces.
+//   - Control characters in texts become spaces, and what else could do harm is
+//     replaced ([plain.Cell]).
 //   - A text that a spreadsheet would take for a formula, one that begins with
 //     = + - @ or their full-width forms (spaces before it or not), gets an
 //     apostrophe before it. Numbers do not.
@@ -34,7 +34,7 @@ func CSV(w io.Writer, head []string, rows iter.Seq[[]result.Cell]) error {
 	}
 	record := make([]string, len(head))
 	for i, h := range head {
-		record[i] = harmless(h)
+		record[i] = plain.Cell(h)
 	}
 	if err := out.Write(record); err != nil {
 		return fmt.Errorf("csv: %w", err)
@@ -76,21 +76,7 @@ func writeRecord(w io.Writer, out *csv.Writer, record []string) error {
 // field writes one cell.
 func field(c result.Cell) string {
 	if c.Kind() == result.Word {
-		return harmless(c.String())
+		return plain.Cell(c.String())
 	}
 	return c.String()
-}
-
-// harmless makes a text that neither ends a line nor starts a formula.
-func harmless(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return ' '
-		}
-		return r
-	}, s)
-	if start := strings.TrimSpace(s); start != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(start)[0]) {
-		return "'" + s
-	}
-	return s
 }

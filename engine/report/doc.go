@@ -6,9 +6,8 @@
 //   - What is shown to people is rounded: by the uncertainty if there is
 //     one, else to five significant digits. What is written for programs is
 //     not: every number in a CSV reads back as the same number.
-//   - Texts come from untrusted scripts. On a terminal their control
-//     characters are replaced, so that none moves the cursor; in a CSV a text
-//     never becomes a spreadsheet's formula, in a drawing never markup.
+//   - Texts come from untrusted scripts. Package plain makes them safe for the
+//     terminal, in a CSV and in a drawing.
 //   - The output is a function of the results and the options.
 //
 // # What there is

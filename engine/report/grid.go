@@ -2,7 +2,6 @@ package report
 
 import (
 	"strings"
-	"unicode"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -136,20 +135,6 @@ func blocks(columns []column, keys, width int) [][]column {
 		current = append(current, c)
 	}
 	return append(all, current)
-}
-
-// clean replaces what could move a terminal's cursor or reverse its text:
-// control characters and invisible directions.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r == '\n' || r == '\t' {
-			return ' '
-		}
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == '\u2028' || r == '\u2029' {
-			return '\uFFFD'
-		}
-		return r
-	}, s)
 }
 
 // wrap breaks a text at its spaces into lines of at most width; a longer word

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -28,7 +29,7 @@ type point struct {
 // many of these there are.
 func drawPlot(t *result.Table, p *result.Plot, width int) []string {
 	points, lost := plotPoints(t, p)
-	out := []string{clean(p.Title)}
+	out := []string{plain.Line(p.Title)}
 	if len(points) == 0 {
 		return append(out, "  (not drawn: no row has a number for both axes)")
 	}
@@ -165,10 +166,10 @@ func logWords(log bool) string {
 func headOf(t *result.Table, name string) string {
 	for _, c := range t.Columns() {
 		if c.Name == name {
-			return clean(c.Head())
+			return plain.Line(c.Head())
 		}
 	}
-	return clean(name)
+	return plain.Line(name)
 }
 
 func centred(s string, width, indent int) string {

@@ -1,12 +1,13 @@
 package report
 
 import (
-	"encoding/xml"
 	"fmt"
 	"io"
 	"math"
 	"strconv"
 	"strings"
+
+	"candelua/engine/plain"
 )
 
 // Drawings are SVG files that need no other file: no script, no style sheet, no
@@ -31,7 +32,7 @@ func newSVG(width, height float64, title string) *svg {
 	s := &svg{width: width, height: height}
 	fmt.Fprintf(&s.b, `<svg xmlns="http://www.w3.org/2000/svg" width="%s" height="%s" viewBox="0 0 %s %s" role="img" font-family="Georgia, 'Times New Roman', serif" font-size="13" fill="%s">`+"\n",
 		px(width), px(height), px(width), px(height), ink)
-	fmt.Fprintf(&s.b, "<title>%s</title>\n", escaped(title))
+	fmt.Fprintf(&s.b, "<title>%s</title>\n", plain.Markup(title))
 	s.raw(`<rect width="%s" height="%s" fill="%s"/>`, px(width), px(height), paper)
 	return s
 }
@@ -48,13 +49,6 @@ func px(v float64) string {
 	return text
 }
 
-// escaped is text that nothing in a drawing takes for markup.
-func escaped(s string) string {
-	var b strings.Builder
-	_ = xml.EscapeText(&b, []byte(clean(s))) // a strings.Builder takes all
-	return b.String()
-}
-
 // Where a text stands at its point.
 const (
 	atStart  = "start"
@@ -67,7 +61,7 @@ func (s *svg) text(x, y float64, anchor, more, words string, most int) {
 	if more != "" {
 		more = " " + more
 	}
-	s.raw(`<text x="%s" y="%s" text-anchor="%s"%s>%s</text>`, px(x), px(y), anchor, more, escaped(widths.Truncate(clean(words), most, "…")))
+	s.raw(`<text x="%s" y="%s" text-anchor="%s"%s>%s</text>`, px(x), px(y), anchor, more, plain.Markup(widths.Truncate(plain.Line(words), most, "…")))
 }
 
 func (s *svg) line(x1, y1, x2, y2 float64, more string) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"candelua/colour"
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -251,7 +252,7 @@ func (s *svg) key(b *box, d *result.Diagram, shown []int) {
 	for i, space := range d.Spaces {
 		y += 24
 		s.line(left, y-4, left+18, y-4, thin(ink, 1)+dashed(i))
-		name := widths.Truncate(clean(space.Name), 18, "…")
+		name := widths.Truncate(plain.Line(space.Name), 18, "…")
 		if !enters(b, space) {
 			name += " (outside this diagram)"
 		}

@@ -1,11 +1,11 @@
 package report
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -29,7 +29,7 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 		o.Width = 80
 	}
 	o.Width = max(o.Width, 40)
-	p := &printer{out: bufio.NewWriter(w), Options: o}
+	p := &printer{out: plain.Page(), Options: o}
 	p.notes(r, result.Caution)
 	p.values(r.Values(), r.Draws())
 	for _, t := range r.Tables() {
@@ -39,13 +39,13 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 	p.draws(r.Draws())
 	p.notes(r, "")
 	p.drawings(r)
-	return p.out.Flush()
+	return plain.On(w).Paste(p.out)
 }
 
 // printer writes parts with an empty line between them.
 type printer struct {
 	Options
-	out     *bufio.Writer
+	out     *plain.Screen
 	started bool
 }
 
@@ -58,25 +58,25 @@ func (p *printer) part() {
 
 func (p *printer) line(s string) { fmt.Fprintln(p.out, s) }
 
-// The ANSI colours.
-const (
-	red    = "31"
-	green  = "32"
-	yellow = "33"
-)
-
-func (p *printer) coloured(s, colour string) string {
-	if !p.Colour || s == "" {
-		return s
+// coloured writes a part of a line in a colour.
+func (p *printer) coloured(s string, colour plain.Own) {
+	if !p.Colour || s == "" || colour == "" {
+		fmt.Fprint(p.out, s)
+		return
 	}
-	return "\x1b[" + colour + "m" + s + "\x1b[0m"
+	p.out.Own(colour)
+	fmt.Fprint(p.out, s)
+	p.out.Own(plain.NoColour)
 }
 
 // notes writes the notes of a level, each wrapped.
 func (p *printer) notes(r *result.Results, level result.Level) {
-	label, colour := "note: ", ""
+	label, shown := plain.Own("note: "), plain.Own("note: ")
 	if level == result.Caution {
-		label, colour = "caution: ", yellow
+		label, shown = "caution: ", "caution: "
+		if p.Colour {
+			shown = plain.Yellow + "caution: " + plain.NoColour
+		}
 	}
 	first := true
 	for _, n := range r.Notes() {
@@ -87,15 +87,13 @@ func (p *printer) notes(r *result.Results, level result.Level) {
 			p.part()
 			first = false
 		}
-		for i, l := range wrap(clean(n.Text), p.Width-len(label)) {
-			lead := strings.Repeat(" ", len(label))
+		for i, l := range wrap(plain.Line(n.Text), p.Width-len(label)) {
 			if i == 0 {
-				lead = label
+				p.out.Own(shown)
+				p.line(l)
+				continue
 			}
-			if colour != "" {
-				lead = p.coloured(lead, colour)
-			}
-			p.line(lead + l)
+			p.line(strings.Repeat(" ", len(label)) + l)
 		}
 	}
 }
@@ -120,7 +118,7 @@ func (p *printer) drawings(r *result.Results) {
 	if n := len(files) - mostFiles; n > 0 {
 		files, more = files[:mostFiles], fmt.Sprintf(" and %d more", n)
 	}
-	p.line("drawings in " + clean(p.Drawings) + ": " + strings.Join(files, ", ") + more)
+	p.line("drawings in " + plain.Line(p.Drawings) + ": " + strings.Join(files, ", ") + more)
 }
 
 // mostFiles is how many drawings the line names.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -13,10 +14,10 @@ import (
 // holds only the rows that have an entry in it, and says so if it leaves rows out.
 func (p *printer) table(t *result.Table) {
 	p.part()
-	p.line(clean(t.Name))
+	p.line(plain.Line(t.Name))
 	var columns []column
 	for i, c := range t.Columns() {
-		columns = append(columns, newColumn(clean(c.Head()), displayColumn(t, i)))
+		columns = append(columns, newColumn(plain.Line(c.Head()), displayColumn(t, i)))
 	}
 	width := p.Width - len(gap)
 	keys := keyColumns(columns, width)

@@ -1,9 +1,11 @@
 package report
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -22,7 +24,7 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 			continue
 		}
 		v := values[i-1]
-		p.line(p.colourFinding(l, v.Finding))
+		p.finding(l, v.Finding)
 		if _, long := textOf(v); long {
 			p.below(v.Text)
 		}
@@ -57,7 +59,7 @@ func (p *printer) below(s string) {
 	if s == "" {
 		return
 	}
-	for _, l := range wrap(clean(s), p.Width-4) {
+	for _, l := range wrap(plain.Line(s), p.Width-4) {
 		p.line("    " + l)
 	}
 }
@@ -65,18 +67,20 @@ func (p *printer) below(s string) {
 // textOf returns the text of a value, and whether that is too long to stand
 // among the numbers.
 func textOf(v *result.Value) (text string, long bool) {
-	text = clean(v.Text)
+	text = plain.Line(v.Text)
 	return text, widths.StringWidth(text) > 16
 }
 
-// colourFinding colours the finding, which ends the line.
-func (p *printer) colourFinding(line string, f result.Finding) string {
-	colour := map[result.Finding]string{result.Pass: green, result.Fail: red, result.NotEvaluated: yellow}[f]
-	if colour == "" {
-		return line
-	}
+// finding writes a line, and in colour the finding that ends it.
+func (p *printer) finding(line string, f result.Finding) {
+	colour := map[result.Finding]plain.Own{result.Pass: plain.Green, result.Fail: plain.Red, result.NotEvaluated: plain.Yellow}[f]
 	words := findingWords(f)
-	return strings.TrimSuffix(line, words) + p.coloured(words, colour)
+	if !strings.HasSuffix(line, words) {
+		words = "" // there was no room
+	}
+	fmt.Fprint(p.out, strings.TrimSuffix(line, words))
+	p.coloured(words, colour)
+	p.line("")
 }
 
 // The heads of the values' columns.
@@ -93,7 +97,7 @@ func valueColumns(values []*result.Value) []column {
 	cells := make([][]string, len(heads))
 	for _, v := range values {
 		number, u := quantity(v)
-		row := []string{clean(v.Name), number, u, clean(v.Unit), interval(v), tolerance(v.Tolerance), findingWords(v.Finding)}
+		row := []string{plain.Line(v.Name), number, u, plain.Line(v.Unit), interval(v), tolerance(v.Tolerance), findingWords(v.Finding)}
 		for i, cell := range row {
 			cells[i] = append(cells[i], cell)
 		}

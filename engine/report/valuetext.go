@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -10,10 +11,10 @@ import (
 // with uncertainty and unit, or its words, and the finding if there is one,
 // as in "480.49 ± 0.12 cd/m2 (pass)". Words are on one line, whatever they are.
 func ValueText(v *result.Value) string {
-	text := clean(v.Text)
+	text := plain.Line(v.Text)
 	if text == "" {
 		number, u := quantity(v)
-		text = strings.Join(strings.Fields(number+" "+u+" "+clean(v.Unit)), " ")
+		text = strings.Join(strings.Fields(number+" "+u+" "+plain.Line(v.Unit)), " ")
 	}
 	if v.Finding != "" {
 		text += " (" + findingWords(v.Finding) + ")"

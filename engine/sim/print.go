@@ -7,6 +7,8 @@ import (
 	"io"
 	"reflect"
 	"strings"
+
+	"candelua/engine/plain"
 )
 
 const printHead = `# A simulated world: the true properties of an invented display, of its meters
@@ -123,8 +125,8 @@ func literal(v reflect.Value) string {
 	return "[" + strings.Join(parts, ", ") + "]"
 }
 
-// quote spells a string. JSON's escapes are a part of TOML's, but for the
-// delete character, which TOML wants escaped.
+// quote spells a string. JSON's escapes are a part of TOML's. What could do harm
+// on a terminal is escaped too, as TOML wants it of the delete character.
 func quote(s string) string {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -132,5 +134,5 @@ func quote(s string) string {
 	if err := e.Encode(s); err != nil {
 		panic(err) // no string fails to encode
 	}
-	return strings.ReplaceAll(strings.TrimSuffix(b.String(), "\n"), "\x7f", `\u007f`)
+	return string(plain.TOML(bytes.TrimSuffix(b.Bytes(), []byte("\n"))))
 }
