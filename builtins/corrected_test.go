@@ -8,7 +8,7 @@ import (
 
 // doubling is a correction whose effect is told at a glance.
 func doubling() map[string]*bench.Correction {
-	return map[string]*bench.Correction{"meter": {Name: "Heron 6, Calm", Matrix: [3][3]float64{{2}, {0, 2}, {0, 0, 2}}}}
+	return map[string]*bench.Correction{"meter": {Name: "Crake 2, Dusk", Matrix: [3][3]float64{{2}, {0, 2}, {0, 0, 2}}}}
 }
 
 // Of a meter with a correction each single reading is corrected, whoever asks
@@ -26,7 +26,7 @@ print(r.X, r.Y, r.Z, r.u_Y, r.flags.below_floor, r.spectrum.values[1], r.correct
 r = meter.named("reference").read()
 print(r.X, r.Y, r.Z, r.correction, meter.named("reference").about().correction)
 print(meter.settle { within = 1, over = 5, timeout = 60 }.Y)`,
-		"190\t200\t218\t0\ttrue\t1\tHeron 6, Calm\tHeron 6, Calm\n95\t100\t109\tnil\tnil\n200")
+		"190\t200\t218\t0\ttrue\t1\tCrake 2, Dusk\tCrake 2, Dusk\n95\t100\t109\tnil\tnil\n200")
 	for i, row := range r.rows {
 		want := "meter"
 		if row.Correction == nil {
@@ -56,7 +56,7 @@ func TestCorrectedUncertainty(t *testing.T) {
 func TestCorrectedWantsColour(t *testing.T) {
 	r := newRig()
 	r.corrections = doubling()
-	const want = `the meter returned a luminance only, and the correction "Heron 6, Calm" needs X, Y and Z`
+	const want = `the meter returned a luminance only, and the correction "Crake 2, Dusk" needs X, Y and Z`
 	r.fails(t, "meter.read()", want)
 	r.fails(t, "meter.settle { within = 1, over = 5, timeout = 60 }", want)
 	r.prints(t, `print(meter.named("reference").read().Y)`, "100")

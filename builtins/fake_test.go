@@ -70,7 +70,7 @@ func (r *rig) load(t testing.TB, src string) error {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Heron 6", Mode: "Calm", Day: "2026-11-20", Seed: r.seed, Corrections: r.corrections,
+	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Crake 2", Mode: "Dusk", Day: "2026-11-20", Seed: r.seed, Corrections: r.corrections,
 		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}},
 		Reading: func(row script.ReadingRow) { r.rows = append(r.rows, row) },
 		Print:   func(s string) { r.printed.WriteString(s + "\n") }})

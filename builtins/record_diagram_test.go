@@ -9,7 +9,7 @@ import (
 
 func TestRecordDiagrams(t *testing.T) {
 	r := litRig()
-	if err := r.play(t, `local own = colour.space { name = "Heron 6", red = { x = 0.64, y = 0.33 }, green = { x = 0.3, y = 0.6 }, blue = { x = 0.15, y = 0.06 }, white = "d65" }
+	if err := r.play(t, `local own = colour.space { name = "Crake 2", red = { x = 0.64, y = 0.33 }, green = { x = 0.3, y = 0.6 }, blue = { x = 0.15, y = 0.06 }, white = "d65" }
 record.chromaticity { title = "White", magnify = 10, space = "bt2020", spaces = { own, "p3-d65" }, points = {
   { name = "reading", measured = meter.read(), target = { u = 0.2, v = 0.47 } }, { name = "pair", measured = { 0.21, 0.48 }, target = { 0.2, 0.47 } }, { measured = colour.uv("d65"), target = "d65" }, { measured = { x = 0.3127, y = 0.329 } } } }
 record.distribution { title = "Spread", id = "spread-of-all", values = { 1, 2, 3 }, unit = "ΔE", marks = { { name = "limit", value = 3 } } }
@@ -27,7 +27,7 @@ record.distribution { title = "Plain", values = { 1 } }`); err != nil {
 			t.Errorf("point %d is %v", i, p)
 		}
 	}
-	if d.Magnify != 10 || len(d.Spaces) != 3 || d.Spaces[0].Name != "BT.2020" || d.Spaces[1].Name != "Heron 6" || d.Points[1].Measured != [2]float64{0.21, 0.48} || d.Points[3].Target != nil || d.Points[1].Name != "pair" {
+	if d.Magnify != 10 || len(d.Spaces) != 3 || d.Spaces[0].Name != "BT.2020" || d.Spaces[1].Name != "Crake 2" || d.Points[1].Measured != [2]float64{0.21, 0.48} || d.Points[3].Target != nil || d.Points[1].Name != "pair" {
 		t.Errorf("the diagram is %+v", d)
 	}
 	if !near(d.Spaces[1].Corners[0][0], 0.4507, 5e-5) || !near(d.Spaces[1].Corners[0][1], 0.5229, 5e-5) { // red of BT.709 in u', v', from memory

@@ -119,7 +119,7 @@ record.value { name = "chi", value = chi }`); err != nil {
 
 func TestRunConstants(t *testing.T) {
 	r := newRig()
-	r.prints(t, "print(run.mode, run.simulated)", "Calm\tfalse")
+	r.prints(t, "print(run.mode, run.simulated)", "Dusk\tfalse")
 	r.fails(t, "print(run.mod)", `run has no function "mod"; did you mean "mode"?`)
 	r.fails(t, "run.mode = 'x'", "run cannot be changed")
 }
@@ -203,12 +203,12 @@ operator.confirm("Uncover it")`, "12.5\nlow")
 
 func TestUnit(t *testing.T) {
 	r := newRig()
-	r.prints(t, `unit.set { Red = -3, ["Automatic brightness"] = "off", Calm = true }`, "")
-	want := []bench.Setting{{Name: "Automatic brightness", Value: "off"}, {Name: "Calm", Value: true}, {Name: "Red", Value: -3.0}}
+	r.prints(t, `unit.set { Red = -3, ["Automatic brightness"] = "off", Dusk = true }`, "")
+	want := []bench.Setting{{Name: "Automatic brightness", Value: "off"}, {Name: "Dusk", Value: true}, {Name: "Red", Value: -3.0}}
 	if !slices.Equal(r.settings[0], want) {
 		t.Errorf("set %v, want %v", r.settings[0], want)
 	}
-	if got := string(r.steps[0].Args); got != `{"Automatic brightness":"off","Calm":true,"Red":-3}` {
+	if got := string(r.steps[0].Args); got != `{"Automatic brightness":"off","Dusk":true,"Red":-3}` {
 		t.Errorf("kept %s", got)
 	}
 	for body, want := range map[string]string{

@@ -33,7 +33,7 @@ import (
 // matrix is of a correction that is nobody's; a test multiplies by it itself.
 var matrix = [3][3]float64{{1.02, -0.03, 0.001}, {0.01, 0.98, -0.002}, {0, 0.004, 1.1}}
 
-const correctionText = `name = "Heron 6, Calm"
+const correctionText = `name = "Crake 2, Dusk"
 method = "four-colour"
 matrix = [[1.02, -0.03, 0.001], [0.01, 0.98, -0.002], [0, 0.004, 1.1]]
 meter = { name = "Tern Street filter", serial = "TF-04" }
@@ -57,7 +57,7 @@ func filterSpec(t testing.TB, p *procedure.Procedure, correction string) engine.
 	s := simSpec(t, p)
 	section, texts := "", map[string]string{}
 	if correction != "" {
-		section = "correction = \"corrections/heron-calm.toml\"\n"
+		section = "correction = \"corrections/crake-dusk.toml\"\n"
 		texts[history.CorrectionText(bench.KindMeter)] = correction
 	}
 	src := "[meter]\ndriver = \"sim\"\n" + section + "[reference]\ndriver = \"sim\"\n[patches]\ndriver = \"sim\"\n"
@@ -114,7 +114,7 @@ func TestCorrectionIsTheMatrix(t *testing.T) {
 	}
 	corrected := 0
 	for i, s := range raw {
-		m, name := matrix, "Heron 6, Calm"
+		m, name := matrix, "Crake 2, Dusk"
 		if meters[i] == "reference" {
 			m, name = [3][3]float64{{1}, {0, 1}, {0, 0, 1}}, ""
 		} else {
@@ -134,7 +134,7 @@ func TestCorrectionIsTheMatrix(t *testing.T) {
 	if corrected < 20 || corrected == len(raw) {
 		t.Fatalf("%d of %d readings are the corrected meter's", corrected, len(raw))
 	}
-	for id, want := range map[string]string{"red-by": "Heron 6, Calm", "reference-by": "none", "about": "Heron 6, Calm"} {
+	for id, want := range map[string]string{"red-by": "Crake 2, Dusk", "reference-by": "none", "about": "Crake 2, Dusk"} {
 		if v, ok := rep.Results.ValueByID(id); !ok || v.Text != want {
 			t.Errorf("%s is %+v, want %q", id, v, want)
 		}
@@ -216,7 +216,7 @@ func TestReplayWithCorrection(t *testing.T) {
 		must(t, folder.Close())
 		want := engine.Used{Engine: "test", Procedure: "probe", File: "probe.lua", Status: journal.Done, InPlaceOf: map[string]string{},
 			Scripts:     []history.ScriptSum{{Name: "probe.lua", SHA256: history.Sum(procedureOf(fourColours).Source)}},
-			Corrections: map[string]engine.UsedCorrection{"meter": {Name: "Heron 6, Calm", Text: correctionText}}}
+			Corrections: map[string]engine.UsedCorrection{"meter": {Name: "Crake 2, Dusk", Text: correctionText}}}
 		if d := cmp.Diff(want, used); d != "" {
 			t.Error(d)
 		}
@@ -225,7 +225,7 @@ func TestReplayWithCorrection(t *testing.T) {
 	if string(file(t, back.Folder, "results.json")) != string(file(t, without.Path, "results.json")) {
 		t.Error("without its correction a run comes to something else than one that had none")
 	}
-	if back.Used.InPlaceOf["meter"] != "Heron 6, Calm" || len(back.Used.Corrections) > 0 {
+	if back.Used.InPlaceOf["meter"] != "Crake 2, Dusk" || len(back.Used.Corrections) > 0 {
 		t.Errorf("used was %+v", back.Used)
 	}
 	replayed(t, without.Path, journal.Done)
@@ -253,7 +253,7 @@ func TestCorrectionErrors(t *testing.T) {
 	if !errors.Is(err, fault.ErrUsage) {
 		t.Fatalf("a correction that was not handed over gives %v", err)
 	}
-	has(t, err.Error(), `bench.toml:1: meter.correction is "corrections/heron-calm.toml", and the text of that file was not given`)
+	has(t, err.Error(), `bench.toml:1: meter.correction is "corrections/crake-dusk.toml", and the text of that file was not given`)
 
 	s = filterSpec(t, procedureOf(fourColours), "name = 'a'")
 	_, err = engine.Run(context.Background(), s)
@@ -269,7 +269,7 @@ func TestCorrectionErrors(t *testing.T) {
 	s = filterSpec(t, procedureOf("meter.read()"), strings.Replace(correctionText, "TF-04", "TF-05", 1))
 	s.Setup = h.setup()
 	rep := ran(t, s, journal.Done)
-	const other = `the correction "Heron 6, Calm" was made for the meter Tern Street filter TF-05, and the meter is Tern Street filter TF-04: its readings may be further off with it than without`
+	const other = `the correction "Crake 2, Dusk" was made for the meter Tern Street filter TF-05, and the meter is Tern Street filter TF-04: its readings may be further off with it than without`
 	if d := cmp.Diff([]string{other}, h.warnings); d != "" {
 		t.Error(d)
 	}
@@ -283,10 +283,10 @@ func TestCorrectionErrors(t *testing.T) {
 // A correction holds for a meter and for a kind of display. Where nobody can
 // know the meter, the person is asked to.
 func TestCorrectionOnAnotherUnit(t *testing.T) {
-	const unit = "[unit]\nname = \"Heron 6\"\n"
+	const unit = "[unit]\nname = \"Crake 2\"\n"
 	for name, want := range map[string][]string{
-		"unit": nil, "Heron 6": nil,
-		"Fulmar 55": {`the correction "Heron 6, Calm" was made on Heron 6, and the unit is Fulmar 55: it holds only where both have the same primaries`},
+		"unit": nil, "Crake 2": nil,
+		"Fulmar 55": {`the correction "Crake 2, Dusk" was made on Crake 2, and the unit is Fulmar 55: it holds only where both have the same primaries`},
 	} {
 		h := &heard{}
 		s := filterSpec(t, procedureOf("meter.read()"), correctionText+unit)
@@ -300,10 +300,10 @@ func TestCorrectionOnAnotherUnit(t *testing.T) {
 	var out bytes.Buffer
 	s := filterSpec(t, procedureOf("meter.read()"), correctionText)
 	s.Setup = h.setup()
-	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
+	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'crake-dusk.toml'\n[patches]\ndriver = 'operator'")))(t)
 	s.Openers = typedOpeners("200 0.3127 0.3290\n", &out, true)
 	ran(t, s, journal.Done)
-	want := []string{`the correction "Heron 6, Calm" was made for the meter Tern Street filter TF-04, and the meter is read by hand: make sure that it is the same`}
+	want := []string{`the correction "Crake 2, Dusk" was made for the meter Tern Street filter TF-04, and the meter is read by hand: make sure that it is the same`}
 	if d := cmp.Diff(want, h.warnings); d != "" {
 		t.Error(d)
 	}
@@ -382,11 +382,11 @@ record.value { name = "Y", value = r.Y, unit = "cd/m2" }`))
 	if !errors.Is(err, bench.ErrBadReading) {
 		t.Fatalf("it gives %v", err)
 	}
-	has(t, err.Error(), `probe.lua:5: meter.read: the meter returned a luminance only, and the correction "Heron 6, Calm" needs X, Y and Z`)
+	has(t, err.Error(), `probe.lua:5: meter.read: the meter returned a luminance only, and the correction "Crake 2, Dusk" needs X, Y and Z`)
 
 	// Live it is refused before it is kept, so the run can go on.
 	s = simSpec(t, s.Procedure)
-	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'heron-calm.toml'\n[patches]\ndriver = 'operator'")))(t)
+	s.Bench = get(bench.ParseFile("bench.toml", []byte("[meter]\ndriver = 'operator'\ncorrection = 'crake-dusk.toml'\n[patches]\ndriver = 'operator'")))(t)
 	s.Openers, s.Texts = typedOpeners("200\n", &out, true), map[string]string{history.CorrectionText(bench.KindMeter): correctionText}
 	rep = ran(t, s, journal.Paused)
 	rep = wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {

@@ -161,7 +161,7 @@ func TestLibrariesAreCopied(t *testing.T) {
 
 // TestNothingIsMade says what is found out before a folder is made.
 func TestNothingIsMade(t *testing.T) {
-	unit := get(bench.ParseUnit("unit.toml", []byte("name = \"Heron 6\"\nmodes = [\"Calm\", \"Bright\"]\n[controls]\n\"Brightness\" = { min = 0, max = 100 }\n")))(t)
+	unit := get(bench.ParseUnit("unit.toml", []byte("name = \"Crake 2\"\nmodes = [\"Dusk\", \"Bright\"]\n[controls]\n\"Brightness\" = { min = 0, max = 100 }\n")))(t)
 	noMeter := get(bench.ParseFile("bench.toml", []byte("[patches]\ndriver = \"sim\"\n[unit]\ndriver = \"sim\"\n")))(t)
 	setting := sourceOf("return procedure { title = \"T\", purpose = \"P\", settings = { Brightness = 200 }, run = function() end }")
 	for _, c := range []struct {
@@ -170,8 +170,8 @@ func TestNothingIsMade(t *testing.T) {
 		want   string
 	}{
 		{"need", func(s *engine.Spec) { s.Bench = noMeter }, `the procedure needs a meter, and the bench "bench" has none`},
-		{"setting", func(s *engine.Spec) { s.Procedure, s.Unit, s.Mode = setting, unit, "Calm" }, `control "Brightness" cannot be set to 200; it must be a number from 0 to 100`},
-		{"mode", func(s *engine.Spec) { s.Unit, s.Mode = unit, "Clam" }, `unit "Heron 6" has no mode "Clam"`},
+		{"setting", func(s *engine.Spec) { s.Procedure, s.Unit, s.Mode = setting, unit, "Dusk" }, `control "Brightness" cannot be set to 200; it must be a number from 0 to 100`},
+		{"mode", func(s *engine.Spec) { s.Unit, s.Mode = unit, "Duks" }, `unit "Crake 2" has no mode "Duks"`},
 		{"parameter", func(s *engine.Spec) { s.Set = []string{"windoes=1"} }, `has no parameter "windoes"`},
 		{"driver", func(s *engine.Spec) { s.Openers = bench.Openers{} }, `driver is "sim"`},
 		{"opening", func(s *engine.Spec) {
@@ -268,7 +268,7 @@ func TestSettingsUnderFormerNames(t *testing.T) {
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } } }, run = function() meter.read() end }`)
 	for name, wrong := range map[string]bool{"Adaptive brightness": false, "Automatic brightness": false, "Ambient": true} {
 		s := simSpec(t, p)
-		s.Unit = get(bench.ParseUnit("unit.toml", []byte("name = \"Heron 6\"\n[controls.\""+name+"\"]\nvalues = [\"on\", \"off\"]\n")))(t)
+		s.Unit = get(bench.ParseUnit("unit.toml", []byte("name = \"Crake 2\"\n[controls.\""+name+"\"]\nvalues = [\"on\", \"off\"]\n")))(t)
 		if _, err := engine.Run(context.Background(), s); (err != nil) != wrong {
 			t.Errorf("a unit with the control %q: %v", name, err)
 		}

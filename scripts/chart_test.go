@@ -239,7 +239,7 @@ func TestChartFindsTheTruth(t *testing.T) {
 		c           choice
 	}{
 		{"default", "", choice{"bt709", "power", "measured", 2.2, true}},
-		{"default", "Bright", choice{"p3-d65", "srgb", "target", 2.2, true}},
+		{"default", "Noon", choice{"p3-d65", "srgb", "target", 2.2, true}},
 		{"fulmar-55", "Cinema", choice{"bt709", "bt1886", "measured", 2.4, true}},
 		{"fulmar-55", "Vivid", choice{"p3-d65", "power", "target", 2.2, false}},
 		{"dunlin-27", "Office", choice{"bt709", "power", "target", 2.4, true}},

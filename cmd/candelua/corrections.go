@@ -57,7 +57,7 @@ func givenCorrections(given []string) (map[bench.Kind]string, error) {
 			place, path = bench.Kind(before), after
 		}
 		if place != bench.KindMeter && place != bench.KindReference {
-			return nil, &flagError{fmt.Errorf("--correction is for %q; it must be meter or reference", string(place)), "write for example --correction reference=corrections/heron-calm.toml"}
+			return nil, &flagError{fmt.Errorf("--correction is for %q; it must be meter or reference", string(place)), "write for example --correction reference=corrections/crake-dusk.toml"}
 		}
 		if _, twice := out[place]; twice {
 			return nil, &flagError{fmt.Errorf("--correction is given twice for the %s", place), "give it once for each meter"}

@@ -39,7 +39,7 @@ so on.
 ` + strings.Replace(statusHelp, pausedHelp, "  3  stopped; nothing was kept; the replay can be run again", 1),
 		Example: `  candelua replay runs/window-sweep-1
   candelua replay runs/window-sweep-1 --draws 2000 --budget
-  candelua replay runs/window-sweep-1 --correction corrections/heron-calm.toml
+  candelua replay runs/window-sweep-1 --correction corrections/crake-dusk.toml
   candelua replay runs/window-sweep-1 --with ./window-sweep.lua`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,

@@ -44,7 +44,7 @@ run.
 ` + strings.TrimSuffix(statusHelp, differsHelp),
 		Example: `  candelua run window-sweep
   candelua run window-sweep --set windows=2,10,50,100 --set signal=pq
-  candelua run ./my-procedure.lua --bench bench.toml --unit heron-6.toml --mode Calm
+  candelua run ./my-procedure.lua --bench bench.toml --unit crake-2.toml --mode Dusk
   candelua run tone-response --bench operator`,
 		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,

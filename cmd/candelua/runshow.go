@@ -151,7 +151,7 @@ func paramsText(params script.Params) string {
 	return strings.Join(parts, ", ")
 }
 
-// devicesText names instruments: "meter: Tern probe TS-2; unit: Heron 6, by
+// devicesText names instruments: "meter: Tern probe TS-2; unit: Crake 2, by
 // hand".
 func devicesText(devices []bench.Named) string {
 	var parts []string

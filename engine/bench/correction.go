@@ -98,7 +98,7 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	t.maker("reference", &c.Reference, false)
 	if u := t.table("unit"); u != nil {
 		u.only("[unit]", []string{"name", "mode"})
-		u.required("name", &c.Unit, `state the display's name, for example name = "Heron 6"`)
+		u.required("name", &c.Unit, `state the display's name, for example name = "Crake 2"`)
 		u.text("mode", &c.Mode)
 	}
 	if r := t.table("residual"); r != nil {

@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-const heronCalm = `format = 1
-name = "Heron 6, Calm"
+const crakeDusk = `format = 1
+name = "Crake 2, Dusk"
 method = "four-colour"
 date = 2026-11-20
 notes = "1 to 500 cd/m2, 10 % windows"
@@ -26,38 +26,38 @@ serial = "TF-04"
 [reference]
 name = "Tern Street spectral"
 [unit]
-name = "Heron 6"
-mode = "Calm"
+name = "Crake 2"
+mode = "Dusk"
 [residual]
 xy = 0.0008
 luminance = 0.3
 `
 
 func TestParseCorrection(t *testing.T) {
-	got, err := ParseCorrection("corrections/heron-calm.toml", []byte(heronCalm))
+	got, err := ParseCorrection("corrections/crake-dusk.toml", []byte(crakeDusk))
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := &Correction{Name: "Heron 6, Calm", Path: "corrections/heron-calm.toml", Method: FourColour, Date: "2026-11-20",
+	want := &Correction{Name: "Crake 2, Dusk", Path: "corrections/crake-dusk.toml", Method: FourColour, Date: "2026-11-20",
 		Notes: "1 to 500 cd/m2, 10 % windows", Meter: Maker{"Tern Street filter", "TF-04"}, Reference: Maker{Name: "Tern Street spectral"},
-		Unit: "Heron 6", Mode: "Calm", Residual: Residual{XY: 0.0008, Luminance: 0.3},
+		Unit: "Crake 2", Mode: "Dusk", Residual: Residual{XY: 0.0008, Luminance: 0.3},
 		Matrix: [3][3]float64{{1.02, -0.03, 0.001}, {0.01, 0.98, -0.002}, {0, 0.004, 1.1}}}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Error(d)
 	}
 
 	short := "method = 'least squares'\ndate = '2026-11-20'\nmatrix = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]\nmeter = { name = 'a' }"
-	if got, err = ParseCorrection("corrections/heron-calm.toml", []byte(short)); err != nil {
+	if got, err = ParseCorrection("corrections/crake-dusk.toml", []byte(short)); err != nil {
 		t.Fatal(err)
 	}
-	if got.Name != "heron-calm" || got.Date != "2026-11-20" || got.Reference != (Maker{}) || got.Matrix != [3][3]float64{{1}, {0, 1}, {0, 0, 1}} {
+	if got.Name != "crake-dusk" || got.Date != "2026-11-20" || got.Reference != (Maker{}) || got.Matrix != [3][3]float64{{1}, {0, 1}, {0, 0, 1}} {
 		t.Errorf("a short file was read as %+v", got)
 	}
 }
 
 // What is written is read again as it was, to the last bit.
 func TestCorrectionText(t *testing.T) {
-	want, err := ParseCorrection("b.toml", []byte(heronCalm))
+	want, err := ParseCorrection("b.toml", []byte(crakeDusk))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,12 +88,12 @@ func TestCorrectionText(t *testing.T) {
 func TestParseCorrectionRefuses(t *testing.T) {
 	const identity = "[[1, 0, 0], [0, 1, 0], [0, 0, 1]]"
 	with := func(from, to string) string {
-		if !strings.Contains(heronCalm, from) {
+		if !strings.Contains(crakeDusk, from) {
 			t.Fatalf("there is no %q in the file", from)
 		}
-		return strings.Replace(heronCalm, from, to, 1)
+		return strings.Replace(crakeDusk, from, to, 1)
 	}
-	flat := strings.ReplaceAll(heronCalm, heronCalm[strings.Index(heronCalm, "[\n"):strings.Index(heronCalm, "]\n[meter]")+1], "MATRIX")
+	flat := strings.ReplaceAll(crakeDusk, crakeDusk[strings.Index(crakeDusk, "[\n"):strings.Index(crakeDusk, "]\n[meter]")+1], "MATRIX")
 	matrix := func(m string) string { return strings.Replace(flat, "MATRIX", m, 1) }
 	const anew = "make the correction again from three or more colours that form a wide triangle, such as red, green and blue"
 	const shape = "; it must be three rows of three finite numbers"
@@ -119,7 +119,7 @@ func TestParseCorrectionRefuses(t *testing.T) {
 		{"meter as text", "method='four-colour'\nmeter='a'\nmatrix=" + identity, `b.toml:2: meter is "a"; it must be a single table with the head [meter]`, ""},
 		{"meter without name", with(`name = "Tern Street filter"`, ""), "b.toml:11: meter.name is missing", "state the name by which the meter is known on the bench"},
 		{"unknown in meter", with("serial", "serail"), "b.toml:13: meter.serail is unknown; the keys of [meter] are name, serial", `did you mean "serial"?`},
-		{"unit without name", with(`name = "Heron 6"`, ""), "b.toml:16: unit.name is missing", `state the display's name, for example name = "Heron 6"`},
+		{"unit without name", with(`name = "Crake 2"`, ""), "b.toml:16: unit.name is missing", `state the display's name, for example name = "Crake 2"`},
 		{"unknown in unit", with("mode", "mod"), "b.toml:18: unit.mod is unknown; the keys of [unit] are name, mode", `did you mean "mode"?`},
 		{"residual out of range", with("0.0008", "0.6"), "b.toml:20: residual.xy is 0.6; it must be a number from 0 to 0.5", ""},
 		{"unknown in residual", with("luminance", "luminanz"), "b.toml:21: residual.luminanz is unknown; the keys of [residual] are xy, luminance", `did you mean "luminance"?`},
@@ -206,7 +206,7 @@ func TestMakerIs(t *testing.T) {
 }
 
 func FuzzParseCorrection(f *testing.F) {
-	f.Add([]byte(heronCalm))
+	f.Add([]byte(crakeDusk))
 	f.Add([]byte("method='least squares'\nmeter={name='a'}\nmatrix=[[1,0,0],[0,1,0],[0,0,1]]"))
 	f.Fuzz(func(t *testing.T, src []byte) {
 		c, err := ParseCorrection("b.toml", src)

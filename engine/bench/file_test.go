@@ -19,7 +19,7 @@ driver   = "line-meter"
 link     = "serial:/dev/ttyUSB0?baud=115200"
 timeout  = "10s"
 retries  = 2
-correction = "corrections/heron-calm.toml"
+correction = "corrections/crake-dusk.toml"
 floor = 0.005
 
 [meter.accuracy]
@@ -49,7 +49,7 @@ func TestParseFile(t *testing.T) {
 		Path: "benches/tern.toml",
 		meter: &Section{
 			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: 2,
-			Correction: "corrections/heron-calm.toml", Floor: 0.005,
+			Correction: "corrections/crake-dusk.toml", Floor: 0.005,
 			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.0005, Repeatability: 0.2},
 			Options: map[string]any{
 				"speed": 3.0, "filter": "fine", "steps": []any{1.0, 2.5}, "nested": map[string]any{"on": true},

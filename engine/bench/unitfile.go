@@ -37,7 +37,7 @@ type control struct {
 	min    float64
 	max    float64
 	step   float64 // 0: any number between
-	unit   string  // "tick", "%"; may be empty
+	unit   string  // "%", "K"; may be empty
 }
 
 // DefaultUnit returns the unit that serves where no file is given: a display
@@ -55,7 +55,7 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 	root := doc.root()
 	root.only("a unit file", []string{"format", "name", "serial", "kind", "screen", "modes", "controls"})
 	root.format()
-	root.required("name", &u.Name, `state the unit's name, for example name = "Heron 6"`)
+	root.required("name", &u.Name, `state the unit's name, for example name = "Crake 2"`)
 	root.text("serial", &u.serial)
 	root.text("kind", &u.kind)
 	root.words("modes", &u.modes)

@@ -7,22 +7,22 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
-const heron = `name   = "Heron 6"
-serial = "TS-0117"
+const crake = `name   = "Crake 2"
+serial = "TS-0153"
 kind   = "phone"
-screen = { diagonal = 6.3, width = 1080, height = 2400 }
-modes  = ["Calm", "Bright"]
+screen = { diagonal = 6.3, width = 1152, height = 2304 }
+modes  = ["Noon", "Dusk"]
 [controls]
 "Automatic brightness" = { values = ["on", "off"], formerly = ["Adaptive brightness", "Ambient"] }
-"Red" = { min = -20, max = 20, step = 1, unit = "tick", formerly = ["Red gain"] }
+"Red" = { min = -20, max = 20, step = 1, unit = "%", formerly = ["Red gain"] }
 [controls.Brightness]
 min = 0
 max = 100.0
 `
 
-func parseHeron(t *testing.T) *UnitFile {
+func parseCrake(t *testing.T) *UnitFile {
 	t.Helper()
-	u, err := ParseUnit("heron.toml", []byte(heron))
+	u, err := ParseUnit("crake.toml", []byte(crake))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,16 +31,16 @@ func parseHeron(t *testing.T) *UnitFile {
 
 func TestParseUnit(t *testing.T) {
 	want := &UnitFile{
-		Name: "Heron 6", serial: "TS-0117", kind: "phone",
-		screen: screen{diagonal: 6.3, width: 1080, height: 2400},
-		modes:  []string{"Calm", "Bright"},
+		Name: "Crake 2", serial: "TS-0153", kind: "phone",
+		screen: screen{diagonal: 6.3, width: 1152, height: 2304},
+		modes:  []string{"Noon", "Dusk"},
 		controls: []control{
 			{name: "Automatic brightness", former: []string{"Adaptive brightness", "Ambient"}, values: []string{"on", "off"}},
 			{name: "Brightness", max: 100},
-			{name: "Red", former: []string{"Red gain"}, min: -20, max: 20, step: 1, unit: "tick"},
+			{name: "Red", former: []string{"Red gain"}, min: -20, max: 20, step: 1, unit: "%"},
 		},
 	}
-	if d := cmp.Diff(want, parseHeron(t), cmp.AllowUnexported(UnitFile{}, screen{}, control{}), cmpopts.IgnoreFields(UnitFile{}, "path", "lines")); d != "" {
+	if d := cmp.Diff(want, parseCrake(t), cmp.AllowUnexported(UnitFile{}, screen{}, control{}), cmpopts.IgnoreFields(UnitFile{}, "path", "lines")); d != "" {
 		t.Errorf("unit differs (-want +got):\n%s", d)
 	}
 }
@@ -49,7 +49,7 @@ func TestParseUnitRefuses(t *testing.T) {
 	const list = `a list of different texts, such as ["on", "off"]`
 	const values = `write values = ["on", "off"], or min and max`
 	tests := []struct{ name, src, message, hint string }{
-		{"no name", "serial='1'", "b.toml:1: name is missing", `state the unit's name, for example name = "Heron 6"`},
+		{"no name", "serial='1'", "b.toml:1: name is missing", `state the unit's name, for example name = "Crake 2"`},
 		{"unknown key", "name='a'\nmode=['b']", "b.toml:2: mode is unknown; the keys of a unit file are format, name, serial, kind, screen, modes, controls", `did you mean "modes"?`},
 		{"newer format", "name='a'\nformat=3", "b.toml:2: format is 3; it must be 1", "the file was written for another version of candelua"},
 		{"modes as text", "name='a'\nmodes='b'", `b.toml:2: modes is "b"; it must be ` + list, ""},
@@ -82,24 +82,24 @@ func TestParseUnitRefuses(t *testing.T) {
 }
 
 func TestMode(t *testing.T) {
-	u := parseHeron(t)
+	u := parseCrake(t)
 	single := &UnitFile{Name: "Fulmar 55", modes: []string{"Cinema"}}
 	for _, tt := range []struct {
 		unit       *UnitFile
 		name, want string
-	}{{u, "Calm", "Calm"}, {single, "", "Cinema"}, {DefaultUnit(), "", ""}, {DefaultUnit(), "any", "any"}} {
+	}{{u, "Dusk", "Dusk"}, {single, "", "Cinema"}, {DefaultUnit(), "", ""}, {DefaultUnit(), "any", "any"}} {
 		if got, err := tt.unit.Mode(tt.name); got != tt.want || err != nil {
 			t.Errorf("mode %q of %s is %q, %v, want %q", tt.name, tt.unit.Name, got, err, tt.want)
 		}
 	}
-	_, err := u.Mode("calm ")
-	fails(t, err, CodeUnknownMode, `unit "Heron 6" has no mode "calm "; it must be one of Calm, Bright`, `did you mean "Calm"?`)
+	_, err := u.Mode("dusk ")
+	fails(t, err, CodeUnknownMode, `unit "Crake 2" has no mode "dusk "; it must be one of Noon, Dusk`, `did you mean "Dusk"?`)
 	_, err = u.Mode("")
-	fails(t, err, CodeUnknownMode, `unit "Heron 6": no mode is stated; it must be one of Calm, Bright`, "state the mode that the unit is in")
+	fails(t, err, CodeUnknownMode, `unit "Crake 2": no mode is stated; it must be one of Noon, Dusk`, "state the mode that the unit is in")
 }
 
 func TestCheckSetting(t *testing.T) {
-	u := parseHeron(t)
+	u := parseCrake(t)
 	for _, s := range []Setting{
 		{"Automatic brightness", "off"}, {"Automatic brightness", true}, {"Red", -20.0}, {"Red", 20.0},
 		{"Adaptive brightness", "off"}, {"Ambient", true}, {"Red gain", 3.0},
@@ -116,22 +116,22 @@ func TestCheckSetting(t *testing.T) {
 		s             Setting
 		message, hint string
 	}{
-		{Setting{"Automatic brightnes", "off"}, `unit "Heron 6" has no control "Automatic brightnes"; it must be one of Automatic brightness, Brightness, Red`, `did you mean "Automatic brightness"?`},
-		{Setting{"Automatic brightness", "of"}, `heron.toml:7: control "Automatic brightness" cannot be set to "of"; it must be one of on, off`, `did you mean "off"?`},
-		{Setting{"Automatic brightness", 1.0}, `heron.toml:7: control "Automatic brightness" cannot be set to 1; it must be one of on, off`, ""},
-		{Setting{"Ambient", "of"}, `heron.toml:7: control "Automatic brightness" cannot be set to "of"; it must be one of on, off`, `did you mean "off"?`},
-		{Setting{"Red", 0.5}, `heron.toml:8: control "Red" cannot be set to 0.5; it must be a number from -20 to 20 tick in steps of 1`, ""},
-		{Setting{"Red", 21.0}, `heron.toml:8: control "Red" cannot be set to 21; it must be a number from -20 to 20 tick in steps of 1`, ""},
-		{Setting{"Red", "max"}, `heron.toml:8: control "Red" cannot be set to "max"; it must be a number from -20 to 20 tick in steps of 1`, ""},
-		{Setting{"Brightness", true}, `heron.toml:9: control "Brightness" cannot be set to true; it must be a number from 0 to 100`, ""},
-		{Setting{"Brightness", nil}, `heron.toml:9: control "Brightness" cannot be set to <nil>; it must be a number from 0 to 100`, ""},
+		{Setting{"Automatic brightnes", "off"}, `unit "Crake 2" has no control "Automatic brightnes"; it must be one of Automatic brightness, Brightness, Red`, `did you mean "Automatic brightness"?`},
+		{Setting{"Automatic brightness", "of"}, `crake.toml:7: control "Automatic brightness" cannot be set to "of"; it must be one of on, off`, `did you mean "off"?`},
+		{Setting{"Automatic brightness", 1.0}, `crake.toml:7: control "Automatic brightness" cannot be set to 1; it must be one of on, off`, ""},
+		{Setting{"Ambient", "of"}, `crake.toml:7: control "Automatic brightness" cannot be set to "of"; it must be one of on, off`, `did you mean "off"?`},
+		{Setting{"Red", 0.5}, `crake.toml:8: control "Red" cannot be set to 0.5; it must be a number from -20 to 20 % in steps of 1`, ""},
+		{Setting{"Red", 21.0}, `crake.toml:8: control "Red" cannot be set to 21; it must be a number from -20 to 20 % in steps of 1`, ""},
+		{Setting{"Red", "max"}, `crake.toml:8: control "Red" cannot be set to "max"; it must be a number from -20 to 20 % in steps of 1`, ""},
+		{Setting{"Brightness", true}, `crake.toml:9: control "Brightness" cannot be set to true; it must be a number from 0 to 100`, ""},
+		{Setting{"Brightness", nil}, `crake.toml:9: control "Brightness" cannot be set to <nil>; it must be a number from 0 to 100`, ""},
 	} {
 		fails(t, u.Check(tt.s), CodeBadSetting, tt.message, tt.hint)
 	}
 }
 
 func FuzzParseUnit(f *testing.F) {
-	f.Add([]byte(heron))
+	f.Add([]byte(crake))
 	f.Add([]byte("name='a'\ncontrols.'a b'.values=['x']"))
 	f.Fuzz(func(t *testing.T, src []byte) {
 		u, err := ParseUnit("b.toml", src)

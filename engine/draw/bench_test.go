@@ -20,7 +20,7 @@ func benchNumbers(b *testing.B, at func(int) float64) {
 func BenchmarkKey(b *testing.B) {
 	b.ReportAllocs()
 	for i := range b.N {
-		sink += NewKey("scatter").Text("2031-04-02 heron 1").Number(i).uniform(0)
+		sink += NewKey("scatter").Text("2031-04-02 crake 1").Number(i).uniform(0)
 	}
 }
 

@@ -15,7 +15,7 @@ func fullReading() Reading {
 		Typed: Typed{Place: XYZ{Y: 0.1}},
 		Keys: Keys{
 			Scatter: NewKey("scatter").Text(run).Number(3), Scale: NewKey("scale").Text(meter).Text("2031"),
-			Chroma: NewKey("xy").Text("heron-calm"), Dark: NewKey("dark").Text(meter).Text("monday"),
+			Chroma: NewKey("xy").Text("crake-dusk"), Dark: NewKey("dark").Text(meter).Text("monday"),
 			Drift: NewKey("drift").Text(meter).Text("monday"), Digit: NewKey("digit").Text(run).Number(3),
 		},
 	}

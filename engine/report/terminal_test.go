@@ -14,7 +14,7 @@ import (
 
 func num(f float64) *float64 { return &f }
 
-// bench gives results such as the Tern Street bench could have of a Heron 6.
+// bench gives results such as the Tern Street bench could have of a Crake 2.
 func bench(t testing.TB) *result.Results {
 	t.Helper()
 	r := result.New()

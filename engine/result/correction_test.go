@@ -10,9 +10,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-func heronCalm() Correction {
-	return Correction{Name: "Heron 6, Calm", Method: "four-colour", Matrix: [3][3]float64{{1.02, -0.03, 1. / 3}, {0, 1}, {0, 0, 1}},
-		Meter: Instrument{"Tern Street filter", "TF-04"}, Reference: Instrument{Name: "Tern Street spectral"}, Unit: "Heron 6", Mode: "Calm",
+func crakeDusk() Correction {
+	return Correction{Name: "Crake 2, Dusk", Method: "four-colour", Matrix: [3][3]float64{{1.02, -0.03, 1. / 3}, {0, 1}, {0, 0, 1}},
+		Meter: Instrument{"Tern Street filter", "TF-04"}, Reference: Instrument{Name: "Tern Street spectral"}, Unit: "Crake 2", Mode: "Dusk",
 		Date: "2026-11-20", Notes: "1 to 500 cd/m2", XY: 0.0008, Luminance: 0.3, Where: "a.lua:3"}
 }
 
@@ -23,16 +23,16 @@ const goldenCorrection = `{"format":2,"kind":"candelua-results",
 "diagrams":[],
 "notes":[],
 "corrections":[
-{"id":"heron-6-calm","name":"Heron 6, Calm","method":"four-colour","matrix":[[1.02,-0.03,0.3333333333333333],[0,1,0],[0,0,1]],"meter":{"name":"Tern Street filter","serial":"TF-04"},"reference":{"name":"Tern Street spectral"},"unit":"Heron 6","mode":"Calm","date":"2026-11-20","notes":"1 to 500 cd/m2","u_xy":0.0008,"u_luminance":0.3,"where":"a.lua:3"}]}`
+{"id":"crake-2-dusk","name":"Crake 2, Dusk","method":"four-colour","matrix":[[1.02,-0.03,0.3333333333333333],[0,1,0],[0,0,1]],"meter":{"name":"Tern Street filter","serial":"TF-04"},"reference":{"name":"Tern Street spectral"},"unit":"Crake 2","mode":"Dusk","date":"2026-11-20","notes":"1 to 500 cd/m2","u_xy":0.0008,"u_luminance":0.3,"where":"a.lua:3"}]}`
 
 func TestCorrection(t *testing.T) {
 	r := New()
-	kept, err := r.Correction(heronCalm())
+	kept, err := r.Correction(crakeDusk())
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := heronCalm()
-	want.ID = "heron-6-calm"
+	want := crakeDusk()
+	want.ID = "crake-2-dusk"
 	if d := cmp.Diff([]*Correction{&want}, r.Corrections()); d != "" || kept != r.Corrections()[0] {
 		t.Error(d)
 	}
@@ -44,13 +44,13 @@ func TestCorrection(t *testing.T) {
 	if err := json.Unmarshal([]byte(goldenCorrection), back); err != nil || len(Compare(r, back)) > 0 {
 		t.Errorf("%v, %v", err, Compare(r, back))
 	}
-	if _, err := r.Correction(heronCalm()); !errors.Is(err, ErrTaken) || !strings.Contains(err.Error(), "at a.lua:3") {
+	if _, err := r.Correction(crakeDusk()); !errors.Is(err, ErrTaken) || !strings.Contains(err.Error(), "at a.lua:3") {
 		t.Errorf("the second of an id gives %v", err)
 	}
 	if err := json.Unmarshal([]byte(strings.Replace(goldenCorrection, `"notes":[],`, `"notes":[],"more":1,`, 1)), New()); err == nil {
 		t.Error("an unknown member passes")
 	}
-	if err := json.Unmarshal([]byte(strings.Replace(goldenCorrection, "heron-6-calm", "Heron", 1)), New()); err == nil {
+	if err := json.Unmarshal([]byte(strings.Replace(goldenCorrection, "crake-2-dusk", "Crake", 1)), New()); err == nil {
 		t.Error("a bad id passes")
 	}
 }
@@ -64,7 +64,7 @@ func TestCorrectionRefuses(t *testing.T) {
 		"uncertainty +Inf":       func(c *Correction) { c.Luminance = math.Inf(1) },
 		"has a text of 16385 bytes; it must have at": func(c *Correction) { c.Notes = strings.Repeat("n", maxText+1) },
 	} {
-		c := heronCalm()
+		c := crakeDusk()
 		change(&c)
 		if _, err := New().Correction(c); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("it gives %v, want %q", err, want)
@@ -72,20 +72,20 @@ func TestCorrectionRefuses(t *testing.T) {
 	}
 	r := New()
 	for range maxCorrections {
-		c := heronCalm()
+		c := crakeDusk()
 		c.ID = "c-" + strings.Repeat("a", len(r.corrections)%50+1) + strings.Repeat("b", len(r.corrections)/50+1)
 		if _, err := r.Correction(c); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if _, err := r.Correction(heronCalm()); err == nil || !strings.Contains(err.Error(), "at most 100 corrections") {
+	if _, err := r.Correction(crakeDusk()); err == nil || !strings.Contains(err.Error(), "at most 100 corrections") {
 		t.Errorf("one too many gives %v", err)
 	}
 }
 
 func TestCompareCorrections(t *testing.T) {
 	of := func(change func(*Correction)) *Results {
-		r, c := New(), heronCalm()
+		r, c := New(), crakeDusk()
 		change(&c)
 		if _, err := r.Correction(c); err != nil {
 			t.Fatal(err)
@@ -95,7 +95,7 @@ func TestCompareCorrections(t *testing.T) {
 	base := of(func(*Correction) {})
 	for want, change := range map[string]func(*Correction){
 		"":                                    func(c *Correction) { c.Matrix[0][0] *= 1 + 1e-11; c.Where = "b.lua:1" },
-		`name is recorded as "Heron 6, Calm"`: func(c *Correction) { c.Name, c.ID = "Other", "heron-6-calm" },
+		`name is recorded as "Crake 2, Dusk"`: func(c *Correction) { c.Name, c.ID = "Other", "crake-2-dusk" },
 		"method is":                           func(c *Correction) { c.Method = "least squares" },
 		"matrix, row 1, column 2 is recorded as -0.03 and is -0.02 now": func(c *Correction) { c.Matrix[0][1] = -0.02 },
 		"meter is":       func(c *Correction) { c.Meter.Serial = "TF-05" },
@@ -111,7 +111,7 @@ func TestCompareCorrections(t *testing.T) {
 		if want == "" && len(d) == 0 {
 			continue
 		}
-		if len(d) != 1 || !strings.HasPrefix(d[0].text, want) || want == "" || !strings.HasPrefix(d[0].String(), "correction heron-6-calm: ") {
+		if len(d) != 1 || !strings.HasPrefix(d[0].text, want) || want == "" || !strings.HasPrefix(d[0].String(), "correction crake-2-dusk: ") {
 			t.Errorf("differences are %v, want %q", d, want)
 		}
 	}

@@ -59,7 +59,7 @@ func play(t testing.TB, file, src string, modules ...*Module) *played {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rt, err := program.Start(t.Context(), Host{Door: &p.door, Results: result.New(), Seed: 1, Mode: "Calm",
+	rt, err := program.Start(t.Context(), Host{Door: &p.door, Results: result.New(), Seed: 1, Mode: "Dusk",
 		Print: func(s string) { p.printed.WriteString(s + "\n") }})
 	if err != nil {
 		p.err = err

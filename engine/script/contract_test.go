@@ -29,7 +29,7 @@ func TestContract(t *testing.T) {
 	c, err := contractFrom(t, `return procedure {
 	  title = "Window sweep", purpose = "Luminance", caution = "It is bright.",
 	  needs = { patches = {}, meter = {} },
-	  settings = { ["Automatic brightness"] = "off", Red = -2, Calm = true },
+	  settings = { ["Automatic brightness"] = "off", Red = -2, Dusk = true },
 	  params = {
 	    windows = { default = { 1, 10 }, unit = "%", min = 0.1, max = 100, help = "shares" },
 	    signal = { default = "sdr", one_of = { "sdr", "pq" } },
@@ -45,7 +45,7 @@ func TestContract(t *testing.T) {
 	if c.Title != "Window sweep" || c.Purpose != "Luminance" || c.Caution != "It is bright." || !slices.Equal(c.Needs, []string{"meter", "patches"}) {
 		t.Errorf("contract is %+v", c)
 	}
-	if want := map[string]any{"Automatic brightness": "off", "Red": -2.0, "Calm": true}; !reflect.DeepEqual(c.Settings, want) {
+	if want := map[string]any{"Automatic brightness": "off", "Red": -2.0, "Dusk": true}; !reflect.DeepEqual(c.Settings, want) {
 		t.Errorf("settings are %v", c.Settings)
 	}
 	low, high := 0.1, 100.0

@@ -65,8 +65,8 @@ func TestObjects(t *testing.T) {
 		"print(type(rig.lamp()))":                      "userdata",
 		"print(rig.look { any = rig.lamp() })":         "7",
 		"print(rig.look { list = { rig.lamp() } })":    "1",
-		"print(rig.mode, rig.about())":                 "Calm\trig",
-		"print(rig.named().about(), rig.named().mode)": "other\tCalm",
+		"print(rig.mode, rig.about())":                 "Dusk\trig",
+		"print(rig.named().about(), rig.named().mode)": "other\tDusk",
 		"print(rig.named() == rig.named(), rig.named().named() == rig.named(), getmetatable(rig))": "true\ttrue\trig",
 	} {
 		p := play(t, "a.lua", inRun(src), rigModule())

@@ -136,7 +136,7 @@ func TestControlSteps(t *testing.T) {
 	if c := w.controls[1]; c.at != 12 {
 		t.Errorf("12.4 puts the control at %v, want 12", c.at)
 	}
-	near(t, "factor", w.controls[1].light(), 0.15+0.85*12/50, 1e-12, 0)
+	near(t, "factor", w.controls[1].light(), 0.15+0.85*12/24, 1e-12, 0)
 
 	w = world(t, "ideal", func(p *Params) {
 		p.Controls = []ControlParams{{Name: "Dim", Min: 1, Max: 9.5, Step: 4, Start: "1", Factors: []float64{1, 0.15}}}

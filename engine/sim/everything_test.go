@@ -19,7 +19,7 @@ func everything(t testing.TB) *World {
 	return world(t, "awkward", func(p *Params) {
 		p.Primaries.WhiteShare, p.Primaries.WhiteBoost = 0.6, 0.3
 		p.Warmup.OnFor = 100
-		p.Mode = "Bright"
+		p.Mode = "Noon"
 		p.Room.Stray = 20
 		p.Faults = []FaultParams{
 			{Kind: "timeout", AtReading: 4, Seconds: 7},

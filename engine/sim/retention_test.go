@@ -107,14 +107,14 @@ func TestResidualTime(t *testing.T) {
 	}
 }
 
-// TestResidualVisible: five seconds of a bright white box leave a residual on
+// TestResidualVisible: seven seconds of a bright white box leave a residual on
 // the phone that an eye sees on a dark grey, some tenths of a percent or a
 // thousandth of u′v′ (common practice, no source).
 func TestResidualVisible(t *testing.T) {
 	w := world(t, "default", nil)
 	box := patch(1, 10)
 	box.Signal = bench.PQ
-	r, err := w.truthResidual(stress{box, 5}, patch(0.2, 100), 1)
+	r, err := w.truthResidual(stress{box, 7}, patch(0.2, 100), 1)
 	if err != nil {
 		t.Fatal(err)
 	}

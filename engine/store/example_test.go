@@ -25,7 +25,7 @@ func Example() {
 	defer run.Close()
 	fmt.Println(filepath.Base(run.Path()), filepath.Base(run.JournalPath()))
 
-	_ = run.WriteMeta(map[string]any{"procedure": "window-sweep", "unit": "Heron 6", "mode": "Calm"})
+	_ = run.WriteMeta(map[string]any{"procedure": "window-sweep", "unit": "Crake 2", "mode": "Dusk"})
 	_ = run.AddProcedure("window-sweep.lua", []byte("return procedure {}\n"))
 	_ = run.WriteResults(result.New())
 

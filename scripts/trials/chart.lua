@@ -9,7 +9,7 @@ return trial {
   procedure = "chart",
   params    = { delay = 4 },
   worlds    = {
-    ["phone"]           = { base = "default", mode = "Calm" },
+    ["phone"]           = { base = "default", modes = plain, mode = "Plain" },
     ["white subpixels"] = {
       base = "fulmar-55", modes = plain, mode = "Plain",
       ["tone.kind"] = "power", ["tone.exponent"] = 2.2, ["primaries.white_boost"] = 0,

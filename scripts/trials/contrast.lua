@@ -9,7 +9,7 @@ return trial {
   params    = { delay = 12, lux = 500, reflectance = 4 },
   worlds    = {
     ["phone"]                = { ["light.black"] = 0.002 },
-    ["phone, calm"]          = { base = "default", mode = "Calm", ["light.black"] = 0.2 },
+    ["phone, dusk"]          = { base = "default", mode = "Dusk", ["light.black"] = 0.2 },
     ["white subpixels"]      = { base = "fulmar-55", ["light.black"] = 0.002 },
     ["lit from behind"]      = "dunlin-27",
     ["brighter black"]       = { base = "dunlin-27", ["light.black"] = 0.4 },

@@ -8,7 +8,10 @@ return trial {
   procedure = "hdr-tracking",
   params    = { delay = 4, window = 5, levels = { 20, 200 } },
   worlds    = {
-    ["phone"]           = { base = "default", modes = wide, mode = "Wide", ["primaries.red"] = red, ["primaries.green"] = green },
+    ["phone"]           = {
+      base = "default", modes = wide, mode = "Wide", ["primaries.white"] = { 0.3127, 0.329 },
+      ["primaries.red"] = red, ["primaries.green"] = green,
+    },
     ["white subpixels"] = {
       base = "fulmar-55", modes = wide, mode = "Wide", ["primaries.white"] = { 0.3127, 0.329 },
       ["primaries.red"] = red, ["primaries.green"] = green, ["primaries.white_boost"] = 0,

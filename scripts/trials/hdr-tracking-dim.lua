@@ -11,7 +11,7 @@ return trial {
   procedure = "hdr-tracking",
   params    = { delay = 4, levels = { 100 } },
   worlds    = {
-    ["phone"]           = { ["limit.curve"] = limits, ["light.hdr_peak"] = 10000 },
+    ["phone"]           = { ["limit.curve"] = limits, ["light.hdr_peak"] = 10000, ["primaries.white"] = { 0.3127, 0.329 } },
     ["lit from behind"] = {
       base = "dunlin-27", ["limit.curve"] = limits, ["light.hdr_peak"] = 10000, ["light.black"] = 0, ["tone.hdr"] = "clip",
       ["primaries.white"] = { 0.3127, 0.329 },

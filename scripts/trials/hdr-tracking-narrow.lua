@@ -9,7 +9,7 @@ return trial {
   procedure = "hdr-tracking",
   params    = { delay = 4, window = 5, levels = { 20, 200 } },
   worlds    = {
-    ["phone"]           = { base = "default", modes = narrow, mode = "Narrow" },
+    ["phone"]           = { base = "default", modes = narrow, mode = "Narrow", ["primaries.white"] = { 0.3127, 0.329 } },
     ["white subpixels"] = {
       base = "fulmar-55", modes = narrow, mode = "Narrow", ["primaries.white"] = { 0.3127, 0.329 }, ["primaries.white_boost"] = 0,
     },

@@ -1,8 +1,8 @@
--- Mistake: a stress of five seconds is made by showing it, waiting five seconds, and showing what comes next.
--- Lesson: What comes next takes three seconds to arrive, and the box stands for all of them: the stress lasts eight seconds and
---   not five. Only the source can time what it shows; give it the whole sequence.
+-- Mistake: a stress of seven seconds is made by showing it, waiting seven seconds, and showing what comes next.
+-- Lesson: What comes next takes three seconds to arrive, and the box stands for all of them: the stress lasts ten seconds and
+--   not seven. Only the source can time what it shows; give it the whole sequence.
 -- Right: retention
--- Trial: trials/retention-of-five-seconds.lua, over a network
+-- Trial: trials/retention-of-seven-seconds.lua, over a network
 -- Bias: initial-residual 0.25 to 0.42
 local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 
@@ -11,7 +11,7 @@ return procedure {
   purpose  = "Wrong; the head of this file says why.",
   needs    = { meter = {}, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
-  params   = { stress = { default = 5, unit = "s", min = 1, max = 3600, help = "how long the box stands" } },
+  params   = { stress = { default = 7, unit = "s", min = 1, max = 3600, help = "how long the box stands" } },
   run = function(p)
     patches.black()
     clock.wait(300)
