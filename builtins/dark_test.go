@@ -64,7 +64,9 @@ func TestReadAt(t *testing.T) {
 		if err := r.play(t, "meter.read { at = { 0.2, 0.5 } } meter.read {}"); err != nil {
 			t.Fatal(err)
 		}
-		if q := r.requests; *q[0].At != [2]float64{0.2, 0.5} || q[1].At != nil {
+		// A person leaves the meter where it was, so the way back is asked for.
+		q := r.requests
+		if *q[0].At != [2]float64{0.2, 0.5} || (q[1].At != nil) != id.ByHand || id.ByHand && *q[1].At != [2]float64{0.5, 0.5} {
 			t.Errorf("%+v: asked as %+v", id, q)
 		}
 		// What was not said is not kept, so that older journals agree.

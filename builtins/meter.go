@@ -86,8 +86,13 @@ func readLive(ctx context.Context, c *script.Call, a readArgs, emit func(sample)
 		return w, err
 	}
 	known := c.Host().Devices[c.Device()]
+	q := a.request()
+	if s := sceneOf(c); known.ByHand && q.At == nil && s.aimed[c.Device()] { // a person leaves it where it was
+		home := s.home()
+		q.At = &home
+	}
 	var got []sample
-	w.Samples, err = readSamples(ctx, c, a.request(), emit, func(s sample) bool {
+	w.Samples, err = readSamples(ctx, c, q, emit, func(s sample) bool {
 		got = append(got, s)
 		return a.Relative > 0 && len(got) >= a.Least && settledMean(got, a.Relative, known.Floor)
 	})
@@ -193,11 +198,13 @@ func said(c *script.Call, lit *float64) {
 func take(c *script.Call, samples []sample, at *[2]float64) (Reading, error) {
 	known := c.Host().Devices[c.Device()]
 	s := sceneOf(c)
+	s.aimed[c.Device()] = at != nil
 	r := average(samples, known.Accuracy)
 	by := correctionOf(c)
 	r.Correction = nameOf(by)
 	r.Flags.Drifting = r.Flags.Drifting || drifts(samples, known)
-	r.judge(s.patch)
+	patch := s.seen(c)
+	r.judge(patch)
 	for _, t := range []struct {
 		x, u *float64
 		unit string
@@ -209,7 +216,7 @@ func take(c *script.Call, samples []sample, at *[2]float64) (Reading, error) {
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),
 				Began: x.Began, Ended: x.Ended, X: x.X, Y: x.Y, Z: x.Z, Colour: x.Colour, Flags: x.Flags, Typed: x.Typed,
-				Patch: s.patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at), Correction: by})
+				Patch: patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at), Correction: by})
 		}
 	}
 	return r, s.tell(c, &r)

@@ -223,7 +223,7 @@ func shownOf(p bench.Patch, w shownAnswer) Shown {
 // lit keeps what is on the screen now.
 func lit(c *script.Call, p bench.Patch, w shownAnswer) {
 	s := sceneOf(c)
-	s.patch, s.lit, s.pending = &p, w.Lit, w.Pending
+	s.patch, s.lit, s.pending, s.off = &p, w.Lit, w.Pending, false // a patch wakes the unit
 }
 
 func showRequest(a showArgs) (any, error) {

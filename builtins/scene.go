@@ -12,8 +12,10 @@ import (
 // alone.
 type scene struct {
 	patch    *bench.Patch
-	lit      float64 // when the patch was lit, script time in seconds
-	pending  bool    // a person has yet to say that it is lit
+	lit      float64         // when the patch was lit, script time in seconds
+	pending  bool            // a person has yet to say that it is lit
+	off      bool            // the unit is switched off
+	aimed    map[string]bool // meters that looked at a place of its own for their last reading
 	settings map[string]any
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
@@ -35,6 +37,7 @@ func sceneOf(c *script.Call) *scene {
 		s.doubts = map[uint64]doubt{}
 		s.told = map[string]bool{}
 		s.settings = map[string]any{}
+		s.aimed = map[string]bool{}
 	}
 	return s
 }
@@ -46,7 +49,7 @@ var _ script.Saver = (*scene)(nil)
 func (s *scene) Save() (restore func()) {
 	was := *s
 	return func() {
-		s.patch, s.lit, s.pending, s.settings, s.rig = was.patch, was.lit, was.pending, was.settings, was.rig
+		s.patch, s.lit, s.pending, s.off, s.settings, s.rig = was.patch, was.lit, was.pending, was.off, was.settings, was.rig
 	}
 }
 
@@ -123,6 +126,26 @@ func (s *scene) surround(at *[2]float64) map[string]float64 {
 // meterAt is where the meter looks, as the list of readings names it.
 func meterAt(at [2]float64) map[string]float64 {
 	return map[string]float64{"meter x": at[0], "meter y": at[1]}
+}
+
+// seen is the patch that a reading is of: none while the unit is off, which the rules
+// before 4 did not know.
+func (s *scene) seen(c *script.Call) *bench.Patch {
+	if s.off && c.Since(4) {
+		return nil
+	}
+	return s.patch
+}
+
+// home is where a meter looks that no reading sends elsewhere.
+func (s *scene) home() [2]float64 {
+	if x, placed := s.rig["meter x"]; placed {
+		return [2]float64{x, s.rig["meter y"]}
+	}
+	if s.patch != nil {
+		return s.patch.At
+	}
+	return [2]float64{0.5, 0.5}
 }
 
 // part is the innermost named stretch of the run.

@@ -22,12 +22,12 @@ func unitModule() *script.Module {
 			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
 				return switchUnit(ctx, c, false)
 			},
-			switchDerive, script.Requesting(func(script.None) (any, error) { return bench.PowerRequest{}, nil })),
+			switchDerive(false), script.Requesting(func(script.None) (any, error) { return bench.PowerRequest{}, nil })),
 		script.Step("unit.on", "switches the unit on again; it then shows the last patch",
 			func(ctx context.Context, c *script.Call, _ script.None) (bench.SetAnswer, error) {
 				return switchUnit(ctx, c, true)
 			},
-			switchDerive, script.Requesting(func(script.None) (any, error) { return bench.PowerRequest{On: true}, nil })),
+			switchDerive(true), script.Requesting(func(script.None) (any, error) { return bench.PowerRequest{On: true}, nil })),
 	}}
 }
 
@@ -69,8 +69,14 @@ func setLive(ctx context.Context, c *script.Call, a setArgs) (bench.SetAnswer, e
 	return c.Bench().Unit.Set(ctx, list)
 }
 
-func setDerive(c *script.Call, a setArgs, _ bench.SetAnswer) (script.None, error) {
-	sceneOf(c).set(a.Settings)
+// setDerive keeps the settings as they were made: under the names by which they were
+// asked for, and under the unit's own where those are others.
+func setDerive(c *script.Call, a setArgs, w bench.SetAnswer) (script.None, error) {
+	made := maps.Clone(a.Settings)
+	for _, m := range w.Made {
+		made[m.Name] = m.Value
+	}
+	sceneOf(c).set(made)
 	return script.None{}, nil
 }
 
@@ -94,6 +100,9 @@ func switchUnit(ctx context.Context, c *script.Call, on bool) (bench.SetAnswer, 
 	return s.Switch(ctx, on)
 }
 
-func switchDerive(*script.Call, script.None, bench.SetAnswer) (script.None, error) {
-	return script.None{}, nil
+func switchDerive(on bool) func(*script.Call, script.None, bench.SetAnswer) (script.None, error) {
+	return func(c *script.Call, _ script.None, _ bench.SetAnswer) (script.None, error) {
+		sceneOf(c).off = !on
+		return script.None{}, nil
+	}
 }

@@ -154,7 +154,8 @@ func (q TurnRequest) Make(ctx context.Context, r Rig) (a SetAnswer, err error) {
 }
 
 // Placer is a rig that moves the meter over the screen. From then on it looks
-// there, whatever window is shown and [ReadRequest.At] says.
+// there, whatever window is shown. A [ReadRequest.At] goes before it, for that
+// request only.
 type Placer interface {
 	// Place goes to a place, 0 to 1 from the left and the top, and answers the
 	// one that was reached.

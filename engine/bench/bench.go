@@ -66,8 +66,8 @@ type ReadRequest struct {
 	Spectrum bool    // also the spectral radiance
 	Sync     bool    // fit the integration to whole refresh periods
 	Expect   float64 // the luminance to expect in cd/m², 0 where unknown
-	// At is where on the screen the meter looks, 0 to 1 from the left and the
-	// top; nil is the middle of the window.
+	// At is where on the screen the meter looks for this request, 0 to 1 from the
+	// left and the top; nil is where a [Placer] put it, else the middle of the window.
 	At *[2]float64
 }
 
@@ -169,6 +169,14 @@ type Setting struct {
 type SetAnswer struct {
 	ByHand  bool `json:"by_hand,omitempty"`
 	Assumed bool `json:"assumed,omitempty"` // nobody confirmed it
+	// Made are the settings that were made otherwise than they were asked for; nil for none.
+	Made []Made `json:"made,omitempty"`
+}
+
+// Made is a setting as it was made, such as a number that the control rounded.
+type Made struct {
+	Asked string `json:"asked"` // the name by which it was asked for
+	Setting
 }
 
 // Unit is the display under test, as far as it can be controlled.

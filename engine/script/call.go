@@ -28,6 +28,7 @@ type Host struct {
 	Day       string // on which the run began, year-month-day; empty where nobody says
 	Simulated bool
 	Seed      uint64
+	Rules     int // by which the run computes; 0: today's
 	// Devices are what is known of the bench, from the journal's head, so that
 	// it is there on a replay too.
 	Devices map[string]bench.Identity
@@ -179,6 +180,11 @@ func (c *Call) Host() Host { return c.rt.host }
 
 // Door gives scopes the means to enclose a part.
 func (c *Call) Door() Door { return c.rt.host.Door }
+
+// Since says whether the run computes by these rules or later ones.
+func (c *Call) Since(rules int) bool { return c.rt.since(rules) }
+
+func (rt *Runtime) since(rules int) bool { return rt.host.Rules == 0 || rt.host.Rules >= rules }
 
 // Now is script time in seconds.
 func (c *Call) Now() float64 {

@@ -8,8 +8,8 @@ import (
 	"candelua/engine/bench"
 )
 
-// meter is a meter in front of the screen. It looks at the middle of the window,
-// unless the request states a place, or the rig has put it somewhere. The mean of
+// meter is a meter in front of the screen. It looks where the request states, for that
+// request only; else where the rig has put it; else at the middle of the window. The mean of
 // the light over the integration is exact, see [expSum]. A request's Expect
 // changes nothing, as the meter finds its own range.
 //
@@ -115,10 +115,10 @@ func (m *meter) strike(t time.Duration) (silent time.Duration, struck bool) {
 // lookingAt returns the place on the screen at which a request's readings are taken.
 func (m *meter) lookingAt(q bench.ReadRequest) [2]float64 {
 	switch {
-	case m.w.mount.place != nil:
-		return *m.w.mount.place
 	case q.At != nil:
 		return *q.At
+	case m.w.mount.place != nil:
+		return *m.w.mount.place
 	}
 	return m.w.frame.rect.middle()
 }

@@ -25,7 +25,8 @@ func (u unit) About() bench.Identity {
 
 // Set implements [bench.Unit]. It checks all settings before it sets the first.
 // Each takes the seconds of its control, and has its effect at their end; a control
-// that is already in its position takes no time. It fails with a [bench.Error]
+// that is already in its position takes no time. A number that a control rounds to
+// its steps is answered as it was set. It fails with a [bench.Error]
 // of code "bad-setting", or with ctx's cause if ctx has ended before.
 func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswer, error) {
 	if ctx.Err() != nil {
@@ -38,6 +39,7 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 		c  *control
 		to float64
 	}
+	var answer bench.SetAnswer
 	var moves []move
 	by := map[*control]string{}
 	for _, s := range settings {
@@ -55,6 +57,9 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 			return bench.SetAnswer{}, err
 		}
 		moves = append(moves, move{c, to})
+		if asked, isNumber := s.Value.(float64); isNumber && asked != to {
+			answer.Made = append(answer.Made, bench.Made{Asked: s.Name, Setting: bench.Setting{Name: s.Name, Value: to}})
+		}
 	}
 	for _, m := range moves {
 		if m.c.at == m.to {
@@ -66,7 +71,7 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 		w.turn(done)
 		w.pass(done)
 	}
-	return bench.SetAnswer{}, nil
+	return answer, nil
 }
 
 // Switch implements [bench.Switcher]: a unit that is off shows nothing and cools
