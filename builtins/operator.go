@@ -32,7 +32,7 @@ type askArgs struct {
 
 type chooseArgs struct {
 	Text    string   `lua:"text" pos:"1" help:"the question"`
-	Choices []string `lua:"choices" pos:"2" help:"the words to choose from"`
+	Choices []string `lua:"choices" pos:"2" most:"1000" help:"the words to choose from"`
 	Example *string  `lua:"example" help:"the answer on a simulated bench; when left out, the first word"`
 }
 
@@ -57,10 +57,12 @@ func chooseCheck(a chooseArgs) error {
 	if len(a.Choices) == 0 {
 		return &fault.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
 	}
-	for i, word := range a.Choices {
-		if slices.Contains(a.Choices[:i], word) {
+	seen := make(map[string]bool, len(a.Choices))
+	for _, word := range a.Choices {
+		if seen[word] {
 			return &fault.ArgError{Arg: "choices", Got: declare.Show(a.Choices), Want: "each word once"}
 		}
+		seen[word] = true
 	}
 	if a.Example != nil && !slices.Contains(a.Choices, *a.Example) {
 		return &fault.ArgError{Arg: "example", Got: declare.Show(*a.Example), Want: "one of the choices, " + declare.Show(a.Choices)}

@@ -31,12 +31,12 @@ func runModule() *script.Module {
 }
 
 type blockArgs struct {
-	Name string           `lua:"name" pos:"1" help:"name of the part in the journal"`
+	Name string           `lua:"name" pos:"1" most:"200" help:"name of the part in the journal"`
 	Run  declare.Function `lua:"run" pos:"2" help:"the function to call: function() … end"`
 }
 
 type unbrokenArgs struct {
-	Name          string            `lua:"name" pos:"1" help:"name of the part in the journal"`
+	Name          string            `lua:"name" pos:"1" most:"200" help:"name of the part in the journal"`
 	Run           declare.Function  `lua:"run" pos:"2" help:"the function to call: function() … end"`
 	BeforeRestart *declare.Function `lua:"before_restart" help:"function() … end, called before run starts over, for example to let a half-done stress decay; it may take steps and record notes only"`
 }

@@ -8,9 +8,10 @@ import (
 )
 
 // changes are what each number of rules changed of results. The rules 4, by which scripts
-// compute as Lua 5.1 does, are not among them: a script in the folder of an older run
-// computes by the rules of that run (sandbox.Limits.Before4). Nor is it among them that readings
-// of a unit that is off are of no patch since rules 4: readings.csv is not compared by its meaning.
+// compute as Lua 5.1 does and are bounded in bytes in what they hand over, are not among
+// them: a script in the folder of an older run computes by the rules of that run, within the
+// limits that it had (sandbox.Limits.Before4). Nor is it among them that readings of a unit
+// that is off are of no patch since rules 4: readings.csv is not compared by its meaning.
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -54,7 +54,11 @@ returns. Each function is of one kind:
 				printDoc(cmd.OutOrStdout(), docs[0])
 				return nil
 			}
-			return printModules(cmd.OutOrStdout(), modules)
+			if err := printModules(cmd.OutOrStdout(), modules); err != nil || name != "" {
+				return err
+			}
+			printLimits(cmd.OutOrStdout())
+			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
@@ -132,6 +136,14 @@ func printModules(w io.Writer, modules []*script.Module) error {
 		}
 	}
 	return t.Flush()
+}
+
+// printLimits prints what a script may hand over.
+func printLimits(w io.Writer) {
+	fmt.Fprintln(w, "\nThe most that a script may hand over. A text or a table counts each time that it is given:")
+	for _, l := range script.Limits() {
+		fmt.Fprintf(w, "  %8d %s %s\n", l.Most, l.Unit, l.Of)
+	}
 }
 
 func printDoc(w io.Writer, d script.Doc) {

@@ -16,6 +16,9 @@ import (
 
 // set converts one Lua value and checks its limits.
 func (f *Field) set(in *Intake, dst reflect.Value, arg lua.LValue) error {
+	if err := in.few(f, arg); err != nil {
+		return err
+	}
 	if err := in.assign(dst, arg); err != nil {
 		return f.explain(err, f.Name)
 	}
@@ -145,6 +148,17 @@ func (f *Field) Want() string {
 		return f.wanted
 	}
 	return f.wantOf(f.Typ)
+}
+
+// Allowed is Want with the most that there may be, for the reference.
+func (f *Field) Allowed() string {
+	switch {
+	case f.most == 0:
+		return f.Want()
+	case f.Typ.Kind() == reflect.String:
+		return fmt.Sprintf("%s of %d bytes or fewer", f.Want(), f.most)
+	}
+	return fmt.Sprintf("%s, %d or fewer", f.Want(), f.most)
 }
 
 // wantOf says what a value of type t, the argument's or one inside of it, may be.

@@ -23,14 +23,24 @@ const WithDot = "is called with a dot"
 
 // Decode fills a new value of the plan's type from the table at args, which a
 // file declares and no function is called with.
-func (p *Plan) Decode(args []lua.LValue) (reflect.Value, error) {
-	return p.take(new(Intake), args, fieldNoun, TheTable)
+func (p *Plan) Decode(in *Intake, args []lua.LValue) (reflect.Value, error) {
+	return p.measured(in, args, fieldNoun, TheTable)
 }
 
 // Take fills a new value of the plan's type from a function's arguments, and
 // counts what it converts.
 func (p *Plan) Take(in *Intake, args []lua.LValue) (reflect.Value, error) {
-	return p.take(in, args, argumentNoun, TheCall)
+	return p.measured(in, args, argumentNoun, TheCall)
+}
+
+// measured is take with the error of what is too much in all.
+func (p *Plan) measured(in *Intake, args []lua.LValue, noun, whole string) (reflect.Value, error) {
+	v, err := p.take(in, args, noun, whole)
+	if much, ok := err.(*excess); ok {
+		err = much.about(whole)
+	}
+	in.Settle()
+	return v, err
 }
 
 // What the keys of a table are called.
@@ -78,6 +88,9 @@ func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.
 			return v, &fault.ArgError{Arg: "the argument", Got: Describe(args[0]), Want: "a table of named arguments", Tip: p.signature()}
 		}
 		table = t
+	}
+	if table != nil {
+		in.Walk(table)
 	}
 	err := p.decodeTable(in, v, table, noun)
 	if wrong, ok := err.(*fault.ArgError); ok && wrong.Arg == "" {
@@ -172,6 +185,9 @@ func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable, noun string
 		if p.Rest < 0 || !isName {
 			return p.unknownKey(k, noun)
 		}
+		if err := in.key(name); err != nil {
+			return err
+		}
 		x, err := in.plain(val, 0)
 		if err != nil {
 			return p.Fields[p.Rest].explain(err, string(name))
@@ -194,7 +210,7 @@ func (p *Plan) unknownKey(k lua.LValue, noun string) error {
 		}
 		return &fault.ArgError{Got: "has a value without a name (" + Describe(k) + ")", Tip: tip}
 	}
-	got := fmt.Sprintf("has no %s %q", noun, string(name))
+	got := fmt.Sprintf("has no %s %s", noun, Quote(string(name)))
 	if near := spell.Nearest(string(name), known); near != "" {
 		got += fmt.Sprintf("; did you mean %q?", near)
 	}

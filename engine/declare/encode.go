@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"math"
 	"reflect"
 	"slices"
@@ -271,42 +270,6 @@ func (p *Plan) Show(kept json.RawMessage) string {
 	slices.Sort(others)
 	for _, k := range others {
 		parts = append(parts, fmt.Sprintf("[%q]=%s", k, Show(m[k])))
-	}
-	return "{" + strings.Join(parts, ", ") + "}"
-}
-
-// Show writes a value as a script would: what a builtin was given, for its
-// errors.
-func Show(x any) string {
-	switch x := x.(type) {
-	case nil:
-		return "nil"
-	case float64:
-		return Number(x)
-	case string:
-		return strconv.Quote(x)
-	case []any:
-		return showList(x)
-	case []float64:
-		return showList(x)
-	case []string:
-		return showList(x)
-	case map[string]any:
-		parts := make([]string, 0, len(x))
-		for _, k := range slices.Sorted(maps.Keys(x)) {
-			parts = append(parts, fmt.Sprintf("[%q]=%s", k, Show(x[k])))
-		}
-		return "{" + strings.Join(parts, ", ") + "}"
-	case Named:
-		return Article(x.LuaName())
-	}
-	return fmt.Sprint(x)
-}
-
-func showList[T any](list []T) string {
-	parts := make([]string, len(list))
-	for i := range list {
-		parts[i] = Show(list[i])
 	}
 	return "{" + strings.Join(parts, ", ") + "}"
 }

@@ -253,7 +253,7 @@ func FuzzDecode(f *testing.F) {
 		if err != nil {
 			return
 		}
-		v, err := everyPlan.Decode(values)
+		v, err := everyPlan.Decode(new(Intake), values)
 		if err != nil {
 			if err.Error() == "" || strings.Contains(err.Error(), "is , want") {
 				t.Errorf("%s: message %q", args, err)

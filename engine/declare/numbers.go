@@ -46,27 +46,30 @@ func packedNumbers(arg lua.LValue) (*Numbers, bool) {
 }
 
 // floats reads a table that is a list of numbers and nothing else.
-func (in *Intake) floats(t *lua.LTable) ([]float64, bool) {
+func (in *Intake) floats(t *lua.LTable) (list []float64, all bool, err error) {
 	n := t.Len()
 	if n == 0 || n > mostValues-in.Values {
-		return nil, false
+		return nil, false, nil
 	}
 	if _, isNumber := t.RawGetInt(1).(lua.LNumber); !isNumber {
-		return nil, false
+		return nil, false, nil
 	}
 	if k, _ := t.Next(lua.LNumber(n)); k != lua.LNil { // what stands after the list
-		return nil, false
+		return nil, false, nil
 	}
-	list := make([]float64, n)
+	if err := in.room(8 * n); err != nil {
+		return nil, false, err
+	}
+	list = make([]float64, n)
 	for i := range list {
 		x, isNumber := t.RawGetInt(i + 1).(lua.LNumber)
 		if !isNumber {
-			return nil, false
+			return nil, false, nil
 		}
 		list[i] = float64(x)
 	}
 	in.Values += n
-	return list, true
+	return list, true, nil
 }
 
 // allowsNumbers says whether each of many numbers is within the limits, without

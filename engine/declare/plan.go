@@ -20,6 +20,7 @@ import (
 //	default:"100"    what an absent argument means; without it the argument is required,
 //	                 unless its type is a pointer, a slice, a map or a Function with optional:"true"
 //	min:"0" max:"9"  limits, inclusive; above:"0" is an exclusive lower limit
+//	most:"200"       how many bytes a text may have, or values a list
 //	one_of:"a|b"     the words that are allowed
 //	want:"…"         what is allowed, in words, where the type does not say it
 //	match:"no"       is not part of what a step is matched by, nor kept
@@ -49,6 +50,7 @@ type Field struct {
 	unmatched bool
 	Min, Max  *float64
 	above     *float64
+	most      int // 0: as much as the limits of all arguments allow
 	OneOf     []string
 	wanted    string // what is allowed, in words of its own
 	plain     any    // the default, as JSON reads it
@@ -133,6 +135,9 @@ func makeField(t reflect.Type, f reflect.StructField, name string, index int) Fi
 	}
 	if words := f.Tag.Get("one_of"); words != "" {
 		a.OneOf = strings.Split(words, "|")
+	}
+	if most := limit("most"); most != nil {
+		a.most = int(*most)
 	}
 	if text, ok := f.Tag.Lookup("default"); ok {
 		v, err := parseDefault(f.Type, text)

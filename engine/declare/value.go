@@ -29,18 +29,6 @@ var (
 // FunctionWord is what an argument that is a function of the script is called.
 const FunctionWord = "a function"
 
-// mostValues is how many values the arguments of one call may hold, those in
-// tables counted as often as they stand there.
-const mostValues = 1 << 20
-
-// An Intake converts the arguments of one call and counts their values: the
-// work that they make is charged, and a table that holds another one many
-// times over must not grow without bounds.
-type Intake struct {
-	Values  int
-	objects bool // objects may stand in tables, see [Loose]
-}
-
 // misfit is a value of the wrong type, at a place inside of an argument:
 // "[2]", ".min" or nothing for the argument itself.
 type misfit struct {
@@ -74,7 +62,7 @@ func Key(name string) string { return "[" + strconv.Quote(name) + "]" }
 // is a [misfit], or a [fault.ArgError] of a table inside.
 func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
 	if in.Values++; in.Values > mostValues {
-		return &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
+		return tooManyValues()
 	}
 	switch dst.Kind() {
 	case reflect.Float64:
@@ -100,6 +88,9 @@ func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
 		if !ok {
 			return unfit(dst, arg)
 		}
+		if err := in.text(string(s)); err != nil {
+			return err
+		}
 		dst.SetString(string(s))
 	case reflect.Slice, reflect.Array:
 		return in.assignList(dst, arg)
@@ -119,13 +110,26 @@ func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
 
 func (in *Intake) assignList(dst reflect.Value, arg lua.LValue) error {
 	if packed, ok := packedNumbers(arg); ok && dst.Type() == numbersType {
+		in.spend(packed.N)
 		in.Values += packed.N
+		if err := in.room(8 * packed.N); err != nil {
+			return err
+		}
 		dst.Set(reflect.ValueOf(packed.list))
 		return nil
 	}
 	t, ok := arg.(*lua.LTable)
+	if ok {
+		if err := in.enter(t); err != nil {
+			return err
+		}
+	}
 	if ok && dst.Type() == numbersType {
-		if list, all := in.floats(t); all {
+		list, all, err := in.floats(t)
+		if err != nil {
+			return err
+		}
+		if all {
 			dst.Set(reflect.ValueOf(list))
 			return nil
 		}
@@ -134,6 +138,9 @@ func (in *Intake) assignList(dst reflect.Value, arg lua.LValue) error {
 		return unfit(dst, arg)
 	}
 	n := t.Len()
+	if err := in.items(n, dst.Type().Elem()); err != nil {
+		return err
+	}
 	if dst.Kind() == reflect.Array {
 		if n != dst.Len() {
 			return unfit(dst, arg)
@@ -154,11 +161,17 @@ func (in *Intake) assignMap(dst reflect.Value, arg lua.LValue) error {
 	if !ok {
 		return unfit(dst, arg)
 	}
+	if err := in.enter(t); err != nil {
+		return err
+	}
 	dst.Set(reflect.MakeMap(dst.Type()))
 	for k, v := t.Next(lua.LNil); k != lua.LNil; k, v = t.Next(k) {
 		name, ok := k.(lua.LString)
 		if !ok {
 			return unfit(dst, arg)
+		}
+		if err := in.key(name); err != nil {
+			return err
 		}
 		x := reflect.New(dst.Type().Elem()).Elem()
 		if err := in.assignPlain(x, v); err != nil {
@@ -239,6 +252,9 @@ func (in *Intake) assignStruct(dst reflect.Value, arg lua.LValue) error {
 	if !ok || !hasArgs(dst.Type()) {
 		return unfit(dst, arg)
 	}
+	if err := in.enter(t); err != nil {
+		return err
+	}
 	return For(dst.Type()).decodeTable(in, dst, t, fieldNoun)
 }
 
@@ -266,7 +282,7 @@ func (in *Intake) plain(v lua.LValue, depth int) (any, error) {
 	case depth > deepest:
 		return nil, &fault.ArgError{Got: fmt.Sprintf("is nested more than %d deep, or holds itself", deepest)}
 	case in.Values > mostValues:
-		return nil, &fault.ArgError{Got: fmt.Sprintf("holds more than %d values", mostValues)}
+		return nil, tooManyValues()
 	}
 	switch v := v.(type) {
 	case *lua.LNilType:
@@ -276,8 +292,11 @@ func (in *Intake) plain(v lua.LValue, depth int) (any, error) {
 	case lua.LNumber:
 		return float64(v), nil
 	case lua.LString:
-		return string(v), nil
+		return string(v), in.text(string(v))
 	case *lua.LTable:
+		if err := in.enter(v); err != nil {
+			return nil, err
+		}
 		return in.plainTable(v, depth)
 	case *lua.LUserData:
 		if in.objects {
@@ -287,15 +306,24 @@ func (in *Intake) plain(v lua.LValue, depth int) (any, error) {
 	return nil, &misfit{"", v, anyType}
 }
 
-var anyType = reflect.TypeFor[any]()
+var (
+	anyType = reflect.TypeFor[any]()
+	boxType = reflect.TypeFor[struct {
+		any
+		float64
+	}]() // a plain value in a list
+)
 
 func (in *Intake) plainTable(t *lua.LTable, depth int) (any, error) {
 	if in.objects {
-		if list, all := in.floats(t); all {
-			return list, nil
+		if list, all, err := in.floats(t); all || err != nil {
+			return list, err
 		}
 	}
 	if n := t.Len(); n > 0 && countKeys(t) == n {
+		if err := in.items(n, boxType); err != nil {
+			return nil, err
+		}
 		list := make([]any, n)
 		for i := range n {
 			x, err := in.plain(t.RawGetInt(i+1), depth+1)
@@ -311,6 +339,9 @@ func (in *Intake) plainTable(t *lua.LTable, depth int) (any, error) {
 		name, ok := k.(lua.LString)
 		if !ok {
 			return nil, &misfit{"", t, anyType}
+		}
+		if err := in.key(name); err != nil {
+			return nil, err
 		}
 		x, err := in.plain(v, depth+1)
 		if err != nil {

@@ -39,7 +39,22 @@ func Describe(v lua.LValue) string {
 	return "a " + v.Type().String()
 }
 
+// Quote quotes a name that is not known; a long one is cut.
+func Quote(name string) string {
+	if len(name) > mostName {
+		name = strings.ToValidUTF8(name[:mostName], "") + "…"
+	}
+	return strconv.Quote(name)
+}
+
+// mostDescribed is how many places a table may have to be looked into for an error:
+// nobody has paid for more.
+const mostDescribed = 1000
+
 func describeTable(t *lua.LTable) string {
+	if slots(t) > mostDescribed {
+		return "a table"
+	}
 	n := t.Len()
 	if n == 0 && countKeys(t) == 0 {
 		return "an empty table"

@@ -82,7 +82,7 @@ func (m *Module) members() (names []string) {
 func unknownMember(module string, key lua.LValue, names []string) error {
 	got := fmt.Sprintf("has no %s", declare.Describe(key))
 	if s, ok := key.(lua.LString); ok {
-		got = fmt.Sprintf("has no function %q", string(s))
+		got = "has no function " + declare.Quote(string(s))
 		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)
 		}
@@ -91,11 +91,13 @@ func unknownMember(module string, key lua.LValue, names []string) error {
 }
 
 // What a call costs of the budget of work without contact, in instructions: a
-// call takes about a microsecond, and each value that it takes or gives some
-// tens of nanoseconds.
+// call takes about a microsecond, each value that it gives some tens of
+// nanoseconds, as does each that it takes (package declare), and an error some
+// more microseconds, with the search for the word that was meant.
 const (
 	callCost  = 50
 	valueCost = 4
+	errorCost = 1000
 )
 
 // function binds one declaration to Lua. module is the table that the script
@@ -113,6 +115,7 @@ func (rt *Runtime) function(f *Func, device string, module *lua.LTable) *lua.LFu
 		}
 		v, err := rt.invoke(f, call, rt.args, module)
 		if err != nil {
+			rt.charge(errorCost)
 			sandbox.Raise(L, err)
 			return 0
 		}
@@ -171,12 +174,14 @@ func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (refle
 	if module != nil && len(args) > 0 && args[0] == module {
 		return reflect.Value{}, &fault.ArgError{Arg: declare.TheCall, Got: "is called with a colon", Tip: "write a dot, as in " + f.Name + "; only methods of objects take a colon"}
 	}
-	var in declare.Intake
+	in := rt.intake(mostOf(f.Class))
 	a, err := f.args.Take(&in, args)
+	if err == nil {
+		err = rt.handed(f, &in)
+	}
 	if wrong, ok := err.(*fault.ArgError); ok && wrong.Got == declare.WithDot {
 		wrong.Tip = "write a colon between the object and its method, as in my_" + f.Name
 	}
-	rt.m.Charge(valueCost * int64(in.Values))
 	return a, err
 }
 

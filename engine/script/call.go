@@ -292,10 +292,6 @@ func (c *Call) step(a Ask, args reflect.Value) (Kept, error) {
 	return kept, err
 }
 
-// mostKept bounds what one step may put into the journal: its arguments, and
-// its answer beside the samples.
-const mostKept = 1 << 20
-
 func tooLarge(what string, raw []byte, err error) error {
 	if err == nil && len(raw) > mostKept {
 		return &fault.ArgError{Arg: what, Got: fmt.Sprintf("is %d bytes long in the journal; the limit is %d", len(raw), mostKept),

@@ -52,7 +52,8 @@ func (rt *Runtime) declare(L *lua.LState) int {
 	if !ok {
 		sandbox.Raise(L, &CallError{"procedure", &fault.ArgError{Arg: "the argument", Got: declare.Describe(L.Get(1)), Want: "a table", Tip: "write: return procedure { title = …, run = function(p) … end }"}})
 	}
-	c, err := contractOf(t)
+	in := rt.intake(mostContract)
+	c, err := contractOf(&in, t)
 	if err != nil {
 		sandbox.Raise(L, &CallError{"procedure", err})
 	}
@@ -63,10 +64,11 @@ func (rt *Runtime) declare(L *lua.LState) int {
 	return 1
 }
 
-func contractOf(t *lua.LTable) (*Contract, error) {
+func contractOf(in *declare.Intake, t *lua.LTable) (*Contract, error) {
+	in.Walk(t)
 	params := t.RawGetString("params")
 	plain := copyWithout(t, "params")
-	v, err := declare.For(reflect.TypeFor[contractArgs]()).Decode([]lua.LValue{plain})
+	v, err := declare.For(reflect.TypeFor[contractArgs]()).Decode(in, []lua.LValue{plain})
 	if err != nil {
 		return nil, err
 	}
@@ -78,6 +80,9 @@ func contractOf(t *lua.LTable) (*Contract, error) {
 	if a.Caution != nil {
 		c.Caution = *a.Caution
 	}
+	if err := few("settings", len(a.Settings), in); err != nil {
+		return nil, err
+	}
 	if c.Needs, err = needsOf(a.Needs); err != nil {
 		return nil, err
 	}
@@ -87,8 +92,16 @@ func contractOf(t *lua.LTable) (*Contract, error) {
 	if err := checkSettings(c.Settings); err != nil {
 		return nil, err
 	}
-	c.Params, err = paramsOf(params)
+	c.Params, err = paramsOf(in, params)
 	return c, err
+}
+
+// few refuses more parameters or settings than a person can look through.
+func few(what string, n int, in *declare.Intake) error {
+	if n > mostNames && in.Limits.Bytes > 0 {
+		return &fault.ArgError{Arg: what, Got: fmt.Sprintf("a table of %d %s", n, what), Want: fmt.Sprintf("a table of %d or fewer", mostNames)}
+	}
+	return nil
 }
 
 // copyWithout leaves out one key, which is read by other rules.
@@ -108,7 +121,7 @@ func needsOf(m map[string]any) ([]string, error) {
 		options := m[name]
 		if !slices.Contains(deviceNames, name) {
 			tip := "a bench can have " + strings.Join(deviceNames, ", ")
-			got := fmt.Sprintf("has the unknown device %q", name)
+			got := "has the unknown device " + declare.Quote(name)
 			if near := spell.Nearest(name, deviceNames); near != "" {
 				got += fmt.Sprintf("; did you mean %q?", near)
 			}

@@ -34,7 +34,7 @@ func Declared[T any](ctx context.Context, word, file string, src []byte) (*T, er
 	m := sandbox.New(ctx, lim, func(string) {}, 0)
 	defer m.Close()
 	m.SetGlobal(word, m.L.NewFunction(func(L *lua.LState) int {
-		v, err := declare.For(reflect.TypeFor[T]()).Decode([]lua.LValue{L.Get(1)})
+		v, err := declare.For(reflect.TypeFor[T]()).Decode(&declare.Intake{Limits: declare.Limits{Text: mostText, Bytes: mostContract}, Spend: m.Charge}, []lua.LValue{L.Get(1)})
 		if err != nil {
 			sandbox.Raise(L, &CallError{Name: word, Err: err})
 		}

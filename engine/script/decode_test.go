@@ -252,8 +252,8 @@ func TestMisspeltRequired(t *testing.T) {
 func TestTableBombs(t *testing.T) {
 	for name, c := range map[string]struct{ src, text string }{
 		"itself":      {"local t = {} t[1] = t lamp.set { any = t }", "holds itself"},
-		"many times":  {"local t = { 1 } for _ = 1, 30 do t = { t, t } end lamp.set { any = t }", "any[1][1]"},
-		"named":       {"local t = { 1 } for _ = 1, 30 do t = { a = t, b = t } end lamp.set { map = t }", "holds more than 1048576 values"},
+		"many times":  {"local t = { 1 } for _ = 1, 30 do t = { t, t } end lamp.set { any = t }", "larger than 33554432 bytes"},
+		"named":       {"local t = { 1 } for _ = 1, 30 do t = { a = t, b = t } end lamp.set { map = t }", "larger than 33554432 bytes"},
 		"lists":       {"local t = {} for i = 1, 1100 do t[i] = 'a' end local c = {} for i = 1, 1100 do c[i] = t end lamp.set { columns = c }", "holds more than 1048576 values"},
 		"just enough": {"local t = {} for i = 1, 1000 do t[i] = 'a' end local c = {} for i = 1, 1000 do c[i] = t end lamp.set { columns = c }", ""},
 	} {

@@ -38,6 +38,17 @@
 // share it ([Memo]). [Requesting] says what a step asks of its device, so that the engine knows what it left there. [Checking] refuses arguments
 // that do not go together before anything is asked. A number that is not finite must never get into an answer.
 //
+// # What a call may hand over
+//
+// All that a script hands to the engine is measured in bytes before it is copied, and its work is charged before it is done: where
+// arguments are taken ([declare.Intake]), so that a new builtin needs no line for it. The limits are in limits.go ([Limits]): one text, the
+// contract, one step, the steps and the results of a run, what is printed. What a journal grows by is bounded by them too: a step or a part
+// costs so much work, so that few fit between two contacts with the world; its arguments and its answer are at most 1 MiB each, and the
+// arguments of all steps of a run 64 MiB. Samples and times are as many as the instruments give. Runs by rules before 4 keep the limits that
+// they had.
+//
+// A builtin whose work grows faster than its arguments charges the rest with [Call.Charge], before it does it.
+//
 // # The door
 //
 // A step goes through [Door], which package play implements: it answers from the journal or from the world ([Ask], [Kept]). A script that is
@@ -111,7 +122,7 @@ func (f *Func) Doc() Doc {
 		if i == f.args.Self {
 			continue
 		}
-		doc := ArgDoc{Name: a.Name, Want: a.Want(), Default: a.DefText, Help: a.Help, Required: !a.AbsentAllowed()}
+		doc := ArgDoc{Name: a.Name, Want: a.Allowed(), Default: a.DefText, Help: a.Help, Required: !a.AbsentAllowed()}
 		for place, n := range f.args.Positional {
 			if n == i {
 				doc.Place = place + 1

@@ -67,6 +67,7 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 }
 
 func (rt *Runtime) mapToLua(v reflect.Value) lua.LValue {
+	rt.charge(2 * valueCost * int64(v.Len()))
 	keys := make([]string, 0, v.Len())
 	for _, k := range v.MapKeys() {
 		keys = append(keys, k.String())
@@ -174,8 +175,9 @@ func showObject(name string, ud *lua.LUserData) string {
 }
 
 func unknownField(name string, key lua.LValue, names []string) error {
-	got := fmt.Sprintf("has no field %s", declare.Describe(key))
+	got := "has no field " + declare.Describe(key)
 	if s, ok := key.(lua.LString); ok {
+		got = "has no field " + declare.Quote(string(s))
 		if near := spell.Nearest(string(s), names); near != "" {
 			got += fmt.Sprintf("; did you mean %q?", near)
 		}

@@ -43,7 +43,7 @@ type paramArgs struct {
 	Former  []string `lua:"formerly" optional:"true" help:"earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { \"wait\" }"`
 }
 
-func paramsOf(v lua.LValue) ([]Param, error) {
+func paramsOf(in *declare.Intake, v lua.LValue) ([]Param, error) {
 	list := []Param{}
 	if v == lua.LNil {
 		return list, nil
@@ -52,12 +52,19 @@ func paramsOf(v lua.LValue) ([]Param, error) {
 	if !ok {
 		return nil, &fault.ArgError{Arg: "params", Got: declare.Describe(v), Want: "a table"}
 	}
+	in.Walk(t)
 	for k, x := t.Next(lua.LNil); k != lua.LNil; k, x = t.Next(k) {
+		if err := few("params", len(list)+1, in); err != nil {
+			return nil, err
+		}
 		name, ok := k.(lua.LString)
 		if !ok {
 			return nil, &fault.ArgError{Arg: "params", Got: "holds a value without a name", Tip: "as in params = { windows = { default = { 1, 10 } } }"}
 		}
-		p, err := paramOf(string(name), x)
+		if err := in.Name("params", string(name)); err != nil {
+			return nil, err
+		}
+		p, err := paramOf(in, string(name), x)
 		if err != nil {
 			return nil, err
 		}
@@ -66,7 +73,7 @@ func paramsOf(v lua.LValue) ([]Param, error) {
 	return list, checkFormerly(list)
 }
 
-func paramOf(name string, x lua.LValue) (Param, error) {
+func paramOf(in *declare.Intake, name string, x lua.LValue) (Param, error) {
 	within := func(err error) error {
 		if wrong, ok := err.(*fault.ArgError); ok && wrong.Arg == declare.TheTable {
 			wrong.Arg = "params." + name
@@ -78,7 +85,7 @@ func paramOf(name string, x lua.LValue) (Param, error) {
 	if !ok {
 		return Param{}, within(&fault.ArgError{Arg: declare.TheTable, Got: declare.Describe(x), Want: "a table with a default", Tip: "as in " + name + " = { default = " + declare.Describe(x) + " }"})
 	}
-	v, err := declare.For(reflect.TypeFor[paramArgs]()).Decode([]lua.LValue{t})
+	v, err := declare.For(reflect.TypeFor[paramArgs]()).Decode(in, []lua.LValue{t})
 	if err != nil {
 		return Param{}, within(err)
 	}

@@ -71,6 +71,8 @@ type Runtime struct {
 	metatables map[reflect.Type]*lua.LTable
 	bound      map[Bound]*lua.LTable
 	args       []lua.LValue // of the call that is being decoded, for the next one to reuse
+	texts      int          // bytes of text in all results so far
+	asked      int          // bytes that all steps and parts were given so far
 }
 
 // Start loads the script in a new machine and reads its contract. Nothing of
@@ -81,7 +83,7 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 	}
 	rt := &Runtime{program: p, host: h, loading: true, state: map[reflect.Type]any{},
 		metatables: map[reflect.Type]*lua.LTable{}, bound: map[Bound]*lua.LTable{}}
-	rt.m = sandbox.New(ctx, p.limits, h.Print, h.Seed)
+	rt.m = sandbox.New(ctx, p.limits, printing(h.Print), h.Seed)
 	rt.ctx = rt.m.Context()
 	rt.m.SetGlobal("trial", rt.m.L.NewFunction(otherKind("a trial, not a procedure", "candelua trial FILE")))
 	for _, m := range p.modules {
@@ -95,7 +97,7 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 	}
 	if err != nil {
 		rt.Close()
-		return nil, err
+		return nil, rt.shortened(err)
 	}
 	rt.loading = false
 	return rt, nil
@@ -131,6 +133,14 @@ func (rt *Runtime) Refill() { rt.m.Refill() }
 // Charge counts n units of work against the budget of work without contact.
 func (rt *Runtime) Charge(n int64) { rt.m.Charge(n) }
 
+// charge is Charge for work that runs by older rules were not charged for: what such a run
+// got through, its replay gets through too.
+func (rt *Runtime) charge(n int64) {
+	if !rt.lenient() {
+		rt.m.Charge(n)
+	}
+}
+
 // Close frees the machine.
 func (rt *Runtime) Close() { rt.m.Close() }
 
@@ -143,7 +153,7 @@ func (rt *Runtime) Run(params Params) error {
 		}
 	}
 	_, err := rt.m.Call(rt.contract.run, 0, rt.paramsToLua(params))
-	return err
+	return rt.shortened(err)
 }
 
 // putSettings asks for the required settings as the script itself would, by
