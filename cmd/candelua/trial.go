@@ -84,7 +84,9 @@ trials are run. A trial looks like this:
   }
 
 A world is a name, a path, or a table: the name of a base, and the parameters
-that differ from it, by their paths (see candelua world). worlds = { NAME = … }
+that differ from it, by their paths (see candelua world). An entry of a list
+begins as the base's entry that it names: controls = { { base = "Brightness",
+start = "50" } }. worlds = { NAME = … }
 instead of world gives several worlds. refuses = "TEXT" instead of expect says
 that the run must end with an error that contains TEXT. pass = 0.95 lets one
 seed in twenty fail. draws = 200 computes the uncertainty of each value, in each
@@ -100,7 +102,9 @@ The runs can be spread over processes or machines. Each makes one part with the
 same command and another --shard, and --merge joins the files of all parts. The
 report is the same, to the byte, as that of one command that makes all runs.
 
-A truth is a number, the path of a parameter, or { NAME = { … } } with one of:
+A truth is a number, the path of a parameter, or a function of the world (below).
+truths = { WORLD = TRUTH, … } instead of truth states one for each world. A
+function is written as { NAME = { … } }, with one of these names:
 
 `)
 	printTruths(&b, sim.Truths())
@@ -112,7 +116,8 @@ counts as not evaluated. It passes with bound = "upper" or "lower" if the truth
 is on the right side of the bound, and no farther from it than bound_within, in
 the unit of within. A bound with the truth on the wrong side counts as wrong.
 
-The table shows, for each value, bias (the mean error), scatter (the standard
+Below the table, words say what passed, what did not, and by how much; of a trial
+that passes, which value came nearest to its limit. The table shows, for each value, bias (the mean error), scatter (the standard
 deviation of the errors) and worst (the largest error) in the unit of within;
 wrong (the number of values outside within), not evaluated and missing; and the
 number of bounds, with the largest distance of one from the truth.

@@ -60,11 +60,11 @@ func TestTrialCommand(t *testing.T) {
 		status         int
 		stdout, stderr []string
 	}{
-		{"window-sweep-pq --seeds 2", statusDone, []string{"window-sweep-pq: pass (window-sweep in 3 worlds, 2 seeds each)", "  clips      2/2 pass", "peak-luminance         950    0.5 %   2/2"}, nil},
+		{"window-sweep-pq --seeds 2", statusDone, []string{"window-sweep-pq: pass (window-sweep in 3 worlds, 2 seeds each)", "  clips      2/2 pass", "peak-luminance         950    0.5 %   2/2", "All 6 runs passed. Nearest to its limit: full-screen-luminance in clips, off\n  by up to 0."}, nil},
 		{"window-sweep-pq window-sweep-slow --seeds 1", statusDone, []string{"window-sweep-pq: pass", "\n\nwindow-sweep-slow: pass (window-sweep in 3 worlds, 1 seed each)"}, nil},
-		{fails, statusFailed, []string{"fails: fail", "0/2 fail", "default: full-screen-luminance: no window of 100 % was measured"}, nil},
+		{fails, statusFailed, []string{"fails: fail", "0/2 fail", "default: full-screen-luminance: 2 of 2 runs not evaluated; no window of 100 %\n    was measured", "default: peak-luminance: 2 of 2 runs wrong, the worst is off by 4", "default: 0 of 2 seeds passed; at least 2 must", "0 of 2 runs passed."}, nil},
 		{fails + " --procedure window-sweep --seeds 1", statusFailed, []string{"fails: fail"}, nil},
-		{refuses, statusDone, []string{"refuses: pass (breaks in 1 world, 3 seeds each)\n  world    seeds passed\n  default  3/3 pass\n"}, nil},
+		{refuses, statusDone, []string{"refuses: pass (breaks in 1 world, 3 seeds each)\n  world    seeds passed\n  default  3/3 pass\n  All 3 runs passed.\n"}, nil},
 		{"tone-response-srgb --seeds 1 --procedure " + breaks, statusFailed, []string{"note: the procedure has no parameter target", "another family: 1 run did not end as expected, first with seed 1:", "lost count"}, nil},
 		{"--list", statusDone, []string{"window-sweep-slow"}, nil},
 		{"nope", statusUsage, nil, []string{`there is no trial called "nope"`, "shipped trials; the path of a trial file ends in .lua"}},

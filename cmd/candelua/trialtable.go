@@ -42,8 +42,9 @@ func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
 		return err
 	}
 	for i := range rep.Worlds {
-		printWhy(&b, &rep.Worlds[i])
+		printWhy(&b, rep, &rep.Worlds[i])
 	}
+	paragraph(&b, "  ", "  ", allText(rep))
 	_, err := io.WriteString(out, b.String())
 	return err
 }
@@ -128,21 +129,80 @@ func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []tria
 	}
 }
 
-// printWhy says why a world did not pass, each reason once.
-func printWhy(w io.Writer, world *trial.WorldReport) {
+// printWhy says in words why a world did not pass, and by how much.
+func printWhy(w io.Writer, rep *trial.Report, world *trial.WorldReport) {
+	say := func(what, text string) { paragraph(w, "  ", "    ", what+": "+text) }
 	if world.Failed > 0 {
-		paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s did not end as expected, first with seed %d: %s",
-			world.World, count(world.Failed, "run"), world.ErrorSeed, world.Error))
+		say(world.World, fmt.Sprintf("%s did not end as expected, first with seed %d: %s", count(world.Failed, "run"), world.ErrorSeed, world.Error))
 	}
-	for _, c := range world.Checks {
+	for i := range world.Checks {
+		c := &world.Checks[i]
 		if c.Uncovered != "" {
-			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Uncovered))
+			say(world.World+": "+c.ID, c.Uncovered)
 		}
-		if c.Why != "" && c.Passed < c.Runs {
-			paragraph(w, "  ", "    ", fmt.Sprintf("%s: %s: %s", world.World, c.ID, c.Why))
+		if c.Passed == c.Runs {
+			continue
 		}
+		text := shortText(c)
+		if c.Why != "" {
+			text += "; " + c.Why
+		}
+		say(world.World+": "+c.ID, text)
+	}
+	if need := int(math.Ceil(rep.Pass*float64(rep.Seeds) - 1e-9)); world.Passed < need {
+		say(world.World, fmt.Sprintf("%d of %s passed; at least %d must", world.Passed, count(rep.Seeds, "seed"), need))
 	}
 }
+
+// shortText says how many values did not pass, and by how much the worst is outside.
+func shortText(c *trial.Check) string {
+	var parts []string
+	if c.Wrong > 0 {
+		part := fmt.Sprintf("%d of %s wrong", c.Wrong, count(c.Runs, "run"))
+		if c.Worst != nil && math.Abs(*c.Worst) > c.Within {
+			part += fmt.Sprintf(", the worst is off by %s, %s more than within allows (%s)", withUnit(digits(*c.Worst, 3), c.Unit),
+				withUnit(digits(math.Abs(*c.Worst)-c.Within, 2), c.Unit), withUnit(report.Display(c.Within), c.Unit))
+		}
+		parts = append(parts, part)
+	}
+	if c.NotEvaluated > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %s not evaluated", c.NotEvaluated, count(c.Runs, "run")))
+	}
+	if c.Missing > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %s without the value", c.Missing, count(c.Runs, "run")))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// allText says in words how the trial ended. Of one that passes it names the value that
+// came nearest to its limit, because that will be the first to fail.
+func allText(rep *trial.Report) string {
+	runs, passed := len(rep.Worlds)*rep.Seeds, 0
+	near, nearest := "", 0.0
+	for _, w := range rep.Worlds {
+		passed += w.Passed
+		for i := range w.Checks {
+			c := &w.Checks[i]
+			if c.Worst == nil || c.Within == 0 {
+				continue
+			}
+			if share := math.Abs(*c.Worst) / c.Within; share > nearest {
+				nearest = share
+				near = fmt.Sprintf(" Nearest to its limit: %s in %s, off by up to %s of %s.", c.ID, w.World, digits(math.Abs(*c.Worst), 3), withUnit(report.Display(c.Within), c.Unit))
+			}
+		}
+	}
+	text := fmt.Sprintf("%d of %s passed.", passed, count(runs, "run"))
+	if passed == runs {
+		text = fmt.Sprintf("All %s passed.", count(runs, "run"))
+	}
+	if rep.Finding == result.Pass {
+		text += near
+	}
+	return text
+}
+
+func withUnit(number, unit string) string { return strings.TrimSpace(number + " " + unit) }
 
 // errorText writes an error to three digits, "-" if there is none. A rest that comes
 // from rounding alone is 0.

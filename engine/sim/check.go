@@ -202,8 +202,11 @@ func checkLamps(p *Params) error {
 
 func checkFaults(p *Params) error {
 	for i, f := range p.Faults {
-		if f.AtReading > 0 && f.AtSecond > 0 {
-			return wrong(fmt.Sprintf("faults[%d].at_second", i+1), "is %v s; it must be 0 if at_reading is stated", f.AtSecond)
+		switch path := fmt.Sprintf("faults[%d]", i+1); {
+		case f.AtReading > 0 && f.AtPatch > 0:
+			return wrong(path+".at_patch", "is %d; it must be 0 if at_reading is stated", f.AtPatch)
+		case (f.AtReading > 0 || f.AtPatch > 0) && f.AtSecond > 0:
+			return wrong(path+".at_second", "is %v s; it must be 0 if at_reading or at_patch is stated", f.AtSecond)
 		}
 	}
 	return nil

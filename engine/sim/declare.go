@@ -98,12 +98,15 @@ func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // paramError says which parameter is wrong. Its path is as in a world file,
 // with [n] for the nth table of a list, from 1, as scripts count.
-type paramError struct{ path, message string }
+type paramError struct{ path, message, hint string }
 
 func (e *paramError) Error() string { return e.path + " " + e.message }
 
+// Hint implements what [fault.HintOf] asks.
+func (e *paramError) Hint() string { return e.hint }
+
 func wrong(path, format string, args ...any) error {
-	return &paramError{path, fmt.Sprintf(format, args...)}
+	return &paramError{path, fmt.Sprintf(format, args...), ""}
 }
 
 // checkDeclared checks every value in v, a struct, against its declaration.
@@ -135,6 +138,8 @@ func (d *declared) check(v reflect.Value, path string) error {
 		return nil
 	case reflect.Slice, reflect.Array:
 		return d.checkEach(v, path)
+	case reflect.Map:
+		return d.checkMap(v, path)
 	}
 	return d.checkNumber(v, path, 0)
 }
@@ -153,6 +158,20 @@ func (d *declared) checkEach(v reflect.Value, path string) error {
 			err = d.checkNumber(e, path, i%max(1, len(d.min)))
 		}
 		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// checkMap checks numbers that have names of their own.
+func (d *declared) checkMap(v reflect.Value, path string) error {
+	m, ok := v.Interface().(map[string]float64)
+	if !ok {
+		return nil // values of settings are the unit's to check
+	}
+	for _, name := range sortedKeys(m) {
+		if err := d.checkNumber(reflect.ValueOf(m[name]), join(path, name), 0); err != nil {
 			return err
 		}
 	}

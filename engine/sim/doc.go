@@ -82,7 +82,7 @@
 // # Conventions
 //
 //   - An amplitude of 0 means that the world does not have the phenomenon. A time constant is never 0, unless its help says what 0 does.
-//   - A world file that does not state a parameter has the value of worlds/default.toml.
+//   - A world file that does not state a parameter has the value of its base, which is worlds/default.toml.
 //   - A former name of a parameter or control stays known.
 //   - The comment of a model's type says what it is based on: a source, or "Model of our own".
 //   - Names of units are invented, after birds.

@@ -25,6 +25,7 @@ func everything(t testing.TB) *World {
 			{Kind: "timeout", AtReading: 4, Seconds: 7},
 			{Kind: "bad_reading", AtReading: 6, Percent: 120},
 			{Kind: "slip", AtReading: 9, Seconds: 500, Percent: 80},
+			{Kind: "slip", AtPatch: 5, Seconds: 60, Percent: 90},
 			{Kind: "banner", AtReading: 3, Seconds: 30, Grey: 0.8},
 			{Kind: "sleep", AtSecond: 900},
 			{Kind: "timeout", AtSecond: 1500, Seconds: 3},

@@ -6,18 +6,18 @@ import (
 	"candelua/engine/bench"
 )
 
-// fault is something that goes wrong, with the time at which it began.
-type fault struct {
+// plannedFault is something that goes wrong, with the time at which it began.
+type plannedFault struct {
 	p     FaultParams
 	began time.Duration // never: not yet
 	spent bool          // it has happened, and does not happen again
 }
 
-func newFaults(params []FaultParams) []fault {
-	all := make([]fault, len(params))
+func newFaults(params []FaultParams) []plannedFault {
+	all := make([]plannedFault, len(params))
 	for i, p := range params {
-		all[i] = fault{p: p, began: never}
-		if p.AtReading == 0 {
+		all[i] = plannedFault{p: p, began: never}
+		if p.AtReading == 0 && p.AtPatch == 0 {
 			all[i].began = seconds(p.AtSecond)
 		}
 	}
@@ -25,7 +25,7 @@ func newFaults(params []FaultParams) []fault {
 }
 
 // ends returns when a fault that lasts for a while is over.
-func (f *fault) ends() time.Duration {
+func (f *plannedFault) ends() time.Duration {
 	if f.began == never || f.p.Seconds == 0 {
 		return never
 	}
@@ -33,13 +33,22 @@ func (f *fault) ends() time.Duration {
 }
 
 // lasts says whether the fault has begun and is not over.
-func (f *fault) lasts(t time.Duration) bool { return f.began <= t && t < f.ends() }
+func (f *plannedFault) lasts(t time.Duration) bool { return f.began <= t && t < f.ends() }
 
-// armFaults begins the faults that are stated for this reading of the meter,
+// armAtReading begins the faults that are stated for this reading of the meter,
 // counted from 1.
-func (w *World) armFaults(reading int, t time.Duration) {
+func (w *World) armAtReading(reading int, t time.Duration) {
+	w.arm(t, func(p *FaultParams) bool { return p.AtReading == reading })
+}
+
+// armAtPatch begins the faults that are stated for this patch, counted from 1.
+func (w *World) armAtPatch(patch int, t time.Duration) {
+	w.arm(t, func(p *FaultParams) bool { return p.AtPatch == patch })
+}
+
+func (w *World) arm(t time.Duration, is func(*FaultParams) bool) {
 	for i := range w.faults {
-		if f := &w.faults[i]; f.p.AtReading == reading {
+		if f := &w.faults[i]; is(&f.p) {
 			f.began = t
 		}
 	}
@@ -47,7 +56,7 @@ func (w *World) armFaults(reading int, t time.Duration) {
 
 // once returns a fault of this kind that affects the reading which begins at t,
 // nil if there is none. It marks the fault as spent.
-func (w *World) once(kind string, t time.Duration) *fault {
+func (w *World) once(kind string, t time.Duration) *plannedFault {
 	for i := range w.faults {
 		if f := &w.faults[i]; f.p.Kind == kind && !f.spent && f.began <= t {
 			f.spent = true

@@ -1,13 +1,12 @@
 package sim
 
 import (
-	"bytes"
 	"cmp"
 	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
+	"path/filepath"
 	"reflect"
 	"slices"
 	"strings"
@@ -16,6 +15,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
+	"candelua/engine/regular"
 	"candelua/engine/spell"
 )
 
@@ -26,9 +27,16 @@ var shipped embed.FS
 const defaultName = "default"
 
 // base is the default world, read once. It must be complete; a test holds it so.
-var base = sync.OnceValues(func() (Params, error) {
-	return parse(Params{}, defaultName, shippedSource(defaultName))
-})
+var base = sync.OnceValues(readDefault)
+
+func readDefault() (Params, error) {
+	src := shippedSource(defaultName)
+	lines, err := readLines(defaultName, src)
+	if err != nil {
+		return Params{}, err
+	}
+	return parse(Params{}, defaultName, src, lines)
+}
 
 // Default returns the default world, an invented phone. It is a copy that the caller may change.
 func Default() Params {
@@ -94,47 +102,100 @@ func shippedSource(name string) []byte {
 // ".toml" is the path of a file, any other the name of a shipped world. It fails with
 // a [bench.Error] of code "bad-file" for a name that is not shipped, with the
 // system's error for a file that cannot be read, and as [Parse] does.
-func Load(name string) (Params, error) {
-	if strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml") {
-		src, err := os.ReadFile(name)
+func Load(name string) (Params, error) { return loadBased(name, 0) }
+
+// loadBased reads a world that so many others are based on.
+func loadBased(name string, depth int) (Params, error) {
+	if isPath(name) {
+		src, err := regular.Read(name)
 		if err != nil {
 			return Params{}, fmt.Errorf("world: %w", err)
 		}
-		return Parse(name, src)
+		return parseBased(name, src, depth)
 	}
 	src := shippedSource(name)
 	if src == nil {
 		return Params{}, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, Names())),
 			"there is no world %q; it must be %s, or the path of a world file", name, quoted(Names()))
 	}
-	return Parse(name, src)
+	return parseBased(name, src, depth)
 }
 
-// Parse reads a world file; name is for messages. A file always states its format.
-// Otherwise it states only what differs from the default world; a list that it states
-// replaces the whole list of the default world. Errors are of type [bench.Error], with the
-// code "bad-file", the file and the line. Refused are an unknown key (the error names
-// the nearest known one), a value of the wrong type, and what Params.check refuses.
-func Parse(name string, src []byte) (Params, error) { return parse(Default(), name, src) }
+// Parse reads a world file; name is its path, for messages. A file always states its
+// format. Otherwise it states only what differs from its base, a shipped world or a file
+// beside it; without one the base is the default world. A list that it states replaces the
+// whole list of the base. A table in a list of named tables begins as one of the base's
+// where it states base = NAME. Errors are of type [bench.Error], with the code "bad-file",
+// the file and the line. Refused are an unknown key (the error names the nearest known
+// one), a value of the wrong type, and what Params.check refuses.
+func Parse(name string, src []byte) (Params, error) { return parseBased(name, src, 0) }
 
-func parse(p Params, name string, src []byte) (Params, error) {
+// deepest bounds how many files a world is based on, one on another.
+const deepest = 8
+
+func parseBased(name string, src []byte, depth int) (Params, error) {
 	lines, err := readLines(name, src)
 	if err != nil {
 		return Params{}, err
 	}
+	p := Default()
+	if of := lines.base; of != "" {
+		if depth >= deepest {
+			return Params{}, bench.Errorf(bench.CodeBadFile, "", "%s:%d: more than %d worlds are based on each other; look for a circle", name, lines.of[baseKey], deepest)
+		}
+		if p, err = loadBased(besidePath(of, filepath.Dir(name)), depth+1); err != nil {
+			return Params{}, bench.Errorf(bench.CodeBadFile, fault.HintOf(err), "%s:%d: base: %w", name, lines.of[baseKey], err)
+		}
+	}
+	return parse(p, name, src, lines)
+}
+
+// besidePath makes a path relative to a folder; names of shipped worlds stay.
+func besidePath(name, dir string) string {
+	if isPath(name) && !filepath.IsAbs(name) {
+		if name = filepath.Join(dir, name); !isPath(name) {
+			name = "./" + name // Join took away what told it from a shipped name
+		}
+	}
+	return name
+}
+
+// parse changes p as a file says.
+func parse(p Params, name string, src []byte, lines *lineMap) (Params, error) {
 	if lines.of["format"] == 0 {
 		return Params{}, bench.Errorf(bench.CodeBadFile, "write format = 1 at the top", "%s: format is missing", name)
 	}
-	known := p.Controls
-	p = lines.withoutStatedLists(p)
-	if err := toml.NewDecoder(bytes.NewReader(src)).Decode(&p); err != nil {
+	var states map[string]any
+	if err := toml.Unmarshal(src, &states); err != nil {
 		return Params{}, badSyntax(name, err)
+	}
+	delete(states, baseKey)
+	known := p.Controls
+	if err := assign(reflect.ValueOf(&p).Elem(), "", plain(states)); err != nil {
+		return Params{}, lines.place(err)
 	}
 	p.takeKnownNames(known)
 	if err := p.check(); err != nil {
 		return Params{}, lines.place(err)
 	}
 	return p, nil
+}
+
+// plain makes the values of a file those of a script: all numbers are floats.
+func plain(x any) any {
+	switch x := x.(type) {
+	case int64:
+		return float64(x)
+	case []any:
+		for i := range x {
+			x[i] = plain(x[i])
+		}
+	case map[string]any:
+		for k := range x {
+			x[k] = plain(x[k])
+		}
+	}
+	return x
 }
 
 // takeKnownNames lets a control that a file states by a former name of a known one take
@@ -158,23 +219,4 @@ func badSyntax(name string, err error) error {
 		return bench.Errorf(bench.CodeBadFile, "", "%s:%d: %s", name, line, message)
 	}
 	return bench.Errorf(bench.CodeBadFile, "", "%s: %s", name, message)
-}
-
-// withoutStatedLists returns p without the lists that the file states, so that
-// they replace the default's instead of merging with them.
-func (l *lineMap) withoutStatedLists(p Params) Params {
-	clearLists(reflect.ValueOf(&p).Elem(), "", l.of)
-	return p
-}
-
-func clearLists(v reflect.Value, path string, stated map[string]int) {
-	for i, d := range fieldsOf(v.Type()) {
-		field, at := v.Field(i), join(path, d.name)
-		switch {
-		case field.Kind() == reflect.Struct:
-			clearLists(field, at, stated)
-		case field.Kind() == reflect.Slice && stated[at] > 0:
-			field.SetZero()
-		}
-	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 	"candelua/engine/spell"
 )
 
@@ -17,6 +18,7 @@ import (
 type lineMap struct {
 	name   string
 	of     map[string]int
+	base   string // the world that the file changes, "" for the default
 	parser unstable.Parser
 	tables map[string]int // how many tables a list has so far
 }
@@ -102,6 +104,11 @@ func (l *lineMap) step(at target, n *unstable.Node) (target, error) {
 		return at, l.refuse(n, at, "a table")
 	}
 	name := string(n.Data)
+	if name == baseKey && hasBase(at) {
+		to := target{join(at.path, name), reflect.TypeFor[string]()}
+		l.of[to.path] = l.line(n)
+		return to, nil
+	}
 	var known []string
 	for _, d := range fieldsOf(at.kind) {
 		if d.name == name {
@@ -111,12 +118,27 @@ func (l *lineMap) step(at target, n *unstable.Node) (target, error) {
 		}
 		known = append(known, d.name)
 	}
+	if hasBase(at) {
+		known = append(known, baseKey)
+	}
 	where := "a world file"
 	if at.path != "" {
 		where = at.path
 	}
 	return at, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, known)),
 		"%s:%d: unknown key %q, %s has %s", l.name, l.line(n), name, where, strings.Join(known, ", "))
+}
+
+// hasBase says whether a table may state what it begins as: the file, and a table in a
+// list whose tables have names.
+func hasBase(at target) bool {
+	return at.path == "" || strings.HasSuffix(at.path, "]") && isNamed(at.kind)
+}
+
+// isNamed says whether a type is that of tables with names.
+func isNamed(t reflect.Type) bool {
+	f, ok := t.FieldByName("Name")
+	return ok && f.Type.Kind() == reflect.String
 }
 
 // keyValue follows a key and looks at its value.
@@ -157,6 +179,9 @@ func (l *lineMap) value(at target, key, v *unstable.Node) error {
 		}
 	case reflect.String:
 		if v.Kind == unstable.String {
+			if at.path == baseKey {
+				l.base = string(v.Data)
+			}
 			return nil
 		}
 	}
@@ -197,7 +222,7 @@ func (l *lineMap) refuse(key *unstable.Node, at target, is string) error {
 
 func wanted(t reflect.Type) string {
 	switch t.Kind() {
-	case reflect.Struct:
+	case reflect.Struct, reflect.Map:
 		return "a table"
 	case reflect.Int:
 		return "a whole number"
@@ -240,14 +265,14 @@ func kindOf(v *unstable.Node) string {
 func (l *lineMap) place(err error) error {
 	var p *paramError
 	if !errors.As(err, &p) {
-		return bench.Errorf(bench.CodeBadFile, "", "%s: %w", l.name, err)
+		return bench.Errorf(bench.CodeBadFile, fault.HintOf(err), "%s: %w", l.name, err)
 	}
 	path := p.path
 	for path != "" && l.of[path] == 0 {
 		path = path[:max(0, strings.LastIndexAny(path, ".["))]
 	}
 	if line := l.of[path]; line > 0 {
-		return bench.Errorf(bench.CodeBadFile, "", "%s:%d: %w", l.name, line, err)
+		return bench.Errorf(bench.CodeBadFile, fault.HintOf(err), "%s:%d: %w", l.name, line, err)
 	}
-	return bench.Errorf(bench.CodeBadFile, "", "%s: %w", l.name, err)
+	return bench.Errorf(bench.CodeBadFile, fault.HintOf(err), "%s: %w", l.name, err)
 }

@@ -105,7 +105,7 @@ func (m *meter) strike(t time.Duration) (silent time.Duration, struck bool) {
 		return 0, false
 	}
 	m.w.readings++
-	m.w.armFaults(m.w.readings, t)
+	m.w.armAtReading(m.w.readings, t)
 	if f := m.w.once("timeout", t); f != nil {
 		return seconds(f.p.Seconds), true
 	}

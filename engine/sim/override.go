@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"reflect"
 	"slices"
@@ -146,6 +147,8 @@ func assign(v reflect.Value, path string, x any) error {
 		}
 		v.SetString(s)
 		return nil
+	case reflect.Map:
+		return assignMap(v, path, x)
 	}
 	f, ok := x.(float64)
 	switch {
@@ -173,6 +176,28 @@ func assignTable(v reflect.Value, path string, m map[string]any) error {
 	return nil
 }
 
+// assignMap puts a table into a map, whose names are not declared.
+func assignMap(v reflect.Value, path string, x any) error {
+	if list, ok := x.([]any); ok && len(list) == 0 {
+		x = map[string]any{} // an empty table of Lua is both
+	}
+	m, ok := x.(map[string]any)
+	if !ok {
+		return wrong(path, "is %s; it must be %s", plainKind(x), wanted(v.Type()))
+	}
+	v.Set(reflect.MakeMap(v.Type()))
+	for _, name := range sortedKeys(m) {
+		to := reflect.New(v.Type().Elem()).Elem()
+		if to.Kind() == reflect.Interface {
+			to.Set(reflect.ValueOf(m[name]))
+		} else if err := assign(to, join(path, name), m[name]); err != nil {
+			return err
+		}
+		v.SetMapIndex(reflect.ValueOf(name), to)
+	}
+	return nil
+}
+
 func assignList(v reflect.Value, path string, list []any) error {
 	if v.Kind() == reflect.Array && len(list) != v.Len() {
 		return wrong(path, "is a list of %d; it must be %s", len(list), wanted(v.Type()))
@@ -182,7 +207,12 @@ func assignList(v reflect.Value, path string, list []any) error {
 		to = reflect.MakeSlice(v.Type(), len(list), len(list))
 	}
 	for i, x := range list {
-		if err := assign(to.Index(i), fmt.Sprintf("%s[%d]", path, i+1), x); err != nil {
+		at := fmt.Sprintf("%s[%d]", path, i+1)
+		x, err := begin(to.Index(i), v, path, at, x)
+		if err == nil {
+			err = assign(to.Index(i), at, x)
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -190,14 +220,36 @@ func assignList(v reflect.Value, path string, list []any) error {
 	return nil
 }
 
-func sortedKeys(m map[string]any) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
+// begin copies the entry of the old list that a new entry states as its base, and
+// returns what else the new entry states.
+func begin(to, old reflect.Value, list, path string, x any) (any, error) {
+	m, ok := x.(map[string]any)
+	if !ok || !isTable(to.Type()) || !isNamed(to.Type()) || m[baseKey] == nil {
+		return x, nil
 	}
-	slices.Sort(keys)
-	return keys
+	name, ok := m[baseKey].(string)
+	if !ok {
+		return nil, wrong(join(path, baseKey), "is %s; it must be a word", plainKind(m[baseKey]))
+	}
+	var known []string
+	for i := range old.Len() {
+		names := namesOf(old.Index(i))
+		if slices.Contains(names, name) {
+			to.Set(old.Index(i))
+			copyLists(to)
+			m = maps.Clone(m)
+			delete(m, baseKey)
+			return m, nil
+		}
+		known = append(known, names[0])
+	}
+	if len(known) == 0 {
+		return nil, wrong(join(path, baseKey), "is %q, but the base world has no %s", name, list)
+	}
+	return nil, &paramError{join(path, baseKey), fmt.Sprintf("is %q; it must be one of the base world's %s: %s", name, list, quoted(known)), didYouMean(spell.Nearest(name, known))}
 }
+
+func sortedKeys[T any](m map[string]T) []string { return slices.Sorted(maps.Keys(m)) }
 
 // plainKind says what a plain value is.
 func plainKind(x any) string {

@@ -41,11 +41,12 @@ type RigParams struct {
 	LuxSeconds  float64 `toml:"lux_seconds" unit:"s" min:"0" max:"60" help:"time that a reading of illuminance takes"`
 }
 
-// FaultParams describes something that goes wrong. It begins at the reading or
-// at the second that is stated.
+// FaultParams describes something that goes wrong. It begins at the reading, the
+// patch or the second that is stated.
 type FaultParams struct {
 	Kind      string     `toml:"kind" one_of:"timeout|bad_reading|slip|banner|sleep" help:"kind of fault; timeout: the meter does not answer; bad_reading: one reading is wrong; slip: the meter loses contact with the screen; banner: a message covers the screen; sleep: the screen goes dark until the next patch"`
-	AtReading int        `toml:"at_reading" min:"0" max:"1000000" help:"number of the meter's reading with which the fault begins, counted from 1; 0: at_second states the time"`
+	AtReading int        `toml:"at_reading" min:"0" max:"1000000" help:"number of the meter's reading with which the fault begins, counted from 1; 0: at_patch or at_second states when"`
+	AtPatch   int        `toml:"at_patch" min:"0" max:"1000000" help:"number of the shown patch with which the fault begins, counted from 1; 0: at_reading or at_second states when"`
 	AtSecond  float64    `toml:"at_second" unit:"s" min:"0" max:"1000000" help:"time at which the fault begins, counted from the opening of the bench"`
 	Seconds   float64    `toml:"seconds" unit:"s" min:"0" max:"1000000" help:"duration of a slip or a banner, or time without an answer in a timeout; 0: a slip or a banner lasts to the end, a timeout takes no time"`
 	Percent   float64    `toml:"percent" unit:"%" min:"-1000" max:"1000" help:"light that a slipped meter or the bad reading shows, in percent of the true light"`

@@ -67,6 +67,8 @@ func (w *World) show(p bench.Patch, lit, stated time.Duration) {
 	w.shown = bench.Shown{Lit: stated, LitWithin: seconds(w.params.Source.LatencyWithin), Area: w.area(p)}
 	w.patch, w.asleep = p, false
 	w.content++
+	w.patches++
+	w.armAtPatch(w.patches, lit)
 	w.turn(lit)
 }
 

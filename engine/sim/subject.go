@@ -2,10 +2,10 @@ package sim
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 )
 
 // Subject is a world on which a procedure is tried. Its truths can be asked for by
@@ -14,7 +14,8 @@ type Subject struct {
 	world *World
 }
 
-// baseKey is the member of a table of changes that names the world to change.
+// baseKey is the key under which a world names the world that it changes, and an entry
+// of a list of named tables the entry that it changes.
 const baseKey = "base"
 
 // NewSubject makes the world that ref describes. Nil is the default world, and a
@@ -59,12 +60,7 @@ func loadRef(ref any, dir string) (Params, error) {
 	case nil:
 		return Default(), nil
 	case string:
-		if isPath(name) && !filepath.IsAbs(name) {
-			if name = filepath.Join(dir, name); !isPath(name) {
-				name = "./" + name // Join took away what told it from a shipped name
-			}
-		}
-		return Load(name)
+		return Load(besidePath(name, dir))
 	}
 	return Params{}, bench.Errorf(bench.CodeBadFile, "", "the world is %s; it must be a name, the path of a world file, or a table of changes", plainKind(ref))
 }
@@ -74,7 +70,7 @@ func asBadFile(err error) error {
 	if b, ok := err.(*bench.Error); ok {
 		return bench.Errorf(bench.CodeBadFile, b.Hint(), "the world: %w", b)
 	}
-	return bench.Errorf(bench.CodeBadFile, "", "the world: %w", err)
+	return bench.Errorf(bench.CodeBadFile, fault.HintOf(err), "the world: %w", err)
 }
 
 // Name returns the unit's name.

@@ -45,7 +45,7 @@ func TestSet(t *testing.T) {
 			t.Errorf("%s: %v", tt.path, err)
 		}
 	}
-	fresh, err := parse(Params{}, defaultName, shippedSource(defaultName))
+	fresh, err := readDefault()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,7 +48,7 @@ func coverage(w *World, args any) (float64, error) {
 // additivity is the luminance of red, green and blue together, black counted
 // once, in percent of that of white in the same window.
 func additivity(w *World, args any) (float64, error) {
-	window := args.(truthWindow).Window
+	window := args.(truthShare).Window
 	black, err := w.truthLuminance(grey(0, window, bench.SDR, 0))
 	if err != nil {
 		return 0, err

@@ -25,7 +25,8 @@ type truth struct {
 }
 
 // truthWindow is a window whose light is asked for, shown until all has
-// settled; see [World.TruthXYZ].
+// settled; see [World.TruthXYZ]. It is seen from a place and an angle, in a room
+// and with settings that can be stated.
 type truthWindow struct {
 	Grey       float64   `toml:"grey" min:"0" max:"1" help:"signal of the window"`
 	RGB        []float64 `toml:"rgb" min:"0" max:"1" help:"signals of red, green and blue, instead of grey"`
@@ -33,7 +34,20 @@ type truthWindow struct {
 	Background float64   `toml:"background" min:"0" max:"1" help:"signal around the window"`
 	Signal     string    `toml:"signal" one_of:"sdr|pq" help:"signal type"`
 	Bits       int       `toml:"bits" min:"0" max:"16" help:"bits of the signal; 0: as the display quantises it"`
+
+	At         []float64          `toml:"at" min:"0" max:"1" help:"place on the screen, as shares of its width from the left and of its height from the top; without it the middle of the window"`
+	Horizontal float64            `toml:"horizontal" unit:"degrees" min:"-89" max:"89" help:"angle from straight on, to the side"`
+	Vertical   float64            `toml:"vertical" unit:"degrees" min:"-89" max:"89" help:"angle from straight on, up or down"`
+	Lamps      map[string]float64 `toml:"lamps" unit:"%" min:"0" max:"100" help:"levels of the room's lamps by their names, with the room's stray light; without it the room is dark"`
+	Settings   map[string]any     `toml:"settings" help:"positions of the unit's controls by their names; the others are where they give most light"`
 }
+
+// truthShare is a window of which only the size matters.
+type truthShare struct {
+	Window float64 `toml:"window" unit:"%" min:"0.01" max:"100" help:"share of the screen"`
+}
+
+func (a *truthShare) defaults() { a.Window = 100 }
 
 // truthWindows are windows of one grey, of which the brightest is asked for.
 type truthWindows struct {
@@ -75,20 +89,51 @@ func (t truth) arguments() reflect.Value {
 func window(name, unit, help string, of func(colour.XYZ) (float64, error)) truth {
 	return truth{TruthDoc{Name: name, Unit: unit, Help: help}, reflect.TypeFor[truthWindow](), func(w *World, args any) (float64, error) {
 		a := args.(truthWindow)
-		p := bench.Patch{RGB: [3]float64{a.Grey, a.Grey, a.Grey}, Window: a.Window, Signal: bench.Signal(a.Signal), Bits: a.Bits,
-			Background: [3]float64{a.Background, a.Background, a.Background}, At: [2]float64{0.5, 0.5}}
-		if a.RGB != nil {
-			if len(a.RGB) != 3 {
-				return 0, wrong("rgb", "is a list of %d; it must be 3 signals", len(a.RGB))
-			}
-			p.RGB = [3]float64(a.RGB)
+		p, err := a.patch()
+		if err != nil {
+			return 0, err
 		}
-		c, err := w.TruthXYZ(p)
+		l, err := a.look()
+		if err != nil {
+			return 0, err
+		}
+		c, err := w.truthSeen(p, l, a.settings()...)
 		if err != nil {
 			return 0, err
 		}
 		return of(c)
 	}}
+}
+
+func (a *truthWindow) patch() (bench.Patch, error) {
+	p := bench.Patch{RGB: [3]float64{a.Grey, a.Grey, a.Grey}, Window: a.Window, Signal: bench.Signal(a.Signal), Bits: a.Bits,
+		Background: [3]float64{a.Background, a.Background, a.Background}, At: [2]float64{0.5, 0.5}}
+	if a.RGB != nil {
+		if len(a.RGB) != 3 {
+			return p, wrong("rgb", "is a list of %d; it must be 3 signals", len(a.RGB))
+		}
+		p.RGB = [3]float64(a.RGB)
+	}
+	return p, nil
+}
+
+func (a *truthWindow) look() (look, error) {
+	l := look{horizontal: a.Horizontal, vertical: a.Vertical, lamps: a.Lamps}
+	if a.At != nil {
+		if len(a.At) != 2 {
+			return l, wrong("at", "is a list of %d; it must be 2 shares, from the left and from the top", len(a.At))
+		}
+		l.at = (*[2]float64)(a.At)
+	}
+	return l, nil
+}
+
+func (a *truthWindow) settings() []bench.Setting {
+	var all []bench.Setting
+	for _, name := range sortedKeys(a.Settings) {
+		all = append(all, bench.Setting{Name: name, Value: a.Settings[name]})
+	}
+	return all
 }
 
 // truths are all truths that can be asked for by name.
@@ -101,7 +146,7 @@ var truths = slices.Concat([]truth{
 	window("cct", "K", "correlated colour temperature of a window", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Kelvin, err }),
 	window("duv", "", "distance of a window from the Planckian locus, CIE 1960; above 0 is greenish", func(c colour.XYZ) (float64, error) { t, err := cctOf(c); return t.Duv, err }),
 	{TruthDoc{Name: "coverage", Unit: "%", Help: "share of a colour space's triangle that the primaries cover"}, reflect.TypeFor[truthGamut](), coverage},
-	{TruthDoc{Name: "additivity", Unit: "%", Help: "luminance of red, green and blue together, black counted once, relative to white"}, reflect.TypeFor[truthWindow](), additivity},
+	{TruthDoc{Name: "additivity", Unit: "%", Help: "luminance of red, green and blue together, black counted once, relative to white"}, reflect.TypeFor[truthShare](), additivity},
 	{TruthDoc{Name: "contrast", Help: "contrast of white and black, in the dark or in even ambient light"}, reflect.TypeFor[truthContrast](), contrast},
 	{TruthDoc{Name: "roll_off_start", Unit: "cd/m2", Help: "start of the HDR roll-off: lowest PQ luminance that the light falls short of"}, reflect.TypeFor[truthRollOff](), rollOffStart},
 	{TruthDoc{Name: "peak_luminance", Unit: "cd/m2", Help: "luminance of the brightest window of a list"}, reflect.TypeFor[truthWindows](), peakLuminance},

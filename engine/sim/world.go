@@ -35,10 +35,11 @@ type World struct {
 	frame    frame       // what is shown now
 	shown    bench.Shown
 	mount    mount
-	faults   []fault
+	faults   []plannedFault
 	asleep   bool
-	banner   *fault
+	banner   *plannedFault
 	readings int // of the meter, so far
+	patches  int // shown so far
 	zero     map[uint64]float64
 	zeroed   map[uint64]time.Duration // when the meters took their dark levels
 	unpaced  bool                     // while recalling

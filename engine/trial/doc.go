@@ -28,11 +28,17 @@
 // # Expectations
 //
 //   - within is in the unit of the value, or in percent of the truth where unit = "%".
+//
 //   - A value that is only a bound passes where bound = "upper" (or "lower") is expected, it holds, and it lies within bound_within of the truth. A bound
 //     that may be as loose as it likes would let a procedure pass that measures nothing.
+//
 //   - or_not_evaluated = true lets a value pass that is not stated: it must only not be wrong.
+//
 //   - refuses = "text" wants the run to end with an error that has this text.
+//
 //   - interrupt = { { at = 60, pause = 600 } } stops each run there and goes on with it; its results must be those of its replay.
+//
+//   - truths = { WORLD = … } in place of truth gives a truth for each world.
 //
 // # Uncertainties
 //

@@ -164,7 +164,7 @@ func (r *Runner) whatIsWrong(t *Trial, w NamedWorld) []string {
 func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 	truths := make([]float64, len(t.Expect))
 	for k, e := range t.Expect {
-		x, err := w.Truth(e.Truth)
+		x, err := w.Truth(e.truthIn(name))
 		switch {
 		case err != nil:
 		case !finite(x):
@@ -173,7 +173,7 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 			err = errors.New("the truth is 0, so within cannot be in percent of it; state within in the value's own unit and leave out unit = \"%\"")
 		}
 		if err != nil {
-			return nil, t.wrong(fmt.Errorf("world %q: expect[%q]: %w", name, e.ID, err), "expect", e.ID, "truth")
+			return nil, t.wrong(fmt.Errorf("world %q: expect[%q]: %w", name, e.ID, err), "expect", e.ID, e.stated())
 		}
 		truths[k] = x
 	}

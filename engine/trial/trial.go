@@ -126,6 +126,11 @@ func Parse(ctx context.Context, file string, src []byte, dir string) (*Trial, er
 	if t.Worlds, err = worldsOf(d); err != nil {
 		return nil, t.wrong(err, "worlds")
 	}
+	for i := range t.Expect {
+		if err := t.Expect[i].checkWorlds(t.Worlds); err != nil {
+			return nil, t.wrong(err, "expect", t.Expect[i].ID, "truths")
+		}
+	}
 	return t, nil
 }
 

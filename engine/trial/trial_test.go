@@ -127,6 +127,10 @@ func TestParseRefuses(t *testing.T) {
 		{`return trial { procedure = "white", expect = { white = { truth = 1, within = 1, bound = "upper", bound_within = -1 } } }`, `bound_within is -1; it must be 0 or more`},
 		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound = \"upper\" } } }", `some.lua:2: expect["white"].bound is "upper" without bound_within; give both`},
 		{"return trial { procedure = \"white\", expect = { white = { truth = 1, within = 1,\nbound_within = 1 } } }", `some.lua:2: expect["white"].bound_within is given without bound; give both`},
+		{"return trial { procedure = \"white\", expect = { white = { within = 1,\ntruths = { default = 0/0 } } } }", `some.lua:2: expect["white"].truths["default"] is nan; it must be a finite number`},
+		{`return trial { procedure = "white", expect = { white = { within = 1, truth = 1, truths = { default = 1 } } } }`, `expect["white"].truths is given beside truth; give one of them`},
+		{"return trial { procedure = \"white\", worlds = { a = \"default\", b = \"ideal\" }, expect = { white = { within = 1,\ntruths = { a = 1 } } } }", `some.lua:2: expect["white"].truths has none for the world "b"; give one for each world`},
+		{"return trial { procedure = \"white\", worlds = { phone = \"default\" }, expect = { white = { within = 1,\ntruths = { phone = 1, phon = 2 } } } }", `some.lua:2: expect["white"].truths names the world "phon"; it must be one of ["phone"]`},
 		{"return trial { procedure = \"white\",\nworlds = {}, expect = { white = { truth = 1, within = 1 } } }", `some.lua:2: worlds is empty`},
 		{"return trial { procedure = \"white\",\nexpect = {\nWhite = { truth = 1, within = 1 } } }", `some.lua:3: expect: "White" is not an id`},
 	} {
@@ -448,6 +452,25 @@ func TestRefuses(t *testing.T) {
 			t.Errorf("%s: %s %q, want %s", src, rep.Finding, rep.Worlds[0].Error, want)
 		}
 	}
+}
+
+// Each world is held to its own truth, of any kind, and to no other's.
+func TestTruthsOfWorlds(t *testing.T) {
+	tr := parse(t, `return trial { procedure = "white", seeds = 2,
+  worlds = { a = { light = { white = 300 } }, b = { light = { white = 700 } }, c = "default" },
+  expect = { white = { truths = { a = 300, b = "light.white", c = { luminance = { window = 10 } } }, within = 2, unit = "%" } } }`)
+	rep, err := runner().Run(t.Context(), tr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []float64{300, 700, 480} {
+		if c := rep.Worlds[i].Checks[0]; math.Abs(c.Truth-want) > 1e-9 || c.Passed != 2 {
+			t.Errorf("world %s: truth %v, %d of 2 passed; want %v and all", rep.Worlds[i].World, c.Truth, c.Passed, want)
+		}
+	}
+	tr = parse(t, "return trial { procedure = \"white\", seeds = 1, expect = { white = { within = 1,\ntruths = { default = \"light.whit\" } } } }")
+	_, err = runner().Run(t.Context(), tr)
+	wantUsage(t, err, `some.lua:2: world "default": expect["white"]: light has no parameter "whit"`, "")
 }
 
 // A trial that is stopped gives the cause and no report.
