@@ -171,7 +171,7 @@ func parse(p Params, name string, src []byte, lines *lineMap) (Params, error) {
 	}
 	delete(states, baseKey)
 	known := p.Controls
-	if err := assign(reflect.ValueOf(&p).Elem(), "", plain(states)); err != nil {
+	if err := assign(reflect.ValueOf(&p).Elem(), "", floats(states)); err != nil {
 		return Params{}, lines.place(err)
 	}
 	p.takeKnownNames(known)
@@ -181,18 +181,18 @@ func parse(p Params, name string, src []byte, lines *lineMap) (Params, error) {
 	return p, nil
 }
 
-// plain makes the values of a file those of a script: all numbers are floats.
-func plain(x any) any {
+// floats makes the values of a file those of a script: all numbers are floats.
+func floats(x any) any {
 	switch x := x.(type) {
 	case int64:
 		return float64(x)
 	case []any:
 		for i := range x {
-			x[i] = plain(x[i])
+			x[i] = floats(x[i])
 		}
 	case map[string]any:
 		for k := range x {
-			x[k] = plain(x[k])
+			x[k] = floats(x[k])
 		}
 	}
 	return x
