@@ -13,6 +13,8 @@ import (
 	"unicode"
 
 	"github.com/mattn/go-isatty"
+
+	"candelua/engine/plain"
 )
 
 // Console is where the person sits: lines in, prompts out. One console serves
@@ -27,7 +29,8 @@ type Console interface {
 	// with an error: one that was typed before the call ([ErrEarly]), and one
 	// that the input broke off (errBrokenOff).
 	ReadLine(ctx context.Context) (string, error)
-	// Say writes a text and ends its line.
+	// Say writes a text and ends its line. What a script says in it has gone
+	// through package plain, so that its further lines have a bar.
 	Say(text string)
 }
 
@@ -63,8 +66,7 @@ type console struct {
 	start  sync.Once
 	typing bool // the input is a terminal: each line answers what is asked then
 
-	mu  sync.Mutex
-	out io.Writer
+	out *plain.Screen
 }
 
 // NewConsole returns a console that reads in and writes out. Nothing is read
@@ -74,7 +76,7 @@ type console struct {
 // Lines end with LF or CRLF. A byte order mark before the first line is dropped.
 func NewConsole(in io.Reader, out io.Writer) Console {
 	f, isFile := in.(*os.File)
-	return &console{in: bufio.NewReader(in), lines: make(chan line, linesAhead), out: out, typing: isFile && isatty.IsTerminal(f.Fd())}
+	return &console{in: bufio.NewReader(in), lines: make(chan line, linesAhead), out: plain.On(out), typing: isFile && isatty.IsTerminal(f.Fd())}
 }
 
 // listen begins to read a terminal, so that a line is known to be early that is typed before the first question.
@@ -108,8 +110,6 @@ func (c *console) ReadLine(ctx context.Context) (string, error) {
 // Say is described at [Console]. A text that cannot be written is dropped:
 // there is no other way to tell the person.
 func (c *console) Say(text string) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
 	fmt.Fprintln(c.out, text)
 }
 

@@ -10,16 +10,37 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"github.com/mattn/go-runewidth"
+
 	"candelua/engine/bench"
 )
 
-// The words that can always be typed. A text answer that is such a word is
-// written with a backslash before it.
+// The words that can always be typed. With a slash before it, /back, such a word is
+// never an answer; with a backslash, \back, it always is.
 const (
 	wordBack  = "back"
 	wordPause = "pause"
 	wordHelp  = "help"
 )
+
+// command returns the word that always can be typed which a line is, or "". It is
+// marked if it has the slash.
+func command(line string) (word string, marked bool) {
+	word, marked = strings.CutPrefix(strings.ToLower(line), "/")
+	switch word {
+	case wordBack, wordPause, wordHelp:
+		return word, marked
+	}
+	return "", false
+}
+
+// unescape takes the backslash off an answer that would be a command without it.
+func unescape(line string) string {
+	if word, _ := command(strings.TrimLeft(line, `\`)); word != "" {
+		return strings.TrimPrefix(line, `\`)
+	}
+	return line
+}
 
 // helpLine is something that can be typed, and what it means.
 type helpLine struct{ typed, means string }
@@ -30,20 +51,29 @@ var helpAlways = []helpLine{
 	{wordHelp, "show this list"},
 }
 
-// helpText lists what can be typed, aligned.
-func helpText(here []helpLine) string {
-	all := append(slices.Clone(here), helpAlways...)
+// helpText lists what can be typed at a question, aligned.
+func helpText(q question) string {
+	all := slices.Clone(q.help)
+	for _, l := range helpAlways {
+		if q.takes(l.typed) {
+			l.typed = "/" + l.typed
+		}
+		all = append(all, l)
+	}
 	width := 0
 	for _, l := range all {
-		width = max(width, utf8.RuneCountInString(l.typed))
+		width = max(width, runewidth.StringWidth(l.typed))
 	}
 	var b strings.Builder
 	b.WriteString("You can type:")
 	for _, l := range all {
-		fmt.Fprintf(&b, "\n  %-*s   %s", width, l.typed, l.means)
+		b.WriteString("\n  " + runewidth.FillRight(l.typed, width) + "   " + l.means)
 	}
 	return b.String()
 }
+
+// doing says what a command is for.
+var doing = map[string]string{wordBack: "withdraw your last answer", wordPause: "stop here", wordHelp: "see what you can type"}
 
 // question is a prompt that is repeated until it has its answer.
 type question struct {
@@ -51,6 +81,15 @@ type question struct {
 	help []helpLine // what can be typed here, besides the words that always can
 	// take judges a line; the error says what is wrong with it, see [sentence].
 	take func(line string) error
+	// words are answers in words, and refer says how to give the one that is
+	// a command too. Such a word is neither without a mark.
+	words []string
+	refer func(word string) string
+}
+
+// takes says whether a command is an answer in words as well.
+func (q question) takes(word string) bool {
+	return slices.ContainsFunc(q.words, func(w string) bool { return strings.EqualFold(w, word) })
 }
 
 // answer asks until take accepts a line. It returns what a control
@@ -63,7 +102,8 @@ func (d *desk) answer(ctx context.Context, q question) error {
 	d.console.Say(q.ask)
 	for {
 		line, err := d.console.ReadLine(ctx)
-		if errors.Is(err, ErrEarly) && strings.EqualFold(line, wordPause) {
+		word, marked := command(line)
+		if errors.Is(err, ErrEarly) && word == wordPause {
 			err = nil // to stop is never wrong
 		}
 		if told, again := noAnswer(line, err); again {
@@ -75,14 +115,18 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		if err != nil {
 			return d.ended(ctx, err)
 		}
-		switch strings.ToLower(line) {
+		if word != "" && !marked && q.takes(word) {
+			d.console.Say(fmt.Sprintf("%q is an answer here, and a command as well: %s for the answer, or type /%s to %s.", line, q.refer(line), word, doing[word]))
+			continue
+		}
+		switch word {
 		case wordBack:
 			return bench.Errorf(bench.CodeStruck, "", "operator: the last answer was withdrawn")
 		case wordPause:
 			d.console.Say("The run pauses.")
 			return bench.Errorf(bench.CodePaused, "", "operator: paused at the operator's word")
 		case wordHelp:
-			d.console.Say(helpText(q.help))
+			d.console.Say(helpText(q))
 			d.console.Say(q.ask)
 			continue
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/plain"
 )
 
 // handWithin is the standard uncertainty of a moment that a person reports by
@@ -69,7 +70,7 @@ func (u *unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnsw
 	}
 	wanted := make([]string, len(settings))
 	for i, s := range settings {
-		wanted[i] = s.Name + " to " + settingValue(s.Value)
+		wanted[i] = plain.Line(s.Name + " to " + settingValue(s.Value))
 	}
 	return u.desk.set(ctx, strings.Join(wanted, ", "))
 }

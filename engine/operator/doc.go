@@ -10,7 +10,9 @@
 // # What a person can type
 //
 // Three words work at every prompt: back withdraws the last answer (the journal keeps it, set aside), pause stops the run so that it can be gone on
-// with, and help says what can be typed. back and pause are the errors [bench.ErrStruck] and [bench.ErrPaused]; package play knows what follows.
+// with, and help says what can be typed. With a slash, /back, such a word is always the command; with a backslash, \back, it is always an answer. A
+// choice whose words are a command is given by its number: each choice has one. back and pause are the errors [bench.ErrStruck] and
+// [bench.ErrPaused]; package play knows what follows.
 //
 // A line answers what is asked when it is typed. One that is typed while nothing is asked, such as during a wait, is refused and said so; but
 // pause always works. Lines that a program writes one after the other, as from a file, are taken in order. A line that the input breaks off is

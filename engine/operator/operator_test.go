@@ -250,7 +250,7 @@ func TestReadJudgesByTheFloor(t *testing.T) {
 func TestChoiceOfNumbers(t *testing.T) {
 	s := newStory(t, Options{}, "1", "2")
 	s.ask(bench.Question{Kind: bench.Choice, Text: "How many lamps?", Choices: []string{"2", "4", "many"}})
-	want := "How many lamps?\n  2\n  4\n  many\nYour choice:\n> 1\n\"1\" is not one of the choices.\n> 2\n= choice: \"2\", number 0, assumed false\n"
+	want := "How many lamps?\n  #1  2\n  #2  4\n  #3  many\nYour choice:\n> 1\n\"1\" is not one of the choices.\n> 2\n= choice: \"2\", number 0, assumed false\n"
 	if d := cmp.Diff(want, s.text.String()); d != "" {
 		t.Error(d)
 	}
