@@ -179,7 +179,7 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 	if err != nil {
 		return Reading{}, err
 	}
-	return take(c, draws(c, samples, right, a.Relative), a.At)
+	return take(c, draws(c, samples, right, a.Relative), right, a.At)
 }
 
 // said keeps that the patch is lit, since a person read or said so.
@@ -193,16 +193,20 @@ func said(c *script.Call, lit *float64) {
 	}
 }
 
-// take makes a reading of samples and enters each in the list of readings. at is
+// take makes a reading of samples and enters each in the list of readings. read are the samples
+// as no draw has moved them: a draw gives other numbers, and no other warnings. at is
 // where the meter looked, nil where nobody said.
-func take(c *script.Call, samples []sample, at *[2]float64) (Reading, error) {
+func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, error) {
 	known := c.Host().Devices[c.Device()]
 	s := sceneOf(c)
 	s.aimed[c.Device()] = at != nil
 	r := average(samples, known.Accuracy)
 	by := correctionOf(c)
 	r.Correction = nameOf(by)
-	r.Flags.Drifting = r.Flags.Drifting || drifts(samples, known)
+	if d := c.Host().Draws; d != nil && d.Before4 {
+		read = samples
+	}
+	r.Flags.Drifting = r.Flags.Drifting || drifts(read, known)
 	patch := s.seen(c)
 	r.judge(patch)
 	for _, t := range []struct {

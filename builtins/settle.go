@@ -113,7 +113,7 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 		return Settling{}, err
 	}
 	samples = drawsEach(c, samples, right)
-	if _, err := take(c, samples, nil); err != nil {
+	if _, err := take(c, samples, right, nil); err != nil {
 		return Settling{}, err
 	}
 	last := samples[len(samples)-1]

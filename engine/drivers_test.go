@@ -13,6 +13,7 @@ import (
 // faults are what goes wrong on a bench that is the simulated one otherwise.
 type faults struct {
 	read  func(n int) error       // before the nth read, from 1
+	light func(*bench.Sample)     // changes a single reading
 	show  func(bench.Patch) error // before a patch is shown
 	after func()                  // after a patch was shown
 	shown []bench.Patch           // what was shown
@@ -62,7 +63,7 @@ func (d *faultyDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) 
 	device, err := d.Driver.Open(ctx, k, s)
 	switch {
 	case err != nil:
-	case k == bench.KindMeter:
+	case k == bench.KindMeter, k == bench.KindReference:
 		return &faultyMeter{device.(bench.Meter), d.f}, nil
 	case k == bench.KindPatches:
 		return &faultyPatches{device.(bench.Patches), d.f}, nil
@@ -97,7 +98,12 @@ func (m *faultyMeter) Read(ctx context.Context, q bench.ReadRequest, take func(b
 			return err
 		}
 	}
-	return m.Meter.Read(ctx, q, take)
+	return m.Meter.Read(ctx, q, func(s bench.Sample) error {
+		if m.f.light != nil {
+			m.f.light(&s)
+		}
+		return take(s)
+	})
 }
 
 func (m *faultyMeter) Zero(ctx context.Context) error { return m.Meter.(bench.Zeroer).Zero(ctx) }

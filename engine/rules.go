@@ -7,11 +7,14 @@ import (
 	"candelua/engine/result"
 )
 
-// changes are what each number of rules changed of results. The rules 4, by which scripts
-// compute as Lua 5.1 does and are bounded in bytes in what they hand over, are not among
-// them: a script in the folder of an older run computes by the rules of that run, within the
-// limits that it had (sandbox.Limits.Before4). Nor is it among them that readings of a unit
-// that is off are of no patch since rules 4: readings.csv is not compared by its meaning.
+// changes are what each number of rules changed of results. What the rules 4 changed is not among
+// them, because an older run is replayed by the rules that it was made by:
+//
+//   - scripts compute as Lua 5.1 does, and are bounded in bytes in what they hand over
+//     (sandbox.Limits.Before4)
+//   - a script cannot tell a draw from the run: messages have their places in a draw, and a reading
+//     has the flags that it had in the run (script.Draws.Before4)
+//   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -20,7 +20,12 @@ type Many struct {
 	corrections map[string]*bench.Correction
 	shared      *script.Shared
 	stood       []float64
+	before4     bool
 }
+
+// rulesOfSameDraws are those since which a draw gives a script all that the run gave it, but for
+// the numbers of readings.
+const rulesOfSameDraws = 4
 
 // Many readies a job to be executed on drawn readings.
 //
@@ -29,7 +34,7 @@ type Many struct {
 // share, as the meter's scale, is drawn alike. Otherwise two runs that read the
 // same give the same.
 func (j *Job) Many(apart bool) (*Many, error) {
-	m := &Many{job: j, shared: &script.Shared{}}
+	m := &Many{job: j, shared: &script.Shared{}, before4: j.Head.ByRules() < rulesOfSameDraws}
 	var err error
 	if m.tape, err = newTape(j.History.Journal); err != nil {
 		return nil, err
@@ -74,7 +79,7 @@ func (m *Many) Once(ctx context.Context, number int) (r *result.Results, otherSt
 func (m *Many) execute(ctx context.Context, number int) (*Outcome, error) {
 	d := m.job.door()
 	d.tape = m.tape
-	out, err := m.job.playDrawn(ctx, d, m.corrections, &script.Draws{Number: number, Run: m.run, Shared: m.shared, Stood: m.stood})
+	out, err := m.job.playDrawn(ctx, d, m.corrections, &script.Draws{Number: number, Run: m.run, Shared: m.shared, Stood: m.stood, Before4: m.before4})
 	if err == nil && out.Err == nil {
 		out.Err = d.leftOver() // a series that would have ended sooner
 	}

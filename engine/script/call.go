@@ -199,7 +199,7 @@ func (c *Call) Context() context.Context { return c.rt.ctx }
 
 // Where is the script's line, as in window-sweep.lua:31.
 func (c *Call) Where() string {
-	if c.state == nil || c.Host().Draws != nil { // of a draw the numbers alone are kept
+	if d := c.Host().Draws; c.state == nil || d != nil && d.Before4 {
 		return ""
 	}
 	for level := 1; level < 100; level++ {

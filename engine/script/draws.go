@@ -9,6 +9,9 @@ import (
 // Draws says that an execution is one of many over one journal, each on
 // readings as they might have been instead. What the steps asked and answered
 // is the same in all of them.
+//
+// A script must not tell such an execution from the run: but for the numbers of
+// readings and what follows from them, it is given what it was given there.
 type Draws struct {
 	// Number is the number of the draw, from 0. [Look] stands for the execution
 	// before the draws, which finds what there is to draw and changes nothing.
@@ -20,6 +23,9 @@ type Draws struct {
 	// Stood holds, for each step, the total time for which the run had been paused
 	// before it, in s. Script time leaves the pauses out.
 	Stood []float64
+	// Before4 draws as by the rules before 4, by which a script could tell a draw from
+	// the run: messages lacked places, and a reading's flags followed its draw.
+	Before4 bool
 }
 
 // StoodBefore is the total time for which the run had been paused before a step,
