@@ -2,7 +2,7 @@ package colour
 
 // The components of daylight at every 10 nm from 300 to 830 nm.
 //
-// Source: [CIE15], table T.2.
+// Source: [CIE15], table T.2. Numbers as in yorick 2.2.04, cie.i (BSD-3-Clause).
 
 var daylightS0 = [...]float64{
 	0.04, 6.0, 29.6, 55.3, 57.3, 61.8, 61.5, 68.8, 63.4, 65.8,

@@ -8,7 +8,9 @@ return trial {
   procedure = "chart",
   params    = { delay = 4, luminance_counts = false, colours = 64, window = 60 },
   worlds    = {
-    ["limits hard"] = { base = "default", modes = plain, mode = "Plain", ["limit.curve"] = limits, ["light.hdr_peak"] = 480, ["light.black"] = 0 },
+    ["limits hard"] = {
+      base = "default", modes = plain, mode = "Plain", ["limit.curve"] = limits, ["light.hdr_peak"] = 480, ["light.black"] = 0,
+    },
     ["no noise"]    = {
       base = "ideal", modes = { { name = "Plain", tone = "power", exponent = 2.2, gamut = "bt709", white = { 0.3127, 0.329 } } },
       mode = "Plain", ["limit.curve"] = limits, ["light.hdr_peak"] = 100,

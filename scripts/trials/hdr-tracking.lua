@@ -7,7 +7,9 @@ return trial {
   worlds    = {
     ["clips"]           = { ["primaries.white"] = { 0.3127, 0.329 } },
     ["rolls off"]       = { ["tone.hdr"] = "roll_off", ["primaries.white"] = { 0.3127, 0.329 } },
-    ["soft roll-off"]   = { ["tone.hdr"] = "roll_off", ["tone.hdr_source"] = 10000, ["light.hdr_peak"] = 600, ["primaries.white"] = { 0.3127, 0.329 } },
+    ["soft roll-off"]   = {
+      ["tone.hdr"] = "roll_off", ["tone.hdr_source"] = 10000, ["light.hdr_peak"] = 600, ["primaries.white"] = { 0.3127, 0.329 },
+    },
     ["lit from behind"] = { base = "dunlin-27", ["primaries.white"] = { 0.3127, 0.329 } },
     ["white subpixels"] = {
       base = "fulmar-55", ["tone.metadata"] = "ignore", ["limit.curve"] = {}, ["primaries.white"] = { 0.3127, 0.329 },
