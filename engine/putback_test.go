@@ -191,7 +191,7 @@ func TestPlainDriversResumeRight(t *testing.T) {
 		body := strings.Join(rapid.SliceOfN(rapid.Custom(plainLine), 1, 12).Draw(r, "lines"), "\n")
 		const first = "patches.black() unit.set { a = 1, b = 1 } rig.set { lamp = 'a', level = 5 } rig.set { lamp = 'b', level = 5 } rig.turn { degrees = 1 } rig.place { x = 0.1, y = 0.1 }\n"
 		src := `local n = 0
-return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {}, rig = {} },
+return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {}, rig = {} }, flashing = "no line waits",
   on_resume = function()
     local n = 0
     ` + strings.Join(rapid.SliceOfN(rapid.Custom(plainLine).Filter(func(l string) bool { return !strings.Contains(l, "record") }), 0, 3).Draw(r, "on resume"), "\n") + `

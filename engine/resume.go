@@ -78,18 +78,18 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 	if h.Standing() == journal.Done && r.From == 0 {
 		return r.finish(ctx, folder, job)
 	}
-	if err := r.edit(ctx, job, folder, loaded); err != nil {
+	if loaded, err = r.edit(ctx, job, folder, loaded); err != nil {
 		return nil, err
 	}
+	cautions := cautionsOf(loaded, head.Params)
 	file, openers, err := r.Reopen(head)
 	if err != nil {
 		return nil, err
 	}
-	if head.Caution != "" && r.Accept != nil {
-		if err := r.Accept(ctx, head.Caution, head.Simulated); err != nil {
-			return nil, err
-		}
+	if err := r.accept(ctx, cautions, head.Simulated); err != nil {
+		return nil, err
 	}
+	r.told(job, cautions)
 	info, err := os.Stat(folder.JournalPath())
 	if err != nil {
 		return nil, err
@@ -134,31 +134,31 @@ func (r *Resumption) check(h *history.History) error {
 }
 
 // edit readies an edited script to take over. It is kept, beside the one
-// before, as soon as the run goes on with it.
-func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run, before *procedure.Loaded) error {
+// before, as soon as the run goes on with it. It gives the script that the run goes on with.
+func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run, before *procedure.Loaded) (*procedure.Loaded, error) {
 	if r.With == nil {
 		r.tellChanged(job.Head, before)
-		return nil
+		return before, nil
 	}
 	edited, err := procedure.Load(ctx, r.With, r.Modules)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if edited.Same(before) {
 		r.warn("%s is the script that the run uses already", r.With.File)
-		return nil
+		return before, nil
 	}
 	for _, need := range edited.Contract.Needs {
 		if _, there := bench.Identities(job.Head.Devices)[need]; !there {
-			return &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
+			return nil, &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
 		}
 	}
 	if err := r.agrees(ctx, job.History, edited); err != nil {
-		return err
+		return nil, err
 	}
 	args, err := json.Marshal(history.Effect{File: r.With.File, Scripts: edited.Sums()})
 	if err != nil {
-		return err
+		return nil, err
 	}
 	job.Program = edited.Program
 	job.Joins = append(job.Joins, play.Join{
@@ -172,7 +172,7 @@ func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run,
 			return nil
 		},
 	})
-	return nil
+	return edited, nil
 }
 
 // agrees executes an edited script over the steps that are kept, in memory, before

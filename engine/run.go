@@ -11,6 +11,7 @@ import (
 
 	"candelua/engine/archive"
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
@@ -35,9 +36,9 @@ type Setup struct {
 	Drawing func(made, of int)
 	// Draws is how many a replay makes; nil for as many as the run had.
 	Draws *int
-	// Accept is asked to confirm a caution before anything lights up. Nil
-	// accepts.
-	Accept func(ctx context.Context, caution string, simulated bool) error
+	// Accept shows cautions before anything lights up, and fails where they are not accepted. A caution of what could not be
+	// foreseen is shown when it is asked for. Nil accepts.
+	Accept func(ctx context.Context, all []caution.Caution, simulated bool) error
 }
 
 // Spec says what is to be run, and on what.
@@ -118,14 +119,16 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err := s.checkCorrections(b); err != nil {
 		return nil, fault.Usage(err)
 	}
-	if contract.Caution != "" && s.Accept != nil {
-		if err := s.Accept(ctx, contract.Caution, b.Simulated); err != nil {
-			return nil, err
-		}
+	cautions := loaded.CautionsWith(params)
+	if err := s.accept(ctx, cautions, b.Simulated); err != nil {
+		return nil, err
 	}
 	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
 		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
+	if !b.Simulated {
+		head.Cautions = kindsOf(cautions)
+	}
 	folder, j, err := s.create(head, loaded)
 	if err != nil {
 		return nil, err
@@ -136,6 +139,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 		return nil, err
 	}
 	job.Open = opened.Take
+	s.told(job, cautions)
 	return s.execute(ctx, job, folder)
 }
 

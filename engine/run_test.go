@@ -13,6 +13,7 @@ import (
 
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
@@ -184,10 +185,10 @@ func TestNothingIsMade(t *testing.T) {
 		{"step while loading", func(s *engine.Spec) { s.Procedure = sourceOf("clock.wait(1)") }, "probe.lua:1: clock.wait: cannot be called while the script is loading"},
 		{"caution", func(s *engine.Spec) {
 			s.Procedure = sourceOf(`return procedure { title = "T", purpose = "P", caution = "bright", run = function() end }`)
-			s.Accept = func(_ context.Context, text string, simulated bool) error {
-				return fmt.Errorf("%s, %v", text, simulated)
+			s.Accept = func(_ context.Context, all []caution.Caution, simulated bool) error {
+				return fmt.Errorf("%v, %v", all, simulated)
 			}
-		}, "bright, true"},
+		}, "[{own bright true}], true"},
 	} {
 		s := simSpec(t, shipped(t, "window-sweep"))
 		c.change(&s)

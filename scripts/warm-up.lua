@@ -103,12 +103,12 @@ end
 return procedure {
   title    = "Warm-up",
   purpose  = "Finds how long the unit needs until its luminance is stable, on moderate content that never stands still. Then measures "
-    .. "thermal dimming on full white. By hand, choose a period that leaves time to show, read and type.",
+    .. "thermal dimming on full white. Begin with a unit that has been off for hours; a warm unit shows no warm-up. "
+    .. "By hand, choose a period that leaves time to show, read and type.",
   needs    = { meter = {}, patches = {}, unit = {} },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
-  caution  = "Begin with a unit that has been off for hours; a warm unit shows no warm-up. The second part shows full white for "
-    .. "minutes, which heats the unit. Follow the unit's instructions and keep its vents free. Leave this part out (white_for = 0) "
-    .. "if the instructions advise against it.",
+  caution  = "The second part shows full white for minutes, which heats the unit. Follow the unit's instructions and keep its vents "
+    .. "free. Leave this part out (white_for = 0) if the instructions advise against it.",
   params   = {
     level     = { default = 0.5, min = 0.1, max = 1, help = "sets the signal of the full-screen grey that is read" },
     period    = { default = 20, unit = "s", min = 5, max = 3600, help = "sets the time from one reading to the next" },

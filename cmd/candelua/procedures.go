@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
+	"candelua/engine/caution"
 	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/script"
@@ -97,9 +98,9 @@ func (a *app) describeCommand() *cobra.Command {
 				return notAProcedure(p, err)
 			}
 			if asJSON {
-				return encode(cmd.OutOrStdout(), loaded.Contract)
+				return encode(cmd.OutOrStdout(), described{loaded.Contract, loaded.Cautions()})
 			}
-			describe(cmd.OutOrStdout(), p, loaded.Contract)
+			describe(cmd.OutOrStdout(), p, loaded)
 			return nil
 		},
 	}
@@ -107,12 +108,19 @@ func (a *app) describeCommand() *cobra.Command {
 	return cmd
 }
 
-func describe(w io.Writer, p *procedure.Procedure, c *script.Contract) {
+// described is what describe prints as JSON.
+type described struct {
+	*script.Contract
+	Cautions []caution.Caution `json:"cautions,omitempty"`
+}
+
+func describe(w io.Writer, p *procedure.Procedure, loaded *procedure.Loaded) {
+	c := loaded.Contract
 	fmt.Fprintf(w, "%s (%s, %s)\n", plain.Line(c.Title), p.Name, p.Origin)
 	paragraph(w, "", "", c.Purpose)
-	if c.Caution != "" {
+	if all := loaded.Cautions(); len(all) > 0 {
 		fmt.Fprintln(w)
-		showCaution(w, c.Caution)
+		showCautions(w, all)
 	}
 	if len(c.Needs) > 0 {
 		paragraph(w, "\nNeeds: ", "       ", needsText(c.Needs))

@@ -53,7 +53,7 @@ which must ask for the same steps as far as the journal goes.
 	flags.StringVar(&f.with, "with", "", "go on with a corrected script: a `FILE`, or a shipped\nprocedure")
 	flags.Float64Var(&f.pause, "pause", 0, "on a simulated bench only: simulate that the run was\npaused for `SECONDS`, with a dark screen")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked (a\nsimulated bench never asks)")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept all cautions of the procedure without being\nasked (a simulated bench never asks)")
 	flags.BoolVar(&f.others, "accept-others", false, "accept that the instruments are not those of the run,\nwithout being asked")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)

@@ -64,7 +64,7 @@ run.
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	flags.Uint64Var(&f.seed, "seed", 1, "choose the random numbers (noise, shuffled orders):\nthe same `NUMBER` gives the same ones")
 	flags.BoolVar(&f.sync, "sync", false, "write each answer to the disk before the next step,\nas with real instruments")
-	flags.BoolVar(&f.accept, "accept-cautions", false, "accept the procedure's caution without being asked (a\nsimulated bench never asks)")
+	flags.BoolVar(&f.accept, "accept-cautions", false, "accept all cautions of the procedure without being\nasked (a simulated bench never asks)")
 	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)

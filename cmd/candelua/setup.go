@@ -13,6 +13,7 @@ import (
 	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/plain"
@@ -184,8 +185,8 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 			}
 		},
 		Warn: func(text string) { a.log.Warn(plain.Line(text)) },
-		Accept: func(ctx context.Context, caution string, _ bool) error {
-			return h.acceptCaution(ctx, errOut, isTerminalInput(cmd), caution)
+		Accept: func(ctx context.Context, all []caution.Caution, _ bool) error {
+			return h.acceptCautions(ctx, errOut, isTerminalInput(cmd), all)
 		},
 		Opened:   func(folder string) { a.folder.Store(&folder) },
 		Progress: a.progress,
@@ -205,10 +206,17 @@ func (a *app) progress(p play.Progress) {
 	a.line.show(p)
 }
 
-func showCaution(w io.Writer, caution string) {
+// showCautions shows them in order.
+func showCautions(w io.Writer, all []caution.Caution) {
+	for _, c := range all {
+		showCaution(w, c.Text)
+	}
+}
+
+func showCaution(w io.Writer, what string) {
 	const indent = "         "
 	var text strings.Builder
-	paragraph(&text, indent, indent, caution)
+	paragraph(&text, indent, indent, what)
 	plain.On(w).Own("CAUTION: ")
 	fmt.Fprint(w, strings.TrimPrefix(text.String(), indent))
 }
@@ -219,18 +227,24 @@ func (h *hands) saysYes(ctx context.Context) bool {
 	return (err == nil || errors.Is(err, operator.ErrEarly)) && strings.EqualFold(line, "yes")
 }
 
-// acceptCaution shows a caution. Where the bench has a real instrument, even
-// beside simulated ones, somebody must accept it.
-func (h *hands) acceptCaution(ctx context.Context, w io.Writer, asked bool, caution string) error {
-	showCaution(w, caution)
-	if !h.real || h.accept {
+// acceptCautions shows cautions. Where the bench has a real instrument, even beside simulated ones, somebody must accept those
+// that are about people. A simulated bench has no hazards, and shows only what the procedure itself says.
+func (h *hands) acceptCautions(ctx context.Context, w io.Writer, asked bool, all []caution.Caution) error {
+	if !h.real {
+		showCautions(w, slices.DeleteFunc(slices.Clone(all), func(c caution.Caution) bool {
+			return c.Kind != caution.Own && c.Kind != caution.Flashing
+		}))
+		return nil
+	}
+	showCautions(w, all)
+	if h.accept || !slices.ContainsFunc(all, func(c caution.Caution) bool { return c.Accepted }) {
 		return nil
 	}
 	if asked {
-		h.console.Say("Type yes to accept this caution and begin. Anything else ends the command.")
+		h.console.Say("Type yes to accept and begin. Anything else ends the command.")
 		if h.saysYes(ctx) {
 			return nil
 		}
 	}
-	return &fault.UsageError{Err: errors.New("the caution was not accepted; nothing was run"), Tip: "read the caution; to accept it, give --accept-cautions, or run the command at a terminal and type yes"}
+	return &fault.UsageError{Err: errors.New("the cautions were not accepted; nothing was done"), Tip: "read the cautions; to accept them, give --accept-cautions, or run the command at a terminal and type yes"}
 }

@@ -18,6 +18,7 @@ const (
 	CodeUnknownDriver = "unknown-driver" // the bench file names a driver that does not exist
 	CodeWrongDevice   = "wrong-device"   // a driver opened a device of the wrong kind
 	CodeUnknownMode   = "unknown-mode"   // the unit has no such mode
+	CodeFlashing      = "flashing"       // the screen would flash, and nobody was warned
 	CodeBadSetting    = "bad-setting"    // the unit has no such control, or not this value
 )
 

@@ -100,6 +100,18 @@ func (s *State) Patch() (Patch, bool) {
 	return *s.patch, true
 }
 
+// Requests are those that would leave a bench so: the patch, and those of the rig.
+func (s *State) Requests() []any {
+	var all []any
+	if p, any := s.Patch(); any {
+		all = append(all, p)
+	}
+	for _, q := range s.rig {
+		all = append(all, q)
+	}
+	return all
+}
+
 // Off reports whether the unit was switched off.
 func (s *State) Off() bool { return s.off }
 

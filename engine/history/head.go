@@ -27,9 +27,10 @@ type Head struct {
 	Draws     int               `json:"draws,omitempty"` // how many are made for the uncertainties
 	Sync      bool              `json:"sync,omitempty"`  // each answer on the disk before the script sees it
 	Devices   []bench.Named     `json:"devices"`
-	Started   time.Time         `json:"started"`           // wall time; of a simulated bench, a fixed day
-	Caution   string            `json:"caution,omitempty"` // as it was shown and accepted
-	Texts     map[string]string `json:"texts,omitempty"`   // bench, unit and world files as they were
+	Started   time.Time         `json:"started"`            // wall time; of a simulated bench, a fixed day
+	Caution   string            `json:"caution,omitempty"`  // the procedure's own, as it was shown and accepted
+	Cautions  []string          `json:"cautions,omitempty"` // kinds of all that were shown before the run; none of an older version
+	Texts     map[string]string `json:"texts,omitempty"`    // bench, unit and world files as they were
 }
 
 // Day is when the run began, as year-month-day; empty where the head does not say.

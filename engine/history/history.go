@@ -15,6 +15,7 @@ const (
 	SafeEnd = "safe-end"
 	Devices = "devices" // other instruments, from here on
 	Scripts = "scripts" // an edited script, from here on
+	Caution = "caution" // cautions that were shown, and accepted, only during the run
 	Typed   = "typed"   // a reading that a person typed before it was asked for
 )
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
@@ -32,6 +33,7 @@ type door struct {
 	now    time.Duration // script time
 	agreed agreed
 	opened int              // stretches that were opened in this execution
+	still  caution.Still    // bright pictures that stood still
 	asides int              // interludes that are open whose steps are no part of what the run leaves
 	held   []journal.Record // opens and closes, until the run goes live
 }
@@ -132,6 +134,7 @@ func (d *door) advance(s journal.Step, a script.Ask) error {
 	d.next++
 	d.agreed = agreed{s, a.Show}
 	t := max(duration(s.T), d.now)
+	d.light(s, a, t)
 	if t-d.now >= refillAfter {
 		d.script.Refill()
 	} else {
@@ -183,6 +186,9 @@ func (d *door) match(s journal.Step, a script.Ask) error {
 // contact asks the world, and keeps the answer before the script sees it. Where
 // a person withdraws an answer and there is none, the step is asked again.
 func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
+	if err := d.lookOut(ctx, a); err != nil {
+		return script.Kept{}, err
+	}
 	d.tell(a)
 	d.world.use(a.Device)
 	for {

@@ -46,6 +46,9 @@ func (d *door) goLive(ctx context.Context) error {
 	if err := d.release(); err != nil {
 		return err
 	}
+	if err := d.caution(ctx, "", d.world.left.Requests()...); err != nil {
+		return err
+	}
 	if d.script.HasOnResume() && d.next > 1 {
 		if err := d.putBack(ctx, bench.KindUnit, bench.KindRig); err != nil {
 			return err

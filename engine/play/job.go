@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
@@ -41,6 +42,7 @@ type Outcome struct {
 	Err      error   // why it is not done
 	Seconds  float64 // script time
 	Steps    int
+	Still    caution.Still // bright pictures that stood still
 }
 
 // Execute runs the script from its start: from the journal as far as it
@@ -144,7 +146,7 @@ func (j *Job) conclude(ctx context.Context, out *Outcome) error {
 	if err != nil {
 		return err
 	}
-	out.Results, out.Readings, out.Seconds, out.Steps = kept.Results, kept.Readings, kept.Seconds, kept.Steps
+	out.Results, out.Readings, out.Seconds, out.Steps, out.Still = kept.Results, kept.Readings, kept.Seconds, kept.Steps, kept.Still
 	return nil
 }
 
@@ -190,7 +192,8 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 		return nil, err
 	}
 	out.Err = rt.Run(d.params)
-	out.Seconds, out.Steps = d.Now(), d.next-1
+	d.still.End(d.now)
+	out.Seconds, out.Steps, out.Still = d.Now(), d.next-1, d.still
 	out.Status = statusOf(out.Err)
 	return out, nil
 }
@@ -201,11 +204,12 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 func statusOf(err error) journal.Standing {
 	var step *script.StepError
 	var restore *RestoreError
+	var refused *cautionError
 	switch {
 	case err == nil:
 		return journal.Done
 	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled), errors.Is(err, journal.ErrBroken),
-		errors.As(err, &step), errors.As(err, &restore):
+		errors.As(err, &step), errors.As(err, &restore), errors.As(err, &refused):
 		return journal.Paused
 	}
 	return journal.Failed

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 )
 
@@ -15,6 +16,7 @@ type world struct {
 	stands *bench.State    // what was asked of the bench in this process, granted
 	offset time.Duration   // bench time less script time
 	used   map[string]bool // devices that were asked for something, whatever came of it
+	shown  []caution.Lit   // the patches of the last second
 	relit  *bench.Shown    // the patch that was shown again as the run went on
 }
 

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 
+	"candelua/engine/caution"
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/script"
@@ -153,6 +154,7 @@ type Loaded struct {
 	Program   *script.Program
 	Contract  *script.Contract
 	Files     []File // the main script first
+	asks      caution.Asks
 }
 
 // File is one file of a procedure.
@@ -174,7 +176,7 @@ func Load(ctx context.Context, p *Procedure, modules []*script.Module) (*Loaded,
 	}
 	defer rt.Close()
 	l.seal()
-	return &Loaded{p, program, rt.Contract(), l.files}, nil
+	return &Loaded{p, program, rt.Contract(), l.files, asksOf(rt.Contract(), l.files, modules)}, nil
 }
 
 // loading keeps every file that a procedure loads, for its run's folder.

@@ -23,6 +23,7 @@ type Contract struct {
 	Needs    []string          `json:"needs"`
 	Settings map[string]any    `json:"settings,omitempty"`
 	Caution  string            `json:"caution,omitempty"`
+	Flashing string            `json:"flashing,omitempty"` // why it flashes; empty where it does not
 	Params   []Param           `json:"params"`
 	former   map[string]string // a control's name by the one that it had before
 	run      *lua.LFunction
@@ -38,6 +39,7 @@ type contractArgs struct {
 	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
 	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }; for a control that was renamed, { value = \"off\", formerly = { \"Ambient\" } }"`
 	Caution  *string           `lua:"caution" help:"warning that is shown, and must be confirmed, before anything lights up"`
+	Flashing *string           `lua:"flashing" help:"why the screen flashes more than three times in a second; without it, such flashes are refused; it is shown with the caution for seizures, and must be confirmed"`
 	Params   any               `lua:"params" optional:"true"`
 	Run      declare.Function  `lua:"run" help:"function(p) … end"`
 	OnResume *declare.Function `lua:"on_resume" help:"function(p, pause) … end, called before a paused run goes on, for example to warm up again; it may take steps and record notes only"`
@@ -80,6 +82,9 @@ func contractOf(in *declare.Intake, t *lua.LTable) (*Contract, error) {
 	if a.Caution != nil {
 		c.Caution = *a.Caution
 	}
+	if c.Flashing, err = flashingOf(a.Flashing); err != nil {
+		return nil, err
+	}
 	if err := few("settings", len(a.Settings), in); err != nil {
 		return nil, err
 	}
@@ -102,6 +107,17 @@ func few(what string, n int, in *declare.Intake) error {
 		return &fault.ArgError{Arg: what, Got: fmt.Sprintf("a table of %d %s", n, what), Want: fmt.Sprintf("a table of %d or fewer", mostNames)}
 	}
 	return nil
+}
+
+// flashingOf is what a contract says of flashes. To say nothing is to say that there are none.
+func flashingOf(said *string) (string, error) {
+	switch {
+	case said == nil:
+		return "", nil
+	case strings.TrimSpace(*said) == "":
+		return "", &fault.ArgError{Arg: "flashing", Got: "empty", Want: "why the screen flashes", Tip: "leave it out where the screen flashes at most three times in a second"}
+	}
+	return *said, nil
 }
 
 // copyWithout leaves out one key, which is read by other rules.
