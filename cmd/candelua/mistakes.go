@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"candelua/engine/procedure"
 	"candelua/engine/spell"
 )
 
@@ -34,6 +35,16 @@ func isFlagError(err error) bool {
 // wrongFlag is a value of a flag that cannot be used.
 func wrongFlag(cmd *cobra.Command, format string, args ...any) error {
 	return &flagError{fmt.Errorf(format, args...), helpTip(cmd)}
+}
+
+// wrongPath is a value that must be a path, and is a name. The file that was probably
+// meant is named.
+func wrongPath(cmd *cobra.Command, name, ending, format string, args ...any) error {
+	err := fmt.Errorf(format, args...)
+	if own := procedure.Beside(name, ending); own != "" {
+		return &flagError{err, fmt.Sprintf("did you mean %s? (%s)", own, helpTip(cmd))}
+	}
+	return &flagError{err, helpTip(cmd)}
 }
 
 func helpTip(cmd *cobra.Command) string {
@@ -93,6 +104,12 @@ func flagMistake(cmd *cobra.Command, err error) error {
 		return wrongFlag(cmd, "--%s is given without a value; give %s", f.Name, wantedBy(f))
 	case errors.As(err, &invalid):
 		f := invalid.GetFlag()
+		switch {
+		case errors.Is(err, errTwice):
+			return wrongFlag(cmd, "--%s %w", f.Name, errTwice)
+		case errors.Is(err, errEmpty):
+			return wrongFlag(cmd, "--%s is empty; give %s, or leave out --%s", f.Name, wantedBy(f), f.Name)
+		}
 		return wrongFlag(cmd, "--%s is %q; it must be %s", f.Name, invalid.GetValue(), wantedBy(f))
 	}
 	return wrongFlag(cmd, "%w", err)

@@ -79,8 +79,6 @@ func (f *resumeFlags) check(cmd *cobra.Command) error {
 		return wrongFlag(cmd, "--from is given without --because; say why the steps are set aside")
 	case given("because") && !given("from"):
 		return wrongFlag(cmd, "--because is given without --from; give --from with the first step to set aside")
-	case given("with") && f.with == "":
-		return wrongFlag(cmd, "--with is empty; it must be the path of the corrected script")
 	case !(f.pause >= 0 && f.pause <= 1e7):
 		return wrongFlag(cmd, "--pause is %v; it must be 0 to 1e7 s", f.pause)
 	}

@@ -57,10 +57,14 @@ can be computed again from the record.
 		a.apiCommand(), a.worldCommand(), a.trialCommand(), completionCommand(), a.noticesCommand(), a.versionCommand())
 	root.SetHelpCommand(helpCommand())
 	complete(root.PersistentFlags(), root, "log-level", logLevels...)
+	takeOnce(root)
 	return root
 }
 
-func (a *app) openLog(cmd *cobra.Command, _ []string) error {
+func (a *app) openLog(cmd *cobra.Command, args []string) error {
+	if err := noEmptyArgument(cmd, args); err != nil {
+		return err
+	}
 	level := hclog.LevelFromString(a.logLevel)
 	if level == hclog.NoLevel {
 		return wrongFlag(cmd, "--log-level is %q; it must be trace, debug, info, warn, error or off", a.logLevel)

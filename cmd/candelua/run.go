@@ -141,7 +141,7 @@ func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 		return bench.DefaultUnit(), nil
 	}
 	if !procedure.IsPath(path) {
-		return nil, wrongFlag(cmd, "--unit is %q; it must be the path of a unit file, which contains a / or ends in .toml", path)
+		return nil, wrongPath(cmd, path, ".toml", "--unit is %q; it must be the path of a unit file, which contains a / or ends in .toml", path)
 	}
 	src, err := procedure.ReadText(path)
 	if err != nil {

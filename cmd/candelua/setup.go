@@ -57,7 +57,11 @@ func (h *hands) check(cmd *cobra.Command) error {
 // worldOf reads a simulated world: a shipped one by its name, or a file.
 func worldOf(name string) (sim.Params, error) {
 	if !procedure.IsPath(name) {
-		return sim.Load(name)
+		w, err := sim.Load(name)
+		if own := procedure.Beside(name, ".toml"); err != nil && own != "" {
+			err = &fault.UsageError{Err: err, Tip: "did you mean " + own + "?"}
+		}
+		return w, err
 	}
 	src, err := procedure.ReadText(name)
 	if err != nil {
@@ -134,7 +138,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		simulated = benchName == "sim"
 	default:
 		if !procedure.IsPath(benchName) {
-			return nil, wrongFlag(cmd, "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
+			return nil, wrongPath(cmd, benchName, ".toml", "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
 		src, err := procedure.ReadText(benchName)
 		if err != nil {

@@ -47,6 +47,17 @@ func IsPath(name string) bool {
 	return strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".lua") || strings.HasSuffix(name, ".toml")
 }
 
+// Beside returns the path of the file in the working folder that a name was probably
+// meant for, with the ending or without, or "" if there is none.
+func Beside(name, ending string) string {
+	for _, file := range []string{name + ending, name} {
+		if info, err := os.Stat(file); err == nil && info.Mode().IsRegular() {
+			return "./" + file
+		}
+	}
+	return ""
+}
+
 // Find reads a procedure: a path, or the name of one that is shipped.
 // What it requires is looked for beside it, then in the folder lib of what is
 // shipped.
@@ -61,8 +72,8 @@ func Find(name string, shipped fs.FS) (*Procedure, error) {
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
-		if info, err := os.Stat(name + ".lua"); err == nil && info.Mode().IsRegular() {
-			tip = fmt.Sprintf("did you mean ./%s.lua? (%s)", name, tip)
+		if own := Beside(name, ".lua"); own != "" {
+			tip = fmt.Sprintf("did you mean %s? (%s)", own, tip)
 		}
 		return nil, &fault.UsageError{Err: fmt.Errorf("there is no procedure called %q", name), Tip: tip + "; a path contains a / or ends in .lua"}
 	}

@@ -177,7 +177,7 @@ func TestValuesAndRestore(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	set, err := c.Values([]string{"windows=5,10", "mode=a=b", "n=3", "n=4"})
+	set, err := c.Values([]string{"windows=5,10", "mode=a=b", "n=4"})
 	want := Params{"windows": []float64{5, 10}, "mode": "a=b", "names": []string{"a"}, "on": true, "n": 4.0}
 	if err != nil || !reflect.DeepEqual(set, want) {
 		t.Errorf("values are %v, %v, want %v", set, err, want)
@@ -187,8 +187,10 @@ func TestValuesAndRestore(t *testing.T) {
 		{"windows", `a parameter is "windows"; it must be name=value`, ""},
 		{"window=5", `the procedure has no parameter "window"; did you mean "windows"?`, names},
 		{"windows=500", `windows[1] is 500; it must be 100 or less`, ""},
+		{"n=3 n=4", "the parameter n is given twice, as n=3 and as n=4", "give it once, as n"},
+		{"n=3 mode=x n=3", "the parameter n is given twice, as n=3 and as n=3", "give it once, as n"},
 	} {
-		_, err := c.Values([]string{bad.set})
+		_, err := c.Values(strings.Fields(bad.set))
 		failed(t, err, bad.text, bad.hint)
 	}
 	raw, err := json.Marshal(set)

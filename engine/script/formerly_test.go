@@ -36,9 +36,9 @@ func TestFormerNamesRefuse(t *testing.T) {
 	}
 	const once = "give it once, as delay"
 	_, err = c.Values([]string{"onset=1", "delay=1"})
-	failed(t, err, "the parameter delay is given twice, as onset and as delay", once)
+	failed(t, err, "the parameter delay is given twice, as onset=1 and as delay=1", once)
 	_, err = c.Values([]string{"onset=1", "wait=1"})
-	failed(t, err, "the parameter delay is given twice, as onset and as wait", once)
+	failed(t, err, "the parameter delay is given twice, as onset=1 and as wait=1", once)
 	_, err = c.Values([]string{"onset=-1"})
 	failed(t, err, "delay is -1; it must be 0 or more", "")
 	_, err = c.Values([]string{"onse=1"})

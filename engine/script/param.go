@@ -258,10 +258,10 @@ func (c *Contract) Values(set []string) (Params, error) {
 		if p == nil {
 			return nil, unknownParam(lua.LString(name), c.names())
 		}
-		if was, twice := given[p.Name]; twice && was != name {
-			return nil, givenTwice(p, was, name)
+		if was, twice := given[p.Name]; twice {
+			return nil, givenTwice(p, was, s)
 		}
-		given[p.Name] = name
+		given[p.Name] = s
 		v, err := p.Parse(text)
 		if err != nil {
 			return nil, err

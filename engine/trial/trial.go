@@ -91,6 +91,9 @@ func Find(ctx context.Context, name string, shipped fs.FS) (*Trial, error) {
 		if near := spell.Nearest(name, names); near != "" {
 			tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
 		}
+		if own := procedure.Beside(name, ".lua"); own != "" {
+			tip = fmt.Sprintf("did you mean %s? (%s)", own, tip)
+		}
 		return nil, &fault.UsageError{Err: fmt.Errorf("there is no trial called %q", name), Tip: tip}
 	}
 	return Parse(ctx, name+".lua", src, "")
