@@ -46,12 +46,13 @@ func tablesOf(res *result.Results) (all []store.Table) {
 // drawingsOf are the plots and then the diagrams. It fails on a plot of a table
 // that is not there.
 func drawingsOf(res *result.Results) (all []store.Drawing, err error) {
+	most := report.PointsOf(len(res.Plots()))
 	for _, p := range res.Plots() {
 		t, ok := res.TableByID(p.Table)
 		if !ok {
 			return nil, fmt.Errorf("plot %q: its table %q is not there", p.ID, p.Table)
 		}
-		all = append(all, store.Drawing{ID: p.ID, Title: p.Title, Write: func(w io.Writer) error { return report.PlotSVG(w, t, p) }})
+		all = append(all, store.Drawing{ID: p.ID, Title: p.Title, Write: func(w io.Writer) error { return report.PlotSVG(w, t, p, most) }})
 	}
 	for _, d := range res.Diagrams() {
 		all = append(all, store.Drawing{ID: d.ID, Title: d.Title, Write: func(w io.Writer) error { return report.DiagramSVG(w, d) }})

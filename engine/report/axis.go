@@ -12,8 +12,20 @@ type axis struct {
 	ticks     []float64
 }
 
+// The numbers that an axis can show: within them there is room for its ends and its ticks
+// among the numbers that a processor has.
+const (
+	farthestShown = 1e300
+	leastShown    = 1e-300 // on a logarithmic axis
+)
+
+// onAxis says whether an axis can show a number.
+func onAxis(v float64, log bool) bool {
+	return math.Abs(v) <= farthestShown && (!log || v >= leastShown)
+}
+
 // newAxis makes an axis that holds all values, of which there is one at
-// least; all are above 0 on a logarithmic one. It has most ticks at most,
+// least; it can show them all ([onAxis]). It has most ticks at most,
 // where that is possible: at 1, 2 and 5 times powers of ten.
 func newAxis(values []float64, log bool, most int) axis {
 	low, high := slices.Min(values), slices.Max(values)
@@ -23,7 +35,7 @@ func newAxis(values []float64, log bool, most int) axis {
 	if low > 0 && low <= high/2 {
 		low = 0
 	}
-	if high-low <= leastSpan*max(math.Abs(low), math.Abs(high)) {
+	if span := high - low; span < leastShown || span <= leastSpan*max(math.Abs(low), math.Abs(high)) {
 		half := max(1e-3, math.Abs(low)/2)
 		low, high = low-half, low+half
 	}
@@ -77,7 +89,10 @@ func logAxis(low, high float64, most int) axis {
 // at returns where a value lies, 0 to 1.
 func (a axis) at(v float64) float64 {
 	if a.log {
-		return math.Log(v/a.low) / math.Log(a.high/a.low)
+		if whole := a.high / a.low; !math.IsInf(whole, 0) {
+			return math.Log(v/a.low) / math.Log(whole)
+		}
+		return (math.Log(v) - math.Log(a.low)) / (math.Log(a.high) - math.Log(a.low))
 	}
 	return (v - a.low) / (a.high - a.low)
 }

@@ -19,9 +19,17 @@ type column struct {
 	cells []string
 }
 
+// mostCell is how wide a cell is shown: all cells of a column are filled up to its width.
+const mostCell = 200
+
 // newColumn lines cells up: on the decimal point where all that is not empty
 // is a number, else on the left. A number may have "< " or "> " before it.
 func newColumn(head string, cells []string) column {
+	for i, cell := range cells {
+		if len(cell) > mostCell {
+			cells[i] = widths.Truncate(cell, mostCell, "…")
+		}
+	}
 	c := column{head: head, width: widths.StringWidth(head), cells: aligned(cells)}
 	for _, cell := range c.cells {
 		c.width = max(c.width, widths.StringWidth(cell))
@@ -158,7 +166,7 @@ func wrap(s string, width int) []string {
 func words(s string) []string {
 	var all []string
 	for _, word := range strings.Fields(s) {
-		if n := len(all); n > 0 && strings.HasPrefix(word, "%") {
+		if n := len(all); n > 0 && strings.HasPrefix(word, "%") && len(all[n-1]) < mostCell {
 			all[n-1] += " " + word
 			continue
 		}

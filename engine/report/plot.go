@@ -28,10 +28,15 @@ type point struct {
 // and on a logarithmic axis those at 0 and below, are left out; it says how
 // many of these there are.
 func drawPlot(t *result.Table, p *result.Plot, width int) []string {
-	points, lost := plotPoints(t, p)
+	drawn := plotPoints(t, p, everyRow(t, p, mostPlotted))
+	points := drawn.points
 	out := []string{plain.Line(p.Title)}
 	if len(points) == 0 {
-		return append(out, "  (not drawn: no row has a number for both axes)")
+		out = append(out, "  (not drawn: no row has a number for both axes)")
+		for _, words := range drawn.remarks() {
+			out = append(out, "  ("+words+")")
+		}
+		return out
 	}
 	xs, ys := make([]float64, len(points)), make([]float64, len(points))
 	for i, pt := range points {
@@ -55,31 +60,71 @@ func drawPlot(t *result.Table, p *result.Plot, width int) []string {
 	}
 	out = append(out, bottom(x, len(field[0]), margin+3)...)
 	out = append(out, centred(headOf(t, p.X)+logWords(p.LogX), len(field[0]), margin+4))
-	if lost > 0 {
-		out = append(out, fmt.Sprintf("  (%d not drawn: a logarithmic axis cannot show 0 or less)", lost))
+	for _, words := range drawn.remarks() {
+		out = append(out, "  ("+words+")")
 	}
 	return out
 }
 
-// plotPoints collects the points, and counts those that a logarithmic axis
-// cannot show.
-func plotPoints(t *result.Table, p *result.Plot) (points []point, lost int) {
-	xs, _ := t.Cells(p.X) // the plot's columns were checked when it was recorded
-	for i, name := range p.Y {
-		ys, _ := t.Cells(name)
-		for n := range xs {
-			x, okX := xs[n].Float()
-			y, okY := ys[n].Float()
+// mostPlotted is how many points a plot of characters is made of.
+const mostPlotted = 10_000
+
+// drawn is what is drawn of a table, and what is not.
+type drawn struct {
+	points []point
+	lost   int // points that a logarithmic axis cannot show
+	far    int // points that no axis can show
+	every  int // which rows are drawn: each, or each second one
+}
+
+// everyRow says which rows are drawn, so that they make at most so many points.
+func everyRow(t *result.Table, p *result.Plot, most int) int {
+	return max(1, (t.Len()*len(p.Y)+most-1)/most)
+}
+
+// remarks say what is not drawn.
+func (d *drawn) remarks() (all []string) {
+	if d.lost > 0 {
+		all = append(all, fmt.Sprintf("%d not drawn: a logarithmic axis cannot show 0 or less", d.lost))
+	}
+	if d.far > 0 {
+		all = append(all, fmt.Sprintf("%d not drawn: an axis cannot show numbers above 1e300, nor a logarithmic one below 1e-300", d.far))
+	}
+	if d.every > 1 {
+		all = append(all, fmt.Sprintf("1 row in %d is drawn; the table has them all", d.every))
+	}
+	return all
+}
+
+// plotPoints collects the points of each so manieth row.
+func plotPoints(t *result.Table, p *result.Plot, every int) drawn {
+	d := drawn{every: every}
+	at := columnsOf(t)
+	for i, name := range p.Y { // the plot's columns were checked when it was recorded
+		for n := 0; n < t.Len(); n += every {
+			x, okX := t.Cell(n, at[p.X]).Float()
+			y, okY := t.Cell(n, at[name]).Float()
 			switch {
 			case !okX || !okY:
 			case p.LogX && x <= 0 || p.LogY && y <= 0:
-				lost++
+				d.lost++
+			case !onAxis(x, p.LogX) || !onAxis(y, p.LogY):
+				d.far++
 			default:
-				points = append(points, point{x, y, marks[i%len(marks)]})
+				d.points = append(d.points, point{x, y, marks[i%len(marks)]})
 			}
 		}
 	}
-	return points, lost
+	return d
+}
+
+// columnsOf are the places of a table's columns, by their names.
+func columnsOf(t *result.Table) map[string]int {
+	at := map[string]int{}
+	for i, c := range t.Columns() {
+		at[c.Name] = i
+	}
+	return at
 }
 
 // canvas marks the points in a field of characters, the top row first. Where

@@ -61,7 +61,7 @@ func drawAll(t testing.TB, r *result.Results) (all []string) {
 	}
 	for _, p := range r.Plots() {
 		tab, _ := r.TableByID(p.Table)
-		draw(func(w io.Writer) error { return PlotSVG(w, tab, p) })
+		draw(func(w io.Writer) error { return PlotSVG(w, tab, p, PointsOf(1)) })
 	}
 	return all
 }
@@ -244,7 +244,7 @@ func TestDrawingsFailWithTheirWriter(t *testing.T) {
 	r, _ := hostileDrawings(t)
 	tab, _ := r.TableByID("t")
 	bad := errors.New("full")
-	for _, err := range []error{DiagramSVG(failing{bad}, r.Diagrams()[0]), DiagramSVG(failing{bad}, r.Diagrams()[1]), PlotSVG(failing{bad}, tab, r.Plots()[0])} {
+	for _, err := range []error{DiagramSVG(failing{bad}, r.Diagrams()[0]), DiagramSVG(failing{bad}, r.Diagrams()[1]), PlotSVG(failing{bad}, tab, r.Plots()[0], PointsOf(1))} {
 		if !errors.Is(err, bad) {
 			t.Errorf("a writer that fails gives %v", err)
 		}

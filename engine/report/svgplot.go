@@ -4,20 +4,24 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"candelua/engine/result"
 )
 
 // PlotSVG renders columns of a table as a file that needs no other. Points without
 // a number, and on a logarithmic axis those at 0 and below, are left out; it
-// says how many of these there are. It fails only if w fails.
-func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
+// says how many of these there are. It draws at most so many points ([PointsOf]), and says
+// so, too. It fails only if w fails.
+func PlotSVG(w io.Writer, t *result.Table, p *result.Plot, most int) error {
 	height := 500 + 22*float64(len(p.Y))
 	s := newSVG(760, height, p.Title)
 	s.heading(p.Title)
-	points, lost := plotPoints(t, p)
+	drawn := plotPoints(t, p, everyRow(t, p, most))
+	points := drawn.points
 	if len(points) == 0 {
 		s.text(24, 70, atStart, "", "No row has a number for both axes.", 80)
+		s.remarks(24, &drawn)
 		return s.writeTo(w)
 	}
 	xs, ys := make([]float64, len(points)), make([]float64, len(points))
@@ -34,16 +38,30 @@ func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
 	}
 	s.frame(b, headOf(t, p.X)+logWords(p.LogX), yName)
 	for i, name := range p.Y {
-		s.series(b, t, p, i)
+		s.series(b, t, p, i, drawn.every)
 		y := b.top + b.height + 66 + 22*float64(i)
 		s.line(b.left, y, b.left+44, y, thin(ink, 1.3)+dashed(i))
 		s.mark(i, b.left+22, y, 3.6)
 		s.text(b.left+56, y+4.5, atStart, "", headOf(t, name), 70)
 	}
-	if lost > 0 {
-		s.text(b.left, s.height-12, atStart, fmt.Sprintf(`fill="%s"`, faint), fmt.Sprintf("%d not drawn: a logarithmic axis cannot show 0 or less", lost), 90)
-	}
+	s.remarks(b.left, &drawn)
 	return s.writeTo(w)
+}
+
+// The most points of one drawing, and of all drawings of a run together.
+const (
+	mostPoints    = 20_000
+	mostPointsAll = 1_000_000
+)
+
+// PointsOf is how many points each of so many drawings may have.
+func PointsOf(drawings int) int { return min(mostPoints, mostPointsAll/max(1, drawings)) }
+
+// remarks writes at the foot what is not drawn.
+func (s *svg) remarks(left float64, d *drawn) {
+	if all := d.remarks(); len(all) > 0 {
+		s.text(left, s.height-12, atStart, fmt.Sprintf(`fill="%s"`, faint), strings.Join(all, "; "), 120)
+	}
 }
 
 // mostMarks is how many points of one series get a mark of their own; a longer
@@ -51,10 +69,10 @@ func PlotSVG(w io.Writer, t *result.Table, p *result.Plot) error {
 const mostMarks = 120
 
 // series renders one column over another, in the order of x.
-func (s *svg) series(b *box, t *result.Table, p *result.Plot, i int) {
+func (s *svg) series(b *box, t *result.Table, p *result.Plot, i, every int) {
 	one := *p
 	one.Y = p.Y[i : i+1]
-	points, _ := plotPoints(t, &one)
+	points := plotPoints(t, &one, every).points
 	slices.SortStableFunc(points, func(a, b point) int {
 		switch {
 		case a.x < b.x:

@@ -47,6 +47,7 @@ type printer struct {
 	Options
 	out     *plain.Screen
 	started bool
+	cells   int // of tables that were shown
 }
 
 func (p *printer) part() {
@@ -78,14 +79,16 @@ func (p *printer) notes(r *result.Results, level result.Level) {
 			shown = plain.Yellow + "caution: " + plain.NoColour
 		}
 	}
-	first := true
+	count := 0
 	for _, n := range r.Notes() {
 		if n.Level != level {
 			continue
 		}
-		if first {
+		if count++; count == 1 {
 			p.part()
-			first = false
+		}
+		if count > mostNotes {
+			continue
 		}
 		for i, l := range wrap(plain.Line(n.Text), p.Width-len(label)) {
 			if i == 0 {
@@ -96,7 +99,13 @@ func (p *printer) notes(r *result.Results, level result.Level) {
 			p.line(strings.Repeat(" ", len(label)) + l)
 		}
 	}
+	if more := count - mostNotes; more > 0 {
+		p.line(fmt.Sprintf("(%d more; results.json has them all)", more))
+	}
 }
+
+// mostNotes is how many notes of a level are shown.
+const mostNotes = 200
 
 // drawings names the files of the drawings.
 func (p *printer) drawings(r *result.Results) {

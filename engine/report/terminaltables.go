@@ -16,15 +16,16 @@ func (p *printer) table(t *result.Table) {
 	p.part()
 	p.line(plain.Line(t.Name))
 	var columns []column
+	rows := p.rows(t)
 	for i, c := range t.Columns() {
-		columns = append(columns, newColumn(plain.Line(c.Head()), displayColumn(t, i)))
+		columns = append(columns, newColumn(plain.Line(c.Head()), displayColumn(t, i)[:rows]))
 	}
 	width := p.Width - len(gap)
 	keys := keyColumns(columns, width)
 	for i, block := range blocks(columns, keys, width) {
 		if i > 0 {
 			p.line("")
-			block = p.filledRows(block, keys, t.Len())
+			block = p.filledRows(block, keys, rows)
 		}
 		for _, l := range lines(block) {
 			p.line(strings.TrimRight(gap+l, " "))
@@ -33,6 +34,23 @@ func (p *printer) table(t *result.Table) {
 	if t.Len() == 0 {
 		p.line(gap + "(no rows)")
 	}
+	if rows < t.Len() {
+		p.line(gap + fmt.Sprintf("(the first %d of %d rows; results.json has them all)", rows, t.Len()))
+	}
+}
+
+// What is shown of tables: a person reads no more, and a terminal of bytes has an end.
+const (
+	mostRows  = 1000    // of one table
+	mostCells = 100_000 // of all tables
+)
+
+// rows is how many rows of a table are shown.
+func (p *printer) rows(t *result.Table) int {
+	columns := len(t.Columns())
+	rows := min(t.Len(), mostRows, max(mostCells-p.cells, 0)/columns)
+	p.cells += rows * columns
+	return rows
 }
 
 // filledRows keeps those rows of a block that have something beside the key

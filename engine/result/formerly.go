@@ -2,7 +2,6 @@ package result
 
 import (
 	"fmt"
-	"slices"
 )
 
 // Before finds what a value was recorded as in earlier results: under its id or, where
@@ -22,27 +21,30 @@ func (r *Results) ValueNow(id string) (*Value, bool) {
 	if v, ok := r.ValueByID(id); ok {
 		return v, true
 	}
-	i := slices.IndexFunc(r.values, func(v *Value) bool { return slices.Contains(v.Formerly, id) })
-	if i < 0 {
-		return nil, false
-	}
-	return r.values[i], true
+	v, ok := r.former[id]
+	return v, ok
 }
 
 // checkFormerly refuses former ids that could not lead to this value alone.
 func (r *Results) checkFormerly(v *Value) error {
-	if other, ok := r.ValueNow(v.ID); ok {
+	if other, ok := r.former[v.ID]; ok {
 		return fmt.Errorf("has the id %q, which is %w as a former id of the value %q%s; give another name, or an id of its own",
 			v.ID, ErrTaken, other.Name, at(other.Where))
 	}
-	for i, id := range v.Formerly {
+	given := map[string]bool{v.ID: true}
+	for _, id := range v.Formerly {
 		if id == "" || ID(id) != id {
 			return fmt.Errorf("has the former id %q; it must be an id, such as %q", cut(id), "peak-luminance")
 		}
-		if id == v.ID || slices.Contains(v.Formerly[:i], id) {
+		if given[id] {
 			return fmt.Errorf("has the id %q twice; give each former id once, and not the present one", id)
 		}
-		if other, ok := r.ValueNow(id); ok {
+		given[id] = true
+		other, ok := r.ids[id]
+		if !ok {
+			other, ok = r.former[id]
+		}
+		if ok {
 			return fmt.Errorf("has the former id %q, which is %w of the value %q%s; leave it out", id, ErrTaken, other.Name, at(other.Where))
 		}
 	}

@@ -59,10 +59,14 @@ type Results struct {
 	corrections []*Correction
 	draws       *Draws // nil where nobody drew
 	room        int    // cells that the tables and diagrams may still take
+
+	ids, former map[string]*Value // which values took an id, and a former one: there may be thousands
 }
 
 // New returns empty results.
-func New() *Results { return &Results{room: maxCells} }
+func New() *Results {
+	return &Results{room: maxCells, ids: map[string]*Value{}, former: map[string]*Value{}}
+}
 
 // Value records a value: it fills in the id (where there is none) and the
 // finding, and returns the copy that is kept, to which uncertainties may be
@@ -89,13 +93,17 @@ func (r *Results) keepValue(v *Value) error {
 	if len(r.values) >= maxValues {
 		return fmt.Errorf("value %q: results hold at most %d values; record a table", v.Name, maxValues)
 	}
-	if first, ok := r.ValueByID(v.ID); ok {
+	if first, ok := r.ids[v.ID]; ok {
 		return taken("value", v.ID, v.Name, first.Where)
 	}
 	if err := r.checkFormerly(v); err != nil {
 		return fmt.Errorf("value %q %w", v.Name, err)
 	}
 	r.values = append(r.values, v)
+	r.ids[v.ID] = v
+	for _, id := range v.Formerly {
+		r.former[id] = v
+	}
 	return nil
 }
 
@@ -109,9 +117,11 @@ func (r *Results) Table(name, id string, columns []Column) (*Table, error) {
 func (r *Results) table(t Table) (*Table, error) {
 	t.Name, t.Where, t.room = tidy(t.Name), tidy(t.Where), &r.room
 	t.ID = idOr(t.ID, t.Name)
-	t.columns = slices.Clone(t.columns)
-	for i, c := range t.columns {
-		t.columns[i] = Column{Name: tidy(c.Name), Unit: tidy(c.Unit)}
+	if len(t.columns) <= maxColumns { // more are refused below
+		t.columns = slices.Clone(t.columns)
+		for i, c := range t.columns {
+			t.columns[i] = Column{Name: tidy(c.Name), Unit: tidy(c.Unit)}
+		}
 	}
 	if err := checkName(t.ID, t.Name); err != nil {
 		return nil, fmt.Errorf("table: %w", err)
@@ -124,6 +134,10 @@ func (r *Results) table(t Table) (*Table, error) {
 	}
 	if first, ok := r.TableByID(t.ID); ok {
 		return nil, taken("table", t.ID, t.Name, first.Where)
+	}
+	t.places = make(map[string]int, len(t.columns))
+	for i, c := range t.columns {
+		t.places[c.Name] = i
 	}
 	r.tables = append(r.tables, &t)
 	return &t, nil

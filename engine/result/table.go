@@ -44,6 +44,7 @@ type Table struct {
 	rows    [][]Cell
 	spreads [][]*Spread // of the cells; nil where nobody drew
 	room    *int        // cells that the results may still take
+	places  map[string]int
 }
 
 // Columns returns a copy of the heads.
@@ -221,7 +222,7 @@ func (t *Table) Cells(name string) ([]Cell, error) {
 // index finds a column by its name, and offers the nearest where there is
 // none.
 func (t *Table) index(name string) (int, error) {
-	if i := slices.IndexFunc(t.columns, func(c Column) bool { return c.Name == name }); i >= 0 {
+	if i, ok := t.places[name]; ok {
 		return i, nil
 	}
 	names := make([]string, len(t.columns))
@@ -232,7 +233,7 @@ func (t *Table) index(name string) (int, error) {
 	if near := spell.Nearest(name, names); near != "" {
 		hint = fmt.Sprintf("; did you mean %q?", near)
 	}
-	return 0, fmt.Errorf("table %q %w %q%s", t.Name, errNoColumn, name, hint)
+	return 0, fmt.Errorf("table %q %w %q%s", t.Name, errNoColumn, cut(name), hint)
 }
 
 // checkColumns refuses heads that a row could not be addressed by.

@@ -97,7 +97,7 @@ func unknownMember(module string, key lua.LValue, names []string) error {
 const (
 	callCost  = 50
 	valueCost = 4
-	errorCost = 1000
+	errorCost = 4000
 )
 
 // function binds one declaration to Lua. module is the table that the script
