@@ -101,13 +101,20 @@ func (s *scene) mind(v *result.Value, of *Reading, from []*Reading) {
 	if v.Value == nil || v.Bound != "" {
 		return
 	}
+	if of != nil && of.Limit != nil && *v.Value == of.Y {
+		v.Value, v.U, v.Bound = of.Limit, nil, result.Bound(*of.Bound)
+		return
+	}
 	d := s.doubts[math.Float64bits(*v.Value)]
 	if of != nil {
 		d = of.doubtOf(*v.Value)
 	}
 	for _, r := range from {
-		if r.doubt.why != "" {
+		switch {
+		case r.doubt.why != "":
 			d = doubt{why: r.doubt.why}
+		case r.Bound != nil:
+			d = doubt{why: whyBelowFloor}
 		}
 	}
 	switch {

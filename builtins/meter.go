@@ -15,9 +15,9 @@ import (
 
 func meterModule() *script.Module {
 	return &script.Module{Name: "meter", Help: "Readings of luminance, colour and spectrum.", Funcs: []*script.Func{
+		script.Scope("meter.measure", "measures the patch: waits until its light is stable, reads whole refresh periods until the mean is known well enough, and says what stands against the reading", measure),
 		readStep,
-		script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts", settleLive, settleDerive,
-			script.Requesting(settleRequest), script.Checking(settleCheck)),
+		settleStep,
 		script.Step("meter.dark", "makes the meter measure its dark level again; where the operator reads the meter, the operator is asked to do it with the meter covered", darkLive, darkDerive, script.Requesting(darkRequest)),
 		script.Pure("meter.about", "returns what is known of the meter", about),
 		script.Pure("meter.named", "returns another meter of the bench, which is used like meter", named),

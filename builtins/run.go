@@ -18,7 +18,7 @@ func runModule() *script.Module {
 		Funcs: []*script.Func{
 			script.Scope("run.part", "calls a function as a named part of the run", part),
 			script.Scope("run.unbroken", "calls a function that cannot be resumed in the middle; after an interruption it starts over", unbroken),
-			script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive, script.LeavesNothing(), script.Device(""), script.Checking(decideCheck)),
+			decideStep,
 			script.Scope("run.guard", "reads a control patch, to check later with guard:look() that it has not changed", guard),
 			script.Scope("guard:look", "reads the control patch again if a check is due, and returns true if it was read; if it has changed, the readings since the last check that found it unchanged are set aside, and the run pauses", look),
 			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),
@@ -92,6 +92,9 @@ func enclose(c *script.Call, stretch script.Stretch, inside func() error) error 
 	failed = false
 	return c.Door().Close(block, false)
 }
+
+var decideStep = script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive,
+	script.LeavesNothing(), script.Device(""), script.Checking(decideCheck))
 
 type decideArgs struct {
 	Name  string `lua:"name" pos:"1" help:"what is decided"`

@@ -11,19 +11,24 @@ import (
 	"candelua/engine/script"
 )
 
+var settleStep = script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts", settleLive, settleDerive,
+	script.Requesting(settleRequest), script.Checking(settleCheck))
+
 type settleArgs struct {
 	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"allowed drift, as a share of the luminance"`
 	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"time over which the drift is judged"`
 	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"longest time to wait for the luminance to settle"`
 	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"time from one reading to the next; 0: a thirtieth of over"`
+	Sync    bool    `lua:"sync" default:"false" help:"true: fits each integration to whole refresh periods, so that a light that is switched on and off does not seem to change"`
 }
 
 // Settling is how the luminance came to rest.
 type Settling struct {
-	Settled bool    `lua:"settled" help:"false if the luminance still drifted at the timeout"`
-	Seconds float64 `lua:"seconds" unit:"s" help:"how long it took"`
-	Drift   float64 `lua:"drift" unit:"%" help:"last drift found within the time of over"`
-	Y       float64 `lua:"Y" unit:"cd/m2" help:"the last luminance"`
+	Settled bool     `lua:"settled" help:"false if the luminance still drifted at the timeout"`
+	Seconds float64  `lua:"seconds" unit:"s" help:"how long it took"`
+	Drift   float64  `lua:"drift" unit:"%" help:"last drift found within the time of over"`
+	UDrift  *float64 `lua:"u_drift" unit:"%" help:"its standard uncertainty from the scatter of the readings; nil if there is none"`
+	Y       float64  `lua:"Y" unit:"cd/m2" help:"the last luminance"`
 }
 
 // LuaName is what scripts call it.
@@ -53,14 +58,14 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 	var got []sample
 	for {
 		next := clock.Now() + time.Duration(every*1e9)
-		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1}, emit, func(s sample) bool {
+		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1, Sync: a.Sync}, emit, func(s sample) bool {
 			got = append(got, s)
 			return true
 		})
 		if err != nil {
 			return w, err
 		}
-		if drift, known := driftOf(got, a.Over); known && math.Abs(drift) <= a.Within {
+		if drift, _, known := driftOf(got, a.Over); known && math.Abs(drift) <= a.Within {
 			return settleAnswer{Settled: true}, nil
 		}
 		if (max(clock.Now(), next) - began).Seconds() >= a.Timeout {
@@ -75,15 +80,16 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 // driftOf is the slope of the last stretch of readings, by least squares, as a
 // share of the luminance in percent over that stretch. Two readings alone say
 // little of a slope, so it is not known before there are five, and of slow
-// readings the stretch is as long as five take.
-func driftOf(got []sample, over float64) (percent float64, known bool) {
+// readings the stretch is as long as five take. u is its standard uncertainty, as the
+// readings scatter about the line.
+func driftOf(got []sample, over float64) (percent float64, u *float64, known bool) {
 	last := got[len(got)-1].Ended
 	first := len(got)
 	for first > 0 && got[first-1].Ended >= last-over {
 		first--
 	}
 	if first == 0 && last-got[0].Ended < over*0.98 || len(got) < 5 {
-		return 0, false
+		return 0, nil, false
 	}
 	stretch := got[min(first, len(got)-5):]
 	var t, y []float64
@@ -95,13 +101,18 @@ func driftOf(got []sample, over float64) (percent float64, known bool) {
 	}
 	mean := sum / float64(len(y))
 	if mean <= 0 {
-		return 0, true
+		return 0, nil, true
 	}
 	fit, err := fitLine(t, y, nil)
 	if err != nil {
-		return 0, false
+		return 0, nil, false
 	}
-	return 100 * fit.Slope * over / mean, true
+	share := 100 * over / mean
+	if fit.USlope != nil {
+		scatter := share * *fit.USlope
+		u = &scatter
+	}
+	return share * fit.Slope, u, true
 }
 
 func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample) (Settling, error) {
@@ -117,10 +128,10 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 		return Settling{}, err
 	}
 	last := samples[len(samples)-1]
-	drift, _ := driftOf(samples, a.Over)
-	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, Y: last.Y}, nil
+	drift, u, _ := driftOf(samples, a.Over)
+	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, UDrift: u, Y: last.Y}, nil
 }
 
-func settleRequest(_ settleArgs) (any, error) {
-	return bench.ReadRequest{Most: 1}, nil
+func settleRequest(a settleArgs) (any, error) {
+	return bench.ReadRequest{Most: 1, Sync: a.Sync}, nil
 }

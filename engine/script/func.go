@@ -113,7 +113,10 @@ func Scope[A, R any](name, help string, fn func(*Call, A) (R, error), opts ...Op
 // Perform lets a scope use another builtin, as if the script had called it.
 func Perform[R, A any](c *Call, f *Func, a A) (r R, err error) {
 	d := *c
-	d.fn, d.device = f, f.device
+	d.fn = f
+	if f.device != c.fn.device { // else it stays with the device that the script named
+		d.device = f.device
+	}
 	v, err := f.invoke(&d, reflect.ValueOf(&a).Elem())
 	if err != nil {
 		return r, err
