@@ -10,8 +10,8 @@ import (
 // changes are what each number of rules changed of results. What the rules 4 changed is not among
 // them, because an older run is replayed by the rules that it was made by:
 //
-//   - scripts compute as Lua 5.1 does, and are bounded in bytes in what they hand over
-//     (sandbox.Limits.Before4)
+//   - scripts compute as Lua 5.1 does, and are bounded in bytes in what they hand over; what they do and
+//     hold is counted, and neither timed nor measured on the heap (sandbox.Limits.Before4)
 //   - a script cannot tell a draw from the run: messages have their places in a draw, and a reading
 //     has the flags that it had in the run (script.Draws.Before4)
 //   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning

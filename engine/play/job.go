@@ -200,7 +200,8 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 
 // statusOf tells a run that can go on from one that cannot. A step that failed
 // and was not caught pauses the run: the next try may succeed. So does a full
-// disk.
+// disk, and a heap that grew too large: what else runs in the process has a part in it,
+// so it says nothing about the script.
 func statusOf(err error) journal.Standing {
 	var step *script.StepError
 	var restore *RestoreError
@@ -209,7 +210,7 @@ func statusOf(err error) journal.Standing {
 	case err == nil:
 		return journal.Done
 	case errors.Is(err, bench.ErrPaused), errors.Is(err, ErrInterrupted), errors.Is(err, context.Canceled), errors.Is(err, journal.ErrBroken),
-		errors.As(err, &step), errors.As(err, &restore), errors.As(err, &refused):
+		errors.Is(err, sandbox.ErrHeap), errors.As(err, &step), errors.As(err, &restore), errors.As(err, &refused):
 		return journal.Paused
 	}
 	return journal.Failed

@@ -3,11 +3,13 @@ package play
 import (
 	"context"
 	"encoding/json"
+	"errors"
 
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/history"
 	"candelua/engine/result"
+	"candelua/engine/sandbox"
 	"candelua/engine/script"
 )
 
@@ -67,9 +69,13 @@ func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
 }
 
 // Once executes on the readings of one draw. The results are nil where the script
-// asked for other steps, or ended in an error.
+// asked for other steps, or ended in an error. A heap that grew too large says nothing
+// about the draw, and is an error itself.
 func (m *Many) Once(ctx context.Context, number int) (r *result.Results, otherSteps bool, err error) {
 	out, err := m.execute(ctx, number)
+	if err == nil && errors.Is(out.Err, sandbox.ErrHeap) {
+		return nil, false, out.Err
+	}
 	if err != nil || out.Err != nil {
 		return nil, out != nil && Diverged(out.Err), err
 	}

@@ -38,11 +38,21 @@ func textArg(L *lua.LState, i int, who string) string {
 
 func numberArg(L *lua.LState, i int, who string) float64 {
 	v := anyArg(L, i, who)
+	if s, ok := v.(lua.LString); ok {
+		work(L, numberCost(string(s)))
+	}
 	n, ok := toNumber(v)
 	if !ok {
 		throw(L, 1, "%s: argument %d is a %s value; it must be a number", who, i, v.Type())
 	}
 	return float64(n)
+}
+
+// work counts work of a library function that knows no machine.
+func work(L *lua.LState, n int64) {
+	if f := fuelOf(L); f != nil {
+		f.machine.work(n)
+	}
 }
 
 // intArg returns an argument as a whole number, cut towards zero as Lua 5.1 does.
@@ -57,7 +67,7 @@ func optInt(L *lua.LState, i int, who string, missing int) int {
 
 // toInt cuts a number to a whole one, within ±2^53, the same on every processor.
 func toInt(f float64) int {
-	const most = 1 << 53
+	const most = 1 << 53 // an int has 64 bits: the marks of lines need them, too (source.go)
 	switch {
 	case math.IsNaN(f):
 		return 0

@@ -58,6 +58,11 @@ func (m *Machine) textArithmetic(event string, op func(a, b float64) float64) lu
 	}
 	return func(L *lua.LState) int {
 		a, b := L.Get(1), L.Get(2)
+		for _, v := range []lua.LValue{a, b} {
+			if s, ok := v.(lua.LString); ok {
+				m.work(numberCost(string(s)))
+			}
+		}
 		if event == "__unm" {
 			b = a
 		}

@@ -56,18 +56,28 @@ func (m *Machine) unknownGlobal(L *lua.LState) int {
 		return 1
 	}
 	known := append(tableNames(m.base), tableNames(m.globals)...)
-	if near := spell.Nearest(string(name), known); near != "" {
-		throw(L, 1, "unknown name '%s'; did you mean '%s'?", name, near)
+	m.work(nearestCost * int64(len(known)))
+	if near := spell.Nearest(short(string(name)), known); near != "" {
+		throw(L, 1, "unknown name '%s'; did you mean '%s'?", short(string(name)), near)
 	}
-	throw(L, 1, "unknown name '%s'; a variable needs a value before it is read", name)
+	throw(L, 1, "unknown name '%s'; a variable needs a value before it is read", short(string(name)))
 	return 0
 }
 
-// tableNames returns the text keys of a table.
+// Of so many names of a table the nearest one to a misspelt name is sought, where they are
+// no longer than so many bytes; and what it costs to compare one.
+const (
+	mostNames   = 500
+	longestName = 60
+	nearestCost = 800
+)
+
+// tableNames returns the text keys of a table, the first ones.
 func tableNames(t *lua.LTable) []string {
 	var names []string
-	for k, _ := t.Next(lua.LNil); k != lua.LNil; k, _ = t.Next(k) {
-		if s, ok := k.(lua.LString); ok {
+	keys := tableOf(t).keys
+	for _, k := range keys[:min(len(keys), mostNames)] {
+		if s, ok := k.(lua.LString); ok && len(s) <= longestName && t.RawGet(k) != lua.LNil {
 			names = append(names, string(s))
 		}
 	}
@@ -95,9 +105,10 @@ func (m *Machine) luaPrint(L *lua.LState) int {
 		if i > 1 {
 			b.WriteByte('\t')
 		}
-		b.WriteString(m.text(L, L.Get(i)))
+		m.holding(b.Cap(), func() { b.WriteString(m.text(L, L.Get(i))) })
 		m.checkLength(L, "print", b.Len())
 	}
+	m.Grow(int64(b.Len()))
 	m.Charge(int64(b.Len()) / 8)
 	m.print(b.String())
 	return 0
@@ -128,6 +139,7 @@ func (m *Machine) text(L *lua.LState, v lua.LValue) string {
 		id, ok := m.ids[v]
 		if !ok {
 			m.Charge(10)
+			m.Grow(keyBytes)
 			id = len(m.ids) + 1
 			m.ids[v] = id
 		}
@@ -187,6 +199,9 @@ func (m *Machine) luaToNumber(L *lua.LState) int {
 			return readBase(s, base)
 		}
 	}
+	if s, ok := v.(lua.LString); ok {
+		m.work(2 * numberCost(string(s)))
+	}
 	if n, ok := read(v); ok {
 		L.Push(n)
 	} else {
@@ -217,9 +232,10 @@ func (m *Machine) luaUnpack(L *lua.LState) int {
 	from := optInt(L, 2, "unpack", 1)
 	to := optInt(L, 3, "unpack", lua.MaxArrayIndex)
 	if L.Get(3) == lua.LNil {
-		to = t.Len()
+		to = m.length(t)
 	}
 	m.checkRange(L, "unpack", from, to, mostUnpacked)
+	m.Grow(slotBytes * int64(max(0, to-from+1)))
 	for i := from; i <= to; i++ {
 		L.Push(rawIndex(t, i))
 	}
@@ -241,7 +257,9 @@ func (m *Machine) checkRange(L *lua.LState, who string, from, to, most int) {
 func rawIndex(t *lua.LTable, i int) lua.LValue { return t.RawGet(lua.LNumber(i)) }
 
 func (m *Machine) luaNext(L *lua.LState) int {
-	k, v := tableArg(L, 1, "next").Next(L.Get(2))
+	t, from := tableArg(L, 1, "next"), L.Get(2)
+	k, v := t.Next(from)
+	m.work(passedOver(tableOf(t), from, k))
 	if k == lua.LNil {
 		L.Push(lua.LNil)
 		return 1
@@ -249,6 +267,34 @@ func (m *Machine) luaNext(L *lua.LState) int {
 	L.Push(k)
 	L.Push(v)
 	return 2
+}
+
+// passedOver is what it cost to go from a key of a table to the next one that has a value: empty
+// places of its list, and keys that were removed.
+func passedOver(t *table, from, to lua.LValue) int64 {
+	i, listed := from.(lua.LNumber)
+	j, still := to.(lua.LNumber)
+	start, end := 0, len(t.array)
+	if listed && i > 0 && int(i) <= end {
+		start = int(i)
+	}
+	if still && j > 0 && int(j) <= end && t.array[int(j)-1] != lua.LNil {
+		return int64(int(j)-start) / scanCost
+	}
+	first, cost := 0, int64(hostCost)
+	if from == lua.LNil || listed && i > 0 && int(i) <= end {
+		cost += int64(end-start) / scanCost
+	} else {
+		first = t.k2i[from]
+	}
+	last := len(t.keys)
+	if to != lua.LNil {
+		last = t.k2i[to]
+	}
+	if s, ok := from.(lua.LString); ok {
+		cost += int64(len(s)) / compareCost
+	}
+	return cost + keyScanUnits*int64(max(0, last-first-1))
 }
 
 func (m *Machine) luaPairs(L *lua.LState) int {
@@ -280,20 +326,36 @@ func ipairsNext(L *lua.LState) int {
 }
 
 func (m *Machine) luaRawEqual(L *lua.LState) int {
-	L.Push(lua.LBool(L.RawEqual(anyArg(L, 1, "rawequal"), anyArg(L, 2, "rawequal"))))
+	a, b := anyArg(L, 1, "rawequal"), anyArg(L, 2, "rawequal")
+	if s, ok := a.(lua.LString); ok {
+		m.work(int64(len(s)) / compareCost)
+	}
+	L.Push(lua.LBool(L.RawEqual(a, b)))
 	return 1
 }
 
 func (m *Machine) luaRawGet(L *lua.LState) int {
-	L.Push(tableArg(L, 1, "rawget").RawGet(anyArg(L, 2, "rawget")))
+	t, k := tableArg(L, 1, "rawget"), anyArg(L, 2, "rawget")
+	m.keyWork(k)
+	L.Push(t.RawGet(k))
 	return 1
 }
 
 func (m *Machine) luaRawSet(L *lua.LState) int {
 	t := tableArg(L, 1, "rawset")
+	m.keyWork(L.Get(2))
+	before := startTable(t, L.Get(2))
 	setRaw(L, t, anyArg(L, 2, "rawset"), anyArg(L, 3, "rawset"))
+	m.grew(t, before)
 	L.Push(t)
 	return 1
+}
+
+// keyWork counts what it costs to find a key.
+func (m *Machine) keyWork(k lua.LValue) {
+	if s, ok := k.(lua.LString); ok {
+		m.work(int64(len(s)) / compareCost)
+	}
 }
 
 // setRaw sets a table's field without metamethods.

@@ -9,7 +9,7 @@ import (
 // What values take, in bytes: rather more than on any processor that Go knows.
 const (
 	slotBytes     = 16  // a value in a list
-	keyBytes      = 112 // a key with its value, in the maps and the list of a table
+	keyBytes      = 160 // a key with its value, in the maps and the list of a table
 	tableBytes    = 144
 	functionBytes = 112
 	upvalueBytes  = 64

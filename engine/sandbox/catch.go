@@ -42,18 +42,25 @@ func (m *Machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValu
 		throw(L, 1, "%s: more than %d calls are open at once; look for a function that calls itself without end", who, m.lim.CallDepth)
 	}
 	m.Charge(20)
+	m.work(int64(len(args)) / copyCost)
+	m.Grow(slotBytes * int64(len(args)))
 	results, caught := m.protect(fn, lua.MultRet, args)
 	if m.cause() != nil {
 		panic(halted{})
 	}
 	if caught != nil {
 		m.Charge(costOfCatching)
+		m.Grow(frameBytes * int64(len(caught.frames)))
+		m.work(frameCost * int64(len(caught.frames)))
 	}
 	return results, caught
 }
 
 // costOfCatching is the work of an error that is raised and caught, some 17 µs.
 const costOfCatching = 700
+
+// frameCost is what each open call adds to that, for the traceback.
+const frameCost = 150
 
 // rest returns the arguments from number n on.
 func rest(L *lua.LState, n int) []lua.LValue {
@@ -84,6 +91,9 @@ func (m *Machine) luaError(L *lua.LState) int {
 			t.said = true
 			panic(t)
 		}
+	}
+	if s, ok := v.(lua.LString); ok {
+		m.Grow(int64(len(s)))
 	}
 	t := &thrown{value: v, frames: FramesOf(L), said: true}
 	own := len(threadFrames(L))

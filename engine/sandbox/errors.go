@@ -143,7 +143,7 @@ func failureIndex(L *lua.LState) int {
 	case "hint":
 		L.Push(lua.LString(fault.HintOf(f.err)))
 	default:
-		throw(L, 1, "an error has no field '%s', only code, message and hint", name)
+		throw(L, 1, "an error has no field '%s', only code, message and hint", short(name))
 	}
 	return 1
 }
@@ -199,10 +199,22 @@ func (m *Machine) panicked(L *lua.LState) {
 	frames := FramesOf(L)
 	value := L.Get(-1)
 	if s, ok := value.(lua.LString); ok {
+		m.work(int64(m.notes(L)))
 		value = lua.LString(m.plain(L, string(s), frames))
 	}
 	panic(&thrown{value: value, frames: frames})
 }
+
+// notes is how many notes the innermost function has, among which the words for an error are
+// sought.
+func (m *Machine) notes(L *lua.LState) int {
+	if s := innermost(L); s != nil {
+		return noteCost * len(s.proto.DbgLocals)
+	}
+	return 0
+}
+
+const noteCost = 3
 
 // stopped notes, the first time, where the script was when it was stopped.
 func (m *Machine) stopped() {
@@ -214,7 +226,7 @@ func (m *Machine) stopped() {
 // stopError returns the cause of a stop. The limits of the sandbox get the
 // place where the script was; other causes come out as they went in.
 func (m *Machine) stopError(cause error) error {
-	if !errors.Is(cause, ErrBudget) && !errors.Is(cause, ErrMemory) {
+	if !errors.Is(cause, ErrBudget) && !errors.Is(cause, ErrMemory) && !errors.Is(cause, ErrHeap) {
 		return cause
 	}
 	e := &Error{Message: cause.Error(), Err: cause}

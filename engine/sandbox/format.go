@@ -25,6 +25,7 @@ func (m *Machine) stringFormat(L *lua.LState) int {
 	const who = "string.format"
 	format := textArg(L, 1, who)
 	m.Charge(int64(len(format)) / 4)
+	m.work(int64(len(format)) / compareCost)
 	var b strings.Builder
 	next := 1
 	for i := 0; i < len(format); i++ {
@@ -81,24 +82,43 @@ func readDigits(s string, i int) (n, after int) {
 
 func (m *Machine) writeVerb(L *lua.LState, b *strings.Builder, v verb, arg int) {
 	const who = "string.format"
+	m.work(verbCost)
 	switch v.letter {
 	case 'd', 'i', 'u', 'x', 'X', 'o':
 		b.WriteString(v.whole(truncate(numberArg(L, arg, who))))
 	case 'c':
 		b.WriteString(v.pad(string([]byte{byte(intArg(L, arg, who))})))
 	case 'e', 'E', 'f', 'g', 'G':
-		b.WriteString(v.real(numberArg(L, arg, who)))
+		x := numberArg(L, arg, who)
+		m.work(v.realCost(x))
+		b.WriteString(v.real(x))
 	case 'q':
 		s := textArg(L, arg, who)
 		m.Charge(int64(len(s)) / 4)
 		quote(b, s)
 	case 's':
-		s := m.text(L, anyArg(L, arg, who))
+		var s string
+		value := anyArg(L, arg, who)
+		m.holding(b.Cap(), func() { s = m.text(L, value) })
 		if v.precision >= 0 {
 			s = s[:min(len(s), v.precision)]
 		}
 		b.WriteString(v.pad(s))
 	}
+}
+
+// verbCost is what a conversion costs.
+const verbCost = 25
+
+// realCost is what it costs to write a real number: many digits, and large and small numbers,
+// are written by arithmetic with all their digits.
+func (v verb) realCost(x float64) int64 {
+	_, exponent := math.Frexp(x)
+	cost := int64(60)
+	if v.precision > 15 || v.letter == 'f' {
+		cost += 8*int64(max(v.precision, 0)) + int64(max(exponent, -exponent))
+	}
+	return cost
 }
 
 // truncate cuts a number to 64 bits, the same on every processor.

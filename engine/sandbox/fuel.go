@@ -23,6 +23,8 @@ type fuel struct {
 	left   int64       // instructions left
 	check  int64       // look closely when left falls to this
 	every  int64       // instructions between two close looks
+	fresh  int64       // bytes made since the memory was counted
+	full   int64       // count the memory when so many were made
 	slow   func() bool // the close look; true ends the run
 	parent context.Context
 

@@ -49,6 +49,7 @@ func init() {
 	instructions[lua.OP_LEN] = lengthOp
 	instructions[lua.OP_FORPREP] = forOp
 	instructions[lua.OP_CONCAT] = concatOp
+	charge()
 }
 
 // state begins as [lua.LState] does.
@@ -64,6 +65,8 @@ type state struct {
 	_            [2]unsafe.Pointer // stack
 	_            unsafe.Pointer    // alloc
 	currentFrame *frame
+	_            bool            // wrapped
+	shared       *sharedVariable `library:"uvcache"`
 }
 
 // registry begins as the library's does.
@@ -88,19 +91,25 @@ type frame struct {
 	Pc        int
 	_         int // Base
 	LocalBase int
+	_         int // ReturnBase
+	NArgs     int
 }
 
 // mirrors panics unless each named field of a struct lies where the library's field of the
-// same name does.
+// same name does, or of the name in its tag.
 func mirrors(ours, theirs reflect.Type) {
 	for i := range ours.NumField() {
 		f := ours.Field(i)
 		if f.Name == "_" {
 			continue
 		}
-		g, ok := theirs.FieldByName(f.Name)
+		name := f.Name
+		if other := f.Tag.Get("library"); other != "" {
+			name = other
+		}
+		g, ok := theirs.FieldByName(name)
 		inner := f.Type.Kind() == reflect.Pointer && f.Type != g.Type // a struct of ours in place of the library's
-		if !ok || f.Offset != g.Offset || f.Type.Kind() != g.Type.Kind() || !inner && f.Type != g.Type {
+		if !ok || f.Offset != g.Offset || f.Type.Size() != g.Type.Size() || !inner && f.Type != g.Type && f.Type != reflect.TypeFor[unsafe.Pointer]() {
 			panic(fmt.Sprintf("sandbox: the interpreter's %s has another layout than is known; field %s", theirs, f.Name))
 		}
 		if inner {
@@ -180,6 +189,9 @@ func arithmeticOp(L *lua.LState, inst uint32, base *frame) int {
 	b, okB := s.operand(fieldC(inst)).(lua.LNumber)
 	op := opcode(inst)
 	if !okA || !okB {
+		if fuel := metered(L); fuel != nil {
+			fuel.left -= hostCost
+		}
 		return own[op](L, inst, base)
 	}
 	var f float64
@@ -198,6 +210,9 @@ func arithmeticOp(L *lua.LState, inst uint32, base *frame) int {
 		}
 		f = modulo(float64(a), float64(b))
 	default:
+		if fuel := metered(L); fuel != nil {
+			fuel.left -= hostCost
+		}
 		f = math.Pow(float64(a), float64(b))
 	}
 	i := s.currentFrame.LocalBase + fieldA(inst)
@@ -235,6 +250,9 @@ func minusOp(L *lua.LState, inst uint32, base *frame) int {
 	if f.Type() != lua.LTFunction || !s.currentFrame.mended() {
 		return own[lua.OP_UNM](L, inst, base)
 	}
+	if fuel := metered(L); fuel != nil {
+		fuel.left -= hostCost
+	}
 	s.set(L, fieldA(inst), callOne(L, f, v, v))
 	return 0
 }
@@ -246,7 +264,11 @@ func lengthOp(L *lua.LState, inst uint32, base *frame) int {
 	if !ok || !s.currentFrame.mended() {
 		return own[lua.OP_LEN](L, inst, base)
 	}
-	return s.result(L, inst, float64(t.Len()))
+	n := t.Len()
+	if fuel := metered(L); fuel != nil {
+		fuel.left -= int64(len(tableOf(t).array)-n) / scanCost
+	}
+	return s.result(L, inst, float64(n))
 }
 
 // forOp begins a for loop over numbers, whose limits may be text that is a number.
@@ -254,6 +276,9 @@ func forOp(L *lua.LState, inst uint32, base *frame) int {
 	s := stateOf(L)
 	for i := fieldA(inst); i < fieldA(inst)+3 && s.currentFrame.mended(); i++ {
 		if text, ok := s.operand(i).(lua.LString); ok {
+			if fuel := metered(L); fuel != nil {
+				fuel.left -= numberCost(string(text))
+			}
 			if n, ok := toNumber(text); ok {
 				s.set(L, i, n)
 			}

@@ -11,6 +11,7 @@ import (
 // as its value in [DefaultLimits].
 type Limits struct {
 	Instructions int64 // virtual machine instructions between two contacts with the world
+	MemoryBytes  int64 // what the script's values may take, as they are counted
 	HeapBytes    int64 // growth of the process's heap over its size when the machine started
 	StringBytes  int   // longest string that a script may make
 	SourceBytes  int   // longest source file
@@ -27,7 +28,8 @@ type Limits struct {
 func DefaultLimits() Limits {
 	return Limits{
 		Instructions: 100_000_000,
-		HeapBytes:    160 << 20,
+		MemoryBytes:  112 << 20,
+		HeapBytes:    192 << 20,
 		StringBytes:  8 << 20,
 		SourceBytes:  1 << 20,
 		Nesting:      200,
@@ -36,10 +38,14 @@ func DefaultLimits() Limits {
 	}
 }
 
-// The limits whose excess ends a run. No script can catch them.
+// The limits whose excess ends a run. No script can catch them. Budget and memory are
+// counted, so that the same script ends at the same place wherever it is executed. The
+// heap is measured, as the last guard: what it ends says nothing about the script, and may
+// come further at another time.
 var (
 	ErrBudget = errors.New("too many instructions without a step")
 	ErrMemory = errors.New("the script uses too much memory")
+	ErrHeap   = errors.New("candelua needs too much memory")
 )
 
 func init() {
@@ -54,6 +60,7 @@ func init() {
 func (l Limits) filled() Limits {
 	d := DefaultLimits()
 	fill(&l.Instructions, d.Instructions)
+	fill(&l.MemoryBytes, d.MemoryBytes)
 	fill(&l.HeapBytes, d.HeapBytes)
 	fill(&l.StringBytes, d.StringBytes)
 	fill(&l.SourceBytes, d.SourceBytes)
@@ -80,8 +87,15 @@ func budgetError(l Limits) error {
 
 func memoryError(l Limits) error {
 	return &hinted{
-		err:  fmt.Errorf("%w: over %d MiB", ErrMemory, l.HeapBytes>>20),
+		err:  fmt.Errorf("%w: over %d MiB", ErrMemory, l.MemoryBytes>>20),
 		hint: "keep only what you need of each reading, and look for a table that only grows",
+	}
+}
+
+func heapError(l Limits) error {
+	return &hinted{
+		err:  fmt.Errorf("%w: over %d MiB more than at the start", ErrHeap, l.HeapBytes>>20),
+		hint: "resume the run when less is running; if it stops here again, keep less of each reading",
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	lua "github.com/yuin/gopher-lua"
@@ -29,6 +30,9 @@ type Machine struct {
 	random     *random
 	ipairsStep *lua.LFunction
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
+	texts      *lua.LTable        // the metatable of text
+	modules    map[string]lua.LValue
+	held       int64 // bytes that Go functions hold for the script
 
 	clean  []*lua.LState // idle threads on which no error was raised
 	depth  int           // protected calls that are open
@@ -50,7 +54,10 @@ func New(ctx context.Context, lim Limits, log func(string), seed uint64) *Machin
 		ids:    map[lua.LValue]int{},
 	}
 	m.ctx, m.cancel = context.WithCancelCause(ctx)
-	m.fuel = &fuel{slow: m.look, every: checkEvery, parent: m.ctx, machine: m}
+	m.fuel = &fuel{slow: m.look, every: checkEvery, parent: m.ctx, machine: m, full: countEvery}
+	if m.lim.Before4 {
+		m.fuel.full = math.MaxInt64
+	}
 	m.L = lua.NewState(lua.Options{
 		CallStackSize:    m.lim.CallDepth,
 		RegistrySize:     registryStart,
@@ -72,6 +79,8 @@ const (
 	registryStart = 512
 	registryStep  = 2048
 	registryMost  = 256 * 1024
+
+	mostKeptRegisters = 16 * 1024 // of a thread that is used again
 )
 
 // Close ends the machine and gives its memory back.
@@ -112,6 +121,48 @@ func (m *Machine) Charge(n int64) {
 	}
 }
 
+// work counts the work of a library function of the script, which the rules before 4 did
+// not count.
+func (m *Machine) work(n int64) {
+	if !m.lim.Before4 {
+		m.Charge(n)
+	}
+}
+
+// Grow counts bytes that a host function makes for the script, before it makes them. They are
+// work, too.
+func (m *Machine) Grow(n int64) {
+	if m.lim.Before4 || n <= 0 {
+		return
+	}
+	m.fuel.grow(n)
+	m.Charge(0)
+}
+
+// grew counts what a table has grown.
+func (m *Machine) grew(t *lua.LTable, before extent) {
+	if !m.lim.Before4 {
+		m.fuel.grew(tableOf(t), before)
+		m.Charge(0)
+	}
+}
+
+// Keep counts bytes that the host keeps for the script until it ends, such as the rows of a
+// table that it wrote.
+func (m *Machine) Keep(n int64) {
+	m.held += max(n, 0)
+	m.Grow(n)
+}
+
+// holding counts bytes that a library function holds while it calls a function of the
+// script. An error in it gives them back, too ([Machine.protect]).
+func (m *Machine) holding(n int, call func()) {
+	m.held += int64(n)
+	m.Grow(int64(n))
+	call()
+	m.held -= int64(n)
+}
+
 // Left is how much work the budget still holds, in instructions.
 func (m *Machine) Left() int64 { return m.fuel.left }
 
@@ -140,12 +191,17 @@ func (m *Machine) cause() error { return context.Cause(m.ctx) }
 // whether the run is over.
 func (m *Machine) look() bool {
 	f := m.fuel
-	f.left -= m.slowness()
-	if m.fuel.urgent.CompareAndSwap(true, false) && m.overHeap() {
-		m.Stop(memoryError(m.lim))
+	if m.lim.Before4 {
+		f.left -= m.slowness()
+	}
+	if f.fresh >= f.full {
+		m.count()
 	}
 	if f.left <= 0 {
 		m.Stop(budgetError(m.lim))
+	}
+	if m.fuel.urgent.CompareAndSwap(true, false) && m.overHeap() {
+		m.Stop(heapError(m.lim))
 	}
 	if m.cause() != nil {
 		f.drain()
@@ -155,8 +211,8 @@ func (m *Machine) look() bool {
 	return false
 }
 
-// Some single instructions take long: comparing texts of megabytes, `#` and next
-// on tables from which much was removed. Where the time between two looks is far
+// By the rules before 4, what takes long is found by the time that it took: comparing texts
+// of megabytes, `#` and next on tables from which much was removed. Where the time between two looks is far
 // beyond what the instructions between them need, it counts as instructions too.
 const (
 	slowLook    = 2 * time.Millisecond // 256 instructions need a few µs
@@ -207,17 +263,21 @@ func (m *Machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results [
 	th := m.thread()
 	m.fuel.threads = append(m.fuel.threads, th)
 	m.depth++
+	held := m.held
 	defer func() {
 		r := recover()
 		if r != nil {
 			results, caught = nil, m.recovered(r)
+			m.held = held
 		}
 		m.fuel.threads = m.fuel.threads[:len(m.fuel.threads)-1]
 		m.depth--
 		if r != nil {
 			return
 		}
-		m.clean = append(m.clean, th)
+		if len(stateOf(th).reg.array) <= mostKeptRegisters {
+			m.clean = append(m.clean, th)
+		}
 	}()
 	th.Push(fn)
 	for _, a := range args {
@@ -239,6 +299,7 @@ func (m *Machine) thread() *lua.LState {
 		m.clean = m.clean[:n-1]
 		return th
 	}
+	m.Grow(threadBytes)
 	th, _ := m.L.NewThread()
 	th.SetContext(m.fuel)
 	th.Panic = m.panicked

@@ -208,3 +208,19 @@ func TestSharedCode(t *testing.T) {
 		m.Close()
 	}
 }
+
+// TestHeap ends a script by the heap of the process, which is none of the script's own limits;
+// the script does not see it.
+func TestHeap(t *testing.T) {
+	m := New(context.Background(), Limits{HeapBytes: 8 << 20, MemoryBytes: 1 << 40, Instructions: 1 << 40}, func(s string) { t.Errorf("the script went on: %s", s) }, 1)
+	defer m.Close()
+	proto, err := Compile("heap.lua", []byte("local t = {} while true do local ok = pcall(function() for i = 1, 1e9 do t[#t + 1] = { i } end end) print(ok) end"), Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = m.Call(m.Load(proto), 0)
+	var e *Error
+	if !errors.Is(err, ErrHeap) || errors.Is(err, ErrMemory) || !errors.As(err, &e) || e.Line != 1 || !strings.Contains(e.Hint(), "resume") {
+		t.Errorf("got %v", err)
+	}
+}

@@ -35,9 +35,13 @@ func one(name string, f func(float64) float64) libraryFunction {
 	}}
 }
 
+// twoCost is what fmod costs of numbers whose exponents are far apart.
+const twoCost = 30
+
 func two(name string, f func(a, b float64) float64) libraryFunction {
 	who := "math." + name
 	return libraryFunction{name, func(L *lua.LState) int {
+		work(L, twoCost)
 		L.Push(lua.LNumber(f(numberArg(L, 1, who), numberArg(L, 2, who))))
 		return 1
 	}}

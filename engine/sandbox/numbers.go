@@ -3,7 +3,6 @@ package sandbox
 import (
 	"math"
 	"math/bits"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -24,27 +23,71 @@ func toNumber(v lua.LValue) (lua.LNumber, bool) {
 	return 0, false
 }
 
-// written is a number that strtod reads.
-var written = regexp.MustCompile(`^([+-]?)(?i:(0x)([0-9a-f]+\.?[0-9a-f]*|\.[0-9a-f]+)(p[+-]?[0-9]+)?|([0-9]+\.?[0-9]*|\.[0-9]+)(e[+-]?[0-9]+)?|(inf(inity)?)|(nan(\([0-9a-z_]*\))?))$`)
-
 func readNumber(s string) (lua.LNumber, bool) {
 	s, _, _ = strings.Cut(s, "\x00")
 	s = strings.Trim(s, spaces)
-	if n, err := strconv.ParseFloat(s, 64); err == nil && plainDigits(s) {
-		return lua.LNumber(n), true // as most are
-	}
-	f := written.FindStringSubmatch(s)
-	switch {
-	case f == nil:
+	switch word := strings.TrimPrefix(strings.TrimPrefix(s, "-"), "+"); {
+	case plainDigits(s): // as most are
+	case len(word) < len(s)-1: // "-+"
 		return 0, false
-	case f[9] != "": // C keeps a sign of nan; nothing shows it here
-		return lua.LNumber(math.NaN()), true
-	case f[2] != "" && f[4] == "": // Go wants an exponent
-		s += "p0"
+	case len(word) > 1 && (word[:2] == "0x" || word[:2] == "0X"):
+		exponent, ok := hexadecimal(word[2:])
+		if !ok {
+			return 0, false
+		}
+		if !exponent { // Go wants one
+			s += "p0"
+		}
+	case len(word) < 3 || !isInfinity(word):
+		return lua.LNumber(math.NaN()), isNaN(word) // C keeps a sign of nan; nothing shows it here
 	}
 	n, err := strconv.ParseFloat(s, 64)
 	return lua.LNumber(n), err == nil || math.IsInf(n, 0)
 }
+
+func isInfinity(word string) bool {
+	return strings.EqualFold(word, "inf") || strings.EqualFold(word, "infinity")
+}
+
+// isNaN says whether a word is what C reads as nan: the word, and letters and digits in
+// brackets behind it, if any.
+func isNaN(word string) bool {
+	if len(word) < 3 || !strings.EqualFold(word[:3], "nan") {
+		return false
+	}
+	inside := word[3:]
+	if inside == "" {
+		return true
+	}
+	if inside[0] != '(' || inside[len(inside)-1] != ')' || len(inside) < 2 {
+		return false
+	}
+	for _, c := range []byte(inside[1 : len(inside)-1]) {
+		if !isLetter(c) && !isDigit(c) {
+			return false
+		}
+	}
+	return true
+}
+
+// hexadecimal says whether text is a hexadecimal number as C reads it after its 0x: digits with
+// a point among them, and an exponent to base two, if any.
+func hexadecimal(s string) (exponent, ok bool) {
+	digits, power := s, ""
+	if at := strings.IndexAny(s, "pP"); at >= 0 {
+		digits, power, exponent = s[:at], s[at+1:], true
+		power = strings.TrimPrefix(strings.TrimPrefix(power, "-"), "+")
+		if power == "" || strings.Trim(power, "0123456789") != "" || len(s)-at-1-len(power) > 1 {
+			return exponent, false
+		}
+	}
+	whole, fraction, _ := strings.Cut(digits, ".")
+	const hex = "0123456789abcdefABCDEF"
+	return exponent, whole+fraction != "" && strings.Trim(whole, hex) == "" && strings.Trim(fraction, hex) == ""
+}
+
+// numberCost is what it costs to read a number in text.
+func numberCost(s string) int64 { return 4 + int64(len(s)) }
 
 // plainDigits says whether text has nothing but what a decimal number is made of.
 func plainDigits(s string) bool {

@@ -29,9 +29,13 @@ type matcher struct {
 	depth         int
 	steps         int64
 	charge        func(int64)
+	counted       bool // by today's rules
 }
 
 type capture struct{ start, length int }
+
+// matchCost is what it costs to try the rest of a pattern at one place, beside its steps.
+const matchCost = 2
 
 // chargeSteps is how many steps are charged at once.
 const chargeSteps = 32
@@ -79,6 +83,9 @@ var (
 func (m *matcher) match(s, p int) (int, error) {
 	if m.depth++; m.depth > maxMatchDepth {
 		return -1, errPatternDeep
+	}
+	if m.counted {
+		m.steps += matchCost
 	}
 	defer func() { m.depth-- }()
 	for p < len(m.pattern) {
@@ -336,6 +343,9 @@ func (m *matcher) inSet(c byte, p, last int) bool {
 		p++
 	}
 	m.steps += int64(last-p) / 4
+	if m.counted {
+		m.steps += int64(last - p)
+	}
 	for ; p < last; p++ {
 		switch {
 		case m.pattern[p] == '%':

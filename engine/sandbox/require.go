@@ -60,6 +60,7 @@ type required struct {
 // Requires gives the script the function require, which runs each module once.
 func (m *Machine) Requires(loader Loader, library *Library) {
 	r := &required{library: library, loader: loader, values: map[string]lua.LValue{}}
+	m.modules = r.values
 	m.SetGlobal("require", m.newFunction(func(L *lua.LState) int {
 		name := textArg(L, 1, "require")
 		v, ok := r.values[name]
@@ -70,6 +71,9 @@ func (m *Machine) Requires(loader Loader, library *Library) {
 		return 1
 	}))
 }
+
+// compileCost is what one byte of source costs to compile, whether it is compiled now or was before.
+const compileCost = 12
 
 // loadModule finds, compiles and runs a module.
 func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue {
@@ -87,6 +91,7 @@ func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue
 		Raise(L, fmt.Errorf("require: '%s': %w", name, err))
 	}
 	m.Charge(int64(len(src)))
+	m.work(compileCost * int64(len(src)))
 	proto, err := r.library.code(file, src, m.lim)
 	if err != nil {
 		Raise(L, err)

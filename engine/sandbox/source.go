@@ -40,6 +40,7 @@ func Compile(name string, src []byte, lim Limits) (proto *lua.FunctionProto, err
 	if err != nil {
 		return nil, compileError(name, err)
 	}
+	proto.LastLineDefined &= lineMask // of the last statement, which may bear the mark of a goto
 	finish(proto, r.notes, lim)
 	proto.DbgLocals = r.notes[len(r.notes)-1].asLocals()
 	return proto, nil

@@ -22,6 +22,7 @@ func (m *Machine) openStrings() *lua.LTable {
 		mt.RawSetString(event, m.L.NewFunction(m.textArithmetic(event, operator)))
 	}
 	m.L.SetMetatable(lua.LString(""), mt)
+	m.texts = mt
 	return lib
 }
 
@@ -46,11 +47,15 @@ func (m *Machine) stringLen(L *lua.LState) int {
 }
 
 func (m *Machine) stringLower(L *lua.LState) int {
-	return m.pushText(L, "string.lower", eachByte(textArg(L, 1, "string.lower"), lowerByte))
+	s := textArg(L, 1, "string.lower")
+	m.work(int64(len(s)) / compareCost)
+	return m.pushText(L, "string.lower", eachByte(s, lowerByte))
 }
 
 func (m *Machine) stringUpper(L *lua.LState) int {
-	return m.pushText(L, "string.upper", eachByte(textArg(L, 1, "string.upper"), upperByte))
+	s := textArg(L, 1, "string.upper")
+	m.work(int64(len(s)) / compareCost)
+	return m.pushText(L, "string.upper", eachByte(s, upperByte))
 }
 
 // eachByte changes text byte by byte: as in Lua, letters outside of ASCII stay.
@@ -71,6 +76,7 @@ func upperByte(c byte) byte {
 
 func (m *Machine) stringReverse(L *lua.LState) int {
 	s := textArg(L, 1, "string.reverse")
+	m.work(int64(len(s)) / compareCost)
 	b := make([]byte, len(s))
 	for i := range len(s) {
 		b[len(s)-1-i] = s[i]
@@ -109,8 +115,14 @@ func span(n, first, last int) (from, to int) {
 func (m *Machine) stringSub(L *lua.LState) int {
 	s := textArg(L, 1, "string.sub")
 	from, to := span(len(s), intArg(L, 2, "string.sub"), optInt(L, 3, "string.sub", -1))
-	L.Push(lua.LString(s[from:to]))
+	L.Push(m.piece(s[from:to]))
 	return 1
+}
+
+// piece makes a part of a text a text of its own, which does not keep the whole.
+func (m *Machine) piece(s string) lua.LString {
+	m.Grow(int64(len(s)))
+	return lua.LString(strings.Clone(s))
 }
 
 func (m *Machine) stringByte(L *lua.LState) int {
@@ -118,6 +130,7 @@ func (m *Machine) stringByte(L *lua.LState) int {
 	first := optInt(L, 2, "string.byte", 1)
 	from, to := span(len(s), first, optInt(L, 3, "string.byte", first))
 	m.checkRange(L, "string.byte", from+1, to, mostUnpacked)
+	m.Grow(slotBytes * int64(to-from))
 	for i := from; i < to; i++ {
 		L.Push(lua.LNumber(s[i]))
 	}
@@ -125,6 +138,7 @@ func (m *Machine) stringByte(L *lua.LState) int {
 }
 
 func (m *Machine) stringChar(L *lua.LState) int {
+	m.work(2 * int64(L.GetTop()))
 	b := make([]byte, L.GetTop())
 	for i := range b {
 		c := intArg(L, i+1, "string.char")
@@ -150,10 +164,14 @@ func (m *Machine) join(L *lua.LState, values []lua.LValue) lua.LValue {
 	return right
 }
 
+// joinCost is what one value costs that is joined; a number is written out.
+const joinCost = 6
+
 // joinAll joins values where all are text or numbers.
 func (m *Machine) joinAll(L *lua.LState, values []lua.LValue) (lua.LString, bool) {
 	var few [8]string
 	parts, size := few[:0], 0
+	m.work(joinCost * int64(len(values)))
 	for _, v := range values {
 		s, ok := textOf(v)
 		if !ok {
@@ -180,6 +198,7 @@ func (m *Machine) concat(L *lua.LState, a, b lua.LValue) lua.LValue {
 		f = metaField(L, b, "__concat")
 	}
 	if f != lua.LNil {
+		m.work(hostCost)
 		return callOne(L, f, a, b)
 	}
 	if ok {
@@ -192,7 +211,8 @@ func (m *Machine) concat(L *lua.LState, a, b lua.LValue) lua.LValue {
 // pattern arguments
 
 func (m *Machine) newMatcher(text, pattern string) *matcher {
-	return &matcher{text: text, pattern: pattern, charge: m.Charge}
+	m.work(int64(len(pattern)) / compareCost)
+	return &matcher{text: text, pattern: pattern, charge: m.Charge, counted: !m.lim.Before4}
 }
 
 func (m *Machine) stringFind(L *lua.LState) int { return m.findOrMatch(L, "string.find", true) }
@@ -206,6 +226,7 @@ func (m *Machine) findOrMatch(L *lua.LState, who string, find bool) int {
 		from = max(len(text)+from+1, 1)
 	}
 	from = min(max(from, 1)-1, len(text))
+	m.work(int64(len(pattern)) / compareCost)
 	if find && (lua.LVAsBool(L.Get(4)) || !strings.ContainsAny(pattern, "^$*+?.([%-")) {
 		return m.findPlain(L, text, pattern, from)
 	}
@@ -228,6 +249,7 @@ func (m *Machine) findOrMatch(L *lua.LState, who string, find bool) int {
 
 func (m *Machine) findPlain(L *lua.LState, text, pattern string, from int) int {
 	m.Charge(int64(len(text)-from) / 16)
+	m.work(int64(len(text)-from) / compareCost)
 	i := strings.Index(text[from:], pattern)
 	if i < 0 {
 		L.Push(lua.LNil)
@@ -242,7 +264,7 @@ func (m *Machine) findPlain(L *lua.LState, text, pattern string, from int) int {
 // whole match, unless start is -1.
 func (m *Machine) pushCaptures(L *lua.LState, who string, mt *matcher, start, end int) int {
 	if len(mt.captures) == 0 && start >= 0 {
-		L.Push(lua.LString(mt.text[start:end]))
+		L.Push(m.piece(mt.text[start:end]))
 		return 1
 	}
 	for i := range mt.captures {
@@ -259,14 +281,15 @@ func (m *Machine) capture(L *lua.LState, who string, mt *matcher, i int) lua.LVa
 	case captureOpen:
 		throw(L, 1, "%s: %v", who, errPatternOpen)
 	}
-	return lua.LString(mt.text[c.start : c.start+c.length])
+	return m.piece(mt.text[c.start : c.start+c.length])
 }
 
 func (m *Machine) stringGmatch(L *lua.LState) int {
 	const who = "string.gmatch"
 	mt := m.newMatcher(textArg(L, 1, who), textArg(L, 2, who))
 	at := 0
-	L.Push(L.NewFunction(func(L *lua.LState) int {
+	m.Grow(functionBytes + 2*upvalueBytes)
+	L.Push(L.NewClosure(func(L *lua.LState) int { // its texts are among its variables, so that they are counted
 		for at <= len(mt.text) {
 			mt.captures = mt.captures[:0]
 			start := at
@@ -285,7 +308,7 @@ func (m *Machine) stringGmatch(L *lua.LState) int {
 		}
 		L.Push(lua.LNil)
 		return 1
-	}))
+	}, lua.LString(mt.text), lua.LString(mt.pattern)))
 	return 1
 }
 
@@ -306,6 +329,7 @@ func (m *Machine) stringGsub(L *lua.LState) int {
 	var b strings.Builder
 	s, count := 0, 0
 	for count < most {
+		m.work(1)
 		mt.captures = mt.captures[:0]
 		end, err := mt.match(s, p)
 		if err != nil {
@@ -346,11 +370,15 @@ func (m *Machine) substitute(L *lua.LState, b *strings.Builder, mt *matcher, wit
 		m.expand(L, b, mt, string(with), start, end)
 		return
 	case *lua.LTable:
-		v = L.GetTable(with, m.first(L, who, mt, start, end))
+		key := m.first(L, who, mt, start, end)
+		m.work(hostCost + chainCost(with, key, "__index"))
+		m.keyWork(key)
+		m.holding(b.Cap(), func() { v = L.GetTable(with, key) })
 	default:
+		m.work(hostCost)
 		L.Push(with)
 		n := m.pushCaptures(L, who, mt, start, end)
-		L.Call(n, 1)
+		m.holding(b.Cap(), func() { L.Call(n, 1) })
 		v = L.Get(-1)
 		L.Pop(1)
 	}
@@ -369,7 +397,7 @@ func (m *Machine) substitute(L *lua.LState, b *strings.Builder, mt *matcher, wit
 // first returns the first capture, or the whole match where there is none.
 func (m *Machine) first(L *lua.LState, who string, mt *matcher, start, end int) lua.LValue {
 	if len(mt.captures) == 0 {
-		return lua.LString(mt.text[start:end])
+		return m.piece(mt.text[start:end])
 	}
 	return m.capture(L, who, mt, 0)
 }

@@ -20,6 +20,7 @@ func (m *Machine) openTables() *lua.LTable {
 func (m *Machine) length(t *lua.LTable) int {
 	n := t.Len()
 	m.Charge(1)
+	m.work(int64(len(tableOf(t).array)-n) / scanCost)
 	return n
 }
 
@@ -36,6 +37,7 @@ func (m *Machine) tableConcat(L *lua.LState) int {
 		to = m.length(t)
 	}
 	m.checkRange(L, who, from, to, m.lim.TableItems)
+	m.work(joinCost * int64(max(0, to-from+1)))
 	var b strings.Builder
 	for i := from; i <= to; i++ {
 		s, ok := textOf(rawIndex(t, i))
@@ -69,9 +71,13 @@ func (m *Machine) tableInsert(L *lua.LState) int {
 		throw(L, 1, "%s: the list is full, at most %d items are possible", who, m.lim.TableItems-1)
 	}
 	m.Charge(int64(n-at) / 64)
+	m.work(int64(max(0, n-at)) / copyCost)
 	if at == n+1 {
+		before := startTable(t, lua.LNumber(at))
 		t.RawSetInt(at, L.Get(-1))
+		m.grew(t, before)
 	} else {
+		m.Grow(2 * slotBytes)
 		t.Insert(at, L.Get(-1))
 	}
 	return 0
@@ -86,6 +92,7 @@ func (m *Machine) tableRemove(L *lua.LState) int {
 		return 0
 	}
 	m.Charge(int64(n-at) / 64)
+	m.work(int64(n-at) / copyCost)
 	L.Push(rawIndex(t, at))
 	t.Remove(at)
 	return 1
@@ -93,6 +100,7 @@ func (m *Machine) tableRemove(L *lua.LState) int {
 
 func (m *Machine) tableMaxn(L *lua.LState) int {
 	t := tableArg(L, 1, "table.maxn")
+	m.work(int64(len(tableOf(t).array)) + keyScanUnits*int64(len(tableOf(t).keys)))
 	most := lua.LNumber(0)
 	for k, _ := t.Next(lua.LNil); k != lua.LNil; k, _ = t.Next(k) {
 		m.Charge(1)
@@ -116,7 +124,10 @@ func (m *Machine) tableSort(L *lua.LState) int {
 		if !ok {
 			throw(L, 1, "%s: argument 2 is a %s value; it must be a function", who, by.Type())
 		}
-		less = func(a, b lua.LValue) bool { return lua.LVAsBool(callOne(L, fn, a, b)) }
+		less = func(a, b lua.LValue) bool {
+			m.work(hostCost)
+			return lua.LVAsBool(callOne(L, fn, a, b))
+		}
 	} else {
 		less = func(a, b lua.LValue) bool { return m.lessThan(L, a, b) }
 	}
@@ -125,7 +136,7 @@ func (m *Machine) tableSort(L *lua.LState) int {
 	for i := range items {
 		items[i] = rawIndex(t, i+1)
 	}
-	m.mergeSort(items, spare, less)
+	m.holding(2*slotBytes*n, func() { m.mergeSort(items, spare, less) })
 	for i, v := range items {
 		t.RawSetInt(i+1, v)
 	}
@@ -138,6 +149,7 @@ func (m *Machine) lessThan(L *lua.LState, a, b lua.LValue) bool {
 	if okX && okY {
 		return x < y
 	}
+	m.work(orderCost(a, b))
 	if a.Type() != b.Type() || a.Type() == lua.LTNil || a.Type() == lua.LTBool {
 		throw(L, 1, "attempt to compare a %s value with a %s value", a.Type(), b.Type())
 	}

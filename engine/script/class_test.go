@@ -252,7 +252,7 @@ func costOfACall(t *testing.T) {
 	if err := rt.Run(nil); err != nil {
 		t.Fatal(err)
 	}
-	if used := before - rt.m.Left(); used < 1000*callCost || used > 1000*(callCost+20) {
+	if used := before - rt.m.Left(); used < 1000*callCost || used > 1000*(callCost+30) {
 		t.Errorf("a thousand calls used %d of the budget, want about %d", used, 1000*callCost)
 	}
 }

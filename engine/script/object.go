@@ -37,6 +37,7 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 			return lua.LNil
 		}
 		rt.m.Charge(valueCost * int64(v.Len()))
+		rt.m.Grow(itemBytes * int64(v.Len()))
 		t := rt.m.L.CreateTable(v.Len(), 0)
 		if list, ok := v.Interface().([]float64); ok {
 			for _, x := range list {
@@ -66,6 +67,12 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 	panic(fmt.Sprintf("script: a %s cannot be given to a script", v.Type()))
 }
 
+// What an item of a list and a field of a table take that are made for the script.
+const (
+	itemBytes  = 24
+	fieldBytes = 160
+)
+
 func (rt *Runtime) mapToLua(v reflect.Value) lua.LValue {
 	rt.charge(2 * valueCost * int64(v.Len()))
 	keys := make([]string, 0, v.Len())
@@ -73,6 +80,7 @@ func (rt *Runtime) mapToLua(v reflect.Value) lua.LValue {
 		keys = append(keys, k.String())
 	}
 	slices.Sort(keys)
+	rt.m.Grow(fieldBytes * int64(len(keys)))
 	t := rt.m.L.CreateTable(0, len(keys))
 	for _, k := range keys {
 		t.RawSetString(k, rt.toLua(v.MapIndex(reflect.ValueOf(k).Convert(v.Type().Key()))))

@@ -140,3 +140,8 @@ assert(1 .. 2 == "12" and "a" .. 0.1 .. "b" == "a0.1b")
 local c = setmetatable({}, { __concat = function(a, b) return type(a) .. "+" .. type(b) end })
 assert(c .. "x" == "table+string" and "x" .. c == "string+table" and "a" .. "b" .. c == "string+table" or true)
 assert("x" .. c .. "y" == "xtable+string")
+---
+local object, n = {}, 0
+::again:: n = n + 1
+if n > 3 then return assert(n == 4 and object) end
+goto again
