@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
+	"candelua/engine/caution"
 	"candelua/engine/script"
 	"candelua/engine/spell"
 )
@@ -153,6 +154,10 @@ func printDoc(w io.Writer, d script.Doc) {
 	if d.Class == script.ClassStep {
 		fmt.Fprintln(w)
 		paragraph(w, "  ", "  ", "Each call is a step: its answer is recorded, and comes from the record when the run is resumed or replayed.")
+	}
+	if all := caution.OfCall(d.Name); len(all) > 0 {
+		fmt.Fprintln(w)
+		showCautions(w, all)
 	}
 	if len(d.Args) > 0 {
 		fmt.Fprintln(w, "\nArguments:")

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/caution"
 	"candelua/engine/plain"
 )
 
@@ -33,6 +34,7 @@ func (p *patches) Show(ctx context.Context, patch bench.Patch) (bench.Shown, err
 	if ctx.Err() != nil {
 		return bench.Shown{}, context.Cause(ctx)
 	}
+	p.desk.caution(ctx, patch)
 	p.desk.console.Say("Please show " + describe(patch) + ".")
 	p.desk.lit = p.desk.clock.Now()
 	return bench.Shown{Lit: p.desk.lit, LitWithin: handWithin, Area: patch.Window, Pending: true}, nil
@@ -94,6 +96,23 @@ func settingValue(v any) string {
 		return decimals(v, 6)
 	}
 	return fmt.Sprint(v)
+}
+
+// caution says what can happen by what the person is asked to do next. How to rest a meter on a screen is said once.
+func (d *desk) caution(ctx context.Context, request any) {
+	words := caution.Prompt(request)
+	if ctx.Err() != nil {
+		return
+	}
+	if _, reading := request.(bench.ReadRequest); reading {
+		if d.rested {
+			return
+		}
+		d.rested = true
+	}
+	if words != "" {
+		d.console.Say("Careful: " + words)
+	}
 }
 
 // set says what to set, and asks whether it is done unless that is assumed.

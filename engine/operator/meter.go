@@ -69,6 +69,7 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 		return s, nil
 	}
 	var s bench.Sample
+	d.caution(ctx, q)
 	err := d.answer(ctx, question{
 		ask: m.prompt(q),
 		help: []helpLine{

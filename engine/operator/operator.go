@@ -95,5 +95,6 @@ type desk struct {
 	clock   bench.Clock
 	kept    []keptReading           // oldest first
 	note    func(text string) error // puts one of them on record; nil where nobody does
+	rested  bool                    // the person was told how to rest the meter on the screen
 	lit     time.Duration           // when the last patch is lit, as far as is known
 }

@@ -33,6 +33,7 @@ func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAns
 	if level == 0 {
 		what += " (off)"
 	}
+	r.desk.caution(ctx, bench.LampRequest{Lamp: lamp, Level: level})
 	return r.desk.set(ctx, what)
 }
 
@@ -41,6 +42,7 @@ func (r *rig) Set(ctx context.Context, lamp string, level float64) (bench.SetAns
 // know the angle.
 func (r *rig) Turn(ctx context.Context, axis string, degrees float64) (reached float64, err error) {
 	reached = degrees
+	r.desk.caution(ctx, bench.TurnRequest{Axis: axis, Degrees: degrees})
 	err = r.desk.answer(ctx, question{
 		ask: "Please turn the unit so that the meter views the screen " + angleWords(axis, degrees) +
 			"; press Enter when done, or type the angle that you reached.",
@@ -89,6 +91,7 @@ func angleWords(axis string, degrees float64) string {
 // Place asks to move the meter. The place reached is the one asked for: a
 // person does not measure it.
 func (r *rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
+	r.desk.caution(ctx, bench.PlaceRequest{At: at})
 	_, err := r.desk.do(ctx, "move the meter so that it looks "+spotWords(at), "it looks there")
 	return at, err
 }
