@@ -20,6 +20,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
+	"candelua/engine/store"
 	"candelua/engine/uncertainty"
 )
 
@@ -281,7 +282,8 @@ func TestReplayKeepsOtherDraws(t *testing.T) {
 // TestReplayThatCannotBeKept shows its results all the same, and warns.
 func TestReplayThatCannotBeKept(t *testing.T) {
 	rep := ran(t, simSpec(t, procedureOf(`patches.show { grey = 1 } record.value { name = "Y", value = meter.read().Y }`)), journal.Done)
-	must(t, os.WriteFile(filepath.Join(rep.Path, "replays"), nil, 0o644)) // where a folder should be
+	reader := get(store.OpenReadOnly(rep.Path))(t) // which keeps writers away
+	defer reader.Close()
 	h, n := &heard{}, 100
 	set := h.setup()
 	set.Draws = &n
@@ -289,7 +291,7 @@ func TestReplayThatCannotBeKept(t *testing.T) {
 	if again.Kept != "" || again.Results.Values()[0].U == nil {
 		t.Errorf("kept in %q: %+v", again.Kept, again.Results.Values()[0])
 	}
-	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not saved: ", "replays")
+	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not saved: ", "is being read by another candelua")
 }
 
 // TestDrawsStoppedBefore makes none.

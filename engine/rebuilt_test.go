@@ -94,31 +94,38 @@ func TestRebuilt(t *testing.T) {
 	}
 }
 
-// TestNewerIsRefused has every command refuse what a newer candelua wrote, and none write over it.
+// TestNewerIsRefused has every command that would write over what a newer candelua wrote refuse it before anything is
+// measured, and every command that reads it.
 func TestNewerIsRefused(t *testing.T) {
-	done, paused := ran(t, simSpec(t, procedureOf(short)), journal.Done), stopped(t, simSpec(t, procedureOf(short)), 3)
-	for _, c := range []struct{ name, text string }{
-		{"run.json", `{"format":2,"kind":"candelua-run"}`},
-		{"results.json", `{"format":99,"kind":"candelua-results"}`},
+	s := simSpec(t, procedureOf(`
+    local t = record.table("Greys", { { "grey" }, { "luminance", "cd/m2" } })
+    for i = 1, 3 do
+      patches.show { grey = i / 3, window = 10 }
+      t:add { grey = i / 3, luminance = meter.read().Y }
+      if i == 1 then record.plot { table = t, x = "grey", y = "luminance" } end
+    end`))
+	done, paused := ran(t, s, journal.Done), stopped(t, s, 4)
+	for name, kind := range map[string]string{
+		"run.json": "run", "results.json": "results", "readings.json": "readings",
+		"tables/tables.json": "tables", "plots/plots.json": "drawings", "corrections/corrections.json": "corrections",
 	} {
 		for _, of := range []string{done.Path, paused.Path} {
 			for command, do := range commands {
-				if c.name == "results.json" && (command == "repair" || command == "resume --from" || command == "resume" && of == paused.Path) {
-					continue // which make other results
-				}
 				path := filepath.Join(memoryDir(t), "probe-1")
 				must(t, os.CopyFS(path, os.DirFS(of)))
-				must(t, os.WriteFile(filepath.Join(path, c.name), []byte(c.text), 0o644))
+				must(t, os.MkdirAll(filepath.Dir(filepath.Join(path, name)), 0o755))
+				must(t, os.WriteFile(filepath.Join(path, name), []byte(`{"format":99,"kind":"candelua-`+kind+`"}`), 0o644))
 				was := everything(t, path)
 				err := do(context.Background(), path)
-				if command == "runs RUN" && c.name == "results.json" {
+				if command == "runs RUN" && name == "results.json" {
 					err = get(survey.Inspect(context.Background(), path, false, builtins.Modules(), nil))(t).Err
 				}
-				if command != "runs" && !errors.Is(err, result.ErrNewer) {
-					t.Errorf("%s of a newer %s: %v", command, c.name, err)
+				reads := command == "runs" || name != "run.json" && name != "results.json" && (command == "runs RUN" || command == "replay")
+				if !reads && !errors.Is(err, result.ErrNewer) {
+					t.Errorf("%s of a newer %s: %v", command, name, err)
 				}
 				if everything(t, path) != was {
-					t.Errorf("%s of a newer %s wrote something", command, c.name)
+					t.Errorf("%s of a newer %s wrote something", command, name)
 				}
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 
 	"candelua/engine/archive"
 	"candelua/engine/fault"
@@ -21,13 +22,17 @@ import (
 // many draws, what was drawn is kept in a new folder of the run's, replays/<n>; a
 // folder that cannot be written is no failure, and warned of.
 //
-// The tables, readings and corrections are compared by the sums in run.json; a run
-// of an older version has none, and nothing is compared.
+// The files that were written of them are compared by the sums in run.json, which
+// is named itself where it cannot be read. A run of an older version has no sums,
+// and none of its files is compared.
 //
 // Where the recorded results are missing or damaged, nothing is compared, and
 // Uncompared of the report says why.
 func Replay(ctx context.Context, path string, s Setup) (*Report, error) {
 	rep, drawn, err := s.replay(ctx, path)
+	if rep != nil && len(rep.Differences) > 0 { // which say in what results.json is another
+		rep.Files = slices.DeleteFunc(rep.Files, func(c store.FileChange) bool { return c.Name == store.ResultsName })
+	}
 	if err != nil || drawn == nil {
 		return rep, err
 	}
@@ -50,7 +55,9 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 	}
 	rep = l.report(folder)
 	var m archive.Meta
-	if folder.ReadMeta(&m) == nil { // one that is damaged has no sums
+	if err := folder.ReadMeta(&m); err != nil { // and with it the sums of all others
+		rep.Files = folder.Unread(err)
+	} else {
 		if !m.Follows(l.job.History) {
 			return rep, nil, &fault.UsageError{Err: errors.New("the recorded results are older than the journal: the run was resumed, and cut off before its results were written"),
 				Tip: "bring the run to its end with: candelua resume " + folder.Path()}

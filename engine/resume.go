@@ -53,6 +53,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, notOpened(err)
 	}
 	defer func() { err = errors.Join(err, folder.Close()) }()
+	folder.TellTo(r.Warn)
 	j, err := r.openJournal(folder)
 	if err != nil {
 		return nil, err
@@ -315,7 +316,7 @@ func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (di
 // openJournal opens the journal of a folder for going on.
 func (s *Setup) openJournal(folder *store.Run) (*journal.Journal, error) {
 	var h history.Head
-	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true, Tell: s.Warn})
+	j, err := journal.Open(folder.JournalPath(), journal.Options{Sync: true, Tell: s.Warn, Folder: folder.Secure})
 	if err != nil {
 		return nil, err
 	}

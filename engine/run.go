@@ -221,19 +221,24 @@ func (s *Spec) create(h history.Head, loaded *procedure.Loaded) (*store.Run, *jo
 	if err != nil {
 		return nil, nil, fault.Usage(err)
 	}
+	folder.TellTo(s.Warn)
+	j, err := s.begin(folder, h, loaded)
+	if err != nil {
+		return nil, nil, errors.Join(err, folder.Drop()) // nothing is in it
+	}
+	return folder, j, nil
+}
+
+func (s *Spec) begin(folder *store.Run, h history.Head, loaded *procedure.Loaded) (*journal.Journal, error) {
 	for _, f := range loaded.Files {
 		if err := folder.AddProcedure(f.Name, f.Source); err != nil {
-			return nil, nil, errors.Join(err, folder.Close())
+			return nil, err
 		}
 	}
 	if err := folder.WriteMeta(archive.Meta{Head: h, Status: journal.Paused}); err != nil {
-		return nil, nil, errors.Join(err, folder.Close())
+		return nil, err
 	}
-	j, err := journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync, Tell: s.Warn})
-	if err != nil {
-		return nil, nil, errors.Join(err, folder.Close())
-	}
-	return folder, j, nil
+	return journal.Create(folder.JournalPath(), h, journal.Options{Sync: s.Sync, Tell: s.Warn, Folder: folder.Secure})
 }
 
 // execute runs a job and writes all that follows from its journal.
@@ -261,7 +266,7 @@ func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *p
 	if out.Status != journal.Done || j.Head.Draws == 0 {
 		return writeAll(folder, j, out)
 	}
-	if err := archive.WriteConclusions(folder, out); err != nil {
+	if err := conclude(folder, j, out); err != nil {
 		return err
 	}
 	err := s.uncertainties(ctx, j, out.Results, j.Head.Draws)
@@ -300,10 +305,21 @@ func (s *Setup) uncertainties(ctx context.Context, j *play.Job, r *result.Result
 	return drawn.Conclude()
 }
 
+// conclude writes the results into the folder at the run's path, beside the journal that they follow from.
+func conclude(folder *store.Run, job *play.Job, out *play.Outcome) error {
+	if err := folder.Secure(); err != nil {
+		return err
+	}
+	if err := job.History.Journal.Secure(); err != nil {
+		return err
+	}
+	return archive.WriteConclusions(folder, out)
+}
+
 // writeAll writes what can be rebuilt from the journal; run.json, which says
 // that the run is done, comes last.
 func writeAll(folder *store.Run, job *play.Job, out *play.Outcome) error {
-	if err := archive.WriteConclusions(folder, out); err != nil {
+	if err := conclude(folder, job, out); err != nil {
 		return err
 	}
 	meta := archive.MetaOf(job.History, out)

@@ -157,7 +157,7 @@ func printJSON(w io.Writer, out *outcome) error {
 	}
 	if out.replay && !errors.Is(out.err, play.ErrInterrupted) {
 		agrees := out.err == nil
-		if o.Uncompared == "" || !agrees {
+		if o.Uncompared == "" {
 			o.Agrees = &agrees
 		}
 		if !agrees {

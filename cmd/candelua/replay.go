@@ -15,6 +15,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/plain"
 	"candelua/engine/play"
+	"candelua/engine/store"
 )
 
 func (a *app) replayCommand() *cobra.Command {
@@ -26,9 +27,9 @@ func (a *app) replayCommand() *cobra.Command {
 		Short: "compute a run's results again from its journal, and compare",
 		Long: `Compute the results of a run again from its stored script and its journal,
 without instruments, and compare them with the recorded results. The journal and
-the recorded results do not change. If results.json is missing or damaged,
-nothing is compared, and the replay says so. Tables, readings.csv and corrections
-that were changed or removed since the run are named.
+the recorded results do not change. Files of results that were changed or removed
+since the run are named. If results.json cannot be read, the results are shown,
+and nothing is compared.
 
 --correction and --with compute the results with another correction or another
 script, and show each value before and after. --draws N computes the
@@ -82,7 +83,7 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 			fmt.Fprintf(stderr, "    %s\n", plain.Line(d))
 		}
 	}
-	if asJSON || o.err == nil {
+	if asJSON || o.err == nil || uncomparedIn(o.err) {
 		if err := a.results(cmd.OutOrStdout(), asJSON, &o); err != nil {
 			return err
 		}
@@ -94,25 +95,13 @@ func (a *app) finishReplay(cmd *cobra.Command, asJSON bool, o outcome) error {
 		a.log.Warn("the run was cut off after its last step; complete it with: " + resumeCommand(o.rep.Path))
 	}
 	if !asJSON {
-		tellAgreement(cmd.OutOrStdout(), o.rep)
+		plain.On(cmd.OutOrStdout()).Say("The replay agrees: ", fmt.Sprintf("%s, %s.", count(o.rep.Steps, "step"), count(len(o.rep.Results.Values()), "value")))
 		tellOlder(cmd.OutOrStdout(), o.rep.Older)
 		if o.rep.Kept != "" {
 			plain.On(cmd.OutOrStdout()).Say("Replay: ", plain.Line(fmt.Sprintf("%s (%d draws)", o.rep.Kept, o.rep.Results.Draws().Count)))
 		}
 	}
 	return nil
-}
-
-// tellAgreement says that a replay agrees, or that there was nothing to compare with.
-func tellAgreement(w io.Writer, rep *engine.Report) {
-	if rep.Uncompared == nil {
-		plain.On(w).Say("The replay agrees: ", fmt.Sprintf("%s, %s.", count(rep.Steps, "step"), count(len(rep.Results.Values()), "value")))
-		return
-	}
-	fmt.Fprintf(w, "Nothing was compared, because the recorded results cannot be read: %s\n", plain.Line(rep.Uncompared.Error()))
-	if rep.Recorded == journal.Done {
-		fmt.Fprintf(w, "The results shown were computed from the journal. Write them into the run's folder with: %s\n", resumeCommand(rep.Path))
-	}
 }
 
 // tellOlder says what was not compared, since the run was made by older rules.
@@ -209,6 +198,29 @@ func (e *differsError) Hint() string {
 	return "this script and this journal do not lead to these results; the script, the journal or results.json was changed after the run"
 }
 
+// uncomparedError is a run whose recorded results cannot be read.
+type uncomparedError struct{ rep *engine.Report }
+
+func (e *uncomparedError) Error() string {
+	return "nothing was compared, because the recorded results cannot be read: " + e.rep.Uncompared.Error()
+}
+func (e *uncomparedError) Unwrap() error { return e.rep.Uncompared }
+
+// Hint says what to do next.
+func (e *uncomparedError) Hint() string {
+	hint := "the results shown were computed from the journal"
+	if e.rep.Recorded == journal.Done {
+		hint += "; write them into the run's folder with: " + resumeCommand(e.rep.Path)
+	}
+	return hint
+}
+
+// uncomparedIn says whether all that is wrong with a replay is that there was nothing to compare with.
+func uncomparedIn(err error) bool {
+	var nothing *uncomparedError
+	return errors.As(err, &nothing)
+}
+
 // filesError is a run whose results agree, and whose files were changed.
 type filesError struct{ rep *engine.Report }
 
@@ -225,7 +237,15 @@ func (e *filesError) Hint() string {
 	if e.rep.Recorded == journal.Done {
 		hint += "; to have the files written again, move the changed ones away, then type: " + resumeCommand(e.rep.Path)
 	}
-	return hint
+	for _, f := range e.rep.Files {
+		if !f.Removed && f.Name != store.MetaName {
+			return hint
+		}
+	}
+	if e.rep.Recorded != journal.Done {
+		return "put the file back from a copy of the run"
+	}
+	return "to have the files written again, type: " + resumeCommand(e.rep.Path)
 }
 
 // cutOffAtEnd is a run that was stopped after its last step: its results are
@@ -243,6 +263,9 @@ func replayDiffers(rep *engine.Report) error {
 	}
 	if rep.Err != nil && statusOf(rep.Err) == statusDiffers {
 		return differs(rep.Err)
+	}
+	if rep.Uncompared != nil {
+		return differs(&uncomparedError{rep})
 	}
 	if len(rep.Files) > 0 {
 		return differs(&filesError{rep})

@@ -30,7 +30,8 @@ const (
 const (
 	pausedHelp  = `  3  paused; can be resumed`
 	differsHelp = `
-  5  a replay differs, or the journal is damaged`
+  5  a replay differs, or has no results to compare with, or the journal is
+     damaged`
 	statusHelp = `Exit status:
   0  done
   1  failed

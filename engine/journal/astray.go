@@ -19,7 +19,14 @@ func (j *Journal) secure(all []byte) error {
 		return nil
 	}
 	if why := j.astray(all); why != "" {
-		kept, err := j.anew(all)
+		var err error
+		if j.options.Folder != nil {
+			err = j.options.Folder()
+		}
+		kept := ""
+		if err == nil {
+			kept, err = j.anew(all)
+		}
 		if err != nil {
 			return fmt.Errorf("%s, and cannot be written anew: %w", why, err)
 		}
@@ -29,6 +36,23 @@ func (j *Journal) secure(all []byte) error {
 	}
 	j.secured = len(all)
 	return nil
+}
+
+// Secure compares the whole file with what is in memory, and writes it anew where another program removed, replaced or
+// changed it. A journal that is not open to be written, or that can no longer be, is left as it is.
+func (j *Journal) Secure() error {
+	if j.mode != writing || j.broken != nil {
+		return nil
+	}
+	if err := j.secureAll(); err != nil {
+		return fmt.Errorf("%s: the journal %w", j.path, err)
+	}
+	return nil
+}
+
+func (j *Journal) secureAll() error {
+	j.secured = 0
+	return j.secure(j.data)
 }
 
 // astray says what became of the file; nothing where it is as it should be.
@@ -84,7 +108,7 @@ func partPath(path string) string {
 
 // writeNew writes a file that is not there yet; one that a crash left is removed.
 func writeNew(path string, all []byte) error {
-	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := os.RemoveAll(path); err != nil {
 		return err
 	}
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)

@@ -22,6 +22,8 @@ type Options struct {
 	// Tell is told that the file was found removed, replaced or changed by another program, and was written
 	// anew. Nil tells nobody.
 	Tell func(string)
+	// Folder sees to it that the file's folder is there, before the file is written anew. Nil does nothing.
+	Folder func() error
 }
 
 // Journal is a run's record. It may be read by several goroutines at once, but not while one appends.
@@ -194,9 +196,8 @@ func (j *Journal) Close() error {
 	var err error
 	if j.broken == nil {
 		err = j.save(j.options.Sync && j.unsaved)
-		j.secured = 0
 		if err == nil {
-			err = j.secure(j.data)
+			err = j.secureAll()
 		}
 	}
 	if closing := j.file.Close(); err == nil {

@@ -10,7 +10,7 @@
 //	corrections/*.toml corrections that the run made   corrections/corrections.json lists them
 //	replays/1/…        results of replays with something changed, or with other draws; replay.json says which
 //	plots/*.svg        plots and diagrams as SVG       plots/plots.json lists them
-//	journal-found-1.jsonl         what another program had put in the journal's place during the run
+//	<name>-found-1.<ending>       what another program had put in the place of a file of the run, such as journal-found-1.jsonl
 //	journal-damaged-1.jsonl       what a repair cut from the journal
 //	results-before-repair-1.json  what was concluded before that
 //	lock               locked while the run is open to be written
@@ -26,8 +26,13 @@
 //
 // # Files that people pass on
 //
-// Tables, readings and corrections are read by people and their programs, and by nothing here. So the sum of each is taken as it is written, and
-// kept in run.json ([Run.Sums], [Run.Changed]). Drawings have none, because a later version may draw them otherwise.
+// Results, tables, readings, drawings and corrections are read by people and their programs. So the sum of each is taken as it is written, and kept in
+// run.json ([Run.Sums], [Run.Changed]). A sum is of what was written then: a later version that draws otherwise accuses no drawing.
+//
+// # What another program does to the folder
+//
+// It may remove, rename or replace the folder, or a file in it, while a run is in progress. [Run.Secure] makes the folder anew with its scripts, and
+// package journal does so with the journal. What stands in the place of a file or folder that is to be written is renamed, never deleted.
 //
 // # Files that are whole or not there
 //

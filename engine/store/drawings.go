@@ -69,6 +69,7 @@ func (r *Run) WriteDrawings(all []Drawing) error {
 		if err := ignoreMissing(r.root.Remove(path.Join(DrawingsName, old.File))); err != nil {
 			return fmt.Errorf("run %s: %w", r.path, err)
 		}
+		delete(r.sums, path.Join(DrawingsName, old.File))
 	}
 	return r.writeIndex(drawingsIndex, drawingsKind, drawingsFormat, index)
 }

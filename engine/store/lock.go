@@ -49,6 +49,9 @@ func lockToWrite(root *os.Root) (*flock.Flock, error) {
 	}
 	host, _ := os.Hostname() // a missing name makes the message shorter, no more
 	text, err := json.Marshal(holder{result.Head{Format: lockFormat, Kind: lockKind}, os.Getpid(), host})
+	if info, there := root.Lstat(holderName); err == nil && there == nil && info.IsDir() {
+		_, err = setAside(root, holderName)
+	}
 	if err == nil {
 		err = replaceFile(root, holderName, bytesOf(append(text, '\n')))
 	}

@@ -40,7 +40,7 @@ func Look(path string) (r *Run, busy, err error) {
 // IsRun says whether a folder is the folder of a run, in whatever state: it has a
 // run.json or a journal.
 func IsRun(path string) bool {
-	for _, name := range []string{metaName, journalName} {
+	for _, name := range []string{MetaName, journalName} {
 		if _, err := os.Stat(filepath.Join(path, name)); err == nil {
 			return true
 		}

@@ -80,7 +80,7 @@ func TestIsRun(t *testing.T) {
 	if !IsRun(path) || IsRun(filepath.Dir(path)) || IsRun(filepath.Join(path, "none")) {
 		t.Error("a run's folder is not told from others")
 	}
-	must(t, os.Remove(filepath.Join(path, metaName)))
+	must(t, os.Remove(filepath.Join(path, MetaName)))
 	if !IsRun(path) {
 		t.Error("a folder with a journal alone is not taken for a run's")
 	}

@@ -20,14 +20,14 @@ const (
 func (r *Run) WriteMeta(v any) error {
 	text, err := headed(metaKind, metaFormat, v)
 	if err != nil {
-		return fmt.Errorf("run %s: %s: %w", r.path, metaName, err)
+		return fmt.Errorf("run %s: %s: %w", r.path, MetaName, err)
 	}
-	return r.replace(metaName, bytesOf(text))
+	return r.replace(MetaName, bytesOf(text))
 }
 
 // ReadMeta reads run.json into v. It fails on another kind of file and on a
 // newer format ([result.ErrNewer]).
-func (r *Run) ReadMeta(v any) error { return r.readHeaded(metaName, metaKind, metaFormat, v) }
+func (r *Run) ReadMeta(v any) error { return r.readHeaded(MetaName, metaKind, metaFormat, v) }
 
 // headed marshals an object with format and kind before its members.
 func headed(kind string, format int, v any) ([]byte, error) {

@@ -19,7 +19,7 @@ const (
 // the path when the file is on the disk. If the last such file already holds
 // exactly these records, because an earlier repair was interrupted, that file is used.
 func (r *Run) KeepDamaged(tail []byte) (path string, err error) {
-	name, last := r.firstFree(damagedStem, damagedEnd)
+	name, last := firstFree(r.root, damagedStem, damagedEnd)
 	if last != "" {
 		if kept, err := r.file(last); err == nil && bytes.Equal(kept, tail) {
 			return filepath.Join(r.path, last), nil
@@ -33,24 +33,24 @@ func (r *Run) KeepDamaged(tail []byte) (path string, err error) {
 // the run has no results.
 func (r *Run) SetResultsAside() (path string, err error) {
 	if r.read {
-		return "", fmt.Errorf("run %s: %s: %w", r.path, resultsName, errReadOnly)
+		return "", fmt.Errorf("run %s: %s: %w", r.path, ResultsName, errReadOnly)
 	}
-	if _, err := r.root.Lstat(resultsName); errors.Is(err, os.ErrNotExist) {
+	if _, err := r.root.Lstat(ResultsName); errors.Is(err, os.ErrNotExist) {
 		return "", nil
 	}
-	name, _ := r.firstFree("results-before-repair", ".json")
-	if err := errors.Join(r.root.Rename(resultsName, name), syncFolder(r.root, ".")); err != nil {
-		return "", fmt.Errorf("run %s: %s cannot be set aside: %w", r.path, resultsName, err)
+	name, _ := firstFree(r.root, "results-before-repair", ".json")
+	if err := errors.Join(r.root.Rename(ResultsName, name), syncFolder(r.root, ".")); err != nil {
+		return "", fmt.Errorf("run %s: %s cannot be set aside: %w", r.path, ResultsName, err)
 	}
 	return filepath.Join(r.path, name), nil
 }
 
 // firstFree is the first name <stem>-<n><end> that is not taken, and the one
 // before it, which is empty where there is none.
-func (r *Run) firstFree(stem, end string) (free, last string) {
+func firstFree(root *os.Root, stem, end string) (free, last string) {
 	for n := 1; ; n++ {
 		name := fmt.Sprintf("%s-%d%s", stem, n, end)
-		if _, err := r.root.Lstat(name); err != nil {
+		if _, err := root.Lstat(name); err != nil {
 			return name, last
 		}
 		last = name

@@ -37,7 +37,7 @@ func TestSetResultsAside(t *testing.T) {
 	}
 	for _, want := range []string{"results-before-repair-1.json", "results-before-repair-2.json"} {
 		must(t, r.WriteResults(some(t, 1)))
-		written, err := os.ReadFile(filepath.Join(r.Path(), resultsName))
+		written, err := os.ReadFile(filepath.Join(r.Path(), ResultsName))
 		must(t, err)
 		path, err := r.SetResultsAside()
 		must(t, err)

@@ -21,7 +21,11 @@ func replaceFile(root *os.Root, name string, write func(io.Writer) error) error 
 		err = root.Rename(beside, name)
 	}
 	if err != nil {
-		return fmt.Errorf("%s was not written, the old file is kept: %w", name, errors.Join(err, ignoreMissing(root.Remove(beside))))
+		err = errors.Join(err, ignoreMissing(root.Remove(beside)))
+		if _, none := root.Lstat(name); none != nil {
+			return fmt.Errorf("%s was not written: %w", name, err)
+		}
+		return fmt.Errorf("%s was not written, the old file is kept: %w", name, err)
 	}
 	return syncFolder(root, path.Dir(name))
 }

@@ -25,21 +25,21 @@ const (
 func (r *Run) WriteResults(res *result.Results) error {
 	text, err := res.MarshalJSON()
 	if err != nil {
-		return fmt.Errorf("run %s: %s: %w", r.path, resultsName, err)
+		return fmt.Errorf("run %s: %s: %w", r.path, ResultsName, err)
 	}
-	return r.replace(resultsName, bytesOf(append(text, '\n')))
+	return r.replace(ResultsName, bytesOf(append(text, '\n')))
 }
 
 // ReadResults reads results.json. It fails with [os.ErrNotExist] where the
 // run has none yet, and on a newer format ([result.ErrNewer]).
 func (r *Run) ReadResults() (*result.Results, error) {
-	text, err := r.file(resultsName)
+	text, err := r.file(ResultsName)
 	if err != nil {
 		return nil, err
 	}
 	res := result.New()
 	if err := json.Unmarshal(text, res); err != nil {
-		return nil, fmt.Errorf("run %s: %s: %w", r.path, resultsName, err)
+		return nil, fmt.Errorf("run %s: %s: %w", r.path, ResultsName, err)
 	}
 	return res, nil
 }

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -20,11 +21,15 @@ var (
 	errReadOnly = errors.New("open only for reading") // a run opened by [OpenReadOnly]
 )
 
-// The names in a run's folder.
+// Names in a run's folder that a report names.
 const (
-	metaName      = "run.json"
+	MetaName    = "run.json"     // what was asked
+	ResultsName = "results.json" // what was concluded
+)
+
+// The other names in a run's folder.
+const (
 	journalName   = "journal.jsonl"
-	resultsName   = "results.json"
 	readingsName  = "readings.csv"
 	procedureName = "procedure"
 	formerName    = "former"
@@ -39,6 +44,8 @@ type Run struct {
 	lock *flock.Flock      // nil where a copy without a lock is read
 	read bool              // open for reading only
 	sums map[string]string // of what was written, by name
+	kept map[string][]byte // what cannot be made again from the journal, by name
+	told func(string)      // is told what another program did to the folder; nil tells nobody
 }
 
 // Create makes the folder <procedure>-<n> in out, n being the first free
@@ -90,7 +97,14 @@ func created(out, path string) (*Run, error) {
 // ([result.ErrNewer]), or is open in another process for writing or reading
 // ([ErrLocked], naming the process).
 func Open(path string) (*Run, error) {
-	return openRun(path, lockToWrite)
+	r, err := openRun(path, lockToWrite)
+	if err != nil {
+		return nil, err
+	}
+	if err := r.nothingNewer(); err != nil {
+		return nil, errors.Join(err, r.Close())
+	}
+	return r, nil
 }
 
 // OpenReadOnly opens a run for reading. There may be other readers. It writes
@@ -110,7 +124,7 @@ func openRun(path string, lock func(*os.Root) (*flock.Flock, error)) (*Run, erro
 	if err != nil {
 		return nil, err
 	}
-	if err := cmp.Or(r.whole(), r.notNewer()); err != nil {
+	if err := cmp.Or(r.whole(), r.notNewer(MetaName, metaKind, metaFormat)); err != nil {
 		return nil, errors.Join(err, r.root.Close())
 	}
 	if r.lock, err = lock(r.root); err != nil {
@@ -147,20 +161,33 @@ func (r *Run) whole() error {
 	case !errors.Is(err, os.ErrNotExist):
 		return fmt.Errorf("run %s: %w", r.path, err)
 	}
-	if _, noMeta := r.root.Stat(metaName); noMeta != nil {
-		return &noRunError{fmt.Sprintf("%s is not a run folder: it has no %s and no %s", r.path, metaName, journalName)}
+	if _, noMeta := r.root.Stat(MetaName); noMeta != nil {
+		return &noRunError{fmt.Sprintf("%s is not a run folder: it has no %s and no %s", r.path, MetaName, journalName)}
 	}
 	return &missingFileError{r.path, journalName}
 }
 
-// notNewer refuses a run whose run.json a newer candelua wrote: what else it wrote is not known here. One that is
-// missing or damaged is rebuilt from the journal.
-func (r *Run) notNewer() error {
+// notNewer refuses a file that a newer candelua wrote. One that is missing or damaged can be rebuilt from the journal.
+func (r *Run) notNewer(name, kind string, newest int) error {
 	var any struct{}
-	if err := r.ReadMeta(&any); errors.Is(err, result.ErrNewer) {
+	if err := r.readHeaded(name, kind, newest, &any); errors.Is(err, result.ErrNewer) {
 		return err
 	}
 	return nil
+}
+
+// nothingNewer refuses a run that would be written over in a format older than its own: before anything is measured, and
+// not when it is to be written.
+func (r *Run) nothingNewer() error {
+	_, results := r.ReadResults()
+	if !errors.Is(results, result.ErrNewer) {
+		results = nil // another fault of it is no fault of the run
+	}
+	return cmp.Or(results,
+		r.notNewer(readingsIndex, readingsKind, readingsFormat),
+		r.notNewer(tablesIndex, tablesKind, tablesFormat),
+		r.notNewer(drawingsIndex, drawingsKind, drawingsFormat),
+		r.notNewer(correctionsIndex, correctionsKind, correctionsFormat))
 }
 
 // Path returns the folder's path, as it was given.
@@ -168,6 +195,9 @@ func (r *Run) Path() string { return r.path }
 
 // JournalPath returns the path of the journal, which package journal writes.
 func (r *Run) JournalPath() string { return filepath.Join(r.path, journalName) }
+
+// Drop closes a run that could not be begun, and removes its folder.
+func (r *Run) Drop() error { return errors.Join(r.Close(), os.RemoveAll(r.path)) }
 
 // Close lets go of the lock and the folder.
 func (r *Run) Close() error {
@@ -192,8 +222,21 @@ func (r *Run) replace(name string, write func(io.Writer) error) error {
 	if shared(name) {
 		write = r.summed(name, write)
 	}
+	var text bytes.Buffer
+	if remembered(name) {
+		inner := write
+		write = func(w io.Writer) error { return inner(io.MultiWriter(w, &text)) }
+	}
+	if !script(name) {
+		if err := r.clear(name, false); err != nil {
+			return fmt.Errorf("run %s: %w", r.path, err)
+		}
+	}
 	if err := replaceFile(r.root, name, write); err != nil {
 		return fmt.Errorf("run %s: %w", r.path, err)
+	}
+	if remembered(name) {
+		r.remember(name, text.Bytes())
 	}
 	return nil
 }
@@ -202,6 +245,11 @@ func (r *Run) replace(name string, write func(io.Writer) error) error {
 func (r *Run) folder(name string) error {
 	if r.read {
 		return fmt.Errorf("run %s: %s: %w", r.path, name, errReadOnly)
+	}
+	if !script(name) {
+		if err := r.clearWay(name); err != nil {
+			return fmt.Errorf("run %s: %w", r.path, err)
+		}
 	}
 	if err := r.root.MkdirAll(name, 0o755); err != nil {
 		return fmt.Errorf("run %s: %w", r.path, err)
@@ -217,6 +265,9 @@ func (r *Run) file(name string) ([]byte, error) {
 	}
 	if err != nil {
 		return nil, fmt.Errorf("run %s: %w", r.path, err)
+	}
+	if remembered(name) && !r.read {
+		r.remember(name, data)
 	}
 	return data, nil
 }

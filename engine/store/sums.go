@@ -3,8 +3,10 @@ package store
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"io"
 	"maps"
+	"os"
 	"slices"
 	"strings"
 )
@@ -28,11 +30,11 @@ func (c FileChange) String() string {
 	return c.Name + " was changed"
 }
 
-// shared says whether a file is one that people pass on, and that nothing reads back: a table, the readings, a correction,
-// and what describes them. Drawings are none, because a later version may draw them otherwise.
+// shared says whether a file is one that people pass on: the results, the readings, a table, a drawing, a correction, and
+// what describes them.
 func shared(name string) bool {
 	folder, _, _ := strings.Cut(name, "/")
-	return name == readingsName || name == readingsIndex || folder == tablesName || folder == correctionsName
+	return slices.Contains([]string{ResultsName, readingsName, readingsIndex, tablesName, DrawingsName, correctionsName}, folder)
 }
 
 // summed has a file's sum taken as it is written.
@@ -50,7 +52,7 @@ func (r *Run) summed(name string, write func(io.Writer) error) func(io.Writer) e
 	}
 }
 
-// Sums are those of the files that were written beside results.json since the run was opened, by name. Drawings have none.
+// Sums are those of the files of results that were written since the run was opened, by name.
 func (r *Run) Sums() []FileSum {
 	var all []FileSum
 	for _, name := range slices.Sorted(maps.Keys(r.sums)) {
@@ -71,4 +73,9 @@ func (r *Run) Changed(sums []FileSum) []FileChange {
 		}
 	}
 	return all
+}
+
+// Unread is run.json as a change, where that cannot be read: the sums of all other files are in it.
+func (r *Run) Unread(why error) []FileChange {
+	return []FileChange{{MetaName, errors.Is(why, os.ErrNotExist)}}
 }
