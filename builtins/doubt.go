@@ -89,7 +89,7 @@ func (s *scene) tell(c *script.Call, r *Reading) error {
 	}
 	s.told[d.why] = true
 	text := "In some readings " + d.why + ". A value that is computed from these readings is wrong, unless the script leaves them out or records the value as a limit."
-	return c.Results().Note(result.Note{Text: text, Level: result.Caution, Where: c.Where()})
+	return c.Results().Note(result.Note{Text: text, Level: doubtLevel(c), Where: c.Where()})
 }
 
 // mind holds a value against the readings behind it: the reading that it is of,

@@ -94,7 +94,7 @@ func TestNoteOfDoubtfulReadings(t *testing.T) {
 		t.Fatal(err)
 	}
 	notes := r.results.Notes()
-	if len(notes) != 1 || notes[0].Level != result.Caution || notes[0].Where != "test.lua:2" || !strings.HasPrefix(notes[0].Text, "In some readings the meter was saturated.") {
+	if len(notes) != 1 || notes[0].Level != result.Doubt || notes[0].Where != "test.lua:2" || !strings.HasPrefix(notes[0].Text, "In some readings the meter was saturated.") {
 		t.Errorf("notes are %+v", notes)
 	}
 	for _, flags := range [][]bench.Flag{nil, {bench.Drifting}, {bench.BelowFloor}, {bench.Unsynchronised}} {

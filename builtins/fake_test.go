@@ -18,6 +18,7 @@ import (
 // rig is a bench of fakes and the door to it. Nothing on it has noise or
 // memory, so that a test knows what must come out.
 type rig struct {
+	rules    int // 0: today's
 	now      time.Duration
 	light    func(seconds float64) bench.Sample // what the meters read
 	took     time.Duration                      // by a single reading
@@ -70,7 +71,7 @@ func (r *rig) load(t testing.TB, src string) error {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Crake 2", Mode: "Dusk", Day: "2026-11-20", Seed: r.seed, Corrections: r.corrections,
+	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Crake 2", Mode: "Dusk", Day: "2026-11-20", Seed: r.seed, Rules: r.rules, Corrections: r.corrections,
 		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}},
 		Reading: func(row script.ReadingRow) { r.rows = append(r.rows, row) },
 		Print:   func(s string) { r.printed.WriteString(s + "\n") }})

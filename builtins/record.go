@@ -234,13 +234,21 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 
 type noteArgs struct {
 	Text  string  `lua:"text" pos:"1" help:"text of the note"`
-	Level *string `lua:"level" one_of:"caution" help:"caution: the note limits how far the results can be trusted; when left out, it is a plain note"`
+	Level *string `lua:"level" one_of:"doubt|caution" help:"doubt: the note limits how far the results can be trusted; when left out, it is a plain note; caution is the former word for doubt"`
 }
 
 func recordNote(c *script.Call, a noteArgs) (script.None, error) {
 	n := result.Note{Text: a.Text, Where: c.Where()}
 	if a.Level != nil {
-		n.Level = result.Level(*a.Level)
+		n.Level = doubtLevel(c)
 	}
 	return script.None{}, c.Results().Note(n)
+}
+
+// doubtLevel is the level of a note that limits how far the results can be trusted: its word is another since rules 4.
+func doubtLevel(c *script.Call) result.Level {
+	if c.Since(4) {
+		return result.Doubt
+	}
+	return result.FormerDoubt
 }

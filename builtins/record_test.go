@@ -143,7 +143,7 @@ func TestRecordRefuses(t *testing.T) {
 		"record.value { name = 'a', value = 5, formerly = 3 }":                        "record.value: formerly is 3; it must be a text, or a list of texts",
 		"record.value { name = 'a', value = 5, formerly = { 'b', 3 } }":               `record.value: formerly is {"b", 3}; it must be a text, or a list of texts`,
 		"record.value { name = 'a', value = 5, formerly = { b = 'c' } }":              `record.value: formerly is {["b"]="c"}; it must be a text, or a list of texts`,
-		"record.note('a', { level = 'bad' })":                                         `record.note: level is "bad"; it must be "caution"`,
+		"record.note('a', { level = 'bad' })":                                         `record.note: level is "bad"; it must be one of "doubt", "caution"`,
 		"record.table('t', { { 'a', 'b', 'c' } })":                                    "record.table: columns[1] is 3 texts; it must be a name, and a unit if there is one",
 		"record.table('t', { 'a' })":                                                  `record.table: columns[1] is "a"; it must be a list of texts`,
 		"record.plot { x = 'a', y = 'b' }":                                            "record.plot: table is missing; it must be a table from record.table",
@@ -203,11 +203,27 @@ record.plot { table = t, x = "window", y = "luminance", title = "Again", id = "a
 
 func TestNotes(t *testing.T) {
 	r := newRig()
-	if err := r.play(t, "record.note('plain')\nrecord.note('grave', { level = 'caution' })"); err != nil {
+	if err := r.play(t, "record.note('plain')\nrecord.note('grave', { level = 'doubt' })"); err != nil {
 		t.Fatal(err)
 	}
-	want := []result.Note{{Text: "plain", Where: "test.lua:2"}, {Text: "grave", Level: result.Caution, Where: "test.lua:3"}}
+	want := []result.Note{{Text: "plain", Where: "test.lua:2"}, {Text: "grave", Level: result.Doubt, Where: "test.lua:3"}}
 	if got := r.results.Notes(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Errorf("notes are %+v", got)
+	}
+}
+
+// The former word for a doubt is taken still; a run of older rules keeps it, so that its replay agrees.
+func TestFormerWordForDoubt(t *testing.T) {
+	for rules, want := range map[int]result.Level{0: result.Doubt, 3: result.FormerDoubt, 4: result.Doubt} {
+		for _, word := range []string{"doubt", "caution"} {
+			r := newRig()
+			r.rules = rules
+			if err := r.play(t, "record.note('grave', { level = '"+word+"' })"); err != nil {
+				t.Fatal(err)
+			}
+			if got := r.results.Notes(); len(got) != 1 || got[0].Level != want {
+				t.Errorf("%s by rules %d: the notes are %v, want the level %s", word, rules, got, want)
+			}
+		}
 	}
 }

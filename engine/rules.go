@@ -15,6 +15,7 @@ import (
 //   - a script cannot tell a draw from the run: messages have their places in a draw, and a reading
 //     has the flags that it had in the run (script.Draws.Before4)
 //   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning
+//   - a note that limits how far results can be trusted is a doubt, which was called a caution
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -178,7 +178,7 @@ local function note_open_target(p, set, white, black)
   if p.target ~= "bt1886" or black > 0 or floor <= 0 then return end
   local zero, most = stats.mean((compare(p, set, white, 0))), stats.mean((compare(p, set, white, floor)))
   record.note(string.format("Black is below the meter's floor and counts as zero. If it were at the floor, the average ΔE2000 would "
-    .. "be %.2f instead of %.2f.", most, zero), { level = "caution" })
+    .. "be %.2f instead of %.2f.", most, zero), { level = "doubt" })
 end
 
 local spaces = { bt709 = "BT.709", ["p3-d65"] = "P3-D65" }
@@ -190,7 +190,7 @@ local curves = {
 local function note_doubtful(doubtful)
   if #doubtful == 0 then return end
   record.note(string.format("%d colours are left out because they could not be measured as the panel shows them: %s.",
-    #doubtful, doubtful[1].doubt), { level = "caution" })
+    #doubtful, doubtful[1].doubt), { level = "doubt" })
 end
 
 local function note_terms(p, set, outside, dropped, black)
@@ -208,7 +208,7 @@ local function note_terms(p, set, outside, dropped, black)
     .. "percentile 100 k / (n + 1).")
   record.note("Noise makes the average larger by about its bias, and the maximum of many differences by more.")
   if dropped > 0 then
-    record.note(string.format("%d colours gave no light and are left out.", dropped), { level = "caution" })
+    record.note(string.format("%d colours gave no light and are left out.", dropped), { level = "doubt" })
   end
 end
 

@@ -73,7 +73,7 @@ local function record_colours(read)
     }
     if read[c.name].doubt then
       record.note(string.format("The listed luminance and colour of %s are not what the panel shows: %s.",
-        c.name, read[c.name].doubt), { level = "caution" })
+        c.name, read[c.name].doubt), { level = "doubt" })
     end
   end
 end
@@ -160,7 +160,7 @@ local function record_additivity(read)
   record.note(string.format("Red, green and blue together have %.1f %% of the luminance of white, and differ from it by %.4f in "
     .. "u'v'. The three readings contain the light of black three times; two of "
     .. "these are subtracted from their sum.", 100 * a.luminance, a.delta_uv),
-    { level = math.abs(a.luminance - 1) > 0.03 and "caution" or nil })
+    { level = math.abs(a.luminance - 1) > 0.03 and "doubt" or nil })
 end
 
 return procedure {

@@ -267,7 +267,7 @@ local function record_colours(all, start)
   end
   if doubtful > 0 then
     record.note(string.format("%d colours do not count because they could not be measured as the panel shows them: %s.",
-      doubtful, steady.first(all)), { level = "caution" })
+      doubtful, steady.first(all)), { level = "doubt" })
   end
   if left_out > 0 then
     record.note(string.format("%d colours do not count because they need a primary at a luminance above the start of the roll-off.",

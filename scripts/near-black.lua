@@ -147,7 +147,7 @@ return procedure {
       .. "the target curve. A negative number means that the display lifts its dark steps.", p.threshold, p.coverage_factor))
     if p.threshold < meter.about().floor then
       record.note(string.format("The threshold of %g cd/m2 is below the meter's floor of %g cd/m2. The result depends on the average of "
-        .. "many differences.", p.threshold, meter.about().floor), { level = "caution" })
+        .. "many differences.", p.threshold, meter.about().floor), { level = "doubt" })
     end
   end,
 }

@@ -143,7 +143,7 @@ local function note_open_target(p, steps, black, floor)
   local high = tone.target(p.target, p.gamma, signal, white, floor)
   record.note(string.format("Black is below the meter's floor and counts as zero. "
     .. "If it were at the floor, the target at signal %.3f would be %.1f %% higher.",
-    signal, 100 * (high / low - 1)), { level = "caution" })
+    signal, 100 * (high / low - 1)), { level = "doubt" })
 end
 
 return procedure {

@@ -70,7 +70,7 @@ local function record_warm_up(p, series, skipped)
     .. "by the same fit.%s", series[1].from, told(drift.u, "%")))
   if found.bound then
     record.note("The luminance hardly drifted from the first reading on. Either this unit warms up before the first "
-      .. "reading, or it was already warm when the run began.", { level = "caution" })
+      .. "reading, or it was already warm when the run began.", { level = "doubt" })
   end
 end
 

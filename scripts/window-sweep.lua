@@ -30,7 +30,7 @@ local function note_doubts(rows)
   for _, row in ipairs(rows) do
     if row.doubt then
       record.note(string.format("The luminance at %g %% %s: %s.", row.x, row.limit and "is a lower limit" or "is not valid", row.doubt),
-        { level = "caution" })
+        { level = "doubt" })
     end
   end
 end

@@ -186,7 +186,7 @@ func TestTerminalIsBounded(t *testing.T) {
 	filled(t, r, 1500, 190, strings.Repeat("wide ", 20))
 	filled(t, r, 3000, 30, "")
 	for i := range 1000 {
-		if err := r.Note(result.Note{Text: fmt.Sprint(i, strings.Repeat(" %", 2000)), Level: map[bool]result.Level{true: result.Caution}[i%2 == 0]}); err != nil {
+		if err := r.Note(result.Note{Text: fmt.Sprint(i, strings.Repeat(" %", 2000)), Level: map[bool]result.Level{true: result.Doubt}[i%2 == 0]}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -12,7 +12,7 @@ import (
 // Options say how results are shown.
 type Options struct {
 	Width  int  // columns of the terminal; 0 for 80, at least 40
-	Colour bool // ANSI colours for findings and cautions
+	Colour bool // ANSI colours for findings and doubts
 	Plots  bool // draw the plots with characters
 	Budget bool // show what the uncertainties are made of
 	// Drawings is the folder that holds the drawings as files, which are then
@@ -22,7 +22,7 @@ type Options struct {
 	DrawingFile func(id string) string
 }
 
-// Terminal writes results as text: cautions, values, tables with their plots,
+// Terminal writes results as text: doubts, values, tables with their plots,
 // and notes. A part that is empty is left out. It fails only if w fails.
 func Terminal(w io.Writer, r *result.Results, o Options) error {
 	if o.Width == 0 {
@@ -30,14 +30,14 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 	}
 	o.Width = max(o.Width, 40)
 	p := &printer{out: plain.Page(), Options: o}
-	p.notes(r, result.Caution)
+	p.notes(r, true)
 	p.values(r.Values(), r.Draws())
 	for _, t := range r.Tables() {
 		p.table(t)
 		p.plots(r, t)
 	}
 	p.draws(r.Draws())
-	p.notes(r, "")
+	p.notes(r, false)
 	p.drawings(r)
 	return plain.On(w).Paste(p.out)
 }
@@ -70,18 +70,18 @@ func (p *printer) coloured(s string, colour plain.Own) {
 	p.out.Own(plain.NoColour)
 }
 
-// notes writes the notes of a level, each wrapped.
-func (p *printer) notes(r *result.Results, level result.Level) {
+// notes writes the notes that are doubts, or the others, each wrapped.
+func (p *printer) notes(r *result.Results, doubts bool) {
 	label, shown := plain.Own("note: "), plain.Own("note: ")
-	if level == result.Caution {
-		label, shown = "caution: ", "caution: "
+	if doubts {
+		label, shown = "doubt: ", "doubt: "
 		if p.Colour {
-			shown = plain.Yellow + "caution: " + plain.NoColour
+			shown = plain.Yellow + "doubt: " + plain.NoColour
 		}
 	}
 	count := 0
 	for _, n := range r.Notes() {
-		if n.Level != level {
+		if n.Doubts() != doubts {
 			continue
 		}
 		if count++; count == 1 {

@@ -46,7 +46,7 @@ func bench(t testing.TB) *result.Results {
 	if _, err := r.Table("Nothing", "", []result.Column{{Name: "a"}}); err != nil {
 		t.Fatal(err)
 	}
-	for _, n := range []result.Note{{Text: "the panel was not warmed up", Level: result.Caution}, {Text: "the guard patch did not move by more than half a percent during the whole of this run"}} {
+	for _, n := range []result.Note{{Text: "the panel was not warmed up", Level: result.Doubt}, {Text: "the guard patch did not move by more than half a percent during the whole of this run"}} {
 		if err := r.Note(n); err != nil {
 			t.Fatal(err)
 		}
@@ -75,7 +75,7 @@ func TestTerminal(t *testing.T) {
 	}
 }
 
-const goldenWide = `caution: the panel was not warmed up
+const goldenWide = `doubt: the panel was not warmed up
 
 value                                          ± u      unit   95 %            tolerance      finding
 Peak luminance                        812.4    ± 8.1    cd/m2  796.2 to 828.9  at least 800   pass
@@ -103,7 +103,7 @@ Nothing
 note: the guard patch did not move by more than half a percent during the whole of this run
 `
 
-const goldenNarrow = `caution: the panel was not warmed up
+const goldenNarrow = `doubt: the panel was not warmed up
 
 value                              ± u      unit   finding
 Peak luminance            812.4    ± 8.1    cd/m2  pass
@@ -137,7 +137,7 @@ note: the guard patch did not move by more than half a percent
 
 func TestTerminalColours(t *testing.T) {
 	plain, coloured := terminal(t, bench(t), Options{Width: 120}), terminal(t, bench(t), Options{Width: 120, Colour: true})
-	for _, want := range []string{"\x1b[32mpass\x1b[0m\n", "\x1b[31mfail\x1b[0m\n", "\x1b[33mnot evaluated\x1b[0m\n", "\x1b[33mcaution: \x1b[0mthe panel"} {
+	for _, want := range []string{"\x1b[32mpass\x1b[0m\n", "\x1b[31mfail\x1b[0m\n", "\x1b[33mnot evaluated\x1b[0m\n", "\x1b[33mdoubt: \x1b[0mthe panel"} {
 		if !strings.Contains(coloured, want) {
 			t.Errorf("there is no %q in\n%s", want, coloured)
 		}

@@ -10,9 +10,9 @@ import (
 
 // Format is the newest version of the JSON form of results, and JSONKind its
 // kind. Version 2 has corrections, version 3 uncertainties that were drawn, version 4
-// former ids of values; results without any are written as version 1, which they are.
+// former ids of values, version 5 the word doubt; results without any are written as version 1, which they are.
 const (
-	format   = 4
+	format   = 5
 	jsonKind = "candelua-results"
 )
 
@@ -81,6 +81,9 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	}
 	if slices.ContainsFunc(r.values, func(v *Value) bool { return len(v.Formerly) > 0 }) {
 		format = 4
+	}
+	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) {
+		format = 5
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
 	err := errors.Join(

@@ -37,7 +37,7 @@ func filled(t testing.TB) *Results {
 	keep(err)
 	_, err = r.Plot(Plot{Table: "sweep", X: "window", Y: []string{"luminance"}, LogX: true})
 	keep(err)
-	keep(r.Note(Note{Text: "cold", Level: Caution, Where: "a.lua:9"}))
+	keep(r.Note(Note{Text: "cold", Level: FormerDoubt, Where: "a.lua:9"}))
 	return r
 }
 
@@ -117,8 +117,8 @@ func TestJSONErrors(t *testing.T) {
 		cause error
 		word  string
 	}{
-		{change(`"format":1`, `"format":5`), ErrNewer, "format is 5, newer than this candelua reads (up to 4); update candelua"},
-		{change(`"format":1`, `"format":0`), nil, "format is 0; it must be 1 to 4"},
+		{change(`"format":1`, `"format":6`), ErrNewer, "format is 6, newer than this candelua reads (up to 5); update candelua"},
+		{change(`"format":1`, `"format":0`), nil, "format is 0; it must be 1 to 5"},
 		{change(`"format":1,`, ``), nil, "format is 0"},
 		{change(`candelua-results`, `candelua-run`), nil, `kind is "candelua-run"; it must be "candelua-results"`},
 		{change(`"unit":"cd/m2","u"`, `"colour":"red","u"`), nil, `unknown field "colour"`},
@@ -281,6 +281,24 @@ func BenchmarkValue(b *testing.B) {
 	for b.Loop() {
 		if _, err := New().Value(v); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// A doubt is a word of format 5; a note by its former word is of the format that had it.
+func TestFormatOfDoubts(t *testing.T) {
+	for level, want := range map[Level]string{Doubt: `{"format":5,`, FormerDoubt: `{"format":1,`, "": `{"format":1,`} {
+		r := New()
+		if err := r.Note(Note{Text: "cold", Level: level}); err != nil {
+			t.Fatal(err)
+		}
+		text, err := r.MarshalJSON()
+		if err != nil || !strings.HasPrefix(string(text), want) {
+			t.Errorf("level %q: %v, %s", level, err, text)
+		}
+		back := New()
+		if err := back.UnmarshalJSON(text); err != nil || back.Notes()[0].Level != level {
+			t.Errorf("level %q: read back with %v", level, err)
 		}
 	}
 }

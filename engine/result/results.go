@@ -38,15 +38,22 @@ type Plot struct {
 // Level says how much a note matters.
 type Level string
 
-// Caution is the level of a note that bears on how far the results hold.
-const Caution Level = "caution"
+// Doubt is the level of a note that bears on how far the results hold. FormerDoubt is the word for it of rules before 4; a caution
+// is about people and equipment, and no result.
+const (
+	Doubt       Level = "doubt"
+	FormerDoubt Level = "caution"
+)
 
 // Note is a remark for whoever reads the results.
 type Note struct {
 	Text  string `json:"text"`
-	Level Level  `json:"level,omitempty"` // "" or [Caution]
+	Level Level  `json:"level,omitempty"` // "", [Doubt] or [FormerDoubt]
 	Where string `json:"where,omitempty"`
 }
+
+// Doubts says whether the note bears on how far the results hold.
+func (n *Note) Doubts() bool { return n.Level == Doubt || n.Level == FormerDoubt }
 
 // Results is what a run concluded, in the order in which it was recorded.
 // Make one with [New]. It is not for use by several goroutines at once.
@@ -186,8 +193,8 @@ func (r *Results) Note(n Note) error {
 	if err := checkTexts(n.Text, n.Where); err != nil {
 		return fmt.Errorf("note %w", err)
 	}
-	if n.Level != "" && n.Level != Caution {
-		return fmt.Errorf("note has the level %q; it must be %q or none", n.Level, Caution)
+	if n.Level != "" && !n.Doubts() {
+		return fmt.Errorf("note has the level %q; it must be %q or none", n.Level, Doubt)
 	}
 	if len(r.notes) >= maxNotes {
 		return fmt.Errorf("note %q: results hold at most %d notes", cut(n.Text), maxNotes)

@@ -107,11 +107,11 @@ func TestPlotAndNote(t *testing.T) {
 		_, err := r.Plot(c.p)
 		fails(t, err, c.cause, c.word)
 	}
-	if err := r.Note(Note{Text: "cold", Level: Caution}); err != nil {
+	if err := r.Note(Note{Text: "cold", Level: Doubt}); err != nil {
 		t.Error(err)
 	}
 	fails(t, r.Note(Note{Text: " "}), nil, "note is empty")
-	fails(t, r.Note(Note{Text: "t", Level: "loud"}), nil, `level "loud"; it must be "caution" or none`)
+	fails(t, r.Note(Note{Text: "t", Level: "loud"}), nil, `level "loud"; it must be "doubt" or none`)
 	fails(t, r.Note(Note{Text: strings.Repeat("t", maxText+1)}), nil, "16385 bytes")
 	if len(r.Plots()) != 1 || len(r.Notes()) != 1 || len(r.Tables()) != 1 {
 		t.Errorf("kept %d plots, %d notes, %d tables, want one each", len(r.Plots()), len(r.Notes()), len(r.Tables()))
