@@ -10,6 +10,7 @@ import (
 	"candelua/engine/archive"
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/result"
 	"candelua/engine/store"
 	"candelua/engine/uncertainty"
@@ -60,7 +61,7 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 	} else {
 		if !m.Follows(l.job.History) {
 			return rep, nil, &fault.UsageError{Err: errors.New("the recorded results are older than the journal: the run was resumed, and cut off before its results were written"),
-				Tip: "bring the run to its end with: candelua resume " + folder.Path()}
+				Tip: "bring the run to its end with: candelua resume " + plain.Word(folder.Path())}
 		}
 		rep.Files = m.FilesChanged(folder, l.job.History)
 	}
@@ -142,7 +143,7 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty
 		return nil, l.Err
 	}
 	if l.Status != journal.Done {
-		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s; it must be done", path, l.Status), Tip: "bring it to its end first, with: candelua resume " + path}
+		return nil, &fault.UsageError{Err: fmt.Errorf("run %s is %s; it must be done", path, l.Status), Tip: "bring it to its end first, with: candelua resume " + plain.Word(path)}
 	}
 	many, err := l.job.Many(true)
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
@@ -234,9 +235,9 @@ func (r *Resumption) finish(ctx context.Context, folder *store.Run, job *play.Jo
 		return nil, err
 	}
 	if finished {
-		tip := "compute its results again with: candelua replay " + folder.Path()
+		tip := "compute its results again with: candelua replay " + plain.Word(folder.Path())
 		if r.With != nil {
-			tip = "analyse its readings again with: candelua replay " + folder.Path() + " --with " + r.With.Origin
+			tip = "analyse its readings again with: candelua replay " + plain.Word(folder.Path()) + " --with " + plain.Word(r.With.Origin)
 		}
 		return nil, &fault.UsageError{Err: ErrNothingToDo, Tip: tip + "; to repeat steps, give --from and --because"}
 	}

@@ -15,6 +15,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
@@ -155,7 +156,7 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 	if p == nil || !strings.HasSuffix(arg.Tip, p.Help) {
 		return fault.Usage(err)
 	}
-	tip := "see candelua describe " + from.FoundAs()
+	tip := "see candelua describe " + plain.Word(from.FoundAs())
 	_, numbers := p.Default.([]float64)
 	switch isText := strings.HasPrefix(arg.Got, `"`); {
 	case isText && numbers:
@@ -275,9 +276,9 @@ func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *p
 	switch {
 	case err == nil:
 	case errors.As(err, &many):
-		s.warn("the uncertainties were not computed: %v"+kept, err, folder.Path(), many.Most())
+		s.warn("the uncertainties were not computed: %v"+kept, err, plain.Word(folder.Path()), many.Most())
 	case context.Cause(ctx) != nil:
-		s.warn("the computation of the uncertainties was stopped"+kept, folder.Path(), j.Head.Draws)
+		s.warn("the computation of the uncertainties was stopped"+kept, plain.Word(folder.Path()), j.Head.Draws)
 	default:
 		return errors.Join(err, writeAll(folder, j, out))
 	}

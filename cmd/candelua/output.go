@@ -194,7 +194,7 @@ func printReport(w io.Writer, rep *engine.Report, budget, written bool) error {
 	}
 	for _, c := range rep.Results.Corrections() {
 		if file := filepath.Join(rep.Path, store.CorrectionFile(c.ID)); written && isThere(file) {
-			fmt.Fprintf(text, "Correction %q: %s\n", c.Name, filepath.ToSlash(file))
+			fmt.Fprintf(text, "Correction %q: %s\n", c.Name, plain.Line(filepath.ToSlash(file)))
 		}
 	}
 	measuredWhat(text, rep)

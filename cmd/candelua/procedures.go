@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -39,11 +38,11 @@ func (a *app) proceduresCommand() *cobra.Command {
 			if asJSON {
 				return encode(cmd.OutOrStdout(), map[string]any{"procedures": all})
 			}
-			w := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 4, 2, ' ', 0)
-			for _, p := range all {
-				fmt.Fprintf(w, "%s\t%s\t%s\n", p.Name, p.From, plain.Line(p.Title+p.Broken))
+			rows := make([][]string, len(all))
+			for i, p := range all {
+				rows[i] = []string{p.Name, p.From, p.Title + p.Broken}
 			}
-			return w.Flush()
+			return writeRows(cmd.OutOrStdout(), rows)
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
@@ -116,7 +115,7 @@ type described struct {
 
 func describe(w io.Writer, p *procedure.Procedure, loaded *procedure.Loaded) {
 	c := loaded.Contract
-	fmt.Fprintf(w, "%s (%s, %s)\n", plain.Line(c.Title), p.Name, p.Origin)
+	fmt.Fprintf(w, "%s (%s, %s)\n", plain.Line(c.Title), plain.Line(p.Name), plain.Line(p.Origin))
 	paragraph(w, "", "", c.Purpose)
 	if all := loaded.Cautions(); len(all) > 0 {
 		fmt.Fprintln(w)

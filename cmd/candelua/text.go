@@ -46,14 +46,39 @@ func paragraphWithin(w io.Writer, width int, lead, indent, text string) {
 	fmt.Fprintln(w, strings.TrimRight(line, " "))
 }
 
+// writeRows writes rows with their columns lined up, as wide as the widest cell;
+// what is last in a row takes its own room.
+func writeRows(w io.Writer, rows [][]string) error {
+	var widths []int
+	for _, row := range rows {
+		for i, cell := range row[:len(row)-1] {
+			if i == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[i] = max(widths[i], runewidth.StringWidth(plain.Line(cell)))
+		}
+	}
+	var text strings.Builder
+	for _, row := range rows {
+		line := ""
+		for i, cell := range row[:len(row)-1] {
+			line += runewidth.FillRight(plain.Line(cell), widths[i]) + gap
+		}
+		text.WriteString(strings.TrimRight(line+plain.Line(row[len(row)-1]), " ") + "\n")
+	}
+	_, err := io.WriteString(w, text.String())
+	return err
+}
+
 // entry is one of a list: a name, what it is, and what it may be.
 type entry struct{ name, help, facts string }
 
 // entries writes names and beside them their help, and below that the facts.
 func entries(w io.Writer, all []entry) {
 	width := 0
-	for _, e := range all {
-		width = max(width, runewidth.StringWidth(e.name))
+	for i := range all {
+		all[i].name = plain.Line(all[i].name)
+		width = max(width, runewidth.StringWidth(all[i].name))
 	}
 	indent := strings.Repeat(" ", width+4)
 	for _, e := range all {

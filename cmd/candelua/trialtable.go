@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"candelua/engine/plain"
 	"candelua/engine/report"
@@ -29,16 +28,15 @@ func printTrial(out io.Writer, rep *trial.Report, apart bool) error {
 		paragraph(&b, "  note: ", "        ", note)
 	}
 	columns := trialColumns(rep)
-	w := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
-	fmt.Fprint(w, "  world\tseeds passed")
+	head := []string{"  world", "seeds passed"}
 	for _, c := range columns {
-		fmt.Fprint(w, "\t", c.head)
+		head = append(head, c.head)
 	}
-	fmt.Fprintln(w)
+	rows := [][]string{head}
 	for i := range rep.Worlds {
-		printWorld(w, &rep.Worlds[i], rep.Seeds, columns)
+		rows = append(rows, worldRows(&rep.Worlds[i], rep.Seeds, columns)...)
 	}
-	if err := w.Flush(); err != nil {
+	if err := writeRows(&b, rows); err != nil {
 		return err
 	}
 	for i := range rep.Worlds {
@@ -111,22 +109,22 @@ func coveredText(c *trial.Check) string {
 	return text
 }
 
-func printWorld(w io.Writer, world *trial.WorldReport, seeds int, columns []trialColumn) {
-	lead := fmt.Sprintf("  %s\t%d/%d %s", plain.Line(world.World), world.Passed, seeds, world.Finding)
+// worldRows are the rows of a world: one for each value, or one.
+func worldRows(world *trial.WorldReport, seeds int, columns []trialColumn) [][]string {
+	passed := fmt.Sprintf("%d/%d %s", world.Passed, seeds, world.Finding)
 	if world.Finding != result.Pass && slices.ContainsFunc(world.Checks, func(c trial.Check) bool { return c.Uncovered != "" }) {
-		lead += " (intervals)" // all seeds may have passed
+		passed += " (intervals)" // all seeds may have passed
 	}
-	if len(world.Checks) == 0 {
-		fmt.Fprintln(w, lead)
-	}
+	rows := [][]string{{"  " + world.World, passed}}
 	for i := range world.Checks {
-		fmt.Fprint(w, lead)
-		for _, column := range columns {
-			fmt.Fprint(w, "\t", column.cell(&world.Checks[i]))
+		if i > 0 {
+			rows = append(rows, []string{"  ", ""})
 		}
-		fmt.Fprintln(w)
-		lead = "  \t"
+		for _, column := range columns {
+			rows[i] = append(rows[i], column.cell(&world.Checks[i]))
+		}
 	}
+	return rows
 }
 
 // printWhy says in words why a world did not pass, and by how much.

@@ -131,7 +131,7 @@ func TestScreen(t *testing.T) {
 		shows(t, "the screen", s, whole.String())
 		for l := range strings.Lines(whole.String()) {
 			for _, m := range marks {
-				if strings.HasPrefix(strings.ToLower(l), strings.ToLower(m)) {
+				if strings.HasPrefix(l, m) || strings.HasPrefix(strings.ToLower(l), name) {
 					t.Fatalf("%q is shown as %q: a line begins as candelua's own", s, &whole)
 				}
 			}

@@ -16,9 +16,12 @@ type Own string
 // candelua says from what a script says. A line from outside that begins so gets a
 // bar before it.
 var marks = []string{
-	"candelua:", "[TRACE]", "[DEBUG]", "[INFO]", "[WARN]", "[ERROR]", "note:", "caution:",
+	name, "[TRACE]", "[DEBUG]", "[INFO]", "[WARN]", "[ERROR]", "note:", "caution:", "CAUTION:",
 	"Run:", "Replay:", "This bench was simulated", "Measured on the bench", "The replay agrees",
 }
+
+// name begins most of them. In capitals it looks the same to a hurried reader.
+const name = "candelua:"
 
 // Screen is stdout or stderr, or a page that goes there. What is written to it
 // is from outside and made safe; [Screen.Own] and [Screen.Say] write candelua's
@@ -163,7 +166,7 @@ func (s *Screen) flush(all bool) error {
 func mark(text []byte) (is, may bool) {
 	for _, m := range marks {
 		n := min(len(m), len(text))
-		if strings.EqualFold(string(text[:n]), m[:n]) {
+		if string(text[:n]) == m[:n] || m == name && strings.EqualFold(string(text[:n]), m[:n]) {
 			is, may = is || n == len(m), may || n < len(m)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	lua "github.com/yuin/gopher-lua"
 
 	"candelua/engine/fault"
+	"candelua/engine/plain"
 )
 
 // Error is an error of a script, in the script's terms.
@@ -61,10 +62,10 @@ func (e *Error) Traceback() string {
 			continue
 		}
 		if f.Function == "" {
-			fmt.Fprintf(&b, "    %s:%d: in the file itself\n", f.File, f.Line)
+			fmt.Fprintf(&b, "    %s:%d: in the file itself\n", plain.Line(f.File), f.Line)
 			continue
 		}
-		fmt.Fprintf(&b, "    %s:%d: in function '%s'\n", f.File, f.Line, f.Function)
+		fmt.Fprintf(&b, "    %s:%d: in function '%s'\n", plain.Line(f.File), f.Line, plain.Line(f.Function))
 	}
 	return strings.TrimSuffix(b.String(), "\n")
 }

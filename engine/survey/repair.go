@@ -10,6 +10,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/store"
@@ -142,7 +143,7 @@ func unrepaired(path string, err error) error {
 	switch {
 	case errors.Is(err, journal.ErrWhole):
 		return &fault.UsageError{Err: fmt.Errorf("there is nothing to repair: %w", err),
-			Tip: "see the status of the run with: candelua runs " + path}
+			Tip: "see the status of the run with: candelua runs " + plain.Word(path)}
 	case errors.Is(err, journal.ErrDamaged):
 		return &headDamageError{err}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"candelua/engine/fault"
 	"candelua/engine/journal"
+	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/script"
 	"candelua/engine/store"
@@ -59,7 +60,7 @@ func noRuns(out string, err error) error {
 	}
 	tip := "the first run makes the folder, for example: candelua run window-sweep"
 	if out != defaultOut {
-		tip = "candelua runs lists the runs in the folder runs; to make runs in a new folder: candelua run window-sweep --out " + out
+		tip = "candelua runs lists the runs in the folder runs; to make runs in a new folder: candelua run window-sweep --out " + plain.Word(out)
 	}
 	return &fault.UsageError{Err: &noFolderError{out}, Tip: tip}
 }
