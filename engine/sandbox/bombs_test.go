@@ -212,6 +212,13 @@ var sources = []struct{ name, src, message string }{
 	{"a long function", strings.Repeat("a=b ", 250000), "too long"},
 	{"upvalues", upvalues(250), "variables of the functions around it"},
 	{"a large file", strings.Repeat(" ", 1<<20+1), "at most 1048576 are allowed"},
+	{"labels in a row", numbered("::l%d:: --%d\n", 40000), "labels and jumps"},
+	{"labels apart", numbered("::l%d:: x = %d ", 30000), "labels and jumps"},
+	{"labels and gotos", "do " + numbered("if x then goto m%d end y = %d ", 9000) + numbered("::l%d:: y = %d ", 9000) + numbered("::m%d:: y = %d ", 9000) + " end", "labels and jumps"},
+	{"labels and breaks", "while x do " + strings.Repeat("if x then break end ", 9000) + numbered("::l%d:: x = %d ", 9000) + " end", "labels and jumps"},
+	{"names in nested functions", nestedNames(60, 150, "x = y "), "too many names"},
+	{"names in functions of nested functions", nestedNames(60, 150, "x = function() return y end "), "too many names"},
+	{"functions beside each other", "local x " + strings.Repeat("x = function() end ", 10_001), "over 10000 functions"},
 	{"many errors", strings.Repeat(")", 1<<20), "this is not Lua"},
 }
 
@@ -222,6 +229,20 @@ func numbered(format string, n int) string {
 		fmt.Fprintf(&b, format, i, i)
 	}
 	return b.String()
+}
+
+// nestedNames makes functions in each other with variables, and in the innermost one so much of a statement as
+// a file may hold.
+func nestedNames(functions, variables int, statement string) string {
+	var b strings.Builder
+	for i := range functions {
+		for v := range variables {
+			fmt.Fprintf(&b, "local v%d_%d = 1 ", i, v)
+		}
+		b.WriteString("local function f() ")
+	}
+	end := strings.Repeat("end ", functions)
+	return b.String() + strings.Repeat(statement, (1<<20-b.Len()-len(end))/len(statement)) + end
 }
 
 // upvalues makes a function that uses n variables of two functions around it.
@@ -263,6 +284,8 @@ func TestLargeSources(t *testing.T) {
 		"many items":     "local t = {" + strings.Repeat("1,", 25550) + "} assert(#t == 25550)",
 		"many constants": numbered("x[%d]=%d ", 8000) + "assert(x[7999] == 7999)",
 		"nesting":        "return " + strings.Repeat("(", 199) + "1" + strings.Repeat(")", 199),
+		"many labels":    "local n = 0 " + numbered("::l%d:: n = n + 1 if n == %d then error('x') end ", 800)[len("local x = {} "):] + "assert(n == 800)",
+		"many breaks":    "local n while true do " + strings.Repeat("if n then break end ", 5000) + " break end",
 		"many loops":     strings.Repeat("for i = 1, 2 do if i == 2 then break end end ", 3000),
 	} {
 		if _, err := execute(t, "large.lua", src, Limits{}); err != nil {

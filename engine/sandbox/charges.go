@@ -63,6 +63,11 @@ func metered(L *lua.LState) *fuel {
 // counted is looked at before the next one.
 func (f *fuel) grow(n int64) {
 	f.left -= n / perUnit
+	f.made(n)
+}
+
+// made counts n bytes without the work.
+func (f *fuel) made(n int64) {
 	if f.fresh += n; f.fresh >= f.full {
 		f.check = max(f.check, f.left)
 	}

@@ -18,7 +18,7 @@ const countEvery = 16 << 20
 
 // count adds up what the script holds, and ends the run where it is too much.
 func (m *Machine) count() {
-	c := &counter{seen: map[unsafe.Pointer]struct{}{}, sum: m.held, most: m.lim.MemoryBytes}
+	c := &counter{seen: map[unsafe.Pointer]struct{}{}, sum: m.held + m.kept, most: m.lim.MemoryBytes}
 	c.add(m.globals, m.base, m.texts, m.L.G.Registry, m.ipairsStep)
 	for v := range m.ids {
 		c.sum += keyBytes

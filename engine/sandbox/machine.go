@@ -32,7 +32,8 @@ type Machine struct {
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
 	texts      *lua.LTable        // the metatable of text
 	modules    map[string]lua.LValue
-	held       int64 // bytes that Go functions hold for the script
+	held       int64 // bytes that library functions hold while they call the script
+	kept       int64 // bytes that the host keeps for the script
 
 	clean  []*lua.LState // idle threads on which no error was raised
 	depth  int           // protected calls that are open
@@ -150,7 +151,7 @@ func (m *Machine) grew(t *lua.LTable, before extent) {
 // Keep counts bytes that the host keeps for the script until it ends, such as the rows of a
 // table that it wrote.
 func (m *Machine) Keep(n int64) {
-	m.held += max(n, 0)
+	m.kept += max(n, 0)
 	m.Grow(n)
 }
 
@@ -299,7 +300,7 @@ func (m *Machine) thread() *lua.LState {
 		m.clean = m.clean[:n-1]
 		return th
 	}
-	m.Grow(threadBytes)
+	m.fuel.made(threadBytes) // the work is in what catching costs
 	th, _ := m.L.NewThread()
 	th.SetContext(m.fuel)
 	th.Panic = m.panicked

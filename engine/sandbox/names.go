@@ -19,6 +19,23 @@ type resolver struct {
 	depth  int
 	owner  *ast.FunctionExpr
 	blocks []map[string]*variable
+
+	visible       int // variables that are declared where the resolver is, in the functions around, too
+	labels, jumps int // of the open function
+	functions     int // of the file
+	searched      int // variables, labels and jumps that the compiler will look at to find names
+}
+
+// mostSearched bounds the time that the compiler searches: it compares each name with
+// all variables that it could be, and each label of a function with all its jumps.
+// So many take some two seconds.
+const mostSearched = 100_000_000
+
+// search notes that so many names will be looked at.
+func (r *resolver) search(line, n int) {
+	if r.searched += n; r.searched > mostSearched {
+		refuse(line, "the file has too many names, or labels and jumps, in one function; split it into functions that stand beside each other")
+	}
 }
 
 func resolve(file []ast.Stmt, most int) names {
@@ -33,13 +50,16 @@ func (r *resolver) block(stmts []ast.Stmt, declared ...string) {
 }
 
 func (r *resolver) scope(declared []string, inside func()) {
+	visible := r.visible
 	r.blocks = append(r.blocks, map[string]*variable{})
 	r.declare(declared...)
 	inside()
+	r.visible = visible
 	r.blocks = r.blocks[:len(r.blocks)-1]
 }
 
 func (r *resolver) declare(names ...string) {
+	r.visible += len(names)
 	for _, n := range names {
 		r.blocks[len(r.blocks)-1][n] = &variable{owner: r.owner}
 	}
@@ -117,8 +137,17 @@ func (r *resolver) stmt(s ast.Stmt) {
 		r.write(s.Name.Func)
 	case *ast.ReturnStmt:
 		r.exprs(s.Exprs...)
+	case *ast.LabelStmt:
+		r.labels++
+		r.search(s.Line(), labelSearch*(r.labels+r.jumps))
+	case *ast.GotoStmt, *ast.BreakStmt:
+		r.jumps++
+		r.search(s.Line(), labelSearch*r.labels)
 	}
 }
+
+// labelSearch is how much longer it takes to look at a label or jump than at a variable.
+const labelSearch = 8
 
 // write notes that a name is assigned.
 func (r *resolver) write(target ast.Expr) {
@@ -129,11 +158,18 @@ func (r *resolver) write(target ast.Expr) {
 	}
 }
 
+// mostFunctions bounds the memory that the compiler takes, which is 12 KiB for each function
+// of a file until it is done.
+const mostFunctions = 10_000
+
 func (r *resolver) function(f *ast.FunctionExpr, declared ...string) {
-	outer := r.owner
-	r.owner = f
+	if r.functions++; r.functions > mostFunctions {
+		refuse(f.Line(), "a file defines over %d functions; split it into several files", mostFunctions)
+	}
+	outer, labels, jumps := r.owner, r.labels, r.jumps
+	r.owner, r.labels, r.jumps = f, 0, 0
 	r.block(f.Stmts, append(declared, f.ParList.Names...)...)
-	r.owner = outer
+	r.owner, r.labels, r.jumps = outer, labels, jumps
 }
 
 func (r *resolver) exprs(list ...ast.Expr) {
@@ -150,6 +186,7 @@ func (r *resolver) exprs(list ...ast.Expr) {
 func (r *resolver) expr(e ast.Expr) {
 	switch e := e.(type) {
 	case *ast.IdentExpr:
+		r.search(e.Line(), r.visible)
 		if v := r.find(e.Value); v != nil && v.owner == r.owner {
 			r.names[e] = v
 		}

@@ -29,6 +29,7 @@ type Library struct {
 type compiled struct {
 	src   []byte
 	Proto *lua.FunctionProto
+	err   error // why it cannot be compiled
 }
 
 // code compiles a module, or gives what was made of the same source before.
@@ -36,17 +37,14 @@ func (l *Library) code(file string, src []byte, lim Limits) (*lua.FunctionProto,
 	l.Lock()
 	defer l.Unlock()
 	if c, ok := l.Compiled[file]; ok && bytes.Equal(c.src, src) {
-		return c.Proto, nil
+		return c.Proto, c.err
 	}
 	proto, err := Compile(file, src, lim)
-	if err != nil {
-		return nil, err
-	}
 	if l.Compiled == nil {
 		l.Compiled = map[string]compiled{}
 	}
-	l.Compiled[file] = compiled{bytes.Clone(src), proto}
-	return proto, nil
+	l.Compiled[file] = compiled{bytes.Clone(src), proto, err}
+	return proto, err
 }
 
 // required is what a machine knows of its modules.
@@ -73,7 +71,10 @@ func (m *Machine) Requires(loader Loader, library *Library) {
 }
 
 // compileCost is what one byte of source costs to compile, whether it is compiled now or was before.
-const compileCost = 12
+const compileCost = 60
+
+// codeBytes is what the code of one byte of source takes.
+const codeBytes = 16
 
 // loadModule finds, compiles and runs a module.
 func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue {
@@ -92,6 +93,7 @@ func (m *Machine) loadModule(L *lua.LState, r *required, name string) lua.LValue
 	}
 	m.Charge(int64(len(src)))
 	m.work(compileCost * int64(len(src)))
+	m.Keep(codeBytes * int64(len(src)))
 	proto, err := r.library.code(file, src, m.lim)
 	if err != nil {
 		Raise(L, err)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
@@ -117,6 +118,7 @@ func finish(p *lua.FunctionProto, notes []note, lim Limits) {
 	if !lim.Before4 {
 		p.LastLineDefined |= mendedMark
 	}
+	p.Code, p.DbgSourcePositions = slices.Clone(p.Code), slices.Clone(p.DbgSourcePositions) // the library's have room for a thousand
 	for pc, line := range p.DbgSourcePositions {
 		p.Code[pc] = marked(p.Code[pc], line>>lineBits)
 		p.DbgSourcePositions[pc] = line & lineMask

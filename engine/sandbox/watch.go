@@ -89,10 +89,7 @@ func (m *Machine) allocate(n int) {
 	const often = 16 << 20
 	m.Charge(int64(n) / 16)
 	if !m.lim.Before4 {
-		m.fuel.fresh += int64(n)
-		if m.fuel.fresh >= m.fuel.full {
-			m.fuel.check = max(m.fuel.check, m.fuel.left)
-		}
+		m.fuel.made(int64(n))
 		m.Charge(0)
 	}
 	m.heap.fresh += int64(n)
