@@ -151,7 +151,7 @@ func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourLis
 		return nil, needsWhite()
 	}
 	c.Charge(labCost * int64(l.N))
-	return l.eachXYZ(arg, "Lab", func(xyz colour.XYZ) [3]float64 { return labNumbers(white.Lab(xyz)) })
+	return l.eachXYZ(arg, "Lab", nil, func(xyz colour.XYZ) [3]float64 { return labNumbers(white.Lab(xyz)) })
 }
 
 func notAList(arg string, x any) error {
@@ -270,7 +270,7 @@ type luvPair struct {
 }
 
 // luvOf reads a colour in CIELUV, or one that a white makes so.
-func luvOf(arg string, x any, white *colour.White) (colour.Luv, error) {
+func luvOf(call *script.Call, arg string, x any, white *colour.White) (colour.Luv, error) {
 	if c, ok := x.(*ColourLuv); ok {
 		return colour.Luv(*c), nil
 	}
@@ -284,18 +284,18 @@ func luvOf(arg string, x any, white *colour.White) (colour.Luv, error) {
 	if white == nil {
 		return colour.Luv{}, &fault.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELUV is relative to a white: give the reading of the display's white"}
 	}
-	return white.Luv(c), nil
+	return white.Luv(c), luvLight(call, white)(arg, c)
 }
 
-func deltaEuv(_ *script.Call, a luvPair) (float64, error) {
+func deltaEuv(c *script.Call, a luvPair) (float64, error) {
 	w, err := optionalWhite(a.White)
 	if err != nil {
 		return 0, err
 	}
-	p, err := luvOf("a", a.A, w)
+	p, err := luvOf(c, "a", a.A, w)
 	if err != nil {
 		return 0, err
 	}
-	q, err := luvOf("b", a.B, w)
+	q, err := luvOf(c, "b", a.B, w)
 	return colour.DeltaEuv(p, q), err
 }

@@ -1,6 +1,8 @@
 package builtins
 
 import (
+	"cmp"
+
 	"candelua/colour"
 	"candelua/engine/declare"
 	"candelua/engine/fault"
@@ -21,7 +23,7 @@ type absoluteLists struct {
 	Packed bool          `lua:"packed" default:"false" help:"true: returns the differences of lists as packed numbers, an object that the functions of stats take as a list and that numbers:at and numbers:list read; for long lists"`
 }
 
-func ictcpOf(arg string, x any) (colour.ICtCp, error) {
+func ictcpOf(call *script.Call, arg string, x any) (colour.ICtCp, error) {
 	if c, ok := x.(*ColourICtCp); ok {
 		return colour.ICtCp(*c), nil
 	}
@@ -32,25 +34,25 @@ func ictcpOf(arg string, x any) (colour.ICtCp, error) {
 	if err != nil {
 		return colour.ICtCp{}, wrongColour(arg, x, "{ I=, Ct=, Cp= }, "+wantStimulus)
 	}
-	return c.ICtCp(), nil
+	return c.ICtCp(), ictcpLight(call)(arg, c)
 }
 
-func (a *absolutePair) ictcps() (p, q colour.ICtCp, err error) {
-	if p, err = ictcpOf("a", a.A); err == nil {
-		q, err = ictcpOf("b", a.B)
+func (a *absolutePair) ictcps(c *script.Call) (p, q colour.ICtCp, err error) {
+	if p, err = ictcpOf(c, "a", a.A); err == nil {
+		q, err = ictcpOf(c, "b", a.B)
 	}
 	return p, q, err
 }
 
-func deltaITP(_ *script.Call, a absolutePair) (ColourDeltaITP, error) {
-	p, q, err := a.ictcps()
+func deltaITP(c *script.Call, a absolutePair) (ColourDeltaITP, error) {
+	p, q, err := a.ictcps(c)
 	return ColourDeltaITP(p.Delta(q)), err
 }
 
 func deltaEITP(c *script.Call, a absoluteLists) (any, error) {
 	if !isList(a.A) && !isList(a.B) {
 		pair := absolutePair{a.A, a.B}
-		p, q, err := pair.ictcps()
+		p, q, err := pair.ictcps(c)
 		if err != nil {
 			return nil, err
 		}
@@ -71,7 +73,7 @@ func deltaEITP(c *script.Call, a absoluteLists) (any, error) {
 
 func ictcpList(c *script.Call, arg string, x any) (*ColourList, error) {
 	l, err := listOf(arg, x, "XYZ", "ICtCp", func(arg string, x any) ([3]float64, error) {
-		v, err := ictcpOf(arg, x)
+		v, err := ictcpOf(c, arg, x)
 		return ictcpNumbers(v), err
 	})
 	switch {
@@ -83,7 +85,7 @@ func ictcpList(c *script.Call, arg string, x any) (*ColourList, error) {
 		return l, nil
 	}
 	c.Charge(ictcpCost * int64(l.N))
-	return l.eachXYZ(arg, "ICtCp", func(xyz colour.XYZ) [3]float64 { return ictcpNumbers(xyz.ICtCp()) })
+	return l.eachXYZ(arg, "ICtCp", ictcpLight(c), func(xyz colour.XYZ) [3]float64 { return ictcpNumbers(xyz.ICtCp()) })
 }
 
 type cam16Pair struct {
@@ -97,7 +99,7 @@ type cam16Pair struct {
 }
 
 func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
-	m, err := cam16Of(a.White, a.Adapting, a.Background, a.Surround)
+	m, isLight, err := cam16Of(c, a.White, a.Adapting, a.Background, a.Surround)
 	if err != nil {
 		return nil, err
 	}
@@ -118,6 +120,9 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 		if err != nil {
 			return nil, err
 		}
+		if err := cmp.Or(isLight("a", p), isLight("b", q)); err != nil {
+			return nil, err
+		}
 		return one(a.Packed, colour.DeltaE16(m.UCS(p), m.UCS(q)))
 	}
 	for _, t := range []struct {
@@ -130,6 +135,9 @@ func deltaECAM16(c *script.Call, a cam16Pair) (any, error) {
 		}
 		if t.l.Of != "XYZ" {
 			return nil, &fault.ArgError{Arg: t.arg, Got: "a list of " + t.l.Of, Want: "a list of XYZ", Tip: "make one from readings with colour.list, or from numbers with colour.triples"}
+		}
+		if err := t.l.check(t.arg, isLight); err != nil {
+			return nil, err
 		}
 	}
 	return pairwise(c, 2*camCost, ps, qs, a.Packed, func(p, q []float64) float64 {

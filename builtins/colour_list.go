@@ -235,12 +235,25 @@ func (l *ColourList) xyz(i int) colour.XYZ {
 	return colour.XYZ{X: l.data[3*i], Y: l.data[3*i+1], Z: l.data[3*i+2]}
 }
 
+// check refuses the first stimulus of a list that is not one of light; without a check all are taken.
+func (l *ColourList) check(arg string, check light) error {
+	for i := 0; check != nil && i < l.N; i++ {
+		if err := check(fmt.Sprintf("%s[%d]", arg, i+1), l.xyz(i)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // eachXYZ maps the stimuli of a list.
-func (l *ColourList) eachXYZ(arg, to string, f func(colour.XYZ) [3]float64) (*ColourList, error) {
+func (l *ColourList) eachXYZ(arg, to string, check light, f func(colour.XYZ) [3]float64) (*ColourList, error) {
 	if l.Of != "XYZ" {
 		return nil, &fault.ArgError{Arg: arg, Got: "a list of " + l.Of, Want: "a list of XYZ", Tip: "make one from readings with colour.list, or from numbers with colour.triples"}
 	}
 	out := make([]float64, len(l.data))
+	if err := l.check(arg, check); err != nil {
+		return nil, err
+	}
 	for i := 0; i < len(out); i += 3 {
 		v := f(colour.XYZ{X: l.data[i], Y: l.data[i+1], Z: l.data[i+2]})
 		out[i], out[i+1], out[i+2] = v[0], v[1], v[2]

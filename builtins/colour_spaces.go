@@ -28,7 +28,7 @@ func spaceFuncs() []*script.Func {
 		pure("colour.lch_to_lab", "converts lightness, chroma and hue to CIELAB (CIE 15)", func(_ *script.Call, a lchArgs) (ColourLab, error) {
 			return ColourLab(colour.LCh{L: a.L, C: a.C, H: a.H}.Lab()), nil
 		}),
-		pure("colour.luv", "converts a stimulus to CIELUV, relative to a white (CIE 15, ISO/CIE 11664-5)", toLuv),
+		pure("colour.luv", "converts a stimulus to CIELUV, relative to a white; noise around black has u* and v* of 0, and what no light has is an error (CIE 15, ISO/CIE 11664-5)", toLuv),
 		pure("colour.luv_to_xyz", "converts a CIELUV colour to XYZ, on the scale of the white (CIE 15)", luvToXYZ),
 		pure("colour.lightness", "converts a luminance relative to white to L* (CIE 15)", func(_ *script.Call, a relativeArg) (float64, error) {
 			return colour.Lightness(a.Relative), nil
@@ -36,11 +36,11 @@ func spaceFuncs() []*script.Func {
 		pure("colour.lightness_to_light", "converts L* to a luminance relative to white (CIE 15)", func(_ *script.Call, a lightnessArg) (float64, error) {
 			return colour.FromLightness(a.L), nil
 		}),
-		pure("colour.ictcp", "converts a stimulus in cd/m2 or a list of them to ICtCp for PQ (ITU-R BT.2100)", toICtCp, script.Gives("an ICtCp colour; for a list, a colour list")),
+		pure("colour.ictcp", "converts a stimulus in cd/m2 or a list of them to ICtCp for PQ; noise below black counts as black, and what no light has is an error (ITU-R BT.2100)", toICtCp, script.Gives("an ICtCp colour; for a list, a colour list")),
 		pure("colour.ictcp_to_xyz", "converts an ICtCp colour to XYZ in cd/m2 (ITU-R BT.2100)", func(_ *script.Call, a ictcpArgs) (ColourXYZ, error) {
 			return givenXYZ(colour.ICtCp{I: a.I, Ct: a.Ct, Cp: a.Cp}.XYZ()), nil
 		}),
-		pure("colour.cam16", "computes the CAM16 appearance of a stimulus and its coordinates in CAM16-UCS (Li et al. 2017)", toCAM16),
+		pure("colour.cam16", "computes the CAM16 appearance of a stimulus and its coordinates in CAM16-UCS; noise around black is black, and what no light has is an error (Li et al. 2017)", toCAM16),
 		pure("colour.adapt", "computes the stimulus that looks the same under another white (CAT16, CAT02 of CIE 159, Bradford of ICC.1)", adapt),
 	}
 }
@@ -160,7 +160,7 @@ func toLab(c *script.Call, a whiteArgs) (any, error) {
 	}
 	if l != nil {
 		c.Charge(labCost * int64(l.N))
-		return l.eachXYZ("colour", "Lab", func(xyz colour.XYZ) [3]float64 { return labNumbers(w.Lab(xyz)) })
+		return l.eachXYZ("colour", "Lab", nil, func(xyz colour.XYZ) [3]float64 { return labNumbers(w.Lab(xyz)) })
 	}
 	xyz, err := stimulusOf("colour", a.Colour)
 	if err != nil {
@@ -191,13 +191,13 @@ type toLChArgs struct {
 	In     string `lua:"in" default:"lab" one_of:"lab|luv" help:"CIELAB or CIELUV"`
 }
 
-func toLCh(_ *script.Call, a toLChArgs) (ColourLCh, error) {
+func toLCh(c *script.Call, a toLChArgs) (ColourLCh, error) {
 	white, err := optionalWhite(a.White)
 	if err != nil {
 		return ColourLCh{}, err
 	}
 	if a.In == "luv" {
-		luv, err := luvOf("colour", a.Colour, white)
+		luv, err := luvOf(c, "colour", a.Colour, white)
 		return ColourLCh(luv.LCh()), err
 	}
 	lab, err := labOf("colour", a.Colour, white)
@@ -210,16 +210,19 @@ type lchArgs struct {
 	H float64 `lua:"h" unit:"°" help:"hue angle"`
 }
 
-func toLuv(_ *script.Call, a whiteArgs) (ColourLuv, error) {
+func toLuv(c *script.Call, a whiteArgs) (ColourLuv, error) {
 	w, err := whiteOf(a.White)
 	if err != nil {
 		return ColourLuv{}, err
 	}
-	c, err := stimulusOf("colour", a.Colour)
+	xyz, err := stimulusOf("colour", a.Colour)
+	if err == nil {
+		err = luvLight(c, &w)("colour", xyz)
+	}
 	if err != nil {
 		return ColourLuv{}, err
 	}
-	return ColourLuv(w.Luv(c)), nil
+	return ColourLuv(w.Luv(xyz)), nil
 }
 
 type fromLuvArgs struct {
@@ -254,6 +257,9 @@ func toICtCp(c *script.Call, a absoluteArgs) (any, error) {
 		return ictcpList(c, "colour", a.Colour)
 	}
 	xyz, err := stimulusOf("colour", a.Colour)
+	if err == nil {
+		err = ictcpLight(c)("colour", xyz)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -275,25 +281,29 @@ type cam16Args struct {
 	Surround   string  `lua:"surround" default:"dim" one_of:"average|dim|dark" help:"light around the screen: average is a lit room"`
 }
 
-func cam16Of(white any, adapting, background float64, surround string) (*colour.CAM16, error) {
+func cam16Of(c *script.Call, white any, adapting, background float64, surround string) (*colour.CAM16, light, error) {
 	w, err := stimulusOf("white", white)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	s := map[string]colour.Surround{"average": colour.AverageSurround, "dim": colour.DimSurround, "dark": colour.DarkSurround}[surround]
-	return colour.NewCAM16(colour.Viewing{White: w, Adapting: adapting, Background: background, Surround: s})
+	m, err := colour.NewCAM16(colour.Viewing{White: w, Adapting: adapting, Background: background, Surround: s})
+	return m, cam16Light(c, m, w.Y), err
 }
 
-func toCAM16(_ *script.Call, a cam16Args) (ColourCAM16, error) {
-	m, err := cam16Of(a.White, a.Adapting, a.Background, a.Surround)
+func toCAM16(c *script.Call, a cam16Args) (ColourCAM16, error) {
+	m, isLight, err := cam16Of(c, a.White, a.Adapting, a.Background, a.Surround)
 	if err != nil {
 		return ColourCAM16{}, err
 	}
-	c, err := stimulusOf("colour", a.Colour)
+	xyz, err := stimulusOf("colour", a.Colour)
+	if err == nil {
+		err = isLight("colour", xyz)
+	}
 	if err != nil {
 		return ColourCAM16{}, err
 	}
-	p := m.JMh(c)
+	p := m.JMh(xyz)
 	u := p.UCS()
 	return ColourCAM16{p.J, p.M, p.H, u.J, u.A, u.B}, nil
 }

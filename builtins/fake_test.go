@@ -49,6 +49,7 @@ type rig struct {
 	seed    uint64
 
 	corrections map[string]*bench.Correction // of the meters' readings, by place
+	rules       int                          // by which the script computes; 0: today's
 }
 
 func newRig() *rig {

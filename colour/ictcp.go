@@ -53,6 +53,11 @@ func (c ICtCp) BT2020() [3]float64 {
 	return lmsToRGB.MulVec([3]float64{DecodePQ(v[0]), DecodePQ(v[1]), DecodePQ(v[2])})
 }
 
+// LMS returns the cone responses of BT.2100 in cd/m². All light has responses of 0 or more.
+//
+// Source: [BT2100], table 7; [BT2020], table 3.
+func (c XYZ) LMS() [3]float64 { return rgbToLMS.MulVec(BT2020.FromXYZ(c)) }
+
 // ICtCp returns the ICtCp of a stimulus whose Y is in cd/m².
 //
 // It is absolute: no white enters. For its limits see [ICtCpFromBT2020].

@@ -1,0 +1,77 @@
+package builtins
+
+import (
+	"fmt"
+
+	"candelua/colour"
+	"candelua/engine/fault"
+	"candelua/engine/script"
+)
+
+// Some conversions are defined for light only, and would give the numbers of black, or
+// of a grey, for a stimulus that no light has: one that is negative by more than noise.
+// They refuse it, since the rules 4. What is linear, or goes on along a line as CIELAB
+// does, shows such a stimulus by its numbers and takes it.
+const rulesOfImpossible = 4
+
+// noiseShare and noiseAbsolute are how far a stimulus may be from zero to count as noise
+// around black: as a share of the white's Y, and in cd/m². The latter is five times the
+// dark level that is taken for a meter which states none (common practice, no source).
+const (
+	noiseShare    = 0.001
+	noiseAbsolute = 0.05
+)
+
+func aroundBlack(c colour.XYZ, most float64) bool {
+	return max(c.X, -c.X) <= most && max(c.Y, -c.Y) <= most && max(c.Z, -c.Z) <= most
+}
+
+// noLight is the error for a stimulus that no light has.
+func noLight(arg string, c colour.XYZ, want string) error {
+	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("X %s, Y %s, Z %s", formatNumber(c.X), formatNumber(c.Y), formatNumber(c.Z)), Want: want,
+		Tip: "no light has such a stimulus; see whether a black was subtracted that is brighter than the reading"}
+}
+
+// light is a check that a stimulus is one of light; arg is its name in messages.
+type light func(arg string, c colour.XYZ) error
+
+// luvLight is the check for CIELUV. Noise around black has no chromaticity, and u* and v* of 0.
+func luvLight(call *script.Call, white *colour.White) light {
+	return func(arg string, c colour.XYZ) error {
+		if white == nil || !call.Since(rulesOfImpossible) || aroundBlack(c, noiseShare*white.XYZ().Y) {
+			return nil
+		}
+		if _, err := c.UV(); err != nil || !(c.Y > 0) {
+			return noLight(arg, c, "a stimulus with Y and X + 15 Y + 3 Z above 0, or black")
+		}
+		return nil
+	}
+}
+
+// cam16Light is the check for CAM16, in which noise around black is black.
+func cam16Light(call *script.Call, m *colour.CAM16, white float64) light {
+	return func(arg string, c colour.XYZ) error {
+		if !call.Since(rulesOfImpossible) || aroundBlack(c, noiseShare*white) {
+			return nil
+		}
+		if !(c.Y > 0) || m.JMh(c).J == 0 {
+			return noLight(arg, c, "a stimulus with a Y and an achromatic response above 0, or black")
+		}
+		return nil
+	}
+}
+
+// ictcpLight is the check for ICtCp, which is absolute. PQ takes what is below 0 for 0.
+func ictcpLight(call *script.Call) light {
+	return func(arg string, c colour.XYZ) error {
+		if !call.Since(rulesOfImpossible) {
+			return nil
+		}
+		for _, v := range c.LMS() {
+			if v < -noiseAbsolute {
+				return noLight(arg, c, fmt.Sprintf("a stimulus with cone responses L, M and S (ITU-R BT.2100) of 0 cd/m2 or more; down to %g counts as noise around black", -noiseAbsolute))
+			}
+		}
+		return nil
+	}
+}
