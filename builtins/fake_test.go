@@ -49,7 +49,6 @@ type rig struct {
 	seed    uint64
 
 	corrections map[string]*bench.Correction // of the meters' readings, by place
-	rules       int                          // by which the script computes; 0: today's
 }
 
 func newRig() *rig {

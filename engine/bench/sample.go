@@ -18,9 +18,15 @@ const (
 	// blue of BT.2020 has 0.046 [BT2020]. A y of 0 or less is noise only
 	// where the noise reaches that far.
 	leastY = 0.04
-	// darkLimits is how many standard uncertainties of the dark level a
-	// luminance may be negative.
+	// darkLimits is how many standard uncertainties of the dark level make up
+	// the noise of a reading.
 	darkLimits = 5
+	// mostNoise is how far from 0, in cd/m², any meter for displays may read in the
+	// dark, whatever it states: a quick one scatters by more than the dark level
+	// is known to (common practice, no source). What is more negative than this and
+	// than the stated limits has another cause: a dark level that was taken in light,
+	// or a broken connection.
+	mostNoise = 1
 )
 
 // CheckSample judges a sample alike for every driver and returns it with
@@ -30,23 +36,22 @@ const (
 // It refuses, with an [Error] of code "bad-reading":
 //
 //   - a value that is not finite;
-//   - a luminance below minus five times the standard uncertainty u of the
-//     meter's dark level: the greater of Accuracy.Dark and Floor, 0.01 cd/m²
+//   - a luminance below -1 cd/m², and below minus five times the standard uncertainty u
+//     of the meter's dark level: the greater of Accuracy.Dark and Floor, 0.01 cd/m²
 //     where neither is stated. What is less negative is noise around black,
 //     and valid data;
-//   - with colour and light, X + Y + Z above 5u, a chromaticity that no light
-//     has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002, five
-//     times Accuracy.XY, and what 5u of noise
-//     makes;
+//   - with colour, X + Y + Z that is negative by more than noise;
+//   - with colour, where X, Y or Z is farther from 0 than noise, a chromaticity that
+//     no light has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002, five
+//     times Accuracy.XY, and what 5u of noise makes;
 //   - an end before the beginning.
 func CheckSample(s Sample, about Identity) (Sample, error) {
 	if err := checkFinite(s); err != nil {
 		return s, err
 	}
 	limit := darkLimits * darkUncertainty(about)
-	if s.Y < -limit {
-		return s, Errorf(CodeBadReading, "measure the meter's dark level again, then read again",
-			"luminance is %.4g cd/m²; it must be at least %.4g cd/m²", s.Y, -limit)
+	if least := -max(limit, mostNoise); s.Y < least {
+		return s, Errorf(CodeBadReading, darkAgain, "luminance is %.4g cd/m²; it must be at least %.4g cd/m²", s.Y, least)
 	}
 	if s.Colour {
 		if err := checkChromaticity(s, limit, darkLimits*about.Accuracy.XY); err != nil {
@@ -61,6 +66,9 @@ func CheckSample(s Sample, about Identity) (Sample, error) {
 	}
 	return s, nil
 }
+
+// darkAgain is the advice where a reading is too negative.
+const darkAgain = "measure the meter's dark level again, then read again"
 
 func darkUncertainty(about Identity) float64 {
 	if u := max(about.Accuracy.Dark, about.Floor); u > 0 { // a level may be known better than a reading scatters
@@ -99,15 +107,19 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 // checkChromaticity refuses what no light has. limit is 5u in cd/m²,
 // and stated what the meter may be off by.
 func checkChromaticity(s Sample, limit, stated float64) error {
-	sum := s.X + s.Y + s.Z
-	if math.Abs(sum) <= limit {
+	most := max(limit, mostNoise)
+	if math.Abs(s.X) <= most && math.Abs(s.Y) <= most && math.Abs(s.Z) <= most {
 		return nil // noise around black has no chromaticity
 	}
+	sum := s.X + s.Y + s.Z
+	if sum <= 0 {
+		return Errorf(CodeBadReading, darkAgain, "X + Y + Z is %.4g cd/m²; it must be above 0", sum)
+	}
 	x, y := s.X/sum, s.Y/sum
-	noise := limit / math.Abs(sum)
+	noise := limit / sum
 	slack := chromaticitySlack + stated + noise
 	dark := y <= 0 && noise < leastY
-	if sum > 0 && x >= -slack && y >= -slack && x+y <= 1+slack && !dark {
+	if x >= -slack && y >= -slack && x+y <= 1+slack && !dark {
 		return nil
 	}
 	return Errorf(CodeBadReading, "check that the meter sees the patch, then read again",

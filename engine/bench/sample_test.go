@@ -2,7 +2,9 @@ package bench
 
 import (
 	"errors"
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -38,6 +40,8 @@ func TestCheckSamplePasses(t *testing.T) {
 		{"noise around black", Sample{X: 0.003, Y: -0.009, Z: -0.004, Colour: true}, []Flag{BelowFloor}},
 		{"dim blue, y lost in noise", Sample{X: 0.01, Y: -0.001, Z: 0.05, Colour: true}, []Flag{BelowFloor}},
 		{"at the floor", Sample{Y: 0.005}, nil},
+		{"noise of a meter that scatters", Sample{X: -0.4, Y: -0.3, Z: -0.9, Colour: true}, []Flag{BelowFloor}},
+		{"chromaticity of noise", Sample{X: -0.4, Y: 0.3, Z: 0.2, Colour: true}, nil},
 		{"flagged already", Sample{Y: 0.001, Flags: []Flag{BelowFloor}}, []Flag{BelowFloor}},
 		{"other flags stay", Sample{Y: 0.001, Flags: []Flag{Drifting}}, []Flag{Drifting, BelowFloor}},
 	} {
@@ -68,14 +72,15 @@ func TestCheckSampleRefuses(t *testing.T) {
 		{"Z not a number", Sample{X: 1, Y: 1, Z: nan, Colour: true}, known, "Z is NaN; it must be a finite number of cd/m²", ""},
 		{"Y alone not a number", Sample{Y: nan}, known, "Y is NaN; it must be a finite number of cd/m²", ""},
 		{"spectrum", Sample{Y: 1, Spectrum: &Spectrum{From: 380, Step: 5, Values: []float64{0, inf}}}, known, "spectrum is +Inf at 385 nm; it must be a finite number", ""},
-		{"negative", Sample{Y: -0.026}, known, "luminance is -0.026 cd/m²; it must be at least -0.025 cd/m²", anew},
-		{"negative, dark level less certain", Sample{Y: -0.3}, Identity{Floor: 0.01, Accuracy: Accuracy{Dark: 0.05}}, "luminance is -0.3 cd/m²; it must be at least -0.25 cd/m²", anew},
-		{"negative, floor known", Sample{Y: -0.3}, Identity{Floor: 0.05}, "luminance is -0.3 cd/m²; it must be at least -0.25 cd/m²", anew},
-		{"negative, nothing known", Sample{Y: -0.06}, Identity{}, "luminance is -0.06 cd/m²; it must be at least -0.05 cd/m²", anew},
+		{"negative", Sample{Y: -1.03}, known, "luminance is -1.03 cd/m²; it must be at least -1 cd/m²", anew},
+		{"negative, dark level less certain", Sample{Y: -3}, Identity{Floor: 0.1, Accuracy: Accuracy{Dark: 0.5}}, "luminance is -3 cd/m²; it must be at least -2.5 cd/m²", anew},
+		{"negative, floor known", Sample{Y: -3}, Identity{Floor: 0.5}, "luminance is -3 cd/m²; it must be at least -2.5 cd/m²", anew},
+		{"negative, nothing known", Sample{Y: -1.5}, Identity{}, "luminance is -1.5 cd/m²; it must be at least -1 cd/m²", anew},
+		{"sum negative, dark", Sample{X: -1.5, Y: -0.9, Z: -1.1, Colour: true}, known, "X + Y + Z is -3.5 cd/m²; it must be above 0", anew},
 		{"x negative", lit(100, -0.01, 0.3), known, "chromaticity is x -0.0100, y 0.3000" + want, look},
 		{"y of nothing", Sample{X: 5, Z: 5, Colour: true}, known, "chromaticity is x 0.5000, y 0.0000" + want, look},
 		{"x + y over 1", lit(100, 0.7, 0.31), known, "chromaticity is x 0.7000, y 0.3100" + want, look},
-		{"sum negative", Sample{X: -200, Y: 100, Z: 1, Colour: true}, known, "chromaticity is x 2.0202, y -1.0101" + want, look},
+		{"sum negative", Sample{X: -200, Y: 100, Z: 1, Colour: true}, known, "X + Y + Z is -99 cd/m²; it must be above 0", anew},
 		{"sum overflows", Sample{X: math.MaxFloat64, Y: 1, Z: math.MaxFloat64, Colour: true}, known, "chromaticity is x 0.0000, y 0.0000" + want, look},
 		{"ended early", Sample{Y: 1, Began: 2 * time.Second, Ended: time.Second}, known, "reading ended at 1s, before it began at 2s", ""},
 	} {
@@ -124,4 +129,53 @@ func TestCheckSampleBesideTheEdge(t *testing.T) {
 	if _, err := CheckSample(red, about); err != nil {
 		t.Error(err)
 	}
+}
+
+// Whatever a meter states of itself, noise around black passes: it is flagged where the
+// meter has a floor, and never called a chromaticity. What is refused is described by
+// what is wrong with it: the message's numbers break the rule that it states.
+func TestCheckSampleOfTheDark(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		about := Identity{Floor: rapid.Float64Range(0, 0.1).Draw(t, "floor"), Accuracy: Accuracy{Dark: rapid.Float64Range(0, 0.1).Draw(t, "dark")}}
+		scatter := rapid.Float64Range(0, 0.3).Draw(t, "scatter") // of the meter, in cd/m²
+		noise := func(name string) float64 { return scatter * rapid.Float64Range(-3.3, 3.3).Draw(t, name) }
+		s := Sample{X: noise("X"), Y: noise("Y"), Z: noise("Z"), Colour: rapid.Bool().Draw(t, "colour")}
+		got, err := CheckSample(s, about)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Y < about.Floor && !slices.Contains(got.Flags, BelowFloor) {
+			t.Fatalf("%v has flags %v with a floor of %v", s, got.Flags, about.Floor)
+		}
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		any := rapid.Float64Range(-300, 300)
+		s := Sample{X: any.Draw(t, "X"), Y: any.Draw(t, "Y"), Z: any.Draw(t, "Z"), Colour: true}
+		_, err := CheckSample(s, known)
+		if err == nil {
+			return
+		}
+		var x, y, v, least float64
+		switch text := err.Error(); {
+		case scan(text, "chromaticity is x %f, y %f;", &x, &y):
+			if x >= 0 && y > 0 && x+y <= 1 {
+				t.Fatalf("%v: %s", s, text)
+			}
+		case scan(text, "luminance is %f cd/m²; it must be at least %f", &v, &least):
+			if v >= least {
+				t.Fatalf("%v: %s", s, text)
+			}
+		case scan(text, "X + Y + Z is %f cd/m²; it must be above 0", &v):
+			if v > 0 {
+				t.Fatalf("%v: %s", s, text)
+			}
+		default:
+			t.Fatalf("%v: %s", s, text)
+		}
+	})
+}
+
+func scan(text, format string, into ...any) bool {
+	n, _ := fmt.Sscanf(text, format, into...)
+	return n == len(into)
 }
