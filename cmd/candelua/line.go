@@ -41,6 +41,9 @@ var _ io.Writer = (*statusLine)(nil)
 func newStatusLine(out *os.File) *statusLine {
 	s := &statusLine{out: out, bare: plain.On(out), terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
 	s.screen = plain.On(s)
+	if s.terminal {
+		s.screen.Fit(func() int { return columnsOf(out) })
+	}
 	return s
 }
 

@@ -18,6 +18,9 @@ func main() { os.Exit(run(os.Args[1:])) }
 func run(args []string) int {
 	a := &app{line: newStatusLine(os.Stderr)}
 	out := plain.On(os.Stdout)
+	if isTerminal(os.Stdout) {
+		out.Fit(func() int { return columnsOf(os.Stdout) })
+	}
 	defer out.Close()
 	ctx, stop := a.withInterrupts(context.Background())
 	defer stop()

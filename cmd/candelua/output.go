@@ -180,7 +180,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 
 // printReport prints the results, then where they are kept: what is written of them, if that is all.
 func printReport(w io.Writer, rep *engine.Report, budget, written bool) error {
-	text := plain.Page()
+	text := plain.On(w).Page()
 	o := terminalOptions(w)
 	o.Plots, o.Budget = true, budget
 	if written && hasDrawings(rep) {

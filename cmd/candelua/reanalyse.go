@@ -78,7 +78,7 @@ func (a *app) reanalyse(cmd *cobra.Command, run string, asJSON, budget bool, f c
 // printChanges prints each value before and after, what its uncertainty is made of
 // if budget is set, and which correction and script were used.
 func printChanges(w io.Writer, re *engine.Reanalysis, budget bool) error {
-	text := plain.Page()
+	text := plain.On(w).Page()
 	o := terminalOptions(w)
 	o.Budget = budget
 	if err := report.Changes(text, re.Before, re.Results, o); err != nil {

@@ -152,9 +152,11 @@ func completeRuns(_ *cobra.Command, args []string, _ string) ([]string, cobra.Sh
 // foldersIn lists the run folders in a folder.
 func foldersIn(out string) []string {
 	entries, _ := store.List(out) // a folder that is not there yet holds no runs
-	paths := make([]string, len(entries))
-	for i, e := range entries {
-		paths[i] = e.Path
+	var paths []string
+	for _, e := range entries {
+		if plain.Line(e.Path) == e.Path { // others cannot be typed, and a shell takes a line of them for another name
+			paths = append(paths, e.Path)
+		}
 	}
 	return paths
 }

@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
+	"github.com/mattn/go-runewidth"
 )
 
 // pieces are what hostile texts are made of.
@@ -153,8 +154,8 @@ func TestOwn(t *testing.T) {
 		t.Error("a screen on a screen is another")
 	}
 	fmt.Fprint(s, "cande") // held, and a line of our own comes
-	s.Say("\ncandelua: error: ", "first\ncandelua: hint: type rm\n\n\x1b[2J")
-	page := Page()
+	s.Say("candelua: error: ", "first\ncandelua: hint: type rm\n\n\x1b[2J")
+	page := s.Page()
 	page.Own(Red)
 	fmt.Fprint(page, "fail\x1b[0m")
 	page.Own(NoColour)
@@ -183,7 +184,7 @@ func TestScreenFails(t *testing.T) {
 	if _, err := fmt.Fprintln(s, "x"); err == nil {
 		t.Error("a write that failed is no error")
 	}
-	page := Page()
+	page := s.Page()
 	fmt.Fprintln(page, "x")
 	if s.Paste(page) == nil || s.Say("x", "y") == nil || s.Own("x") == nil {
 		t.Error("a write that failed is no error")
@@ -238,4 +239,49 @@ func TestWord(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A terminal breaks long lines. No row of it begins as candelua's own lines do either.
+func TestRows(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 10))
+	for range 20000 {
+		width := 20 + r.IntN(30)
+		s := strings.Repeat([]string{"x", " ", "峰", "\t"}[r.IntN(4)], r.IntN(2*width)) + hostile(r) + strings.Repeat("y", r.IntN(width)) + hostile(r)
+		var shown bytes.Buffer
+		screen := On(&shown)
+		screen.Fit(func() int { return width })
+		if r.IntN(2) == 0 {
+			fmt.Fprintln(screen, s)
+		} else {
+			screen.Say("x: ", s)
+		}
+		screen.Close()
+		for _, row := range rowsOf(shown.String(), width) {
+			for _, m := range marks {
+				if strings.HasPrefix(row, m) {
+					t.Fatalf("%q is shown as %q: a row of %d columns begins as candelua's own", s, &shown, width)
+				}
+			}
+		}
+	}
+}
+
+// rowsOf breaks lines as a terminal does: where the next character has no room.
+func rowsOf(text string, width int) (rows []string) {
+	for line := range strings.Lines(text) {
+		row, column := "", 0
+		for _, c := range strings.TrimSuffix(line, "\n") {
+			columns := runewidth.RuneWidth(c)
+			if c == '\t' {
+				columns = 8 - column%8
+			}
+			if column+columns > width && columns > 0 && c != '\t' {
+				rows = append(rows, row)
+				row, column = "", 0
+			}
+			row, column = row+string(c), column+columns
+		}
+		rows = append(rows, row)
+	}
+	return rows
 }

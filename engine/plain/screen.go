@@ -7,6 +7,8 @@ import (
 	"strings"
 	"sync"
 	"unicode/utf8"
+
+	"github.com/mattn/go-runewidth"
 )
 
 // Own is a text of candelua's own. It is for constants.
@@ -29,12 +31,11 @@ const name = "candelua:"
 type Screen struct {
 	mu     sync.Mutex
 	out    io.Writer
-	within bool   // a line, not at its start
-	held   []byte // a start of a line that may become a mark, or of a character
+	width  func() int // of a terminal; nil where nothing breaks lines
+	column int        // of the row that a terminal is in
+	within bool       // a line, not at its start
+	held   []byte     // a start of a row that may become a mark, or of a character
 }
-
-// Page returns a screen that collects what is written to it, for [Screen.Paste].
-func Page() *Screen { return &Screen{out: &bytes.Buffer{}} }
 
 // On returns the screen that w is, or a screen that writes to w.
 func On(w io.Writer) *Screen {
@@ -43,6 +44,13 @@ func On(w io.Writer) *Screen {
 	}
 	return &Screen{out: w}
 }
+
+// Fit tells a screen how wide the terminal is. It breaks long lines, and so a row
+// could begin as a line of candelua's own does.
+func (s *Screen) Fit(width func() int) { s.width = width }
+
+// Page returns a screen that collects what is written to it, for [Screen.Paste].
+func (s *Screen) Page() *Screen { return &Screen{out: &bytes.Buffer{}, width: s.width} }
 
 // File is the file behind a screen, or nil.
 func (s *Screen) File() *os.File {
@@ -66,12 +74,19 @@ func (s *Screen) Write(p []byte) (int, error) {
 func (s *Screen) Own(text Own) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	return s.own(string(text))
+}
+
+func (s *Screen) own(text string) error {
 	if err := s.flush(true); err != nil {
 		return err
 	}
-	_, err := io.WriteString(s.out, string(text))
-	if text != "" {
-		s.within = !strings.HasSuffix(string(text), "\n")
+	_, err := io.WriteString(s.out, text)
+	switch seen := unseen.Replace(text); {
+	case strings.HasSuffix(text, "\n"), text == string(ClearLine):
+		s.within, s.column = false, 0
+	case seen != "":
+		s.within, s.column = true, s.column+runewidth.StringWidth(seen)
 	}
 	return err
 }
@@ -81,12 +96,22 @@ func (s *Screen) Own(text Own) error {
 func (s *Screen) Say(lead Own, text string) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	return s.say(string(lead), text)
+}
+
+func (s *Screen) say(lead, text string) error {
 	if err := s.flush(true); err != nil {
 		return err
 	}
-	_, err := io.WriteString(s.out, string(lead)+Lines(text)+"\n")
-	s.within = false
-	return err
+	if s.within {
+		lead = "\n" + lead
+	}
+	if err := s.own(lead); err != nil {
+		return err
+	}
+	s.within = true // the first line is candelua's, also if the lead is empty
+	s.held = append(s.held, Lines(text)+"\n"...)
+	return s.flush(true)
 }
 
 // Paste writes what a page collected, all at once and as it is: it was made safe.
@@ -103,7 +128,7 @@ func (s *Screen) Paste(page *Screen) error {
 		return err
 	}
 	_, err := page.out.(*bytes.Buffer).WriteTo(s.out)
-	s.within = page.within
+	s.within, s.column = page.within, page.column
 	return err
 }
 
@@ -125,33 +150,40 @@ func (s *Screen) Close() error {
 
 // flush writes what is held as far as it can be judged, or all of it.
 func (s *Screen) flush(all bool) error {
+	width := 0
+	if s.width != nil {
+		width = s.width()
+	}
 	out := make([]byte, 0, len(s.held)+len(bar))
 	rest := s.held
 	for len(rest) > 0 {
-		if !s.within {
+		r, size := utf8.DecodeRune(rest)
+		if r != '\n' && r != '\t' && unsafe(r) {
+			r = instead
+		}
+		columns := runewidth.RuneWidth(r)
+		if newRow := width > 0 && columns > 0 && s.column+columns > width; newRow || !s.within {
 			is, may := mark(rest)
 			if may && !all {
 				break
 			}
+			s.within, s.column = true, 0
 			if is {
 				out = append(out, bar...)
+				s.column = len(bar)
 			}
-			s.within = true
 		}
-		r, size := utf8.DecodeRune(rest)
-		switch {
-		case r == utf8.RuneError && !utf8.FullRune(rest) && !all:
-			s.held = append(s.held[:0], rest...)
-			_, err := s.out.Write(out)
-			return err
-		case r == '\n':
-			s.within = false
-			out = append(out, '\n')
-		case r != '\t' && unsafe(r):
-			out = utf8.AppendRune(out, instead)
-		default:
-			out = utf8.AppendRune(out, r)
+		if r == instead && !utf8.FullRune(rest) && !all {
+			break
 		}
+		s.column += columns
+		switch r {
+		case '\n':
+			s.within, s.column = false, 0
+		case '\t':
+			s.column += 8 - s.column%8
+		}
+		out = utf8.AppendRune(out, r)
 		rest = rest[size:]
 	}
 	s.held = append(s.held[:0], rest...)
@@ -180,7 +212,9 @@ func (s *Screen) Log() io.Writer { return entries{s} }
 type entries struct{ screen *Screen }
 
 func (e entries) Write(p []byte) (int, error) {
-	if err := e.screen.Say("", string(p)); err != nil {
+	e.screen.mu.Lock()
+	defer e.screen.mu.Unlock()
+	if err := e.screen.say("", string(p)); err != nil {
 		return 0, err
 	}
 	return len(p), nil
@@ -196,3 +230,6 @@ const (
 
 	ClearLine Own = "\r\x1b[K"
 )
+
+// unseen takes away what takes no room.
+var unseen = strings.NewReplacer(string(Red), "", string(Green), "", string(Yellow), "", string(NoColour), "", string(ClearLine), "")

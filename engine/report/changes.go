@@ -18,7 +18,7 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 		o.Width = 80
 	}
 	o.Width = max(o.Width, 40)
-	p := &printer{out: plain.Page(), Options: o}
+	p := &printer{out: plain.On(w).Page(), Options: o}
 	changes := pairs(before, after)
 	if len(changes) == 0 {
 		return plain.On(w).Paste(p.out)

@@ -29,7 +29,7 @@ func Terminal(w io.Writer, r *result.Results, o Options) error {
 		o.Width = 80
 	}
 	o.Width = max(o.Width, 40)
-	p := &printer{out: plain.Page(), Options: o}
+	p := &printer{out: plain.On(w).Page(), Options: o}
 	p.notes(r, true)
 	p.values(r.Values(), r.Draws())
 	for _, t := range r.Tables() {
