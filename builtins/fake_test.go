@@ -59,10 +59,13 @@ func newRig() *rig {
 	return r
 }
 
+// allNeeds are needs under which a script may use everything.
+const allNeeds = `needs = { meter = { dark = true, spectrum = true }, reference = { dark = true, spectrum = true }, patches = { sequence = true }, unit = { power = true }, rig = { lamps = true, lux = true, place = true, turn = true }, operator = {} },`
+
 // play runs the lines of a procedure's run function on the rig.
 func (r *rig) play(t testing.TB, body string) error {
 	t.Helper()
-	return r.load(t, "return procedure { title = 't', purpose = 'p', run = function()\n"+body+"\nend }")
+	return r.load(t, "return procedure { title = 't', purpose = 'p', "+allNeeds+" run = function()\n"+body+"\nend }")
 }
 
 func (r *rig) load(t testing.TB, src string) error {

@@ -21,7 +21,7 @@ func rigModule() *script.Module {
 
 // rigHelp names what a rig may have, by the abilities that there are.
 func rigHelp() string {
-	all := []string{"lamps"} // each rig has them
+	var all []string
 	for _, a := range bench.Abilities {
 		if a.Equipment != "" {
 			all = append(all, a.Equipment)

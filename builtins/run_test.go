@@ -229,7 +229,7 @@ func TestUnit(t *testing.T) {
 	r.fails(t, "unit.set { Red = 1 }", "unit.set: the bench has no unit")
 	// What a procedure requires is its first step.
 	r = newRig()
-	if err := r.load(t, `return procedure { title = 't', purpose = 'p', settings = { Red = 2 }, run = function() meter.read() end }`); err != nil {
+	if err := r.load(t, `return procedure { title = 't', purpose = 'p', needs = { meter = {} }, settings = { Red = 2 }, run = function() meter.read() end }`); err != nil {
 		t.Fatal(err)
 	}
 	if r.steps[0].Name != "unit.set" || r.rows[0].Settings["Red"] != 2.0 || math.IsNaN(r.rows[0].Y) {

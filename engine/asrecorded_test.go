@@ -72,7 +72,7 @@ func TestDoneAsRecorded(t *testing.T) {
 }
 
 func doneAsRecorded(t *testing.T, world sim.Params, body string) {
-	s := simSpec(t, sourceOf("return procedure { title = \"T\", purpose = \"P\",\nneeds = { meter = {}, patches = {}, unit = {}, rig = {} }, run = function()\n"+body+"\nend }"))
+	s := simSpec(t, sourceOf("return procedure { title = \"T\", purpose = \"P\",\nneeds = { meter = {}, patches = {}, unit = { power = true }, rig = { lamps = { \"front\" }, lux = true, place = true, turn = true } }, run = function()\n"+body+"\nend }"))
 	s.Out = memoryDir(t)
 	s.Openers = bench.Openers{"sim": sim.Opener(world, 1, 0)}
 	rep := ran(t, s, journal.Done)
@@ -114,6 +114,7 @@ type recordedWorld struct {
 
 func newRecordedWorld(t testing.TB, p sim.Params, row []string, patch *bench.Patch) *recordedWorld {
 	t.Helper()
+	must(t, p.Set("controls.Brightness.step", 0.0)) // a number that was rounded must be recorded so
 	b := get(bench.Open(t.Context(), bench.SimFile, bench.Openers{"sim": sim.Opener(p, 1, 0)}))(t)
 	for name, value := range levels(t, row[24]) {
 		get(b.Unit.Set(t.Context(), []bench.Setting{{Name: name, Value: value}}))(t)

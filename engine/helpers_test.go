@@ -79,9 +79,14 @@ func reopenTyped(lines string, out *bytes.Buffer) play.Reopen {
 	}
 }
 
+// mayUseAll are needs of a script that may use everything, and does without what is not there.
+const mayUseAll = `needs = { meter = { dark = "optional", spectrum = "optional" }, reference = { optional = true, dark = "optional", spectrum = "optional" }, ` +
+	`patches = { sequence = "optional" }, unit = { optional = true, power = "optional" }, operator = { optional = true }, ` +
+	`rig = { optional = true, lamps = "optional", lux = "optional", place = "optional", turn = "optional" } }`
+
 // procedureOf makes a procedure of the body of its run function.
 func procedureOf(body string) *procedure.Procedure {
-	return sourceOf("return procedure {\n  title = \"T\", purpose = \"P\",\n  needs = { meter = {}, patches = {} },\n  run = function(p)\n" + body + "\n  end,\n}\n")
+	return sourceOf("return procedure {\n  title = \"T\", purpose = \"P\",\n  " + mayUseAll + ",\n  run = function(p)\n" + body + "\n  end,\n}\n")
 }
 
 // firstLine is the line of the first line of a body.

@@ -17,7 +17,7 @@ import (
 // stretch that is let out before it starts over. Chance and settings must be
 // those of a run that was not interrupted.
 const warming = `return procedure {
-  title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {} },
+  title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = { power = true } },
   settings = { ["Automatic brightness"] = "off", Brightness = "maximum" },
   on_resume = function(p, pause)
     record.note(string.format("warmed up again after %g s: %s", pause.seconds, pause.reason))
@@ -179,7 +179,7 @@ func TestInterludesRefuse(t *testing.T) {
 		`unit.set { Brightnes = 1 }`:                   "the unit has no control",
 		`run.unbroken("x", function() error("y") end)`: "y",
 	} {
-		s := simSpec(t, sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {} },
+		s := simSpec(t, sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = { power = true } },
   on_resume = function(p, pause) `+body+` end,
   run = function(p)
     meter.read()

@@ -191,7 +191,7 @@ func TestPlainDriversResumeRight(t *testing.T) {
 		body := strings.Join(rapid.SliceOfN(rapid.Custom(plainLine), 1, 12).Draw(r, "lines"), "\n")
 		const first = "patches.black() unit.set { a = 1, b = 1 } rig.set { lamp = 'a', level = 5 } rig.set { lamp = 'b', level = 5 } rig.turn { degrees = 1 } rig.place { x = 0.1, y = 0.1 }\n"
 		src := `local n = 0
-return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {}, rig = {} }, flashing = "no line waits",
+return procedure { title = "T", purpose = "P", ` + mayUseAll + `, flashing = "no line waits",
   on_resume = function()
     local n = 0
     ` + strings.Join(rapid.SliceOfN(rapid.Custom(plainLine).Filter(func(l string) bool { return !strings.Contains(l, "record") }), 0, 3).Draw(r, "on resume"), "\n") + `
@@ -218,7 +218,7 @@ func TestOffAndInterrupted(t *testing.T) {
 		"patches.show { grey = 1, window = 10 } unit.off() clock.wait(30) clock.wait(30) unit.on()",
 		"patches.show { grey = 1, window = 10 } unit.off() clock.wait(30) patches.show { grey = 1, window = 10 } clock.wait(1) clock.wait(1)",
 	} {
-		p := sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = {} },
+		p := sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {}, unit = { power = true } },
   on_resume = function() patches.show { grey = 0.5, window = 30 } clock.wait(5) end,
   run = function()
 ` + body + "\n record.value { name = 'Last', value = meter.read { after = 2 }.Y }\n end }")

@@ -18,6 +18,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
+	"candelua/engine/script"
 	"candelua/engine/store"
 )
 
@@ -43,6 +44,8 @@ type Resumption struct {
 	// Find finds the script that the run was made with where it was found then,
 	// to say that it has changed; nil does not look.
 	Find func(source string) (*procedure.Procedure, error)
+
+	edited *script.Contract // of With, once it takes over
 }
 
 // Resume goes on with a run: its stored scripts, or an edited one, are executed
@@ -107,6 +110,11 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 			return b, err
 		}
 		asked = true
+		if r.edited != nil {
+			if err := fits(r.edited, b); err != nil {
+				return nil, errors.Join(fault.Usage(err), b.Close())
+			}
+		}
 		if err := r.others(ctx, job, b); err != nil {
 			return nil, errors.Join(err, b.Close())
 		}
@@ -151,10 +159,11 @@ func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run,
 		return before, nil
 	}
 	for _, need := range edited.Contract.Needs {
-		if _, there := bench.Identities(job.Head.Devices)[need]; !there {
-			return nil, &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", needText(need), job.Head.Bench)}
+		if _, there := bench.Identities(job.Head.Devices)[need]; !there && !edited.Contract.Needed[need].Optional {
+			return nil, &fault.UsageError{Err: fmt.Errorf("the edited script needs %s, and the run's bench %q has none", bench.DeviceWords(need), job.Head.Bench)}
 		}
 	}
+	r.edited = edited.Contract
 	if err := r.agrees(ctx, job.History, edited); err != nil {
 		return nil, err
 	}

@@ -16,6 +16,7 @@ import (
 //     has the flags that it had in the run (script.Draws.Before4)
 //   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning
 //   - a note that limits how far results can be trusted is a doubt, which was called a caution
+//   - a step that the contract's needs do not name is an error (package script)
 var changes = []struct {
 	rules int
 	of    result.Facet

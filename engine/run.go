@@ -172,15 +172,8 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 
 // ready checks what a procedure needs against what there is.
 func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
-	there := map[string]bool{}
-	for _, d := range b.Devices() {
-		there[d.Name] = true
-	}
-	for _, need := range c.Needs {
-		if !there[need] {
-			return bench.Errorf(bench.CodeUnsupported, "add a section ["+need+"] with its driver to the bench file; a person at the bench is driver = \"operator\"",
-				"the procedure needs %s, and the bench %q has none", needText(need), b.Name)
-		}
+	if err := fits(c, b); err != nil {
+		return err
 	}
 	for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
 		if err := readySetting(c, u, name); err != nil {
@@ -188,6 +181,19 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 		}
 	}
 	return nil
+}
+
+// fits refuses a bench that lacks what a procedure needs, with all of it.
+func fits(c *script.Contract, b *bench.Bench) error {
+	lacks := b.Lacks(c.Needed)
+	if len(c.Settings) > 0 && b.Unit == nil && !slices.Contains(lacks, bench.DeviceWords("unit")) {
+		lacks = append(lacks, bench.DeviceWords("unit")+", which the settings are made on")
+	}
+	if len(lacks) == 0 {
+		return nil
+	}
+	return bench.Errorf(bench.CodeUnsupported, "add to the bench file a section for each device that is missing, as [rig] with its driver, or use devices that can do what is needed; "+
+		"a person at the bench is driver = \"operator\"", "the bench %q lacks what the procedure needs: %s", b.Name, strings.Join(lacks, "; "))
 }
 
 // readySetting checks a setting against the unit's controls, which may have it under
@@ -200,19 +206,6 @@ func readySetting(c *script.Contract, u *bench.UnitFile, name string) error {
 		}
 	}
 	return err
-}
-
-// needText names a device in a sentence.
-func needText(need string) string {
-	switch need {
-	case "patches":
-		return "a source of patches"
-	case "reference":
-		return "a reference meter"
-	case "operator":
-		return "an operator"
-	}
-	return "a " + need
 }
 
 // create makes the run's folder with the scripts and the journal, which comes

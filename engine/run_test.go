@@ -170,7 +170,7 @@ func TestNothingIsMade(t *testing.T) {
 		change func(*engine.Spec)
 		want   string
 	}{
-		{"need", func(s *engine.Spec) { s.Bench = noMeter }, `the procedure needs a meter, and the bench "bench" has none`},
+		{"need", func(s *engine.Spec) { s.Bench = noMeter }, `the bench "bench" lacks what the procedure needs: a meter`},
 		{"setting", func(s *engine.Spec) { s.Procedure, s.Unit, s.Mode = setting, unit, "Dusk" }, `control "Brightness" cannot be set to 200; it must be a number from 0 to 100`},
 		{"mode", func(s *engine.Spec) { s.Unit, s.Mode = unit, "Duks" }, `unit "Crake 2" has no mode "Duks"`},
 		{"parameter", func(s *engine.Spec) { s.Set = []string{"windoes=1"} }, `has no parameter "windoes"`},

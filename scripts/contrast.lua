@@ -66,7 +66,7 @@ return procedure {
   title    = "Contrast",
   purpose  = "Measures sequential contrast: black on the whole screen, then white. It also computes the contrast that is left in a lit "
     .. "room. Contrast within one picture is not measured.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = { dark = "optional" }, patches = {} },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
     window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that white fills" },

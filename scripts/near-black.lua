@@ -76,7 +76,7 @@ return procedure {
   purpose  = "Finds the first step above black, and how many steps are crushed compared with a target curve. Each step is compared "
     .. "with readings of black before and after it, and negative readings are kept. By hand this takes about 200 typed readings. "
     .. "Do not judge by eye: what an eye sees depends on the room and on how long it has adapted to the dark.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = { dark = "optional" }, patches = {} },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
     bits    = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },

@@ -146,7 +146,7 @@ return procedure {
   purpose  = "Measures image retention: what a bright window leaves behind after an exact time, and how it decays, relative to a "
     .. "control place that is never stressed. By hand, only slow decays (minutes) can be measured. The "
     .. "patches need a source that keeps exact times.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = { sequence = true }, rig = { place = true } },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   caution  = "This procedure shows a bright static pattern. Static patterns can mark a panel permanently. Keep the stress short, "
     .. "follow the unit's instructions on still pictures, and do not repeat the procedure on the same place without need.",

@@ -150,7 +150,7 @@ return procedure {
   title    = "Tone response",
   purpose  = "Measures the tone response (EOTF) of an SDR display with a series of greys: its gamma, its deviation from a target curve, "
     .. "and how far the colour of the greys is from white.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = { dark = "optional" }, patches = {} },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   params   = {
     steps     = { default = 21, min = 4, max = 256, whole = true,

@@ -105,7 +105,7 @@ return procedure {
   purpose  = "Finds how long the unit needs until its luminance is stable, on moderate content that never stands still. Then measures "
     .. "thermal dimming on full white. Begin with a unit that has been off for hours; a warm unit shows no warm-up. "
     .. "By hand, choose a period that leaves time to show, read and type.",
-  needs    = { meter = {}, patches = {}, unit = {} },
+  needs    = { meter = {}, patches = {}, unit = { power = "optional" } },
   settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
   caution  = "The second part shows full white for minutes, which heats the unit. Follow the unit's instructions and keep its vents "
     .. "free. Leave this part out (white_for = 0) if the instructions advise against it.",

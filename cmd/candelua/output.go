@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -31,7 +32,8 @@ type outcome struct {
 	procedure string
 	simulated bool
 	replay    bool
-	budget    bool // show what uncertainties are made of
+	budget    bool   // show what uncertainties are made of
+	with      string // the corrected script that it was gone on with; empty for none
 	rep       *engine.Report
 	changed   *engine.Reanalysis // of a replay with something changed
 	err       error
@@ -92,9 +94,9 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 			say("everything was measured, and is in the journal; once the cause is mended, write the results with: %s", resumeCommand(o.rep.Path))
 		}
 	case journal.Paused:
-		say("%s %s; %s", pausedWord(o.rep.Err), after(o.rep.Steps), howToGoOn(o.rep))
+		say("%s %s; %s", pausedWord(o.rep.Err), after(o.rep.Steps), howToGoOn(o.rep, o.with))
 	case journal.Failed:
-		say("failed %s; %s", after(o.rep.Steps), howToGoOn(o.rep))
+		say("failed %s; %s", after(o.rep.Steps), howToGoOn(o.rep, o.with))
 	}
 	if o.err != nil {
 		return &exitError{statusOf(o.err), o.err}
@@ -122,11 +124,14 @@ func pausedWord(cause error) string {
 
 // howToGoOn says how to go on with a run. One that its script stopped would stop
 // there again, so it needs a corrected script.
-func howToGoOn(rep *engine.Report) string {
-	path := rep.Head.Source
+func howToGoOn(rep *engine.Report, with string) string {
+	path := cmp.Or(with, rep.Head.Source)
 	switch own := procedure.IsPath(path); {
 	case own && scriptsFault(rep):
 		return "correct the script, then go on with: " + resumeCommand(rep.Path) + " --with " + plain.Word(path)
+	case scriptsFault(rep):
+		return "copy " + plain.Word(filepath.ToSlash(filepath.Join(rep.Path, store.ProcedureName, rep.Head.File))) +
+			" to a FILE of your own and correct that, then go on with: " + resumeCommand(rep.Path) + " --with FILE"
 	case rep.Status == journal.Paused:
 		return "go on with: " + resumeCommand(rep.Path)
 	}
@@ -143,7 +148,7 @@ func scriptsFault(rep *engine.Report) bool {
 	case rep.Status == journal.Failed:
 		return errors.As(rep.Err, &raised)
 	}
-	return slices.Contains([]string{bench.CodeBadSetting, bench.CodeUnsupported}, fault.CodeOf(rep.Err))
+	return slices.Contains([]string{bench.CodeBadSetting, bench.CodeUnsupported}, cmp.Or(rep.Fault, fault.CodeOf(rep.Err)))
 }
 
 // explainEnd says why a run is not done. A pause that somebody asked for is not an

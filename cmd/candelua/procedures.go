@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
+	"candelua/engine/bench"
 	"candelua/engine/caution"
 	"candelua/engine/plain"
 	"candelua/engine/procedure"
@@ -122,7 +123,7 @@ func describe(w io.Writer, p *procedure.Procedure, loaded *procedure.Loaded) {
 		showCautions(w, all)
 	}
 	if len(c.Needs) > 0 {
-		paragraph(w, "\nNeeds: ", "       ", needsText(c.Needs))
+		paragraph(w, "\nNeeds: ", "       ", needsText(c))
 	}
 	if len(c.Settings) > 0 {
 		fmt.Fprintln(w, "\nSettings to make on the unit, by hand or by its driver:")
@@ -143,18 +144,32 @@ func describe(w io.Writer, p *procedure.Procedure, loaded *procedure.Loaded) {
 	entries(w, all)
 }
 
-// needsText says what devices a procedure needs, each by its name in a bench file.
-func needsText(needs []string) string {
-	parts := make([]string, len(needs))
-	for i, need := range needs {
+// needsText says what devices a procedure needs, each by its name in a bench file, and what they
+// must be able to do.
+func needsText(c *script.Contract) string {
+	parts := make([]string, len(c.Needs))
+	for i, place := range c.Needs {
 		what := map[string]string{
 			"meter": "a meter", "reference": "a reference meter", "patches": "a source of patches",
-			"unit": "the display under test, set and switched during the run", "rig": "a rig that moves the meter or switches lamps",
+			"unit": "the display under test, set and switched during the run", "rig": "a rig",
 			"operator": "a person who answers questions",
-		}[need]
-		parts[i] = strings.TrimSpace(what + " (" + need + ")")
+		}[place]
+		need := c.Needed[place]
+		for i, word := range slices.Sorted(maps.Keys(need.Abilities)) {
+			what += map[bool]string{true: " that ", false: ", "}[i == 0] + bench.DoesWords(place, word)
+			switch wish := need.Abilities[word]; {
+			case wish.Optional:
+				what += " (only if it is asked to)"
+			case wish.Names != nil:
+				what += " (" + strings.Join(wish.Names, ", ") + ")"
+			}
+		}
+		if need.Optional {
+			what += ", if there is one"
+		}
+		parts[i] = strings.TrimSpace(what + " (" + place + ")")
 	}
-	return strings.Join(parts, ", ")
+	return strings.Join(parts, "; ")
 }
 
 // settingText writes a setting as a unit's menu does.

@@ -42,7 +42,7 @@ which must ask for the same steps as far as the journal goes.
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			o := outcome{folder: folderIfThere(args[0]), budget: f.budget}
+			o := outcome{folder: folderIfThere(args[0]), budget: f.budget, with: f.with}
 			o.rep, o.err = a.resume(cmd, args[0], f, &o)
 			return a.finish(cmd.OutOrStdout(), cmd.ErrOrStderr(), f.json, o)
 		},

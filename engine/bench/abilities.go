@@ -13,20 +13,58 @@ type Ability struct {
 	Interface string // its name in this file
 	Kind      Kind   // the device that may have it; empty: any
 	Equipment string // what a rig has then, in words; empty: no equipment of its own
+
+	// Need is the word by which a procedure needs it, as in rig = { place = true };
+	// empty: no step asks for it by itself.
+	Need  string
+	Does  string // what a device with it does, in words
+	asked func(request any) bool
+	has   func(Device) bool
+	// name is what a request wants by its name, such as a lamp; nil: nothing has names.
+	name func(request any) string
+	// names are the names that a device knows; false where it knows none.
+	names func(Device) ([]string, bool)
 }
 
 // Abilities lists all interfaces of this file that a device may have. The help of the
 // rig is made of it, and a test holds the package's comment against it.
 var Abilities = []Ability{
-	{"Zeroer", KindMeter, ""},
-	{"Switcher", KindUnit, ""},
-	{"Sequencer", KindPatches, ""},
-	{"Acknowledger", KindPatches, ""},
-	{"Turner", KindRig, "a turntable"},
-	{"Placer", KindRig, "a stage for the meter"},
-	{"LightSensor", KindRig, "a light sensor"},
-	{"Safe", KindRig, ""},
-	{"Watched", "", ""},
+	{Interface: "Zeroer", Kind: KindMeter, Need: "dark", Does: "measures its dark level on request", asked: is[ZeroRequest], has: can[Zeroer]},
+	{Interface: "Spectrometer", Kind: KindMeter, Need: "spectrum", Does: "reads spectra",
+		asked: func(q any) bool { r, ok := q.(ReadRequest); return ok && r.Spectrum },
+		has:   func(d Device) bool { m, ok := d.(Spectrometer); return ok && m.ReadsSpectra() }},
+	{Interface: "Switcher", Kind: KindUnit, Need: "power", Does: "can be switched off and on", asked: is[PowerRequest], has: can[Switcher]},
+	{Interface: "Sequencer", Kind: KindPatches, Need: "sequence", Does: "keeps exact times", asked: is[[]TimedPatch], has: can[Sequencer]},
+	{Interface: "Acknowledger", Kind: KindPatches},
+	{Interface: "Lit", Kind: KindRig, Equipment: "lamps", Need: "lamps", Does: "sets lamps", asked: is[LampRequest], has: can[Rig],
+		name: func(q any) string { return q.(LampRequest).Lamp }, names: lampsOf},
+	{Interface: "Turner", Kind: KindRig, Equipment: "a turntable", Need: "turn", Does: "turns the unit", asked: is[TurnRequest], has: can[Turner]},
+	{Interface: "Placer", Kind: KindRig, Equipment: "a stage for the meter", Need: "place", Does: "moves the meter", asked: is[PlaceRequest], has: can[Placer]},
+	{Interface: "LightSensor", Kind: KindRig, Equipment: "a light sensor", Need: "lux", Does: "reads illuminance", asked: is[LuxRequest], has: can[LightSensor]},
+	{Interface: "Safe", Kind: KindRig},
+	{Interface: "Watched"},
+}
+
+func is[Q any](request any) bool { _, ok := request.(Q); return ok }
+
+func can[D any](d Device) bool { _, ok := d.(D); return ok }
+
+// Lit is a [Rig] that knows its lamps by name. Each rig sets lamps; one that does not
+// know their names takes any.
+type Lit interface {
+	Lamps() []string
+}
+
+func lampsOf(d Device) ([]string, bool) {
+	if l, knows := d.(Lit); knows {
+		return l.Lamps(), true
+	}
+	return nil, false
+}
+
+// Spectrometer is a meter that may read the spectral radiance.
+type Spectrometer interface {
+	ReadsSpectra() bool
 }
 
 // Zeroer is a meter that can measure its dark level: it reads with the light shut

@@ -40,6 +40,7 @@ type Outcome struct {
 	Readings []script.ReadingRow
 	Contract *script.Contract
 	Err      error   // why it is not done
+	Fault    string  // the code of the step whose failure ended it, also where the script raised an error of its own for it; empty for none
 	Seconds  float64 // script time
 	Steps    int
 	Still    caution.Still // bright pictures that stood still
@@ -219,11 +220,11 @@ func statusOf(err error) journal.Standing {
 // settle sets aside the step whose failure ended the run, so that a resumed
 // run takes it again.
 func (j *Job) settle(d *door, out *Outcome) {
-	n, text := j.failedStep(out.Err)
+	n, code, text := j.failedStep(out.Err)
 	if n == 0 {
 		return
 	}
-	out.Status = journal.Paused
+	out.Status, out.Fault = journal.Paused, code
 	if err := d.void(n, "it failed: "+text); err != nil {
 		out.Status, out.Err = journal.Failed, err
 	}
@@ -232,25 +233,25 @@ func (j *Job) settle(d *door, out *Outcome) {
 // failedStep is the step whose failure ended the run, 0 where it was none. The
 // script may have caught the failure and raised an error of its own: one that
 // quotes it, or any if nothing was asked since.
-func (j *Job) failedStep(err error) (n int, text string) {
+func (j *Job) failedStep(err error) (n int, code, text string) {
 	var step *script.StepError
 	if errors.As(err, &step) {
-		return step.Step, step.Text
+		return step.Step, step.Reason, step.Text
 	}
 	var own *sandbox.Error
 	if !errors.As(err, &own) || !own.Said {
-		return 0, ""
+		return 0, "", ""
 	}
 	for n := j.History.Journal.Steps(); n > 0; n-- {
 		s, err := j.History.Journal.Step(n)
 		if err != nil {
-			return 0, ""
+			return 0, "", ""
 		}
 		if f := s.Failure; f != nil && (n == j.History.Journal.Steps() || strings.Contains(own.Message, f.Message)) {
-			return n, f.Message
+			return n, f.Code, f.Message
 		}
 	}
-	return 0, ""
+	return 0, "", ""
 }
 
 // end puts the end on record. Where nothing went live and the run did not come

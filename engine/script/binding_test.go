@@ -72,7 +72,7 @@ func play(t testing.TB, file, src string, modules ...*Module) *played {
 
 // inRun makes a procedure of the lines that its run function holds.
 func inRun(body string) string {
-	return "return procedure { title = 't', purpose = 'p', run = function()\n" + body + "\nend }"
+	return "return procedure { title = 't', purpose = 'p', needs = { meter = {}, reference = {}, patches = {}, unit = {}, rig = {} }, run = function()\n" + body + "\nend }"
 }
 
 // failed checks an error of a script, its hint and the script's line.

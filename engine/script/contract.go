@@ -9,10 +9,10 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 
+	"candelua/engine/bench"
 	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
-	"candelua/engine/spell"
 )
 
 // Contract is what a procedure states of itself, and all that can be known of
@@ -20,7 +20,8 @@ import (
 type Contract struct {
 	Title    string            `json:"title"`
 	Purpose  string            `json:"purpose"`
-	Needs    []string          `json:"needs"`
+	Needs    []string          `json:"needs"`  // the places on the bench
+	Needed   bench.Needs       `json:"needed"` // and what it needs of each
 	Settings map[string]any    `json:"settings,omitempty"`
 	Caution  string            `json:"caution,omitempty"`
 	Flashing string            `json:"flashing,omitempty"` // why it flashes; empty where it does not
@@ -36,7 +37,7 @@ func (Contract) LuaName() string { return "procedure" }
 type contractArgs struct {
 	Title    string            `lua:"title"`
 	Purpose  string            `lua:"purpose"`
-	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses, as in needs = { meter = {}, patches = {} }"`
+	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses and what they must be able to do, as in needs = { meter = {}, patches = {}, rig = { place = true } }; \"optional\" in place of true: it does without"`
 	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }; for a control that was renamed, { value = \"off\", formerly = { \"Ambient\" } }"`
 	Caution  *string           `lua:"caution" help:"warning that is shown, and must be confirmed, before anything lights up"`
 	Flashing *string           `lua:"flashing" help:"why the screen flashes more than three times in a second; without it, such flashes are refused; it is shown with the caution for seizures, and must be confirmed"`
@@ -44,9 +45,6 @@ type contractArgs struct {
 	Run      declare.Function  `lua:"run" help:"function(p) … end"`
 	OnResume *declare.Function `lua:"on_resume" help:"function(p, pause) … end, called before a paused run goes on, for example to warm up again; it may take steps and record notes only"`
 }
-
-// devices that a procedure can need.
-var deviceNames = []string{"meter", "reference", "patches", "unit", "rig", "operator"}
 
 // declare is the global function procedure { … }.
 func (rt *Runtime) declare(L *lua.LState) int {
@@ -88,9 +86,11 @@ func contractOf(in *declare.Intake, t *lua.LTable) (*Contract, error) {
 	if err := few("settings", len(a.Settings), in); err != nil {
 		return nil, err
 	}
-	if c.Needs, err = needsOf(a.Needs); err != nil {
+	if c.Needed, err = needsOf(a.Needs); err != nil {
 		return nil, err
 	}
+	c.Needs = slices.AppendSeq([]string{}, maps.Keys(c.Needed))
+	slices.Sort(c.Needs)
 	if c.Settings, c.former, err = settingsOf(a.Settings); err != nil {
 		return nil, err
 	}
@@ -129,26 +129,6 @@ func copyWithout(t *lua.LTable, key string) *lua.LTable {
 		}
 	}
 	return out
-}
-
-func needsOf(m map[string]any) ([]string, error) {
-	names := []string{}
-	for _, name := range slices.Sorted(maps.Keys(m)) {
-		options := m[name]
-		if !slices.Contains(deviceNames, name) {
-			tip := "a bench can have " + strings.Join(deviceNames, ", ")
-			got := "has the unknown device " + declare.Quote(name)
-			if near := spell.Nearest(name, deviceNames); near != "" {
-				got += fmt.Sprintf("; did you mean %q?", near)
-			}
-			return nil, &fault.ArgError{Arg: "needs", Got: got, Tip: tip}
-		}
-		if m, ok := options.(map[string]any); !ok || len(m) > 0 {
-			return nil, &fault.ArgError{Arg: "needs." + name, Got: declare.Show(options), Want: "an empty table", Tip: "write " + name + " = {}; a procedure names the devices that it needs, and states nothing more of them"}
-		}
-		names = append(names, name)
-	}
-	return names, nil
 }
 
 func checkSettings(m map[string]any) error {

@@ -68,7 +68,8 @@ func TestContract(t *testing.T) {
 
 func TestContractRefuses(t *testing.T) {
 	const devices = "a bench can have meter, reference, patches, unit, rig, operator"
-	const empty = "write meter = {}; a procedure names the devices that it needs, and states nothing more of them"
+	const words = "write meter = {}, or what it must be able to do, as in meter = { dark = true }; the words are dark, spectrum"
+	const rig = "write rig = {}, or what it must be able to do, as in rig = { lamps = true }; the words are lamps, turn, place, lux"
 	const end = "end it with: return procedure { title = …, run = function(p) … end }"
 	with := func(s string) string { return "return procedure { " + good + s + " }" }
 	for _, c := range []struct{ src, text, hint string }{
@@ -83,11 +84,18 @@ func TestContractRefuses(t *testing.T) {
 		{"return procedure { title = 5, purpose = 'p', run = print }", "procedure: title is 5; it must be a text", ""},
 		{with("caution = false"), "procedure: caution is false; it must be a text", "caution: warning that is shown, and must be confirmed, before anything lights up"},
 		{with("flashing = ' '"), "procedure: flashing is empty; it must be why the screen flashes", "leave it out where the screen flashes at most three times in a second"},
-		{with("needs = { 'meter' }"), `procedure: needs is {"meter"}; it must be a table of named values`, "needs: the devices that it uses, as in needs = { meter = {}, patches = {} }"},
+		{with("needs = { 'meter' }"), `procedure: needs is {"meter"}; it must be a table of named values`, "needs: the devices that it uses and what they must be able to do, as in needs = { meter = {}, patches = {}, rig = { place = true } }; \"optional\" in place of true: it does without"},
 		{with("needs = { metre = {} }"), `procedure: needs has the unknown device "metre"; did you mean "meter"?`, devices},
 		{with("needs = { lamp = {}, zither = {} }"), `procedure: needs has the unknown device "lamp"`, devices},
-		{with("needs = { meter = 5 }"), `procedure: needs.meter is 5; it must be an empty table`, empty},
-		{with("needs = { meter = { a = 1 } }"), `procedure: needs.meter is {["a"]=1}; it must be an empty table`, empty},
+		{with("needs = { meter = 5 }"), `procedure: needs.meter is 5; it must be a table`, words},
+		{with("needs = { meter = { 'dark' } }"), `procedure: needs.meter is {"dark"}; it must be a table`, words},
+		{with("needs = { meter = { spectra = true } }"), `procedure: needs.meter has the unknown word "spectra"; did you mean "spectrum"?`, words},
+		{with("needs = { meter = { spectrum = 1 } }"), `procedure: needs.meter.spectrum is 1; it must be true or "optional"`, words},
+		{with("needs = { meter = { spectrum = { 'a' } } }"), `procedure: needs.meter.spectrum is {"a"}; it must be true or "optional"`, words},
+		{with("needs = { rig = { lamps = {} } }"), `procedure: needs.rig.lamps is {}; it must be true or "optional", or a list of names`, rig},
+		{with("needs = { rig = { lamps = { 1 } } }"), `procedure: needs.rig.lamps is {1}; it must be true or "optional", or a list of names`, rig},
+		{with("needs = { rig = { optional = false } }"), `procedure: needs.rig.optional is false; it must be true`, "leave it out where the procedure needs the device"},
+		{with("needs = { operator = { a = 1 } }"), `procedure: needs.operator has the unknown word "a"`, "write operator = {}; nothing more can be needed of it"},
 		{with("settings = { Red = {} }"), `procedure: settings["Red"] is {}; it must be a word, a finite number, or true or false`, ""},
 		{with("settings = { Red = 0/0 }"), `procedure: settings["Red"] is nan; it must be a word, a finite number, or true or false`, ""},
 		{with("settings = { 'off' }"), `procedure: settings is {"off"}; it must be a table of named values`, `settings: what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }; for a control that was renamed, { value = "off", formerly = { "Ambient" } }`},

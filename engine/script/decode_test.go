@@ -178,7 +178,7 @@ func TestDecodeRefuses(t *testing.T) {
 
 // Words and layout are those that the project's style asks for.
 func TestErrorReadsLikeTheDesign(t *testing.T) {
-	sweep := "local function sweep()\n  patches.show { window = 180 }\nend\nreturn procedure { title = 't', purpose = 'p',\n  run = function()\n    sweep()\n  end,\n}"
+	sweep := "local function sweep()\n  patches.show { window = 180 }\nend\nreturn procedure { title = 't', purpose = 'p', needs = { meter = {}, reference = {}, patches = {}, unit = {}, rig = {} },\n  run = function()\n    sweep()\n  end,\n}"
 	show := &Module{Name: "patches", Funcs: []*Func{
 		Pure("patches.show", "", func(*Call, everyArgs) (None, error) { return None{}, nil }),
 	}}

@@ -170,7 +170,15 @@ func Sampling[A, S, W, R any](name, help string,
 				return reflect.Zero(reflect.TypeFor[R]()), err
 			}
 		}
+		var asks func() (any, error)
+		if request != nil {
+			asks = func() (any, error) { return request(*a) }
+		}
+		if err := c.needed(asks); err != nil {
+			return reflect.Zero(reflect.TypeFor[R]()), err
+		}
 		ask := c.ask(f)
+		ask.Request = asks
 		ask.Live = func(ctx context.Context, k *Contact) (json.RawMessage, error) {
 			w, err := live(ctx, c.with(k), *a, func(s S) error { return k.take(s) })
 			if err != nil {
@@ -178,9 +186,6 @@ func Sampling[A, S, W, R any](name, help string,
 			}
 			raw, err := json.Marshal(w)
 			return raw, tooLarge("the answer", raw, err)
-		}
-		if request != nil {
-			ask.Request = func() (any, error) { return request(*a) }
 		}
 		var r R
 		kept, err := c.step(ask, v)

@@ -111,12 +111,12 @@ func TestObjectMistakes(t *testing.T) {
 // A table of parameters is the script's own; only a name that it lacks is wrong.
 func TestParamsInScript(t *testing.T) {
 	src := func(body string) string {
-		return "return procedure { title = 't', purpose = 'p', params = { windows = { default = { 1, 2 } }, mode = { default = 'x' } }, run = function(p)\n" + body + "\nend }"
+		return "return procedure { title = 't', purpose = 'p', needs = { meter = {}, reference = {}, patches = {}, unit = {}, rig = {} }, params = { windows = { default = { 1, 2 } }, mode = { default = 'x' } }, run = function(p)\n" + body + "\nend }"
 	}
 	const names = "its parameters are windows, mode"
 	failed(t, runWith(t, src("print(p.window)")), `a.lua:2: the procedure has no parameter "window"; did you mean "windows"?`, names)
 	failed(t, runWith(t, src("print(p[1])")), `a.lua:2: the procedure has no parameter 1`, names)
-	failed(t, runWith(t, "return procedure { title = 't', purpose = 'p', run = function(p) print(p.a) end }"), `the procedure has no parameter "a"`, "it has none")
+	failed(t, runWith(t, "return procedure { title = 't', purpose = 'p', needs = { meter = {}, reference = {}, patches = {}, unit = {}, rig = {} }, run = function(p) print(p.a) end }"), `the procedure has no parameter "a"`, "it has none")
 	if err := runWith(t, src("assert(p.windows[2] == 2 and p.mode == 'x' and getmetatable(p) == 'parameters')")); err != nil {
 		t.Error(err)
 	}

@@ -66,6 +66,7 @@ type Runtime struct {
 	contract   *Contract
 	loading    bool
 	interlude  bool // being taken up again: steps and notes only
+	settling   bool // the engine itself asks for the contract's settings
 	extra      int  // steps so far that an uninterrupted run lacks
 	state      map[reflect.Type]any
 	metatables map[reflect.Type]*lua.LTable
@@ -164,7 +165,9 @@ func (rt *Runtime) putSettings() error {
 		return fmt.Errorf("%s: it requires settings, but nothing here can set them", rt.program.File)
 	}
 	t := rt.toLua(reflect.ValueOf(rt.contract.Settings))
+	rt.settling = true
 	_, err := rt.m.Call(rt.function(f, "", nil), 0, t)
+	rt.settling = false
 	return err
 }
 

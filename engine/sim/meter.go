@@ -28,9 +28,10 @@ type meter struct {
 const mostRipple = 0.001
 
 var (
-	_ bench.Meter   = (*meter)(nil)
-	_ bench.Zeroer  = (*meter)(nil)
-	_ bench.Reliver = (*meter)(nil)
+	_ bench.Meter        = (*meter)(nil)
+	_ bench.Zeroer       = (*meter)(nil)
+	_ bench.Spectrometer = (*meter)(nil)
+	_ bench.Reliver      = (*meter)(nil)
 )
 
 // newMeter returns the world's meter, or its reference.
@@ -51,6 +52,9 @@ func (m *meter) About() bench.Identity {
 		Accuracy: m.optics.statedAccuracy(),
 	}
 }
+
+// ReadsSpectra implements [bench.Spectrometer].
+func (m *meter) ReadsSpectra() bool { return m.optics.spectral() }
 
 // Read implements [bench.Meter]. It fails with a [bench.Error] of code "unsupported"
 // if a filter meter is asked for spectra, and of code "timeout" if a fault makes the

@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"math"
+	"slices"
 
 	"candelua/engine/bench"
 	"candelua/engine/spell"
@@ -14,6 +15,7 @@ type rig struct{ w *World }
 
 var (
 	_ bench.Rig         = rig{}
+	_ bench.Lit         = rig{}
 	_ bench.LightSensor = rig{}
 	_ bench.Turner      = rig{}
 	_ bench.Placer      = rig{}
@@ -55,13 +57,22 @@ func (r rig) Set(ctx context.Context, name string, level float64) (bench.SetAnsw
 	return bench.SetAnswer{}, nil
 }
 
-// find returns the lamp of a name.
-func (r *room) find(name string) (*lamp, error) {
+// Lamps implements [bench.Lit].
+func (r rig) Lamps() []string { return r.w.room.names() }
+
+func (r *room) names() []string {
 	names := make([]string, len(r.lamps))
 	for i := range r.lamps {
-		if names[i] = r.lamps[i].p.Name; names[i] == name {
-			return &r.lamps[i], nil
-		}
+		names[i] = r.lamps[i].p.Name
+	}
+	return names
+}
+
+// find returns the lamp of a name.
+func (r *room) find(name string) (*lamp, error) {
+	names := r.names()
+	if i := slices.Index(names, name); i >= 0 {
+		return &r.lamps[i], nil
 	}
 	if len(names) == 0 {
 		return nil, bench.Errorf(bench.CodeBadSetting, "", "the rig has no lamp %q; it has no lamps at all", name)

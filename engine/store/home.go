@@ -25,7 +25,7 @@ func (r *Run) tell(format string, args ...any) {
 // script says whether a file is a script, or the folder of scripts.
 func script(name string) bool {
 	folder, _, _ := strings.Cut(name, "/")
-	return folder == procedureName || folder == formerName
+	return folder == ProcedureName || folder == formerName
 }
 
 // remembered says whether a file cannot be made again from the journal, so that what was read or written of it is kept in

@@ -101,7 +101,7 @@ func (r *Run) Former(name string) ([][]byte, error) {
 }
 
 func (r *Run) writeProcedure(name string, src []byte) error {
-	to := path.Join(procedureName, name)
+	to := path.Join(ProcedureName, name)
 	if err := r.folder(path.Dir(to)); err != nil {
 		return err
 	}
@@ -113,17 +113,17 @@ func (r *Run) Procedure(name string) ([]byte, error) {
 	if err := checkPath(name); err != nil {
 		return nil, fmt.Errorf("run %s: script: %w", r.path, err)
 	}
-	return r.file(path.Join(procedureName, name))
+	return r.file(path.Join(ProcedureName, name))
 }
 
 // procedures returns the names of all scripts that are kept, sorted.
 func (r *Run) procedures() ([]string, error) {
 	var names []string
-	err := fs.WalkDir(r.root.FS(), procedureName, func(p string, d fs.DirEntry, err error) error {
+	err := fs.WalkDir(r.root.FS(), ProcedureName, func(p string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
-		name := p[min(len(p), len(procedureName)+1):]
+		name := p[min(len(p), len(ProcedureName)+1):]
 		if d.Type().IsRegular() && checkPath(name) == nil { // a file of ours that a crash left begins with a dot
 			names = append(names, name)
 		}
@@ -152,7 +152,7 @@ func (r *Run) clash(name string) (string, error) {
 		}
 	}
 	// A folder, or a name that this system alone takes for the same.
-	if _, err := r.root.Lstat(path.Join(procedureName, name)); err == nil {
+	if _, err := r.root.Lstat(path.Join(ProcedureName, name)); err == nil {
 		return "", fmt.Errorf("run %s: script %q: %w", r.path, name, errOther)
 	}
 	return "", nil

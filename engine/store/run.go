@@ -31,7 +31,7 @@ const (
 const (
 	journalName   = "journal.jsonl"
 	readingsName  = "readings.csv"
-	procedureName = "procedure"
+	ProcedureName = "procedure"
 	formerName    = "former"
 	tablesName    = "tables"
 )

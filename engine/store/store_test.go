@@ -247,8 +247,8 @@ func TestWriteErrors(t *testing.T) {
 	if src, err := r.Procedure("a.lua"); err != nil || string(src) != "1" {
 		t.Errorf("a script whose copy could not be kept was replaced: %q, %v", src, err)
 	}
-	must(t, os.RemoveAll(filepath.Join(r.Path(), procedureName)), os.WriteFile(filepath.Join(r.Path(), procedureName), nil, 0o644))
-	fails(t, r.AddProcedure("a.lua", []byte("1")), nil, r.Path(), procedureName)
+	must(t, os.RemoveAll(filepath.Join(r.Path(), ProcedureName)), os.WriteFile(filepath.Join(r.Path(), ProcedureName), nil, 0o644))
+	fails(t, r.AddProcedure("a.lua", []byte("1")), nil, r.Path(), ProcedureName)
 }
 
 // An index from elsewhere cannot make us remove other files.
@@ -322,7 +322,7 @@ func TestLinksStayInside(t *testing.T) {
 	outside := filepath.Join(t.TempDir(), "outside")
 	must(t, os.Mkdir(outside, 0o755), os.WriteFile(filepath.Join(outside, "secret.lua"), []byte("secret"), 0o644))
 	r := newRun(t)
-	for _, name := range []string{procedureName, tablesName, formerName} {
+	for _, name := range []string{ProcedureName, tablesName, formerName} {
 		must(t, os.Symlink(outside, filepath.Join(r.Path(), name)))
 	}
 	_, err := r.Procedure("secret.lua")

@@ -7,7 +7,7 @@
 return procedure {
   title    = "Uniformity, against the first reading",
   purpose  = "Wrong; the head of this file says why.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = {}, rig = { place = true } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 100 }

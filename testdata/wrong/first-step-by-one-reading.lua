@@ -7,7 +7,7 @@
 return procedure {
   title    = "Near black, one reading a code",
   purpose  = "Wrong; the head of this file says why.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = { dark = true }, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.black()

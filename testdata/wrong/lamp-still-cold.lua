@@ -7,7 +7,7 @@
 return procedure {
   title    = "Reflectance, lux noted first",
   purpose  = "Wrong; the head of this file says why.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = {}, rig = { lamps = { "front" }, lux = true } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.black()

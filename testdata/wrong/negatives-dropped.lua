@@ -16,7 +16,7 @@ end
 return procedure {
   title    = "Near black, without negatives",
   purpose  = "Wrong; the head of this file says why.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = { dark = true }, patches = {} },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     for _, code in ipairs { 8, 6, 4 } do

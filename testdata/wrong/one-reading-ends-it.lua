@@ -9,7 +9,7 @@ local stressed, control = { 0.25, 0.25 }, { 0.75, 0.75 }
 return procedure {
   title    = "Retention, until one reading is under the limit",
   purpose  = "Wrong; the head of this file says why.",
-  needs    = { meter = {}, patches = {} },
+  needs    = { meter = {}, patches = { sequence = true } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   params   = { within = { default = 0.3, unit = "%", min = 0.01, max = 10, help = "the residual that is allowed" } },
   run = function(p)

@@ -7,7 +7,7 @@
 return procedure {
   title    = "White in a lit room, room light and all",
   purpose  = "Wrong; the head of this file says why.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = {}, rig = { lamps = { "front" } } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     rig.set { lamp = "front", level = 100 }

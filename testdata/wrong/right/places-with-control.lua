@@ -2,7 +2,7 @@
 return procedure {
   title    = "Uniformity, with a control place",
   purpose  = "By how much places differ from the middle of the screen.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = {}, rig = { place = true } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.show { grey = 1, window = 100 }

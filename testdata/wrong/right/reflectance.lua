@@ -2,7 +2,7 @@
 return procedure {
   title    = "Reflectance",
   purpose  = "Which share of the room's light the screen throws back.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = {}, rig = { lamps = { "front" }, lux = true } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     patches.black()

@@ -2,7 +2,7 @@
 return procedure {
   title    = "White in a lit room",
   purpose  = "How much light white adds to black while a lamp is on.",
-  needs    = { meter = {}, patches = {}, rig = {} },
+  needs    = { meter = {}, patches = {}, rig = { lamps = { "front" } } },
   settings = { ["Automatic brightness"] = "off", ["Brightness"] = "maximum" },
   run = function()
     rig.set { lamp = "front", level = 100 }
