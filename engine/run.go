@@ -185,15 +185,29 @@ func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
 
 // fits refuses a bench that lacks what a procedure needs, with all of it.
 func fits(c *script.Contract, b *bench.Bench) error {
-	lacks := b.Lacks(c.Needed)
-	if len(c.Settings) > 0 && b.Unit == nil && !slices.Contains(lacks, bench.DeviceWords("unit")) {
-		lacks = append(lacks, bench.DeviceWords("unit")+", which the settings are made on")
+	needed := maps.Clone(c.Needed)
+	if _, stated := needed["unit"]; !stated && len(c.Settings) > 0 {
+		needed["unit"] = bench.Need{} // which the settings are made on
 	}
+	lacks := b.Lacks(needed)
 	if len(lacks) == 0 {
 		return nil
 	}
-	return bench.Errorf(bench.CodeUnsupported, "add to the bench file a section for each device that is missing, as [rig] with its driver, or use devices that can do what is needed; "+
-		"a person at the bench is driver = \"operator\"", "the bench %q lacks what the procedure needs: %s", b.Name, strings.Join(lacks, "; "))
+	var sections []string
+	for _, place := range slices.Sorted(maps.Keys(needed)) {
+		if b.Device(place) == nil && !needed[place].Optional {
+			sections = append(sections, "["+place+"]")
+		}
+	}
+	hint := "use devices that can do it"
+	switch len(sections) {
+	case 0:
+	case 1:
+		hint = "add a section " + sections[0] + " with its driver to the bench file; a person at the bench is driver = \"operator\""
+	default:
+		hint = "add the sections " + strings.Join(sections, ", ") + " with their drivers to the bench file; a person at the bench is driver = \"operator\""
+	}
+	return bench.Errorf(bench.CodeUnsupported, hint, "the bench %q lacks what the procedure needs: %s", b.Name, strings.Join(lacks, "; "))
 }
 
 // readySetting checks a setting against the unit's controls, which may have it under

@@ -36,8 +36,6 @@ var failings = []failing{
 	{name: "lamp", needs: "{ meter = {}, patches = {}, rig = { lamps = true } }", wrong: "rig.set { lamp = 'frunt', level = 5 }", right: "rig.set { lamp = 'front', level = 5 }", code: 3},
 	{name: "angle", needs: "{ meter = {}, patches = {}, rig = { turn = true } }", wrong: "rig.turn { degrees = 90 }", right: "rig.turn { degrees = 30 }", code: 3},
 	{name: "caught-and-raised", needs: "{ meter = {}, patches = {}, unit = {} }", wrong: "local ok, e = pcall(unit.set, { Brightnes = 50 }) error('cannot set: ' .. e.message)", right: "unit.set { Brightness = 50 }", code: 3},
-	{name: "timeout", world: "format = 1\n[[faults]]\nkind = \"timeout\"\nat_reading = 2\n", wrong: "meter.read {}", right: "meter.read {}", code: 3},
-	{name: "bad-reading", world: "format = 1\n[[faults]]\nkind = \"bad_reading\"\nat_reading = 2\npercent = -1000\n", wrong: "meter.read {}", right: "meter.read {}", code: 3},
 	{name: "spectrum", needs: `{ meter = { spectrum = "optional" }, patches = {} }`, world: "format = 1\n[meter]\nkind = \"filter\"\n", wrong: "meter.read { spectrum = true }", right: "meter.read {}", code: 3},
 }
 
@@ -123,8 +121,6 @@ func TestNearestNameLeadsOn(t *testing.T) {
 		wrong  string
 	}{
 		"lamp":              {head(`patches = {}, rig = { lamps = { "frunt" } }`, ""), nil, "frunt"},
-		"control":           {head("patches = {}", "Brightnes = 50"), nil, "Brightnes"},
-		"value":             {head("patches = {}", `["Automatic brightness"] = "of"`), nil, `"of"`},
 		"control of a file": {head("patches = {}", "Brightnes = 50"), []string{"--unit", "./u.toml", "--mode", "Noon"}, "Brightnes"},
 		"value of a file":   {head("patches = {}", `["Automatic brightness"] = "of"`), []string{"--unit", "./u.toml", "--mode", "Noon"}, `"of"`},
 		"device":            {head("patchs = {}", ""), nil, "patchs"},
