@@ -403,13 +403,24 @@ func TestNothingHostileIsShown(t *testing.T) {
 func TestNothingHostileAtATerminal(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(1, 2))
-	for range campaign.Of(t, 1, 10) {
+	for range campaign.Of(t, 1, 5) {
 		a := &attack{t: t, r: r, dir: t.TempDir()}
 		a.file("fields.lua", planted(r, everyField, 0.5, inLua))
-		c := atTerminal(t, a.dir, 60, "run", "./fields.lua", "--draws", "0", "--speed", "30", "--log-level", "debug")
-		c.screen(t)
-		shown := strings.ReplaceAll(strings.ReplaceAll(c.seen.String(), "\r\n", "\n"), string(plain.ClearLine), "\n")
-		a.judge("run at a terminal", "the terminal", shown)
+		a.file("few.lua", planted(r, everyField, 0.1, inLua))
+		a.file("plain.lua", everyField)
+		for _, args := range [][]string{
+			{"run", "./fields.lua", "--draws", "0", "--speed", "60", "--log-level", "debug"},
+			{"run", "./few.lua", "--bench", "operator", "--accept-cautions", "--yes"},
+			{"run", "./plain.lua", "--draws", "0"}, {"describe", "./fields.lua"}, {"runs"}, {"runs", "runs/plain-1", "--steps"}, {"replay", "runs/plain-1", "--with", "./few.lua"},
+			{"resume", "runs/plain-1", "--from", "3", "--because", hostileText(r, false)}, {"runs", "runs/plain-1"}, {"repair", hostileText(r, true)}, {"describe", "./few.lua", "--json"},
+		} {
+			columns := 30 + r.IntN(60)
+			c := atTerminal(t, a.dir, uint16(columns), args...)
+			c.types(t, "1\n\x1b[2J\n2\npause\n/pause\n")
+			c.screen(t)
+			shown := strings.ReplaceAll(strings.ReplaceAll(c.seen.String(), "\r\n", "\n"), string(plain.ClearLine), "\n")
+			a.judge(args, "the terminal", strings.ReplaceAll(shown, "^[[2J", "")) // the terminal's own echo
+		}
 	}
 }
 

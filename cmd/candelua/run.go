@@ -38,8 +38,8 @@ simulated bench, and the output says so. The run is recorded in a new folder
 inside runs.
 
 When you are asked something, you can type back to withdraw your last answer,
-pause to stop the run, or help to see what you can type. Ctrl-C also pauses the
-run.
+pause to stop the run, or help to see what you can type. Where such a word is
+one of the choices, type /back, /pause or /help. Ctrl-C also pauses the run.
 
 ` + strings.TrimSuffix(statusHelp, differsHelp),
 		Example: `  candelua run window-sweep
