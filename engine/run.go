@@ -55,6 +55,10 @@ type Spec struct {
 	Seed      uint64
 	Draws     int // how many are made for the uncertainties; 0 for none
 	Out       string
+	// Rehearsal is a simulated bench, on which a run on a real one is rehearsed first, so that it is known how long it takes and what
+	// it shows; nil does without.
+	Rehearsal func() (*bench.File, bench.Openers, error)
+	Attended  bool // somebody is asked at times whether anybody is there
 	Sync      bool // have each answer on the disk before the script sees it
 }
 
@@ -120,15 +124,16 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err := s.checkCorrections(b); err != nil {
 		return nil, fault.Usage(err)
 	}
+	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
+		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Serial: s.Unit.Serial(), Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
+		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	cautions := loaded.CautionsWith(params)
+	if !b.Simulated {
+		cautions = append(cautions, s.foretold(ctx, loaded, head)...)
+		head.Cautions = kindsOf(cautions)
+	}
 	if err := s.accept(ctx, cautions, b.Simulated); err != nil {
 		return nil, err
-	}
-	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
-		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
-		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
-	if !b.Simulated {
-		head.Cautions = kindsOf(cautions)
 	}
 	folder, j, err := s.create(head, loaded)
 	if err != nil {

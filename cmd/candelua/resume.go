@@ -106,9 +106,15 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 		if f.pause > 0 && !head.Simulated {
 			return nil, nil, &flagError{errors.New("--pause is given, but the bench is not simulated: its pauses are timed"), "leave out --pause"}
 		}
-		return f.benchFrom(head.Texts, head.Seed, head.Mode)
+		file, openers, err := f.benchFrom(head.Texts, head.Seed, head.Mode)
+		if err == nil && f.attended > 0 && !f.real {
+			err = errNobodyNeeded
+		}
+		return file, openers, err
 	}
-	return engine.Resume(cmd.Context(), path, r)
+	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
+	defer stop()
+	return engine.Resume(ctx, path, r)
 }
 
 // acceptOthers asks whether to go on with other instruments.

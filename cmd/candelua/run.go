@@ -108,9 +108,18 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	if err != nil {
 		return nil, err
 	}
-	rep, err := engine.Run(cmd.Context(), engine.Spec{
+	if f.attended > 0 && !f.real {
+		return nil, errNobodyNeeded
+	}
+	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
+	defer stop()
+	rep, err := engine.Run(ctx, engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
 		Unit: unit, Mode: f.mode, Seed: f.seed, Draws: f.draws, Out: f.out, Sync: f.sync || !*simulated,
+		Rehearsal: func() (*bench.File, bench.Openers, error) {
+			return bench.SimFile, bench.Openers{"sim": sim.Opener(sim.Default(), f.seed, 0)}, nil
+		},
+		Attended: f.attended > 0,
 	})
 	if rep == nil {
 		err = notAProcedure(p, err)

@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -34,16 +35,20 @@ const (
 // hands are what a person at the bench may do without being asked, and the
 // console that speaks to that person.
 type hands struct {
-	yes     bool
-	accept  bool
-	speed   float64
-	console operator.Console
-	real    bool        // something on the bench is no simulation
-	line    *statusLine // left to the person if a person is an instrument
+	yes    bool
+	accept bool
+	speed  float64
+	// attended is how long nobody need be heard; 0: nobody is asked. The text is as it was given.
+	attended     time.Duration
+	attendedText string
+	console      operator.Console
+	real         bool        // something on the bench is no simulation
+	line         *statusLine // left to the person if a person is an instrument
 }
 
 func (h *hands) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&h.yes, "yes", false, "assume that confirmations and settings by hand are\ndone; the journal marks them as assumed; cautions\nstill need --accept-cautions")
+	cmd.Flags().StringVar(&h.attendedText, "attended", "", "pause the run where nobody types anything for `TIME`,\nsuch as 10m; you are asked after half of it, and any\nline answers")
 	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: simulated `SECONDS` per real\nsecond (default 0: as fast as possible)")
 }
 
@@ -51,7 +56,7 @@ func (h *hands) check(cmd *cobra.Command) error {
 	if !(h.speed >= 0) || h.speed > 1e9 {
 		return wrongFlag(cmd, "--speed is %v; it must be 0 to 1e9 simulated seconds per real second", h.speed)
 	}
-	return nil
+	return h.checkAttended(cmd)
 }
 
 // worldOf reads a simulated world: a shipped one by its name, or a file.

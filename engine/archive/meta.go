@@ -26,7 +26,15 @@ type Meta struct {
 	Pauses  []history.Resume `json:"pauses,omitempty"`
 	Edits   []EditMeta       `json:"edits,omitempty"`
 	Finding result.Finding   `json:"finding,omitempty"`
+	Still   *Still           `json:"still,omitempty"` // none of a simulated bench, or of an older version
 	Files   []store.FileSum  `json:"files,omitempty"` // what was written beside results.json; none of an older version
+}
+
+// Still says which bright pictures stood still on a real unit: see [caution.Still].
+type Still struct {
+	WhiteHours float64 `json:"white_h"`   // hours of full white that they are worth
+	Longest    float64 `json:"longest_s"` // the longest of them
+	Brightest  float64 `json:"brightest"` // 1 is SDR white
 }
 
 // HeadText is the text of the journal's head in a run.json, as the journal holds it, whichever candelua wrote both. It is
@@ -78,6 +86,9 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 	}
 	if out.Results != nil {
 		m.Finding = out.Results.Finding()
+	}
+	if s := out.Still; !h.Head.Simulated && s.Hours > 0 {
+		m.Still = &Still{s.Hours, s.Longest, s.Most}
 	}
 	for _, e := range h.Edits {
 		m.Edits = append(m.Edits, EditMeta{Step: e.After + 1, File: e.File, Scripts: e.Scripts})

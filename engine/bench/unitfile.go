@@ -131,6 +131,12 @@ func readControl(name string, t *table) control {
 	return c
 }
 
+// Serial is the unit's serial number; empty where none is stated.
+func (u *UnitFile) Serial() string { return u.serial }
+
+// Named says whether a file describes the unit: its runs can be told from those of others.
+func (u *UnitFile) Named() bool { return u.path != "" }
+
 // Mode returns the mode that a run is in when name is asked for: name itself,
 // or the only mode where name is empty. A unit of which no mode is stated takes
 // any. A mode that the unit has not, or an empty name where there are several,

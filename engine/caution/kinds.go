@@ -19,7 +19,8 @@ const (
 	Stage     Kind = "stage"
 	Standing  Kind = "still"
 	Pressure  Kind = "pressure"
-	Long      Kind = "long"
+	Long      Kind = "long"     // so long that nobody may be near
+	Exposure  Kind = "exposure" // what the unit has shown in its runs
 )
 
 // Caution is what a person is told.

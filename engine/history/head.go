@@ -21,6 +21,7 @@ type Head struct {
 	Params    map[string]any    `json:"params"`
 	Seed      uint64            `json:"seed"`
 	Unit      string            `json:"unit"`
+	Serial    string            `json:"serial,omitempty"` // of the unit, as its file says
 	Mode      string            `json:"mode,omitempty"`
 	Bench     string            `json:"bench"` // its name
 	Simulated bool              `json:"simulated"`

@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 	"unicode"
 
@@ -32,6 +33,10 @@ type Console interface {
 	// Say writes a text and ends its line. What a script says in it has gone
 	// through package plain, so that its further lines have a bar.
 	Say(text string)
+	// Listen begins to read, so that a line is heard before anything is asked.
+	Listen()
+	// Heard is when the last line came; the zero time before the first.
+	Heard() time.Time
 }
 
 // maxLineBytes bounds a line; the longest reading has about a hundred.
@@ -64,6 +69,7 @@ type console struct {
 	in     *bufio.Reader
 	lines  chan line
 	start  sync.Once
+	heard  atomic.Pointer[time.Time]
 	typing bool // the input is a terminal: each line answers what is asked then
 
 	out *plain.Screen
@@ -84,6 +90,17 @@ func (c *console) listen() {
 	if c.typing {
 		c.start.Do(func() { go c.readAll() })
 	}
+}
+
+// Listen is described at [Console].
+func (c *console) Listen() { c.start.Do(func() { go c.readAll() }) }
+
+// Heard is described at [Console].
+func (c *console) Heard() time.Time {
+	if at := c.heard.Load(); at != nil {
+		return *at
+	}
+	return time.Time{}
 }
 
 // ReadLine is described at [Console].
@@ -121,6 +138,9 @@ func (c *console) readAll() {
 		began := time.Now()
 		text, err := readLine(c.in)
 		l := line{came: time.Now()}
+		if err == nil {
+			c.heard.Store(&l.came)
+		}
 		l.waited = l.came.Sub(began)
 		if first {
 			text = strings.TrimPrefix(text, "\ufeff")

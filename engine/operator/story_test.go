@@ -39,6 +39,10 @@ func (s *story) ReadLine(ctx context.Context) (string, error) {
 	return l, err
 }
 
+func (s *story) Listen() {}
+
+func (s *story) Heard() time.Time { return time.Time{} }
+
 func (s *story) Say(text string) { s.text.WriteString(text + "\n") }
 
 func (s *story) Now() time.Duration                                   { return s.now }

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"time"
 
-	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
@@ -72,13 +71,13 @@ func (e *estimates) about(ctx context.Context, s *sight) int {
 	return steps
 }
 
-var errNotDone = errors.New("the rehearsal did not come to its end")
+var errNoBench = errors.New("there is no bench for a rehearsal")
 
 // rehearse executes a run's stored scripts from their start, on a bench and a
 // journal of their own.
 func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err error) {
 	if e.reopen == nil {
-		return 0, errNotDone
+		return 0, errNoBench
 	}
 	folder, _, err := store.Look(s.Path)
 	if err != nil {
@@ -94,25 +93,9 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	if err != nil {
 		return 0, err
 	}
-	b, err := play.OpenBench(ctx, file, openers)
+	out, err := play.Rehearse(ctx, loaded.Program, head, file, openers)
 	if err != nil {
 		return 0, err
-	}
-	opened := play.Lend(b, func(ctx context.Context) (*bench.Bench, error) { return play.OpenBench(ctx, file, openers) })
-	defer opened.Close()
-	head.Bench, head.Simulated, head.Devices = b.Name, b.Simulated, b.Devices()
-	h, err := history.Begin(head)
-	if err != nil {
-		return 0, err
-	}
-	job := play.NewJob(loaded.Program, h)
-	job.Open = opened.Take
-	out, err := job.Execute(ctx)
-	if err != nil {
-		return 0, err
-	}
-	if out.Status != journal.Done {
-		return 0, errors.Join(errNotDone, out.Err)
 	}
 	return out.Steps, nil
 }
