@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -18,6 +19,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/sandbox"
 	"candelua/engine/sim"
+	"candelua/testdata/campaign"
 )
 
 // TestScriptTime moves at answers only, and alike on a replay.
@@ -152,6 +154,34 @@ func TestBudget(t *testing.T) {
 	s := simSpec(t, procedureOf(fmt.Sprintf("for i = 1, 2 do clock.wait(1) for j = 1, %d do run.decide('x', j) end end", steps)))
 	s.Out = memoryDir(t)
 	ran(t, s, journal.Done)
+}
+
+// TestEndsAlike ends scripts by each limit, with the heap collected often and seldom: a replay ends
+// at the same place, with the same words.
+func TestEndsAlike(t *testing.T) {
+	loops := []struct {
+		loop  string
+		limit error
+	}{
+		{`local t = {} while true do t[#t + 1] = { #t } end`, sandbox.ErrMemory},
+		{`local t = {} while true do t[#t + 1] = ("x"):rep(1e6) .. #t end`, sandbox.ErrMemory},
+		{`local t = {} while true do clock.wait(1) t[#t + 1] = ("x"):rep(1e6) .. #t end`, sandbox.ErrMemory},
+		{`while true do pcall(function() local t = {} for i = 1, 1e9 do t["k" .. i] = i end end) end`, sandbox.ErrMemory},
+		{`while true do local s = ("x"):rep(8e6) end`, sandbox.ErrBudget},
+		{`local a, b = ("x"):rep(8e6), ("x"):rep(8e6) while true do local _ = a < b end`, sandbox.ErrBudget},
+	}
+	for _, e := range campaign.Some(t, loops, 3) {
+		loop, limit := e.loop, e.limit
+		s := simSpec(t, procedureOf("clock.wait(1)\n"+loop))
+		s.Out = memoryDir(t)
+		defer debug.SetGCPercent(debug.SetGCPercent(30))
+		rep := ran(t, s, journal.Failed)
+		debug.SetGCPercent(300)
+		again := wants(t, journal.Failed)(engine.Replay(context.Background(), rep.Path, plain()))
+		if !errors.Is(rep.Err, limit) || !errors.Is(again.Err, limit) || rep.Err.Error() != again.Err.Error() || len(again.Differences) > 0 {
+			t.Errorf("%s: ends with %v, and in the replay with %v, want %v: %v", loop, rep.Err, again.Err, limit, again.Differences)
+		}
+	}
 }
 
 // TestSimulatedTimeIsLimited ends a rehearsal that would go on for days.

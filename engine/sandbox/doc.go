@@ -19,20 +19,31 @@
 //
 // # Budget
 //
-// A machine may execute so many instructions between two contacts with the world ([DefaultLimits] has all limits). The
-// interpreter asks its context before each instruction, and that is where they are counted (fuel.go). What a Go function does for a
-// script is charged by [Machine.Charge]; an instruction that is slow by nature, such as comparing texts of megabytes, is
-// charged by the time that it took. The time that the world takes is not counted ([Machine.Waited]). [Machine.Refill]
-// fills the budget when script time moves.
+// A machine may do so much work between two contacts with the world ([DefaultLimits] has all limits). Work is counted in units of
+// one instruction, some 10 ns: the interpreter asks its context before each instruction, and that is where they are
+// counted (fuel.go). What takes longer costs more: instructions on long texts, lists and chains
+// (charges.go), library functions, and what a Go function does for a script ([Machine.Charge]). All of this follows from
+// what the script does, and nothing from the time that it took, so that a script ends at the same instruction in the run, in its
+// replay and in each draw, on a busy machine and on an idle one (TestHostile). [Machine.Refill] fills the budget when
+// script time moves.
 //
-// Measured on 2026-11-25 (version 0.1.0, commit 351c594; bombs_test.go): an empty loop ends after about 1 s; a loop of builtins, caught errors or growing tables after 2 to 6 s;
-// the slowest scripts that we know (comparing texts of megabytes) after some 10 s.
+// Measured on 2026-11-30 (BenchmarkHostile, over 200 acts that cost most for what they say): a unit took 60 ns at most, so that no
+// script works for longer than some 6 s of an idle processor without a contact. An empty loop ends after 1 s.
+//
+// Source has a budget, too. [Compile] refuses what would need a search for names or labels of more than some two seconds, and
+// more functions than memory should hold. A file of 1 MiB compiles in 1 to 3 s, with up to 250 MiB.
 //
 // # Memory
 //
-// One goroutine measures the heap while machines live and raises a flag (watch.go). The machine itself then collects garbage,
-// measures again, and ends where the heap has grown by more than its share. Long strings, lists and tables are refused before
-// they are made. Measured on 2026-11-25 (version 0.1.0, commit ae34ef5): a process grows to at most 240 MiB.
+// What a script holds is counted (count.go): each value that it can reach, by what it takes, whenever so much was made since
+// that the sum may have changed much. That also follows from the script alone. A host function counts what it makes, before it makes it, with
+// [Machine.Grow], and what it keeps with [Machine.Keep]; [Bytes] measures a value before it is copied. Long strings,
+// lists and tables are refused before they are made.
+//
+// As the last guard, one goroutine measures the heap of the process while machines live and raises a flag (watch.go). The machine itself then
+// collects garbage, measures again, and ends where the heap has grown by more than its share. Others have a part in that, so
+// that it is no end of the script ([ErrHeap]): the run is paused, and a replay or draws fail. A process grows to at most
+// 256 MiB (TestMemory), and by as much more for each further machine that works at once.
 //
 // # What is mended
 //
@@ -60,7 +71,8 @@
 // read "-ff" in base 16 as -255; error made text of a number at level 0, too, and
 // placed its message at the outermost call where the level led further; assert gave
 // its message no place; xpcall passed arguments on. With [Limits].Before4 a
-// machine does all this still, so that an old run comes to what it came to. What the
+// machine does all this still, so that an old run comes to what it came to. It also charges what is slow
+// by the time that it took, and bounds memory by the heap alone. What the
 // compiler did wrongly (varargs into variables, long constructors, keys read too
 // early) is right for all.
 //

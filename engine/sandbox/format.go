@@ -87,7 +87,7 @@ func (m *Machine) writeVerb(L *lua.LState, b *strings.Builder, v verb, arg int) 
 	case 'd', 'i', 'u', 'x', 'X', 'o':
 		b.WriteString(v.whole(truncate(numberArg(L, arg, who))))
 	case 'c':
-		b.WriteString(v.pad(string([]byte{byte(intArg(L, arg, who))})))
+		b.WriteString(m.printed(v.pad(string([]byte{byte(intArg(L, arg, who))}))))
 	case 'e', 'E', 'f', 'g', 'G':
 		x := numberArg(L, arg, who)
 		m.work(v.realCost(x))
@@ -100,11 +100,28 @@ func (m *Machine) writeVerb(L *lua.LState, b *strings.Builder, v verb, arg int) 
 		var s string
 		value := anyArg(L, arg, who)
 		m.holding(b.Cap(), func() { s = m.text(L, value) })
+		if v.precision < 0 && len(s) >= longArgument {
+			b.WriteString(s)
+			return
+		}
+		s = m.printed(s)
 		if v.precision >= 0 {
 			s = s[:min(len(s), v.precision)]
 		}
 		b.WriteString(v.pad(s))
 	}
+}
+
+// longArgument is the length from which Lua 5.1 takes text as it is, and does not give it
+// to C (lstrlib.c, str_format).
+const longArgument = 100
+
+// printed is text as C writes it: up to a zero byte. The rules before 4 wrote all.
+func (m *Machine) printed(s string) string {
+	if !m.lim.Before4 {
+		s, _, _ = strings.Cut(s, "\x00")
+	}
+	return s
 }
 
 // verbCost is what a conversion costs.

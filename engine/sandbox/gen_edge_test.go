@@ -10,7 +10,9 @@ import (
 // conversions.
 func (g *generator) edge() {
 	deep := len(g.scopes) > 5
-	switch g.IntN(10) {
+	switch g.IntN(11) {
+	case 10:
+		g.texts()
 	case 0:
 		g.varargs()
 	case 1:
@@ -213,6 +215,28 @@ func (g *generator) conversion() {
 		fmt.Sprintf("pcall(function() return %s < %s end)", g.one("1", text), g.one("2", text)), fmt.Sprintf("tostring(%s), #tostring(%s)", g.one("-0", "1e15", "1e14", "2^53", "1/3", "100", "1e-5", "123456.789e3"), g.one("nil", "true", "12")),
 		fmt.Sprintf("pcall(string.sub, 'hello', %s, %s)", g.one("'2'", "2.5", "-3"), g.one("'4'", "nil", "-1")), fmt.Sprintf("pcall(string.format, '%%d|%%s|%%g', %s, %s, %s)", g.one("'3'", "3.9", "-0"), g.one("-0", "1.0", "'s'"), g.one("'1e2'", "-0", "0.1")),
 		fmt.Sprintf("pcall(table.concat, {%s, %s}, %s)", g.one("1", "-0", "'a'", "{}"), g.one("2.5", "'b'"), g.one("','", "1", "nil")), fmt.Sprintf("math.max('10', %s), pcall(math.min, %s)", g.one("9", "'9'"), text)))
+}
+
+// texts writes calls of string functions, on text that other parts of the program made, too.
+func (g *generator) texts() {
+	s := func() string {
+		return g.one("'hello world'", "'a,b,,c'", "' x = 1, y = -0 '", "'%d'", "('ab'):rep(3)", "'\\0z'", "''", g.paren(g.str(1)), "('x'):rep("+g.one("0", "2", "60")+")", "12.5", "-0")
+	}
+	n := func() string {
+		return g.one("1", "2", "-1", "-3", "0", "7", "'2'", "2.5", "-0", "1e9", "-1e9", "nil", "(1 + 2)") // no other: C leaves open what becomes of larger ones
+	}
+	pattern := func() string {
+		return g.one("'l+'", "'(%w+)'", "'(%w)(%w*)'", "'%s*(.-)%s*$'", "'^h'", "'()'", "'()l()'", "'[^,]*'", "','", "'%d*'", "''", "'.-'", "'%f[%w]%w+'", "'(a*(.)%w(%s*))'", "'%b()'", "'x-y'", "'%z'", "'[%a_][%w_]*'", "'(.)%1'", "'$'", "'^'", "'%'", "'('", "'[a'")
+	}
+	with := g.one("'<%0>'", "'%1%1'", "''", "'%%'", "{l = 'L', hello = 1, x = false}", "function(a, b) p(a) p(b) return b end", "function(a) p(a) end", "function() return false end", "function(a) return #a end", "'%9'", "12", "setmetatable({}, {__index = function(_, k) p(k) return k .. '!' end})", "function() return {} end", "function() error('m', 0) end")
+	g.line("show(pcall(function() %s end)) order()", g.one(
+		fmt.Sprintf("return string.gsub(%s, %s, %s)", s(), pattern(), with), fmt.Sprintf("return string.gsub(%s, %s, %s, %s)", s(), pattern(), with, n()), fmt.Sprintf("return string.find(%s, %s, %s)", s(), pattern(), n()),
+		fmt.Sprintf("return string.find(%s, %s, %s, true)", s(), g.one("'l'", "'.'", "''", "'lo'"), n()), fmt.Sprintf("return string.match(%s, %s, %s)", s(), pattern(), n()), fmt.Sprintf("for a, b in string.gmatch(%s, %s) do p(a) p(b) end", s(), pattern()),
+		fmt.Sprintf("return string.sub(%s, %s, %s)", s(), n(), n()), fmt.Sprintf("return string.byte(%s, %s, %s)", s(), n(), n()), fmt.Sprintf("return string.char(%s, %s)", g.one("65", "'66'", "0", "255", "256", "-1", "65.7"), g.one("97", "104")), fmt.Sprintf("return (%s):len(), #%s", g.one("'a'", "'\\0'"), g.paren(s())),
+		fmt.Sprintf("return string.lower(%s), string.upper(%s), string.reverse(%s)", s(), s(), s()), fmt.Sprintf("return string.rep(%s, %s)", s(), g.one("0", "1", "3", "-1", "2.9", "'2'")), fmt.Sprintf("return string.format(%s, %s, %s)", g.one("'%s|%5s'", "'%d|%i'", "'%5.1f|%g'", "'%q|%s'", "'%x|%X'", "'%c%c'", "'%%|%s'", "'%-5d|'", "'%+d|% d'", "'%e|%G'", "'%.3s|%s'", "'%05d|%5.2s'", "'%o|%u'", "'%s'", "'%d'", "'%'", "'%y'"), g.one("1", "-0", "'12'", "65", "1.5", "'x'", "'-3'"), g.one("2", "'y'", "66", "0.1")),
+		fmt.Sprintf("return table.concat({%s, %s, %s}, %s, %s, %s)", s(), n(), s(), g.one("','", "''", "1", "nil"), g.one("1", "2", "nil"), g.one("3", "2", "0", "nil", "4")), fmt.Sprintf("return %s == %s, %s < %s", s(), s(), g.paren(g.str(1)), g.paren(g.str(1))),
+		fmt.Sprintf("local t = {3, 1, 2, n = %s} table.sort(t%s) return t[1], t[2], t[3], table.concat(t, ' ')", n(), g.one("", ", function(a, b) return a > b end")), fmt.Sprintf("local t = {1, 2, 3} p(table.remove(t%s)) table.insert(t, %s) table.insert(t, 1, %s) return #t, t[1], t[2], t[3], t[4], table.maxn(t)", g.one("", ", 1", ", 3", ", 2"), g.one("7", "'x'"), g.one("8", "'y'")),
+		fmt.Sprintf("return select(%s, 4, 5, 6)", g.one("1", "2", "-1", "'#'", "3", "4", "-3", "'2'", "1.9")), fmt.Sprintf("return unpack({1, nil, 3}, %s, %s)", g.one("1", "2", "0", "nil"), g.one("3", "1", "0", "4", "-1")), fmt.Sprintf("return next({}), next({%s}), rawequal(%s, %s), type(%s)", g.one("1", "x = 2"), g.one("1", "'a'"), g.one("1", "'a'"), g.one("nil", "1", "''", "{}", "type")), fmt.Sprintf("return rawget({5, x = -0}, %s), rawset({}, %s, 2)[1]", g.one("1", "'x'", "1.0", "'1'"), g.one("1", "'1'", "nil", "0/0", "-0"))))
 }
 
 // meta writes operators on tables that have metamethods.

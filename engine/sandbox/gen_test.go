@@ -31,24 +31,27 @@ type genScope struct {
 	method                     bool
 }
 
-// prelude is at the start of each program. show prints values: nan as such, whose sign is the
+// prelude is executed once, before many programs: what they use. show prints values: nan as such, whose sign is the
 // processor's; the lines of messages counted from the first of the program; of a
 // machine's own messages, which have other words, just that there was one.
 const prelude = `
-g1, g2, g3 = 1, 2, -0.5
-local base = tonumber((select(2, pcall(function() error('x') end))):match(':(%d+):'))
-local function txt(v) if v ~= v then return 'nan' elseif type(v) == 'table' or type(v) == 'function' then return type(v) end return tostring(v) end
-local function place(v) if type(v) ~= 'string' then return v end for _, w in ipairs({'attempt', 'argument', 'invalid', 'for loop', "'for'", 'item'}) do if v:find(w, 1, true) then return 'fails' end end v = v:gsub('table: .*', 'table'):gsub('%z', '0'):gsub('[^%s:]+:(%d+): ', function(n) return n - base >= 0 and '@' .. n - base .. ': ' or '' end) return v end
-local function show(...) local s = {} for i = 1, select('#', ...) do local v = select(i, ...) s[i] = type(v) .. '=' .. txt(place(v)) end print(table.concat(s, ' ')) end
-local trace = {}
-local function p(v, ...) trace[#trace + 1] = txt(v) return v, ... end
-local function order(...) show(table.concat(trace, ','), ...) trace = {} end
+function txt(v) if v ~= v then return 'nan' elseif type(v) == 'table' or type(v) == 'function' then return type(v) end return tostring(v) end
+function place(v) if type(v) ~= 'string' then return v end for _, w in ipairs({'attempt', 'argument', 'invalid', 'for loop', "'for'", 'item', 'string.', 'table.', 'unpack:', 'select:', 'malformed', 'unfinished', 'missing', 'table index', 'capture', 'too many', 'pattern'}) do if v:find(w, 1, true) then return 'fails' end end v = v:gsub('table: .*', 'table'):gsub('%z', '0'):gsub('[^%s:]+:(%d+): ', function(n) return n - base >= 0 and '@' .. n - base .. ': ' or '' end) return v end
+function show(...) local s = {} for i = 1, select('#', ...) do local v = select(i, ...) s[i] = type(v) .. '=' .. txt(place(v)) end print(table.concat(s, ' ')) end
+function p(v, ...) trace[#trace + 1] = txt(v) return v, ... end
+function order(...) show(table.concat(trace, ','), ...) trace = {} end
+`
+
+// opening is at the start of each program.
+const opening = `
+g1, g2, g3, trace = 1, 2, -0.5, {}
+base = tonumber((select(2, pcall(function() error('x') end))):match(':(%d+):'))
 `
 
 // program writes one program.
 func program(seed uint64) string {
 	g := &generator{Rand: rand.New(rand.NewPCG(seed, 7)), budget: 30}
-	for line := range strings.SplitSeq(strings.TrimSpace(prelude), "\n") {
+	for line := range strings.SplitSeq(strings.TrimSpace(opening), "\n") {
 		g.line("%s", line)
 	}
 	g.push(&genScope{function: true, varargs: true, numbers: []string{"g1", "g2", "g3"}})

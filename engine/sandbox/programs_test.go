@@ -43,7 +43,7 @@ func pin(t *testing.T) {
 		ours, theirs := variants(program(seed))
 		want := ask(t, path, []string{theirs})[0]
 		if len(want) < 2000 && len(ours) < 4000 {
-			pieces = append(pieces, ours+"\n-----\n"+want)
+			pieces = append(pieces, strings.TrimSpace(prelude)+"\n"+ours+"\n-----\n"+want)
 		}
 	}
 	if err := os.WriteFile("testdata/programs/random.txt", []byte(strings.Join(pieces, "\n=====\n")), 0o644); err != nil {
