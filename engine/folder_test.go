@@ -134,7 +134,7 @@ func TestFolderCannotBeMadeAnew(t *testing.T) {
 		}
 	}
 	rep, err := engine.Run(context.Background(), s)
-	if rep == nil || rep.Status != journal.Paused || err == nil || !strings.Contains(err.Error(), "the folder was removed, renamed or replaced, and cannot be made anew: ") {
+	if err != nil || rep.Status != journal.Paused || !strings.Contains(rep.Err.Error(), "the folder was removed, renamed or replaced, and cannot be made anew: ") {
 		t.Fatalf("got %v, %v", rep, err)
 	}
 	must(t, errors.Join(os.Remove(path), os.Rename(path+"-away", path)))

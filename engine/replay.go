@@ -64,6 +64,9 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 				Tip: "bring the run to its end with: candelua resume " + plain.Word(folder.Path())}
 		}
 		rep.Files = m.FilesChanged(folder, l.job.History)
+		if rep.Recorded == journal.Done && m.Status != journal.Done {
+			s.warn("everything was measured, but not all results were written; write them with: candelua resume %s", folder.Path())
+		}
 	}
 	recorded, err := folder.ReadResults()
 	switch {

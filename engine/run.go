@@ -268,7 +268,11 @@ func (s *Setup) execute(ctx context.Context, job *play.Job, folder *store.Run) (
 	if job.Editing() {
 		return rep, err // the edited script got nowhere, so the run stays as it was
 	}
-	return rep, errors.Join(err, s.keep(ctx, job, folder, out))
+	kept := s.keep(ctx, job, folder, out)
+	if errors.Is(out.Err, journal.ErrBroken) {
+		kept = nil // where the journal cannot be written, little else can; that is the cause to tell
+	}
+	return rep, errors.Join(err, kept)
 }
 
 // keep writes the results of a run, with the uncertainties of one that is done.

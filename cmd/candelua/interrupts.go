@@ -17,9 +17,16 @@ var stopSignals = []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}
 
 const quitSignal = syscall.SIGQUIT
 
-// heeded are the signals that whoever started the process has not had ignored, as nohup has a hang-up. Of the others than
-// a hang-up and an interrupt, the language does not tell.
-func heeded(all ...os.Signal) []os.Signal { return slices.DeleteFunc(all, signal.Ignored) }
+// heeded are the signals that whoever started the process has not had ignored, as nohup has a hang-up. The language tells
+// this of a hang-up and an interrupt only. A shell that starts a command in the background, and has no job control, has it
+// ignore both an interrupt and Ctrl-\, so one that ignores the first ignores the second.
+//
+// Source: asynchronous lists in POSIX.1-2017, volume Shell and Utilities, 2.11, from memory.
+func heeded(all ...os.Signal) []os.Signal {
+	return slices.DeleteFunc(all, func(s os.Signal) bool {
+		return signal.Ignored(s) || s == quitSignal && signal.Ignored(os.Interrupt)
+	})
+}
 
 // withInterrupts makes the first Ctrl-C pause the run, or end a command without one, and the second end the
 // process, as Ctrl-\ does. The journal is whole either way: a line that was being written is
@@ -27,8 +34,12 @@ func heeded(all ...os.Signal) []os.Signal { return slices.DeleteFunc(all, signal
 func (a *app) withInterrupts(ctx context.Context) (context.Context, func()) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	signals := make(chan os.Signal, 2)
-	if all := heeded(append([]os.Signal{quitSignal}, stopSignals...)...); len(all) > 0 { // no signal named would be all of them
+	all := heeded(append([]os.Signal{quitSignal}, stopSignals...)...)
+	if len(all) > 0 { // no signal named would be all of them
 		signal.Notify(signals, all...)
+	}
+	if !slices.Contains(all, os.Signal(quitSignal)) {
+		signal.Ignore(quitSignal)
 	}
 	go func() {
 		first, ok := <-signals

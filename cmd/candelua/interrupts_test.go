@@ -296,6 +296,12 @@ func TestUnprintableResults(t *testing.T) {
 		if !strings.HasPrefix(stderr.String(), "candelua: error: the results cannot be printed; they are kept in runs/slow-1: ") {
 			t.Errorf("stderr is\n%s", &stderr)
 		}
+		if !strings.HasSuffix(stderr.String(), "candelua: the run is done, and its results are in its folder; see them with: candelua runs runs/slow-1\n") {
+			t.Errorf("the advice is\n%s", &stderr)
+		}
+		if p := start(t, dir, "runs", "runs/slow-1"); p.status(t) != 0 || !strings.Contains(p.out.String(), "cd/m2") {
+			t.Errorf("the advice leads to\n%s%s", &p.out, &p.err)
+		}
 		if len(values(read(t, dir, "runs/slow-1/results.json"))) != 2 {
 			t.Error("the results are not kept")
 		}
@@ -367,7 +373,7 @@ func TestIgnoredSignals(t *testing.T) {
 	for _, ignored := range []struct {
 		name string
 		syscall.Signal
-	}{{"HUP", syscall.SIGHUP}, {"INT", syscall.SIGINT}} {
+	}{{"HUP", syscall.SIGHUP}, {"INT", syscall.SIGINT}, {"INT QUIT", syscall.SIGQUIT}} {
 		dir := folderWith(t, "slow", slow)
 		cmd := exec.CommandContext(t.Context(), "sh", "-c", "trap '' "+ignored.name+"; exec candelua run ./slow.lua --speed 5")
 		cmd.Dir = dir

@@ -75,6 +75,7 @@ var ofRun = regexp.MustCompile(`\bRUN\b`)
 // finish prints what became of a run or a resumption, and returns its status.
 func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 	a.line.finish()
+	written := o.err == nil
 	if err := a.results(stdout, asJSON, &o); err != nil {
 		o.err = errors.Join(o.err, err)
 	}
@@ -90,7 +91,11 @@ func (a *app) finish(stdout, stderr io.Writer, asJSON bool, o outcome) error {
 	say := func(format string, args ...any) { plain.On(stderr).Say("candelua: ", fmt.Sprintf(format, args...)) }
 	switch o.rep.Status {
 	case journal.Done:
-		if o.err != nil {
+		switch {
+		case o.err == nil:
+		case written:
+			say("the run is done, and its results are in its folder; see them with: candelua runs %s", plain.Word(o.rep.Path))
+		default:
 			say("everything was measured, and is in the journal; once the cause is mended, write the results with: %s", resumeCommand(o.rep.Path))
 		}
 	case journal.Paused:
@@ -126,6 +131,9 @@ func pausedWord(cause error) string {
 // there again, so it needs a corrected script.
 func howToGoOn(rep *engine.Report, with string) string {
 	path := cmp.Or(with, rep.Head.Source)
+	if !isThere(rep.Path) {
+		return "put the run's folder back to " + rep.Path + ", then go on with: " + resumeCommand(rep.Path)
+	}
 	switch own := procedure.IsPath(path); {
 	case own && scriptsFault(rep):
 		return "correct the script, then go on with: " + resumeCommand(rep.Path) + " --with " + plain.Word(path)
@@ -177,7 +185,7 @@ func (a *app) results(w io.Writer, asJSON bool, o *outcome) error {
 	switch {
 	case err == nil:
 		return nil
-	case o.rep == nil:
+	case o.rep == nil || o.err != nil:
 		return fmt.Errorf("the results cannot be printed: %w", err)
 	}
 	return fmt.Errorf("the results cannot be printed; they are kept in %s: %w", o.rep.Path, err)

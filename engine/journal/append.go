@@ -86,7 +86,7 @@ func (r *Record) normalize() (err error) {
 
 // syncs reports whether a record of this kind must be on the disk before the run goes on.
 func syncs(k Kind) bool {
-	return k == KindAnswer || k == KindVoid || k == KindPause || k == KindEnd
+	return k == KindAnswer || k == KindVoid || k == KindPause || k == KindEnd || k == KindAside
 }
 
 // write brings a line into the file, and onto the disk where sync and the options say so.

@@ -16,7 +16,7 @@ const Format = 1
 
 // Options says how a journal is written.
 type Options struct {
-	// Sync writes answers, voids, pauses and ends to the disk before Append returns. Other records are
+	// Sync writes answers, asides, voids, pauses and ends to the disk before Append returns. Other records are
 	// handed to the operating system at once and reach the disk with the next of those.
 	Sync bool
 	// Tell is told that the file was found removed, replaced or changed by another program, and was written

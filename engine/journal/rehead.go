@@ -56,13 +56,23 @@ func PartHead(path string, head any) (*PartedHead, error) {
 	if errors.As(cause, &version) && !oneByteOff(line, data) {
 		return nil, cause
 	}
-	for _, end := range []int{bytes.IndexByte(data, '\n') + 1, len(line), len(line) - 1} { // the damage may have made a newline, or unmade or removed it
-		if end > 0 && end <= len(data) && fits(line, data[:end], data[end:]) {
+	for _, end := range headEnds(data) {
+		if fits(line, data[:end], data[end:]) {
 			whole := append(bytes.Clone(line), data[end:]...)
 			return &PartedHead{cause: cause, Line: data[:end:end], path: path, data: data, whole: whole}, nil
 		}
 	}
 	return nil, fmt.Errorf("%w: %w", errOtherHead, cause)
+}
+
+// headEnds are the places at which a damaged head may end: after the first newline, and before the first record that
+// follows, wherever damage has put either. The head may be gone altogether.
+func headEnds(data []byte) []int {
+	ends := []int{bytes.IndexByte(data, '\n') + 1}
+	if next := bytes.Index(data, []byte(`{"kind":`)); next >= 0 && next != ends[0] {
+		ends = append(ends, next)
+	}
+	return ends
 }
 
 // oneByteOff says whether a file begins with a line but for one byte, as damage can make another format of this one.
@@ -82,8 +92,7 @@ func oneByteOff(line, data []byte) bool {
 // fits says whether a head's line is the one that a damaged line was: by its sum, which is what the line ends with, or by
 // the record that comes after.
 func fits(line, damaged, rest []byte) bool {
-	tail := line[len(line)-tailLen-1:]
-	if bytes.HasSuffix(damaged, tail) {
+	if tail := line[len(line)-tailLen-1:]; bytes.HasSuffix(damaged, tail) {
 		return true
 	}
 	next := bytes.IndexByte(rest, '\n') + 1

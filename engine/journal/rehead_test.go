@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-// TestRehead changes each byte of the head to others, a newline among them, and removes and doubles it. With the head as it
+// TestRehead changes each byte of the head to others, a newline among them, removes and doubles it, and cuts the head at it. With the head as it
 // was, the journal is whole again; the damaged line is kept, and nothing after it is lost.
 func TestRehead(t *testing.T) {
 	whole := built(t, step(1)).data
@@ -21,12 +21,15 @@ func TestRehead(t *testing.T) {
 		"a digit":   func(i int) []byte { b := bytes.Clone(whole); b[i] = '7'; return b },
 		"removed":   func(i int) []byte { return append(bytes.Clone(whole[:i]), whole[i+1:]...) },
 		"doubled":   func(i int) []byte { return append(bytes.Clone(whole[:i]), whole[i-min(i, 1):]...) },
+		"cut":       func(i int) []byte { return append(bytes.Clone(whole[:i]), whole[head:]...) },
+		"cut front": func(i int) []byte { return bytes.Clone(whole[i+1:]) },
+		"longer":    func(i int) []byte { return append(append(bytes.Clone(whole[:i]), "\x00\n\xff"...), whole[i:]...) },
 	}
 	old := time.Unix(1e9, 0)
 	for name, spoil := range spoilt {
 		for i := range head {
 			data := spoil(i)
-			if name != "flipped" && i%5 > 0 && i < head-2 {
+			if name != "flipped" && i%15 > 0 && i < head-2 {
 				continue // each writes to the disk
 			}
 			if bytes.Equal(data, whole) || name == "doubled" && i == head-1 { // an empty line is no damage of the head
@@ -39,7 +42,7 @@ func TestRehead(t *testing.T) {
 				t.Fatalf("%s at byte %d: %v", name, i, err)
 			}
 			side := filepath.Join(t.TempDir(), "side")
-			must(t, os.WriteFile(side, d.Line[1:], 0o666))
+			must(t, os.WriteFile(side, append([]byte("another"), d.Line...), 0o666))
 			if err := d.Mend(side); !errors.Is(err, errUnkept) {
 				t.Fatalf("the damaged line is not kept: %v", err)
 			}
