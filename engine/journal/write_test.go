@@ -181,7 +181,8 @@ func TestWhatIsSynced(t *testing.T) {
 		has   []Record
 		syncs int
 	}{
-		{join(ask(2), sample(2), aside), 0},
+		{join(ask(2), sample(2)), 0},
+		{join(ask(2), sample(2), aside), 1},
 		{join(step(2), void(2), pause, end), 4},
 		{join(resume, open(1), closing(1)), 0},
 	} {
