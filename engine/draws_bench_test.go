@@ -38,7 +38,7 @@ func loaderOf(p *procedure.Procedure) sandbox.Loader {
 }
 
 func drawn(b *testing.B, job *play.Job, base *result.Results, n int) *uncertainty.Drawn {
-	d := get(uncertainty.Draw(context.Background(), get(job.Many(false))(b), base, n, nil))(b)
+	d := get(uncertainty.Draw(context.Background(), get(job.Many(false))(b), base, uncertainty.Fixed(n), nil))(b)
 	if d.Failed > 0 {
 		b.Fatalf("%d of %d draws failed", d.Failed, n)
 	}

@@ -19,6 +19,7 @@ import (
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
+	"candelua/engine/result"
 	"candelua/engine/sim"
 	"candelua/engine/store"
 	"candelua/engine/uncertainty"
@@ -233,12 +234,15 @@ func TestDrawsAreStopped(t *testing.T) {
 		}
 	}
 	rep := wants(t, journal.Done)(engine.Run(ctx, s))
-	if made.Load() > 1000 || rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != journal.Done {
+	if d := rep.Results.Draws(); made.Load() > 1000 || d.Count != 0 || d.Ended != result.Interrupted || metaOf(t, rep.Path).Status != journal.Done {
 		t.Errorf("%d draws were made, results have %+v", made.Load(), rep.Results.Draws())
 	}
 	has(t, strings.Join(h.warnings, "\n"), "the computation of the uncertainties was stopped", "replay "+rep.Path)
-	replayed(t, rep.Path, journal.Done)
+	if d := replayed(t, rep.Path, journal.Done).Results.Draws(); d == nil || d.Ended != result.Interrupted {
+		t.Errorf("a replay does not say why there are none: %+v", d)
+	}
 	before := string(file(t, rep.Path, "results.json"))
+	has(t, before, `"asked":100000,"ended":"interrupted","note":"there are no uncertainties, because their computation was stopped; `)
 	again := replayedWith(t, rep.Path, 100)
 	if len(again.Differences) > 0 || again.Results.Draws() == nil || again.Results.Values()[0].Method == "" {
 		t.Errorf("a replay that draws: %v, %+v", again.Differences, again.Results.Values()[0])
@@ -300,7 +304,7 @@ func TestDrawsStoppedBefore(t *testing.T) {
 	job := jobOver(t, rep.Path, `meter.read()`, false)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := uncertainty.Draw(ctx, get(job.Many(false))(t), rep.Results, 100, nil); !errors.Is(err, context.Canceled) {
+	if _, err := uncertainty.Draw(ctx, get(job.Many(false))(t), rep.Results, uncertainty.Fixed(100), nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped before it began: %v", err)
 	}
 }

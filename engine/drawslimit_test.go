@@ -11,6 +11,7 @@ import (
 	"candelua/engine/fault"
 	"candelua/engine/journal"
 	"candelua/engine/play"
+	"candelua/engine/result"
 	"candelua/engine/uncertainty"
 )
 
@@ -37,7 +38,7 @@ func TestTooManyDraws(t *testing.T) {
 	rep := wants(t, journal.Done)(engine.Run(ctx, s))
 	text := fmt.Sprintf("%d draws of %d numbers take 1.0 GB of memory; give at most %d draws, which take 1 GB", draws, numbers, most)
 	has(t, strings.Join(h.warnings, "\n"), "the uncertainties were not computed: "+text, "; all other results are saved; ", fmt.Sprintf("with: candelua replay %s --draws %d", rep.Path, most))
-	if rep.Results.Draws() != nil || metaOf(t, rep.Path).Status != journal.Done {
+	if d := rep.Results.Draws(); d.Count != 0 || d.Ended != result.TooManyDraws || metaOf(t, rep.Path).Status != journal.Done {
 		t.Errorf("results have %+v", rep.Results.Draws())
 	}
 	has(t, string(file(t, rep.Path, "results.json")), `"id":"b"`)

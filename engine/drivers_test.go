@@ -14,6 +14,7 @@ import (
 type faults struct {
 	read  func(n int) error       // before the nth read, from 1
 	light func(*bench.Sample)     // changes a single reading
+	both  bool                    // the reference meter is faulty, too
 	show  func(bench.Patch) error // before a patch is shown
 	after func()                  // after a patch was shown
 	shown []bench.Patch           // what was shown
@@ -63,7 +64,7 @@ func (d *faultyDriver) Open(ctx context.Context, k bench.Kind, s bench.Section) 
 	device, err := d.Driver.Open(ctx, k, s)
 	switch {
 	case err != nil:
-	case k == bench.KindMeter, k == bench.KindReference:
+	case k == bench.KindMeter, k == bench.KindReference && d.f.both:
 		return &faultyMeter{device.(bench.Meter), d.f}, nil
 	case k == bench.KindPatches:
 		return &faultyPatches{device.(bench.Patches), d.f}, nil

@@ -10,6 +10,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/engine/store"
+	"candelua/engine/uncertainty"
 )
 
 // Reanalysis is the outcome of a replay with changes.
@@ -43,12 +44,12 @@ func Reanalyse(ctx context.Context, path string, s Setup, c Changes) (re *Reanal
 	if err != nil {
 		return nil, err
 	}
-	n := l.job.Head.Draws
+	p := budgeted(l.job.Head.Draws)
 	if s.Draws != nil {
-		n = *s.Draws
+		p = uncertainty.Fixed(*s.Draws)
 	}
-	if l.Status == journal.Done && n > 0 {
-		if err := s.uncertainties(ctx, l.job, l.Results, n); err != nil {
+	if l.Status == journal.Done && p.Draws > 0 {
+		if err := s.uncertainties(ctx, l.job, l.Results, p); err != nil {
 			return nil, err
 		}
 	}

@@ -77,11 +77,14 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 	default:
 		rep.Uncompared = err
 	}
-	n := s.drawsOf(l.job.Head.Draws, recorded)
-	if n == 0 || l.Status != journal.Done {
+	p := s.planOf(l.job.Head.Draws, recorded)
+	if p.Draws == 0 || l.Status != journal.Done {
+		if s.Draws == nil && recorded != nil {
+			l.Results.SetDraws(recorded.Draws()) // why there are none
+		}
 		return rep, nil, nil
 	}
-	if err := s.uncertainties(ctx, l.job, l.Results, n); err != nil {
+	if err := s.uncertainties(ctx, l.job, l.Results, p); err != nil {
 		return rep, nil, err
 	}
 	if recorded == nil && s.Draws == nil {
@@ -90,7 +93,8 @@ func (s *Setup) replay(ctx context.Context, path string) (rep *Report, drawn *lo
 	if recorded == nil {
 		return rep, l, nil
 	}
-	if was := recorded.Draws(); was != nil && was.Count == n {
+	if was, is := recorded.Draws(), l.Results.Draws(); was != nil && was.Count == is.Count {
+		is.Asked, is.Ended, is.Note = was.Asked, was.Ended, was.Note
 		rep.compare(recorded)
 		return rep, nil, nil
 	}
@@ -111,19 +115,23 @@ func (l *look) keepIn(path string) (kept string, err error) {
 	return l.keep(folder)
 }
 
-// drawsOf is how many draws a replay makes: as many as it is asked for, or as the recorded results are of; where there
-// are none, as the run was to have.
-func (s *Setup) drawsOf(head int, recorded *result.Results) int {
-	if s.Draws != nil {
-		return *s.Draws
+// planOf says how many draws a replay makes: as many as it is asked for, or as the recorded results are of, however
+// long they take here, since a slower machine must find the same; where there are no results, as the run was to have.
+func (s *Setup) planOf(head int, recorded *result.Results) uncertainty.Plan {
+	switch {
+	case s.Draws != nil:
+		return uncertainty.Fixed(*s.Draws)
+	case recorded == nil:
+		return budgeted(head)
 	}
-	if recorded == nil {
-		return head
+	was := recorded.Draws()
+	switch {
+	case was == nil:
+		return uncertainty.Fixed(0)
+	case was.Ended == result.NothingDrawn:
+		return uncertainty.Fixed(was.Asked)
 	}
-	if was := recorded.Draws(); was != nil {
-		return was.Count
-	}
-	return 0
+	return uncertainty.Fixed(was.Count)
 }
 
 // DrawApart makes n draws of a run that is kept in a folder, so that its values can
@@ -152,5 +160,5 @@ func DrawApart(ctx context.Context, path string, s Setup, n int) (d *uncertainty
 	if err != nil {
 		return nil, err
 	}
-	return uncertainty.Draw(ctx, many, l.Results, n, nil)
+	return uncertainty.Draw(ctx, many, l.Results, uncertainty.Plan{Draws: n, Always: true}, nil)
 }

@@ -19,6 +19,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
+	"candelua/engine/sandbox"
 	"candelua/engine/script"
 	"candelua/engine/store"
 	"candelua/engine/uncertainty"
@@ -286,34 +287,54 @@ func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *p
 	if err := conclude(folder, j, out); err != nil {
 		return err
 	}
-	err := s.uncertainties(ctx, j, out.Results, j.Head.Draws)
+	err := s.uncertainties(ctx, j, out.Results, budgeted(j.Head.Draws))
 	const kept = "; all other results are saved; compute the uncertainties, into a folder beside the results, with: candelua replay %s --draws %d"
 	var many *uncertainty.TooManyDrawsError
 	switch {
 	case err == nil:
+		s.warnOfFewer(plain.Word(folder.Path()), out.Results.Draws())
 	case errors.As(err, &many):
+		out.Results.SetDraws(uncertainty.TooMany(many))
 		s.warn("the uncertainties were not computed: %v"+kept, err, plain.Word(folder.Path()), many.Most())
 	case context.Cause(ctx) != nil:
+		out.Results.SetDraws(uncertainty.Stopped(j.Head.Draws, result.Interrupted, "their computation was stopped"))
 		s.warn("the computation of the uncertainties was stopped"+kept, plain.Word(folder.Path()), j.Head.Draws)
+	case errors.Is(err, sandbox.ErrHeap):
+		out.Results.SetDraws(uncertainty.Stopped(j.Head.Draws, result.TooManyDraws, err.Error()))
+		s.warn("the uncertainties were not computed: %v"+kept, err, plain.Word(folder.Path()), j.Head.Draws)
 	default:
 		return errors.Join(err, writeAll(folder, j, out))
 	}
 	return writeAll(folder, j, out)
 }
 
+// warnOfFewer warns where a limit ended the draws.
+func (s *Setup) warnOfFewer(path string, d *result.Draws) {
+	if d.Ended == result.EndedByWork || d.Ended == result.EndedByTime {
+		s.warn("%s", strings.ReplaceAll(d.Note, "RUN", path))
+	}
+}
+
+// budgeted plans the draws of a run; a test has smaller limits.
+var budgeted = uncertainty.Budgeted
+
+// rulesOfBudget are those since which draws are not made where they could change nothing.
+const rulesOfBudget = 4
+
 // uncertainties draws, and gives results their uncertainties.
-func (s *Setup) uncertainties(ctx context.Context, j *play.Job, r *result.Results, n int) error {
+func (s *Setup) uncertainties(ctx context.Context, j *play.Job, r *result.Results, p uncertainty.Plan) error {
 	var made atomic.Int64
 	if s.Drawing != nil {
-		s.Drawing(0, n)
+		s.Drawing(0, p.Draws)
 	}
+	p.Always = j.Head.ByRules() < rulesOfBudget
 	many, err := j.Many(false)
 	if err != nil {
 		return err
 	}
-	drawn, err := uncertainty.Draw(ctx, many, r, n, func() {
+	drawn, err := uncertainty.Draw(ctx, many, r, p, func() {
 		if now := int(made.Add(1)); s.Drawing != nil {
-			s.Drawing(now, n)
+			s.Drawing(now, p.Draws)
 		}
 	})
 	if err != nil {

@@ -87,6 +87,13 @@ func (r *Reading) draw(draw int) Drawn {
 	return d
 }
 
+// still says whether every draw leaves the reading as it is.
+func (r *Reading) still() bool {
+	a := r.Accuracy
+	shared := a.Scale > 0 || a.Gain > 0 || a.Dark > 0 || a.Drift > 0 && r.Hours > 0 || a.XY > 0 && r.Colour
+	return !shared && r.Typed == (Typed{}) && r.scatter.root == [3][3]float64{}
+}
+
 // Apply returns a single reading, in cd/m², with the errors of the draw. All single
 // readings of a reading change in the same way, so that their scatter stays the same.
 func (d Drawn) Apply(s XYZ) XYZ {

@@ -73,6 +73,12 @@ func (s *Sheet) NoScatter() int {
 	return s.unknown
 }
 
+// Still says whether no reading has an error that is known: a draw would change nothing.
+func (s *Sheet) Still() bool {
+	s.once.Do(s.finish)
+	return !slices.ContainsFunc(s.drawn, func(r Reading) bool { return !r.still() })
+}
+
 // Resolution is what people call the part of a budget that the last digits of typed
 // readings have.
 const Resolution = "resolution"

@@ -44,6 +44,7 @@ type Outcome struct {
 	Seconds  float64 // script time
 	Steps    int
 	Still    caution.Still // bright pictures that stood still
+	Work     int64         // what the script worked, see [script.Runtime.Work]
 }
 
 // Execute runs the script from its start: from the journal as far as it
@@ -194,7 +195,7 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	}
 	out.Err = rt.Run(d.params)
 	d.still.End(d.now)
-	out.Seconds, out.Steps, out.Still = d.Now(), d.next-1, d.still
+	out.Seconds, out.Steps, out.Still, out.Work = d.Now(), d.next-1, d.still, rt.Work()
 	out.Status = statusOf(out.Err)
 	return out, nil
 }

@@ -8,9 +8,9 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/history"
-	"candelua/engine/result"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
+	"candelua/engine/uncertainty"
 )
 
 // Many executes a job again and again, on drawn readings. Several goroutines may
@@ -68,18 +68,24 @@ func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
 	return script.SharedState[draw.Sheet](m.shared), nil
 }
 
-// Once executes on the readings of one draw. The results are nil where the script
-// asked for other steps, or ended in an error. A heap that grew too large says nothing
+// Once executes on the readings of one draw. A heap that grew too large says nothing
 // about the draw, and is an error itself.
-func (m *Many) Once(ctx context.Context, number int) (r *result.Results, otherSteps bool, err error) {
+func (m *Many) Once(ctx context.Context, number int) (once uncertainty.Once, err error) {
 	out, err := m.execute(ctx, number)
 	if err == nil && errors.Is(out.Err, sandbox.ErrHeap) {
-		return nil, false, out.Err
+		err = out.Err
 	}
-	if err != nil || out.Err != nil {
-		return nil, out != nil && Diverged(out.Err), err
+	if err == nil {
+		err = context.Cause(ctx) // what was stopped is no draw
 	}
-	return out.Results, false, nil
+	switch {
+	case err != nil:
+	case out.Err != nil:
+		once = uncertainty.Once{OtherSteps: Diverged(out.Err), Work: out.Work}
+	default:
+		once = uncertainty.Once{Results: out.Results, Work: out.Work}
+	}
+	return once, err
 }
 
 func (m *Many) execute(ctx context.Context, number int) (*Outcome, error) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -35,11 +36,14 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 // no value, and which scatter is left out. It writes this with the budget, and
 // otherwise only if there is something to say beside the number of draws.
 func (p *printer) draws(d *result.Draws) {
-	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 {
+	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 && (d.Ended == "" || d.Ended == result.NothingDrawn) {
 		return
 	}
 	p.part()
 	text := fmt.Sprintf("uncertainties: from %d draws", d.Count)
+	if d.Note != "" {
+		text = "uncertainties: " + plain.Line(d.Note)
+	}
 	if d.Divergent > 0 {
 		text += fmt.Sprintf("; in %d the script took other steps", d.Divergent)
 	}

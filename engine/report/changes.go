@@ -26,7 +26,17 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 	p.started = true
 	for i, l := range lines(p.fit(changeColumns(changes))) {
 		p.line(l)
-		if i > 0 && p.Budget && changes[i-1].is != nil {
+		if i == 0 {
+			continue
+		}
+		c := changes[i-1]
+		if c.was != nil && c.was.Outside() {
+			p.below("before, it was outside of its own 95 % interval")
+		}
+		if c.is != nil {
+			p.below(c.is.Remark())
+		}
+		if p.Budget && c.is != nil {
 			p.below(budgetText(changes[i-1].is, after.Draws()))
 		}
 	}

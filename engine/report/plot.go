@@ -60,6 +60,11 @@ func drawPlot(t *result.Table, p *result.Plot, width int) []string {
 	}
 	out = append(out, bottom(x, len(field[0]), margin+3)...)
 	out = append(out, centred(headOf(t, p.X)+logWords(p.LogX), len(field[0]), margin+4))
+	if remark := t.Remark(append([]string{p.X}, p.Y...)...); remark != "" {
+		for _, l := range wrap(plain.Line(remark), width-2) {
+			out = append(out, "  "+l)
+		}
+	}
 	for _, words := range drawn.remarks() {
 		out = append(out, "  ("+words+")")
 	}

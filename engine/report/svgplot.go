@@ -15,6 +15,10 @@ import (
 // so, too. It fails only if w fails.
 func PlotSVG(w io.Writer, t *result.Table, p *result.Plot, most int) error {
 	height := 500 + 22*float64(len(p.Y))
+	remark := t.Remark(append([]string{p.X}, p.Y...)...)
+	if remark != "" {
+		height += 20
+	}
 	s := newSVG(760, height, p.Title)
 	s.heading(p.Title)
 	drawn := plotPoints(t, p, everyRow(t, p, most))
@@ -45,6 +49,9 @@ func PlotSVG(w io.Writer, t *result.Table, p *result.Plot, most int) error {
 		s.text(b.left+56, y+4.5, atStart, "", headOf(t, name), 70)
 	}
 	s.remarks(b.left, &drawn)
+	if remark != "" {
+		s.text(b.left, s.height-32, atStart, fmt.Sprintf(`fill="%s"`, faint), remark, 110)
+	}
 	return s.writeTo(w)
 }
 

@@ -12,7 +12,7 @@ import (
 type TableColumn struct {
 	result.Column
 	Of string `json:"of,omitempty"` // the script's column whose uncertainty this is
-	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the 95 % interval
+	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the 95 % interval; "remark"
 
 	index int
 	pick  func(*result.Spread) float64
@@ -22,7 +22,7 @@ type TableColumn struct {
 // Then, for each whose cells have uncertainties, come u and both ends of the 95 %
 // interval, in the unit of that column. All heads differ. An empty cell in these
 // means that the number does not depend on the readings, or that too many draws had
-// no number.
+// no number. A column with remarks follows where a number is outside of its own interval.
 func TableColumns(t *result.Table) []TableColumn {
 	var all, spreads []TableColumn
 	heads := map[string]bool{}
@@ -44,9 +44,14 @@ func TableColumns(t *result.Table) []TableColumn {
 		} {
 			spreads = append(spreads, TableColumn{unlike(heads, result.Column{Name: k.head + c.Name, Unit: c.Unit}), c.Name, k.is, i, k.pick})
 		}
+		if t.Remark(c.Name) != "" {
+			spreads = append(spreads, TableColumn{Column: unlike(heads, result.Column{Name: "remark on " + c.Name}), Of: c.Name, Is: isRemark, index: i})
+		}
 	}
 	return append(all, spreads...)
 }
+
+const isRemark = "remark"
 
 // unlike changes a column's name until its head is not among heads, and adds it.
 func unlike(heads map[string]bool, c result.Column) result.Column {
@@ -69,7 +74,12 @@ func hasSpread(t *result.Table, column int) bool {
 
 // cell returns the cell of a row; it is empty if the number has no uncertainty.
 func (c TableColumn) cell(t *result.Table, row int) result.Cell {
-	if c.pick == nil {
+	switch {
+	case c.Is == isRemark && t.Outside(row, c.index):
+		return result.Text("outside of its own 95 % interval")
+	case c.Is == isRemark:
+		return result.Cell{}
+	case c.pick == nil:
 		return t.Cell(row, c.index)
 	}
 	if s := t.Spread(row, c.index); s != nil {

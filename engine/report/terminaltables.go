@@ -31,6 +31,11 @@ func (p *printer) table(t *result.Table) {
 			p.line(strings.TrimRight(gap+l, " "))
 		}
 	}
+	if remark := t.Remark(); remark != "" {
+		for _, l := range wrap(plain.Line(remark), p.Width-len(gap)) {
+			p.line(gap + l)
+		}
+	}
 	if t.Len() == 0 {
 		p.line(gap + "(no rows)")
 	}

@@ -29,6 +29,7 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 			p.below(v.Text)
 		}
 		p.below(v.Why)
+		p.below(v.Remark())
 		if p.Budget {
 			p.below(budgetText(v, draws))
 		}
@@ -137,13 +138,14 @@ func quantity(v *result.Value) (number, u string) {
 	return number, u
 }
 
-// interval writes the ends to the uncertainty's decimals where there is one.
+// interval writes the ends to the digits of the value: the uncertainty's decimals where the value
+// has one, so that no rounding puts the value outside.
 func interval(v *result.Value) string {
 	if v.Interval == nil || v.U != nil && *v.U == 0 {
 		return ""
 	}
 	low, high := Display(v.Interval[0]), Display(v.Interval[1])
-	if v.U != nil && *v.U > 0 {
+	if v.U != nil && v.Bound == "" {
 		low, _ = withUncertainty(v.Interval[0], *v.U)
 		high, _ = withUncertainty(v.Interval[1], *v.U)
 	}

@@ -16,6 +16,9 @@ func ValueText(v *result.Value) string {
 		number, u := quantity(v)
 		text = strings.Join(strings.Fields(number+" "+u+" "+plain.Line(v.Unit)), " ")
 	}
+	if v.Outside() {
+		text += ", outside of its own 95 % interval"
+	}
 	if v.Finding != "" {
 		text += " (" + findingWords(v.Finding) + ")"
 	}

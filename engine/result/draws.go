@@ -17,7 +17,23 @@ type Draws struct {
 	NoScatter int `json:"no_scatter,omitempty"`
 	// BudgetWhy says why no value's uncertainty is taken apart.
 	BudgetWhy string `json:"budget_why,omitempty"`
+	// Asked is how many were to be made, where fewer were; Ended is why, and Note says it in words.
+	Asked int    `json:"asked,omitempty"`
+	Ended Ended  `json:"ended,omitempty"`
+	Note  string `json:"note,omitempty"`
 }
+
+// Ended says why fewer draws were made than were to be.
+type Ended string
+
+// What ends draws.
+const (
+	NothingDrawn Ended = "nothing drawn" // none could change anything
+	EndedByWork  Ended = "work"          // the script works too long; alike on every machine
+	EndedByTime  Ended = "time"          // they took too long on the machine of the run
+	Interrupted  Ended = "interrupted"   // by whoever ran it
+	TooManyDraws Ended = "memory"        // they need too much
+)
 
 // Part is what one cause contributes to a value's uncertainty.
 type Part struct {

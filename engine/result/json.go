@@ -10,7 +10,8 @@ import (
 
 // Format is the newest version of the JSON form of results, and JSONKind its
 // kind. Version 2 has corrections, version 3 uncertainties that were drawn, version 4
-// former ids of values, version 5 the word doubt; results without any are written as version 1, which they are.
+// former ids of values, version 5 the word doubt, remarks on values outside of their own intervals, and why fewer
+// draws were made than were to be; results without any are written as version 1, which they are.
 const (
 	format   = 5
 	jsonKind = "candelua-results"
@@ -64,6 +65,8 @@ type tableJSON struct {
 	U    [][]*float64 `json:"u,omitempty"`
 	Low  [][]*float64 `json:"low,omitempty"`
 	High [][]*float64 `json:"high,omitempty"`
+	// Remark is written for those who read the file, and found anew from the numbers.
+	Remark string `json:"remark,omitempty"`
 }
 
 // MarshalJSON writes {"format":1,"kind":"candelua-results","values":[…],
@@ -82,7 +85,7 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	if slices.ContainsFunc(r.values, func(v *Value) bool { return len(v.Formerly) > 0 }) {
 		format = 4
 	}
-	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) {
+	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) || r.draws != nil && r.draws.Ended != "" || r.remarked() {
 		format = 5
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
@@ -161,6 +164,11 @@ func (t *Table) MarshalJSON() ([]byte, error) {
 	err = list(&b, "rows", t.rows)
 	if t.spreads != nil {
 		err = errors.Join(err, t.spreadsJSON(&b))
+	}
+	if remark := t.Remark(); remark != "" {
+		text, failed := encode(remark)
+		err = errors.Join(err, failed)
+		fmt.Fprintf(&b, ",\n\"remark\":%s", text)
 	}
 	b.WriteByte('}')
 	return b.Bytes(), err

@@ -39,6 +39,8 @@ type Machine struct {
 	depth  int           // protected calls that are open
 	halt   *Error        // where the script was when it was stopped
 	looked time.Time     // when look was last called
+	spent  int64         // work that was counted until the budget was last filled
+	filled int64         // to where it was filled then
 	heap   heapMark
 }
 
@@ -108,7 +110,8 @@ func (m *Machine) newFunction(fn lua.LGFunction) *lua.LFunction { return m.L.New
 // Refill makes the instruction budget full again: script time has moved.
 func (m *Machine) Refill() {
 	m.looked = time.Now()
-	m.fuel.fill(m.lim.Instructions)
+	m.spent, m.filled = m.Work(), m.lim.Instructions
+	m.fuel.fill(m.filled)
 }
 
 // Charge counts the work of a host function, in units of about one
@@ -167,6 +170,9 @@ func (m *Machine) holding(n int, call func()) {
 // Left is how much work the budget still holds, in instructions.
 func (m *Machine) Left() int64 { return m.fuel.left }
 
+// Work is how much work was counted since the machine began, in instructions.
+func (m *Machine) Work() int64 { return m.spent + m.filled - m.fuel.left }
+
 // Context ends when the machine is stopped, and carries the cause.
 func (m *Machine) Context() context.Context { return m.ctx }
 
@@ -193,7 +199,9 @@ func (m *Machine) cause() error { return context.Cause(m.ctx) }
 func (m *Machine) look() bool {
 	f := m.fuel
 	if m.lim.Before4 {
-		f.left -= m.slowness()
+		slow := m.slowness()
+		f.left -= slow
+		m.spent -= slow // of the machine that it ran on, and no work of the script
 	}
 	if f.fresh >= f.full {
 		m.count()

@@ -142,6 +142,10 @@ func (rt *Runtime) charge(n int64) {
 	}
 }
 
+// Work is how much work was counted since the start, in units of about one instruction. It is the
+// same wherever the same is executed.
+func (rt *Runtime) Work() int64 { return rt.m.Work() }
+
 // Close frees the machine.
 func (rt *Runtime) Close() { rt.m.Close() }
 

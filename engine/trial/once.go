@@ -35,7 +35,7 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.R
 		return nil, err
 	}
 	defer first.Close()
-	head := history.Head{Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
+	head := history.Head{Rules: history.Rules, Procedure: p.name, Params: p.params, Seed: seed, Bench: first.Name, Simulated: first.Simulated, Devices: first.Devices()}
 	h, err := history.Begin(head)
 	if err != nil {
 		return nil, err
@@ -60,7 +60,7 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.R
 	if err != nil {
 		return nil, err
 	}
-	drawn, err := uncertainty.Draw(ctx, many, out.Results, p.Draws, nil)
+	drawn, err := uncertainty.Draw(ctx, many, out.Results, uncertainty.Budgeted(p.Draws), nil)
 	if err != nil {
 		return nil, err
 	}

@@ -14,6 +14,10 @@ import (
 
 // Conclude gives the results their uncertainties.
 func (d *Drawn) Conclude() error {
+	if d.Count == 0 {
+		d.undrawn()
+		return nil
+	}
 	for _, v := range d.base.Values() {
 		if all, ok := d.values[v.ID]; ok {
 			d.conclude(v, all)
@@ -33,6 +37,20 @@ func (d *Drawn) Conclude() error {
 		}
 	}
 	return nil
+}
+
+// undrawn concludes from no draw: where none could change anything, the values are constant.
+func (d *Drawn) undrawn() {
+	draws := d.Draws
+	d.base.SetDraws(&draws)
+	if d.Ended != result.NothingDrawn {
+		return
+	}
+	for _, v := range d.base.Values() {
+		if _, ok := d.values[v.ID]; ok {
+			v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = new(float64), &[2]float64{*v.Value, *v.Value}, string(draw.Constant), "", nil, nil
+		}
+	}
 }
 
 func compareCells(a, b cell) int {

@@ -3,10 +3,7 @@ package uncertainty
 import (
 	"context"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"candelua/engine/draw"
 	"candelua/engine/result"
@@ -25,7 +22,7 @@ type Drawn struct {
 	causes []draw.Cause
 	rest   string // what follows from no cause
 
-	divergent, failed atomic.Int64
+	made made
 }
 
 // wantedCell is a number of a table, and what it was in each draw.
@@ -45,12 +42,18 @@ type cell struct {
 type Executions interface {
 	// Look executes the script on the readings themselves, and tells what is drawn of them.
 	Look(context.Context) (*draw.Sheet, error)
-	// Once executes it on the readings of one draw. The results are nil where the
-	// script asked for other steps, or ended in an error.
-	Once(ctx context.Context, number int) (r *result.Results, otherSteps bool, err error)
+	// Once executes it on the readings of one draw.
+	Once(ctx context.Context, number int) (Once, error)
 }
 
-// Draw executes a script n times, each on readings that are drawn from what is
+// Once is what became of one draw.
+type Once struct {
+	Results    *result.Results // nil where the script asked for other steps, or ended in an error
+	OtherSteps bool
+	Work       int64 // what the script worked, in units of about one instruction; alike on every machine
+}
+
+// Draw executes a script as often as a plan says, each time on readings that are drawn from what is
 // known of their errors, on all cores. base are the results on the readings
 // themselves. done is called for each draw that is over, by several goroutines at
 // once; it may be nil.
@@ -58,30 +61,37 @@ type Executions interface {
 // A draw in which the script would have asked other steps is counted, and gives
 // no value; so is one in which it ends in an error.
 //
+// Where no error of a reading is known, or no result is a number, no draw is made, since
+// none could change anything. Fewer are made than asked for where the plan's limits end them.
+// The results say so: [result.Draws.Ended].
+//
 // More numbers than memory should hold are a [TooManyDrawsError], before any is drawn.
 //
 // Source: JCGM 101:2008, 7.
-func Draw(ctx context.Context, of Executions, base *result.Results, n int, done func()) (*Drawn, error) {
-	if err := checkKept(base, n); err != nil {
+func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done func()) (*Drawn, error) {
+	if err := checkKept(base, p.Draws); err != nil {
 		return nil, err
 	}
-	d := newDrawn(base, n)
+	d := newDrawn(base, p.Draws)
 	defer CollectSeldom()()
 	sheet, err := of.Look(ctx)
 	if err != nil {
 		return nil, err
 	}
 	d.causes, d.rest, d.NoScatter = sheet.Causes(), sheet.Rest(), sheet.NoScatter()
-	return d, d.each(ctx, func(number int) error {
-		r, otherSteps, err := of.Once(ctx, number)
-		if err != nil {
-			return err
+	if !p.Always && (sheet.Still() || len(d.values)+len(d.cells) == 0) {
+		d.nothing(sheet.Still())
+		return d, nil
+	}
+	return d, d.each(ctx, p, func(ctx context.Context, number int) (Once, error) {
+		once, err := of.Once(ctx, number)
+		if err == nil && once.Results != nil {
+			d.take(number, once.Results)
 		}
-		d.take(number, r, otherSteps)
-		if done != nil {
+		if err == nil && done != nil {
 			done()
 		}
-		return nil
+		return once, err
 	})
 }
 
@@ -124,40 +134,8 @@ func unknown(n int) []float64 {
 	return all
 }
 
-// each calls for all draws, on all cores, and gives the first error.
-func (d *Drawn) each(ctx context.Context, call func(number int) error) error {
-	ctx, stop := context.WithCancelCause(ctx)
-	defer stop(nil)
-	var next atomic.Int64
-	var all sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), d.Count) {
-		all.Go(func() {
-			for ctx.Err() == nil {
-				number := int(next.Add(1)) - 1
-				if number >= d.Count {
-					return
-				}
-				if err := call(number); err != nil {
-					stop(err)
-				}
-			}
-		})
-	}
-	all.Wait()
-	d.Divergent, d.Failed = int(d.divergent.Load()), int(d.failed.Load())
-	return context.Cause(ctx)
-}
-
 // take keeps the results of a draw.
-func (d *Drawn) take(number int, r *result.Results, otherSteps bool) {
-	switch {
-	case otherSteps:
-		d.divergent.Add(1)
-		return
-	case r == nil:
-		d.failed.Add(1)
-		return
-	}
+func (d *Drawn) take(number int, r *result.Results) {
 	for id, all := range d.values {
 		if v, ok := r.ValueByID(id); ok && v.Value != nil && v.Bound == "" {
 			all[number] = *v.Value

@@ -67,7 +67,7 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 		return fail(err)
 	}
 	defer b.Close()
-	head := history.Head{Procedure: "window-sweep", Params: p.params, Seed: seed, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices()}
+	head := history.Head{Rules: history.Rules, Procedure: "window-sweep", Params: p.params, Seed: seed, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices()}
 	h, err := history.Begin(head)
 	if err != nil {
 		return fail(err)
@@ -85,7 +85,7 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 	if err != nil {
 		return fail(err)
 	}
-	drawn, err := uncertainty.Draw(ctx, many, out.Results, p.draws, nil)
+	drawn, err := uncertainty.Draw(ctx, many, out.Results, uncertainty.Plan{Draws: p.draws, Always: true}, nil)
 	if err != nil {
 		return fail(err)
 	}

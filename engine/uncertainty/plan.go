@@ -1,0 +1,182 @@
+package uncertainty
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+	"time"
+
+	"candelua/engine/result"
+)
+
+// Plan says how many draws are made, and what ends them sooner.
+type Plan struct {
+	Draws int
+	Work  int64         // what scripts may work in all draws together, see [Once]; 0: as much as they will
+	Time  time.Duration // how long all draws may take; 0: as long as they will
+	// Always makes draws where none could change anything too, as the rules before 4 did.
+	Always bool
+}
+
+// What the draws of a run may take. A draw of the heaviest shipped procedure works 8 million
+// units, and a script may work a hundred million between two contacts. Work is counted, so that it ends the
+// draws of a run after the same draw on every machine. The time is a guard behind it, for machines that are far
+// slower than any should be.
+const (
+	workOfDraw = 40_000_000 // on average; some half a second
+	timeOfDraw = 1200 * time.Millisecond
+)
+
+// Budgeted plans n draws within the limits of a run: those of the default number at least,
+// so that many draws may take more.
+func Budgeted(n int) Plan {
+	most := max(n, DefaultDraws)
+	return Plan{Draws: n, Work: int64(most) * workOfDraw, Time: time.Duration(most) * timeOfDraw}
+}
+
+// Fixed plans exactly n draws, however long they take.
+func Fixed(n int) Plan { return Plan{Draws: n} }
+
+// leastDraws is how many draws an interval is made of at least.
+const leastDraws = 100
+
+// What ends draws before all are made.
+var (
+	errWork = errors.New("the draws work more than they may")
+	errTime = errors.New("the draws take longer than they may")
+)
+
+// made is what became of draws that are being made.
+type made struct {
+	sync.Mutex
+	became []became // by the draw's number
+	first  int      // so many are over, from the first on, without a gap
+	work   int64    // of these
+	within int      // so many of these worked no more than the plan allows
+}
+
+// became is what became of one draw.
+type became struct {
+	over, divergent, failed bool
+	work                    int64
+}
+
+// over takes in that a draw is over. It says whether there is work for more.
+func (m *made) over(number int, once Once, most int64) bool {
+	m.Lock()
+	defer m.Unlock()
+	m.became[number] = became{over: true, divergent: once.OtherSteps, failed: once.Results == nil && !once.OtherSteps, work: once.Work}
+	for m.first < len(m.became) && m.became[m.first].over && m.work <= most {
+		m.work += m.became[m.first].work
+		m.first++
+		if m.work <= most {
+			m.within = m.first
+		}
+	}
+	return m.work <= most
+}
+
+// each calls for all draws that are planned, on all cores, and gives the first error.
+func (d *Drawn) each(ctx context.Context, p Plan, call func(context.Context, int) (Once, error)) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	if p.Time > 0 {
+		defer time.AfterFunc(p.Time, func() { stop(errTime) }).Stop()
+	}
+	d.made.became = make([]became, p.Draws)
+	var next int
+	take := func() int {
+		d.made.Lock()
+		defer d.made.Unlock()
+		next++
+		return next - 1
+	}
+	most := p.Work
+	if most == 0 {
+		most = math.MaxInt64
+	}
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), p.Draws) {
+		all.Go(func() {
+			for number := take(); number < p.Draws && ctx.Err() == nil; number = take() {
+				once, err := call(ctx, number)
+				if err != nil {
+					stop(err)
+				} else if !d.made.over(number, once, most) {
+					stop(errWork)
+				}
+			}
+		})
+	}
+	all.Wait()
+	if cause := context.Cause(ctx); cause != nil && !errors.Is(cause, errWork) && !errors.Is(cause, errTime) {
+		return cause
+	}
+	d.end(p, most)
+	return nil
+}
+
+// end counts the draws that were made, and leaves those out that came after a limit was reached.
+func (d *Drawn) end(p Plan, most int64) {
+	n := d.made.within
+	if n < p.Draws {
+		reached := result.EndedByTime
+		what := fmt.Sprintf("more would have taken longer than %v", p.Time)
+		if d.made.work > most {
+			reached, what = result.EndedByWork, "the script works long, and more would have gone beyond the limit of work"
+		}
+		d.fewer(p, n, reached, what)
+		if n < leastDraws {
+			n = 0
+		}
+	}
+	d.Count = n
+	for _, b := range d.made.became[:n] {
+		if b.divergent {
+			d.Divergent++
+		}
+		if b.failed {
+			d.Failed++
+		}
+	}
+	for id, all := range d.values {
+		d.values[id] = all[:n]
+	}
+	for at, all := range d.cells {
+		d.cells[at] = all[:n]
+	}
+}
+
+// fewer says in words why fewer draws were made than asked for.
+func (d *Drawn) fewer(p Plan, n int, ended result.Ended, what string) {
+	d.Asked, d.Ended = p.Draws, ended
+	all := fmt.Sprintf("to make all %d: candelua replay RUN --draws %d", p.Draws, p.Draws)
+	if n < leastDraws {
+		d.Note = fmt.Sprintf("there are no uncertainties: only %d of %d repeated computations were made, because %s, and at least %d are needed; %s", n, p.Draws, what, leastDraws, all)
+		return
+	}
+	d.Note = fmt.Sprintf("the uncertainties are from %d repeated computations and not from %d, because %s; %s", n, p.Draws, what, all)
+}
+
+// nothing says that no draw was made, because none could change anything.
+func (d *Drawn) nothing(still bool) {
+	d.Asked, d.Ended, d.Count = d.Count, result.NothingDrawn, 0
+	d.Note = "no repeated computations were made, because no result is a number"
+	if still {
+		d.Note = "no repeated computations were made, because no error of a reading is known: they would all give the same"
+	}
+}
+
+// Stopped is what results say where n draws were stopped for a reason.
+func Stopped(n int, ended result.Ended, why string) *result.Draws {
+	return &result.Draws{Asked: n, Ended: ended, Note: fmt.Sprintf("there are no uncertainties, because %s; to compute them: candelua replay RUN --draws %d", why, n)}
+}
+
+// TooMany is what results say where so many draws were not begun.
+func TooMany(e *TooManyDrawsError) *result.Draws {
+	return &result.Draws{Asked: e.Draws, Ended: result.TooManyDraws,
+		Note: fmt.Sprintf("there are no uncertainties: %v; to compute them: candelua replay RUN --draws %d", e, e.Most())}
+}
