@@ -66,7 +66,32 @@ func setLive(ctx context.Context, c *script.Call, a setArgs) (bench.SetAnswer, e
 	if c.Bench().Unit == nil {
 		return bench.SetAnswer{}, missing("unit")
 	}
-	return c.Bench().Unit.Set(ctx, list)
+	made, err := c.Bench().Settings(list)
+	if err != nil {
+		return bench.SetAnswer{}, err
+	}
+	own := bench.Own(made)
+	if len(own) == 0 {
+		return bench.SetAnswer{Made: made}, nil
+	}
+	answer, err := c.Bench().Unit.Set(ctx, own)
+	answer.Made = otherwise(made, answer.Made)
+	return answer, err
+}
+
+// otherwise are the settings that were made by another name or value than they were asked
+// for: by the unit's own controls, and as the unit itself says.
+func otherwise(made, unit []bench.Made) (all []bench.Made) {
+	for _, m := range made {
+		said := slices.IndexFunc(unit, func(u bench.Made) bool { return u.Asked == m.Name })
+		if said >= 0 {
+			m.Setting = unit[said].Setting
+		}
+		if said >= 0 || m.Name != m.Asked || m.Value == bench.NoControl {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 // setDerive keeps the settings as they were made: under the names by which they were

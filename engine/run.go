@@ -113,13 +113,14 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err != nil {
 		return nil, fault.Usage(err)
 	}
+	s.Bench = s.Bench.WithUnit(s.Unit)
 	b, err := play.OpenBench(ctx, s.Bench, s.Openers)
 	if err != nil {
 		return nil, err
 	}
 	opened := play.Lend(b, func(ctx context.Context) (*bench.Bench, error) { return play.OpenBench(ctx, s.Bench, s.Openers) })
 	defer opened.Close()
-	if err := ready(contract, b, s.Unit); err != nil {
+	if err := ready(contract, b); err != nil {
 		return nil, fault.Usage(err)
 	}
 	if err := s.checkCorrections(b); err != nil {
@@ -177,12 +178,12 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 }
 
 // ready checks what a procedure needs against what there is.
-func ready(c *script.Contract, b *bench.Bench, u *bench.UnitFile) error {
+func ready(c *script.Contract, b *bench.Bench) error {
 	if err := fits(c, b); err != nil {
 		return err
 	}
 	for _, name := range slices.Sorted(maps.Keys(c.Settings)) {
-		if err := readySetting(c, u, name); err != nil {
+		if err := readySetting(c, b, name); err != nil {
 			return err
 		}
 	}
@@ -218,10 +219,10 @@ func fits(c *script.Contract, b *bench.Bench) error {
 
 // readySetting checks a setting against the unit's controls, which may have it under
 // a name that the control had before.
-func readySetting(c *script.Contract, u *bench.UnitFile, name string) error {
-	err := u.Check(bench.Setting{Name: name, Value: c.Settings[name]})
+func readySetting(c *script.Contract, b *bench.Bench, name string) error {
+	err := b.CheckSetting(bench.Setting{Name: name, Value: c.Settings[name]})
 	for _, former := range c.FormerControls(name) {
-		if err == nil || u.Check(bench.Setting{Name: former, Value: c.Settings[name]}) == nil {
+		if err == nil || b.CheckSetting(bench.Setting{Name: former, Value: c.Settings[name]}) == nil {
 			return nil
 		}
 	}

@@ -123,6 +123,8 @@ func TestNearestNameLeadsOn(t *testing.T) {
 		"lamp":              {head(`patches = {}, rig = { lamps = { "frunt" } }`, ""), nil, "frunt"},
 		"control of a file": {head("patches = {}", "Brightnes = 50"), []string{"--unit", "./u.toml", "--mode", "Noon"}, "Brightnes"},
 		"value of a file":   {head("patches = {}", `["Automatic brightness"] = "of"`), []string{"--unit", "./u.toml", "--mode", "Noon"}, `"of"`},
+		"control":           {head("patches = {}", "Brightnes = 50"), nil, "Brightnes"},
+		"value":             {head("patches = {}", `["Automatic brightness"] = "of"`), nil, `"of"`},
 		"device":            {head("patchs = {}", ""), nil, "patchs"},
 		"ability":           {head("patches = { sequense = true }", ""), nil, "sequense"},
 		"mode":              {head("patches = {}", ""), []string{"--mode", "Nonn"}, "Nonn"},

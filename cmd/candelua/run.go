@@ -94,7 +94,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 		return nil, err
 	}
 	*simulated = texts[textWorld] != ""
-	unit, err := unitFrom(cmd, f.unit)
+	unit, err := unitFrom(cmd, f.unit, texts)
 	if err != nil {
 		return nil, err
 	}
@@ -145,7 +145,8 @@ func addBudget(flags *pflag.FlagSet, budget *bool) {
 	flags.BoolVar(budget, "budget", false, "show what each uncertainty is made of")
 }
 
-func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
+// unitFrom reads a unit file, and keeps its text for when the run goes on.
+func unitFrom(cmd *cobra.Command, path string, texts map[string]string) (*bench.UnitFile, error) {
 	if path == "" {
 		return bench.DefaultUnit(), nil
 	}
@@ -160,6 +161,7 @@ func unitFrom(cmd *cobra.Command, path string) (*bench.UnitFile, error) {
 	if err != nil {
 		return nil, &fault.UsageError{Err: err}
 	}
+	texts[textUnit], texts[textUnitPath] = string(src), path
 	return u, nil
 }
 

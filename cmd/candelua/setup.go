@@ -30,6 +30,8 @@ const (
 	textBenchPath = "bench path" // of the file, as it was given
 	textBuiltIn   = "bench"      // the name of a built-in bench
 	textWorld     = "world.toml"
+	textUnit      = "unit.toml"
+	textUnitPath  = "unit path"
 )
 
 // hands are what a person at the bench may do without being asked, and the
@@ -78,6 +80,20 @@ func worldOf(name string) (sim.Params, error) {
 // benchFrom makes the bench and its openers from the texts that a run keeps,
 // for a first run and a resumed one alike.
 func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*bench.File, bench.Openers, error) {
+	file, openers, err := h.undescribed(texts, seed, mode)
+	text, described := texts[textUnit]
+	if err != nil || !described {
+		return file, openers, err
+	}
+	unit, err := bench.ParseUnit(texts[textUnitPath], []byte(text))
+	if err != nil {
+		return nil, nil, err
+	}
+	return file.WithUnit(unit), openers, nil
+}
+
+// undescribed is the bench without what is known of the unit.
+func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (*bench.File, bench.Openers, error) {
 	openers := bench.Openers{
 		"operator": operator.New(h.console, operator.Options{AssumeYes: h.yes}),
 		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },

@@ -34,6 +34,7 @@ var Abilities = []Ability{
 		asked: func(q any) bool { r, ok := q.(ReadRequest); return ok && r.Spectrum },
 		has:   func(d Device) bool { m, ok := d.(Spectrometer); return ok && m.ReadsSpectra() }},
 	{Interface: "Switcher", Kind: KindUnit, Need: "power", Does: "can be switched off and on", asked: is[PowerRequest], has: can[Switcher]},
+	{Interface: "Menu", Kind: KindUnit},
 	{Interface: "Sequencer", Kind: KindPatches, Need: "sequence", Does: "keeps exact times", asked: is[[]TimedPatch], has: can[Sequencer]},
 	{Interface: "Acknowledger", Kind: KindPatches},
 	{Interface: "Lit", Kind: KindRig, Equipment: "lamps", Need: "lamps", Does: "sets lamps", asked: is[LampRequest], has: can[Rig],
@@ -60,6 +61,11 @@ func lampsOf(d Device) ([]string, bool) {
 		return l.Lamps(), true
 	}
 	return nil, false
+}
+
+// Menu is a [Unit] that knows its own controls, as a unit file states them.
+type Menu interface {
+	Controls() []Control
 }
 
 // Spectrometer is a meter that may read the spectral radiance.

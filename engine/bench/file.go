@@ -21,6 +21,7 @@ type File struct {
 	Path string // of the file, for messages; empty for a built-in bench
 
 	meter, reference, patches, unit, rig, operator *Section
+	described                                      *UnitFile // nil where nobody describes the unit
 }
 
 // Section is one place on the bench as the file describes it.
@@ -119,6 +120,13 @@ func (f *File) WithHands(kinds ...Kind) *File {
 		}
 	}
 	return &filled
+}
+
+// WithUnit returns a copy of f whose unit is described.
+func (f *File) WithUnit(u *UnitFile) *File {
+	with := *f
+	with.described = u
+	return &with
 }
 
 // ParseFile reads a bench file. The name is the file's path: it heads the

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -15,7 +16,7 @@ type UnitFile struct {
 	kind     string // a word such as "phone", "television", "monitor"
 	screen   screen
 	modes    []string
-	controls []control // sorted by name
+	controls []Control // sorted by name
 
 	path  string
 	lines map[string]int // of each control
@@ -28,16 +29,21 @@ type screen struct {
 	height   int     // pixels
 }
 
-// control is something that can be set on the unit: one of several values, or a
+// Control is something that can be set on the unit: one of several values, or a
 // number from Min to Max in steps.
-type control struct {
-	name   string
-	former []string // names that it had before, which are still taken
-	values []string // nil for a number
-	min    float64
-	max    float64
-	step   float64 // 0: any number between
-	unit   string  // "%", "K"; may be empty
+type Control struct {
+	Name   string
+	Former []string // names that it had before, which are still taken
+	Values []string // nil for a number
+	Min    float64
+	Max    float64
+	Step   float64 // 0: any number between
+	Unit   string  // "tick", "%"; may be empty
+	// Role is what the control is for, see [Roles]; empty: nothing that has a role.
+	Role string
+	// Words are this control's own words for those of its role; a word that is not among
+	// them is its own.
+	Words map[string]string
 }
 
 // DefaultUnit returns the unit that serves where no file is given: a display
@@ -92,28 +98,30 @@ func (u *UnitFile) readControls(t *table) {
 func (u *UnitFile) checkFormer(doc *document) {
 	names := map[string]bool{}
 	for _, c := range u.controls {
-		names[c.name] = true
+		names[c.Name] = true
 	}
 	for _, c := range u.controls {
-		for _, name := range c.former {
+		for _, name := range c.Former {
 			if names[name] {
-				doc.fail(u.lines[c.name], "", "control %q has the former name %q, which is already the name or a former name of a control", c.name, name)
+				doc.fail(u.lines[c.Name], "", "control %q has the former name %q, which is already the name or a former name of a control", c.Name, name)
 			}
 			names[name] = true
 		}
 	}
 }
 
-func readControl(name string, t *table) control {
-	c := control{name: name}
-	t.words("formerly", &c.former)
+func readControl(name string, t *table) Control {
+	c := Control{Name: name}
+	t.words("formerly", &c.Former)
+	t.role(&c)
 	_, listed := t.values["values"]
 	if listed {
-		t.only("a control with values", []string{"values", "formerly"})
-		t.words("values", &c.values)
+		t.only("a control with values", []string{"values", "role", "words", "formerly"})
+		t.words("values", &c.Values)
+		t.ownWords(&c)
 		return c
 	}
-	t.only("a control", []string{"values", "min", "max", "step", "unit", "formerly"})
+	t.only("a control", []string{"values", "min", "max", "step", "unit", "role", "formerly"})
 	for _, key := range []string{"min", "max"} {
 		if _, ok := t.values[key]; !ok {
 			t.doc.fail(t.line, `write values = ["on", "off"], or min and max`, "%s is missing", t.named(key))
@@ -121,12 +129,12 @@ func readControl(name string, t *table) control {
 		}
 	}
 	const far = 1e9
-	t.number("min", &c.min, limits{-far, far, ""})
-	t.number("max", &c.max, limits{-far, far, ""})
-	t.number("step", &c.step, limits{1e-9, far, ""})
-	t.text("unit", &c.unit)
-	if c.max <= c.min {
-		t.wrong("max", "", "more than min, "+plain(c.min))
+	t.number("min", &c.Min, limits{-far, far, ""})
+	t.number("max", &c.Max, limits{-far, far, ""})
+	t.number("step", &c.Step, limits{1e-9, far, ""})
+	t.text("unit", &c.Unit)
+	if c.Max <= c.Min {
+		t.wrong("max", "", "more than min, "+plain(c.Min))
 	}
 	return c
 }
@@ -157,18 +165,18 @@ func (u *UnitFile) Mode(name string) (string, error) {
 
 // control returns the control of a name, or of a former one. A unit of which no control is stated
 // has any: ok is false and err nil.
-func (u *UnitFile) control(name string) (c control, ok bool, err error) {
+func (u *UnitFile) control(name string) (c Control, ok bool, err error) {
 	if len(u.controls) == 0 {
-		return control{}, false, nil
+		return Control{}, false, nil
 	}
 	names := make([]string, len(u.controls))
 	for i, c := range u.controls {
-		if c.name == name || slices.Contains(c.former, name) {
+		if c.Name == name || slices.Contains(c.Former, name) {
 			return c, true, nil
 		}
-		names[i] = c.name
+		names[i] = c.Name
 	}
-	return control{}, false, Errorf(CodeBadSetting, didYouMean(name, names),
+	return Control{}, false, Errorf(CodeBadSetting, didYouMean(name, names),
 		"unit %q has no control %q; it must be one of %s", u.Name, name, list(names))
 }
 
@@ -186,47 +194,50 @@ func (u *UnitFile) Check(s Setting) error {
 	}
 	hint := ""
 	if word, isText := s.Value.(string); isText {
-		hint = didYouMean(word, c.values)
+		hint = didYouMean(word, c.Values)
 	}
-	return Errorf(CodeBadSetting, hint, "%s: control %q cannot be set to %s; it must be %s",
-		where(u.path, u.lines[c.name]), c.name, shown(s.Value), c.wants())
+	at := where(u.path, u.lines[c.Name])
+	if u.path == "" {
+		at = "unit " + strconv.Quote(u.Name)
+	}
+	return Errorf(CodeBadSetting, hint, "%s: control %q cannot be set to %s; it must be %s", at, c.Name, shown(s.Value), c.wants())
 }
 
-func (c control) allows(value any) bool {
+func (c Control) allows(value any) bool {
 	switch v := value.(type) {
 	case string:
-		if c.values == nil {
-			return v == "minimum" || v == "maximum"
+		if len(c.Values) == 0 {
+			return strings.EqualFold(v, "minimum") || strings.EqualFold(v, "maximum")
 		}
-		return slices.Contains(c.values, v)
+		return slices.Contains(c.Values, v)
 	case bool:
-		return slices.Contains(c.values, map[bool]string{true: "on", false: "off"}[v])
+		return slices.Contains(c.Values, map[bool]string{true: "on", false: "off"}[v])
 	case float64:
-		return c.values == nil && c.limits().allow(v) && c.onStep(v)
+		return len(c.Values) == 0 && c.limits().allow(v) && c.onStep(v)
 	}
 	return false
 }
 
-func (c control) limits() limits { return limits{c.min, c.max, c.unit} }
+func (c Control) limits() limits { return limits{c.Min, c.Max, c.Unit} }
 
 // onStep tells whether v is a whole number of steps above Min, to a millionth
 // of a step.
-func (c control) onStep(v float64) bool {
-	if c.step == 0 {
+func (c Control) onStep(v float64) bool {
+	if c.Step == 0 {
 		return true
 	}
-	steps := (v - c.min) / c.step
+	steps := (v - c.Min) / c.Step
 	return math.Abs(steps-math.Round(steps)) < 1e-6
 }
 
 // wants says what the control allows, for a message.
-func (c control) wants() string {
-	if c.values != nil {
-		return "one of " + list(c.values)
+func (c Control) wants() string {
+	if len(c.Values) > 0 {
+		return "one of " + list(c.Values)
 	}
 	s := c.limits().want("a number")
-	if c.step > 0 {
-		s += " in steps of " + plain(c.step)
+	if c.Step > 0 {
+		s += " in steps of " + plain(c.Step)
 	}
 	return s
 }

@@ -34,13 +34,13 @@ func TestParseUnit(t *testing.T) {
 		Name: "Crake 2", serial: "TS-0153", kind: "phone",
 		screen: screen{diagonal: 6.3, width: 1152, height: 2304},
 		modes:  []string{"Noon", "Dusk"},
-		controls: []control{
-			{name: "Automatic brightness", former: []string{"Adaptive brightness", "Ambient"}, values: []string{"on", "off"}},
-			{name: "Brightness", max: 100},
-			{name: "Red", former: []string{"Red gain"}, min: -20, max: 20, step: 1, unit: "%"},
+		controls: []Control{
+			{Name: "Automatic brightness", Former: []string{"Adaptive brightness", "Ambient"}, Values: []string{"on", "off"}},
+			{Name: "Brightness", Max: 100},
+			{Name: "Red", Former: []string{"Red gain"}, Min: -20, Max: 20, Step: 1, Unit: "%"},
 		},
 	}
-	if d := cmp.Diff(want, parseCrake(t), cmp.AllowUnexported(UnitFile{}, screen{}, control{}), cmpopts.IgnoreFields(UnitFile{}, "path", "lines")); d != "" {
+	if d := cmp.Diff(want, parseCrake(t), cmp.AllowUnexported(UnitFile{}, screen{}, Control{}), cmpopts.IgnoreFields(UnitFile{}, "path", "lines")); d != "" {
 		t.Errorf("unit differs (-want +got):\n%s", d)
 	}
 }
@@ -65,11 +65,13 @@ func TestParseUnitRefuses(t *testing.T) {
 		{"control of nothing", "name='a'\n[controls]\nRed={}", "b.toml:3: controls.Red.min is missing", values},
 		{"control upside down", "name='a'\n[controls]\nRed={min=3,max=3}", "b.toml:3: controls.Red.max is 3; it must be more than min, 3", ""},
 		{"step of nothing", "name='a'\n[controls]\nRed={min=3,max=5,step=0}", "b.toml:3: controls.Red.step is 0; it must be a number from 1e-09 to 1000000000", ""},
-		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown; the keys of a control with values are values, formerly", ""},
-		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown; the keys of a control are values, min, max, step, unit, formerly", `did you mean "step"?`},
+		{"values and limits", "name='a'\n[controls]\nRed={values=['a'],min=1}", "b.toml:3: controls.Red.min is unknown; the keys of a control with values are values, role, words, formerly", ""},
+		{"unknown of control", "name='a'\n[controls]\nRed={min=1,max=2,stp=1}", "b.toml:3: controls.Red.stp is unknown; the keys of a control are values, min, max, step, unit, role, formerly", `did you mean "step"?`},
 		{"former names as text", "name='a'\n[controls]\nRed={min=1,max=2,formerly='x'}", `b.toml:3: controls.Red.formerly is "x"; it must be ` + list, ""},
 		{"own former name", "name='a'\n[controls]\nRed={min=1,max=2,formerly=['Red']}", `b.toml:3: control "Red" has the former name "Red", which is already the name or a former name of a control`, ""},
 		{"another's former name", "name='a'\n[controls]\nBlue={min=1,max=2,formerly=['B']}\nRed={values=['x'],formerly=['B']}", `b.toml:4: control "Red" has the former name "B", which is already the name or a former name of a control`, ""},
+		{"unknown role", "name='a'\n[controls]\nRed={min=1,max=2,role='brightnes'}", `b.toml:3: controls.Red.role is "brightnes"; it must be one of automatic brightness, brightness, picture mode, enhancements`, `did you mean "brightness"?`},
+		{"word that the control lacks", "name='a'\n[controls]\nRed={values=['Off'],words={off='Of'}}", `b.toml:3: controls.Red.words.off is "Of"; it must be one of Off`, `did you mean "Off"?`},
 		{"control without name", "name='a'\n[controls]\n''={min=1,max=2}", `b.toml:3: control "" has a name that is blank or has control characters; it must be a printable name`, ""},
 		{"no TOML", "name", "b.toml:1: expected '=' after key", "the file must be TOML: put texts in quotes and names of tables in brackets"},
 	}
@@ -140,7 +142,7 @@ func FuzzParseUnit(f *testing.F) {
 			return
 		}
 		for _, c := range u.controls {
-			if c.name == "" || c.values == nil && !(c.min < c.max) || c.step < 0 {
+			if c.Name == "" || c.Values == nil && !(c.Min < c.Max) || c.Step < 0 {
 				t.Errorf("control passed as %+v", c)
 			}
 		}

@@ -230,6 +230,7 @@ func (d *door) leave(ctx context.Context, a script.Ask, failed error) error {
 	if err != nil {
 		return err
 	}
+	request = d.world.bench.OwnRequest(request)
 	if d.world.asked(request, failed) != nil || d.asides > 0 {
 		return nil
 	}

@@ -23,6 +23,7 @@ func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
 		if err != nil {
 			return err
 		}
+		request = d.world.bench.OwnRequest(request)
 		if d.asides == 0 { // else the world was so for a time, and it is not what the steps left
 			d.world.left.Take(request)
 		}

@@ -178,7 +178,7 @@ func TestFileErrors(t *testing.T) {
 		{top + "[light]\nWhite = 3", `w.toml:3: unknown key "White", light has white, black, hdr_peak`, `did you mean "white"?`},
 		{top + "light.peak = 3", `w.toml:2: unknown key "peak", light has white, black, hdr_peak`, ""},
 		{top + "light = { dark = 3 }", `w.toml:2: unknown key "dark", light has white, black, hdr_peak`, ""},
-		{top + "[[controls]]\nname = \"A\"\nvalue = 1", `w.toml:4: unknown key "value", controls[1] has name, formerly, values, min, max, step, unit, start, factors, gains, reach, seconds, base`, `did you mean "values"?`},
+		{top + "[[controls]]\nname = \"A\"\nvalue = 1", `w.toml:4: unknown key "value", controls[1] has name, formerly, role, values, min, max, step, unit, start, factors, gains, reach, seconds, base`, `did you mean "values"?`},
 		{top + "light = 3", "w.toml:2: light is a number; it must be a table", ""},
 		{top + "[name]", "w.toml:2: name is a table; it must be a word", ""},
 		{top + "[light.white]", "w.toml:2: light.white is a table; it must be a number", ""},

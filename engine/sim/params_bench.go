@@ -39,6 +39,7 @@ type MeterParams struct {
 type ControlParams struct {
 	Name    string     `toml:"name" help:"name of the control, spelt as in the unit's menu"`
 	Former  []string   `toml:"formerly" help:"earlier names of the control, which scripts may still use"`
+	Role    string     `toml:"role" one_of:"|automatic brightness|brightness|picture mode|enhancements" help:"what the control is for, by which procedures ask for it; empty: nothing that has a role, unless its name is one"`
 	Values  []string   `toml:"values" help:"words that the control can be set to; empty: it takes a number from min to max, or the words minimum and maximum"`
 	Min     float64    `toml:"min" min:"-1000000" max:"1000000" help:"lowest number"`
 	Max     float64    `toml:"max" min:"-1000000" max:"1000000" help:"highest number"`

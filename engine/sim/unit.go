@@ -15,12 +15,23 @@ var (
 	_ bench.Reliver  = unit{}
 	_ bench.Verifier = unit{}
 	_ bench.Switcher = unit{}
+	_ bench.Menu     = unit{}
 )
 
 // About implements [bench.Device].
 func (u unit) About() bench.Identity {
 	p := u.w.params
 	return bench.Identity{Name: p.Name, Serial: p.Serial, Driver: driverName, Simulated: true}
+}
+
+// Controls implements [bench.Menu]. A number need not be on a step: it is rounded.
+func (u unit) Controls() []bench.Control {
+	all := make([]bench.Control, len(u.w.controls))
+	for i := range u.w.controls {
+		p := &u.w.controls[i].p
+		all[i] = bench.Control{Name: p.Name, Former: p.Former, Values: p.Values, Min: p.Min, Max: p.Max, Unit: p.Unit, Role: p.Role}
+	}
+	return all
 }
 
 // Set implements [bench.Unit]. It checks all settings before it sets the first.
