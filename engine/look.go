@@ -88,7 +88,7 @@ func (l *look) write(p *store.Replay) error {
 			}
 		}
 	}
-	if err := archive.WriteConclusions(p.Run, l.Outcome); err != nil {
+	if err := archive.WriteConclusions(p.Run, l.Outcome, l.job.Head.Simulated); err != nil {
 		return err
 	}
 	if err := p.WriteReplay(l.used); err != nil {

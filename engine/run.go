@@ -352,7 +352,7 @@ func conclude(folder *store.Run, job *play.Job, out *play.Outcome) error {
 	if err := job.History.Journal.Secure(); err != nil {
 		return err
 	}
-	return archive.WriteConclusions(folder, out)
+	return archive.WriteConclusions(folder, out, job.Head.Simulated)
 }
 
 // writeAll writes what can be rebuilt from the journal; run.json, which says

@@ -10,6 +10,9 @@
 //     run goes on.
 //   - Each file is complete or not there: package store replaces files so that no crash leaves half of one.
 //   - The columns of readings.csv and those of a table are part of a format. A new column goes to the end, and readers go by names.
+//   - What people share of a simulated run says that it was simulated, each file by itself: CSV files by a last column, simulated, which
+//     is true in every row, so that they stay plain RFC 4180; drawings in their corner and title; corrections by a comment. A file of a
+//     run with real instruments has none of it.
 //
 // # Adding a file
 //

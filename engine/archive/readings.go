@@ -8,11 +8,13 @@ import (
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/script"
 )
 
-// readingsHead are the columns of readings.csv.
+// readingsHead are the columns of readings.csv. A simulated run has one more, which is true
+// in every row.
 var readingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
@@ -22,10 +24,14 @@ var readingsHead = []string{
 
 // readingCells are the rows of readings.csv: every single reading beside its patch,
 // settings, rig and part.
-func readingCells(rows []script.ReadingRow) iter.Seq[[]result.Cell] {
+func readingCells(rows []script.ReadingRow, simulated bool) iter.Seq[[]result.Cell] {
 	return func(yield func([]result.Cell) bool) {
 		for _, r := range rows {
-			if !yield(cellsOf(r)) {
+			cells := cellsOf(r)
+			if simulated {
+				cells = append(cells, report.SimulatedCell())
+			}
+			if !yield(cells) {
 				return
 			}
 		}

@@ -48,7 +48,7 @@ func newFolder(t *testing.T) *store.Run {
 // uncertainties as the table's file does.
 func TestConclusions(t *testing.T) {
 	folder := newFolder(t)
-	noError(t, WriteConclusions(folder, concluded(t)))
+	noError(t, WriteConclusions(folder, concluded(t), false))
 	read := func(name string) string {
 		text, err := os.ReadFile(filepath.Join(folder.Path(), name))
 		noError(t, err)
@@ -85,7 +85,7 @@ func TestConclusions(t *testing.T) {
 func TestConclusionsRefuseAPlotOfNoTable(t *testing.T) {
 	folder, out := newFolder(t), concluded(t)
 	out.Results.Plots()[0].Table = "none"
-	err := WriteConclusions(folder, out)
+	err := WriteConclusions(folder, out, false)
 	if want := "run " + folder.Path() + `: plot "sweep-luminance-window": its table "none" is not there`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
@@ -94,7 +94,7 @@ func TestConclusionsRefuseAPlotOfNoTable(t *testing.T) {
 // What is written into a run's folder is in the list of the store's package comment.
 func TestFilesAreListed(t *testing.T) {
 	folder := newFolder(t)
-	noError(t, WriteConclusions(folder, concluded(t)))
+	noError(t, WriteConclusions(folder, concluded(t), false))
 	doc, err := os.ReadFile("../store/doc.go")
 	noError(t, err)
 	entries, err := os.ReadDir(folder.Path())

@@ -12,7 +12,7 @@ import (
 type TableColumn struct {
 	result.Column
 	Of string `json:"of,omitempty"` // the script's column whose uncertainty this is
-	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the 95 % interval; "remark"
+	Is string `json:"is,omitempty"` // "u", "low" or "high": standard uncertainty, ends of the 95 % interval; "remark"; "simulated"
 
 	index int
 	pick  func(*result.Spread) float64
@@ -23,7 +23,8 @@ type TableColumn struct {
 // interval, in the unit of that column. All heads differ. An empty cell in these
 // means that the number does not depend on the readings, or that too many draws had
 // no number. A column with remarks follows where a number is outside of its own interval.
-func TableColumns(t *result.Table) []TableColumn {
+// The last column, of a simulated run only, is true in every row.
+func TableColumns(t *result.Table, simulated bool) []TableColumn {
 	var all, spreads []TableColumn
 	heads := map[string]bool{}
 	for i, c := range t.Columns() {
@@ -48,10 +49,18 @@ func TableColumns(t *result.Table) []TableColumn {
 			spreads = append(spreads, TableColumn{Column: unlike(heads, result.Column{Name: "remark on " + c.Name}), Of: c.Name, Is: isRemark, index: i})
 		}
 	}
-	return append(all, spreads...)
+	all = append(all, spreads...)
+	if simulated {
+		all = append(all, TableColumn{Column: unlike(heads, result.Column{Name: SimulatedHead}), Is: isSimulated})
+	}
+	return all
 }
 
-const isRemark = "remark"
+// What a column is that has no numbers.
+const (
+	isRemark    = "remark"
+	isSimulated = "simulated" // it says that the run was simulated
+)
 
 // unlike changes a column's name until its head is not among heads, and adds it.
 func unlike(heads map[string]bool, c result.Column) result.Column {
@@ -75,6 +84,8 @@ func hasSpread(t *result.Table, column int) bool {
 // cell returns the cell of a row; it is empty if the number has no uncertainty.
 func (c TableColumn) cell(t *result.Table, row int) result.Cell {
 	switch {
+	case c.Is == isSimulated:
+		return SimulatedCell()
 	case c.Is == isRemark && t.Outside(row, c.index):
 		return result.Text("outside of its own 95 % interval")
 	case c.Is == isRemark:
@@ -90,8 +101,8 @@ func (c TableColumn) cell(t *result.Table, row int) result.Cell {
 
 // TableCSV writes a table's [TableColumns] as [CSV] does, with heads such as
 // "luminance (cd/m2)".
-func TableCSV(w io.Writer, t *result.Table) error {
-	columns := TableColumns(t)
+func TableCSV(w io.Writer, t *result.Table, simulated bool) error {
+	columns := TableColumns(t, simulated)
 	var head []string
 	for _, c := range columns {
 		head = append(head, c.Head())
