@@ -169,7 +169,7 @@ func hazardLine(r *rapid.T) string {
 func TestNoHazardWithoutItsCaution(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		lines := rapid.SliceOfN(rapid.Custom(hazardLine), 1, 6).Draw(r, "lines")
-		p := sourceOf("local function helper(m) return m end\nreturn procedure { title = 'T', purpose = 'P', needs = { meter = {}, patches = {}, rig = {} }, flashing = 'no line waits'," +
+		p := sourceOf("local function helper(m) return m end\nreturn procedure { title = 'T', purpose = 'P', needs = { meter = {}, patches = { sequence = true }, rig = { lamps = { 'a' }, turn = true, place = true } }, flashing = 'no line waits'," +
 			"params = { signal = { default = 'sdr', one_of = { 'sdr', 'pq' } } }, run = function(p)\n" + strings.Join(lines, "\n") + "\nend }")
 		signal := rapid.SampledFrom([]string{"sdr", "pq"}).Draw(r, "signal")
 		w := &watched{}
