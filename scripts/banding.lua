@@ -60,7 +60,8 @@ return procedure {
     .. "compared with its neighbours, and read again where noise could explain it. By hand, measure a short range of codes: all "
     .. "248 take about 1,300 typed readings.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     bits    = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
     from    = { default = 8, min = 1, max = 4095, whole = true, help = "sets the first code; use near-black for darker codes" },

@@ -224,7 +224,8 @@ return procedure {
   title    = "Colour chart",
   purpose  = "Measures how far the display's colours are from their targets, for a set of colours that fills a colour space.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     colours          = { default = 128, min = 8, max = 1000, whole = true, help = "sets how many colours are measured" },
     space            = { default = "bt709", one_of = { "bt709", "p3-d65" }, help = "chooses the colour space of the targets" },

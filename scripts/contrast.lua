@@ -67,7 +67,8 @@ return procedure {
   purpose  = "Measures sequential contrast: black on the whole screen, then white. It also computes the contrast that is left in a lit "
     .. "room. Contrast within one picture is not measured.",
   needs    = { meter = { dark = "optional" }, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     window      = { default = 100, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that white fills" },
     bits        = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },

@@ -168,7 +168,8 @@ return procedure {
   purpose  = "Measures primaries, secondaries and white: how much of BT.709, P3 and BT.2020 the display covers, and whether red, green "
     .. "and blue add up to white.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },

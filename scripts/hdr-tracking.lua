@@ -303,7 +303,8 @@ return procedure {
   purpose  = "Measures how well an HDR display follows ST 2084 (PQ) up to its roll-off, where the roll-off starts and what shape it has, "
     .. "and how far P3 colours in a BT.2020 signal are from their targets.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     steps          = { default = 21, min = 8, max = 256, whole = true,
       help = "sets how many signals are measured, evenly spaced from black to full" },

@@ -77,7 +77,8 @@ return procedure {
     .. "with readings of black before and after it, and negative readings are kept. By hand this takes about 200 typed readings. "
     .. "Do not judge by eye: what an eye sees depends on the room and on how long it has adapted to the dark.",
   needs    = { meter = { dark = "optional" }, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     bits    = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
     last    = { default = 12, min = 2, max = 255, whole = true, help = "sets the last code; codes are measured from 1 up" },

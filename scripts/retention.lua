@@ -147,7 +147,8 @@ return procedure {
     .. "control place that is never stressed. By hand, only slow decays (minutes) can be measured. The "
     .. "patches need a source that keeps exact times.",
   needs    = { meter = {}, patches = { sequence = true }, rig = { place = true } },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   caution  = "This procedure shows a bright static pattern. Static patterns can mark a panel permanently. Keep the stress short, "
     .. "follow the unit's instructions on still pictures, and do not repeat the procedure on the same place without need.",
   params   = {

@@ -151,7 +151,8 @@ return procedure {
   purpose  = "Measures the tone response (EOTF) of an SDR display with a series of greys: its gamma, its deviation from a target curve, "
     .. "and how far the colour of the greys is from white.",
   needs    = { meter = { dark = "optional" }, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     steps     = { default = 21, min = 4, max = 256, whole = true,
       help = "sets how many greys are measured, evenly spaced from black to white" },

@@ -106,7 +106,8 @@ return procedure {
     .. "thermal dimming on full white. Begin with a unit that has been off for hours; a warm unit shows no warm-up. "
     .. "By hand, choose a period that leaves time to show, read and type.",
   needs    = { meter = {}, patches = {}, unit = { power = "optional" } },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   caution  = "The second part shows full white for minutes, which heats the unit. Follow the unit's instructions and keep its vents "
     .. "free. Leave this part out (white_for = 0) if the instructions advise against it.",
   params   = {

@@ -40,7 +40,8 @@ return procedure {
   purpose  = "Measures the luminance of full white for windows of different sizes: the peak luminance, and the luminance that is "
     .. "left on the full screen after power limiting.",
   needs    = { meter = {}, patches = {} },
-  settings = { ["Automatic brightness"] = { value = "off", formerly = { "Adaptive brightness" } }, ["Brightness"] = "maximum" },
+  settings = { ["automatic brightness"] = { value = "off", formerly = { "Automatic brightness", "Adaptive brightness" } },
+    brightness = { value = "maximum", formerly = { "Brightness" } } },
   params   = {
     windows   = { default = { 1, 2, 4, 7, 10, 18, 30, 50, 70, 100 }, unit = "%", min = 0.1, max = 100,
       help = "sets the window sizes, as shares of the screen" },

@@ -38,7 +38,7 @@ type contractArgs struct {
 	Title    string            `lua:"title"`
 	Purpose  string            `lua:"purpose"`
 	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses and what they must be able to do, as in needs = { meter = {}, patches = {}, rig = { place = true } }; \"optional\" in place of true: it does without"`
-	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, as in settings = { [\"Automatic brightness\"] = \"off\" }; for a control that was renamed, { value = \"off\", formerly = { \"Ambient\" } }"`
+	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, by role, as in settings = { [\"automatic brightness\"] = \"off\", brightness = \"maximum\" } (the roles are automatic brightness, brightness, picture mode, enhancements), or by the name in the unit's menu; for a control that was renamed, { value = \"off\", formerly = { \"Ambient\" } }"`
 	Caution  *string           `lua:"caution" help:"warning that is shown, and must be confirmed, before anything lights up"`
 	Flashing *string           `lua:"flashing" help:"why the screen flashes more than three times in a second; without it, such flashes are refused; it is shown with the caution for seizures, and must be confirmed"`
 	Params   any               `lua:"params" optional:"true"`

@@ -98,7 +98,7 @@ func TestContractRefuses(t *testing.T) {
 		{with("needs = { operator = { a = 1 } }"), `procedure: needs.operator has the unknown word "a"`, "write operator = {}; nothing more can be needed of it"},
 		{with("settings = { Red = {} }"), `procedure: settings["Red"] is {}; it must be a word, a finite number, or true or false`, ""},
 		{with("settings = { Red = 0/0 }"), `procedure: settings["Red"] is nan; it must be a word, a finite number, or true or false`, ""},
-		{with("settings = { 'off' }"), `procedure: settings is {"off"}; it must be a table of named values`, `settings: what the unit must be set to, as in settings = { ["Automatic brightness"] = "off" }; for a control that was renamed, { value = "off", formerly = { "Ambient" } }`},
+		{with("settings = { 'off' }"), `procedure: settings is {"off"}; it must be a table of named values`, `settings: what the unit must be set to, by role, as in settings = { ["automatic brightness"] = "off", brightness = "maximum" } (the roles are automatic brightness, brightness, picture mode, enhancements), or by the name in the unit's menu; for a control that was renamed, { value = "off", formerly = { "Ambient" } }`},
 		{with("params = 5"), "procedure: params is 5; it must be a table", ""},
 		{with("params = { 5 }"), "procedure: params holds a value without a name", "as in params = { windows = { default = { 1, 10 } } }"},
 		{with("params = { a = 5 }"), "procedure: params.a is 5; it must be a table with a default", "as in a = { default = 5 }"},
