@@ -2,7 +2,10 @@ package builtins
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
+	"strings"
 
 	"candelua/engine/declare"
 	"candelua/engine/fault"
@@ -172,12 +175,48 @@ type tableSelf struct {
 }
 
 type addArgs struct {
-	Self *Table         `lua:"self"`
-	Row  map[string]any `lua:"*" help:"column = value"`
+	Self *Table                   `lua:"self"`
+	Row  map[string]declare.Loose `lua:"*" help:"column = value; of a reading, its luminance, and a note says what stands against it"`
 }
 
-func addRow(_ *script.Call, a addArgs) (script.None, error) {
-	return script.None{}, a.Self.t.Add(a.Row)
+func addRow(c *script.Call, a addArgs) (script.None, error) {
+	row, readings := map[string]any{}, map[string]*Reading{}
+	for name, x := range a.Row {
+		row[name] = x
+		if r, is := x.(*Reading); is {
+			row[name], readings[name] = r.Y, r
+		}
+	}
+	if err := a.Self.t.Add(row); err != nil {
+		return script.None{}, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(readings)) {
+		if err := a.Self.tell(c, row, name, readings[name]); err != nil {
+			return script.None{}, err
+		}
+	}
+	return script.None{}, nil
+}
+
+// tell notes what stands against a reading in a row of a table, where it would pass for
+// what the patch gives.
+func (t *Table) tell(c *script.Call, row map[string]any, name string, r *Reading) error {
+	is := "is not what the patch gives"
+	switch {
+	case r.doubt.why == "":
+		return nil
+	case r.doubt.bound == result.Lower:
+		is = "is a lower limit"
+	}
+	at := ""
+	for _, col := range t.t.Columns() {
+		if x, stated := row[col.Name]; stated && col.Name != name {
+			at = fmt.Sprintf(" at %s %s", col.Name, strings.TrimSpace(declare.Show(x)+" "+col.Unit))
+			break
+		}
+	}
+	text := fmt.Sprintf("%s: the %s%s %s, because %s.", t.t.Name, name, at, is, r.doubt.why)
+	return c.Results().Note(result.Note{Text: text, Level: result.Doubt, Where: c.Where()})
 }
 
 type atArgs struct {

@@ -1,49 +1,31 @@
-local steady = require "steady"
 local rewarm = require "rewarm"
 
 -- Readings of black scatter most, and the contrast depends on them.
 local readings_of_black = 15
 
-local function read_grey(p, level, window, look)
-  patches.show { grey = level, window = window, bits = p.bits }
-  return steady.read(p, look)
+local function measure(p, grey, window, least)
+  patches.show { grey = grey, window = window, bits = p.bits }
+  return meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, least = least }
 end
 
 -- Black comes first, before a white leaves anything behind in the panel.
-local function read_both(p)
+local function measure_both(p)
   patches.black()
   clock.wait(p.rest)
   if p.dark_level == "take" then meter.dark() end
-  return read_grey(p, 0, 100, { least = readings_of_black }), read_grey(p, 1, p.window, { watch = true })
+  return measure(p, 0, 100, readings_of_black), measure(p, 1, p.window)
 end
 
--- Black below the meter's floor is at most the floor, so the contrast is at least
--- what the floor gives. black_of gives the luminance to divide by, the bound of the
--- contrast, and why there is no contrast.
-local function black_of(dark)
-  local floor, r = meter.about().floor, dark.reading
-  local reading, why = steady.stated(dark)
-  if not reading then
-    why = "black: " .. why
-    record.value { name = "Black luminance", unit = "cd/m2", why = why }
-    return nil, nil, why
+-- why_not says why white and black give no contrast. A reading that is only a limit gives
+-- one that is a limit.
+local function why_not(white, black)
+  if white.doubt and not white.bound then return "white: " .. white.doubt end
+  if black.doubt then return "black: " .. black.doubt end
+  local darkest = black.limit or black.Y
+  if not run.decide("black is above zero", darkest > 0) then
+    return "black does not read above zero, and the meter's floor is not stated"
   end
-  if run.decide("black is under the floor", r.flags.below_floor or r.Y <= floor) then
-    local most = floor > 0 and math.max(floor, r.Y + 4 * (r.u_Y or 0)) or nil
-    why = most and "" or "black does not read above zero, and the meter's floor is not stated"
-    record.value { name = "Black luminance", value = most, unit = "cd/m2", bound = "upper", why = why }
-    return most, "lower", why
-  end
-  record.value { name = "Black luminance", value = r, unit = "cd/m2" }
-  return r.Y, nil, ""
-end
-
--- ratio_of joins what is known of black and of white: where white is a lower limit,
--- the contrast is one, too.
-local function ratio_of(white, black, bound, why)
-  local reading, why_white = steady.stated(white)
-  if not reading then return nil, nil, "white: " .. why_white end
-  return black, white.limit and "lower" or bound, why
+  return nil
 end
 
 -- In a lit room a black that the meter cannot read hardly matters: where it changes
@@ -53,11 +35,11 @@ local function record_ambient(p, white, black, bound, why)
   local function at(darkness)
     return colour.ambient_contrast { white = white.Y, black = darkness, lux = p.lux, reflectance = p.reflectance / 100 }
   end
-  local room = colour.lambertian_luminance { lux = p.lux, reflectance = p.reflectance / 100 }
-  if bound and black and black < 0.01 * room then
-    black, bound = black / 2, white.limit and "lower" or nil
+  local room, darkest = colour.lambertian_luminance { lux = p.lux, reflectance = p.reflectance / 100 }, black.limit or black.Y
+  if black.bound and darkest < 0.01 * room then
+    darkest, bound = darkest / 2, white.bound
   end
-  record.value { name = "Ambient contrast", value = black and at(black), unit = "", bound = bound, why = why }
+  record.value { name = "Ambient contrast", value = not why and at(darkest) or nil, unit = "", bound = bound, why = why or "" }
   record.note(string.format("The ambient contrast is computed, not measured: for an illuminance of %g lx on the screen, of which the "
     .. "screen reflects %g %% diffusely. Mirror reflections of lamps are not part of it.", p.lux, p.reflectance))
 end
@@ -89,11 +71,14 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    local dark, white = read_both(p)
-    local reading, why_white = steady.stated(white)
-    record.value { name = "White luminance", value = reading, unit = "cd/m2", why = why_white }
-    local black, bound, why = ratio_of(white, black_of(dark))
-    record.value { name = "Sequential contrast", value = black and colour.contrast(white.Y, black), unit = "", bound = bound, why = why }
+    local black, white = measure_both(p)
+    record.value { name = "White luminance", value = white }
+    record.value { name = "Black luminance", value = black }
+    local why, bound = why_not(white, black), (white.bound or black.bound) and "lower"
+    record.value {
+      name = "Sequential contrast", value = not why and colour.contrast(white.Y, black.limit or black.Y) or nil, unit = "",
+      bound = bound, why = why or "",
+    }
     record_ambient(p, white, black, bound, why)
     record.note(string.format("For the sequential contrast black filled the whole screen, then white filled %g %% of it. "
       .. "Contrast within one picture is not measured, because candelua cannot show a checkerboard.", p.window))

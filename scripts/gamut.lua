@@ -1,4 +1,3 @@
-local steady = require "steady"
 local rewarm = require "rewarm"
 
 local colours = {
@@ -21,17 +20,17 @@ local diagrams = { { name = "u'v'", key = "uv" }, { name = "xy", key = "xy" } }
 
 -- Black is shown for the same time before each colour, so that what the colour
 -- before leaves behind in the panel is alike for all.
-local function read_colour(p, rgb, look)
+local function measure(p, rgb, watch)
   patches.black()
   clock.wait(p.rest)
   patches.show { rgb = rgb, window = p.window, bits = p.bits }
-  return steady.read(p, look)
+  return meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
 end
 
-local function read_all(p)
-  local read = { black = read_colour(p, { 0, 0, 0 }) }
-  for _, c in ipairs(colours) do read[c.name] = read_colour(p, c.rgb, { watch = c.name == "white" }) end
-  read.white_again = read_colour(p, { 1, 1, 1 }, { watch = true })
+local function measure_all(p)
+  local read = { black = measure(p, { 0, 0, 0 }) }
+  for _, c in ipairs(colours) do read[c.name] = measure(p, c.rgb, c.name == "white") end
+  read.white_again = measure(p, { 1, 1, 1 }, true)
   return read
 end
 
@@ -39,8 +38,8 @@ end
 -- where those are wanted; nil where they can.
 local function doubt_of(read, names, colour_wanted)
   for _, name in ipairs(names) do
-    local r = read[name].reading
-    if read[name].doubt then return name .. ": " .. read[name].doubt end
+    local r = read[name]
+    if r.doubt then return name .. ": " .. r.doubt end
     if colour_wanted and not r.X then return "this meter measures luminance only, no colour" end
     if colour_wanted and not r.u then return name .. " gave no light, and so has no colour" end
   end
@@ -67,14 +66,10 @@ local function record_colours(read)
     { "colour" }, { "luminance", "cd/m2" }, { "x" }, { "y" }, { "u'" }, { "v'" }, { "sum of primaries", "%" },
   })
   for _, c in ipairs(colours) do
-    local r = read[c.name].reading
+    local r = read[c.name]
     tbl:add {
-      colour = c.name, luminance = r.Y, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["sum of primaries"] = sums(read, c),
+      colour = c.name, luminance = r, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["sum of primaries"] = sums(read, c),
     }
-    if read[c.name].doubt then
-      record.note(string.format("The listed luminance and colour of %s are not what the panel shows: %s.",
-        c.name, read[c.name].doubt), { level = "doubt" })
-    end
   end
 end
 
@@ -95,7 +90,7 @@ local function record_coverage(read)
     local share
     if tbl then
       local spanned, g = pcall(colour.gamut, {
-        red = read.red.reading, green = read.green.reading, blue = read.blue.reading, space = s.space, diagram = d.key,
+        red = read.red, green = read.green, blue = read.blue, space = s.space, diagram = d.key,
       })
       share = spanned and 100 * g.coverage or nil
       if spanned then tbl:add { space = s.name, diagram = d.name, coverage = share, ["area ratio"] = 100 * g.ratio } end
@@ -114,7 +109,7 @@ end
 local function own_space(read)
   if doubt_of(read, { "red", "green", "blue", "white" }, true) then return nil end
   local made, space = pcall(colour.space, {
-    name = "display", red = read.red.reading, green = read.green.reading, blue = read.blue.reading, white = read.white.reading,
+    name = "display", red = read.red, green = read.green, blue = read.blue, white = read.white,
   })
   return made and space or nil
 end
@@ -122,7 +117,7 @@ end
 local function draw(read)
   local points, shown = {}, { own_space(read) }
   for _, c in ipairs(colours) do
-    if not doubt_of(read, { c.name }, true) then table.insert(points, { name = c.name, measured = read[c.name].reading }) end
+    if not doubt_of(read, { c.name }, true) then table.insert(points, { name = c.name, measured = read[c.name] }) end
   end
   for _, s in ipairs(spaces) do table.insert(shown, s.space) end
   if #points > 0 then
@@ -131,8 +126,8 @@ local function draw(read)
 end
 
 local function record_white(read)
-  local w, why_white = steady.stated(read.white)
-  record.value { name = "White luminance", value = w, unit = "cd/m2", why = why_white }
+  local w = read.white
+  record.value { name = "White luminance", value = w }
   local why, t = doubt_of(read, { "white" }, true), nil
   if not why then
     local known, found = pcall(colour.cct, w)
@@ -151,8 +146,8 @@ local function record_additivity(read)
   local why, a = doubt_of(read, additive) or doubt_of(read, { "red", "green", "blue", "white" }, true), nil
   if not why then
     a = colour.additivity {
-      red = read.red.reading, green = read.green.reading, blue = read.blue.reading, white = read.white.reading,
-      black = read.black.reading }
+      red = read.red, green = read.green, blue = read.blue, white = read.white,
+      black = read.black }
   end
   record.value { name = "Additivity", value = a and 100 * a.luminance, unit = "%", why = why or "" }
   record.value { name = "Additivity, chromaticity", id = "additivity-delta-uv", value = a and a.delta_uv, unit = "", why = why or "" }
@@ -183,7 +178,7 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    local read = run.part("colours", function() return read_all(p) end)
+    local read = run.part("colours", function() return measure_all(p) end)
     record_colours(read)
     record_white(read)
     record_coverage(read)

@@ -1,10 +1,5 @@
 local plateau = require "plateau"
-local steady = require "steady"
 local rewarm = require "rewarm"
-
--- A window that is dimmer than one before is limited, slowly perhaps. It is watched
--- until its light has settled.
-local dimmed = 0.99
 
 local function record_peak(p, rows)
   local peak, bound, why = plateau.peak(rows, p.peak_tolerance)
@@ -22,17 +17,6 @@ local function record_peak(p, rows)
   record.value { name = "Peak windows", value = windows }
   record.note(string.format("The peak luminance is the mean of the windows within %g %% of the highest one: %s, %d of %d windows.",
     p.peak_tolerance, windows, #peak.rows, #rows))
-end
-
--- note_doubts names each window at which the luminance had not settled or could not
--- be measured.
-local function note_doubts(rows)
-  for _, row in ipairs(rows) do
-    if row.doubt then
-      record.note(string.format("The luminance at %g %% %s: %s.", row.x, row.limit and "is a lower limit" or "is not valid", row.doubt),
-        { level = "doubt" })
-    end
-  end
 end
 
 return procedure {
@@ -59,8 +43,7 @@ return procedure {
   on_resume = function(p, pause) rewarm.after(pause, p.signal) end,
   run = function(p)
     local sweep = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" } })
-    local rows, full, top = {}, nil, 0
-    local function dimmer(r) return r.Y < dimmed * top end
+    local rows, full = {}, nil
 
     for i, window in ipairs(p.windows) do
       if i > 1 then
@@ -68,18 +51,14 @@ return procedure {
         clock.wait(p.rest)
       end
       patches.show { grey = 1, window = window, signal = p.signal }
-      local row = steady.read(p, { watch = dimmer })
-      row.x, row.y, top = window, row.Y, math.max(top, row.Y)
-      sweep:add { window = window, luminance = row.Y }
-      table.insert(rows, row)
-      if window == 100 then full = row end
+      local r = meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling }
+      sweep:add { window = window, luminance = r }
+      table.insert(rows, { x = window, reading = r })
+      if window == 100 then full = r end
     end
     record.plot { table = sweep, x = "window", y = "luminance", log_x = true }
 
     record_peak(p, rows)
-    local reading, why = nil, "no window of 100 % was measured"
-    if full then reading, why = steady.stated(full) end
-    record.value { name = "Full-screen luminance", value = reading, unit = "cd/m2", why = why }
-    note_doubts(rows)
+    record.value { name = "Full-screen luminance", value = full, unit = "cd/m2", why = full and "" or "no window of 100 % was measured" }
   end,
 }

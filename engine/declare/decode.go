@@ -174,7 +174,10 @@ func countKeys(t *lua.LTable) int {
 // otherKeys takes the keys that no field names: into the rest field, or as an
 // error that offers the nearest known one.
 func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable, noun string) error {
-	rest := map[string]any{}
+	var rest reflect.Value
+	if p.Rest >= 0 {
+		rest = reflect.MakeMap(p.typ.Field(p.Fields[p.Rest].index).Type)
+	}
 	for k, val := t.Next(lua.LNil); k != lua.LNil; k, val = t.Next(k) {
 		name, isName := k.(lua.LString)
 		if isName {
@@ -188,14 +191,20 @@ func (p *Plan) otherKeys(in *Intake, v reflect.Value, t *lua.LTable, noun string
 		if err := in.key(name); err != nil {
 			return err
 		}
-		x, err := in.plain(val, 0)
+		x := reflect.New(rest.Type().Elem()).Elem()
+		in.objects = x.Type() == looseType
+		plain, err := in.plain(val, 0)
+		in.objects = false
 		if err != nil {
 			return p.Fields[p.Rest].explain(err, string(name))
 		}
-		rest[string(name)] = x
+		if plain != nil {
+			x.Set(reflect.ValueOf(plain))
+		}
+		rest.SetMapIndex(reflect.ValueOf(string(name)), x)
 	}
 	if p.Rest >= 0 {
-		v.Field(p.Fields[p.Rest].index).Set(reflect.ValueOf(rest))
+		v.Field(p.Fields[p.Rest].index).Set(rest)
 	}
 	return nil
 }

@@ -4,8 +4,8 @@
 
 local plateau = {}
 
--- find takes a list of { x = …, y = … } and a share in percent. It gives the
--- plateau's mean y, its rows in the order of x, and the first and last x.
+-- find takes a list of { x = …, reading = … } and a share in percent. It gives the
+-- plateau's mean luminance, its rows in the order of x, and the first and last x.
 function plateau.find(rows, within)
   local sorted = {}
   for i, row in ipairs(rows) do sorted[i] = row end
@@ -13,17 +13,17 @@ function plateau.find(rows, within)
 
   local top = 1
   for i, row in ipairs(sorted) do
-    if row.y > sorted[top].y then top = i end
+    if row.reading.Y > sorted[top].reading.Y then top = i end
   end
-  local least = sorted[top].y * (1 - within / 100)
+  local least = sorted[top].reading.Y * (1 - within / 100)
   local first, last = top, top
-  while first > 1 and sorted[first - 1].y >= least do first = first - 1 end
-  while last < #sorted and sorted[last + 1].y >= least do last = last + 1 end
+  while first > 1 and sorted[first - 1].reading.Y >= least do first = first - 1 end
+  while last < #sorted and sorted[last + 1].reading.Y >= least do last = last + 1 end
 
   local members, values = {}, {}
   for i = first, last do
     table.insert(members, sorted[i])
-    table.insert(values, sorted[i].y)
+    table.insert(values, sorted[i].reading.Y)
   end
   return { mean = stats.mean(values), rows = members, first = sorted[first].x, last = sorted[last].x }
 end
@@ -38,7 +38,7 @@ local function hides(row, found, rows)
   if #found.rows < 2 then return true end
   for _, other in ipairs(rows) do
     local between = row.x < other.x and other.x < found.first or found.last < other.x and other.x < row.x
-    if between and not other.doubt then return true end
+    if between and not other.reading.doubt then return true end
   end
   return found.first <= row.x and row.x <= found.last
 end
@@ -50,17 +50,13 @@ end
 function plateau.peak(rows, within)
   local counted, limits, out = {}, {}, {}
   for _, row in ipairs(rows) do
-    if row.doubt and not row.limit then
-      table.insert(out, row)
-    else
-      table.insert(counted, row)
-      if row.doubt then table.insert(limits, row) end
-    end
+    if row.reading.bound == "lower" then table.insert(limits, row) end
+    table.insert(row.reading.doubt and not row.reading.bound and out or counted, row)
   end
-  if #counted == 0 then return nil, nil, out[1].doubt end
+  if #counted == 0 then return nil, nil, out[1].reading.doubt end
   local found, bound = plateau.find(counted, within), nil
   for _, row in ipairs(out) do
-    if row.y >= found.mean * (1 - near / 100) then return nil, nil, row.doubt end
+    if row.reading.Y >= found.mean * (1 - near / 100) then return nil, nil, row.reading.doubt end
   end
   for _, row in ipairs(limits) do
     if hides(row, found, counted) then bound = "lower" end
