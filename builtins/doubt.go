@@ -101,8 +101,10 @@ func (s *scene) mind(v *result.Value, of *Reading, from []*Reading) {
 	if v.Value == nil || v.Bound != "" {
 		return
 	}
-	if of != nil && of.Limit != nil && *v.Value == of.Y {
-		v.Value, v.U, v.Bound = of.Limit, nil, result.Bound(*of.Bound)
+	if of != nil && of.Bound != nil && *v.Value == of.Y {
+		if v.Value, v.U, v.Bound = of.Limit, nil, result.Bound(*of.Bound); v.Value == nil {
+			v.Bound, v.Why = "", whyNoFloor
+		}
 		return
 	}
 	d := s.doubts[math.Float64bits(*v.Value)]

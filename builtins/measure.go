@@ -69,8 +69,7 @@ func measure(c *script.Call, a measureArgs) (Reading, error) {
 			return r, err
 		}
 	}
-	r.bound(c)
-	return r, nil
+	return r, r.bound(c)
 }
 
 // sureOfChange is how many standard uncertainties a drift must be, to be one: in the dark,
@@ -124,24 +123,39 @@ func (r *Reading) suspect(c *script.Call, why string) {
 
 // bound says what a measured reading is a limit of. Darkness below the meter's floor is
 // at most the floor, or what was read and four standard uncertainties where that is more.
-func (r *Reading) bound(c *script.Call) {
+// Where nobody states a floor, and nothing above zero was read, the limit is not known.
+func (r *Reading) bound(c *script.Call) error {
 	floor := c.Host().Devices[c.Device()].Floor
 	switch {
 	case r.doubt.bound != "":
-		r.setBound(r.doubt.bound, r.Y)
-	case r.doubt.why == "" && r.Flags.BelowFloor && floor > 0:
-		u := 0.0
+		r.setBound(r.doubt.bound, &r.Y)
+	case r.doubt.why != "":
+	case floor > 0 && r.Flags.BelowFloor:
+		limit := r.Y
 		if r.UY != nil {
-			u = *r.UY
+			limit += 4 * *r.UY
 		}
-		r.setBound(result.Upper, math.Max(floor, r.Y+4*u))
+		limit = math.Max(floor, limit)
+		r.setBound(result.Upper, &limit)
+	case floor == 0:
+		above, err := script.Perform[any](c, decideStep, decideArgs{Name: "the reading is above zero", Value: r.Y > 0})
+		if err != nil {
+			return err
+		}
+		if above != true {
+			r.setBound(result.Upper, nil)
+		}
 	}
+	return nil
 }
 
-func (r *Reading) setBound(is result.Bound, limit float64) {
+func (r *Reading) setBound(is result.Bound, limit *float64) {
 	name := string(is)
-	r.Bound, r.Limit = &name, &limit
+	r.Bound, r.Limit = &name, limit
 }
+
+// whyNoFloor is why a reading of darkness says nothing.
+const whyNoFloor = "it does not read above zero, and the meter's floor is not stated"
 
 // whyBelowFloor is why nothing is computed from a reading that is only a bound.
 const whyBelowFloor = "a reading was below the meter's floor"

@@ -46,10 +46,10 @@ func TestMeasureWatches(t *testing.T) {
 		{"it changes", "window = 4", "{ watch = false }", true, false, watched + " run.decide"},
 		{"it changes, but there is no time", "window = 100", "{ settle = 0 }", true, false, plain},
 		{"by hand", "window = 100", "{ watch = true }", false, true, plain},
-		{"another meter", "window = 100", "@reference", false, false, "patches.show meter.read@reference run.decide meter.settle@reference meter.read@reference"},
+		{"another meter", "window = 100", "@reference", false, false, "patches.show meter.read@reference run.decide meter.settle@reference meter.read@reference run.decide"}, // nobody states its floor,
 	} {
 		r := newRig()
-		r.about.ByHand = tt.byHand
+		r.about.ByHand, r.about.Floor = tt.byHand, 0.01
 		if tt.changes {
 			r.light = func(s float64) bench.Sample { return bench.Sample{Y: 100 + 50*math.Exp(-s/20)} }
 		}
@@ -90,6 +90,7 @@ func TestMeasureSaysWhatStandsAgainstIt(t *testing.T) {
 	}{
 		{"nothing", still, 0.01, "", 100.001, "", ""},
 		{"it goes on changing", func(s float64) bench.Sample { return bench.Sample{Y: 100 - s/10} }, 0, "", math.NaN(), "the light still changed after 40 s", "the light still changed after 40 s"},
+		{"dark, and no floor is stated", func(s float64) bench.Sample { return bench.Sample{Y: -0.001} }, 0, "", math.NaN(), whyNoFloor, whyBelowFloor},
 		{"saturated", func(s float64) bench.Sample { x := still(s); x.Flags = []bench.Flag{bench.Saturated}; return x }, 0, result.Lower, 100.001, "", whySaturated},
 		{"below the floor", func(float64) bench.Sample { return bench.Sample{Y: 0.004} }, 0.01, result.Upper, 0.01, "", whyBelowFloor},
 		{"negative", func(float64) bench.Sample { return bench.Sample{Y: -0.004} }, 0.01, result.Upper, 0.01, "", whyBelowFloor},
@@ -117,7 +118,7 @@ print(r.bound, r.limit)`)
 		if v[2].Bound != result.Lower {
 			t.Errorf("%s: the script's own bound is lost: %+v", tt.name, v[2])
 		}
-		if (tt.bound == "") != strings.HasPrefix(r.printed.String(), "nil\tnil") {
+		if known := tt.bound != "" || tt.why == whyNoFloor; known == strings.HasPrefix(r.printed.String(), "nil\tnil") {
 			t.Errorf("%s: the script sees %s", tt.name, r.printed.String())
 		}
 	}

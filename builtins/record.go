@@ -216,7 +216,7 @@ func (t *Table) tell(c *script.Call, row map[string]any, name string, r *Reading
 		}
 	}
 	text := fmt.Sprintf("%s: the %s%s %s, because %s.", t.t.Name, name, at, is, r.doubt.why)
-	return c.Results().Note(result.Note{Text: text, Level: result.Doubt, Where: c.Where()})
+	return c.Results().Note(result.Note{Text: text, Level: doubtLevel(c), Where: c.Where()})
 }
 
 type atArgs struct {

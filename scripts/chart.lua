@@ -1,11 +1,11 @@
 local ring = require "ring"
 local differences = require "differences"
-local steady = require "steady"
+local doubts = require "doubts"
 local rewarm = require "rewarm"
 
-local function read_patch(p, rgb, look)
+local function measure(p, rgb, watch)
   patches.show { rgb = rgb, window = p.window, bits = p.bits }
-  return steady.read(p, look)
+  return meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
 end
 
 -- The signals of a colour are rounded to codes first, and its target is computed
@@ -21,13 +21,13 @@ end
 -- The colours are shown in random order, so that a drift does not look like an
 -- error of some hues. White is read before, after and between.
 local function read_colours(p, set)
-  local function read_white() return read_patch(p, { 1, 1, 1 }, { watch = true }) end
-  local whites, between = { read_white() }, 32
+  local function measure_white() return measure(p, { 1, 1, 1 }, true) end
+  local whites, between = { measure_white() }, 32
   for i, c in ipairs(run.shuffle("colours", set)) do
     c.rgb = signals_of(p, c.linear)
-    local row = read_patch(p, c.rgb)
-    c.reading, c.doubt = row.reading, row.doubt
-    if i % between == 0 or i == #set then table.insert(whites, read_white()) end
+    c.reading = measure(p, c.rgb, false)
+    c.doubt = c.reading.doubt
+    if i % between == 0 or i == #set then table.insert(whites, measure_white()) end
   end
   return whites
 end
@@ -76,10 +76,10 @@ end
 local most_missing = 0.05
 
 local function why_nothing(set, whites, dark)
-  local white = steady.first(whites)
+  local white = doubts.first(whites)
   if white then return "white: " .. white end
   if dark.doubt then return "black: " .. dark.doubt end
-  local w = whites[1].reading
+  local w = whites[1]
   if not w.X then return "this meter measures luminance only, no colour" end
   if math.min(w.X, w.Y, w.Z) <= 0 then return "white gave no light, or light without a colour" end
   local doubtful = {}
@@ -248,17 +248,14 @@ return procedure {
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     local all, outside = ring.set(p.space, p.colours)
-    local dark = run.part("black", function() return read_patch(p, { 0, 0, 0 }) end)
+    local dark = run.part("black", function() return measure(p, { 0, 0, 0 }) end)
     local whites = run.part("colours", function() return read_colours(p, all) end)
-    local why, readings = why_nothing(all, whites, dark), {}
-    for i, row in ipairs(whites) do readings[i] = row.reading end
+    local why = why_nothing(all, whites, dark)
     if why then
-      local first, why_white = steady.stated(whites[1])
-      record_white(first, readings, why_white)
+      record_white(whites[1], whites, doubts.first(whites))
       return record_nothing(why)
     end
-    whites = readings
-    local white, black = white_of(whites), black_of(dark.reading)
+    local white, black = white_of(whites), black_of(dark)
     record_white(white.Y, whites)
 
     local set, dropped, doubtful = sorted_out(p, all)

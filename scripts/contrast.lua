@@ -21,10 +21,7 @@ end
 local function why_not(white, black)
   if white.doubt and not white.bound then return "white: " .. white.doubt end
   if black.doubt then return "black: " .. black.doubt end
-  local darkest = black.limit or black.Y
-  if not run.decide("black is above zero", darkest > 0) then
-    return "black does not read above zero, and the meter's floor is not stated"
-  end
+  if black.bound and not black.limit then return "black does not read above zero, and the meter's floor is not stated" end
   return nil
 end
 

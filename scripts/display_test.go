@@ -82,7 +82,7 @@ func TestNoBiasWithoutScatter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p.Source = []byte(strings.Replace(string(p.Source), "return steady.read(p, look)", "return { reading = meter.read { repeats = 1 } }", 1))
+	p.Source = []byte(strings.Replace(string(p.Source), "meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }", "meter.read { repeats = 1 }", 1))
 	r := prepare(t, p, "colours=8")(sim.Default(), 1).Results
 	if v, ok := r.ValueByID("bias-of-average-delta-e2000"); !ok || v.Value != nil || !strings.Contains(v.Why, "how much they scatter") {
 		t.Errorf("the bias is %+v, want none, and why", v)

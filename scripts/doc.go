@@ -5,8 +5,7 @@
 //
 //   - A procedure reads like the method section of a test report. Code that only computes is in lib.
 //   - Each procedure has at least one trial, and a recorded terminal output in testdata/golden.
-//   - Light is read by lib/steady.lua: it waits for the light to settle, says why a reading may be wrong, and never ends a series on one
-//     noisy reading.
+//   - Light is read by meter.measure, which waits until it is stable and says what stands against the reading. A series never ends on one noisy reading.
 //   - Names of parameters and values stay. One that is renamed lists its former name (formerly), so that old runs still replay.
 //   - The largest of many noisy rows is never stated as a value by itself: it is too high by the noise.
 //

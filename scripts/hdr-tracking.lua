@@ -1,6 +1,6 @@
 local plateau = require "plateau"
 local rolloff = require "rolloff"
-local steady = require "steady"
+local doubts = require "doubts"
 local rewarm = require "rewarm"
 
 -- metadata_of gives what the signal states of its content, nil where nothing is stated.
@@ -9,9 +9,10 @@ local function metadata_of(p)
   return { mastering_peak = p.mastering_peak, max_cll = p.max_cll, max_fall = p.max_fall }
 end
 
-local function read_pq(p, rgb, look)
+local function measure(p, rgb, watch)
   patches.show { rgb = rgb, window = p.window, signal = "pq", bits = p.bits, metadata = metadata_of(p) }
-  return steady.read(p, look)
+  local r = meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
+  return { reading = r, Y = r.Y, doubt = r.doubt }
 end
 
 local function coded(p, signal)
@@ -19,23 +20,16 @@ local function coded(p, signal)
   return math.floor(signal * codes + 0.5) / codes
 end
 
-local function watched() return { watch = true } end
-
-local function read_grey(p, signal, look)
+local function measure_grey(p, signal, watch)
   signal = coded(p, signal)
-  local target = colour.pq_to_luminance(signal)
-  local step = read_pq(p, { signal, signal, signal }, look(target))
-  step.signal, step.target = signal, target
+  local step = measure(p, { signal, signal, signal }, watch)
+  step.signal, step.target = signal, colour.pq_to_luminance(signal)
   step.ratio = step.Y / step.target
   return step
 end
 
 -- Above forty times the meter's floor, noise is a small part of a reading.
 local function bright(luminance) return luminance > 40 * meter.about().floor end
-
--- A step that falls short of the steps below it is limited, slowly perhaps. It is
--- watched until its light has settled.
-local behind = 0.99
 
 -- A step counts where the meter's noise is a small part of it, and the panel's
 -- black does not hide it.
@@ -54,21 +48,17 @@ end
 
 -- A first series from black to white finds between which steps the display leaves
 -- the curve. A second series has more steps there. Results come from both.
-local function read_steps(p)
-  local steps, most = {}, 0
-  local function look(target)
-    return { watch = function(r) return r.Y < behind * most * target and bright(r.Y) end }
-  end
+local function measure_steps(p)
+  local steps = {}
   for i = 1, p.steps - 1 do
-    steps[i] = read_grey(p, i / (p.steps - 1), look)
-    if bright(steps[i].Y) then most = math.max(most, steps[i].ratio) end
+    steps[i] = measure_grey(p, i / (p.steps - 1))
   end
-  local black = read_pq(p, { 0, 0, 0 }).Y
+  local black = measure(p, { 0, 0, 0 }).Y
   local some = counted(steps, black)
   local last = run.decide("last step that follows, of those that count", (rolloff.find(some, p.shortfall)))
   if last >= 1 and last < #some then
     local low, high = some[last].signal, some[last + 1].signal
-    for i = 1, p.extra_steps do table.insert(steps, read_grey(p, low + i * (high - low) / (p.extra_steps + 1), watched)) end
+    for i = 1, p.extra_steps do table.insert(steps, measure_grey(p, low + i * (high - low) / (p.extra_steps + 1), true)) end
   end
   table.sort(steps, function(a, b) return a.signal < b.signal end)
   return steps, black
@@ -154,7 +144,7 @@ local function record_tracking(p, steps, black)
       if math.abs(deviation) > math.abs(worst or 0) then worst = deviation end
     end
   end
-  local why = #off == 0 and (steady.first(steps) or "no step below the roll-off could be read") or ""
+  local why = #off == 0 and (doubts.first(steps) or "no step below the roll-off could be read") or ""
   record.value {
     name = "Average tracking error", formerly = "tracking-average", value = #off > 0 and stats.mean(off) or nil, unit = "%", why = why,
   }
@@ -177,7 +167,7 @@ local function record_tracking(p, steps, black)
 end
 
 local function record_peak(p, steps)
-  for _, s in ipairs(steps) do s.x, s.y = s.signal, s.Y end
+  for _, s in ipairs(steps) do s.x = s.signal end
   local peak, bound, why = plateau.peak(steps, p.peak_tolerance)
   record.value {
     name = "Peak luminance", value = peak and peak.mean, unit = "cd/m2", bound = bound, why = why,
@@ -208,7 +198,7 @@ local function coloured(p, linear, level)
   return rgb, target, math.max(light[1], light[2], light[3])
 end
 
-local function read_colours(p)
+local function measure_colours(p)
   local all = {}
   for _, level in ipairs(p.levels) do
     for m, mixture in ipairs(mixtures) do
@@ -216,7 +206,7 @@ local function read_colours(p)
         local linear = {}
         for i, share in ipairs(mixture) do linear[i] = strength * share + 1 - strength end
         local rgb, target, most = coloured(p, linear, level)
-        local c = read_pq(p, rgb)
+        local c = measure(p, rgb)
         c.name, c.strength, c.level, c.target, c.most = names[m], strength, level, target, most
         table.insert(all, c)
       end
@@ -252,7 +242,7 @@ local function record_colours(all, start)
       left_out = left_out + 1
     end
   end
-  local why = #itp > 0 and "" or steady.first(all) or "no colour below the roll-off could be read"
+  local why = #itp > 0 and "" or doubts.first(all) or "no colour below the roll-off could be read"
   local function difference(name, formerly, x)
     record.value { name = name, formerly = formerly, value = x, unit = "ITP", why = why }
   end
@@ -267,7 +257,7 @@ local function record_colours(all, start)
   end
   if doubtful > 0 then
     record.note(string.format("%d colours do not count because they could not be measured as the panel shows them: %s.",
-      doubtful, steady.first(all)), { level = "doubt" })
+      doubtful, doubts.first(all)), { level = "doubt" })
   end
   if left_out > 0 then
     record.note(string.format("%d colours do not count because they need a primary at a luminance above the start of the roll-off.",
@@ -333,8 +323,8 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause, "pq") end,
   run = function(p)
-    local steps, black = run.part("steps", function() return read_steps(p) end)
-    local all = run.part("colours", function() return read_colours(p) end)
+    local steps, black = run.part("steps", function() return measure_steps(p) end)
+    local all = run.part("colours", function() return measure_colours(p) end)
     local start = record_tracking(p, steps, black)
     record_peak(p, steps)
     record_colours(all, start)

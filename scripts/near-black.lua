@@ -1,5 +1,5 @@
 local nearblack = require "nearblack"
-local steady = require "steady"
+local doubts = require "doubts"
 local rewarm = require "rewarm"
 
 local function read(p)
@@ -119,11 +119,11 @@ return procedure {
     end)
     local white = run.part("white", function()
       patches.show { grey = 1, window = p.window }
-      return steady.read({ delay = p.delay, precision = 0.1, longest_settling = p.longest_settling }, { watch = true })
+      return meter.measure { after = p.delay, relative = 0.1, settle = p.longest_settling, watch = true }
     end)
 
     local found = nearblack.first(steps, p.threshold, p.coverage_factor)
-    local doubt = steady.first(steps)
+    local doubt = doubts.first(steps)
     if doubt then found = { why = doubt } end
     local black = record_black(steps, meter.about().floor)
     local scale = not white.doubt and { white = white.Y - black, black = math.max(black, 0) } or nil

@@ -1,18 +1,20 @@
 local tone = require "tone"
-local steady = require "steady"
 local rewarm = require "rewarm"
 
 -- Readings of black scatter most, and every number of the curve depends on black.
 local readings_of_black = 15
 
--- read_step shows a grey step and reads it. With a constant average picture level
+-- measure_step shows a grey step and measures it. With a constant average picture level
 -- (APL) the surround keeps the mean light of the screen the same, so that a panel
 -- that limits its power limits every step alike.
-local function read_step(p, signal, exponent, window, watch)
+local function measure_step(p, signal, exponent, window, watch)
   local background = p.apl == "constant" and tone.background(signal, window, exponent) or 0
   patches.show { grey = signal, window = window, background = background, bits = p.bits }
-  local least = signal == 0 and readings_of_black or nil
-  return steady.read(p, (least or watch) and { least = least, watch = watch })
+  local r = meter.measure {
+    after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch,
+    least = signal == 0 and readings_of_black or nil,
+  }
+  return { signal = signal, reading = r, Y = r.Y, u = r.u_Y, doubt = r.doubt }
 end
 
 -- Until the gamma is known the surround is only about right. One dark grey against
@@ -21,29 +23,31 @@ end
 local function first_look(p)
   local guess = p.target == "power" and p.gamma or 2.2
   if p.apl ~= "constant" then return guess end
-  local white = read_step(p, 1, guess, p.window, true)
-  local grey = read_step(p, 0.35, guess, p.window)
+  local white = measure_step(p, 1, guess, p.window, true)
+  local grey = measure_step(p, 0.35, guess, p.window, false)
   local found = guess
-  if not steady.first { white, grey } and grey.Y > 0 and white.Y > grey.Y then
+  if not white.doubt and not grey.doubt and grey.Y > 0 and white.Y > grey.Y then
     found = math.log(grey.Y / white.Y) / math.log(0.35)
   end
-  return run.decide("exponent of the surround", math.max(1, math.min(4, found))), not white.limit and white.doubt or nil
+  return run.decide("exponent of the surround", math.max(1, math.min(4, found))), not white.reading.bound and white.doubt or nil
 end
 
 -- A step is power-limited when the same grey is brighter in a smaller window. Where
 -- the smaller window cannot be read, the step counts as limited.
 local function is_limited(p, step)
-  local small = read_step(p, step.signal, 1, p.window / 4)
+  local small = measure_step(p, step.signal, 1, p.window / 4)
   local noise = 3 * math.sqrt((step.u or 0) ^ 2 + (small.u or 0) ^ 2)
   return small.doubt ~= nil or small.Y > step.Y + math.max(0.005 * step.Y, noise)
 end
 
-local function read_steps(p, exponent)
+-- With a constant APL the panel has settled at its power in the first look.
+local function measure_steps(p, exponent)
   local steps, codes = {}, 2 ^ p.bits - 1
+  local watch = nil
+  if p.apl == "constant" then watch = false end
   for i = 0, p.steps - 1 do
     local signal = math.floor(i / (p.steps - 1) * codes + 0.5) / codes
-    local step = read_step(p, signal, exponent, p.window)
-    step.signal = signal
+    local step = measure_step(p, signal, exponent, p.window, watch)
     if p.apl == "free" and signal >= 0.5 then
       step.limited = run.decide("power-limited", is_limited(p, step))
     end
@@ -54,17 +58,10 @@ end
 
 -- Black below the meter's floor counts as zero, and is stated as an upper limit.
 local function black_of(steps)
-  local floor = meter.about().floor
-  local dark = steps[1]
-  if run.decide("black is under the floor", dark.Y <= floor) then
-    local limit = math.max(floor, dark.Y + 4 * (dark.u or 0))
-    record.value { name = "Black luminance", value = limit > 0 and limit or nil, unit = "cd/m2", bound = "upper",
-      why = limit > 0 and "" or "black does not read above zero, and the meter's floor is not stated" }
-    return 0, floor
-  end
-  local reading, why = steady.stated(dark)
-  record.value { name = "Black luminance", value = reading, unit = "cd/m2", why = why }
-  return dark.Y, floor
+  local dark = steps[1].reading
+  record.value { name = "Black luminance", value = dark }
+  local zero = run.decide("black counts as zero", dark.bound == "upper" or dark.Y <= 0)
+  return zero and 0 or dark.Y, meter.about().floor
 end
 
 local function record_chromaticity(steps)
@@ -184,9 +181,10 @@ return procedure {
       meter.dark()
     end
     local exponent, unsettled = run.part("first look", function() return first_look(p) end)
-    local steps = run.part("steps", function() return read_steps(p, exponent) end)
-    local white, why_white = steady.stated(steps[#steps])
-    record.value { name = "White luminance", value = not unsettled and white or nil, unit = "cd/m2", why = unsettled or why_white }
+    local steps = run.part("steps", function() return measure_steps(p, exponent) end)
+    record.value {
+      name = "White luminance", value = not unsettled and steps[#steps].reading or nil, unit = "cd/m2", why = unsettled or "",
+    }
 
     local black, floor = black_of(steps)
     tone.exclude(steps, black, floor)
