@@ -183,8 +183,11 @@ func addRow(c *script.Call, a addArgs) (script.None, error) {
 	row, readings := map[string]any{}, map[string]*Reading{}
 	for name, x := range a.Row {
 		row[name] = x
-		if r, is := x.(*Reading); is {
-			row[name], readings[name] = r.Y, r
+		switch x := x.(type) {
+		case *Reading:
+			row[name], readings[name] = x.Y, x
+		case declare.Named:
+			return script.None{}, &fault.ArgError{Arg: name, Got: declare.Show(x), Want: "a plain value or a reading"}
 		}
 	}
 	if err := a.Self.t.Add(row); err != nil {

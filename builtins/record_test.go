@@ -151,7 +151,7 @@ func TestRecordRefuses(t *testing.T) {
 		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = 5 }":          "record.plot: y is 5; it must be a column's name, or a list of them",
 		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = { 'a', 5 } }": `record.plot: y is {"a", 5}; it must be a column's name, or a list of them`,
 		"record.table('t', {{'a'}}).add { a = 1 }":                                    "table:add is called with a dot",
-		"record.table('t', {{'a'}}):add { a = meter.read() }":                         "table:add: a is a reading; it must be a plain value",
+		"record.table('t', {{'a'}}):add { a = meter.read().flags }":                         "table:add: a is a set of flags; it must be a plain value or a reading",
 	} {
 		newRig().fails(t, body, want)
 	}
@@ -224,6 +224,44 @@ func TestFormerWordForDoubt(t *testing.T) {
 			if got := r.results.Notes(); len(got) != 1 || got[0].Level != want {
 				t.Errorf("%s by rules %d: the notes are %v, want the level %s", word, rules, got, want)
 			}
+		}
+	}
+}
+
+// A reading in a table is its luminance, and what stands against it is told with the row,
+// in whatever order the columns come.
+func TestTableOfReadings(t *testing.T) {
+	for _, tt := range []struct {
+		flag bench.Flag
+		want string
+	}{
+		{"", ""},
+		{bench.Saturated, "T: the light at window 10 % is a lower limit, because the meter was saturated."},
+		{bench.Drifting, "T: the light at window 10 % is not what the patch gives, because the light still changed while it was read."},
+	} {
+		r := newRig()
+		if tt.flag != "" {
+			r = flagged(tt.flag)
+		}
+		if err := r.play(t, `patches.show { grey = 1, window = 10 }
+local r = meter.read()
+local t = record.table("T", { { "window", "%" }, { "light", "cd/m2" } })
+t:add { light = r, window = 10 }
+record.value { name = "same", value = t:at("light", { window = 10 }) == r.Y and "yes" or "no" }`); err != nil {
+			t.Fatal(err)
+		}
+		if v := r.results.Values()[0]; v.Text != "yes" {
+			t.Errorf("%s: the cell is not the reading's luminance", tt.flag)
+		}
+		found := tt.want == ""
+		for _, n := range r.results.Notes() {
+			found = found || n.Text == tt.want && n.Level == result.Doubt
+			if tt.want == "" {
+				t.Errorf("a good reading is told of: %s", n.Text)
+			}
+		}
+		if !found {
+			t.Errorf("%s: the notes are %+v, want %q", tt.flag, r.results.Notes(), tt.want)
 		}
 	}
 }
