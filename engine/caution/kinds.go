@@ -62,7 +62,7 @@ var hazards = []hazard{
 		"still pictures, keep its vents free, and stop if it gets hotter than they allow.", false, "", patchCalls, false},
 	{Pressure, "A meter that touches the screen presses on the panel. Press no harder than the instructions of the meter and of the unit allow.",
 		false, "If the meter touches the screen, let it press no harder than the instructions of meter and unit allow.",
-		[]string{"meter.read", "meter.settle"}, false},
+		[]string{"meter.measure", "meter.read", "meter.settle"}, false},
 }
 
 // Asks is what a procedure can ask.
