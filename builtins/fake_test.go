@@ -74,15 +74,20 @@ func (r *rig) load(t testing.TB, src string) error {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rt, err := program.Start(t.Context(), script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Crake 2", Mode: "Dusk", Day: "2026-11-20", Seed: r.seed, Rules: r.rules, Corrections: r.corrections,
-		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}},
-		Reading: func(row script.ReadingRow) { r.rows = append(r.rows, row) },
-		Print:   func(s string) { r.printed.WriteString(s + "\n") }})
+	rt, err := program.Start(t.Context(), r.host())
 	if err != nil {
 		return err
 	}
 	defer rt.Close()
 	return rt.Run(script.Params{})
+}
+
+// host is what the rig lends to a script.
+func (r *rig) host() script.Host {
+	return script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Crake 2", Mode: "Dusk", Day: "2026-11-20", Seed: r.seed, Rules: r.rules, Corrections: r.corrections,
+		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}},
+		Reading: func(row script.ReadingRow) { r.rows = append(r.rows, row) },
+		Print:   func(s string) { r.printed.WriteString(s + "\n") }}
 }
 
 // prints runs a body and checks what it prints.

@@ -22,9 +22,9 @@ func recordModule() *script.Module {
 		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
 		script.Output("record.correction", "records a correction of a meter, and writes it as a file that a bench file can name", recordCorrection),
 		script.Output("record.note", "records a note", recordNote),
-		script.Output("table:add", "adds a row to a table from record.table", addRow),
-		script.Pure("table:at", "returns the cell of a column in the one row where other columns have these values", cellAt),
-		script.Pure("table:column", "returns the numbers of a column as a list", column),
+		script.Output("table:add", "adds a row to a table from record.table", addRow, script.Costing(func(_ *script.Call, a addArgs) int64 { return int64(2 * a.Self.t.Width()) })),
+		script.Pure("table:at", "returns the cell of a column in the one row where other columns have these values", cellAt, script.Costing(func(_ *script.Call, a atArgs) int64 { return int64(a.Self.t.Len() * (1 + len(a.Where))) })),
+		script.Pure("table:column", "returns the numbers of a column as a list", column, script.Costing(func(_ *script.Call, a columnArgs) int64 { return int64(2 * a.Self.t.Len()) })),
 		script.Pure("table:len", "returns the number of rows", func(_ *script.Call, a tableSelf) (int, error) { return a.Self.t.Len(), nil }),
 	}}
 }
@@ -100,6 +100,9 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	return script.None{}, err
 }
 
+// mostFormerly is how many former ids a value has.
+const mostFormerly = 100
+
 // textsOf reads former ids: nothing, a text or a list of texts.
 func textsOf(x any) ([]string, error) {
 	list, isList := x.([]any)
@@ -108,6 +111,9 @@ func textsOf(x any) ([]string, error) {
 		return nil, nil
 	case !isList:
 		list = []any{x}
+	}
+	if len(list) > mostFormerly {
+		return nil, wrongCount("formerly", howMany(len(list), "ids"), fmt.Sprintf("at most %d", mostFormerly), "")
 	}
 	var out []string
 	for _, e := range list {
@@ -250,6 +256,9 @@ type plotArgs struct {
 	LogY  bool   `lua:"log_y" default:"false" help:"true: the vertical axis is logarithmic"`
 }
 
+// mostSeries is how many columns a plot shows: as many as a table can have.
+const mostSeries = 200
+
 func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 	if a.Table == nil {
 		return script.None{}, &fault.ArgError{Arg: "table", Got: "missing", Want: "a table from record.table"}
@@ -260,6 +269,9 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 	case string:
 		p.Y = []string{y}
 	case []any:
+		if len(y) > mostSeries {
+			return script.None{}, wrongCount("y", howMany(len(y), "columns"), fmt.Sprintf("at most %d", mostSeries), "draw fewer columns, or several plots")
+		}
 		for _, name := range y {
 			s, ok := name.(string)
 			if !ok {

@@ -50,6 +50,9 @@ type Table struct {
 // Columns returns a copy of the heads.
 func (t *Table) Columns() []Column { return slices.Clone(t.columns) }
 
+// Width returns the number of columns.
+func (t *Table) Width() int { return len(t.columns) }
+
 // Len returns the number of rows.
 func (t *Table) Len() int { return len(t.rows) }
 

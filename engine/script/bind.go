@@ -107,7 +107,7 @@ func (rt *Runtime) function(f *Func, device string, module *lua.LTable) *lua.LFu
 		device = f.device
 	}
 	return rt.m.L.NewFunction(func(L *lua.LState) int {
-		rt.m.Charge(callCost)
+		rt.Charge(callCost)
 		call := &Call{rt: rt, fn: f, device: device, state: L}
 		rt.args = rt.args[:0]
 		for i := range L.GetTop() {

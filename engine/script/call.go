@@ -226,7 +226,7 @@ func (c *Call) ByHand() {
 
 // Charge counts n units of work, each about one instruction, against the
 // budget of work without contact with the world.
-func (c *Call) Charge(n int64) { c.rt.m.Charge(n) }
+func (c *Call) Charge(n int64) { c.rt.Charge(n) }
 
 // Loading says whether the script is being loaded and has not begun to run.
 func (c *Call) Loading() bool { return c.rt.loading }

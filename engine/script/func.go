@@ -45,6 +45,7 @@ type Func struct {
 	hidden        bool
 	leavesNothing bool
 	check         any // func(A) error
+	cost          any // func(*Call, A) int64
 }
 
 // Option completes a declaration.
@@ -68,9 +69,17 @@ func LeavesNothing() Option { return func(f *Func) { f.leavesNothing = true } }
 // a wrong call is the script's mistake, not a step that failed.
 func Checking[A any](fn func(A) error) Option { return func(f *Func) { f.check = fn } }
 
+// Costing says how much work a call is, beyond what its arguments and its result are
+// charged for, in instructions. It is charged before the call. Runs by rules before 4 are
+// not charged for it.
+func Costing[A any](fn func(*Call, A) int64) Option { return func(f *Func) { f.cost = fn } }
+
 // Hidden takes a builtin out of the reference page. A builtin is never removed,
 // since the scripts of old runs call it.
 func Hidden() Option { return func(f *Func) { f.hidden = true } }
+
+// Plan is what the builtin's arguments are declared as.
+func (f *Func) Plan() *declare.Plan { return f.args }
 
 // IsHidden says whether the builtin is there for old scripts alone.
 func (f *Func) IsHidden() bool { return f.hidden }
@@ -91,7 +100,17 @@ func newFunc[A, R any](name string, class Class, help string, opts []Option) *Fu
 	for _, o := range opts {
 		o(f)
 	}
+	if _, right := f.cost.(func(*Call, A) int64); f.cost != nil && !right {
+		panic(fmt.Sprintf("script: %s: Costing has other arguments than the function", name))
+	}
 	return f
+}
+
+// spend charges what a call costs by its declaration.
+func spend[A any](c *Call, f *Func, a A) {
+	if cost, ok := f.cost.(func(*Call, A) int64); ok {
+		c.rt.charge(cost(c, a))
+	}
 }
 
 // Pure declares a function that is computed from its arguments alone.
@@ -127,7 +146,9 @@ func Perform[R, A any](c *Call, f *Func, a A) (r R, err error) {
 func direct[A, R any](name string, class Class, help string, fn func(*Call, A) (R, error), opts []Option) *Func {
 	f := newFunc[A, R](name, class, help, opts)
 	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
-		r, err := fn(c, *v.Addr().Interface().(*A))
+		a := *v.Addr().Interface().(*A)
+		spend(c, f, a)
+		r, err := fn(c, a)
 		return reflect.ValueOf(&r).Elem(), err
 	}
 	return f
@@ -165,6 +186,7 @@ func Sampling[A, S, W, R any](name, help string,
 	}
 	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
 		a := v.Addr().Interface().(*A)
+		spend(c, f, *a)
 		if check != nil {
 			if err := check(*a); err != nil {
 				return reflect.Zero(reflect.TypeFor[R]()), err

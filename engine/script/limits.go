@@ -52,7 +52,7 @@ func (rt *Runtime) lenient() bool { return rt.program.limits.Before4 }
 
 // intake measures what the script hands over at once, at most so many bytes of it.
 func (rt *Runtime) intake(most int) declare.Intake {
-	in := declare.Intake{Spend: rt.m.Charge}
+	in := declare.Intake{Spend: rt.Charge}
 	if !rt.lenient() {
 		in.Limits = declare.Limits{Text: mostText, Bytes: most}
 	}

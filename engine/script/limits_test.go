@@ -235,7 +235,7 @@ func TestHandingOverIsCharged(t *testing.T) {
 		var marks []int64
 		m := handModule()
 		m.Funcs = append(m.Funcs, Pure("lamp.mark", "m", func(c *Call, _ None) (None, error) {
-			marks = append(marks, c.rt.m.Left())
+			marks = append(marks, c.rt.Charged())
 			return None{}, nil
 		}))
 		p.modules, p.byName = []*Module{m}, map[string]*Module{"lamp": m}
@@ -247,7 +247,7 @@ func TestHandingOverIsCharged(t *testing.T) {
 		if err := rt.Run(Params{}); err != nil {
 			t.Fatal(err)
 		}
-		return marks[0] - marks[1]
+		return marks[1] - marks[0]
 	}
 	for name, value := range map[string]string{
 		"texts":      `local v = {} for i = 1, n do v[i] = "x" end`,

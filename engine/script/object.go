@@ -36,7 +36,7 @@ func (rt *Runtime) toLua(v reflect.Value) lua.LValue {
 		if v.Kind() == reflect.Slice && v.IsNil() {
 			return lua.LNil
 		}
-		rt.m.Charge(valueCost * int64(v.Len()))
+		rt.Charge(valueCost * int64(v.Len()))
 		rt.m.Grow(itemBytes * int64(v.Len()))
 		t := rt.m.L.CreateTable(v.Len(), 0)
 		if list, ok := v.Interface().([]float64); ok {

@@ -73,6 +73,7 @@ type Runtime struct {
 	bound      map[Bound]*lua.LTable
 	args       []lua.LValue // of the call that is being decoded, for the next one to reuse
 	texts      int          // bytes of text in all results so far
+	charged    int64        // work of builtins so far, in instructions
 	asked      int          // bytes that all steps and parts were given so far
 }
 
@@ -132,13 +133,20 @@ func (rt *Runtime) Context() context.Context { return rt.ctx }
 func (rt *Runtime) Refill() { rt.m.Refill() }
 
 // Charge counts n units of work against the budget of work without contact.
-func (rt *Runtime) Charge(n int64) { rt.m.Charge(n) }
+func (rt *Runtime) Charge(n int64) {
+	rt.charged += n
+	rt.m.Charge(n)
+}
+
+// Charged is the work that was charged so far for what builtins did. It follows from the script
+// and the answers alone, unlike the budget, from which instructions that take long take more.
+func (rt *Runtime) Charged() int64 { return rt.charged }
 
 // charge is Charge for work that runs by older rules were not charged for: what such a run
 // got through, its replay gets through too.
 func (rt *Runtime) charge(n int64) {
 	if !rt.lenient() {
-		rt.m.Charge(n)
+		rt.Charge(n)
 	}
 }
 
