@@ -226,6 +226,8 @@ type attempt struct{ fn, args string }
 // measure makes the same call some times, with arguments that hold n of everything.
 func (a attempt) measure(t testing.TB, n, times int) (c cost) {
 	t.Helper()
+	runtime.LockOSThread() // of which the time is measured
+	defer runtime.UnlockOSThread()
 	r := newRig()
 	r.light = func(float64) bench.Sample { return bench.Sample{X: 95, Y: 100, Z: 109, Colour: true} }
 	r.about = bench.Identity{Name: "Tern Street filter", Serial: "TF-04"}
@@ -372,8 +374,6 @@ func TestEveryCallIsCharged(t *testing.T) {
 
 // How long an instruction's worth of work takes, of each builtin, with little and with much.
 func BenchmarkCharged(b *testing.B) {
-	runtime.LockOSThread()
-	defer runtime.UnlockOSThread()
 	for _, m := range Modules() {
 		for _, f := range m.Funcs {
 			accepted, refused := attempts(b, f)

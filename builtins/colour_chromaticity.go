@@ -48,12 +48,18 @@ func chromaticityFuncs() []*script.Func {
 			return ColourXY(c), err
 		}),
 		pure("colour.daylight_offset", "computes how far a colour is from a target in u'v', along and across the daylight locus (CIE 15; the split is common practice)", daylightOffset),
-		pure("colour.dominant", "computes the dominant wavelength and the excitation purity relative to a white (CIE 15)", dominant),
+		pure("colour.dominant", "computes the dominant wavelength and the excitation purity relative to a white (CIE 15)", dominant, searching[dominantArgs]()),
 		pure("colour.spectrum_locus", "computes the chromaticity of monochromatic light, 380 to 700 nm (CIE 15)", func(_ *script.Call, a nmArg) (ColourXY, error) {
 			c, err := colour.SpectrumLocus(a.Nm)
 			return ColourXY(c), err
 		}),
 	}
+}
+
+// searching is the cost of what goes through all wavelengths of a spectrum, which no argument
+// shows.
+func searching[A any]() script.Option {
+	return script.Costing(func(*script.Call, A) int64 { return 500 })
 }
 
 type stimulusArg struct {
@@ -149,13 +155,13 @@ func spectrumFuncs() []*script.Func {
 			return s.FWHM()
 		}),
 		pure("colour.resample", "interpolates a spectrum at other wavelengths within its range, by Sprague's method (CIE 167)", resample),
-		pure("colour.illuminant", "returns the relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm; it is 100 at 560 nm (CIE 15)", illuminant),
+		pure("colour.illuminant", "returns the relative spectrum of A, E, D50, D55, D65 or D75, 300 to 830 nm; it is 100 at 560 nm (CIE 15)", illuminant, searching[illuminantArgs]()),
 		pure("colour.daylight_spectrum", "computes the relative spectrum of daylight of 4000 to 25000 K, 300 to 830 nm; it is 100 at 560 nm (CIE 15)", func(_ *script.Call, a daylightArgs) (*Spectrum, error) {
 			return givenSpectrum(colour.Daylight(a.kelvin()))
-		}),
+		}, searching[daylightArgs]()),
 		pure("colour.planck", "computes the spectrum of a black body in W/(sr m2 nm), 360 to 830 nm (CIE 15)", func(c *script.Call, a kelvinArg) (*Spectrum, error) {
 			return givenSpectrum(colour.Planck(a.CCT))
-		}),
+		}, searching[kelvinArg]()),
 	}
 }
 

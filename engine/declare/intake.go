@@ -17,7 +17,7 @@ const mostValues = 1 << 20
 // looked at, some tens of nanoseconds, and its entry in a map more.
 const (
 	valueCost = 4
-	entryCost = 16
+	entryCost = 30
 )
 
 // Limits bound in bytes what a script hands over at once. A limit of zero is none.
