@@ -33,6 +33,7 @@ type Limits struct {
 type Intake struct {
 	Limits
 	Spend func(int64) // charges work, in instructions; nil where nobody counts
+	Grow  func(int64) // counts bytes that are made; nil where nobody counts
 
 	Values  int
 	Bytes   int  // taken so far, a lower bound of what they take in memory
@@ -93,6 +94,9 @@ func (in *Intake) few(f *Field, arg lua.LValue) error {
 func (in *Intake) room(n int) error {
 	if in.Bytes += n; in.Limits.Bytes > 0 && in.Bytes > in.Limits.Bytes {
 		return &excess{in.Limits.Bytes}
+	}
+	if in.Grow != nil {
+		in.Grow(int64(n))
 	}
 	return nil
 }

@@ -54,7 +54,7 @@ func (rt *Runtime) lenient() bool { return rt.program.limits.Before4 }
 func (rt *Runtime) intake(most int) declare.Intake {
 	in := declare.Intake{Spend: rt.Charge}
 	if !rt.lenient() {
-		in.Limits = declare.Limits{Text: mostText, Bytes: most}
+		in.Limits, in.Grow = declare.Limits{Text: mostText, Bytes: most}, rt.m.Grow
 	}
 	return in
 }
@@ -75,6 +75,7 @@ func (rt *Runtime) handed(f *Func, in *declare.Intake) error {
 	}
 	switch f.Class {
 	case ClassOutput:
+		rt.m.Keep(int64(in.Bytes))
 		if rt.texts += in.Texts; rt.texts > mostTexts {
 			return &fault.ArgError{Arg: "the text of all results", Got: fmt.Sprintf("%d bytes", rt.texts), Want: fmt.Sprintf("%d bytes or fewer", mostTexts),
 				Tip: "record numbers in a table, and say once what holds for all"}
