@@ -233,7 +233,7 @@ func (a attempt) measure(t testing.TB, n, times int) (c cost) {
 	r.about = bench.Identity{Name: "Tern Street filter", Serial: "TF-04"}
 	r.bench.Patches = newTimed(r)
 	r.bench.Rig = ableSurround{fakeSurround: newSurround(r)}
-	src := fmt.Sprintf(`return procedure { title = "t", purpose = "p", run = function()
+	src := fmt.Sprintf(`return procedure { title = "t", purpose = "p", %s run = function()
 local n = %d
 %s
 local a = %s
@@ -242,7 +242,7 @@ probe.mark(true, "")
 local ok, e
 for _ = 1, %d do ok, e = pcall(f, unpack(a)) end
 probe.mark(ok, tostring(e):sub(1, 200))
-end }`, n, prelude, a.args, a.fn, times)
+end }`, allNeeds, n, prelude, a.args, a.fn, times)
 	var rt *script.Runtime
 	var before int64
 	var began time.Duration
