@@ -250,6 +250,7 @@ func seeingBody(rng *rand.Rand, calls []string) string {
     end
     local r, s = sure { after = 1 }, sure {}
     local t = record.table("Rows", { { "n" }, { "y" } })
+    see.all("has read", true, r)
     see.plain("fails", function() return meter.read { after = 1 } end)
 `)
 	for i, call := range calls {

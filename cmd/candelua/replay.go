@@ -61,7 +61,7 @@ so on.
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object, also on failure")
-	cmd.Flags().IntVar(&draws, "draws", 0, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none; without --draws, as\nmany as the run had")
+	cmd.Flags().IntVar(&draws, "draws", 0, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none, however long that takes;\nwithout --draws, as many as the run had")
 	addBudget(cmd.Flags(), &budget)
 	f.add(cmd)
 	return cmd

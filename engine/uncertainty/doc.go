@@ -27,6 +27,17 @@
 // If nobody knows how a meter scatters, its single readings have no scatter in the draws. This is so if none of the meter's readings has two or more
 // single readings, and the bench file states no repeatability. The results count such readings (no_scatter), and the terminal says what to do.
 //
+// A script cannot tell a draw from the run: but for the numbers of readings, and what it computes from them, it is given in a draw
+// what it was given in the run, places in messages and flags of readings included (TestDrawsSeeWhatTheRunSaw in package engine). So a
+// draw of a run whose readings have no error that is known would change nothing, and none is made; the values are constant.
+//
+// # How many draws
+//
+// A run has as many draws as it was asked for, within a limit of work ([Budgeted]). Work is what the sandbox counts, so that the draws end
+// after the same one on every machine. A guard of time stands behind it. What was ended by a limit, or by Ctrl-C, is in the results, with the
+// number that was made and the reason in words (result.Draws). A replay makes the number that is recorded, without a limit, so that it
+// agrees on a slower machine too; --draws N of a replay makes exactly N. Fewer than 100 give no uncertainty.
+//
 // # Draws without a value
 //
 // A draw in which the script asks for other steps, or for fewer or more, is divergent. One that ends in an error has
@@ -46,6 +57,8 @@
 //     number, and what the value does in proportion to it is that cause's share. What is left is called scatter, or the
 //     last digit of typed readings. The parts are scaled so that their squares add up to the square of u. A cause of less than 1 % of that
 //     is left out, because chance gives as much.
+//   - A value may be outside of its own interval: where the draws are pushed one way, the interval is that of the truth, which is on
+//     the other side. Whoever shows such a number shows its remark (result.Value.Remark, result.Table.Remark).
 //   - A spread below 5e-12 of the number is rounding, and the value is constant.
 //
 // With no draws, and while a run is not done, a value that is one reading's number carries what that reading scatters,
