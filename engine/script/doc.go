@@ -47,7 +47,8 @@
 // arguments of all steps of a run 64 MiB. Samples and times are as many as the instruments give. Runs by rules before 4 keep the limits that
 // they had.
 //
-// A builtin whose work grows faster than its arguments charges the rest with [Call.Charge], before it does it.
+// A builtin whose work does not follow from the length of its arguments declares what it costs ([Costing]), or charges it with [Call.Charge],
+// before it does it.
 //
 // # The door
 //
