@@ -51,7 +51,7 @@
 //  1. The script is compiled and loaded in a sandbox without a bench, and its contract is read
 //     (package procedure). Parameters and mode are checked.
 //  2. The bench is opened. What the procedure needs, the settings that it states and the
-//     corrections are checked against it. A caution is shown and must be accepted. Whatever
+//     corrections are checked against it. Cautions (package caution) are shown, and those about people must be accepted. Whatever
 //     fails up to here leaves nothing behind.
 //  3. The run's folder is made: copies of all files that were loaded, run.json, and the journal
 //     last. The journal's head (history.Head) holds parameters, seed, unit, mode, devices, and

@@ -303,3 +303,10 @@ func plainDistance(a, b [3]float64, hdr bool) float64 {
 	}
 	return math.Hypot(ua-ub, va-vb)
 }
+
+func BenchmarkFlashes(b *testing.B) {
+	bar := moving(55)
+	for b.Loop() {
+		Flashes(bar)
+	}
+}

@@ -31,6 +31,12 @@
 // then the answer with its script time. The bench's time less the time that the run stood still is
 // script time; it never runs backwards.
 //
+// # Looking out
+//
+// Before a live step reaches its device, lookout.go looks at its request. A patch that would make the screen flash without the
+// contract saying so ends the run. A caution that was not shown before is shown now; where it is not accepted, the run pauses.
+// Neither is an answer, so no script can catch it, and nothing of the step is in the journal.
+//
 // # Setting aside and executing again
 //
 // Steps are set aside by a void. Then the script is executed again from its start; nothing is

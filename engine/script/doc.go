@@ -65,7 +65,7 @@
 // A step must be among the needs of the contract, with the ability that it uses: else it is an error, also where the bench happens to have it
 // (needs.go). What a request needs is said once, in [bench.Abilities].
 //
-// procedure { … } gives a [Contract]: title, purpose, needs, settings, params, caution, on_resume and run. A parameter or a setting that is
+// procedure { … } gives a [Contract]: title, purpose, needs, settings, params, caution, flashing, on_resume and run. A parameter or a setting that is
 // renamed lists its former names (formerly), so that old runs still replay (formerly.go).
 //
 // # Many executions
