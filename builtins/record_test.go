@@ -151,7 +151,7 @@ func TestRecordRefuses(t *testing.T) {
 		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = 5 }":          "record.plot: y is 5; it must be a column's name, or a list of them",
 		"record.plot { table = record.table('t', {{'a'}}), x = 'a', y = { 'a', 5 } }": `record.plot: y is {"a", 5}; it must be a column's name, or a list of them`,
 		"record.table('t', {{'a'}}).add { a = 1 }":                                    "table:add is called with a dot",
-		"record.table('t', {{'a'}}):add { a = meter.read().flags }":                         "table:add: a is a set of flags; it must be a plain value or a reading",
+		"record.table('t', {{'a'}}):add { a = meter.read().flags }":                   "table:add: a is a set of flags; it must be a plain value or a reading",
 	} {
 		newRig().fails(t, body, want)
 	}

@@ -48,16 +48,17 @@ func Flashes(shown []Lit) bool {
 	if len(shown) <= changes {
 		return false
 	}
-	windows := make([]rect, len(shown))
+	windows, inside, around := make([]rect, len(shown)), make([]light, len(shown)), make([]light, len(shown))
 	for i, s := range shown {
 		windows[i] = windowOf(s.Patch)
+		inside[i], around[i] = lightOf(s.Patch.RGB, s.Patch.Signal), lightOf(s.Patch.Background, s.Patch.Signal)
 	}
 	at := points(windows)
 	if len(at)*len(shown) > mostWork {
 		return true // so many windows in one second that no source shows them in peace
 	}
 	for _, p := range at {
-		if seen := seenAt(p, shown, windows); longest(seen, general) > changes || longest(seen, red) > changes {
+		if seen := seenAt(p, windows, inside, around); longest(seen, general) > changes || longest(seen, red) > changes {
 			return true
 		}
 	}
@@ -148,14 +149,14 @@ type light struct {
 }
 
 // seenAt is what a point shows, one after the other; what stays as it is counts once.
-func seenAt(p [2]float64, shown []Lit, windows []rect) []light {
+func seenAt(p [2]float64, windows []rect, inside, around []light) []light {
 	var seen []light
-	for i, s := range shown {
-		signal := s.Patch.Background
-		if windows[i].holds(p) {
-			signal = s.Patch.RGB
+	for i, w := range windows {
+		l := around[i]
+		if w.holds(p) {
+			l = inside[i]
 		}
-		if l := lightOf(signal, s.Patch.Signal); len(seen) == 0 || l != seen[len(seen)-1] {
+		if len(seen) == 0 || l != seen[len(seen)-1] {
 			seen = append(seen, l)
 		}
 	}
