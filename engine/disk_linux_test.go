@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 
@@ -119,6 +120,9 @@ func TestResultsCannotBeWritten(t *testing.T) {
 		t.Fatalf("got %v, %v", rep, err)
 	}
 	has(t, err.Error(), "results.json was not written: ")
+	h := &heard{}
+	wants(t, journal.Done)(engine.Replay(context.Background(), path, h.setup()))
+	has(t, strings.Join(h.warnings, "\n"), "everything was measured, but not all results were written; write them with: candelua resume "+path)
 	resumed(t, path, journal.Done)
 	replayed(t, path, journal.Done)
 	if m := metaOf(t, path); m.Status != journal.Done {

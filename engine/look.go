@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 
 	"candelua/engine/archive"
 	"candelua/engine/fault"
@@ -26,8 +27,11 @@ type look struct {
 
 // notOpened is why a run's folder could not be opened: wrong use, but for a run of a newer candelua.
 func notOpened(err error) error {
-	if errors.Is(err, result.ErrNewer) {
+	switch {
+	case errors.Is(err, result.ErrNewer):
 		return err
+	case errors.Is(err, os.ErrPermission):
+		return &fault.UsageError{Err: err, Tip: "use a copy of the run's folder that you may read and write"}
 	}
 	return fault.Usage(err)
 }

@@ -91,6 +91,9 @@ func TestResumeOnAReadOnlyDisk(t *testing.T) {
 		if !errors.Is(err, os.ErrPermission) || !strings.Contains(err.Error(), filepath.Base(w.path)) {
 			t.Errorf("error is %v", err)
 		}
+		if hint := fault.HintOf(err); hint != "use a copy of the run's folder that you may read and write" {
+			t.Errorf("the advice is %q", hint)
+		}
 		if rep, err := engine.Run(t.Context(), s); rep != nil || !errors.Is(err, os.ErrPermission) || !errors.Is(err, fault.ErrUsage) {
 			t.Errorf("a run in a read-only folder: %v", err)
 		}

@@ -63,7 +63,7 @@ func TestNotFiles(t *testing.T) {
 					if err != nil && strings.Contains(strings.TrimSpace(err.Error()), "\n") {
 						t.Errorf("a %s as %s: %s ends with more than one error: %v", what, name, command, err)
 					}
-					if name == "journal.jsonl" && command != "runs" && (err == nil || !strings.Contains(err.Error(), "journal.jsonl is a "+what+", want a regular file")) {
+					if name == "journal.jsonl" && command != "runs" && (err == nil || !strings.Contains(err.Error(), "journal.jsonl is a "+what+"; it must be a regular file")) {
 						t.Errorf("a %s as the journal: %s ends with %v", what, command, err)
 					}
 				case <-time.After(20 * time.Second):

@@ -17,7 +17,18 @@ import (
 )
 
 // ErrOther is the cause of an error where something else than a regular file is found.
-var ErrOther = errors.New("want a regular file")
+var ErrOther = errors.New("it must be a regular file")
+
+// otherError says what is found in the place of a file.
+type otherError struct{ name, what string }
+
+func (e *otherError) Error() string { return fmt.Sprintf("%s is %s; %v", e.name, e.what, ErrOther) }
+
+// Unwrap gives [ErrOther].
+func (e *otherError) Unwrap() error { return ErrOther }
+
+// Hint says what to do next.
+func (e *otherError) Hint() string { return "move it away, and put the file back from a copy" }
 
 // Open opens a file that is there. The flag is one of [os.O_RDONLY], [os.O_WRONLY] and [os.O_RDWR].
 func Open(name string, flag int) (*os.File, error) {
@@ -76,7 +87,7 @@ func check(name string, mode fs.FileMode) error {
 	case mode&fs.ModeDevice != 0:
 		what = "a device"
 	}
-	return fmt.Errorf("%s is %s, %w", name, what, ErrOther)
+	return &otherError{name, what}
 }
 
 func all(f *os.File, err error) ([]byte, error) {

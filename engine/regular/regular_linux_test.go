@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"candelua/engine/fault"
 	"candelua/engine/regular"
 )
 
@@ -70,7 +71,7 @@ func TestOthersAreRefused(t *testing.T) {
 
 func wantOther(t *testing.T, err error, text string) {
 	t.Helper()
-	if !errors.Is(err, regular.ErrOther) || !strings.HasSuffix(err.Error(), text+", want a regular file") {
+	if !errors.Is(err, regular.ErrOther) || !strings.HasSuffix(err.Error(), text+"; it must be a regular file") || fault.HintOf(err) != "move it away, and put the file back from a copy" {
 		t.Errorf("error is %v, want that %s", err, text)
 	}
 }
