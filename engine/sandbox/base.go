@@ -236,6 +236,7 @@ func (m *Machine) luaUnpack(L *lua.LState) int {
 	}
 	m.checkRange(L, "unpack", from, to, mostUnpacked)
 	m.Grow(slotBytes * int64(max(0, to-from+1)))
+	room(L, to-from+1)
 	for i := from; i <= to; i++ {
 		L.Push(rawIndex(t, i))
 	}

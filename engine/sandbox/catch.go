@@ -71,7 +71,18 @@ func rest(L *lua.LState, n int) []lua.LValue {
 	return args
 }
 
+// room makes room for n values at once. The library would make it for some 2,000 at a time, and
+// copy all registers each time.
+func room(L *lua.LState, n int) {
+	if n > registryStart {
+		top := L.GetTop()
+		L.SetTop(top + n)
+		L.SetTop(top)
+	}
+}
+
 func pushAll(L *lua.LState, first lua.LValue, others []lua.LValue) int {
+	room(L, len(others))
 	L.Push(first)
 	for _, v := range others {
 		L.Push(v)

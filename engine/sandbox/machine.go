@@ -288,6 +288,7 @@ func (m *Machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results [
 			m.clean = append(m.clean, th)
 		}
 	}()
+	room(th, len(args)+1)
 	th.Push(fn)
 	for _, a := range args {
 		th.Push(a)

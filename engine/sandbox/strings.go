@@ -131,6 +131,7 @@ func (m *Machine) stringByte(L *lua.LState) int {
 	from, to := span(len(s), first, optInt(L, 3, "string.byte", first))
 	m.checkRange(L, "string.byte", from+1, to, mostUnpacked)
 	m.Grow(slotBytes * int64(to-from))
+	room(L, to-from)
 	for i := from; i < to; i++ {
 		L.Push(lua.LNumber(s[i]))
 	}
