@@ -17,7 +17,7 @@ func recordModule() *script.Module {
 	return &script.Module{Name: "record", Help: "Results of the run: values, tables, drawings and notes.", Funcs: []*script.Func{
 		script.Output("record.value", "records a value; if it could not be evaluated, leave value out and say in why what the reason is", recordValue),
 		script.Output("record.table", "starts a table and returns it", recordTable),
-		script.Output("record.plot", "draws columns of a table", recordPlot),
+		script.Output("record.plot", "draws columns of a table; its rows are joined in their order, so that what goes up and down again shows as such: for rows that were measured in another order, add them sorted", recordPlot),
 		script.Output("record.chromaticity", "draws measured colours against their targets in CIE 1976 u', v'", recordChromaticity),
 		script.Output("record.distribution", "draws numbers as a cumulative distribution", recordDistribution),
 		script.Output("record.correction", "records a correction of a meter, and writes it as a file that a bench file can name", recordCorrection),
@@ -282,8 +282,42 @@ func recordPlot(c *script.Call, a plotArgs) (script.None, error) {
 	default:
 		return script.None{}, wrong
 	}
+	if err := drawable(c, a.Table.t, append([]string{p.X}, p.Y...)); err != nil {
+		return script.None{}, err
+	}
 	_, err := c.Results().Plot(p)
 	return script.None{}, err
+}
+
+// drawable refuses, since the rules 4, columns that hold texts and no number: nothing of
+// them could be drawn. A table that is still empty may be filled later.
+func drawable(c *script.Call, t *result.Table, columns []string) error {
+	if !c.Since(4) {
+		return nil
+	}
+	for i, name := range columns {
+		column := slices.IndexFunc(t.Columns(), func(c result.Column) bool { return c.Name == name })
+		if column < 0 {
+			return nil // [result.Results.Plot] says what is wrong with it
+		}
+		texts, numbers := 0, 0
+		for row := range t.Len() {
+			switch t.Cell(row, column).Kind() {
+			case result.Word:
+				texts++
+			case result.Numeric:
+				numbers++
+			}
+		}
+		if texts > 0 && numbers == 0 {
+			axis := "x"
+			if i > 0 {
+				axis = "y"
+			}
+			return &fault.ArgError{Arg: axis, Got: declare.Show(name) + ", a column of texts", Want: "a column with numbers", Tip: "give the rows a column of numbers too, such as 1, 2, 3"}
+		}
+	}
+	return nil
 }
 
 type noteArgs struct {

@@ -265,3 +265,26 @@ record.value { name = "same", value = t:at("light", { window = 10 }) == r.Y and 
 		}
 	}
 }
+
+// A plot of a column of texts would be empty: it is refused, but not in a run by older
+// rules, and not of a table that may still be filled.
+func TestPlotOfTexts(t *testing.T) {
+	const table = `local tbl = record.table("T", { { "colour" }, { "Y", "cd/m2" } })
+`
+	const rows = `tbl:add { colour = "red", Y = 1 } tbl:add { colour = "green", Y = 2 }
+`
+	for plot, want := range map[string]string{
+		`record.plot { table = tbl, x = "colour", y = "Y" }`:          `record.plot: x is "colour", a column of texts; it must be a column with numbers`,
+		`record.plot { table = tbl, x = "Y", y = { "Y", "colour" } }`: `record.plot: y is "colour", a column of texts; it must be a column with numbers`,
+	} {
+		newRig().fails(t, table+rows+plot, want)
+		if err := newRig().play(t, table+plot+"\n"+rows); err != nil {
+			t.Errorf("%s, drawn before the rows are added: %v", plot, err)
+		}
+		old := newRig()
+		old.rules = 3
+		if err := old.play(t, table+rows+plot); err != nil {
+			t.Errorf("%s by the rules 3: %v", plot, err)
+		}
+	}
+}

@@ -1,9 +1,11 @@
 package engine_test
 
 import (
+	"cmp"
 	"encoding/csv"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -62,5 +64,26 @@ record.value { name = "V", value = 1 }`)
 	}
 	if kinds[".svg"] < 4 || kinds[".csv"] < 10 {
 		t.Errorf("files were %v", kinds)
+	}
+}
+
+// Shipped procedures add the rows of what they draw in the order of its x, because a
+// drawing joins them in their order.
+func TestShippedPlotsGoOneWay(t *testing.T) {
+	drawn := 0
+	for _, s := range smallRuns {
+		res := ran(t, simSpec(t, shipped(t, s.name), s.set...), journal.Done).Results
+		for _, p := range res.Plots() {
+			tab, _ := res.TableByID(p.Table)
+			xs, err := tab.Column(p.X)
+			must(t, err)
+			drawn++
+			if !slices.IsSorted(xs) && !slices.IsSortedFunc(xs, func(a, b float64) int { return cmp.Compare(b, a) }) {
+				t.Errorf("%s: the rows of plot %s have x of %v", s.name, p.ID, xs)
+			}
+		}
+	}
+	if drawn < 5 {
+		t.Errorf("only %d plots were drawn", drawn)
 	}
 }

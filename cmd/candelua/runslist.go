@@ -40,7 +40,7 @@ func (a *app) listRuns(cmd *cobra.Command, out string, f *runsFlags) error {
 		return encode(w, map[string]any{"runs": list})
 	}
 	if len(all) == 0 {
-		_, err := fmt.Fprintf(w, "There are no runs in %s (the name of a run's folder ends in a number: window-sweep-1).\nMake one with: candelua run window-sweep\n", plain.Line(out))
+		_, err := fmt.Fprintf(w, "There are no runs in %s.\nMake one with: candelua run window-sweep\n", plain.Line(out))
 		return err
 	}
 	var text strings.Builder

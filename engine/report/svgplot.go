@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"candelua/engine/result"
@@ -80,15 +79,6 @@ func (s *svg) series(b *box, t *result.Table, p *result.Plot, i, every int) {
 	one := *p
 	one.Y = p.Y[i : i+1]
 	points := plotPoints(t, &one, every).points
-	slices.SortStableFunc(points, func(a, b point) int {
-		switch {
-		case a.x < b.x:
-			return -1
-		case a.x > b.x:
-			return 1
-		}
-		return 0
-	})
 	at := make([][2]float64, len(points))
 	for n, pt := range points {
 		at[n][0], at[n][1] = b.at(pt.x, pt.y)

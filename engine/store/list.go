@@ -13,13 +13,13 @@ import (
 // Entry is a run's folder that [List] found.
 type Entry struct {
 	Path      string
-	Procedure string // the folder's name before its number
-	Number    int
+	Procedure string // the folder's name before its number, or all of it
+	Number    int    // 0 where the name has none
 }
 
 // List returns the runs in a folder, sorted by procedure and number, so that the
-// newest run of each procedure comes last. A run is each folder named
-// <procedure>-<n> that [IsRun] accepts, in whatever state; other files and folders
+// newest run of each procedure comes last. A run is each folder that [IsRun] accepts,
+// in whatever state and under whatever name: people rename them. Other files and folders
 // are left out. It fails if out cannot be read.
 func List(out string) ([]Entry, error) {
 	if info, err := os.Stat(out); err == nil && !info.IsDir() { // a pipe would keep whoever opens it waiting
@@ -31,17 +31,18 @@ func List(out string) ([]Entry, error) {
 	}
 	var runs []Entry
 	for _, f := range found {
-		procedure, n, ok := parseName(f.Name())
-		if !ok || !f.IsDir() {
+		path := filepath.Join(out, f.Name())
+		if !f.IsDir() || !IsRun(path) {
 			continue
 		}
-		path := filepath.Join(out, f.Name())
-		if IsRun(path) {
-			runs = append(runs, Entry{path, procedure, n})
+		procedure, n, ok := parseName(f.Name())
+		if !ok {
+			procedure, n = f.Name(), 0
 		}
+		runs = append(runs, Entry{path, procedure, n})
 	}
 	slices.SortFunc(runs, func(a, b Entry) int {
-		return cmp.Or(cmp.Compare(a.Procedure, b.Procedure), cmp.Compare(a.Number, b.Number))
+		return cmp.Or(cmp.Compare(a.Procedure, b.Procedure), cmp.Compare(a.Number, b.Number), cmp.Compare(a.Path, b.Path))
 	})
 	return runs, nil
 }

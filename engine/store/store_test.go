@@ -352,13 +352,15 @@ func TestList(t *testing.T) {
 		must(t, r.WriteMeta(meta{}), r.Close())
 	}
 	must(t, os.Rename(filepath.Join(out, "ramp-2"), filepath.Join(out, "ramp-10")))
-	for _, other := range []string{"ramp-3", "notes", "ramp-x", "-1", "ramp-007"} {
+	for _, other := range []string{"ramp-3", "notes", "ramp-x", "-1", "ramp-007", "monday"} {
 		must(t, os.Mkdir(filepath.Join(out, other), 0o755))
 	}
-	must(t, os.WriteFile(filepath.Join(out, "file-1"), nil, 0o644), os.WriteFile(filepath.Join(out, "ramp-007", MetaName), nil, 0o644))
+	must(t, os.WriteFile(filepath.Join(out, "file-1"), nil, 0o644), os.WriteFile(filepath.Join(out, "ramp-007", MetaName), nil, 0o644),
+		os.WriteFile(filepath.Join(out, "monday", journalName), nil, 0o644))
 	got, err := List(out)
 	must(t, err)
-	want := []Entry{{filepath.Join(out, "a-b-1"), "a-b", 1}, {filepath.Join(out, "ramp-1"), "ramp", 1}, {filepath.Join(out, "ramp-10"), "ramp", 10}}
+	want := []Entry{{filepath.Join(out, "a-b-1"), "a-b", 1}, {filepath.Join(out, "monday"), "monday", 0}, {filepath.Join(out, "ramp-1"), "ramp", 1},
+		{filepath.Join(out, "ramp-10"), "ramp", 10}, {filepath.Join(out, "ramp-007"), "ramp-007", 0}}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}
