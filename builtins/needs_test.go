@@ -135,8 +135,8 @@ func poorBench(t *testing.T, place string) *bench.Bench {
 type poorDriver struct{ *rig }
 
 func (d poorDriver) Open(_ context.Context, kind bench.Kind, _ bench.Section) (bench.Device, error) {
-	return map[bench.Kind]bench.Device{bench.KindMeter: fakeMeter{d.rig}, bench.KindReference: fakeMeter{d.rig},
-		bench.KindPatches: fakePatches{d.rig}, bench.KindUnit: fakeUnit{d.rig}, bench.KindRig: newSurround(d.rig)}[kind], nil
+	return map[bench.Kind]bench.Device{bench.KindMeter: fakeMeter(d), bench.KindReference: fakeMeter(d),
+		bench.KindPatches: fakePatches(d), bench.KindUnit: fakeUnit(d), bench.KindRig: newSurround(d.rig)}[kind], nil
 }
 
 func (poorDriver) Close() error { return nil }

@@ -17,8 +17,7 @@ type failing struct {
 	needs        string // of the contract; empty: meter and patches
 	mended       string // the needs, mended; empty: as they were
 	world        string // lines of a world file
-	settings     string
-	code         int // status of the first command
+	code         int    // status of the first command
 }
 
 var failings = []failing{

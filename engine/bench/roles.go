@@ -157,7 +157,7 @@ func (b *Bench) byRole(s Setting) (all []Made, err error) {
 		for _, c := range u.fill(s.Name) {
 			own := Setting{c.Name, c.own(s.Value)}
 			if err := u.Check(own); err != nil {
-				return nil, Errorf(CodeBadSetting, HintForWords(err, c), "%s: %w", s.Name, err)
+				return nil, Errorf(CodeBadSetting, hintForWords(err, c), "%s: %w", s.Name, err)
 			}
 			all = append(all, Made{s.Name, own})
 		}
@@ -171,8 +171,8 @@ func (b *Bench) byRole(s Setting) (all []Made, err error) {
 	return []Made{{s.Name, s}}, nil
 }
 
-// HintForWords says what to do where a control does not take its role's word.
-func HintForWords(err error, c Control) string {
+// hintForWords says what to do where a control does not take its role's word.
+func hintForWords(err error, c Control) string {
 	if len(c.Values) == 0 {
 		return ""
 	}
