@@ -2,13 +2,16 @@ package engine_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"candelua/engine"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/result"
 	"candelua/testdata/campaign"
 )
@@ -41,8 +44,12 @@ func eachRecorded(t *testing.T, check func(t *testing.T, name, path string, s en
 				}
 				s.Draws = &want
 			}
+			results := check(t, r.name, copyOf(t, filepath.Join(runFixtures, "shipped", r.name)), s)
+			if results == nil {
+				return
+			}
 			count := 0
-			if d := check(t, r.name, copyOf(t, filepath.Join(runFixtures, "shipped", r.name)), s).Draws(); d != nil {
+			if d := results.Draws(); d != nil {
 				count = d.Count
 			}
 			if count != want {
@@ -65,11 +72,32 @@ func TestRecordedRunsReplay(t *testing.T) {
 	})
 }
 
+// measuredOtherwise are the procedures that take other steps since these runs: they read by
+// meter.measure, and watch large windows.
+var measuredOtherwise = []string{"chart", "contrast", "gamut", "hdr-tracking", "near-black", "tone-response", "window-sweep"}
+
 // TestRecordedRunsByTheScriptsOfToday analyses the same runs again by the scripts
-// that are shipped now. They take the same steps, find the parameters that they
-// need under their former names, and come to the same numbers.
+// that are shipped now. They find the parameters that they need under their former names.
+// Where they take the same steps, they come to the same numbers; where they take others,
+// they are refused at the first of these, because the readings are not what they asked for.
 func TestRecordedRunsByTheScriptsOfToday(t *testing.T) {
+	for _, name := range measuredOtherwise {
+		t.Run(name+" is refused", func(t *testing.T) {
+			path := copyOf(t, filepath.Join(runFixtures, "shipped", name))
+			re, err := engine.Reanalyse(context.Background(), path, plain(), engine.Changes{With: shipped(t, name)})
+			if err == nil {
+				err = re.Err
+			}
+			var other *play.DivergenceError
+			if !errors.As(err, &other) {
+				t.Errorf("it ends with %v, want the step that differs", err)
+			}
+		})
+	}
 	eachRecorded(t, func(t *testing.T, name, path string, s engine.Setup) *result.Results {
+		if slices.Contains(measuredOtherwise, name) {
+			return nil
+		}
 		re := get(engine.Reanalyse(context.Background(), path, s, engine.Changes{With: shipped(t, name)}))(t)
 		if re.Status != journal.Done || len(re.Results.Values()) == 0 {
 			t.Errorf("it is %s with %d values, %v", re.Status, len(re.Results.Values()), re.Err)

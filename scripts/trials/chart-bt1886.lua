@@ -2,7 +2,8 @@
 -- that is in the targets as it is in the display. All of P3 lies inside these panels.
 -- Black can be read, or there is none; chart-bt1886-dark has one that cannot be read.
 -- The white of the space does not move with the panel's, so the phone's drift in
--- colour, 0.0003 in u'v', is in all colours: 0.1 on average, 0.3 in saturated ones.
+-- colour, 0.0003 in u'v', is in all colours: 0.1 on average, 0.3 in saturated ones. The
+-- maximum of these scatters by 0.09.
 local plain = { { name = "Plain", tone = "bt1886", gamut = "p3", white = { 0.3127, 0.329 } } }
 local red, green = { 640, 15 }, { 528, 15 }
 
@@ -25,7 +26,7 @@ return trial {
   expect = {
     ["average-delta-e2000"]       = { truth = 0, within = 0.13 },
     ["95th-percentile-delta-e2000"] = { truth = 0, within = 0.4 },
-    ["maximum-delta-e2000"]         = { truth = 0, within = 0.5 },
+    ["maximum-delta-e2000"]         = { truth = 0, within = 0.65 },
     ["share-above-threshold"]    = { truth = 0, within = 0 },
     ["bias-of-average-delta-e2000"]          = { truth = 0, within = 0.1 },
   },
