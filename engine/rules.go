@@ -17,6 +17,8 @@ import (
 //   - a stimulus that no light has is an error in CIELUV, CAM16 and ICtCp, and so is a plot of a column of texts
 //   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning
 //   - a note that limits how far results can be trusted is a doubt, which was called a caution
+//   - errors of unknown names and of words that are none of those allowed name what was probably meant
+//     (package script)
 //   - a step that the contract's needs do not name is an error (package script)
 var changes = []struct {
 	rules int

@@ -174,6 +174,9 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 	if p.Help != "" {
 		tip = p.Name + ": " + p.Help + "; " + tip
 	}
+	if arg.Near != "" {
+		tip = fmt.Sprintf("did you mean --set %s=%s? (%s)", p.Name, plain.Word(arg.Near), tip)
+	}
 	return &fault.UsageError{Err: err, Tip: tip}
 }
 

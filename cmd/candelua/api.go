@@ -11,7 +11,6 @@ import (
 	"candelua/builtins"
 	"candelua/engine/caution"
 	"candelua/engine/script"
-	"candelua/engine/spell"
 )
 
 func (a *app) apiCommand() *cobra.Command {
@@ -67,10 +66,7 @@ returns. Each function is of one kind:
 }
 
 func noSuchName(name string) error {
-	tip := "candelua api lists all names"
-	if near := spell.Nearest(name, apiNames()); near != "" {
-		tip = fmt.Sprintf("did you mean %s? (%s)", near, tip)
-	}
+	tip := orWord(name, apiNames(), "candelua api lists all names")
 	return &flagError{fmt.Errorf("there is no module, function or value %q", name), tip}
 }
 

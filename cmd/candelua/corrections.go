@@ -57,7 +57,8 @@ func givenCorrections(given []string) (map[bench.Kind]string, error) {
 			place, path = bench.Kind(before), after
 		}
 		if place != bench.KindMeter && place != bench.KindReference {
-			return nil, &flagError{fmt.Errorf("--correction is for %q; it must be meter or reference", string(place)), "write for example --correction reference=corrections/crake-dusk.toml"}
+			return nil, &flagError{fmt.Errorf("--correction is for %q; it must be meter or reference", string(place)),
+				orWord(string(place), []string{string(bench.KindMeter), string(bench.KindReference)}, "write for example --correction reference=corrections/crake-dusk.toml")}
 		}
 		if _, twice := out[place]; twice {
 			return nil, &flagError{fmt.Errorf("--correction is given twice for the %s", place), "give it once for each meter"}
@@ -68,7 +69,7 @@ func givenCorrections(given []string) (map[bench.Kind]string, error) {
 		}
 		text, err := correctionText(path)
 		if err != nil {
-			return nil, &fault.UsageError{Err: err}
+			return nil, &fault.UsageError{Err: err, Tip: orWord(path, []string{noCorrection}, "")}
 		}
 		out[place] = text
 	}

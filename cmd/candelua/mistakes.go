@@ -37,14 +37,27 @@ func wrongFlag(cmd *cobra.Command, format string, args ...any) error {
 	return &flagError{fmt.Errorf(format, args...), helpTip(cmd)}
 }
 
-// wrongPath is a value that must be a path, and is a name. The file that was probably
-// meant is named.
-func wrongPath(cmd *cobra.Command, name, ending, format string, args ...any) error {
+// wrongWord is a value that must be one of some words. The nearest of them is named.
+func wrongWord(cmd *cobra.Command, word string, known []string, format string, args ...any) error {
+	return &flagError{fmt.Errorf(format, args...), orWord(word, known, helpTip(cmd))}
+}
+
+// orWord puts the known word that was probably meant before a hint.
+func orWord(word string, known []string, tip string) string {
+	if near := spell.Nearest(word, known); near != "" {
+		return fmt.Sprintf("did you mean %s? (%s)", near, tip)
+	}
+	return tip
+}
+
+// wrongPath is a value that must be a path, or one of some words, and is another name. The file
+// or the word that was probably meant is named.
+func wrongPath(cmd *cobra.Command, name string, words []string, ending, format string, args ...any) error {
 	err := fmt.Errorf(format, args...)
 	if own := procedure.Beside(name, ending); own != "" {
 		return &flagError{err, fmt.Sprintf("did you mean %s? (%s)", own, helpTip(cmd))}
 	}
-	return &flagError{err, helpTip(cmd)}
+	return &flagError{err, orWord(name, words, helpTip(cmd))}
 }
 
 func helpTip(cmd *cobra.Command) string {

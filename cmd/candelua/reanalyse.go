@@ -33,7 +33,7 @@ func (f *changeFlags) changes(cmd *cobra.Command) (c engine.Changes, err error) 
 		return c, err
 	}
 	if !procedure.IsPath(f.with) {
-		return c, wrongPath(cmd, f.with, ".lua", "--with is %q; it must be the path of a script, which contains a / or ends in .lua", f.with)
+		return c, wrongPath(cmd, f.with, nil, ".lua", "--with is %q; it must be the path of a script, which contains a / or ends in .lua", f.with)
 	}
 	c.With, err = procedure.Find(f.with, scripts.Files)
 	return c, err

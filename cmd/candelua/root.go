@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"sync/atomic"
 
@@ -67,7 +68,7 @@ func (a *app) openLog(cmd *cobra.Command, args []string) error {
 	}
 	level := hclog.LevelFromString(a.logLevel)
 	if level == hclog.NoLevel {
-		return wrongFlag(cmd, "--log-level is %q; it must be trace, debug, info, warn, error or off", a.logLevel)
+		return wrongWord(cmd, a.logLevel, logLevels, "--log-level is %q; it must be trace, debug, info, warn, error or off", a.logLevel)
 	}
 	a.log = hclog.New(&hclog.LoggerOptions{Name: "candelua", Level: level, Output: plain.On(cmd.ErrOrStderr()).Log(), DisableTime: true})
 	return nil
@@ -109,7 +110,7 @@ completes commands, flags, procedures, worlds and names of functions.`,
   candelua completion zsh > "${fpath[1]}/_candelua"
   candelua completion fish > ~/.config/fish/completions/candelua.fish`,
 		ValidArgs: shells,
-		Args:      arguments(cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs), "one SHELL, which is bash, zsh or fish"),
+		Args:      oneShell,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			out := cmd.OutOrStdout()
 			switch args[0] {
@@ -123,6 +124,15 @@ completes commands, flags, procedures, worlds and names of functions.`,
 			return fmt.Errorf("there is no completion for %s", args[0])
 		},
 	}
+}
+
+// oneShell takes the name of a shell that can be helped.
+func oneShell(cmd *cobra.Command, args []string) error {
+	const wanted = "one SHELL, which is bash, zsh or fish"
+	if len(args) == 1 && !slices.Contains(shells, args[0]) {
+		return wrongWord(cmd, args[0], shells, "%s takes %s; given: %s", cmd.CommandPath(), wanted, args[0])
+	}
+	return arguments(cobra.ExactArgs(1), wanted)(cmd, args)
 }
 
 const usageTemplate = `Usage:

@@ -68,7 +68,7 @@ one of the choices, type /back, /pause or /help. Ctrl-C also pauses the run.
 	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none;\nfewer if the script works very long, with a note")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
-	complete(flags, cmd, "bench", "sim", "operator")
+	complete(flags, cmd, "bench", builtInBenches...)
 	complete(flags, cmd, "world", sim.Names()...)
 	return cmd
 }
@@ -151,7 +151,7 @@ func unitFrom(cmd *cobra.Command, path string, texts map[string]string) (*bench.
 		return bench.DefaultUnit(), nil
 	}
 	if !procedure.IsPath(path) {
-		return nil, wrongPath(cmd, path, ".toml", "--unit is %q; it must be the path of a unit file, which contains a / or ends in .toml", path)
+		return nil, wrongPath(cmd, path, nil, ".toml", "--unit is %q; it must be the path of a unit file, which contains a / or ends in .toml", path)
 	}
 	src, err := procedure.ReadText(path)
 	if err != nil {

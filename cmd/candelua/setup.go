@@ -149,6 +149,9 @@ func checkMode(world sim.Params, mode string) error {
 	return &flagError{fmt.Errorf("--mode is %q; the simulated unit has the modes %s", mode, strings.Join(names, ", ")), tip}
 }
 
+// builtInBenches are the benches without a file.
+var builtInBenches = []string{"sim", "operator"}
+
 // benchTexts reads what --bench and --world name.
 func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]string, error) {
 	texts := map[string]string{}
@@ -159,7 +162,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		simulated = benchName == "sim"
 	default:
 		if !procedure.IsPath(benchName) {
-			return nil, wrongPath(cmd, benchName, ".toml", "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
+			return nil, wrongPath(cmd, benchName, builtInBenches, ".toml", "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
 		src, err := procedure.ReadText(benchName)
 		if err != nil {

@@ -12,6 +12,7 @@ import (
 
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
+	"candelua/engine/spell"
 )
 
 // set converts one Lua value and checks its limits.
@@ -51,7 +52,11 @@ func (f *Field) Wrong(name string, arg lua.LValue, t reflect.Type) error {
 			}
 		}
 	}
-	return &fault.ArgError{Arg: name, Got: Describe(arg), Want: want, Tip: tip}
+	wrong := &fault.ArgError{Arg: name, Got: Describe(arg), Want: want, Tip: tip}
+	if s, ok := arg.(lua.LString); ok {
+		wrong.Near = spell.Nearest(string(s), f.OneOf)
+	}
+	return wrong
 }
 
 // described is the argument's help as a hint, which says what it describes.

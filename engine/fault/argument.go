@@ -11,6 +11,7 @@ type ArgError struct {
 	Got  string // what was given
 	Want string // what is allowed, after the words "it must be"
 	Tip  string // what to do next
+	Near string // the allowed word that was probably meant, if there is one
 }
 
 func (e *ArgError) Error() string {
@@ -24,7 +25,15 @@ func (e *ArgError) Error() string {
 func (e *ArgError) Code() string { return "argument" }
 
 // Hint says what to do next.
-func (e *ArgError) Hint() string { return e.Tip }
+func (e *ArgError) Hint() string {
+	switch {
+	case e.Near == "":
+		return e.Tip
+	case e.Tip == "":
+		return fmt.Sprintf("did you mean %q?", e.Near)
+	}
+	return fmt.Sprintf("did you mean %q? (%s)", e.Near, e.Tip)
+}
 
 // Inside puts the argument before what is wrong inside of it: "tolerance.min".
 func (e *ArgError) Inside(name string) *ArgError {

@@ -7,16 +7,7 @@ import (
 	"strings"
 
 	lua "github.com/yuin/gopher-lua"
-
-	"candelua/engine/spell"
 )
-
-// removed are the names of standard Lua that scripts do not have. They read as
-// nil, so that a library can ask for them; other unknown names are errors.
-var removed = []string{
-	"_printregs", "arg", "channel", "collectgarbage", "coroutine", "debug", "dofile", "getfenv", "io",
-	"load", "loadfile", "loadstring", "module", "newproxy", "os", "package", "setfenv",
-}
 
 // openGlobals gives the machine its globals: a table that the script may
 // assign, which falls back to one that it may not.
@@ -47,41 +38,6 @@ func (m *Machine) lockGlobals() {
 	outer.RawSetString("__index", m.base)
 	outer.RawSetString("__metatable", lua.LFalse)
 	m.globals.Metatable = outer
-}
-
-func (m *Machine) unknownGlobal(L *lua.LState) int {
-	name, ok := L.Get(2).(lua.LString)
-	if !ok || slices.Contains(removed, string(name)) {
-		L.Push(lua.LNil)
-		return 1
-	}
-	known := append(tableNames(m.base), tableNames(m.globals)...)
-	m.work(nearestCost * int64(len(known)))
-	if near := spell.Nearest(short(string(name)), known); near != "" {
-		throw(L, 1, "unknown name '%s'; did you mean '%s'?", short(string(name)), near)
-	}
-	throw(L, 1, "unknown name '%s'; a variable needs a value before it is read", short(string(name)))
-	return 0
-}
-
-// Of so many names of a table the nearest one to a misspelt name is sought, where they are
-// no longer than so many bytes; and what it costs to compare one.
-const (
-	mostNames   = 500
-	longestName = 60
-	nearestCost = 800
-)
-
-// tableNames returns the text keys of a table, the first ones.
-func tableNames(t *lua.LTable) []string {
-	var names []string
-	keys := tableOf(t).keys
-	for _, k := range keys[:min(len(keys), mostNames)] {
-		if s, ok := k.(lua.LString); ok && len(s) <= longestName && t.RawGet(k) != lua.LNil {
-			names = append(names, string(s))
-		}
-	}
-	return names
 }
 
 // libraryFunction is a Go function by its name in a library of the script.

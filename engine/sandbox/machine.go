@@ -32,8 +32,9 @@ type Machine struct {
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
 	texts      *lua.LTable        // the metatable of text
 	modules    map[string]lua.LValue
-	held       int64 // bytes that library functions hold while they call the script
-	kept       int64 // bytes that the host keeps for the script
+	inside     func() map[string][]string // see Inside
+	held       int64                      // bytes that library functions hold while they call the script
+	kept       int64                      // bytes that the host keeps for the script
 
 	clean  []*lua.LState // idle threads on which no error was raised
 	depth  int           // protected calls that are open

@@ -179,10 +179,19 @@ func (rt *Runtime) decode(f *Func, args []lua.LValue, module *lua.LTable) (refle
 	if err == nil {
 		err = rt.handed(f, &in)
 	}
+	rt.asTold(err)
 	if wrong, ok := err.(*fault.ArgError); ok && wrong.Got == declare.WithDot {
 		wrong.Tip = "write a colon between the object and its method, as in my_" + f.Name
 	}
 	return a, err
+}
+
+// asTold takes from an error what runs by older rules were not told: the word that was meant.
+func (rt *Runtime) asTold(err error) {
+	var wrong *fault.ArgError
+	if rt.lenient() && errors.As(err, &wrong) {
+		wrong.Near = ""
+	}
 }
 
 // ErrLoading is a step or a result that was asked while the script was being

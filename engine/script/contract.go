@@ -55,6 +55,7 @@ func (rt *Runtime) declare(L *lua.LState) int {
 	in := rt.intake(mostContract)
 	c, err := contractOf(&in, t)
 	if err != nil {
+		rt.asTold(err)
 		sandbox.Raise(L, &CallError{"procedure", err})
 	}
 	ud := L.NewUserData()

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"reflect"
+	"sync"
 
 	lua "github.com/yuin/gopher-lua"
 
@@ -21,6 +22,7 @@ type Program struct {
 	byName  map[string]*Module
 	methods map[reflect.Type][]*Func
 	library sandbox.Library // of what it requires
+	inside  func() map[string][]string
 }
 
 // Compile reads a script. It refuses source that is too large, too deeply
@@ -49,12 +51,27 @@ func CompileBy(rules int, file string, src []byte, loader sandbox.Loader, module
 			}
 		}
 	}
+	p.inside = sync.OnceValue(p.insideModules)
 	proto, err := sandbox.Compile(file, src, p.limits)
 	if err != nil {
 		return nil, err
 	}
 	p.proto = proto
 	return p, nil
+}
+
+// insideModules gives what modules and objects hold by its bare name, for the errors of unknown names.
+func (p *Program) insideModules() map[string][]string {
+	inside := map[string][]string{}
+	for _, m := range p.modules {
+		for _, f := range m.Shown() {
+			inside[f.method()] = append(inside[f.method()], f.Name)
+		}
+		for _, k := range m.Consts {
+			inside[k.Name] = append(inside[k.Name], m.Name+"."+k.Name)
+		}
+	}
+	return inside
 }
 
 // Runtime is one execution of a program.
@@ -92,6 +109,7 @@ func (p *Program) Start(ctx context.Context, h Host) (*Runtime, error) {
 		rt.m.SetGlobal(m.Name, rt.bind(m.Name, ""))
 	}
 	rt.m.SetGlobal("procedure", rt.m.L.NewFunction(rt.declare))
+	rt.m.Inside(p.inside)
 	rt.m.Requires(p.loader, &p.library)
 	out, err := rt.m.Call(rt.m.Load(p.proto), 1)
 	if err == nil {

@@ -3,6 +3,7 @@
 package spell
 
 import (
+	"slices"
 	"unicode"
 	"unicode/utf8"
 )
@@ -12,16 +13,26 @@ import (
 // words. A word is near when at most one in three of its letters must be
 // inserted, dropped, changed or swapped with its neighbour, or one letter of a
 // short word; of equally near words the first in alphabetical order wins.
+func Nearest(word string, known []string) string {
+	if near := Near(word, known); len(near) > 0 {
+		return near[0]
+	}
+	return ""
+}
+
+// Near returns all of the known words that [Nearest] chooses among: the nearest ones, which
+// are equally near, in alphabetical order.
 //
 // The search ends within a millisecond, however many words are known and however
 // long they are: a script may have made them. Where it would take longer, nothing is found.
-func Nearest(word string, known []string) string {
+func Near(word string, known []string) []string {
 	w := fold(nil, word)
 	most := max(1, len(w)/3)
 	if !affordable(len(w), most, known) {
-		return ""
+		return nil
 	}
-	best, least := "", most+1
+	var best []string
+	least := most + 1
 	var folded []rune
 	var rows table
 	for _, k := range known {
@@ -33,11 +44,15 @@ func Nearest(word string, known []string) string {
 		if cost > most || !(cost < len(w) || cost == 0 && len(w) > 0) {
 			continue
 		}
-		if cost < least || cost == least && k < best {
-			best, least = k, cost
+		switch {
+		case cost < least:
+			best, least = append(best[:0], k), cost
+		case cost == least:
+			best = append(best, k)
 		}
 	}
-	return best
+	slices.Sort(best)
+	return slices.Compact(best)
 }
 
 // longest bounds the words that are compared, in letters.

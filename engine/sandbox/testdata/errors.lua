@@ -74,6 +74,13 @@ nest(1)
 -- unknown names
 local x = prnt --! "unknown name 'prnt'; did you mean 'print'?"
 ---
+local x = floor --! "unknown name 'floor'; did you mean 'math.floor'?"
+---
+local x = setm --! "unknown name 'setm'; did you mean 'setmetatable'?"
+---
+prent = 1
+local x = prnt --! "unknown name 'prnt'; did you mean 'prent' or 'print'?"
+---
 local x = entirely_other --! "unknown name 'entirely_other'; a variable needs a value"
 ---
 windows = { 1, 2 }
