@@ -323,3 +323,57 @@ func TestFlashesAreRefused(t *testing.T) {
 		ran(t, s, journal.Done)
 	})
 }
+
+// Not only patches flash: whatever switches light to and fro, by itself or in turn with others, is refused at the seventh
+// change, whichever of its names a control is called by.
+func TestSwitchesFlashToo(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		ways := rapid.SliceOfN(rapid.SampledFrom([][2]string{
+			{"unit.off()", "unit.on()"},
+			{"unit.off()", "patches.show { grey = 1 }"},
+			{"patches.black()", "patches.show { grey = 1 }"},
+			{"rig.set { lamp = 'a', level = 10 }", "rig.set { lamp = 'a', level = 90 }"},
+			{"unit.set { brightness = 'minimum' }", "unit.set { brightness = 'maximum' }"},
+			{"unit.set { b = 3 }", "unit.set { b = 40 }"},
+			{"unit.set { c = 'Calm' }", "unit.set { c = 'Bold' }"},
+		}), 1, 2).Draw(r, "ways")
+		body := "patches.show { grey = 1 }\n"
+		for n := range 20 {
+			body += ways[n%len(ways)][n/len(ways)%2] + "\n"
+		}
+		s := engine.Spec{Setup: plain(), Procedure: procedureOf(body), Unit: bench.DefaultUnit(), Seed: 1, Out: memoryDir(t)}
+		s.Bench, s.Openers, _ = reopenPlain(history.Head{})
+		rep, err := engine.Run(context.Background(), s)
+		must(t, err)
+		if rep.Err == nil {
+			r.Fatalf("not refused:\n%s", body)
+		}
+		has(t, rep.Err.Error(), "flash more than three times in a second")
+		if rep.Steps > 16 { // where two change the same light, it changes at every other step
+			r.Fatalf("only refused after %d steps:\n%s", rep.Steps, body)
+		}
+		s.Procedure = procedureOf("local n = 0 for level = 0, 100 do rig.set { lamp = 'a', level = level } end unit.set { a = 1, b = 1 } unit.set { c = 1 } unit.off() unit.on()")
+		s.Out = memoryDir(t)
+		ran(t, s, journal.Done) // a lamp that fades in, and settings that are made one after the other, do not flash
+	})
+}
+
+// A hazard is a hazard on a bench where only some instruments are simulated, also one that nothing foresaw.
+func TestCautionsWithASimulatedMeter(t *testing.T) {
+	p := sourceOf(`return procedure { title = "T", purpose = "P", needs = { meter = {}, patches = {} }, run = function()
+    patches.show { grey = 1, signal = "p" .. "q" } end }`)
+	w := &watched{}
+	s := engine.Spec{Setup: plain(), Procedure: p, Unit: bench.DefaultUnit(), Seed: 1, Out: memoryDir(t), Openers: w.openers()}
+	s.Openers["sim"] = simOpeners()["sim"]
+	s.Bench = get(bench.ParseFile("b.toml", []byte("[meter]\ndriver = 'sim'\n[patches]\ndriver = 'plain'\n")))(t)
+	s.Accept = func(_ context.Context, all []caution.Caution, _ bool) error {
+		for _, c := range all {
+			w.told = append(w.told, c.Kind)
+		}
+		return nil
+	}
+	ran(t, s, journal.Done)
+	if len(w.untold) > 0 || !slices.Contains(w.told, caution.Bright) {
+		t.Errorf("told of %v, and not of %v", w.told, w.untold)
+	}
+}

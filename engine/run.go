@@ -130,7 +130,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Serial: s.Unit.Serial(), Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
 		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	cautions := loaded.CautionsWith(params)
-	if !b.Simulated {
+	if b.Real {
 		cautions = append(cautions, s.foretold(ctx, loaded, head)...)
 		head.Cautions = kindsOf(cautions)
 	}

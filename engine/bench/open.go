@@ -56,13 +56,15 @@ type Bench struct {
 	// Simulated says that at least one device is: what is read on this bench
 	// is not a measurement.
 	Simulated bool
-	Meters    map[string]Meter // by name: "meter", "reference"
-	Patches   Patches
-	Unit      Unit
-	Rig       Rig
-	Operator  Operator
-	Clock     Clock
-	file      *File // as the bench was described
+	// Real says that at least one device is not, so that there are hazards.
+	Real     bool
+	Meters   map[string]Meter // by name: "meter", "reference"
+	Patches  Patches
+	Unit     Unit
+	Rig      Rig
+	Operator Operator
+	Clock    Clock
+	file     *File // as the bench was described
 
 	devices map[Kind]Device
 	drivers []Driver // in the order that they were made
@@ -199,7 +201,7 @@ func (b *Bench) put(k Kind, d Device) (ok bool) {
 	}
 	if ok {
 		b.devices[k] = d
-		b.Simulated = b.Simulated || d.About().Simulated
+		b.Simulated, b.Real = b.Simulated || d.About().Simulated, b.Real || !d.About().Simulated
 	}
 	return ok
 }

@@ -2,6 +2,7 @@ package caution
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -37,15 +38,35 @@ const (
 	hdrContrast = 1.0 / 17
 )
 
-// Flashes says whether the screen flashes more than three times within the second that ends as the last patch is lit:
-// whether some point of it changes to and fro more than six times in less than a second. The patches are in the
-// order of their times. To judge a whole list, judge each of its beginnings.
+// Switched is a lamp, or a control of the unit, as it was set, and when.
+type Switched struct {
+	What  string // by its name
+	Value any    // a number counts by its direction, of anything else each change
+	At    time.Duration
+}
+
+// Flashes says whether there are more than three flashes within the second that ends with the last patch or switch:
+// whether some point of the screen changes to and fro more than six times in less than a second, together with what
+// lamps and controls do meanwhile. Patches and switches are in the order of their times. To judge a whole list, judge
+// each of its beginnings.
 //
 // The criterion lets small areas flash: less than a quarter of any 10° of the field of view. On a large screen, or one
-// that is near, any window is that large, so every window counts here.
-func Flashes(shown []Lit) bool {
-	shown = withinSecond(shown)
-	if len(shown) <= changes {
+// that is near, any window is that large, so every window counts here. How much light a lamp or a control changes is
+// not known, so each of their steps counts.
+func Flashes(shown []Lit, switched ...Switched) bool {
+	end := time.Duration(math.MinInt64)
+	if n := len(shown); n > 0 {
+		end = shown[n-1].At
+	}
+	if n := len(switched); n > 0 {
+		end = max(end, switched[n-1].At)
+	}
+	left := changes - toAndFro(switched, end)
+	if left < 0 {
+		return true
+	}
+	shown = withinSecond(shown, end, litAt)
+	if len(shown) <= left {
 		return false
 	}
 	windows, inside, around := make([]rect, len(shown)), make([]light, len(shown)), make([]light, len(shown))
@@ -58,7 +79,7 @@ func Flashes(shown []Lit) bool {
 		return true // so many windows in one second that no source shows them in peace
 	}
 	for _, p := range at {
-		if seen := seenAt(p, windows, inside, around); longest(seen, general) > changes || longest(seen, red) > changes {
+		if seen := seenAt(p, windows, inside, around); longest(seen, left, general) > left || longest(seen, left, red) > left {
 			return true
 		}
 	}
@@ -71,23 +92,84 @@ const changes = 2 * mostFlashes
 // mostWork bounds the points of the screen that are looked at, times the patches.
 const mostWork = 1 << 16
 
-// withinSecond are the patches that are seen in the second that ends with the last: those that were lit in
-// it, and the one before.
-func withinSecond(shown []Lit) []Lit {
-	if len(shown) == 0 {
-		return nil
-	}
-	from, _ := slices.BinarySearchFunc(shown, shown[len(shown)-1].At-second, func(s Lit, t time.Duration) int {
-		if s.At > t {
+// withinSecond are those of a list that are seen in the second before end: those that came in it, and the one before.
+func withinSecond[T any](all []T, end time.Duration, at func(T) time.Duration) []T {
+	from, _ := slices.BinarySearchFunc(all, end-second, func(one T, t time.Duration) int {
+		if at(one) > t {
 			return 1
 		}
 		return -1
 	})
-	return shown[max(0, from-1):]
+	return all[max(0, from-1):]
 }
 
+func litAt(l Lit) time.Duration { return l.At }
+
+func switchedAt(s Switched) time.Duration { return s.At }
+
 // Recent are the patches that still matter for [Flashes] of a later one.
-func Recent(shown []Lit) []Lit { return slices.Clone(withinSecond(shown)) }
+func Recent(shown []Lit) []Lit {
+	if len(shown) == 0 {
+		return nil
+	}
+	return slices.Clone(withinSecond(shown, litAt(shown[len(shown)-1]), litAt))
+}
+
+// RecentSwitches are those that still matter for [Flashes] of a later one: of each thing by itself.
+func RecentSwitches(switched []Switched) []Switched {
+	var all []Switched
+	if len(switched) == 0 {
+		return nil
+	}
+	for _, of := range eachOf(switched) {
+		all = append(all, withinSecond(of, switched[len(switched)-1].At, switchedAt)...)
+	}
+	slices.SortStableFunc(all, func(a, b Switched) int { return cmp.Compare(a.At, b.At) })
+	return all
+}
+
+// eachOf takes apart what was switched, in the order in which each thing comes first.
+func eachOf(switched []Switched) (all [][]Switched) {
+	place := map[string]int{}
+	for _, s := range switched {
+		i, known := place[s.What]
+		if !known {
+			i = len(all)
+			place[s.What], all = i, append(all, nil)
+		}
+		all[i] = append(all[i], s)
+	}
+	return all
+}
+
+// toAndFro counts the changes to and fro of all that was switched in the second before end.
+func toAndFro(switched []Switched, end time.Duration) int {
+	count := 0
+	for _, of := range eachOf(switched) {
+		of = withinSecond(of, end, switchedAt)
+		was := 0
+		for i := 1; i < len(of); i++ {
+			if d := direction(of[i-1].Value, of[i].Value); d != 0 && (d != was || d == anyWay) {
+				count, was = count+1, d
+			}
+		}
+	}
+	return count
+}
+
+const anyWay = 2 // a change that has no direction
+
+func direction(a, b any) int {
+	from, aNumber := a.(float64)
+	to, bNumber := b.(float64)
+	switch {
+	case aNumber && bNumber:
+		return cmp.Compare(to, from)
+	case fmt.Sprint(a) != fmt.Sprint(b):
+		return anyWay
+	}
+	return 0
+}
 
 // rect is a part of the screen, whose sides are 1 long.
 type rect struct{ left, top, right, bottom float64 }
@@ -220,9 +302,10 @@ func red(a, b light) int {
 	return 0
 }
 
-// longest is the largest number of changes to and fro that can be picked from what a point showed.
-func longest(seen []light, change func(a, b light) int) int {
-	if len(seen) <= changes {
+// longest is the largest number of changes to and fro that can be picked from what a point showed; 0 where they
+// cannot be more than least.
+func longest(seen []light, least int, change func(a, b light) int) int {
+	if len(seen) <= least {
 		return 0
 	}
 	most := 0

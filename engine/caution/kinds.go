@@ -42,8 +42,8 @@ type hazard struct {
 }
 
 // Seizures is told of every procedure that flashes.
-const seizures = "This procedure makes the screen flash more than three times in a second. Flashing light can cause a seizure " +
-	"in people with photosensitive epilepsy. Nobody who may be affected may see the screen. If you are not sure, ask a doctor first."
+const seizures = "This procedure makes the screen or a lamp flash more than three times in a second. Flashing light can cause a seizure " +
+	"in people with photosensitive epilepsy. Nobody who may be affected may see it. If you are not sure, ask a doctor first."
 
 var patchCalls = []string{"patches.show", "patches.sequence"}
 

@@ -3,6 +3,7 @@ package play
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"time"
 
@@ -31,7 +32,7 @@ func (d *door) lookOut(ctx context.Context, a script.Ask) error {
 
 // caution has the cautions of requests shown that were not shown before, and accepted. at is the script's line.
 func (d *door) caution(ctx context.Context, at string, requests ...any) error {
-	if d.listener.Caution == nil || d.world.bench.Simulated {
+	if d.listener.Caution == nil || !d.world.bench.Real {
 		return nil
 	}
 	var open []caution.Caution
@@ -62,35 +63,69 @@ type cautionError struct{ error }
 
 func (e *cautionError) Unwrap() error { return e.error }
 
-// flash judges the patches of a request, each at the time at which it is asked for: how long a source takes is taken to be
-// much the same for all. A person does not show patches that quickly, whatever the script asks for.
+// flash judges what a request does to the light, each part of it at the time at which it is asked for: how long a device
+// takes is taken to be much the same for all. A person does nothing that quickly, whatever the script asks for.
 func (d *door) flash(a script.Ask, request any) error {
 	if d.script.Contract().Flashing != "" || d.devices[a.Device].ByHand {
 		return nil
 	}
 	at := d.world.bench.Clock.Now()
-	switch q := request.(type) {
+	switch q := d.world.bench.OwnRequest(request).(type) { // a control can be asked for by its role, too
 	case bench.Patch:
-		return d.judge(q, at, "the patch makes")
+		return d.lights(q, at, "the patch makes the screen")
 	case []bench.TimedPatch:
 		for _, t := range q {
-			if err := d.judge(t.Patch, at, "the sequence makes"); err != nil {
+			if err := d.lights(t.Patch, at, "the sequence makes the screen"); err != nil {
 				return err
 			}
 			at += time.Duration(t.Hold * float64(time.Second))
+		}
+	case bench.PowerRequest:
+		screen := bench.Patch{} // dark
+		if q.On {
+			screen = d.world.screen()
+		}
+		d.world.shown = append(d.world.shown, caution.Lit{Patch: screen, At: at})
+		return d.judge("switching the unit off and on makes the screen")
+	case bench.LampRequest:
+		return d.switches("lamp "+q.Lamp, q.Level, at, fmt.Sprintf("setting the lamp %q makes the light", q.Lamp))
+	case []bench.Setting:
+		for _, s := range q {
+			if err := d.switches(s.Name, s.Value, at, fmt.Sprintf("setting %q makes the screen", s.Name)); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
 }
 
-func (d *door) judge(p bench.Patch, at time.Duration, what string) error {
-	d.world.shown = caution.Recent(append(d.world.shown, caution.Lit{Patch: p, At: at}))
-	if !caution.Flashes(d.world.shown) {
+// screen is what the unit shows once it is on again: white, where that is not known.
+func (w *world) screen() bench.Patch {
+	if w.patch != nil {
+		return *w.patch
+	}
+	return bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 100, Signal: bench.SDR}
+}
+
+func (d *door) lights(p bench.Patch, at time.Duration, what string) error {
+	d.world.patch = &p
+	d.world.shown = append(d.world.shown, caution.Lit{Patch: p, At: at})
+	return d.judge(what)
+}
+
+func (d *door) switches(name string, value any, at time.Duration, what string) error {
+	d.world.switched = append(d.world.switched, caution.Switched{What: name, Value: value, At: at})
+	return d.judge(what)
+}
+
+func (d *door) judge(what string) error {
+	d.world.shown, d.world.switched = caution.Recent(d.world.shown), caution.RecentSwitches(d.world.switched)
+	if !caution.Flashes(d.world.shown, d.world.switched...) {
 		return nil
 	}
-	return bench.Errorf(bench.CodeFlashing, `show each patch for a sixth of a second or more; if the procedure must flash, say why in its contract, `+
+	return bench.Errorf(bench.CodeFlashing, `leave each patch, level and setting for a sixth of a second or more; if the procedure must flash, say why in its contract, `+
 		`as in flashing = "…": candelua then shows the caution for seizures, which must be accepted`,
-		"%s the screen flash more than three times in a second, and the contract does not say so", what)
+		"%s flash more than three times in a second, and the contract does not say so", what)
 }
 
 // light adds up what a step did to the panel. Draws, of which there are many, leave that out.

@@ -16,8 +16,11 @@ type world struct {
 	stands *bench.State    // what was asked of the bench in this process, granted
 	offset time.Duration   // bench time less script time
 	used   map[string]bool // devices that were asked for something, whatever came of it
-	shown  []caution.Lit   // the patches of the last second
 	relit  *bench.Shown    // the patch that was shown again as the run went on
+
+	shown    []caution.Lit      // the patches of the last second
+	switched []caution.Switched // lamps and settings of the last second
+	patch    *bench.Patch       // the last one that was asked for, also while the unit is off
 }
 
 func (w *world) use(device string) {
