@@ -15,7 +15,8 @@
 // # Flashes
 //
 // [Flashes] judges what the screen shows by WCAG 2.2, success criterion 2.3.1 (three flashes or below threshold). The
-// unit's switch, its controls and lamps count with the patches, since they make light and dark as well. A procedure that flashes more must say so in its contract, and somebody must accept it.
+// unit's switch, its controls and lamps count with the patches, since they make light and dark as well. A procedure
+// that flashes more must say so in its contract, and somebody must accept it.
 //
 // # Still pictures
 //
