@@ -45,7 +45,7 @@ func TestTyped(t *testing.T) {
 	if rep.Head.Simulated || len(h.warnings) > 0 {
 		t.Errorf("simulated is %v, warnings are %q", rep.Head.Simulated, h.warnings)
 	}
-	has(t, string(file(t, rep.Path, "readings.csv")), "200 0.31 0.33", "Automatic brightness: off; Brightness: maximum")
+	has(t, string(file(t, rep.Path, "readings.csv")), "200 0.31 0.33", "automatic brightness: off; brightness: maximum")
 	replayed(t, rep.Path, journal.Done)
 }
 

@@ -89,8 +89,8 @@ func TestRunFolder(t *testing.T) {
 	if m.Procedure != "window-sweep" || !m.Simulated || m.Seed != 1 || fmt.Sprint(m.Params["windows"]) != "[2 10 100]" || len(m.Devices) != 6 {
 		t.Errorf("run.json: head is %+v", m.Head)
 	}
-	if len(m.Scripts) != 4 {
-		t.Fatalf("scripts are %v, want the procedure and its three libraries", m.Scripts)
+	if len(m.Scripts) != 3 {
+		t.Fatalf("scripts are %v, want the procedure and its two libraries", m.Scripts)
 	}
 	for _, s := range m.Scripts {
 		if got := history.Sum(file(t, rep.Path, "procedure", s.Name)); got != s.SHA256 {

@@ -43,7 +43,7 @@ const (
 //   - with colour, X + Y + Z that is negative by more than noise;
 //   - with colour, where X, Y or Z is farther from 0 than noise, a chromaticity that
 //     no light has: x < 0, y ≤ 0 or x + y > 1, by more than 0.002, five
-//     times Accuracy.XY, and what 5u of noise makes;
+//     times Accuracy.XY, and what such noise makes;
 //   - an end before the beginning.
 func CheckSample(s Sample, about Identity) (Sample, error) {
 	if err := checkFinite(s); err != nil {
@@ -116,9 +116,8 @@ func checkChromaticity(s Sample, limit, stated float64) error {
 		return Errorf(CodeBadReading, darkAgain, "X + Y + Z is %.4g cd/m²; it must be above 0", sum)
 	}
 	x, y := s.X/sum, s.Y/sum
-	noise := limit / sum
-	slack := chromaticitySlack + stated + noise
-	dark := y <= 0 && noise < leastY
+	slack := chromaticitySlack + stated + most/sum
+	dark := y <= 0 && limit/sum < leastY
 	if x >= -slack && y >= -slack && x+y <= 1+slack && !dark {
 		return nil
 	}

@@ -120,7 +120,7 @@ func TestCheckSampleTakesAnyLight(t *testing.T) {
 // A meter that is known to be off in chromaticity may see a red of BT.2020
 // beyond the spectrum's edge.
 func TestCheckSampleBesideTheEdge(t *testing.T) {
-	red := lit(60, 0.711, 0.293)
+	red := lit(200, 0.711, 0.293) // Z is -2.7 cd/m², more than noise
 	if _, err := CheckSample(red, known); err == nil {
 		t.Error("x + y of 1.004 passes where the meter is not said to be off")
 	}
