@@ -126,10 +126,17 @@ func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, re
 	}
 	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
-		draw.Taken{Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, Seconds: secondsOf(samples),
+		draw.Taken{Unstated: unstated(c, known), Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, Seconds: secondsOf(samples),
 			UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, read),
 			Typed: typedPlaces(samples), Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
+}
+
+// unstated says whether nobody states how far off a meter may be in all that it reads: a
+// certificate does, and a simulated world, also where that is 0. Runs by the rules
+// before 4 did not tell.
+func unstated(c *script.Call, known bench.Identity) bool {
+	return c.Since(4) && !known.Simulated && known.Accuracy.Scale == 0
 }
 
 // secondsOf is for how long a single reading was taken; 0 of those that a person typed, who

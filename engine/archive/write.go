@@ -47,9 +47,10 @@ func WriteConclusions(folder *store.Run, out *play.Outcome, simulated bool) erro
 }
 
 func tablesOf(res *result.Results, simulated bool) (all []store.Table) {
+	kind := report.Kind{Simulated: simulated, RepeatabilityOnly: res.Draws().RepeatabilityOnly()}
 	for _, t := range res.Tables() {
-		all = append(all, store.Table{ID: t.ID, Name: t.Name, Columns: report.TableColumns(t, simulated),
-			Write: func(w io.Writer) error { return report.TableCSV(w, t, simulated) }})
+		all = append(all, store.Table{ID: t.ID, Name: t.Name, Columns: report.TableColumns(t, kind),
+			Write: func(w io.Writer) error { return report.TableCSV(w, t, kind) }})
 	}
 	return all
 }

@@ -41,6 +41,8 @@ type Taken struct {
 	// level is the same of whatever colour, of which only Y counts: how X and Z
 	// go with it depends on the colour.
 	level spread
+	// Unstated says that nobody states how far off the meter may be in all that it reads.
+	Unstated bool
 	// Repeatability is what the bench states for a single reading, a standard
 	// uncertainty in % of Y; 0 where it states none.
 	Repeatability float64

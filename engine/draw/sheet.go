@@ -73,6 +73,18 @@ func (s *Sheet) NoScatter() int {
 	return s.unknown
 }
 
+// Unstated are the meters, by their places on the bench, that were read and of which nobody
+// states how far off they may be. What is drawn of their readings is repeatability alone.
+func (s *Sheet) Unstated() (meters []string) {
+	for _, e := range s.readings {
+		if e.taken.Unstated && !slices.Contains(meters, e.meter) {
+			meters = append(meters, e.meter)
+		}
+	}
+	slices.Sort(meters)
+	return meters
+}
+
 // Still says whether no reading has an error that is known: a draw would change nothing.
 func (s *Sheet) Still() bool {
 	s.once.Do(s.finish)

@@ -36,7 +36,7 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 // no value, and which scatter is left out. It writes this with the budget, and
 // otherwise only if there is something to say beside the number of draws.
 func (p *printer) draws(d *result.Draws) {
-	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 && (d.Ended == "" || d.Ended == result.NothingDrawn) {
+	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 && !d.RepeatabilityOnly() && (d.Ended == "" || d.Ended == result.NothingDrawn) {
 		return
 	}
 	p.part()
@@ -58,6 +58,17 @@ func (p *printer) draws(d *result.Draws) {
 	for _, l := range wrap(text, p.Width) {
 		p.line(l)
 	}
+	if d.RepeatabilityOnly() {
+		for _, l := range wrap(unstatedText(d.Unstated), p.Width) {
+			p.line(l)
+		}
+	}
+}
+
+// unstatedText says what the uncertainties leave out, and what to do about it.
+func unstatedText(meters string) string {
+	return "uncertainties: repeatability only, because the accuracy of the " + plain.Line(meters) + " is not stated. It may be off by much more than they say, alike in " +
+		"all readings. State what its certificate says in the bench file: [meter.accuracy], scale in % and xy"
 }
 
 func readings(n int) string {

@@ -39,7 +39,7 @@ func TestTableCSV(t *testing.T) {
 		map[string]any{"window": 1e-9, "note, \"so\"": "Δu′v′"},
 	)
 	var b strings.Builder
-	if err := TableCSV(&b, tab, false); err != nil {
+	if err := TableCSV(&b, tab, Kind{}); err != nil {
 		t.Fatal(err)
 	}
 	want := "window (%),\"note, \"\"so\"\"\"\r\n" +
@@ -66,7 +66,7 @@ func TestTableCSVHasUncertainties(t *testing.T) {
 		}
 	}
 	var b strings.Builder
-	if err := TableCSV(&b, tab, false); err != nil {
+	if err := TableCSV(&b, tab, Kind{}); err != nil {
 		t.Fatal(err)
 	}
 	want := "window (%),luminance (cd/m2),gamma,u of luminance (cd/m2),lower end of luminance (cd/m2),upper end of luminance (cd/m2)," +
@@ -76,7 +76,7 @@ func TestTableCSVHasUncertainties(t *testing.T) {
 	if b.String() != want {
 		t.Errorf("got\n%q, want\n%q", b.String(), want)
 	}
-	got, err := json.Marshal(TableColumns(tab, false)[3:5])
+	got, err := json.Marshal(TableColumns(tab, Kind{})[3:5])
 	if want := `[{"name":"u of luminance","unit":"cd/m2","of":"luminance","is":"u"},{"name":"lower end of luminance","unit":"cd/m2","of":"luminance","is":"low"}]`; string(got) != want {
 		t.Errorf("got %s, %v; want %s", got, err, want)
 	}
@@ -91,7 +91,7 @@ func TestTableCSVHeadsDiffer(t *testing.T) {
 		}
 	}
 	var heads []string
-	for _, c := range TableColumns(tab, false) {
+	for _, c := range TableColumns(tab, Kind{}) {
 		heads = append(heads, c.Head())
 	}
 	want := []string{"x", "u of x", "u of x, 2", "u of x, 3", "lower end of x", "upper end of x", "u of u of x", "lower end of u of x", "upper end of u of x"}

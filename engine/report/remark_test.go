@@ -84,7 +84,7 @@ func TestNothingOutsideWithoutRemark(t *testing.T) {
 		}
 		says("drawing", out.String(), 1)
 		out.Reset()
-		if err := TableCSV(&out, tab, false); err != nil {
+		if err := TableCSV(&out, tab, Kind{}); err != nil {
 			t.Fatal(err)
 		}
 		says("CSV", out.String(), 1)

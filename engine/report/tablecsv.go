@@ -23,8 +23,9 @@ type TableColumn struct {
 // interval, in the unit of that column. All heads differ. An empty cell in these
 // means that the number does not depend on the readings, or that too many draws had
 // no number. A column with remarks follows where a number is outside of its own interval.
-// The last column, of a simulated run only, is true in every row.
-func TableColumns(t *result.Table, simulated bool) []TableColumn {
+// The last column, of a simulated run only, is true in every row. of is what kind of run
+// the table is from.
+func TableColumns(t *result.Table, of Kind) []TableColumn {
 	var all, spreads []TableColumn
 	heads := map[string]bool{}
 	for i, c := range t.Columns() {
@@ -39,7 +40,7 @@ func TableColumns(t *result.Table, simulated bool) []TableColumn {
 			head, is string
 			pick     func(*result.Spread) float64
 		}{
-			{"u of ", "u", func(s *result.Spread) float64 { return s.U }},
+			{of.u(), "u", func(s *result.Spread) float64 { return s.U }},
 			{"lower end of ", "low", func(s *result.Spread) float64 { return s.Low }},
 			{"upper end of ", "high", func(s *result.Spread) float64 { return s.High }},
 		} {
@@ -50,10 +51,24 @@ func TableColumns(t *result.Table, simulated bool) []TableColumn {
 		}
 	}
 	all = append(all, spreads...)
-	if simulated {
+	if of.Simulated {
 		all = append(all, TableColumn{Column: unlike(heads, result.Column{Name: SimulatedHead}), Is: isSimulated})
 	}
 	return all
+}
+
+// Kind is what a table's numbers are to those who read its file.
+type Kind struct {
+	Simulated         bool
+	RepeatabilityOnly bool // the uncertainties leave out how far off the meter may be
+}
+
+// u begins the head of a column of uncertainties.
+func (k Kind) u() string {
+	if k.RepeatabilityOnly {
+		return "repeatability of "
+	}
+	return "u of "
 }
 
 // What a column is that has no numbers.
@@ -101,8 +116,8 @@ func (c TableColumn) cell(t *result.Table, row int) result.Cell {
 
 // TableCSV writes a table's [TableColumns] as [CSV] does, with heads such as
 // "luminance (cd/m2)".
-func TableCSV(w io.Writer, t *result.Table, simulated bool) error {
-	columns := TableColumns(t, simulated)
+func TableCSV(w io.Writer, t *result.Table, of Kind) error {
+	columns := TableColumns(t, of)
 	var head []string
 	for _, c := range columns {
 		head = append(head, c.Head())

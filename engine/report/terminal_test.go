@@ -1,7 +1,9 @@
 package report
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"unicode"
@@ -321,6 +323,55 @@ func TestColumnsAlign(t *testing.T) {
 				t.Fatalf("points do not align in %q", column.cells)
 			}
 			point = at
+		}
+	})
+}
+
+// Where nobody states a meter's accuracy, every uncertainty that is shown is called what it
+// is, whatever the values and the width, and no value has more than four digits.
+func TestRepeatabilityOnly(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		r := result.New()
+		n := rapid.IntRange(1, 4).Draw(rt, "values")
+		for i := range n {
+			x := rapid.Float64Range(0.001, 9e5).Draw(rt, "value")
+			u := x * rapid.Float64Range(1e-6, 0.1).Draw(rt, "u")
+			if _, err := r.Value(result.Value{Name: fmt.Sprintf("Value %d", i), Value: &x, Unit: "cd/m2"}); err != nil {
+				rt.Fatal(err)
+			}
+			v := r.Values()[i]
+			v.U, v.Interval = &u, &[2]float64{x - 2*u, x + 2*u}
+		}
+		stated := rapid.Bool().Draw(rt, "stated")
+		d := &result.Draws{Count: 500}
+		if !stated {
+			d.Unstated = "meter"
+		}
+		r.SetDraws(d)
+		var b bytes.Buffer
+		if err := Terminal(&b, r, Options{Width: rapid.IntRange(40, 140).Draw(rt, "width")}); err != nil {
+			rt.Fatal(err)
+		}
+		text := b.String()
+		if said := strings.Contains(text, headRepeatability) && strings.Contains(strings.Join(strings.Fields(text), " "), "repeatability only, because the accuracy of the meter is not stated"); said == stated {
+			rt.Errorf("accuracy stated: %v, and the text is\n%s", stated, text)
+		}
+		if !stated && strings.Contains(text, headU+" ") {
+			rt.Errorf("an uncertainty is called %q:\n%s", headU, text)
+		}
+		data, err := r.MarshalJSON()
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if got := strings.Count(string(data), result.Repeatability); got != n && !stated || got != 0 && stated {
+			rt.Errorf("of %d values JSON calls %d repeatability", n, got)
+		}
+		var again result.Results
+		if err := again.UnmarshalJSON(data); err != nil {
+			rt.Fatal(err)
+		}
+		if d := result.Compare(r, &again); len(d) > 0 {
+			rt.Errorf("read again they differ: %v", d)
 		}
 	})
 }

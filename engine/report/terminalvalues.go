@@ -2,7 +2,9 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"candelua/engine/plain"
@@ -16,7 +18,7 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 		return
 	}
 	p.part()
-	all := valueColumns(values)
+	all := valueColumns(values, draws)
 	columns := p.fit(all)
 	for i, l := range lines(columns) {
 		if i == 0 {
@@ -39,7 +41,7 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 
 // noRoom says which columns were left out, and where their numbers are.
 func (p *printer) noRoom(all, shown []column) {
-	names := map[string]string{headInterval: "95 % intervals", headTolerance: "tolerances"}
+	names := map[string]string{headInterval: "95 % intervals", headRepeats: "95 % intervals", headTolerance: "tolerances"}
 	var out []string
 	for _, c := range all {
 		head := strings.TrimSpace(c.head)
@@ -86,18 +88,27 @@ func (p *printer) finding(line string, f result.Finding) {
 
 // The heads of the values' columns.
 const (
-	headU         = "± u"
-	headInterval  = "95 %"
-	headTolerance = "tolerance"
+	headU        = "± u"
+	headInterval = "95 %"
+	// Where the accuracy of the meter is not stated.
+	headRepeatability = "± repeatability"
+	headRepeats       = "95 %, repeatability only"
+	headTolerance     = "tolerance"
 )
 
 // valueColumns makes the columns of the values; those that would be empty are
 // left out.
-func valueColumns(values []*result.Value) []column {
+func valueColumns(values []*result.Value, draws *result.Draws) []column {
 	heads := []string{"value", "", headU, "unit", headInterval, headTolerance, "finding"}
+	if draws.RepeatabilityOnly() {
+		heads[2], heads[4] = headRepeatability, headRepeats
+	}
 	cells := make([][]string, len(heads))
 	for _, v := range values {
 		number, u := quantity(v)
+		if draws.RepeatabilityOnly() {
+			number, u = coarse(v, number, u)
+		}
 		row := []string{plain.Line(v.Name), number, u, plain.Line(v.Unit), interval(v), tolerance(v.Tolerance), findingWords(v.Finding)}
 		for i, cell := range row {
 			cells[i] = append(cells[i], cell)
@@ -110,6 +121,23 @@ func valueColumns(values []*result.Value) []column {
 		}
 	}
 	return columns
+}
+
+// coarse writes a value of which only the repeatability is known to four digits: more would
+// promise what no meter keeps.
+func coarse(v *result.Value, number, u string) (string, string) {
+	if u == "" || v.Value == nil {
+		return number, u
+	}
+	x, most := math.Abs(*v.Value), 12.0
+	if x > 0 {
+		most = 3 - math.Floor(math.Log10(x))
+	}
+	if x >= 1e7 || most > 12 {
+		return display(*v.Value, 4), "± " + display(*v.U, 1)
+	}
+	decimals := max(0, int(math.Min(most, -math.Floor(math.Log10(*v.U)))))
+	return strconv.FormatFloat(*v.Value, 'f', decimals, 64), "± " + display(*v.U, 1)
 }
 
 // quantity writes a value, and its uncertainty after "± ". A bound has none: it
@@ -170,7 +198,7 @@ func findingWords(f result.Finding) string { return strings.ReplaceAll(string(f)
 // tolerance, then shortens the names. What is still too wide stays so.
 func (p *printer) fit(all []column) []column {
 	columns := slices.Clone(all)
-	for _, head := range []string{headInterval, headTolerance} {
+	for _, head := range []string{headInterval, headRepeats, headTolerance} {
 		if total(columns) > p.Width {
 			columns = slices.DeleteFunc(columns, func(c column) bool { return strings.TrimSpace(c.head) == head })
 		}

@@ -15,6 +15,9 @@ type Draws struct {
 	// NoScatter counts readings whose scatter nobody knows: single ones, of a meter of which
 	// no repeatability is stated. It is in no uncertainty.
 	NoScatter int `json:"no_scatter,omitempty"`
+	// Unstated names the meters that were read and whose accuracy nobody states, with "and"
+	// between: with them all uncertainties are repeatability only.
+	Unstated string `json:"unstated,omitempty"`
 	// BudgetWhy says why no value's uncertainty is taken apart.
 	BudgetWhy string `json:"budget_why,omitempty"`
 	// Asked is how many were to be made, where fewer were; Ended is why, and Note says it in words.
@@ -22,6 +25,10 @@ type Draws struct {
 	Ended Ended  `json:"ended,omitempty"`
 	Note  string `json:"note,omitempty"`
 }
+
+// RepeatabilityOnly says whether the uncertainties leave out how far off a meter may be in
+// all that it reads, because nobody states it.
+func (d *Draws) RepeatabilityOnly() bool { return d != nil && d.Unstated != "" }
 
 // Ended says why fewer draws were made than were to be.
 type Ended string

@@ -85,12 +85,12 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	if slices.ContainsFunc(r.values, func(v *Value) bool { return len(v.Formerly) > 0 }) {
 		format = 4
 	}
-	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) || r.draws != nil && r.draws.Ended != "" || r.remarked() {
+	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) || r.draws != nil && r.draws.Ended != "" || r.draws.RepeatabilityOnly() || r.remarked() {
 		format = 5
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
 	err := errors.Join(
-		list(&b, "values", unsigned(r.values)),
+		list(&b, "values", based(unsigned(r.values), r.draws)),
 		list(&b, "tables", r.tables),
 		list(&b, "plots", r.plots),
 		list(&b, "diagrams", r.diagrams),

@@ -82,15 +82,31 @@ type plainValue Value
 // remarkedValue is a value as JSON has it.
 type remarkedValue struct {
 	*plainValue
-	Note string `json:"remark,omitempty"`
+	Basis string `json:"u_is,omitempty"`
+	Note  string `json:"remark,omitempty"`
+}
+
+// Repeatability is what an uncertainty is that leaves out how far off the meter may be.
+const Repeatability = "repeatability only; the meter's accuracy is not stated"
+
+// based gives each value with an uncertainty the words for what that is, where it is less
+// than the whole.
+func based(values []*Value, d *Draws) []*Value {
+	for _, v := range values {
+		if v.basis = ""; d.RepeatabilityOnly() && v.U != nil && *v.U > 0 {
+			v.basis = Repeatability
+		}
+	}
+	return values
 }
 
 // MarshalJSON writes the value, with its [Value.Remark] where there is one.
 func (v *Value) MarshalJSON() ([]byte, error) {
-	return encode(remarkedValue{(*plainValue)(v), v.Remark()})
+	return encode(remarkedValue{(*plainValue)(v), v.basis, v.Remark()})
 }
 
-// UnmarshalJSON reads what MarshalJSON writes. The remark is found anew from the numbers.
+// UnmarshalJSON reads what MarshalJSON writes. The remark, and what the uncertainty is,
+// are found anew.
 func (v *Value) UnmarshalJSON(data []byte) error {
 	return strict(data, &remarkedValue{plainValue: (*plainValue)(v)})
 }

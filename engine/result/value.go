@@ -39,6 +39,8 @@ type Value struct {
 	// Where is the script line that recorded it, file:line. It is a function
 	// of the script, so it is kept in results.json; [Compare] ignores it.
 	Where string `json:"where,omitempty"`
+
+	basis string // for JSON, see based
 }
 
 // complete fills in the id and the finding.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"strings"
 
 	"candelua/engine/draw"
 	"candelua/engine/result"
@@ -78,7 +79,7 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 	if err != nil {
 		return nil, err
 	}
-	d.causes, d.rest, d.NoScatter = sheet.Causes(), sheet.Rest(), sheet.NoScatter()
+	d.causes, d.rest, d.NoScatter, d.Unstated = sheet.Causes(), sheet.Rest(), sheet.NoScatter(), strings.Join(sheet.Unstated(), " and ")
 	if !p.Always && (sheet.Still() || len(d.values)+len(d.cells) == 0) {
 		d.nothing(sheet.Still())
 		return d, nil
