@@ -173,7 +173,7 @@ func keysOf(c *script.Call, known bench.Identity, single int, read []sample) dra
 		mean += x.Y / float64(len(read))
 	}
 	luminance := strconv.FormatFloat(mean, 'e', 6, 64) // seven digits are the same on every platform
-	meter := strings.Join([]string{known.Driver, known.Name, known.Serial}, "\x00")
+	meter := calibrated(known)
 	run := c.Host().Draws.Run
 	zeros := script.State[sitting](c).zeros[c.Device()]
 	own := func(component string) draw.Key {
@@ -188,6 +188,17 @@ func keysOf(c *script.Call, known bench.Identity, single int, read []sample) dra
 	}
 	return draw.Keys{Gain: gain, Scatter: own("scatter"), Digit: own("digit"), Scale: draw.NewKey("scale").Text(meter), Chroma: chroma,
 		Dark: sitting("dark"), Drift: sitting("drift")}
+}
+
+// calibrated tells a meter from any other, and from itself before it was calibrated anew:
+// what it is off by is another number then. Where nobody states the calibration, the meter
+// is taken for the same.
+func calibrated(known bench.Identity) string {
+	parts := []string{known.Driver, known.Name, known.Serial}
+	if a := known.Accuracy; a.Certificate != "" || a.Date != "" {
+		parts = append(parts, a.Certificate, a.Date)
+	}
+	return strings.Join(parts, "\x00")
 }
 
 // correctionKey tells a correction from any other: one that is made anew under the

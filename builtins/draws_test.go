@@ -38,3 +38,21 @@ func TestSpectrumMoves(t *testing.T) {
 		}
 	}
 }
+
+// A meter that was calibrated anew shares no error with itself before; one that was not
+// does, also where nobody states a calibration.
+func TestCalibratedAnew(t *testing.T) {
+	meter := func(certificate, date string) bench.Identity {
+		return bench.Identity{Driver: "line", Name: "L1", Serial: "7", Accuracy: bench.Accuracy{Scale: 1, Certificate: certificate, Date: date}}
+	}
+	if calibrated(meter("A", "2026-01-01")) != calibrated(meter("A", "2026-01-01")) || calibrated(meter("", "")) != "line\x00L1\x007" {
+		t.Error("the same calibration is taken for another")
+	}
+	all := map[string]bool{}
+	for _, m := range []bench.Identity{meter("", ""), meter("A", ""), meter("A", "2026-01-01"), meter("A", "2026-06-01"), meter("B", "2026-01-01"), meter("", "2026-01-01")} {
+		if all[calibrated(m)] {
+			t.Errorf("%+v is taken for another calibration", m.Accuracy)
+		}
+		all[calibrated(m)] = true
+	}
+}

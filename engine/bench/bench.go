@@ -52,6 +52,10 @@ type Accuracy struct {
 	Dark          float64 `toml:"dark" json:"dark,omitempty"`                   // cd/m², when the dark level was taken
 	Drift         float64 `toml:"drift" json:"drift,omitempty"`                 // cd/m² an hour, of the dark level since then
 	Repeatability float64 `toml:"repeatability" json:"repeatability,omitempty"` // % of Y, a single reading
+	// Certificate and Date say which calibration states this. A meter that was calibrated
+	// anew shares no error with itself before.
+	Certificate string `toml:"certificate" json:"certificate,omitempty"`
+	Date        string `toml:"date" json:"date,omitempty"` // year-month-day
 }
 
 // Device is any instrument on the bench.

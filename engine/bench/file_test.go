@@ -2,12 +2,14 @@ package bench
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
 )
 
 const ternStreet = `# the bench at Tern Street
@@ -124,7 +126,7 @@ func TestParseFileRefuses(t *testing.T) {
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown; the keys of a bench file are format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
 		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
 		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options", ""},
-		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability", `did you mean "scale"?`},
+		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, certificate, date, coverage_factor", `did you mean "scale"?`},
 		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name the driver, for example driver = "operator"`},
 		{"driver of another type", "[meter]\ndriver=1", "b.toml:2: meter.driver is 1; it must be " + text, ""},
 		{"blank driver", "[meter]\ndriver=' '", `b.toml:2: meter.driver is " "; it must be ` + text, ""},
@@ -136,6 +138,8 @@ func TestParseFileRefuses(t *testing.T) {
 		{"retries negative", "[meter]\ndriver='a'\nretries=-1", "b.toml:3: meter.retries is -1; it must be a whole number from 0 to 100", ""},
 		{"floor negative", "[meter]\ndriver='a'\nfloor=-0.1", "b.toml:3: meter.floor is -0.1; it must be a number from 0 to 1000 cd/m²", ""},
 		{"floor not finite", "[meter]\ndriver='a'\nfloor=nan", "b.toml:3: meter.floor is NaN; it must be a number from 0 to 1000 cd/m²", ""},
+		{"no day", "[meter]\ndriver='a'\n[meter.accuracy]\ndate='2026-13-01'", `b.toml:4: meter.accuracy.date is "2026-13-01"; it must be a date such as 2026-11-20`, ""},
+		{"coverage factor below 1", "[meter]\ndriver='a'\n[meter.accuracy]\ncoverage_factor=0.5", "b.toml:4: meter.accuracy.coverage_factor is 0.5; it must be a number from 1 to 10", ""},
 		{"scale over 100 %", "[meter]\ndriver='a'\naccuracy={scale=101}", "b.toml:3: meter.accuracy.scale is 101; it must be a number from 0 to 100 %", ""},
 		{"xy as text", "[meter]\ndriver='a'\n[meter.accuracy]\nxy='1'", `b.toml:4: meter.accuracy.xy is "1"; it must be a number from 0 to 0.5`, ""},
 		{"place as text", "meter = 'sim'", `b.toml:1: meter is "sim"; it must be a single table with the head [meter]`, ""},
@@ -250,4 +254,22 @@ func checkParsed(t *testing.T, result bool, err error) {
 	if !errors.As(err, &e) || e.Code() != CodeBadFile || !strings.HasPrefix(e.Error(), "b.toml:") {
 		t.Errorf("error is %v", err)
 	}
+}
+
+// A certificate's expanded uncertainties become standard ones, u = U/k (JCGM 100:2008,
+// 6.2.1); what no certificate states stays. Its name and day are kept.
+func TestCoverageFactor(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		k := rapid.Float64Range(1, 10).Draw(r, "k")
+		scale, xy, dark := rapid.Float64Range(0, 100).Draw(r, "scale"), rapid.Float64Range(0, 0.5).Draw(r, "xy"), rapid.Float64Range(0, 10).Draw(r, "dark")
+		date := rapid.SampledFrom([]string{`"2026-05-14"`, "2026-05-14"}).Draw(r, "date")
+		f, err := ParseFile("b.toml", fmt.Appendf(nil, "[meter]\ndriver = \"a\"\n[meter.accuracy]\ncoverage_factor = %v\nscale = %v\nxy = %v\ndark = %v\nrepeatability = 0.3\ndrift = 0.01\ncertificate = \"TK-7\"\ndate = %s\n", k, scale, xy, dark, date))
+		if err != nil {
+			r.Fatal(err)
+		}
+		want := Accuracy{Scale: scale / k, XY: xy / k, Dark: dark / k, Repeatability: 0.3, Drift: 0.01, Certificate: "TK-7", Date: "2026-05-14"}
+		if got := f.Section(KindMeter).Accuracy; got != want {
+			r.Errorf("the accuracy is %+v, want %+v", got, want)
+		}
+	})
 }

@@ -336,12 +336,15 @@ func (b *Bench) About(name string) (Identity, bool) {
 	state(&id.Accuracy.Dark, s.Accuracy.Dark)
 	state(&id.Accuracy.Drift, s.Accuracy.Drift)
 	state(&id.Accuracy.Repeatability, s.Accuracy.Repeatability)
+	state(&id.Accuracy.Certificate, s.Accuracy.Certificate)
+	state(&id.Accuracy.Date, s.Accuracy.Date)
 	return id, true
 }
 
-// state puts a figure of the file before the device's own; 0 states nothing.
-func state(own *float64, stated float64) {
-	if stated != 0 {
+// state puts what the file says before what the device says of itself; 0 and "" state
+// nothing.
+func state[T comparable](own *T, stated T) {
+	if stated != *new(T) {
 		*own = stated
 	}
 }
