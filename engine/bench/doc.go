@@ -41,6 +41,9 @@
 // [ParseFile] reads a bench file, [ParseUnit] a unit file, [ParseCorrection] a correction. All are TOML, refuse unknown keys, and name the line.
 // A unit file says which role each control has ([Roles]): a procedure asks for the role, and [Bench.Settings] gives the settings that are made.
 //
+// [meter.accuracy] of a bench file states standard uncertainties or, with coverage_factor, a certificate's expanded ones; certificate and date name
+// that. Where no scale is stated, uncertainties of values are repeatability only, and say so.
+//
 // timeout and retries of a bench file are known keys and are refused when the bench is opened: nothing applies them yet, and a limit that is
 // not kept is worse than none.
 //
