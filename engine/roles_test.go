@@ -39,10 +39,13 @@ func aMenu(chance *rand.Rand) (text string, own map[string][]string) {
 			n++
 			name := fmt.Sprintf("Menu %d of %s", n, strings.Repeat("x", chance.IntN(3)+1))
 			fmt.Fprintf(&b, "[controls.%q]\nrole = %q\n", name, role)
-			if role == "brightness" {
+			switch role {
+			case "brightness":
 				b.WriteString("min = 0\nmax = 100\n")
-			} else {
-				b.WriteString("values = [\"A\", \"B\", \"C\"]\nwords = { off = \"A\", on = \"B\", accurate = \"B\", vivid = \"C\" }\n")
+			case "picture mode":
+				b.WriteString("values = [\"A\", \"B\", \"C\"]\nwords = { accurate = \"B\", vivid = \"C\" }\n")
+			default:
+				b.WriteString("values = [\"A\", \"B\", \"C\"]\nwords = { off = \"A\", on = \"B\" }\n")
 			}
 			own[role] = append(own[role], name)
 		}

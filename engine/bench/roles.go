@@ -1,8 +1,10 @@
 package bench
 
 import (
+	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"candelua/engine/spell"
@@ -51,6 +53,9 @@ func (t *table) ownWords(c *Control) {
 		return
 	}
 	c.Words = map[string]string{}
+	if r, is := c.roleIn(Roles); is && r.Values != nil {
+		words.only("words of "+r.Name, r.Values)
+	}
 	for _, word := range slices.Sorted(maps.Keys(words.values)) {
 		var own string
 		words.text(word, &own)
@@ -59,6 +64,17 @@ func (t *table) ownWords(c *Control) {
 		}
 		c.Words[word] = own
 	}
+}
+
+// roleIn is the role that the control has: the one that is stated, or the one that it is called by.
+func (c *Control) roleIn(roles []Role) (Role, bool) {
+	i := slices.IndexFunc(roles, func(r Role) bool {
+		return c.Role == r.Name || c.Role == "" && strings.EqualFold(c.Name, r.Name)
+	})
+	if i < 0 {
+		return Role{}, false
+	}
+	return roles[i], true
 }
 
 // check refuses a value that the role does not take.
@@ -142,7 +158,7 @@ func (b *Bench) Settings(asked []Setting) (all []Made, err error) {
 		if err := Roles[i].check(s.Value); err != nil {
 			return nil, err
 		}
-		made, err := b.byRole(s)
+		made, err := b.byRole(Roles[i], s)
 		if err != nil {
 			return nil, err
 		}
@@ -151,13 +167,13 @@ func (b *Bench) Settings(asked []Setting) (all []Made, err error) {
 	return all, nil
 }
 
-func (b *Bench) byRole(s Setting) (all []Made, err error) {
+func (b *Bench) byRole(r Role, s Setting) (all []Made, err error) {
 	menus := b.menus()
 	for _, u := range menus {
 		for _, c := range u.fill(s.Name) {
 			own := Setting{c.Name, c.own(s.Value)}
 			if err := u.Check(own); err != nil {
-				return nil, Errorf(CodeBadSetting, hintForWords(err, c), "%s: %w", s.Name, err)
+				return nil, Errorf(CodeBadSetting, hintForWords(c, r, s.Value), "%s: %w", s.Name, err)
 			}
 			all = append(all, Made{s.Name, own})
 		}
@@ -171,12 +187,34 @@ func (b *Bench) byRole(s Setting) (all []Made, err error) {
 	return []Made{{s.Name, s}}, nil
 }
 
-// hintForWords says what to do where a control does not take its role's word.
-func hintForWords(err error, c Control) string {
+// hintForWords says what to do where a control does not take its role's word. Which of its own words it is, nobody
+// can guess: the wrong one would set the opposite.
+func hintForWords(c Control, r Role, value any) string {
+	word := fmt.Sprint(value)
+	if on, is := value.(bool); is {
+		word = onOff(on)
+	}
 	if len(c.Values) == 0 {
 		return ""
 	}
-	return "say in the unit file which word it is, as in words = { off = \"" + c.Values[0] + "\" } of the control " + c.Name
+	if hint := didYouMean(word, c.Values); hint != "" && r.Values == nil {
+		return hint
+	}
+	own := "…"
+	if i := slices.IndexFunc(c.Values, func(v string) bool { return strings.EqualFold(v, word) }); i >= 0 {
+		own = c.Values[i]
+	}
+	if !isBareKey(word) {
+		word = strconv.Quote(word)
+	}
+	return fmt.Sprintf("say in the unit file which of these it is: words = { %s = %q } of the control %s", word, own, c.Name)
+}
+
+// isBareKey says whether TOML takes a key without quotes.
+func isBareKey(s string) bool {
+	return s != "" && !strings.ContainsFunc(s, func(r rune) bool {
+		return !('a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' || '0' <= r && r <= '9' || r == '-' || r == '_')
+	})
 }
 
 // Own are the settings to ask the unit for, of those that are made.

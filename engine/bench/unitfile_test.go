@@ -72,6 +72,8 @@ func TestParseUnitRefuses(t *testing.T) {
 		{"another's former name", "name='a'\n[controls]\nBlue={min=1,max=2,formerly=['B']}\nRed={values=['x'],formerly=['B']}", `b.toml:4: control "Red" has the former name "B", which is already the name or a former name of a control`, ""},
 		{"unknown role", "name='a'\n[controls]\nRed={min=1,max=2,role='brightnes'}", `b.toml:3: controls.Red.role is "brightnes"; it must be one of automatic brightness, brightness, picture mode, enhancements`, `did you mean "brightness"?`},
 		{"word that the control lacks", "name='a'\n[controls]\nRed={values=['Off'],words={off='Of'}}", `b.toml:3: controls.Red.words.off is "Of"; it must be one of Off`, `did you mean "Off"?`},
+		{"word that the role lacks", "name='a'\n[controls]\nRed={values=['An','Aus'],role='automatic brightness',words={of='Aus'}}", "b.toml:3: controls.Red.words.of is unknown; the keys of words of automatic brightness are on, off", `did you mean "off"?`},
+		{"word that the role of that name lacks", "name='a'\n[controls]\nEnhancements={values=['An','Aus'],words={no='Aus'}}", "b.toml:3: controls.Enhancements.words.no is unknown; the keys of words of enhancements are on, off", ""},
 		{"control without name", "name='a'\n[controls]\n''={min=1,max=2}", `b.toml:3: control "" has a name that is blank or has control characters; it must be a printable name`, ""},
 		{"no TOML", "name", "b.toml:1: expected '=' after key", "the file must be TOML: put texts in quotes and names of tables in brackets"},
 	}

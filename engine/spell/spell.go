@@ -41,7 +41,7 @@ func Near(word string, known []string) []string {
 		}
 		folded = fold(folded[:0], k)
 		cost := rows.editCost(w, folded, least+1)
-		if cost > most || !(cost < len(w) || cost == 0 && len(w) > 0) {
+		if cost > most || turned(w, folded) || !(cost < len(w) || cost == 0 && len(w) > 0) {
 			continue
 		}
 		switch {
@@ -53,6 +53,11 @@ func Near(word string, known []string) []string {
 	}
 	slices.Sort(best)
 	return slices.Compact(best)
+}
+
+// turned says whether a word of two letters is another one back to front: "no" was never meant to be "on".
+func turned(a, b []rune) bool {
+	return len(a) == 2 && len(b) == 2 && a[0] == b[1] && a[1] == b[0] && a[0] != a[1]
 }
 
 // longest bounds the words that are compared, in letters.

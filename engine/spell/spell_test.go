@@ -23,6 +23,7 @@ func TestNearest(t *testing.T) {
 		{"mx", []string{"min", "max"}, "max"}, // one letter of a short word
 		{"x", []string{"y"}, ""},              // nothing of it is left
 		{"ON", []string{"on"}, "on"},
+		{"no", []string{"on", "off"}, ""},              // the opposite
 		{"abcdx", []string{"abcdf", "abcde"}, "abcde"}, // the first of equals
 		{"window", []string{"window"}, ""},             // the word itself is known
 		{"entirely", []string{"different"}, ""},
