@@ -17,7 +17,16 @@ func (a *app) worldCommand() *cobra.Command {
 		Use:   "world [NAME|FILE]",
 		Short: "print a simulated world, with every parameter explained",
 		Long: `Print a simulated world as a TOML file, with every parameter explained. Change
-what you like, then run a procedure in it with --world FILE.`,
+what you like, then run a procedure in it with --world FILE.
+
+A world file needs to state only what differs from another world, which it names:
+
+  format = 1
+  base = "ideal"    # a shipped world, or a world file beside this one
+  [light]
+  white = 900
+
+Without base, that is the world default.`,
 		Example: `  candelua world > my-world.toml
   candelua run tone-response --world ./my-world.toml
   candelua world --list`,

@@ -99,6 +99,7 @@ func TestBaseOfFiles(t *testing.T) {
 		"base = \"round.toml\"":  "more than 8 worlds are based on each other; look for a circle",
 		"base = \"idael\"":       `:2: base: there is no world "idael"`,
 		"base = \"./none.toml\"": ":2: base: world: open",
+		"base = \"\"":            ":2: base is empty; it must be the name of a world, or a file",
 		"base = 3":               ":2: base is a number; it must be a word",
 		"base = \"ideal\"\n[[lamps]]\nbase = \"front\"":                            `:4: lamps[1].base is "front", but the base world has no lamps`,
 		"[[controls]]\nbase = \"Brightnes\"":                                       `:3: controls[1].base is "Brightnes"; it must be one of the base world's controls: "Automatic brightness"`,

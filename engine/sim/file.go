@@ -139,6 +139,9 @@ func parseBased(name string, src []byte, depth int) (Params, error) {
 		return Params{}, err
 	}
 	p := Default()
+	if line, stated := lines.of[baseKey]; stated && lines.base == "" {
+		return Params{}, bench.Errorf(bench.CodeBadFile, `leave it out for the world "default"`, "%s:%d: base is empty; it must be the name of a world, or a file", name, line)
+	}
 	if of := lines.base; of != "" {
 		if depth >= deepest {
 			return Params{}, bench.Errorf(bench.CodeBadFile, "", "%s:%d: more than %d worlds are based on each other; look for a circle", name, lines.of[baseKey], deepest)

@@ -13,8 +13,9 @@ import (
 
 const printHead = `# A simulated world: the true properties of an invented display, of its meters
 # and of its source of patches. A world file states format = 1. You may
-# leave out every parameter that is as in the world "default". A list in the
-# file replaces the whole list of the default world.
+# leave out every parameter that is as in the world "default", or as in another
+# world that you name: base = "ideal", or a file. A list in the file replaces the
+# whole list of that world.
 `
 
 // Print writes the parameters as a complete world file, with what each is, its
