@@ -20,7 +20,7 @@ func (m *Machine) openMaths() *lua.LTable {
 var mathFunctions = []libraryFunction{
 	one("abs", math.Abs), one("acos", math.Acos), one("asin", math.Asin), one("atan", math.Atan), two("atan2", math.Atan2),
 	one("ceil", math.Ceil), one("cos", math.Cos), one("cosh", math.Cosh), one("deg", func(x float64) float64 { return x * (180 / math.Pi) }),
-	one("exp", math.Exp), one("floor", math.Floor), two("fmod", math.Mod), {"frexp", mathFrexp}, {"ldexp", mathLdexp},
+	one("exp", math.Exp), one("floor", math.Floor), {"fmod", mathFmod}, {"frexp", mathFrexp}, {"ldexp", mathLdexp},
 	one("log", math.Log), one("log10", math.Log10), most("max", func(a, b float64) bool { return b > a }),
 	most("min", func(a, b float64) bool { return b < a }), {"modf", mathModf}, two("pow", math.Pow),
 	one("rad", func(x float64) float64 { return x * (math.Pi / 180) }), one("sin", math.Sin), one("sinh", math.Sinh),
@@ -35,7 +35,7 @@ func one(name string, f func(float64) float64) libraryFunction {
 	}}
 }
 
-// twoCost is what fmod costs of numbers whose exponents are far apart.
+// twoCost is what a function of two numbers costs.
 const twoCost = 30
 
 func two(name string, f func(a, b float64) float64) libraryFunction {
@@ -46,6 +46,21 @@ func two(name string, f func(a, b float64) float64) libraryFunction {
 		return 1
 	}}
 }
+
+// mathFmod is math.fmod. It subtracts at each binary exponent that lies between the two numbers, so that 1.7e308
+// by 3e-308 takes a thousand times as long as 7 by 3.
+func mathFmod(L *lua.LState) int {
+	const who = "math.fmod"
+	a, b := numberArg(L, 1, who), numberArg(L, 2, who)
+	_, high := math.Frexp(a)
+	_, low := math.Frexp(b)
+	work(L, twoCost+int64(max(0, high-low))/exponentsAUnit)
+	L.Push(lua.LNumber(math.Mod(a, b)))
+	return 1
+}
+
+// exponentsAUnit is how many exponents fmod passes in the time of a unit of work.
+const exponentsAUnit = 8
 
 // most makes max and min: the argument that better prefers over all before it.
 func most(name string, better func(a, b float64) bool) libraryFunction {
