@@ -39,8 +39,31 @@ func (p *Plan) measured(in *Intake, args []lua.LValue, noun, whole string) (refl
 	if much, ok := err.(*excess); ok {
 		err = much.about(whole)
 	}
+	p.showPlaces(args, err)
 	in.Settle()
 	return v, err
+}
+
+// showPlaces makes the hint of an error show how to write a call whose arguments have places, where they were all given
+// by their names.
+func (p *Plan) showPlaces(args []lua.LValue, err error) {
+	wrong, ok := err.(*fault.ArgError)
+	if p.Self >= 0 && len(args) > 0 {
+		args = args[1:]
+	}
+	if !ok || len(args) != 1 {
+		return
+	}
+	table, ok := args[0].(*lua.LTable)
+	if !ok {
+		return
+	}
+	for _, n := range p.Positional {
+		if table.RawGetString(p.Fields[n].Name) != lua.LNil {
+			wrong.Tip = p.signature() + map[bool]string{true: "; write those before the braces without their names", false: "; write them without braces and names"}[p.named]
+			return
+		}
+	}
 }
 
 // What the keys of a table are called.

@@ -229,6 +229,7 @@ func TestDecodeMixed(t *testing.T) {
 		{`"q", 12`, `second is 12; it must be 0 to 9`, ""},
 		{`"q", 1, 2`, `the argument is 2; it must be a table of named arguments`, "its arguments are (first, second, { named, name = value })"},
 		{`"q", 1, {}, 3`, `lamp.set is given too many arguments`, "its arguments are (first, second, { named, name = value })"},
+		{`{ first = "q", second = 3 }`, `first is a table; it must be a text`, "its arguments are (first, second, { named, name = value }); write those before the braces without their names"},
 		{`"q", { 1 }`, `lamp.set has a value without a name (1)`, "column = value"},
 		{`"q", { window = print }`, `window is a function; it must be a plain value`, "column = value"},
 	} {
