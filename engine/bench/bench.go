@@ -292,10 +292,21 @@ type Skipper interface {
 	Stand(t time.Duration)
 }
 
+// Mishaps is a simulated clock in whose world things go wrong as somebody stated. They are numbered.
+type Mishaps interface {
+	// Struck are those that have begun so far.
+	Struck() []int
+	// Mend takes in that these have begun in steps that were set aside since: whoever goes on has put
+	// them right, so they do not begin again. One that has begun by now goes on, and so does one that
+	// passes by itself.
+	Mend(struck []int)
+}
+
 // Kept is a step whose answer is already in the journal.
 type Kept struct {
 	Request any           // what was asked: [Patch], [ReadRequest], [Setting] …
 	Samples int           // single readings taken
+	Failed  bool          // after them there was no answer; devices are told so of a [ReadRequest] alone
 	Began   time.Duration // bench time
 	Ended   time.Duration // bench time
 }

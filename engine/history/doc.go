@@ -38,7 +38,8 @@
 //
 // A void sets aside a step and all after it ([Void]). Nothing is deleted. What happened between the
 // dropped steps is dropped too, because the bench is rebuilt from what is kept; but other
-// instruments stay, since they are not part of a step.
+// instruments stay, since they are not part of a step. Its [Stamp] says what had gone wrong in a
+// simulated world by then.
 //
 // A stretch that must not be interrupted (run.unbroken) can only be dropped as a whole.
 // [History.Outermost] gives where it begins. [History.Interrupted] gives what must be set aside

@@ -42,6 +42,7 @@ type History struct {
 	idle     float64                  // for how long the run stood still since it was last at work
 	inside   int                      // the interlude that is open
 	ahead    []string                 // readings that were typed before they were asked for, and not used yet
+	struck   []int                    // see Struck
 	scripts  Effect
 	devices  map[string]bench.Identity
 	standing standing
@@ -107,6 +108,11 @@ func (h *History) take(n int, r journal.Record) {
 	case journal.KindAside:
 		h.aside(r)
 	}
+	for _, s := range StruckBy(r) {
+		if !slices.Contains(h.struck, s) {
+			h.struck = append(h.struck, s)
+		}
+	}
 	h.standing.take(r)
 	h.work(r)
 }
@@ -159,6 +165,9 @@ func (h *History) void(n int, r journal.Record) {
 		delete(h.outside, step)
 	}
 	h.next, h.inside, h.ahead = r.From, 0, nil
+	if len(StruckBy(r)) > 0 {
+		kept = append(kept, r)
+	}
 	h.outside[h.next] = append(h.outside[h.next], kept...)
 	h.asked = h.asked[:h.next-1]
 	for _, s := range h.stretch {
@@ -305,7 +314,7 @@ func (h *History) LastWritten(file time.Time) time.Time {
 // work keeps when the run was last at work, as an end says it, or a void that came
 // when the run was taken up and got no further.
 func (h *History) work(r journal.Record) {
-	var at wall
+	var at Stamp
 	switch r.Kind {
 	case journal.KindEnd, journal.KindVoid:
 		if json.Unmarshal(r.Data, &at) == nil && !at.Wall.IsZero() {
@@ -315,16 +324,4 @@ func (h *History) work(r journal.Record) {
 	default:
 		h.worked = time.Time{}
 	}
-}
-
-// wall is what an end says of the day.
-type wall struct {
-	Wall time.Time `json:"wall"`
-}
-
-// WallStamp is what an end says of the day, so that a resumption knows how long
-// the run stood still.
-func WallStamp(t time.Time) json.RawMessage {
-	text, _ := json.Marshal(wall{t.UTC()})
-	return text
 }

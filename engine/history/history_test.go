@@ -199,7 +199,7 @@ func TestVoidKeepsThePause(t *testing.T) {
 	}
 	for _, r := range []journal.Record{
 		{Kind: journal.KindAsk, Step: 1, Name: "meter.read"}, {Kind: journal.KindAnswer, Step: 1, Data: []byte("{}")},
-		{Kind: journal.KindVoid, From: 1, Reason: "it slipped", Data: WallStamp(worked)},
+		{Kind: journal.KindVoid, From: 1, Reason: "it slipped", Data: Stamp{Wall: worked}.JSON()},
 		{Kind: journal.KindAside, Name: SafeEnd, Device: "patches"},
 	} {
 		if err := h.Append(r); err != nil {

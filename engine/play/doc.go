@@ -83,6 +83,11 @@
 // pause takes no time; TestKilledProcesses kills real processes to see that. A run that was stopped by hand is another case: the dark patch was shown, so the
 // panel that it goes on with is a slightly different one.
 //
+// A reading that failed is lived through too, since a fault may have waited for it. What went wrong in steps
+// that were set aside has been put right by whoever goes on: voids and ends name the mishaps that had
+// begun ([bench.Mishaps]), and these do not begin again. Only in steps that were cut off the same
+// happens again, as if nothing had been cut off.
+//
 // # Interludes
 //
 // on_resume and before_restart are interludes (see package history). Their steps are numbered, recorded

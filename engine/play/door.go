@@ -351,7 +351,7 @@ func (d *door) SetAside(from int, reason, at string) error {
 
 // void sets aside a step and all after it, and the unbroken stretch around it.
 func (d *door) void(from int, reason string) error {
-	return d.append(journal.Record{Kind: journal.KindVoid, From: d.history.Outermost(from), Reason: reason})
+	return d.append(journal.Record{Kind: journal.KindVoid, From: d.history.Outermost(from), Reason: reason, Data: history.Stamp{Struck: d.world.struck()}.JSON()})
 }
 
 // append writes a record; a journal that cannot be written ends the run.

@@ -265,8 +265,12 @@ func (j *Job) end(d *door, out *Outcome) error {
 	if out.Err != nil {
 		r.Reason = out.Err.Error()
 	}
-	if d.world != nil && !d.world.bench.Simulated {
-		r.Data = history.WallStamp(d.world.bench.Clock.Wall())
+	switch {
+	case d.world == nil:
+	case d.world.bench.Simulated:
+		r.Data = history.Stamp{Struck: d.world.struck()}.JSON()
+	default:
+		r.Data = history.Stamp{Wall: d.world.bench.Clock.Wall()}.JSON()
 	}
 	var err error
 	if last, ended := j.History.Journal.Ended(); d.state != live && ended && (out.Status != journal.Done || last.Status == r.Status) {
@@ -330,7 +334,7 @@ func (d *door) leftOver() error {
 // middle: the outermost unbroken stretch that is open, and an on_resume after which nothing was kept.
 func (j *Job) setAside() error {
 	if j.From > 0 {
-		if err := j.void(j.History.Outermost(j.From), j.Because); err != nil {
+		if err := j.void(j.History.Outermost(j.From), j.Because, j.History.Struck()); err != nil {
 			return err
 		}
 		j.From = 0
@@ -340,17 +344,16 @@ func (j *Job) setAside() error {
 		if from == 0 {
 			return nil
 		}
-		if err := j.void(from, reason); err != nil {
+		if err := j.void(from, reason, nil); err != nil {
 			return err
 		}
 	}
 }
 
-func (j *Job) void(from int, reason string) error {
-	r := journal.Record{Kind: journal.KindVoid, From: from, Reason: reason}
-	if !j.Pause.since.IsZero() { // this may be all that is written before the run is taken up again
-		r.Data = history.WallStamp(j.Pause.since)
-	}
+func (j *Job) void(from int, reason string, struck []int) error {
+	// This may be all that is written before the run is taken up again.
+	stamp := history.Stamp{Wall: j.Pause.since, Struck: struck}
+	r := journal.Record{Kind: journal.KindVoid, From: from, Reason: reason, Data: stamp.JSON()}
 	if err := j.History.Append(r); err != nil {
 		return fmt.Errorf("the journal cannot be written: %w", err)
 	}

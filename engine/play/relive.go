@@ -18,16 +18,20 @@ func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
 		return err
 	}
 	ended := duration(s.T) + d.world.offset
-	if a.Request != nil && s.Failure == nil {
+	if a.Request != nil {
 		request, err := a.Request()
-		if err != nil {
+		if err != nil && s.Failure == nil {
 			return err
 		}
+		if reads := isReading(request); s.Failure != nil && !reads {
+			d.world.skip(ended) // it left nothing
+			return nil
+		}
 		request = d.world.bench.OwnRequest(request)
-		if d.asides == 0 { // else the world was so for a time, and it is not what the steps left
+		if s.Failure == nil && d.asides == 0 { // else the world was so for a time, and it is not what the steps left
 			d.world.left.Take(request)
 		}
-		kept := bench.Kept{Request: request, Samples: len(s.Samples), Began: duration(s.Asked) + d.world.offset, Ended: ended}
+		kept := bench.Kept{Request: request, Samples: len(s.Samples), Failed: s.Failure != nil, Began: duration(s.Asked) + d.world.offset, Ended: ended}
 		if err := d.world.relived(a.Name, a.Device, kept); err != nil {
 			return fmt.Errorf("step %d cannot be repeated in the simulated world: %w", s.Number, err)
 		}
@@ -36,12 +40,22 @@ func (d *door) relive(ctx context.Context, a script.Ask, s journal.Step) error {
 	return nil
 }
 
+// isReading says whether a request is for readings, which are taken also where one of them fails.
+func isReading(request any) bool {
+	_, is := request.(bench.ReadRequest)
+	return is
+}
+
 func (d *door) reliveBetween(ctx context.Context, next int) error {
 	resumed := false
 	for _, r := range d.history.Outside(next) {
-		if r.Kind == journal.KindResume {
+		switch r.Kind {
+		case journal.KindResume:
 			resumed = true
 			d.world.stand(r.PauseSeconds)
+			continue
+		case journal.KindVoid:
+			d.world.mend(history.StruckBy(r))
 			continue
 		}
 		if err := d.reliveAside(r); err != nil {

@@ -68,6 +68,21 @@ func (w *world) skip(to time.Duration) {
 	}
 }
 
+// struck are the mishaps of a simulated world that have begun.
+func (w *world) struck() []int {
+	if c, ok := w.bench.Clock.(bench.Mishaps); ok {
+		return c.Struck()
+	}
+	return nil
+}
+
+// mend puts right what began in steps that were set aside.
+func (w *world) mend(struck []int) {
+	if c, ok := w.bench.Clock.(bench.Mishaps); ok && len(struck) > 0 {
+		c.Mend(struck)
+	}
+}
+
 // stand lets a simulated bench stand for the length of a pause.
 func (w *world) stand(seconds float64) {
 	if c, ok := w.bench.Clock.(bench.Skipper); ok && seconds > 0 {

@@ -116,7 +116,7 @@ func (d whole) ask(t testing.TB, request any) (k bench.Kept, answers []any) {
 			return nil
 		})
 		if err != nil { // a timeout, which the script catches
-			answer, err = err.Error(), nil
+			answer, err, k.Failed = err.Error(), nil, true
 		}
 	default:
 		t.Fatalf("no device is asked for %T: add it to ask", request)

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"slices"
 	"time"
 
 	"candelua/engine/bench"
@@ -11,6 +12,46 @@ type plannedFault struct {
 	p     FaultParams
 	began time.Duration // never: not yet
 	spent bool          // it has happened, and does not happen again
+	over  bool          // it began in steps that were set aside, see [World.Mend]
+}
+
+// struck says whether the fault has begun by t.
+func (f *plannedFault) struck(t time.Duration) bool {
+	return f.spent || !f.waits() && f.began <= t
+}
+
+// waits says whether the fault waits for a reading, which alone it affects.
+func (f *plannedFault) waits() bool { return f.p.Kind == "timeout" || f.p.Kind == "bad_reading" }
+
+// passes says whether the fault comes and goes at stated times, whatever anybody does.
+func (f *plannedFault) passes() bool {
+	lasting := f.p.Kind == "slip" || f.p.Kind == "banner"
+	return lasting && f.p.AtReading == 0 && f.p.AtPatch == 0 && f.p.Seconds > 0
+}
+
+// Struck implements [bench.Mishaps].
+func (w *World) Struck() (struck []int) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for i := range w.faults {
+		if w.faults[i].struck(w.Now()) {
+			struck = append(struck, i)
+		}
+	}
+	return struck
+}
+
+// Mend implements [bench.Mishaps]. What comes and goes at stated times is left alone: it is over when its
+// time is.
+func (w *World) Mend(struck []int) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.advance(w.Now())
+	for i := range w.faults {
+		if f := &w.faults[i]; slices.Contains(struck, i) && !f.passes() && !f.struck(w.Now()) {
+			f.began, f.spent, f.over = never, true, true
+		}
+	}
 }
 
 func newFaults(params []FaultParams) []plannedFault {
@@ -48,7 +89,7 @@ func (w *World) armAtPatch(patch int, t time.Duration) {
 
 func (w *World) arm(t time.Duration, is func(*FaultParams) bool) {
 	for i := range w.faults {
-		if f := &w.faults[i]; is(&f.p) {
+		if f := &w.faults[i]; is(&f.p) && !f.over {
 			f.began = t
 		}
 	}

@@ -41,8 +41,9 @@ type RigParams struct {
 	LuxSeconds  float64 `toml:"lux_seconds" unit:"s" min:"0" max:"60" help:"time that a reading of illuminance takes"`
 }
 
-// FaultParams describes something that goes wrong. It begins at the reading, the
-// patch or the second that is stated.
+// FaultParams describes something that goes wrong, once. It begins at the reading, the
+// patch or the second that is stated. Steps that were set aside do not count, but what
+// began in them does not begin again, unless it passes by itself ([World.Mend]).
 type FaultParams struct {
 	Kind      string     `toml:"kind" one_of:"timeout|bad_reading|slip|banner|sleep" help:"kind of fault; timeout: the meter does not answer; bad_reading: one reading is wrong; slip: the meter loses contact with the screen; banner: a message covers the screen; sleep: the screen goes dark until the next patch"`
 	AtReading int        `toml:"at_reading" min:"0" max:"1000000" help:"number of the meter's reading with which the fault begins, counted from 1; 0: at_patch or at_second states when"`

@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"candelua/engine/bench"
 )
@@ -77,8 +78,8 @@ func (u unit) Stands(request any) bool {
 // them, else passes the time that they took: they left no other trace. A dark
 // level is taken again.
 //
-// A reading that a fault left without an answer was not kept, but it took time;
-// so where time is left after the kept ones, it is taken again, too.
+// The reading that made a step fail was not kept, but it was taken, and a fault may have
+// waited for it; so it is taken again, too.
 func (m *meter) Relive(k bench.Kept) error {
 	switch q := k.Request.(type) {
 	case bench.ZeroRequest:
@@ -98,16 +99,19 @@ func (m *meter) reliveReadings(q bench.ReadRequest, k bench.Kept) {
 	for range k.Samples {
 		_, _ = m.one(q) // its answer is in the journal
 	}
-	if m.w.Now() < k.Ended && m.silentNext() {
+	if k.Failed && m.struckNext(k.Ended) {
 		_, _ = m.one(q)
 	}
 }
 
-// silentNext says whether the next reading gets no answer.
-func (m *meter) silentNext() bool {
+// struckNext says whether the next reading, up to some time, is one that a fault makes useless. One without
+// an answer may take no time.
+func (m *meter) struckNext(until time.Duration) bool {
+	now := m.w.Now()
 	for i := range m.w.faults {
 		f := &m.w.faults[i]
-		if f.p.Kind == "timeout" && !f.spent && (f.began <= m.w.Now() || f.p.AtReading == m.w.readings+1) {
+		useless := f.p.Kind == "timeout" || f.p.Kind == "bad_reading" && now < until
+		if useless && !f.spent && (f.began <= now || f.p.AtReading == m.w.readings+1) {
 			return true
 		}
 	}
