@@ -322,6 +322,7 @@ func TestBudgetOfManySittings(t *testing.T) {
     end
     record.value { name = "Mean", value = sum / 20, unit = "cd/m2" }`), 100)
 	w := sim.Default()
+	w.ExactMeters()
 	w.Meter.Dark = 0.01
 	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
 	rep := ran(t, s, journal.Done)
@@ -335,14 +336,18 @@ func TestBudgetOfManySittings(t *testing.T) {
 // TestBias: a mean of distances from where noise has it is known to be pushed up, and
 // says by how much.
 func TestBias(t *testing.T) {
-	rep := ran(t, drawnSpec(t, procedureOf(`
+	s := drawnSpec(t, procedureOf(`
     local sum = 0
     for i = 1, 12 do
       patches.show { grey = 1, window = 10 }
       sum = sum + math.abs(meter.read({ after = 1, repeats = 5 }).Y / 203.355 - 1)
     end
     record.value { name = "Mean distance", value = 100 * sum / 12, unit = "%" }
-    record.value { name = "Luminance", value = meter.read({ after = 1, repeats = 5 }), unit = "cd/m2" }`), 400), journal.Done)
+    record.value { name = "Luminance", value = meter.read({ after = 1, repeats = 5 }), unit = "cd/m2" }`), 400)
+	w := sim.Default()
+	w.ExactMeters()
+	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
+	rep := ran(t, s, journal.Done)
 	distance, luminance := rep.Results.Values()[0], rep.Results.Values()[1]
 	if distance.Bias == nil || *distance.Bias <= 0 || luminance.Bias != nil {
 		t.Errorf("the distance is %+v, the luminance %+v", distance, luminance)

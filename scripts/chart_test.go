@@ -61,6 +61,7 @@ func world(t *testing.T, name string, changes map[string]any) sim.Params {
 	if err != nil {
 		t.Fatal(err)
 	}
+	p.ExactMeters()
 	for path, x := range changes {
 		if err := p.Set(path, x); err != nil {
 			t.Fatal(err)

@@ -86,7 +86,9 @@ trials are run. A trial looks like this:
 A world is a name, a path, or a table: the name of a base, and the parameters
 that differ from it, by their paths (see candelua world). An entry of a list
 begins as the base's entry that it names: controls = { { base = "Brightness",
-start = "50" } }. worlds = { NAME = … }
+start = "50" } }. In a trial meters have no error of scale, colour and dark level,
+unless the world states one (meter.scale, meter.xy, meter.dark): such errors are
+alike in all readings, and would hide what the procedure does. worlds = { NAME = … }
 instead of world gives several worlds. refuses = "TEXT" instead of expect says
 that the run must end with an error that contains TEXT. pass = 0.95 lets one
 seed in twenty fail. draws = 200 computes the uncertainty of each value, in each

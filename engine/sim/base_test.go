@@ -61,6 +61,7 @@ func TestBase(t *testing.T) {
 		if d := cmp.Diff(printed(r, want), printed(r, got)); d != "" {
 			r.Errorf("the file\n%s\ndiffers: %s", text, d)
 		}
+		want.ExactMeters()
 		if d := cmp.Diff(printed(r, want), subject.Text()); d != "" {
 			r.Errorf("the table %v differs: %s", table, d)
 		}

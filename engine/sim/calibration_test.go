@@ -45,7 +45,7 @@ func oneReading(t testing.TB, w *World, k bench.Kind, p bench.Patch) colour.XYZ 
 // 1/√(2n), and the mean 0, within four of 1/√n.
 func TestErrorsAsStated(t *testing.T) {
 	const n = 2000
-	edit := func(m *MeterParams) { m.Scale, m.XY, m.Dark = 2, 0.002, 0.01 }
+	edit := func(m *MeterParams) { m.Scale, m.XY, m.Dark, m.ErrorsSeed = 2, 0.002, 0.01, 0 }
 	var all [6][]float64
 	for seed := range uint64(n) {
 		w := certified(t, seed+1, edit)

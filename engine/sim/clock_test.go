@@ -31,7 +31,9 @@ func TestClockAtOnce(t *testing.T) {
 // those of the world that does not wait.
 func TestClockPaced(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		w, err := New(Default(), 1, 60)
+		p := Default()
+		p.ExactMeters()
+		w, err := New(p, 1, 60)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -10,8 +10,8 @@ import (
 	"candelua/engine/sim"
 )
 
-// A reading on a simulated phone whose brightness somebody forgot to turn up,
-// and what it should have been.
+// A reading on a simulated phone whose brightness somebody forgot to turn up, by a meter
+// that is off by as much as its certificate states, and what it should have been.
 func Example() {
 	params, err := sim.Load("default")
 	if err != nil {
@@ -46,6 +46,6 @@ func Example() {
 	}
 	fmt.Printf("true %.0f cd/m2\n", truth.Y)
 	// Output:
-	// read 203 cd/m2 at 120ms
+	// read 199 cd/m2 at 120ms
 	// true 480 cd/m2
 }

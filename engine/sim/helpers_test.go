@@ -9,13 +9,15 @@ import (
 	"candelua/engine/bench"
 )
 
-// world makes the world of a name, changed by edit, with seed 1.
+// world makes the world of a name, with meters that are not off, changed by edit, with
+// seed 1.
 func world(t testing.TB, name string, edit func(*Params)) *World {
 	t.Helper()
 	p, err := Load(name)
 	if err != nil {
 		t.Fatal(err)
 	}
+	p.ExactMeters()
 	if edit != nil {
 		edit(&p)
 	}

@@ -35,6 +35,7 @@ func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.ExactMeters()
 	for _, path := range sortedKeys(changes) {
 		if path == baseKey {
 			continue
@@ -53,6 +54,15 @@ func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
 		return nil, asBadFile(err)
 	}
 	return &Subject{w}, nil
+}
+
+// ExactMeters takes the meters' errors of scale and chromaticity away: a trial is about the
+// procedure, and what all readings are off by alike would hide what it does. A trial that
+// is about these errors states them.
+func (p *Params) ExactMeters() {
+	for _, m := range []*MeterParams{&p.Meter, &p.Reference} {
+		m.Scale, m.XY, m.Dark, m.ErrorsSeed = 0, 0, 0, 0
+	}
 }
 
 func loadRef(ref any, dir string) (Params, error) {

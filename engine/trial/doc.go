@@ -23,6 +23,7 @@
 //   - The file is read by struct tags, as arguments of builtins are (package declare). Errors name its line.
 //   - A truth is a number, a parameter of the world by its path, or one of the functions that candelua trial --help lists. The simulator
 //     computes it without noise.
+//   - Meters have no error of scale, colour and dark level unless the world states one.
 //   - The report is the same whatever the number of workers.
 //
 // # Expectations
