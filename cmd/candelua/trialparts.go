@@ -1,6 +1,9 @@
 package main
 
 import (
+	"errors"
+	"io/fs"
+
 	"github.com/spf13/cobra"
 
 	"candelua/engine/regular"
@@ -30,6 +33,9 @@ func mergeParts(cmd *cobra.Command, files []string, asJSON bool) error {
 	var parts []*trial.Part
 	for _, file := range files {
 		data, err := regular.Read(file)
+		if errors.Is(err, fs.ErrNotExist) {
+			return wrongFlag(cmd, "--merge: there is no file %s", file)
+		}
 		if err != nil {
 			return wrongFlag(cmd, "--merge: a part cannot be read: %w", err)
 		}

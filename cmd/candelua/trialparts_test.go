@@ -53,7 +53,7 @@ func TestTrialPartsRefused(t *testing.T) {
 		{"--merge", "--merge: no part is given; name the files of all parts"},
 		{"--merge " + file, file + ": it is no part of a trial; it must be a file that candelua trial --shard wrote, whole"},
 		{"--merge " + dir, dir + " is a folder"},
-		{"--merge " + dir + "/nope", "no such file"},
+		{"--merge " + dir + "/nope", "--merge: there is no file " + dir + "/nope"},
 		{"--merge --seeds 3 " + file, "--merge and --seeds are given; give one of them"},
 		{"--merge --shard 1/2 " + file, "--merge and --shard are given; give one of them"},
 		{"--merge --list", "--merge and --list are given; give one of them"},
