@@ -107,22 +107,26 @@ func litAt(l Lit) time.Duration { return l.At }
 
 func switchedAt(s Switched) time.Duration { return s.At }
 
-// Recent are the patches that still matter for [Flashes] of a later one.
+// Recent are the patches that still matter for [Flashes] of a later one. One that is shown again changes nothing, so that
+// it does not, however often a script shows it.
 func Recent(shown []Lit) []Lit {
 	if len(shown) == 0 {
 		return nil
 	}
-	return slices.Clone(withinSecond(shown, litAt(shown[len(shown)-1]), litAt))
+	recent := slices.Clone(withinSecond(shown, litAt(shown[len(shown)-1]), litAt))
+	return slices.CompactFunc(recent, func(a, b Lit) bool { return a.Patch == b.Patch })
 }
 
-// RecentSwitches are those that still matter for [Flashes] of a later one: of each thing by itself.
+// RecentSwitches are those that still matter for [Flashes] of a later one: of each thing by itself, and without those
+// that set again what was set.
 func RecentSwitches(switched []Switched) []Switched {
 	var all []Switched
 	if len(switched) == 0 {
 		return nil
 	}
 	for _, of := range eachOf(switched) {
-		all = append(all, withinSecond(of, switched[len(switched)-1].At, switchedAt)...)
+		recent := withinSecond(of, switched[len(switched)-1].At, switchedAt)
+		all = append(all, slices.CompactFunc(recent, func(a, b Switched) bool { return direction(a.Value, b.Value) == 0 })...)
 	}
 	slices.SortStableFunc(all, func(a, b Switched) int { return cmp.Compare(a.At, b.At) })
 	return all
