@@ -13,8 +13,8 @@ import (
 func gamutFuncs() []*script.Func {
 	return []*script.Func{
 		pure("colour.gamut", "compares measured primaries with a space: area, ratio and coverage, in u'v' or xy (IDMS 5.18)", gamut),
-		pure("colour.gamut_area", "computes the area of the triangle of measured primaries, in u'v' or xy (IDMS 5.18)", func(_ *script.Call, a areaArgs) (float64, error) {
-			p, err := polygonOf(a.Diagram, a.Red, a.Green, a.Blue)
+		pure("colour.gamut_area", "computes the area of the triangle of measured primaries, in u'v' or xy (IDMS 5.18)", func(c *script.Call, a areaArgs) (float64, error) {
+			p, err := polygonOf(c, a.Diagram, a.Red, a.Green, a.Blue)
 			return p.Area(), err
 		}),
 		pure("colour.gamut_polygons", "compares two convex polygons, given by their corners: area, ratio and coverage, in u'v' or xy (IDMS 5.18)", gamutPolygons),
@@ -50,13 +50,13 @@ type ColourGamut struct {
 // LuaName is what scripts call it.
 func (ColourGamut) LuaName() string { return "gamut comparison" }
 
-func polygonOf(diagram string, red, green, blue any) (colour.Polygon, error) {
+func polygonOf(c *script.Call, diagram string, red, green, blue any) (colour.Polygon, error) {
 	var corners []colour.XY
 	for _, p := range []struct {
 		arg string
 		x   any
 	}{{"red", red}, {"green", green}, {"blue", blue}} {
-		xy, err := chromaticityOf(p.arg, p.x)
+		xy, err := primaryOf(c, p.arg, p.x)
 		if err != nil {
 			return nil, err
 		}
@@ -68,8 +68,8 @@ func polygonOf(diagram string, red, green, blue any) (colour.Polygon, error) {
 	return colour.UVPolygon(corners[0].UV(), corners[1].UV(), corners[2].UV()), nil
 }
 
-func gamut(_ *script.Call, a gamutArgs) (ColourGamut, error) {
-	p, err := polygonOf(a.Diagram, a.Red, a.Green, a.Blue)
+func gamut(c *script.Call, a gamutArgs) (ColourGamut, error) {
+	p, err := polygonOf(c, a.Diagram, a.Red, a.Green, a.Blue)
 	if err != nil {
 		return ColourGamut{}, err
 	}
@@ -91,10 +91,10 @@ type polygonsArgs struct {
 	Diagram string `lua:"diagram" default:"uv" one_of:"uv|xy" help:"chromaticity diagram: uv is CIE 1976, xy is CIE 1931"`
 }
 
-func cornersOf(arg, diagram string, list []any) (colour.Polygon, error) {
+func cornersOf(c *script.Call, arg, diagram string, list []any) (colour.Polygon, error) {
 	p := make(colour.Polygon, len(list))
 	for i, x := range list {
-		xy, err := chromaticityOf(fmt.Sprintf("%s[%d]", arg, i+1), x)
+		xy, err := primaryOf(c, fmt.Sprintf("%s[%d]", arg, i+1), x)
 		if err != nil {
 			return nil, err
 		}
@@ -115,11 +115,11 @@ func gamutPolygons(c *script.Call, a polygonsArgs) (ColourGamut, error) {
 		return ColourGamut{}, wrongCount("display or target", howMany(n, "corners"), fmt.Sprintf("at most %d", mostCorners), "a gamut has as many corners as the display has primaries")
 	}
 	c.Charge(int64(len(a.Display)) * int64(len(a.Target)))
-	p, err := cornersOf("display", a.Diagram, a.Display)
+	p, err := cornersOf(c, "display", a.Diagram, a.Display)
 	if err != nil {
 		return ColourGamut{}, err
 	}
-	q, err := cornersOf("target", a.Diagram, a.Target)
+	q, err := cornersOf(c, "target", a.Diagram, a.Target)
 	if err != nil {
 		return ColourGamut{}, err
 	}
@@ -165,7 +165,7 @@ func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 		}
 	}
 	c.Charge(2 * ictcpCost * int64(l.N))
-	place, err := a.placer(l)
+	place, err := a.placer(c, l)
 	if err != nil {
 		return 0, err
 	}
@@ -177,12 +177,12 @@ func meshVolume(c *script.Call, a meshArgs) (float64, error) {
 }
 
 // placer gives the place of a stimulus in the space that is filled.
-func (a *meshArgs) placer(l *ColourList) (func(colour.XYZ) [3]float64, error) {
+func (a *meshArgs) placer(c *script.Call, l *ColourList) (func(colour.XYZ) [3]float64, error) {
 	if a.In == "ictcp" {
 		return func(c colour.XYZ) [3]float64 {
 			v := c.ICtCp()
 			return [3]float64{720 * v.I, 360 * v.Ct, 720 * v.Cp}
-		}, nil
+		}, l.check("colours", ictcpLight(c))
 	}
 	white, err := optionalWhite(a.White)
 	if err != nil {
@@ -219,6 +219,9 @@ func gamutVolume(c *script.Call, a volumeArgs) (float64, error) {
 	}
 	if a.White == nil {
 		return 0, &fault.ArgError{Arg: "white", Got: "missing", Want: "the luminance of white in cd/m2, because ICtCp is absolute", Tip: "for example white = 1000"}
+	}
+	if err := ictcpSpace(c, s, *a.White); err != nil {
+		return 0, err
 	}
 	return s.ITPVolume(a.Steps, *a.White)
 }

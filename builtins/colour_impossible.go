@@ -1,6 +1,7 @@
 package builtins
 
 import (
+	"errors"
 	"fmt"
 
 	"candelua/colour"
@@ -34,6 +35,52 @@ func noLight(arg string, c colour.XYZ, want string) error {
 
 // light is a check that a stimulus is one of light; arg is its name in messages.
 type light func(arg string, c colour.XYZ) error
+
+// beyondTriangle is how far the x, y or 1 - x - y of a measured primary may be below 0, where no
+// light is, by noise and the error of its meter (common practice, no source).
+const beyondTriangle = 0.01
+
+// primaryOf reads the chromaticity of a primary or a white. What was measured must be light. A chromaticity
+// that is written as such may be imaginary: standards define such primaries, such as the green and the
+// blue of ACES2065-1 (SMPTE ST 2065-1), so that a space holds all colours.
+func primaryOf(call *script.Call, arg string, x any) (colour.XY, error) {
+	xy, err := chromaticityOf(arg, x)
+	if err != nil || !call.Since(rulesOfImpossible) || !isMeasured(x) {
+		return xy, err
+	}
+	c, err := stimulusOf(arg, x)
+	if err == nil && (!(c.Y > 0) || min(xy.X, xy.Y, 1-xy.X-xy.Y) < -beyondTriangle) {
+		err = noLight(arg, c, fmt.Sprintf("a stimulus of light: Y above 0, and X, Y and Z not below -%g of their sum", beyondTriangle))
+	}
+	return xy, err
+}
+
+// isMeasured says whether a colour is given by its X, Y and Z.
+func isMeasured(x any) bool {
+	switch x.(type) {
+	case *Reading, *ColourXYZ:
+		return true
+	}
+	_, is := numbersOf(x, "X", "Y", "Z")
+	return is
+}
+
+// ictcpSpace refuses a space in which ICtCp has no numbers for some colours: it would take them for
+// others, and the volume would be too small.
+func ictcpSpace(call *script.Call, s *colour.Space, white float64) error {
+	for i, name := range []string{"red", "green", "blue"} {
+		var rgb [3]float64
+		rgb[i] = 1
+		if err := ictcpLight(call)("the full "+name+" of the space", s.ToXYZ(rgb).Scale(white)); err != nil {
+			var wrong *fault.ArgError
+			if errors.As(err, &wrong) {
+				wrong.Tip = "this primary is imaginary; compute the volume in CIELAB, which has numbers for it, or that of a space of real primaries"
+			}
+			return err
+		}
+	}
+	return nil
+}
 
 // luvLight is the check for CIELUV. Noise around black has no chromaticity, and u* and v* of 0.
 func luvLight(call *script.Call, white *colour.White) light {

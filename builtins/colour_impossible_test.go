@@ -51,7 +51,7 @@ func TestImpossibleStimuliAreNotFolded(t *testing.T) {
 	tried := map[string]bool{}
 	for _, f := range colourModule().Funcs {
 		if strings.HasPrefix(f.Name, "colour.gamut") || f.Name == "colour.space" {
-			continue // primaries may be imaginary: so are those of spaces for exchange
+			continue // see TestImpossiblePrimaries
 		}
 		good := goodCalls[f.Name]
 		var script strings.Builder

@@ -10,7 +10,7 @@ import (
 
 func spaceFuncs() []*script.Func {
 	return []*script.Func{
-		pure("colour.space", "makes an RGB space of measured primaries and white, for the functions that take a space (SMPTE RP 177)", newSpace),
+		pure("colour.space", "makes an RGB space of measured primaries and white, for the functions that take a space; primaries given by x and y may be imaginary, as standards define some (SMPTE RP 177)", newSpace),
 		pure("colour.rgb_to_xyz", "converts linear RGB of a space to XYZ, on a scale where white has Y = white (SMPTE RP 177)", rgbToXYZ),
 		pure("colour.xyz_to_rgb", "converts a stimulus to linear RGB of a space; outside the gamut, values are below 0 or above 1 (SMPTE RP 177)", xyzToRGB),
 		pure("colour.rgb_matrix", "computes the 3x3 matrix from linear RGB of a space to XYZ, or back, as three rows (SMPTE RP 177)", rgbMatrix),
@@ -66,14 +66,14 @@ type newSpaceArgs struct {
 	White any    `lua:"white" want:"a reading, { x=, y= }, { u=, v= }, { X=, Y=, Z= } or \"d65\"" help:"chromaticity of white"`
 }
 
-func newSpace(_ *script.Call, a newSpaceArgs) (*ColourSpace, error) {
+func newSpace(c *script.Call, a newSpaceArgs) (*ColourSpace, error) {
 	var xy [4]colour.XY
 	for i, p := range []struct {
 		arg string
 		x   any
 	}{{"red", a.Red}, {"green", a.Green}, {"blue", a.Blue}, {"white", a.White}} {
 		var err error
-		if xy[i], err = chromaticityOf(p.arg, p.x); err != nil {
+		if xy[i], err = primaryOf(c, p.arg, p.x); err != nil {
 			return nil, err
 		}
 	}
