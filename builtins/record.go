@@ -3,6 +3,7 @@ package builtins
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -68,6 +69,9 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 		}
 		v.Value = &x
 		v.U = sceneOf(c).uncertaintyOf(x, a.Unit)
+		if finite := finiteNumber(x); mayMiss(c, finite) && !finite {
+			v.Value, v.U, v.Bound, v.Why = nil, nil, "", "it is no finite number"
+		}
 	case string:
 		v.Text = x
 	case *Reading:
@@ -102,6 +106,39 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 
 // mostFormerly is how many former ids a value has.
 const mostFormerly = 100
+
+// numberCalls counts the calls of an execution that record numbers.
+type numberCalls struct{ calls int }
+
+// gaveNumbers are the calls that gave finite numbers in the run, by their place among
+// such calls.
+type gaveNumbers map[int]bool
+
+// mayMiss says whether a draw may have no number where a call records one, as of the
+// logarithm of a dark reading that noise made negative: the run had one there. The draw
+// then goes on, and this number alone misses in it. Where the run had none either, the call
+// fails as it did, so that no script can tell the two apart.
+func mayMiss(c *script.Call, finite bool) bool {
+	d := c.Host().Draws
+	if d == nil || !c.Since(4) {
+		return false
+	}
+	here := script.State[numberCalls](c)
+	here.calls++
+	seen := script.SharedState[gaveNumbers](d.Shared)
+	if d.Number != script.Look {
+		return (*seen)[here.calls]
+	}
+	if *seen == nil {
+		*seen = gaveNumbers{}
+	}
+	if finite {
+		(*seen)[here.calls] = true
+	}
+	return false
+}
+
+func finiteNumber(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 // textsOf reads former ids: nothing, a text or a list of texts.
 func textsOf(x any) ([]string, error) {
@@ -186,15 +223,20 @@ type addArgs struct {
 }
 
 func addRow(c *script.Call, a addArgs) (script.None, error) {
-	row, readings := map[string]any{}, map[string]*Reading{}
+	row, readings, finite := map[string]any{}, map[string]*Reading{}, true
 	for name, x := range a.Row {
 		row[name] = x
 		switch x := x.(type) {
 		case *Reading:
 			row[name], readings[name] = x.Y, x
+		case float64:
+			finite = finite && finiteNumber(x)
 		case declare.Named:
 			return script.None{}, &fault.ArgError{Arg: name, Got: declare.Show(x), Want: "a plain value or a reading"}
 		}
+	}
+	if mayMiss(c, finite) && !finite {
+		maps.DeleteFunc(row, func(_ string, x any) bool { n, isNumber := x.(float64); return isNumber && !finiteNumber(n) })
 	}
 	if err := a.Self.t.Add(row); err != nil {
 		return script.None{}, err

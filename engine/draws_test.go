@@ -414,3 +414,36 @@ func TestSmallDistances(t *testing.T) {
 		}
 	}
 }
+
+// TestOneNumberMisses: a draw whose noise makes a logarithm no number costs that number
+// alone, in whatever order numbers are recorded. The others keep their intervals, in values
+// and in tables.
+func TestOneNumberMisses(t *testing.T) {
+	const density, white = `record.value { name = "Density", value = density }`, `record.value { name = "White", value = white, unit = "cd/m2" }`
+	const row = `record.table("T", { { "density" }, { "white", "cd/m2" } }):add { density = density, white = white }`
+	for _, order := range [][]string{{density, white, row}, {row, density, white}, {white, row, density}} {
+		s := drawnSpec(t, procedureOf(`
+    patches.black()
+    local black = meter.read { after = 1, repeats = 3 }.Y
+    patches.show { grey = 1, window = 10 }
+    local white = meter.read { after = 1, repeats = 3 }.Y
+    local density = math.log10(white / math.max(black, 0))
+    `+strings.Join(order, "\n    ")), 300)
+		w := sim.Default()
+		w.ExactMeters()
+		w.Light.Black, w.Meter.DarkNoise, w.Meter.Scale = 0.004, 0.004, 1
+		s.Openers = bench.Openers{"sim": sim.Opener(w, 3, 0)}
+		r := ran(t, s, journal.Done).Results
+		d, _ := r.ValueByID("density")
+		y, _ := r.ValueByID("white")
+		if d.Interval != nil || !strings.Contains(d.Why, "too many draws gave no value") {
+			t.Errorf("the density, which is no number in many draws, is %+v", d)
+		}
+		if y.Interval == nil || r.Draws().Failed > 0 || r.Draws().Divergent > 0 {
+			t.Errorf("white is %+v; %+v", y, r.Draws())
+		}
+		if cells := r.Tables()[0]; cells.Spread(0, 0) != nil || cells.Spread(0, 1) == nil {
+			t.Errorf("the row's uncertainties are %v and %v", cells.Spread(0, 0), cells.Spread(0, 1))
+		}
+	}
+}
