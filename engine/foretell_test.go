@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"candelua/engine"
 	"candelua/engine/bench"
@@ -122,4 +123,42 @@ func TestStillOfRuns(t *testing.T) {
 	if !slices.Contains([]float64{1}, caution.Brightness(bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 10, Signal: bench.SDR})) {
 		t.Error("SDR white is not 1")
 	}
+}
+
+// breaks is a clock whose first long wait fails halfway.
+type breaks struct {
+	shifted
+	done bool
+}
+
+func (c *breaks) WaitUntil(ctx context.Context, to time.Duration) error {
+	if half := (to - c.now) / 2; half > time.Minute && !c.done {
+		c.now, c.done = c.now+half, true
+		return errors.New("the clock broke")
+	}
+	return c.shifted.WaitUntil(ctx, to)
+}
+
+// A panel is lit by all that it showed, also by a step that was interrupted, and by steps that were set aside and taken again.
+func TestExposureOfWhatWasSetAside(t *testing.T) {
+	s := simSpec(t, procedureOf("patches.show { grey = 1 } clock.wait(360) patches.black()"))
+	clock := &breaks{}
+	s.Bench, s.Openers = bench.OperatorFile, clockedOpeners(clock, "")
+	setup := engine.Resumption{Setup: plain(), Reopen: func(history.Head) (*bench.File, bench.Openers, error) {
+		return bench.OperatorFile, clockedOpeners(clock, ""), nil
+	}}
+	stood := func(rep *engine.Report, want float64) {
+		t.Helper()
+		if m := metaOf(t, rep.Path); m.Still == nil || math.Abs(m.Still.WhiteHours-want) > 0.001 {
+			t.Errorf("the exposure is %+v, want %g h", m.Still, want)
+		}
+	}
+	rep := ran(t, s, journal.Paused)
+	stood(rep, 0.05)
+	stood(wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, setup)), 0.15)
+	setup.From, setup.Because = 1, "the meter had slipped"
+	stood(wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, setup)), 0.25)
+	setup.From = 3
+	stood(wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, setup)), 0.25)
+	replayed(t, rep.Path, journal.Done)
 }

@@ -365,6 +365,10 @@ func writeAll(folder *store.Run, job *play.Job, out *play.Outcome) error {
 		return err
 	}
 	meta := archive.MetaOf(job.History, out)
+	var was archive.Meta
+	if folder.ReadMeta(&was) == nil { // what cannot be read tells of nothing
+		meta.After(was.Still, out)
+	}
 	meta.Files = folder.Sums()
 	return folder.WriteMeta(meta)
 }

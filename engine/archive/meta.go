@@ -6,6 +6,7 @@ import (
 	"errors"
 	"strings"
 
+	"candelua/engine/caution"
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
@@ -14,7 +15,7 @@ import (
 )
 
 // Meta is run.json: what was asked, and how it went. All of it can be rebuilt
-// from the journal.
+// from the journal, but Still only for the steps that count.
 type Meta struct {
 	history.Head
 	Status  journal.Standing `json:"status"`
@@ -78,6 +79,27 @@ type EditMeta struct {
 	Scripts []history.ScriptSum `json:"scripts"`
 }
 
+// After adds the exposure that a run.json before this one tells of: a panel was lit in each process that worked at the run,
+// also by steps that were set aside, or interrupted.
+func (m *Meta) After(before *Still, out *play.Outcome) {
+	if before != nil {
+		m.stood(before, out.Lit)
+	}
+}
+
+func (m *Meta) stood(before *Still, lit caution.Still) {
+	all := Still{lit.Hours, lit.Longest, lit.Most}
+	if before != nil {
+		all = Still{all.WhiteHours + before.WhiteHours, max(all.Longest, before.Longest), max(all.Brightest, before.Brightest)}
+	}
+	if m.Still != nil {
+		all = Still{max(all.WhiteHours, m.Still.WhiteHours), max(all.Longest, m.Still.Longest), max(all.Brightest, m.Still.Brightest)}
+	}
+	if !m.Simulated && all.WhiteHours > 0 {
+		m.Still = &all
+	}
+}
+
 // MetaOf is run.json of a run and its outcome.
 func MetaOf(h *history.History, out *play.Outcome) Meta {
 	m := Meta{Head: h.Head, Status: out.Status, Seconds: out.Seconds, Steps: out.Steps, Voids: h.Voids, Pauses: h.Resumes}
@@ -90,6 +112,7 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 	if s := out.Still; !h.Head.Simulated && s.Hours > 0 {
 		m.Still = &Still{s.Hours, s.Longest, s.Most}
 	}
+	m.stood(nil, out.Lit)
 	for _, e := range h.Edits {
 		m.Edits = append(m.Edits, EditMeta{Step: e.After + 1, File: e.File, Scripts: e.Scripts})
 	}

@@ -25,7 +25,8 @@ type Job struct {
 	Pause
 	Listener
 
-	stands bench.State // what was asked of the bench in this process, granted
+	lit    caution.Still // what this process showed, whatever became of its steps
+	stands bench.State   // what was asked of the bench in this process, granted
 }
 
 // NewJob readies a program to be executed over a history.
@@ -43,7 +44,8 @@ type Outcome struct {
 	Fault    string  // the code of the step whose failure ended it, also where the script raised an error of its own for it; empty for none
 	Seconds  float64 // script time
 	Steps    int
-	Still    caution.Still // bright pictures that stood still
+	Still    caution.Still // bright pictures that stood still in the steps
+	Lit      caution.Still // the same of this process, also in steps that were set aside or had no answer
 	Work     int64         // what the script worked, see [script.Runtime.Work]
 }
 
@@ -113,7 +115,7 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	watched, stop := watchGone(ctx, b)
 	defer stop()
 	d := j.door()
-	d.world = &world{bench: b, stands: &j.stands}
+	d.world = &world{bench: b, stands: &j.stands, lit: &j.lit}
 	b.NoteTo(d.noted)
 	if j.History.Journal.Records() == 1 {
 		d.state = fresh
@@ -129,6 +131,8 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	if err := d.safeEnd(ctx); err != nil && out.Err == nil {
 		out.Status, out.Err = journal.Failed, err
 	}
+	j.lit.End(b.Clock.Now())
+	out.Lit = j.lit
 	if out.Steps > j.History.Journal.Steps() {
 		if err := j.conclude(ctx, out); err != nil {
 			return nil, err

@@ -20,6 +20,7 @@ type world struct {
 
 	shown    []caution.Lit      // the patches of the last second
 	switched []caution.Switched // lamps and settings of the last second
+	lit      *caution.Still     // the light of this process, in bench time; nil where nobody asks
 	patch    *bench.Patch       // the last one that was asked for, also while the unit is off
 }
 
@@ -32,7 +33,7 @@ func (w *world) use(device string) {
 
 // lit are the lamps that may be up: those of this process, and those that the kept
 // steps left.
-func (w *world) lit() []bench.LampRequest {
+func (w *world) lamps() []bench.LampRequest {
 	all := slices.Clone(w.stands.Lit())
 	for _, q := range w.left.Lit() {
 		if !slices.ContainsFunc(all, func(other bench.LampRequest) bool { return other.Lamp == q.Lamp }) {
@@ -49,6 +50,9 @@ func (w *world) asked(request any, err error) error {
 		return err
 	}
 	w.stands.Take(request)
+	if w.lit != nil {
+		w.lit.Ask(request, 0, w.bench.Clock.Now())
+	}
 	return nil
 }
 
