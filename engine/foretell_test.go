@@ -18,6 +18,7 @@ import (
 	"candelua/engine/caution"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/survey"
 )
 
 // foretold gives what is told before a run on a real bench, which is then not begun.
@@ -161,4 +162,11 @@ func TestExposureOfWhatWasSetAside(t *testing.T) {
 	setup.From = 3
 	stood(wants(t, journal.Done)(engine.Resume(context.Background(), rep.Path, setup)), 0.25)
 	replayed(t, rep.Path, journal.Done)
+
+	journalPath := filepath.Join(rep.Path, "journal.jsonl")
+	text := file(t, journalPath)
+	text[len(text)/2] ^= 1
+	must(t, os.WriteFile(journalPath, text, 0o644))
+	get(survey.Repair(rep.Path))(t)
+	stood(rep, 0.25)
 }

@@ -85,7 +85,13 @@ func Repair(path string) (done *Repaired, err error) {
 	if done.Side, err = folder.KeepDamaged(d.Tail); err != nil {
 		return nil, err
 	}
-	if err := folder.WriteMeta(archive.MetaOf(h, stoodStill(d))); err != nil {
+	out := stoodStill(d)
+	meta := archive.MetaOf(h, out)
+	var was archive.Meta
+	if folder.ReadMeta(&was) == nil { // what the panel showed, it showed
+		meta.After(was.Still, out)
+	}
+	if err := folder.WriteMeta(meta); err != nil {
 		return nil, err
 	}
 	if done.Results, err = folder.SetResultsAside(); err != nil {
