@@ -20,6 +20,7 @@ import (
 //   - a note that limits how far results can be trusted is a doubt, which was called a caution
 //   - errors of unknown names and of words that are none of those allowed name what was probably meant
 //     (package script)
+//   - an angle in degrees is circular in draws; a number that a draw cannot compute misses alone
 //   - uncertainties are called repeatability only where a meter's accuracy is not stated
 //   - a step that the contract's needs do not name is an error (package script)
 var changes = []struct {

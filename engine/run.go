@@ -332,6 +332,7 @@ func (s *Setup) uncertainties(ctx context.Context, j *play.Job, r *result.Result
 		s.Drawing(0, p.Draws)
 	}
 	p.Always = j.Head.ByRules() < rulesOfBudget
+	p.Straight = p.Always
 	many, err := j.Many(false)
 	if err != nil {
 		return err

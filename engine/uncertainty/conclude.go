@@ -28,7 +28,7 @@ func (d *Drawn) Conclude() error {
 	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
 		t := tableByID(d.base, at.table)
 		x, _ := t.Cell(at.row, at.column).Float()
-		u, err := evaluated(x, d.cells[at])
+		u, _, err := d.evaluate(t.Columns()[at.column].Unit, x, d.cells[at])
 		if err != nil || u.Method == draw.Constant || u.U <= rounding*math.Abs(x) {
 			continue
 		}
@@ -60,7 +60,7 @@ func compareCells(a, b cell) int {
 // conclude gives a value its uncertainty, or says why it has none.
 func (d *Drawn) conclude(v *result.Value, all []float64) {
 	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
-	u, err := evaluated(*v.Value, all)
+	u, all, err := d.evaluate(v.Unit, *v.Value, all)
 	if err != nil {
 		if v.Why == "" {
 			v.Why = d.why(err, all)
@@ -153,6 +153,22 @@ func percentOf(n, of int) string {
 // rounding is the share of a number below which its spread comes from floating-point
 // rounding: about 1e-16 for a ratio, 8e-13 for the exponent of an iterative fit.
 const rounding = 5e-12
+
+// evaluate returns the uncertainty of a number with this unit, and its draws as they count.
+// Draws of an angle are turned by whole turns, to where they are next to the value: a hue
+// of 359 degrees and one of 1 differ by 2. Its interval may reach below 0 or beyond 360.
+func (d *Drawn) evaluate(unit string, estimate float64, all []float64) (draw.Uncertainty, []float64, error) {
+	if d.straight || !slices.Contains([]string{"°", "degrees", "degree", "deg"}, unit) {
+		u, err := evaluated(estimate, all)
+		return u, all, err
+	}
+	near := make([]float64, len(all))
+	for i, x := range all {
+		near[i] = x + 360*math.Round((estimate-x)/360)
+	}
+	u, err := draw.EvaluateWithin(estimate, near, draw.Unlimited)
+	return u, near, err
+}
 
 // evaluated returns the uncertainty of a number. If its draws pile up at a limit, that is
 // its limit. If not, a number that never changes its sign is assumed to have the limit 0, as

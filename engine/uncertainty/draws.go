@@ -23,7 +23,8 @@ type Drawn struct {
 	causes []draw.Cause
 	rest   string // what follows from no cause
 
-	made made
+	made     made
+	straight bool // angles are numbers on a line
 }
 
 // wantedCell is a number of a table, and what it was in each draw.
@@ -74,6 +75,7 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 		return nil, err
 	}
 	d := newDrawn(base, p.Draws)
+	d.straight = p.Straight
 	defer CollectSeldom()()
 	sheet, err := of.Look(ctx)
 	if err != nil {

@@ -19,6 +19,8 @@ type Plan struct {
 	Time  time.Duration // how long all draws may take; 0: as long as they will
 	// Always makes draws where none could change anything too, as the rules before 4 did.
 	Always bool
+	// Straight takes angles for numbers on a line, as the rules before 4 did.
+	Straight bool
 }
 
 // What the draws of a run may take. A draw of the heaviest shipped procedure works 8 million
