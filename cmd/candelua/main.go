@@ -4,6 +4,8 @@ package main
 
 import (
 	"context"
+	"fmt"
+	"io/fs"
 	"os"
 
 	"candelua/engine/plain"
@@ -13,6 +15,15 @@ import (
 var version = "0.3.0"
 
 func main() { os.Exit(run(os.Args[1:])) }
+
+// unwritten is the error of a command whose output did not get through, which most of them need not look at.
+func unwritten(lost error) error { return fmt.Errorf("the output cannot be written: %w", lost) }
+
+// isWrite says whether an error is just that stdout does not take any more.
+func isWrite(err error) bool {
+	failed, is := err.(*fs.PathError)
+	return is && failed.Op == "write" && failed.Path == os.Stdout.Name()
+}
 
 // run is main with a status, so that deferred work is done.
 func run(args []string) int {
@@ -31,5 +42,8 @@ func run(args []string) int {
 	cmd, err := root.ExecuteContextC(ctx)
 	a.line.finish()
 	defer a.line.screen.Close()
+	if lost := out.Close(); lost != nil && (err == nil || isWrite(err)) {
+		err = unwritten(lost)
+	}
 	return a.exitStatus(cmd, args, err)
 }

@@ -61,9 +61,9 @@ func (a *app) exitStatus(cmd *cobra.Command, args []string, err error) int {
 		return exit.status
 	}
 	explain(a.line.screen, err)
-	if asksForJSON(args) {
-		if err := printFailure(cmd.OutOrStdout(), cmd.Name(), err); err != nil {
-			explain(a.line.screen, err)
+	if out := plain.On(cmd.OutOrStdout()); asksForJSON(args) && out.Close() == nil {
+		if lost := printFailure(out, cmd.Name(), err); lost != nil {
+			explain(a.line.screen, unwritten(lost))
 		}
 	}
 	return statusOf(err)

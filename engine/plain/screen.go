@@ -2,6 +2,7 @@ package plain
 
 import (
 	"bytes"
+	"cmp"
 	"io"
 	"os"
 	"strings"
@@ -35,6 +36,7 @@ type Screen struct {
 	column int        // of the row that a terminal is in
 	within bool       // a line, not at its start
 	held   []byte     // a start of a row that may become a mark, or of a character
+	lost   error      // of the first write that failed
 }
 
 // On returns the screen that w is, or a screen that writes to w.
@@ -81,7 +83,7 @@ func (s *Screen) own(text string) error {
 	if err := s.flush(true); err != nil {
 		return err
 	}
-	_, err := io.WriteString(s.out, text)
+	err := s.put([]byte(text))
 	switch seen := unseen.Replace(text); {
 	case strings.HasSuffix(text, "\n"), text == string(ClearLine):
 		s.within, s.column = false, 0
@@ -127,7 +129,8 @@ func (s *Screen) Paste(page *Screen) error {
 	if err := s.flush(true); err != nil {
 		return err
 	}
-	_, err := page.out.(*bytes.Buffer).WriteTo(s.out)
+	err := s.put(page.out.(*bytes.Buffer).Bytes())
+	page.out.(*bytes.Buffer).Reset()
 	s.within, s.column = page.within, page.column
 	return err
 }
@@ -141,11 +144,22 @@ func (s *Screen) Len() int {
 	return page.Len()
 }
 
-// Close writes what was kept back. The screen stays usable.
+// Close writes what was kept back, and gives the error of the first write that failed, whoever
+// looked at it. The screen stays usable.
 func (s *Screen) Close() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.flush(true)
+	err := s.flush(true)
+	return cmp.Or(s.lost, err)
+}
+
+// put is the one way out.
+func (s *Screen) put(p []byte) error {
+	_, err := s.out.Write(p)
+	if s.lost == nil {
+		s.lost = err
+	}
+	return err
 }
 
 // flush writes what is held as far as it can be judged, or all of it.
@@ -190,8 +204,7 @@ func (s *Screen) flush(all bool) error {
 	if len(out) == 0 {
 		return nil
 	}
-	_, err := s.out.Write(out)
-	return err
+	return s.put(out)
 }
 
 // mark says whether the start of a line is a mark, or may become one.
