@@ -70,7 +70,7 @@
 // computed otherwise; tonumber knew no "inf", "nan" and hexadecimal fractions and
 // read "-ff" in base 16 as -255; error made text of a number at level 0, too, and
 // placed its message at the outermost call where the level led further; assert gave
-// its message no place; xpcall passed arguments on; an unknown name was compared with
+// its message no place; xpcall passed arguments on; log10 fell short of some whole numbers; an unknown name was compared with
 // globals alone. With [Limits].Before4 a
 // machine does all this still, so that an old run comes to what it came to. It also charges what is slow
 // by the time that it took, and bounds memory by the heap alone. What the

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 )
 
@@ -49,4 +50,19 @@ func subtractions(a, b float64) (n int64) {
 		a -= math.Ldexp(b, high-low)
 	}
 	return n
+}
+
+// TestLog10OfPowers takes the logarithm of each power of ten, which is whole: digits are counted so. Old runs keep what
+// they got.
+func TestLog10OfPowers(t *testing.T) {
+	const src = "for n = -307, 308 do local l = math.log10(tonumber('1e' .. n)) if l ~= n then print(n) end end"
+	if out, err := execute(t, "x.lua", src, Limits{}); err != nil || out != "" {
+		t.Errorf("not whole, %v: %.300s", err, out)
+	}
+	if out, err := execute(t, "x.lua", src, Limits{Before4: true}); err != nil || !strings.Contains(out, "15\n") {
+		t.Errorf("the rules before 4 compute otherwise, %v: %.300s", err, out)
+	}
+	if out, err := execute(t, "x.lua", "print(math.log10(0), math.log10(-1), math.log10(1e-320) == -320, math.log10(1000.0000001) > 3)", Limits{}); err != nil || out != "-inf\tnan\tfalse\ttrue\n" {
+		t.Errorf("%v: %q", err, out)
+	}
 }
