@@ -45,7 +45,7 @@ func TestCalibratedAnew(t *testing.T) {
 	meter := func(certificate, date string) bench.Identity {
 		return bench.Identity{Driver: "line", Name: "L1", Serial: "7", Accuracy: bench.Accuracy{Scale: 1, Certificate: certificate, Date: date}}
 	}
-	if calibrated(meter("A", "2026-01-01")) != calibrated(meter("A", "2026-01-01")) || calibrated(meter("", "")) != "line\x00L1\x007" {
+	if one, again := calibrated(meter("A", "2026-01-01")), calibrated(meter("A", "2026-01-01")); one != again || calibrated(meter("", "")) != "line\x00L1\x007" {
 		t.Error("the same calibration is taken for another")
 	}
 	all := map[string]bool{}
