@@ -30,6 +30,8 @@
 // that drifted, or that saw past the window onto a brighter background, is not evaluated. A derived value names its readings with from. Scripts ask
 // reading.doubt. A note reports saturated and underfilled readings, once in a run. There is no note of a drift, since a procedure may be there to measure it.
 //
+// meter.measure carries more: that the light had not settled, and of a black below the meter's floor the limit that it is (measure.go).
+//
 // # Draws
 //
 // draws.go enters readings into the sheet of package draw, and adds the errors of a draw to them. It must not change the samples that it is given. A meter's scale is keyed by its

@@ -58,7 +58,7 @@ func measure(c *script.Call, a measureArgs) (Reading, error) {
 	if watch == true {
 		known := c.Host().Devices[c.Device()]
 		settling, err := script.Perform[Settling](c, settleStep, settleArgs{Within: math.Max(settledWithin, 1.5*known.Accuracy.Repeatability),
-			Over: math.Min(settledOver, 0.75*a.Settle), Timeout: a.Settle, Sync: true})
+			Over: math.Min(settledOver, 0.75*a.Settle), Timeout: a.Settle, Sync: true, At: a.At})
 		if err != nil {
 			return r, err
 		}

@@ -176,3 +176,25 @@ record.value { name = "v", value = meter.measure() }`, window))
 		}
 	})
 }
+
+// All readings of a measurement look at the same place, and those of the list say so.
+func TestMeasureLooksAtOnePlace(t *testing.T) {
+	r := newRig()
+	r.about = bench.Identity{Simulated: true, Floor: 0.01}
+	if err := r.play(t, `patches.show { grey = 1, window = 100 } meter.measure { at = { 0.25, 0.75 }, watch = true }`); err != nil {
+		t.Fatal(err)
+	}
+	if len(r.requests) < 10 || len(r.rows) < 10 {
+		t.Fatalf("%d requests and %d rows: the light was not watched", len(r.requests), len(r.rows))
+	}
+	for _, q := range r.requests {
+		if q.At == nil || *q.At != [2]float64{0.25, 0.75} {
+			t.Errorf("a request looks at %v", q.At)
+		}
+	}
+	for _, row := range r.rows {
+		if row.Rig["meter x"] != 0.25 || row.Rig["meter y"] != 0.75 {
+			t.Errorf("a reading is said to be of %v", row.Rig)
+		}
+	}
+}

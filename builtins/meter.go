@@ -79,7 +79,7 @@ func (a readArgs) request() bench.ReadRequest {
 }
 
 func readLive(ctx context.Context, c *script.Call, a readArgs, emit func(sample) error) (w readAnswer, err error) {
-	if err = canAim(c, a); err != nil {
+	if err = canAim(c, a.At); err != nil {
 		return w, err
 	}
 	if w.Lit, err = awaitLit(ctx, c, a.After); err != nil {
@@ -229,9 +229,9 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 // canAim refuses a place where nothing can bring the meter: a person can and a
 // simulated meter does, but a real one stands where it was put, and would read
 // the wrong place without a word.
-func canAim(c *script.Call, a readArgs) error {
+func canAim(c *script.Call, at *[2]float64) error {
 	known := c.Host().Devices[c.Device()]
-	if a.At == nil || known.ByHand || known.Simulated {
+	if at == nil || known.ByHand || known.Simulated {
 		return nil
 	}
 	return bench.Errorf(bench.CodeUnsupported, "remove at, and move the meter with rig.place or ask the operator to move it with operator.confirm",

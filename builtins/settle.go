@@ -20,6 +20,8 @@ type settleArgs struct {
 	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"longest time to wait for the luminance to settle"`
 	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"time from one reading to the next; 0: a thirtieth of over"`
 	Sync    bool    `lua:"sync" default:"false" help:"true: fits each integration to whole refresh periods, so that a light that is switched on and off does not seem to change"`
+	// At is optional without a default: older journals lack it.
+	At *[2]float64 `lua:"at" min:"0" max:"1" help:"where on the screen the meter looks, from the left and from the top; when left out, at the middle of the window"`
 }
 
 // Settling is how the luminance came to rest.
@@ -49,6 +51,9 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 	if c.Host().Devices[c.Device()].ByHand {
 		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that a person reads cannot watch the light settle")
 	}
+	if err := canAim(c, a.At); err != nil {
+		return w, err
+	}
 	clock := c.Bench().Clock
 	every := a.Every
 	if every == 0 {
@@ -58,7 +63,7 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 	var got []sample
 	for {
 		next := clock.Now() + time.Duration(every*1e9)
-		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1, Sync: a.Sync}, emit, func(s sample) bool {
+		_, err := readSamples(ctx, c, bench.ReadRequest{Most: 1, Sync: a.Sync, At: a.At}, emit, func(s sample) bool {
 			got = append(got, s)
 			return true
 		})
@@ -124,7 +129,7 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 		return Settling{}, err
 	}
 	samples = drawsEach(c, samples, right)
-	if _, err := take(c, samples, right, nil); err != nil {
+	if _, err := take(c, samples, right, a.At); err != nil {
 		return Settling{}, err
 	}
 	last := samples[len(samples)-1]
@@ -133,5 +138,5 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 }
 
 func settleRequest(a settleArgs) (any, error) {
-	return bench.ReadRequest{Most: 1, Sync: a.Sync}, nil
+	return bench.ReadRequest{Most: 1, Sync: a.Sync, At: a.At}, nil
 }
