@@ -120,7 +120,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	}
 	opened := play.Lend(b, func(ctx context.Context) (*bench.Bench, error) { return play.OpenBench(ctx, s.Bench, s.Openers) })
 	defer opened.Close()
-	if err := ready(contract, b); err != nil {
+	if err := ready(contract, b, mode); err != nil {
 		return nil, fault.Usage(err)
 	}
 	if err := s.checkCorrections(b); err != nil {
@@ -181,7 +181,7 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 }
 
 // ready checks what a procedure needs against what there is.
-func ready(c *script.Contract, b *bench.Bench) error {
+func ready(c *script.Contract, b *bench.Bench, mode string) error {
 	if err := fits(c, b); err != nil {
 		return err
 	}
@@ -190,7 +190,7 @@ func ready(c *script.Contract, b *bench.Bench) error {
 			return err
 		}
 	}
-	return nil
+	return b.AgreesWithMode(mode, c.Settings)
 }
 
 // fits refuses a bench that lacks what a procedure needs, with all of it.

@@ -35,6 +35,7 @@ var Abilities = []Ability{
 		has:   func(d Device) bool { m, ok := d.(Spectrometer); return ok && m.ReadsSpectra() }},
 	{Interface: "Switcher", Kind: KindUnit, Need: "power", Does: "can be switched off and on", asked: is[PowerRequest], has: can[Switcher]},
 	{Interface: "Menu", Kind: KindUnit},
+	{Interface: "Modal", Kind: KindUnit},
 	{Interface: "Sequencer", Kind: KindPatches, Need: "sequence", Does: "keeps exact times", asked: is[[]TimedPatch], has: can[Sequencer]},
 	{Interface: "Acknowledger", Kind: KindPatches},
 	{Interface: "Lit", Kind: KindRig, Equipment: "lamps", Need: "lamps", Does: "sets lamps", asked: is[LampRequest], has: can[Rig],
@@ -66,6 +67,11 @@ func lampsOf(d Device) ([]string, bool) {
 // Menu is a [Unit] that knows its own controls, as a unit file states them.
 type Menu interface {
 	Controls() []Control
+}
+
+// Modal is a [Unit] that knows its modes and which of them it is in. A step does not change it: the run begins in it.
+type Modal interface {
+	Picture() Picture
 }
 
 // Spectrometer is a meter that may read the spectral radiance.

@@ -14,7 +14,7 @@
 //
 // A bench has places ([Kind]): meter, reference, patches, unit, rig, operator. For each there is an interface with the one method that it
 // requires: [Meter], [Patches], [Unit], [Rig], [Operator]. What only some devices can do is an interface of its own (abilities.go, listed in
-// [Abilities]): [Zeroer], [Spectrometer], [Switcher], [Menu], [Sequencer], [Acknowledger], [Lit], [Turner], [Placer], [LightSensor], [Safe], [Watched]. A device has them or not; a builtin asks. [Needs] is what a
+// [Abilities]): [Zeroer], [Spectrometer], [Switcher], [Menu], [Modal], [Sequencer], [Acknowledger], [Lit], [Turner], [Placer], [LightSensor], [Safe], [Watched]. A device has them or not; a builtin asks. [Needs] is what a
 // procedure needs of them: the words that it needs them by, and what a bench lacks, come from that list too.
 //
 // # Drivers
@@ -40,6 +40,8 @@
 //
 // [ParseFile] reads a bench file, [ParseUnit] a unit file, [ParseCorrection] a correction. All are TOML, refuse unknown keys, and name the line.
 // A unit file says which role each control has ([Roles]): a procedure asks for the role, and [Bench.Settings] gives the settings that are made.
+// A picture mode that the unit has not is refused, and a contract may not state another one than the run's ([Bench.AgreesWithMode]). The run's mode
+// is the one that it begins in. A script may set others (a procedure that compares modes); what was set is recorded beside each reading.
 //
 // [meter.accuracy] of a bench file states standard uncertainties or, with coverage_factor, a certificate's expanded ones; certificate and date name
 // that. Where no scale is stated, uncertainties of values are repeatability only, and say so.

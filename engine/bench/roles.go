@@ -22,7 +22,7 @@ type Role struct {
 var Roles = []Role{
 	{Name: "automatic brightness", Values: []string{"on", "off"}},
 	{Name: "brightness", Number: true},
-	{Name: "picture mode"},
+	{Name: PictureMode},
 	{Name: "enhancements", Values: []string{"on", "off"}},
 }
 
@@ -181,10 +181,23 @@ func (b *Bench) byRole(r Role, s Setting) (all []Made, err error) {
 			return all, nil
 		}
 	}
+	if s.Name == PictureMode {
+		if err := b.checkMode(s.Value); err != nil {
+			return nil, err
+		}
+	}
 	if _, knows := b.Unit.(Menu); knows {
-		return []Made{{s.Name, Setting{s.Name, NoControl}}}, nil
+		return []Made{{s.Name, b.uncontrolled(s)}}, nil
 	}
 	return []Made{{s.Name, s}}, nil
+}
+
+// uncontrolled is what is so where a unit that knows its controls has none for a role: nothing, or the mode that it is in.
+func (b *Bench) uncontrolled(s Setting) Setting {
+	if p, fixed := b.modes(); s.Name == PictureMode && fixed && p.Is == s.Value {
+		return s
+	}
+	return Setting{s.Name, NoControl}
 }
 
 // hintForWords says what to do where a control does not take its role's word. Which of its own words it is, nobody

@@ -156,7 +156,7 @@ func (u *UnitFile) Mode(name string) (string, error) {
 	case name == "" && len(u.modes) == 1:
 		return u.modes[0], nil
 	case name == "":
-		return "", Errorf(CodeUnknownMode, "state the mode that the unit is in",
+		return "", Errorf(CodeUnknownMode, "set the unit to one of them and state it, as in "+modeFlag(u.modes[0]),
 			"unit %q: no mode is stated; it must be one of %s", u.Name, list(u.modes))
 	}
 	return "", Errorf(CodeUnknownMode, didYouMean(name, u.modes),

@@ -99,7 +99,7 @@ func TestMode(t *testing.T) {
 	_, err := u.Mode("dusk ")
 	fails(t, err, CodeUnknownMode, `unit "Crake 2" has no mode "dusk "; it must be one of Noon, Dusk`, `did you mean "Dusk"?`)
 	_, err = u.Mode("")
-	fails(t, err, CodeUnknownMode, `unit "Crake 2": no mode is stated; it must be one of Noon, Dusk`, "state the mode that the unit is in")
+	fails(t, err, CodeUnknownMode, `unit "Crake 2": no mode is stated; it must be one of Noon, Dusk`, "set the unit to one of them and state it, as in --mode Noon")
 }
 
 func TestCheckSetting(t *testing.T) {

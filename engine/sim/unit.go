@@ -16,6 +16,7 @@ var (
 	_ bench.Verifier = unit{}
 	_ bench.Switcher = unit{}
 	_ bench.Menu     = unit{}
+	_ bench.Modal    = unit{}
 )
 
 // About implements [bench.Device].
@@ -32,6 +33,15 @@ func (u unit) Controls() []bench.Control {
 		all[i] = bench.Control{Name: p.Name, Former: p.Former, Values: p.Values, Min: p.Min, Max: p.Max, Unit: p.Unit, Role: p.Role}
 	}
 	return all
+}
+
+// Picture implements [bench.Modal].
+func (u unit) Picture() bench.Picture {
+	p := bench.Picture{Is: u.w.params.Mode}
+	for i := range u.w.params.Modes {
+		p.All = append(p.All, u.w.params.Modes[i].Name)
+	}
+	return p
 }
 
 // Set implements [bench.Unit]. It checks all settings before it sets the first.
@@ -55,6 +65,9 @@ func (u unit) Set(ctx context.Context, settings []bench.Setting) (bench.SetAnswe
 	by := map[*control]string{}
 	for _, s := range settings {
 		c, err := find(w.controls, s.Name)
+		if err != nil && s.Name == bench.PictureMode && s.Value == w.params.Mode && w.params.Mode != "" {
+			continue // it is in this mode
+		}
 		if err != nil {
 			return bench.SetAnswer{}, err
 		}
