@@ -24,7 +24,7 @@ func runModule() *script.Module {
 			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),
 		},
 		Consts: []script.Const{
-			{Name: "mode", Help: "mode of the unit in this run, a text; empty if no mode was given. Write run.mode without ()", Get: func(c *script.Call) any { return c.Host().Mode }},
+			{Name: "mode", Help: "mode of the unit at the start of this run, a text; empty if no mode was given; a picture mode that unit.set sets is recorded beside the readings and does not change it. Write run.mode without ()", Get: func(c *script.Call) any { return c.Host().Mode }},
 			{Name: "simulated", Help: "true if the bench is simulated, otherwise false. Write run.simulated without ()", Get: func(c *script.Call) any { return c.Host().Simulated }},
 		},
 	}

@@ -22,6 +22,7 @@ const marks = "*o+x#%"
 type point struct {
 	x, y float64
 	mark byte
+	gap  bool // a row between this point and the one before cannot be drawn
 }
 
 // drawPlot renders a plot as lines of plain characters. Points without a number,
@@ -77,6 +78,7 @@ const mostPlotted = 10_000
 // drawn is what is drawn of a table, and what is not.
 type drawn struct {
 	points []point
+	blank  int // rows without a number
 	lost   int // points that a logarithmic axis cannot show
 	far    int // points that no axis can show
 	every  int // which rows are drawn: each, or each second one
@@ -89,6 +91,13 @@ func everyRow(t *result.Table, p *result.Plot, most int) int {
 
 // remarks say what is not drawn.
 func (d *drawn) remarks() (all []string) {
+	if d.blank > 0 {
+		verb := "rows lack"
+		if d.blank == 1 {
+			verb = "row lacks"
+		}
+		all = append(all, fmt.Sprintf("%d %s a number, which is not drawn", d.blank, verb))
+	}
 	if d.lost > 0 {
 		all = append(all, fmt.Sprintf("%d not drawn: a logarithmic axis cannot show 0 or less", d.lost))
 	}
@@ -101,25 +110,31 @@ func (d *drawn) remarks() (all []string) {
 	return all
 }
 
-// plotPoints collects the points of each so manieth row.
+// plotPoints collects the points of each so manieth row. Rows that cannot be drawn are looked for in all: a line that went
+// on across them would show what was never measured.
 func plotPoints(t *result.Table, p *result.Plot, every int) drawn {
 	d := drawn{every: every}
 	at := columnsOf(t)
+	blank := map[int]bool{}
 	for i, name := range p.Y { // the plot's columns were checked when it was recorded
-		for n := 0; n < t.Len(); n += every {
+		gap := true
+		for n := range t.Len() {
 			x, okX := t.Cell(n, at[p.X]).Float()
 			y, okY := t.Cell(n, at[name]).Float()
 			switch {
 			case !okX || !okY:
+				blank[n], gap = true, true
 			case p.LogX && x <= 0 || p.LogY && y <= 0:
-				d.lost++
+				d.lost, gap = d.lost+1, true
 			case !onAxis(x, p.LogX) || !onAxis(y, p.LogY):
-				d.far++
-			default:
-				d.points = append(d.points, point{x, y, marks[i%len(marks)]})
+				d.far, gap = d.far+1, true
+			case n%every == 0:
+				d.points = append(d.points, point{x, y, marks[i%len(marks)], gap})
+				gap = false
 			}
 		}
 	}
+	d.blank = len(blank)
 	return d
 }
 

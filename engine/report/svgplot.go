@@ -10,7 +10,7 @@ import (
 
 // PlotSVG renders columns of a table as a file that needs no other. Points without
 // a number, and on a logarithmic axis those at 0 and below, are left out; it
-// says how many of these there are. It draws at most so many points ([PointsOf]), and says
+// says how many of these there are; the line has a gap there. It draws at most so many points ([PointsOf]), and says
 // so, too. It fails only if w fails.
 func PlotSVG(w io.Writer, t *result.Table, p *result.Plot, most int) error {
 	height := 500 + 22*float64(len(p.Y))
@@ -79,15 +79,30 @@ func (s *svg) series(b *box, t *result.Table, p *result.Plot, i, every int) {
 	one := *p
 	one.Y = p.Y[i : i+1]
 	points := plotPoints(t, &one, every).points
-	at := make([][2]float64, len(points))
-	for n, pt := range points {
-		at[n][0], at[n][1] = b.at(pt.x, pt.y)
+	for n := 0; n < len(points); {
+		stretch := unbroken(points[n:])
+		at := make([][2]float64, len(stretch))
+		for k, pt := range stretch {
+			at[k][0], at[k][1] = b.at(pt.x, pt.y)
+		}
+		if len(at) > 1 {
+			s.path(at, false, thin(ink, 1.3)+dashed(i)+` stroke-linejoin="round"`)
+		}
+		for _, xy := range at {
+			if len(points) <= mostMarks || len(at) == 1 { // of one point alone there is no line
+				s.mark(i, xy[0], xy[1], 3.6)
+			}
+		}
+		n += len(stretch)
 	}
-	s.path(at, false, thin(ink, 1.3)+dashed(i)+` stroke-linejoin="round"`)
-	if len(at) > mostMarks {
-		return
+}
+
+// unbroken is the stretch of points up to the next gap.
+func unbroken(points []point) []point {
+	for n := 1; n < len(points); n++ {
+		if points[n].gap {
+			return points[:n]
+		}
 	}
-	for _, xy := range at {
-		s.mark(i, xy[0], xy[1], 3.6)
-	}
+	return points
 }
