@@ -13,7 +13,7 @@ var arithmetic = map[string]func(a, b float64) float64{
 	"__mul": func(a, b float64) float64 { return a * b },
 	"__div": func(a, b float64) float64 { return a / b },
 	"__mod": modulo,
-	"__pow": math.Pow,
+	"__pow": pow,
 	"__unm": func(a, _ float64) float64 { return -a },
 }
 
@@ -31,7 +31,7 @@ func compute(operator string, a, b float64) float64 {
 	case "%":
 		return modulo(a, b)
 	}
-	return math.Pow(a, b)
+	return pow(a, b)
 }
 
 // modulo is % as Lua 5.1 computes it, with the roundings of each step.
@@ -52,8 +52,11 @@ func (m *Machine) textArithmetic(event string, op func(a, b float64) float64) lu
 	read := toNumber
 	if m.lim.Before4 {
 		read = toNumber3
-		if event == "__mod" {
+		switch event {
+		case "__mod":
 			op = modulo3
+		case "__pow":
+			op = math.Pow
 		}
 	}
 	return func(L *lua.LState) int {

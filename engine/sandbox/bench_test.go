@@ -2,6 +2,7 @@ package sandbox
 
 import (
 	"context"
+	"math"
 	"strings"
 	"testing"
 
@@ -86,3 +87,13 @@ func BenchmarkCompile(b *testing.B) {
 		}
 	}
 }
+
+func benchmarkPow(b *testing.B, f func(x, y float64) float64) {
+	x := 0.5
+	for b.Loop() {
+		x = 0.5 + f(x, 2.2)/2
+	}
+}
+
+func BenchmarkPow(b *testing.B)          { benchmarkPow(b, pow) }
+func BenchmarkPowOfLibrary(b *testing.B) { benchmarkPow(b, math.Pow) }

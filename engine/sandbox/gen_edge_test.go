@@ -10,7 +10,9 @@ import (
 // conversions.
 func (g *generator) edge() {
 	deep := len(g.scopes) > 5
-	switch g.IntN(11) {
+	switch g.IntN(12) {
+	case 11:
+		g.power()
 	case 10:
 		g.texts()
 	case 0:
@@ -215,6 +217,22 @@ func (g *generator) conversion() {
 		fmt.Sprintf("pcall(function() return %s < %s end)", g.one("1", text), g.one("2", text)), fmt.Sprintf("tostring(%s), #tostring(%s)", g.one("-0", "1e15", "1e14", "2^53", "1/3", "100", "1e-5", "123456.789e3"), g.one("nil", "true", "12")),
 		fmt.Sprintf("pcall(string.sub, 'hello', %s, %s)", g.one("'2'", "2.5", "-3"), g.one("'4'", "nil", "-1")), fmt.Sprintf("pcall(string.format, '%%d|%%s|%%g', %s, %s, %s)", g.one("'3'", "3.9", "-0"), g.one("-0", "1.0", "'s'"), g.one("'1e2'", "-0", "0.1")),
 		fmt.Sprintf("pcall(table.concat, {%s, %s}, %s)", g.one("1", "-0", "'a'", "{}"), g.one("2.5", "'b'"), g.one("','", "1", "nil")), fmt.Sprintf("math.max('10', %s), pcall(math.min, %s)", g.one("9", "'9'"), text)))
+}
+
+// power writes powers and roots where the last place shows. All of these are the nearest number in glibc, too, which is
+// said of few others: 10^23 is not 1e23 there.
+func (g *generator) power() {
+	b, n, k := 1+g.IntN(30), 2+g.IntN(8), g.IntN(63)-40
+	whole := 1
+	for range n {
+		whole *= b
+	}
+	v := g.name("v")
+	g.line("local %s = %d show(%s)", v, whole, g.one(
+		fmt.Sprintf("math.floor(%s ^ (1/%d)), %d ^ (1 / %d) == %d", v, n, whole, n, b), fmt.Sprintf("math.floor(math.pow(%s, 1/%d)), math.ceil('%d' ^ (1/%d))", v, n, whole, n),
+		fmt.Sprintf("10 ^ %d == 1e%d, math.pow(10, %d) == 1e%d", k, k, k, k), fmt.Sprintf("math.floor(10 ^ %d / 1e%d), '10' ^ '%d' - 1e%d", k, k, k, k),
+		fmt.Sprintf("%d ^ %d == %s, %d ^ -%d * %s", b, n, v, b, n, v), fmt.Sprintf("(-%d) ^ %d / %s, -%d ^ -%d, (-%s) ^ 0.5, (-%s) ^ (1/3)", b, n, v, b, n, v, v),
+		fmt.Sprintf("%s ^ %s, %s ^ %s", g.one("0", "-0", "1", "-1", "2", "(1/0)", "(-1/0)", "(0/0)", "0.5"), g.one("0", "1", "-1", "0.5", "-0.5", "3", "-4", "(1/0)", "(-1/0)", "(0/0)", "2^60"), v, g.one("0", "-0", "2", "(1/0)", "400", "-400", "0.5"))))
 }
 
 // texts writes calls of string functions, on text that other parts of the program made, too.

@@ -23,7 +23,7 @@ var mathFunctions = []libraryFunction{
 	one("ceil", math.Ceil), one("cos", math.Cos), one("cosh", math.Cosh), one("deg", func(x float64) float64 { return x * (180 / math.Pi) }),
 	one("exp", math.Exp), one("floor", math.Floor), {"fmod", mathFmod}, {"frexp", mathFrexp}, {"ldexp", mathLdexp},
 	one("log", math.Log), {"log10", mathLog10}, most("max", func(a, b float64) bool { return b > a }),
-	most("min", func(a, b float64) bool { return b < a }), {"modf", mathModf}, two("pow", math.Pow),
+	most("min", func(a, b float64) bool { return b < a }), {"modf", mathModf}, {"pow", mathPow},
 	one("rad", func(x float64) float64 { return x * (math.Pi / 180) }), one("sin", math.Sin), one("sinh", math.Sinh),
 	one("sqrt", math.Sqrt), one("tan", math.Tan), one("tanh", math.Tanh),
 }
@@ -46,6 +46,19 @@ func two(name string, f func(a, b float64) float64) libraryFunction {
 		L.Push(lua.LNumber(f(numberArg(L, 1, who), numberArg(L, 2, who))))
 		return 1
 	}}
+}
+
+// mathPow is math.pow, which the rules before 4 left to the library.
+func mathPow(L *lua.LState) int {
+	const who = "math.pow"
+	work(L, twoCost)
+	x, y := numberArg(L, 1, who), numberArg(L, 2, who)
+	if f := fuelOf(L); f != nil && f.machine.lim.Before4 {
+		L.Push(lua.LNumber(math.Pow(x, y)))
+	} else {
+		L.Push(lua.LNumber(pow(x, y)))
+	}
+	return 1
 }
 
 // mathFmod is math.fmod. It subtracts at each binary exponent that lies between the two numbers, so that 1.7e308
