@@ -194,6 +194,7 @@ func assert3(L *lua.LState, v lua.LValue) int {
 // callOne calls a function or a value with __call and returns one result. What
 // it throws passes through.
 func callOne(L *lua.LState, fn lua.LValue, args ...lua.LValue) lua.LValue {
+	mustCall(L, fn)
 	L.Push(fn)
 	for _, a := range args {
 		L.Push(a)

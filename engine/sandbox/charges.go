@@ -210,6 +210,12 @@ func equalOp(L *lua.LState, inst uint32, base *frame) int {
 			}
 		case *lua.LTable, *lua.LUserData: // which may have an __eq
 			f.left -= hostCost
+			if b := s.operand(fieldC(inst)); a != b {
+				if yes, ok := compareOther(L, "__eq", a, b); ok {
+					s.skip(inst, yes)
+					return 0
+				}
+			}
 		}
 	}
 	return own[lua.OP_EQ](L, inst, base)
@@ -221,7 +227,12 @@ func orderOp(L *lua.LState, inst uint32, base *frame) int {
 	if f := metered(L); f != nil {
 		s := stateOf(L)
 		if a, ok := s.operand(fieldB(inst)).(lua.LNumber); !ok {
-			f.left -= orderCost(s.operand(fieldB(inst)), s.operand(fieldC(inst)))
+			b, c := s.operand(fieldB(inst)), s.operand(fieldC(inst))
+			f.left -= orderCost(b, c)
+			if yes, ok := orderOther(L, op, b, c); ok {
+				s.skip(inst, yes)
+				return 0
+			}
 		} else if _, ok := s.operand(fieldC(inst)).(lua.LNumber); !ok {
 			_ = a
 			f.left -= hostCost

@@ -53,7 +53,7 @@
 // computed in the order of Lua 5.1, which decides on the sign of zeros
 // (constants.go); and where no source helps, the instructions themselves are mended,
 // in the library's own table of them (instructions.go): the sign of zeros, %, #,
-// __unm, text as limits of a for loop, and `..`, which could allocate without
+// __unm, metamethods that are no functions (events.go), text as limits of a for loop, and `..`, which could allocate without
 // bound. No helper of this is among the globals. Patterns, numbers in text, formats
 // and tostring are our own (pattern.go, numbers.go, format.go, base.go). A power is the nearest number (pow.go), which it is not always
 // in the C library that a Lua uses: of 100,000 powers, 67 differed from glibc 2.36 in the last place, 10^23 among them. Tests compare
@@ -71,7 +71,8 @@
 // computed otherwise; tonumber knew no "inf", "nan" and hexadecimal fractions and
 // read "-ff" in base 16 as -255; error made text of a number at level 0, too, and
 // placed its message at the outermost call where the level led further; assert gave
-// its message no place; xpcall passed arguments on; log10 fell short of some whole numbers, and ^ and math.pow were often one place off; an unknown name was compared with
+// its message no place; xpcall passed arguments on; log10 fell short of some whole numbers, and ^ and math.pow were often one place off; a metamethod that is no function was missing, and the message of what a
+// function of the host could not call had no place; an unknown name was compared with
 // globals alone. With [Limits].Before4 a
 // machine does all this still, so that an old run comes to what it came to. It also charges what is slow
 // by the time that it took, and bounds memory by the heap alone. What the

@@ -269,7 +269,14 @@ func (g *generator) meta() {
 		if event == "__tostring" {
 			result = "'text'"
 		}
-		g.line("  mt.%s = function(a, b) p('%s') p(type(a)) p(type(b)) return %s end", event, event, result)
+		f := fmt.Sprintf("function(a, b) p('%s') p(type(a)) p(type(b)) return %s end", event, result)
+		switch g.IntN(6) { // a metamethod that is no function
+		case 0:
+			f = "setmetatable({}, {__call = " + strings.Replace(f, "a, b", "_, a, b", 1) + "})"
+		case 1:
+			f = g.one("5", "false", "true", "'f'", "{}", "setmetatable({}, {__call = 5})", "setmetatable({}, {__call = setmetatable({}, {__call = print})})")
+		}
+		g.line("  mt.%s = %s", event, f)
 	}
 	g.line("  local o, q = setmetatable(%s, mt), setmetatable({1, 2}, mt)", m)
 	other := g.one("o", "q", "1", "'2'", "'x'", "nil", "-0", "{}")

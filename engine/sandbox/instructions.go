@@ -18,6 +18,7 @@ import (
 //   - `^` is often one unit off in the last place;
 //   - `#` asks a table's __len, which came with Lua 5.2;
 //   - __unm gets its operand once, not twice;
+//   - a metamethod that is no function is taken for missing;
 //   - a for loop does not take text as a number;
 //   - `..` can allocate without bound.
 //
@@ -195,6 +196,10 @@ func arithmeticOp(L *lua.LState, inst uint32, base *frame) int {
 	if !okA || !okB {
 		if fuel := metered(L); fuel != nil {
 			fuel.left -= hostCost
+			if v, ok := computeOther(L, op, s.operand(fieldB(inst)), s.operand(fieldC(inst))); ok {
+				s.set(L, fieldA(inst), v)
+				return 0
+			}
 		}
 		return own[op](L, inst, base)
 	}
@@ -254,7 +259,7 @@ func minusOp(L *lua.LState, inst uint32, base *frame) int {
 	s := stateOf(L)
 	v := s.operand(fieldB(inst))
 	f := metaField(L, v, "__unm")
-	if f.Type() != lua.LTFunction || !s.currentFrame.mended() {
+	if f == lua.LNil || !s.currentFrame.mended() {
 		return own[lua.OP_UNM](L, inst, base)
 	}
 	if fuel := metered(L); fuel != nil {

@@ -289,6 +289,7 @@ func (m *Machine) protect(fn lua.LValue, nret int, args []lua.LValue) (results [
 			m.clean = append(m.clean, th)
 		}
 	}()
+	mustCall(th, fn)
 	room(th, len(args)+1)
 	th.Push(fn)
 	for _, a := range args {

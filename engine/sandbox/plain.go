@@ -22,8 +22,16 @@ var (
 var signs = map[string]string{"add": "+", "sub": "-", "mul": "*", "div": "/", "mod": "%", "pow": "^"}
 
 // plain puts a message of the virtual machine into plain words, with the names of
-// the source where it knows them. The place at its front stays.
+// the source where it knows them. The place at its front stays. It is missing where only functions of the host are open on the
+// thread; then the nearest one on the threads around it takes its place.
 func (m *Machine) plain(L *lua.LState, message string, frames []Frame) string {
+	if text, bare := strings.CutPrefix(message, " "); bare && !m.lim.Before4 {
+		text = m.words(nil, 0, text)
+		if len(frames) > 0 {
+			text = frames[0].place() + text
+		}
+		return text
+	}
 	if len(frames) == 0 {
 		return message
 	}
@@ -76,7 +84,7 @@ func (m *Machine) words(s *site, line int, text string) string {
 	}
 	switch {
 	case text == "attempt to call a non-function object":
-		return s.called(line)
+		return s.called(line, m.lim.Before4)
 	case text == "stack overflow":
 		return fmt.Sprintf("more than %d calls are open at once; look for a function that calls itself without end", m.lim.CallDepth)
 	case text == "registry overflow":
@@ -110,17 +118,16 @@ func (m *Machine) words(s *site, line int, text string) string {
 	return text
 }
 
-// called says what was called that is not a function.
-func (s *site) called(line int) string {
+// called says what was called that is not a function. The rules before 4 did not say it of the iterator of a loop.
+func (s *site) called(line int, before4 bool) string {
 	const unknown = "attempt to call a value that is not a function"
 	if s == nil || s.pc < 0 || s.pc >= len(s.proto.Code) {
 		return unknown
 	}
 	kind := "value that is not a function"
-	if register := int(s.proto.Code[s.pc]>>18) & 0xff; int(s.proto.Code[s.pc]>>26) != lua.OP_TFORLOOP {
-		if _, v := s.L.GetLocal(s.dbg, register+1); v != nil {
-			kind = v.Type().String() + " value"
-		}
+	inst := s.proto.Code[s.pc]
+	if _, v := s.L.GetLocal(s.dbg, fieldA(inst)+1); v != nil && (opcode(inst) != lua.OP_TFORLOOP || !before4) {
+		kind = v.Type().String() + " value"
 	}
 	for _, c := range s.proto.DbgCalls {
 		if c.Pc != s.pc {

@@ -153,6 +153,11 @@ func (m *Machine) lessThan(L *lua.LState, a, b lua.LValue) bool {
 	if a.Type() != b.Type() || a.Type() == lua.LTNil || a.Type() == lua.LTBool {
 		throw(L, 1, "attempt to compare a %s value with a %s value", a.Type(), b.Type())
 	}
+	if !m.lim.Before4 {
+		if less, ok := compareOther(L, "__lt", a, b); ok {
+			return less
+		}
+	}
 	return L.LessThan(a, b)
 }
 

@@ -17,7 +17,7 @@ meter:read() --! "attempt to call a nil value (meter:read)"
 local f = 3
 return f() --! "attempt to call a number value (f)"
 ---
-for k in 5 do end --! "attempt to call a value that is not a function"
+for k in 5 do end --! "attempt to call a number value"
 ---
 return 1 < "x" --! "attempt to compare a number value with a string value (1 < \"x\")"
 ---
