@@ -21,6 +21,9 @@ type ColourList struct {
 // LuaName is what scripts call it.
 func (ColourList) LuaName() string { return "colour list" }
 
+// Bytes is what the colours take.
+func (l *ColourList) Bytes() int { return 8 * len(l.data) }
+
 func (l *ColourList) String() string { return fmt.Sprintf("%d colours, %s", l.N, l.Of) }
 
 func newColourList(of string, data []float64) *ColourList {

@@ -36,6 +36,14 @@ type ColourCorrection struct {
 // LuaName is what scripts call it.
 func (ColourCorrection) LuaName() string { return "correction" }
 
+// Bytes is what the correction takes: its matrices, and what is left of each stimulus.
+func (k *ColourCorrection) Bytes() int {
+	if k.c == nil {
+		return 0
+	}
+	return 512 + 16*len(k.c.Residuals)
+}
+
 // ColourResidual is what a correction leaves.
 type ColourResidual struct {
 	DeltaUV   *float64 `lua:"delta_uv" help:"distance in u'v'; nil if there is no chromaticity"`

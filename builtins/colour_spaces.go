@@ -58,6 +58,9 @@ type ColourSpace struct {
 // LuaName is what scripts call it.
 func (ColourSpace) LuaName() string { return "RGB space" }
 
+// Bytes is what the matrices of the space take.
+func (ColourSpace) Bytes() int { return 512 }
+
 type newSpaceArgs struct {
 	Name  string `lua:"name" default:"measured" help:"name of the space"`
 	Red   any    `lua:"red" want:"a reading, { x=, y= }, { u=, v= } or { X=, Y=, Z= }" help:"chromaticity of red"`

@@ -30,6 +30,9 @@ type Guard struct {
 // LuaName is what scripts call it.
 func (Guard) LuaName() string { return "guard" }
 
+// Bytes is what the guard keeps: how it looks at the patch, and what it read at first.
+func (*Guard) Bytes() int { return 1024 }
+
 // guard looks at the control patch for the first time.
 func guard(c *script.Call, a guardArgs) (*Guard, error) {
 	g := &Guard{args: a}

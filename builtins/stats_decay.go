@@ -35,6 +35,15 @@ type Decay struct {
 // LuaName is what scripts call it.
 func (Decay) LuaName() string { return "decay" }
 
+// Bytes is what the fit keeps: of each point when, how long, what and its weight; and of
+// its few parameters their covariances.
+func (d *Decay) Bytes() int {
+	if d.fit.m == nil {
+		return 0
+	}
+	return 512 + 4*8*len(d.fit.m.y)
+}
+
 // Term is amplitude exp(-t/tau).
 type Term struct {
 	Amplitude  float64  `lua:"amplitude" help:"value of the term at t = 0"`

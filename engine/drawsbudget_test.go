@@ -12,9 +12,11 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/journal"
+	"candelua/engine/procedure"
 	"candelua/engine/report"
 	"candelua/engine/result"
 	"candelua/engine/uncertainty"
+	"candelua/scripts"
 )
 
 const oneLuminance = `patches.show { grey = 1 } record.value { name = "Y", value = meter.read({ repeats = 3 }).Y, unit = "cd/m2" }`
@@ -64,10 +66,10 @@ func TestDrawsEndByBudget(t *testing.T) {
 	}
 }
 
-// workOf is what the script of oneLuminance works in a draw.
+// workOf is what a draw of oneLuminance works, with its one number.
 func workOf(t *testing.T) int64 {
 	t.Helper()
-	return replayed(t, ran(t, simSpec(t, procedureOf(oneLuminance)), journal.Done).Path, journal.Done).Work
+	return replayed(t, ran(t, simSpec(t, procedureOf(oneLuminance)), journal.Done).Path, journal.Done).Work + uncertainty.NumberWork
 }
 
 // TestBudgetOfWorkResumes: a run whose draws end by work gives the same to the byte after it was cut off.
@@ -147,5 +149,23 @@ func TestDrawsOfManyLimits(t *testing.T) {
 			t.Errorf("work for %d draws: %+v", count, d)
 		}
 		replayed(t, rep.Path, journal.Done)
+	}
+}
+
+// TestShippedWithinBudget: each shipped procedure, with the parameters that it has by default, works so little that the
+// draws of a run are all made.
+func TestShippedWithinBudget(t *testing.T) {
+	const draws = uncertainty.DefaultDraws
+	for _, name := range procedure.Shipped(scripts.Files) {
+		s := simSpec(t, shipped(t, name))
+		s.Out = memoryDir(t)
+		rep := ran(t, s, journal.Done)
+		numbers := len(rep.Results.Values())
+		for _, table := range rep.Results.Tables() {
+			numbers += table.Len() * len(table.Columns())
+		}
+		if work, most := rep.Work+uncertainty.NumberWork*int64(numbers), uncertainty.Budgeted(draws).Work/draws; work > most {
+			t.Errorf("%s works %d units and records %d numbers, %d in all; on average a draw may work %d", name, rep.Work, numbers, work, most)
+		}
 	}
 }

@@ -11,7 +11,7 @@ import (
 // them, because an older run is replayed by the rules that it was made by:
 //
 //   - scripts compute as Lua 5.1 does, and are bounded in bytes in what they hand over; what they do and
-//     hold is counted, and neither timed nor measured on the heap (sandbox.Limits.Before4)
+//     hold is counted, what objects hold among it, and neither timed nor measured on the heap (sandbox.Limits.Before4)
 //   - a script cannot tell a draw from the run: messages have their places in a draw, and a reading
 //     has the flags that it had in the run (script.Draws.Before4)
 //   - a stimulus that no light has is an error in CIELUV, CAM16 and ICtCp and as a measured primary, and

@@ -167,6 +167,9 @@ func TestEndsAlike(t *testing.T) {
 		{`local t = {} while true do t[#t + 1] = ("x"):rep(1e6) .. #t end`, sandbox.ErrMemory},
 		{`local t = {} while true do clock.wait(1) t[#t + 1] = ("x"):rep(1e6) .. #t end`, sandbox.ErrMemory},
 		{`while true do pcall(function() local t = {} for i = 1, 1e9 do t["k" .. i] = i end end) end`, sandbox.ErrMemory},
+		{`local t = {} for i = 1, 1e7 do t[i] = colour.planck(5000) end`, sandbox.ErrMemory},
+		{`local l, t = {}, {} for i = 1, 3000 do l[i] = { X = i, Y = i, Z = i } end for i = 1, 1e7 do clock.wait(1) t[i] = colour.list(l) end`, sandbox.ErrMemory},
+		{`local t = {} for i = 1, 1e7 do t[i] = select(2, pcall(colour.planck, -i)) end`, sandbox.ErrBudget},
 		{`while true do local s = ("x"):rep(8e6) end`, sandbox.ErrBudget},
 		{`local a, b = ("x"):rep(8e6), ("x"):rep(8e6) while true do local _ = a < b end`, sandbox.ErrBudget},
 	}

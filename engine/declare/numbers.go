@@ -24,6 +24,9 @@ func (p *Numbers) List() []float64 { return p.list }
 // LuaName is what scripts call it.
 func (Numbers) LuaName() string { return "packed list of numbers" }
 
+// Bytes is what the list takes, for the count of a script's memory.
+func (p *Numbers) Bytes() int { return 8 * len(p.list) }
+
 func (p *Numbers) String() string { return fmt.Sprintf("%d numbers, packed", p.N) }
 
 // Loose is an argument of a pure builtin that may be a plain value, an object,

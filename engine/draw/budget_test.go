@@ -3,6 +3,7 @@ package draw
 import (
 	"errors"
 	"math"
+	"reflect"
 	"testing"
 )
 
@@ -33,6 +34,37 @@ func TestBudgets(t *testing.T) {
 		if u := want[p.Component]; math.Abs(p.U-u) > 0.032*math.Sqrt(squares) {
 			t.Errorf("explained part of %v is %+v, want u %v", p.Component, p, u)
 		}
+	}
+}
+
+// TestExplainerKeepsDirections: an explainer gives each value the budget that it has alone, to the last digit,
+// and computes what the causes drew once for each set of draws that gave a value, however many values there are. Beyond
+// what it may keep it refuses.
+func TestExplainerKeepsDirections(t *testing.T) {
+	r := fullReading()
+	e := NewExplainer(r.causes())
+	for i := range 60 {
+		draws := drawnValue(r, 300, func(a XYZ) float64 { return a.Y * float64(i+1) })
+		for k := range i % 3 {
+			draws[10*k] = math.NaN()
+		}
+		got, err := e.Explain(r.Mean.Y*float64(i+1), draws, Scatter)
+		want, err2 := Explain(r.Mean.Y*float64(i+1), draws, r.causes(), Scatter)
+		if err != nil || err2 != nil || !reflect.DeepEqual(got, want) {
+			t.Fatalf("value %d: %+v, %v; alone %+v, %v", i, got, err, want, err2)
+		}
+	}
+	if len(e.known) != 3 {
+		t.Errorf("the causes were computed %d times for 3 sets of draws", len(e.known))
+	}
+	e.kept = mostKept
+	draws := drawnValue(r, 300, func(a XYZ) float64 { return a.Y })
+	if _, err := e.Explain(r.Mean.Y, draws, Scatter); err != nil {
+		t.Errorf("a set that is known: %v", err)
+	}
+	draws[5] = math.NaN()
+	if _, err := e.Explain(r.Mean.Y, draws, Scatter); !errors.Is(err, ErrManySets) || len(e.known) != 3 {
+		t.Errorf("one set too many: %v", err)
 	}
 }
 

@@ -28,6 +28,9 @@ const (
 	leastDraws    = 100
 )
 
+// ErrManySets is for values of which too many have numbers in different draws.
+var ErrManySets = errors.New("the values have numbers in too many different sets of draws")
+
 func tooFewFor(draws, numbers int) error {
 	return fmt.Errorf("%w: %d gave a value; at least %d are needed to tell the shared causes of error apart", ErrTooFew, draws, 3*numbers)
 }

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 )
@@ -52,58 +53,106 @@ func (r *Reading) causes() (all []Cause) {
 // Source: linear regression, by modified Gram and Schmidt; [JCGM100], 5.1.2 for
 // the parts.
 func Explain(estimate float64, draws []float64, causes []Cause, rest Component) (Budget, error) {
+	return NewExplainer(causes).Explain(estimate, draws, rest)
+}
+
+// Explainer explains many values of the same draws. The numbers that the causes drew are
+// computed once for all values that have a number in the same draws. That is most of the work
+// where there are many causes.
+type Explainer struct {
+	causes []Cause
+	asked  int
+	known  map[string]directions // by the draws that gave a value
+	kept   int                   // numbers in all of these
+}
+
+// NewExplainer explains values by these causes.
+func NewExplainer(causes []Cause) *Explainer {
+	e := &Explainer{causes: causes, known: map[string]directions{}}
+	for _, c := range causes {
+		e.asked += c.numbers
+	}
+	return e
+}
+
+// mostKept is how many numbers of the causes an explainer keeps, besides those of the first
+// value: 64 MB.
+const mostKept = 8 << 20
+
+// Explain is as [Explain], but fails with [ErrManySets] where too many values before
+// had numbers in different draws.
+func (e *Explainer) Explain(estimate float64, draws []float64, rest Component) (Budget, error) {
 	s, err := usable(estimate, draws)
 	if err != nil {
 		return Budget{}, err
 	}
-	asked := 0
-	for _, c := range causes {
-		asked += c.numbers
+	if 3*e.asked > len(s.at) {
+		return Budget{}, tooFewFor(len(s.at), e.asked)
 	}
-	if 3*asked > len(s.at) {
-		return Budget{}, tooFewFor(len(s.at), asked)
+	along, err := e.directions(draws)
+	if err != nil {
+		return Budget{}, err
 	}
-	r := regression{left: centred(draws, func(i int) float64 { return draws[i] })}
+	left := centred(draws, func(i int) float64 { return draws[i] })
 	squares, numbers := map[Component]float64{}, map[Component]int{rest: 0}
-	for _, c := range causes {
-		for p := range c.numbers {
-			if along, isNew := r.follow(centred(draws, c.key.part(p).normal)); isNew {
-				squares[c.component] += along * along
-				numbers[c.component]++
-			}
-		}
+	for i, column := range along.basis {
+		much := dot(left, column)
+		take(left, column, much)
+		squares[along.of[i]] += much * much
+		numbers[along.of[i]]++
 	}
-	known := float64(len(r.basis))
-	unexplained := dot(r.left, r.left)
+	known := float64(len(along.basis))
+	unexplained := dot(left, left)
 	noise := unexplained / (float64(len(s.at)) - 1 - known)
 	squares[rest] += unexplained + noise*known
 	return budgetOfSquares(squares, numbers, noise, len(s.at)), nil
 }
 
-// regression is what is left of the draws beside the numbers that they were
-// seen to follow, which are at right angles to each other and of length 1.
-type regression struct {
-	left  []float64
+// directions are the numbers that causes drew, at right angles to each other and of
+// length 1, and the component of each.
+type directions struct {
 	basis [][]float64
+	of    []Component
 }
 
-// follow takes out of the draws what goes with a column of numbers, and says
-// how much it was; a column that follows from the earlier ones is not new.
-func (r *regression) follow(column []float64) (along float64, isNew bool) {
-	for _, b := range r.basis {
+// directions gives those of the draws that gave a value.
+func (e *Explainer) directions(draws []float64) (directions, error) {
+	gave := make([]byte, (len(draws)+7)/8)
+	for i, y := range draws {
+		if finite(y) {
+			gave[i/8] |= 1 << (i % 8)
+		}
+	}
+	if d, ok := e.known[string(gave)]; ok {
+		return d, nil
+	}
+	if e.kept > 0 && e.kept+e.asked*len(draws) > mostKept {
+		return directions{}, fmt.Errorf("%w: a budget is made for the first %d only", ErrManySets, len(e.known))
+	}
+	var d directions
+	for _, c := range e.causes {
+		for p := range c.numbers {
+			d.follow(c.component, centred(draws, c.key.part(p).normal))
+		}
+	}
+	e.known[string(gave)] = d
+	e.kept += max(e.asked, 1) * len(draws)
+	return d, nil
+}
+
+// follow takes in a column of numbers, unless it follows from the earlier ones.
+func (d *directions) follow(of Component, column []float64) {
+	for _, b := range d.basis {
 		take(column, b, dot(column, b))
 	}
 	length := math.Sqrt(dot(column, column))
 	if length < 1e-6 {
-		return 0, false
+		return
 	}
 	for i := range column {
 		column[i] /= length
 	}
-	r.basis = append(r.basis, column)
-	along = dot(r.left, column)
-	take(r.left, column, along)
-	return along, true
+	d.basis, d.of = append(d.basis, column), append(d.of, of)
 }
 
 // budgetOfSquares makes parts of sums of squares, less what chance gives to so

@@ -225,7 +225,8 @@ func (r *Results) Notes() []Note { return slices.Clone(r.notes) }
 
 // ValueByID returns the value with an id, and whether there is one.
 func (r *Results) ValueByID(id string) (*Value, bool) {
-	return byID(r.values, id, func(v *Value) string { return v.ID })
+	v, ok := r.ids[id]
+	return v, ok
 }
 
 // TableByID returns the table with an id, and whether there is one.

@@ -13,7 +13,7 @@ const (
 	tableBytes    = 144
 	functionBytes = 112
 	upvalueBytes  = 64
-	objectBytes   = 256 // a userdata, with what it holds as a rule
+	objectBytes   = 256 // a userdata with a few numbers; what more it holds: see object
 )
 
 // Bytes measures what a copy of a value would take, before it is copied: a text or table that

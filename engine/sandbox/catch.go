@@ -50,7 +50,7 @@ func (m *Machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValu
 	}
 	if caught != nil {
 		m.Charge(costOfCatching)
-		m.Grow(frameBytes * int64(len(caught.frames)))
+		m.Grow(objectBytes + failureBytes + frameBytes*int64(len(caught.frames)))
 		m.work(frameCost * int64(len(caught.frames)))
 	}
 	return results, caught

@@ -105,11 +105,7 @@ func (c *counter) follow() {
 				}
 			}
 		case *lua.LUserData:
-			c.sum += objectBytes
-			if f, ok := v.Value.(*failure); ok {
-				c.sum += frameBytes * int64(len(f.frames))
-			}
-			c.add(v.Metatable)
+			c.object(v)
 		}
 	}
 }
@@ -160,4 +156,6 @@ const (
 	mapBytes    = 512   // the maps of a table with keys, when they are small
 	threadBytes = 32768 // a thread with its calls
 	frameBytes  = 64    // one call in a traceback
+
+	failureBytes = 768 // an error of the host, with its words
 )

@@ -37,7 +37,8 @@
 //
 // What a script holds is counted (count.go): each value that it can reach, by what it takes, whenever so much was made since
 // that the sum may have changed much. That also follows from the script alone. A host function counts what it makes, before it makes it, with
-// [Machine.Grow], and what it keeps with [Machine.Keep]; [Bytes] measures a value before it is copied. Long strings,
+// [Machine.Grow], and what it keeps with [Machine.Keep]. What an object of the host holds is measured when it is
+// made ([Machine.NewObject]); [Bytes] measures a value before it is copied. Long strings,
 // lists and tables are refused before they are made.
 //
 // As the last guard, one goroutine measures the heap of the process while machines live and raises a flag (watch.go). The machine itself then

@@ -58,10 +58,13 @@ func (rt *Runtime) declare(L *lua.LState) int {
 		rt.asTold(err)
 		sandbox.Raise(L, &CallError{"procedure", err})
 	}
-	ud := L.NewUserData()
-	ud.Value = c
-	ud.Metatable = rt.metatable(reflect.TypeFor[Contract]())
-	L.Push(ud)
+	var calls []lua.LValue
+	for _, fn := range []*lua.LFunction{c.run, c.onResume} {
+		if fn != nil {
+			calls = append(calls, fn)
+		}
+	}
+	L.Push(rt.m.NewObject(c, rt.metatable(reflect.TypeFor[Contract]()), int64(in.Bytes), calls...))
 	return 1
 }
 

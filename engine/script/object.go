@@ -98,10 +98,7 @@ func (rt *Runtime) object(p reflect.Value) lua.LValue {
 	case *declare.Value:
 		return x.V
 	}
-	ud := rt.m.L.NewUserData()
-	ud.Value = x
-	ud.Metatable = rt.metatable(p.Type().Elem())
-	return ud
+	return rt.m.NewObject(x, rt.metatable(p.Type().Elem()), held(p.Elem()))
 }
 
 // fields are a given type's: their names in Lua, and where each stands.

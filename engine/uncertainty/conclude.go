@@ -18,9 +18,10 @@ func (d *Drawn) Conclude() error {
 		d.undrawn()
 		return nil
 	}
+	by := draw.NewExplainer(d.causes)
 	for _, v := range d.base.Values() {
 		if all, ok := d.values[v.ID]; ok {
-			d.conclude(v, all)
+			d.conclude(v, all, by)
 		}
 	}
 	draws := d.Draws
@@ -58,7 +59,7 @@ func compareCells(a, b cell) int {
 }
 
 // conclude gives a value its uncertainty, or says why it has none.
-func (d *Drawn) conclude(v *result.Value, all []float64) {
+func (d *Drawn) conclude(v *result.Value, all []float64, by *draw.Explainer) {
 	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
 	u, all, err := d.evaluate(v.Unit, *v.Value, all)
 	if err != nil {
@@ -78,15 +79,18 @@ func (d *Drawn) conclude(v *result.Value, all []float64) {
 		v.Bias = &u.Bias
 	}
 	if u.U > 0 {
-		d.explain(v, all)
+		d.explain(v, all, by)
 	}
 }
 
 // explain gives a value its budget. If that is not possible, it states the reason once for all values.
-func (d *Drawn) explain(v *result.Value, all []float64) {
-	budget, err := draw.Explain(*v.Value, all, d.causes, draw.Scatter)
+func (d *Drawn) explain(v *result.Value, all []float64, by *draw.Explainer) {
+	budget, err := by.Explain(*v.Value, all, draw.Scatter)
 	if err != nil {
-		d.BudgetWhy = err.Error() + "; use more draws"
+		d.BudgetWhy = err.Error()
+		if !errors.Is(err, draw.ErrManySets) {
+			d.BudgetWhy += "; use more draws"
+		}
 		return
 	}
 	v.Budget = partsOf(budget, *v.U, d.rest)

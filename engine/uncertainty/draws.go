@@ -91,6 +91,7 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 		if err == nil && once.Results != nil {
 			d.take(number, once.Results)
 		}
+		once.Work += NumberWork * int64(len(d.values)+len(d.cells))
 		if err == nil && done != nil {
 			done()
 		}

@@ -15,7 +15,7 @@ import (
 // Plan says how many draws are made, and what ends them sooner.
 type Plan struct {
 	Draws int
-	Work  int64         // what scripts may work in all draws together, see [Once]; 0: as much as they will
+	Work  int64         // what scripts may work in all draws together, see [Once], and what their numbers add; 0: as much as they will
 	Time  time.Duration // how long all draws may take; 0: as long as they will
 	// Always makes draws where none could change anything too, as the rules before 4 did.
 	Always bool
@@ -23,14 +23,19 @@ type Plan struct {
 	Straight bool
 }
 
-// What the draws of a run may take. A draw of the heaviest shipped procedure works 8 million
-// units, and a script may work a hundred million between two contacts. Work is counted, so that it ends the
+// What the draws of a run may take, on average. A draw of the heaviest shipped procedure works 8 million
+// units; a script may work a hundred million between two contacts. 500 draws may work 5 thousand million units, about a
+// minute of processor time. Work is counted, so that it ends the
 // draws of a run after the same draw on every machine. The time is a guard behind it, for machines that are far
 // slower than any should be.
 const (
-	workOfDraw = 40_000_000 // on average; some half a second
-	timeOfDraw = 1200 * time.Millisecond
+	workOfDraw = 10_000_000 // some 100 ms
+	timeOfDraw = 400 * time.Millisecond
 )
+
+// NumberWork is what each number of the results adds to the work of a draw: it is kept, and its
+// interval is found from all draws, which takes some 120 ns of each.
+const NumberWork = 12
 
 // Budgeted plans n draws within the limits of a run: those of the default number at least,
 // so that many draws may take more.

@@ -67,13 +67,13 @@ func TestWorkEndsDraws(t *testing.T) {
 		sum := int64(0)
 		for i := range work {
 			work[i] = rng.Int64N(1000)
-			sum += work[i]
+			sum += work[i] + NumberWork
 			divergent[i], failed[i] = rng.IntN(50) == 0, rng.IntN(50) == 0
 		}
 		most := rng.Int64N(sum + 100)
 		want := result.Draws{}
-		for n, left := 0, most; n < draws && work[n] <= left; n++ {
-			left -= work[n]
+		for n, left := 0, most; n < draws && work[n]+NumberWork <= left; n++ {
+			left -= work[n] + NumberWork
 			want.Count++
 			if divergent[n] {
 				want.Divergent++
@@ -114,6 +114,28 @@ func TestWorkEndsDraws(t *testing.T) {
 			if run, _ := d.Run("a"); len(run.Draws) != got.Count {
 				t.Fatalf("seed %d: %d draws are kept of %d", seed, len(run.Draws), got.Count)
 			}
+		}
+	}
+}
+
+// TestNumbersAreWork: each number of the results is work in each draw, in a table too, so that tables of
+// many rows end draws as long scripts do.
+func TestNumbersAreWork(t *testing.T) {
+	for _, rows := range []int{0, 1, 50, 3000} {
+		base := valued(1)
+		table, err := base.Table("T", "", []result.Column{{Name: "n"}, {Name: "Y"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range rows {
+			if err := table.Add(map[string]any{"n": float64(i), "Y": 1.0}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		each := int64(1000 + NumberWork*(1+2*rows))
+		d, err := Draw(context.Background(), &working{work: func(int) int64 { return 1000 }}, base, Plan{Draws: 200, Work: 150 * each}, nil)
+		if err != nil || d.Count != 150 || d.Ended != result.EndedByWork {
+			t.Errorf("%d rows: %+v, %v; want 150 draws", rows, d.Draws, err)
 		}
 	}
 }
