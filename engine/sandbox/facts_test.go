@@ -56,6 +56,8 @@ func TestLibraryFacts(t *testing.T) {
 		{"arithmetic loses -0", "local z,m=0,-1 return tostring(1/(z*m))", "+Inf"},
 		{"the length of a table is asked", "return tostring(#setmetatable({},{__len=function() return 7 end}))", "7"},
 		{"__unm gets its operand once", "return -setmetatable({},{__unm=function(a,b) return tostring(b) end})", "nil"},
+		{"a metamethod that is no function is missing", "local t={__eq=5} return tostring(setmetatable({},t)==setmetatable({},t))", "false"},
+		{"powers are off in the last place", "local x,y=8,1/3 return tostring(x^y==2)", "false"},
 		{"text as a limit of for", "for i='1',2 do end", "error: <string>:1: for statement init must be a number"},
 		{"a key is read too early", "local i,t=1,{} local function f() i=2 return 'v' end t[i]=f() return t[1]", "v"},
 		{"math.huge", "return math.huge == 1/0 and 'inf' or 'finite'", "finite"},
