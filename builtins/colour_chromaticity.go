@@ -15,20 +15,20 @@ func chromaticityFuncs() []*script.Func {
 			c, err := stimulusOf("colour", a.Colour)
 			return givenXYZ(c), err
 		}),
-		pure("colour.xy", "computes the CIE 1931 chromaticity x, y of a colour; raises an error for black, which has none (CIE 15)", func(_ *script.Call, a chromaticityArg) (ColourXY, error) {
-			c, err := chromaticityOf("colour", a.Colour)
+		pure("colour.xy", "computes the CIE 1931 chromaticity x, y of a colour; raises an error for black, which has none (CIE 15)", func(call *script.Call, a chromaticityArg) (ColourXY, error) {
+			c, err := chromaticityOf(call, "colour", a.Colour)
 			return ColourXY(c), err
 		}),
-		pure("colour.uv", "computes the CIE 1976 chromaticity u', v' of a colour; raises an error for black, which has none (CIE 15)", func(_ *script.Call, a chromaticityArg) (ColourUV, error) {
-			c, err := uvOf("colour", a.Colour)
+		pure("colour.uv", "computes the CIE 1976 chromaticity u', v' of a colour; raises an error for black, which has none (CIE 15)", func(call *script.Call, a chromaticityArg) (ColourUV, error) {
+			c, err := uvOf(call, "colour", a.Colour)
 			return ColourUV(c), err
 		}),
-		pure("colour.uv1960", "computes the CIE 1960 chromaticity u, v, in which colour temperature is defined (CIE 15)", func(_ *script.Call, a chromaticityArg) (ColourUV1960, error) {
-			c, err := chromaticityOf("colour", a.Colour)
+		pure("colour.uv1960", "computes the CIE 1960 chromaticity u, v, in which colour temperature is defined (CIE 15)", func(call *script.Call, a chromaticityArg) (ColourUV1960, error) {
+			c, err := chromaticityOf(call, "colour", a.Colour)
 			return ColourUV1960(c.UV1960()), err
 		}),
-		pure("colour.cct", "computes correlated colour temperature and Duv; raises an error outside 1000 to 100000 K and beyond a Duv of 0.05 (CIE 15, Ohno 2014)", func(_ *script.Call, a chromaticityArg) (ColourTemperature, error) {
-			c, err := chromaticityOf("colour", a.Colour)
+		pure("colour.cct", "computes correlated colour temperature and Duv; raises an error outside 1000 to 100000 K and beyond a Duv of 0.05 (CIE 15, Ohno 2014)", func(call *script.Call, a chromaticityArg) (ColourTemperature, error) {
+			c, err := chromaticityOf(call, "colour", a.Colour)
 			if err != nil {
 				return ColourTemperature{}, err
 			}
@@ -96,14 +96,14 @@ type offsetArgs struct {
 	Target any `lua:"target" optional:"true" want:"a chromaticity, or a name such as \"d65\"" help:"the target; D65 when left out"`
 }
 
-func daylightOffset(_ *script.Call, a offsetArgs) (ColourOffset, error) {
-	c, err := chromaticityOf("colour", a.Colour)
+func daylightOffset(call *script.Call, a offsetArgs) (ColourOffset, error) {
+	c, err := chromaticityOf(call, "colour", a.Colour)
 	if err != nil {
 		return ColourOffset{}, err
 	}
 	target := colour.D65
 	if a.Target != nil {
-		if target, err = chromaticityOf("target", a.Target); err != nil {
+		if target, err = chromaticityOf(call, "target", a.Target); err != nil {
 			return ColourOffset{}, err
 		}
 	}
@@ -115,14 +115,14 @@ type dominantArgs struct {
 	White  any `lua:"white" optional:"true" want:"a chromaticity, or a name such as \"d65\"" help:"the white; D65 when left out"`
 }
 
-func dominant(_ *script.Call, a dominantArgs) (ColourDominant, error) {
-	c, err := chromaticityOf("colour", a.Colour)
+func dominant(call *script.Call, a dominantArgs) (ColourDominant, error) {
+	c, err := chromaticityOf(call, "colour", a.Colour)
 	if err != nil {
 		return ColourDominant{}, err
 	}
 	white := colour.D65
 	if a.White != nil {
-		if white, err = chromaticityOf("white", a.White); err != nil {
+		if white, err = chromaticityOf(call, "white", a.White); err != nil {
 			return ColourDominant{}, err
 		}
 	}

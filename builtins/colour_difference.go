@@ -18,12 +18,12 @@ func differenceFuncs() []*script.Func {
 		pure("colour.delta_e_uv", "computes delta E*uv of 1976 of two colours (CIE 15)", deltaEuv),
 		pure("colour.delta_e_itp", "computes delta E ITP of two absolute colours in cd/m2, or pair by pair of two lists (ITU-R BT.2124)", deltaEITP, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
 		pure("colour.delta_e_cam16", "computes the distance in CAM16-UCS between two colours, or pair by pair of two lists (Li et al. 2017)", deltaECAM16, script.Gives("a number; for two lists, a list of numbers or packed numbers")),
-		pure("colour.delta_lch", "computes b minus a in CIELAB as lightness, chroma and hue, with signs (CIE 15)", func(_ *script.Call, a labPair) (ColourDelta, error) {
-			p, q, err := a.labs()
+		pure("colour.delta_lch", "computes b minus a in CIELAB as lightness, chroma and hue, with signs (CIE 15)", func(c *script.Call, a labPair) (ColourDelta, error) {
+			p, q, err := a.labs(c)
 			return ColourDelta(p.Delta(q)), err
 		}),
-		pure("colour.delta_lch2000", "computes the weighted parts of CIEDE2000 from a to b: lightness, chroma and hue, with signs (CIE 142)", func(_ *script.Call, a labPair) (ColourDelta, error) {
-			p, q, err := a.labs()
+		pure("colour.delta_lch2000", "computes the weighted parts of CIEDE2000 from a to b: lightness, chroma and hue, with signs (CIE 142)", func(c *script.Call, a labPair) (ColourDelta, error) {
+			p, q, err := a.labs(c)
 			return ColourDelta(p.Delta2000(q)), err
 		}),
 		pure("colour.delta_itp", "computes b minus a as intensity, T and P, with signs, on the scale of delta E ITP (ITU-R BT.2124)", deltaITP),
@@ -40,7 +40,7 @@ type deltaUVArgs struct {
 // fourNumbers is how delta_uv is called.
 const fourNumbers = "write colour.delta_uv(a, b) or colour.delta_uv(u1, v1, u2, v2)"
 
-func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
+func deltaUV(c *script.Call, a deltaUVArgs) (float64, error) {
 	if a.U != nil || a.V != nil {
 		u, okU := a.A.(float64)
 		v, okV := a.B.(float64)
@@ -56,11 +56,11 @@ func deltaUV(_ *script.Call, a deltaUVArgs) (float64, error) {
 		}
 		return colour.UV{U: u, V: v}.Distance(colour.UV{U: *a.U, V: *a.V}), nil
 	}
-	p, err := uvOf("a", a.A)
+	p, err := uvOf(c, "a", a.A)
 	if err != nil {
 		return 0, err
 	}
-	q, err := uvOf("b", a.B)
+	q, err := uvOf(c, "b", a.B)
 	return p.Distance(q), err
 }
 
@@ -92,7 +92,7 @@ func labAsGiven(x any) (colour.Lab, bool) {
 }
 
 // labOf reads a colour in CIELAB, or one that a white makes so.
-func labOf(arg string, x any, white *colour.White) (colour.Lab, error) {
+func labOf(call *script.Call, arg string, x any, white *colour.White) (colour.Lab, error) {
 	if lab, ok := labAsGiven(x); ok {
 		return lab, nil
 	}
@@ -103,15 +103,15 @@ func labOf(arg string, x any, white *colour.White) (colour.Lab, error) {
 	if white == nil {
 		return colour.Lab{}, needsWhite()
 	}
-	return white.Lab(c), nil
+	return white.Lab(c), labLight(call, white)(arg, c)
 }
 
 // optionalWhite reads a white that need not be there.
-func optionalWhite(x any) (*colour.White, error) {
+func optionalWhite(c *script.Call, x any) (*colour.White, error) {
 	if x == nil {
 		return nil, nil
 	}
-	w, err := whiteOf(x)
+	w, err := whiteOf(c, x)
 	return &w, err
 }
 
@@ -119,13 +119,13 @@ func needsWhite() error {
 	return &fault.ArgError{Arg: "white", Got: "missing", Want: wantStimulus, Tip: "CIELAB is relative to a white: give the reading of the display's white"}
 }
 
-func (a *labPair) labs() (p, q colour.Lab, err error) {
-	white, err := optionalWhite(a.White)
+func (a *labPair) labs(c *script.Call) (p, q colour.Lab, err error) {
+	white, err := optionalWhite(c, a.White)
 	if err != nil {
 		return p, q, err
 	}
-	if p, err = labOf("a", a.A, white); err == nil {
-		q, err = labOf("b", a.B, white)
+	if p, err = labOf(c, "a", a.A, white); err == nil {
+		q, err = labOf(c, "b", a.B, white)
 	}
 	return p, q, err
 }
@@ -137,7 +137,7 @@ func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourLis
 		kind = "XYZ"
 	}
 	l, err := listOf(arg, x, kind, "Lab", func(arg string, x any) ([3]float64, error) {
-		lab, err := labOf(arg, x, white)
+		lab, err := labOf(c, arg, x, white)
 		return labNumbers(lab), err
 	})
 	switch {
@@ -151,7 +151,7 @@ func labList(c *script.Call, arg string, x any, white *colour.White) (*ColourLis
 		return nil, needsWhite()
 	}
 	c.Charge(labCost * int64(l.N))
-	return l.eachXYZ(arg, "Lab", nil, func(xyz colour.XYZ) [3]float64 { return labNumbers(white.Lab(xyz)) })
+	return l.eachXYZ(arg, "Lab", labLight(c, white), func(xyz colour.XYZ) [3]float64 { return labNumbers(white.Lab(xyz)) })
 }
 
 func notAList(arg string, x any) error {
@@ -162,13 +162,13 @@ func notAList(arg string, x any) error {
 func (a *labLists) differ(c *script.Call, cost int64, f func(p, q colour.Lab) float64) (any, error) {
 	if !isList(a.A) && !isList(a.B) {
 		pair := labPair{a.A, a.B, a.White}
-		p, q, err := pair.labs()
+		p, q, err := pair.labs(c)
 		if err != nil {
 			return nil, err
 		}
 		return one(a.Packed, f(p, q))
 	}
-	white, err := optionalWhite(a.White)
+	white, err := optionalWhite(c, a.White)
 	if err != nil {
 		return nil, err
 	}
@@ -288,7 +288,7 @@ func luvOf(call *script.Call, arg string, x any, white *colour.White) (colour.Lu
 }
 
 func deltaEuv(c *script.Call, a luvPair) (float64, error) {
-	w, err := optionalWhite(a.White)
+	w, err := optionalWhite(c, a.White)
 	if err != nil {
 		return 0, err
 	}

@@ -184,18 +184,22 @@ func (a *meshArgs) placer(c *script.Call, l *ColourList) (func(colour.XYZ) [3]fl
 			return [3]float64{720 * v.I, 360 * v.Ct, 720 * v.Cp}
 		}, l.check("colours", ictcpLight(c))
 	}
-	white, err := optionalWhite(a.White)
+	white, err := optionalWhite(c, a.White)
 	if err != nil {
 		return nil, err
 	}
 	if white == nil {
-		w, err := colour.NewWhite(l.xyz(a.highest()))
+		brightest := l.xyz(a.highest())
+		if err := whiteLight(c, "the colour at the highest signals", brightest); err != nil {
+			return nil, err
+		}
+		w, err := colour.NewWhite(brightest)
 		if err != nil {
 			return nil, fmt.Errorf("the colour at the highest signals: %w", err)
 		}
 		white = &w
 	}
-	return func(c colour.XYZ) [3]float64 { return labNumbers(white.Lab(c)) }, nil
+	return func(c colour.XYZ) [3]float64 { return labNumbers(white.Lab(c)) }, l.check("colours", labLight(c, white))
 }
 
 type volumeArgs struct {

@@ -11,8 +11,9 @@ import (
 
 // Some conversions are defined for light only, and would give the numbers of black, or
 // of a grey, for a stimulus that no light has: one that is negative by more than noise.
-// They refuse it, since the rules 4. What is linear, or goes on along a line as CIELAB
-// does, shows such a stimulus by its numbers and takes it.
+// All that say how a stimulus looks or what its chromaticity is refuse it, by one rule
+// ([lightOf]), since the rules 4. What is linear, as XYZ to RGB is, takes it: there it is a
+// colour of a space with imaginary primaries, and comes back as such.
 const rulesOfImpossible = 4
 
 // noiseShare and noiseAbsolute are how far a stimulus may be from zero to count as noise
@@ -29,7 +30,7 @@ func aroundBlack(c colour.XYZ, most float64) bool {
 
 // noLight is the error for a stimulus that no light has.
 func noLight(arg string, c colour.XYZ, want string) error {
-	return &fault.ArgError{Arg: arg, Got: fmt.Sprintf("X %s, Y %s, Z %s", formatNumber(c.X), formatNumber(c.Y), formatNumber(c.Z)), Want: want,
+	return &fault.ArgError{Arg: arg, Got: stimulusText(c), Want: want,
 		Tip: "no light has such a stimulus; see whether a black was subtracted that is brighter than the reading"}
 }
 
@@ -40,11 +41,53 @@ type light func(arg string, c colour.XYZ) error
 // light is, by noise and the error of its meter (common practice, no source).
 const beyondTriangle = 0.01
 
+// lightOf refuses a stimulus that no light has: X, Y or Z is below 0 by more than the noise around black, and by more
+// than a meter's error of its chromaticity. It also refuses numbers whose sum is beyond all bounds.
+func lightOf(call *script.Call, arg string, c colour.XYZ, noise float64) error {
+	sum := c.X + c.Y + c.Z
+	switch {
+	case !call.Since(rulesOfImpossible):
+		return nil
+	case !isFinite(c.X, c.Y, c.Z, c.X+15*c.Y+3*c.Z):
+		return &fault.ArgError{Arg: arg, Got: stimulusText(c), Want: "a stimulus whose sum is finite", Tip: "check the unit: a stimulus is in cd/m2, or on the scale of its white"}
+	case min(c.X, c.Y, c.Z) < -(noise + beyondTriangle*max(sum, 0)):
+		return noLight(arg, c, wantLight)
+	}
+	return nil
+}
+
+const wantLight = "a stimulus of light, whose X, Y and Z are not below 0, or noise around black"
+
+// whiteLight is the check for a reference white, of which no part may be noise.
+func whiteLight(call *script.Call, arg string, c colour.XYZ) error {
+	if err := lightOf(call, arg, c, 0); err != nil {
+		return err
+	}
+	if call.Since(rulesOfImpossible) && min(c.X, c.Y, c.Z) < 0 {
+		return noLight(arg, c, "a stimulus of light, whose X, Y and Z are above 0")
+	}
+	return nil
+}
+
+// labLight is the check for CIELAB.
+func labLight(call *script.Call, white *colour.White) light {
+	return func(arg string, c colour.XYZ) error {
+		if white == nil {
+			return nil
+		}
+		return lightOf(call, arg, c, noiseShare*white.XYZ().Y)
+	}
+}
+
+func stimulusText(c colour.XYZ) string {
+	return fmt.Sprintf("X %s, Y %s, Z %s", formatNumber(c.X), formatNumber(c.Y), formatNumber(c.Z))
+}
+
 // primaryOf reads the chromaticity of a primary or a white. What was measured must be light. A chromaticity
 // that is written as such may be imaginary: standards define such primaries, such as the green and the
 // blue of ACES2065-1 (SMPTE ST 2065-1), so that a space holds all colours.
 func primaryOf(call *script.Call, arg string, x any) (colour.XY, error) {
-	xy, err := chromaticityOf(arg, x)
+	xy, err := chromaticityOf(call, arg, x)
 	if err != nil || !call.Since(rulesOfImpossible) || !isMeasured(x) {
 		return xy, err
 	}
@@ -71,7 +114,7 @@ func ictcpSpace(call *script.Call, s *colour.Space, white float64) error {
 	for i, name := range []string{"red", "green", "blue"} {
 		var rgb [3]float64
 		rgb[i] = 1
-		if err := ictcpLight(call)("the full "+name+" of the space", s.ToXYZ(rgb).Scale(white)); err != nil {
+		if err := conesLight(call, "the full "+name+" of the space", s.ToXYZ(rgb).Scale(white)); err != nil {
 			var wrong *fault.ArgError
 			if errors.As(err, &wrong) {
 				wrong.Tip = "this primary is imaginary; compute the volume in CIELAB, which has numbers for it, or that of a space of real primaries"
@@ -88,6 +131,9 @@ func luvLight(call *script.Call, white *colour.White) light {
 		if white == nil || !call.Since(rulesOfImpossible) || aroundBlack(c, noiseShare*white.XYZ().Y) {
 			return nil
 		}
+		if err := lightOf(call, arg, c, noiseShare*white.XYZ().Y); err != nil {
+			return err
+		}
 		if _, err := c.UV(); err != nil || !(c.Y > 0) {
 			return noLight(arg, c, "a stimulus with Y and X + 15 Y + 3 Z above 0, or black")
 		}
@@ -101,6 +147,9 @@ func cam16Light(call *script.Call, m *colour.CAM16, white float64) light {
 		if !call.Since(rulesOfImpossible) || aroundBlack(c, noiseShare*white) {
 			return nil
 		}
+		if err := lightOf(call, arg, c, noiseShare*white); err != nil {
+			return err
+		}
 		if !(c.Y > 0) || m.JMh(c).J == 0 {
 			return noLight(arg, c, "a stimulus with a Y and an achromatic response above 0, or black")
 		}
@@ -108,17 +157,25 @@ func cam16Light(call *script.Call, m *colour.CAM16, white float64) light {
 	}
 }
 
-// ictcpLight is the check for ICtCp, which is absolute. PQ takes what is below 0 for 0.
+// ictcpLight is the check for ICtCp, which is absolute.
 func ictcpLight(call *script.Call) light {
 	return func(arg string, c colour.XYZ) error {
-		if !call.Since(rulesOfImpossible) {
-			return nil
+		if err := lightOf(call, arg, c, noiseAbsolute); err != nil {
+			return err
 		}
-		for _, v := range c.LMS() {
-			if v < -noiseAbsolute {
-				return noLight(arg, c, fmt.Sprintf("a stimulus with cone responses L, M and S (ITU-R BT.2100) of 0 cd/m2 or more; down to %g counts as noise around black", -noiseAbsolute))
-			}
-		}
+		return conesLight(call, arg, c)
+	}
+}
+
+// conesLight refuses what PQ would take for 0.
+func conesLight(call *script.Call, arg string, c colour.XYZ) error {
+	if !call.Since(rulesOfImpossible) {
 		return nil
 	}
+	for _, v := range c.LMS() {
+		if v < -noiseAbsolute {
+			return noLight(arg, c, fmt.Sprintf("a stimulus with cone responses L, M and S (ITU-R BT.2100) of 0 cd/m2 or more; down to %g counts as noise around black", -noiseAbsolute))
+		}
+	}
+	return nil
 }

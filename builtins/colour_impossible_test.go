@@ -151,21 +151,21 @@ func TestImpossibleStimuliRefused(t *testing.T) {
 local white, dark, below = { X = 95, Y = 100, Z = 109 }, { X = -0.002, Y = -0.001, Z = 0.001 }, { X = -1, Y = -2, Z = 0.5 }
 local view = { white = white, adapting = 20 }
 `
-	const what = " is X -1, Y -2, Z 0.5; it must be a stimulus with "
-	const luv = what + "Y and X + 15 Y + 3 Z above 0, or black"
-	const cam16 = what + "a Y and an achromatic response above 0, or black"
-	const ictcp = what + "cone responses L, M and S (ITU-R BT.2100) of 0 cd/m2 or more; down to -0.05 counts as noise around black"
+	const what = " is X -1, Y -2, Z 0.5; it must be " + wantLight
 	for call, want := range map[string]string{
-		"colour.luv(below, { white = white })":                                                              "colour.luv: colour" + luv,
-		"colour.lch(below, { white = white, ['in'] = 'luv' })":                                              "colour.lch: colour" + luv,
-		"colour.delta_e_uv { a = white, b = below, white = white }":                                         "colour.delta_e_uv: b" + luv,
-		"colour.cam16(below, view)":                                                                         "colour.cam16: colour" + cam16,
-		"colour.delta_e_cam16 { a = below, b = white, white = white, adapting = 20 }":                       "colour.delta_e_cam16: a" + cam16,
-		"colour.delta_e_cam16 { a = { white, white }, b = { white, below }, white = white, adapting = 20 }": "colour.delta_e_cam16: b[2]" + cam16,
-		"colour.ictcp(below)":                                             "colour.ictcp: colour" + ictcp,
-		"colour.ictcp { white, below }":                                   "colour.ictcp: colour[2]" + ictcp,
-		"colour.delta_itp { a = white, b = below }":                       "colour.delta_itp: b" + ictcp,
-		"colour.delta_e_itp { a = { white, below }, b = { dark, dark } }": "colour.delta_e_itp: a[2]" + ictcp,
+		"colour.luv(below, { white = white })":                                                              "colour.luv: colour" + what,
+		"colour.lch(below, { white = white, ['in'] = 'luv' })":                                              "colour.lch: colour" + what,
+		"colour.delta_e_uv { a = white, b = below, white = white }":                                         "colour.delta_e_uv: b" + what,
+		"colour.cam16(below, view)":                                                                         "colour.cam16: colour" + what,
+		"colour.delta_e_cam16 { a = below, b = white, white = white, adapting = 20 }":                       "colour.delta_e_cam16: a" + what,
+		"colour.delta_e_cam16 { a = { white, white }, b = { white, below }, white = white, adapting = 20 }": "colour.delta_e_cam16: b[2]" + what,
+		"colour.lab(below, { white = white })":                                                              "colour.lab: colour" + what,
+		"colour.lab({ white, below }, { white = white })":                                                   "colour.lab: colour[2]" + what,
+		"colour.delta_e2000 { a = white, b = below, white = white }":                                        "colour.delta_e2000: b" + what,
+		"colour.ictcp(below)":                                                                               "colour.ictcp: colour" + what,
+		"colour.ictcp { white, below }":                                                                     "colour.ictcp: colour[2]" + what,
+		"colour.delta_itp { a = white, b = below }":                                                         "colour.delta_itp: b" + what,
+		"colour.delta_e_itp { a = { white, below }, b = { dark, dark } }":                                   "colour.delta_e_itp: a[2]" + what,
 	} {
 		r := litRig()
 		r.fails(t, setup+call, want)
@@ -178,5 +178,49 @@ local view = { white = white, adapting = 20 }
 		if err := r.play(t, setup+call); err != nil {
 			t.Errorf("%s by the rules 3: %v", call, err)
 		}
+	}
+}
+
+// linear are the functions that take a stimulus as numbers: they give it back as others, and say nothing of how it looks.
+var linear = []string{"colour.xyz", "colour.xyz_to_rgb", "colour.adapt", "colour.additivity", "correction:apply"}
+
+// TestOneRuleForImpossibleStimuli: in place of any stimulus of any function that says how one looks, one that no light has
+// is an error that says so, and none calls it black. So it is with numbers that are too large to be added.
+func TestOneRuleForImpossibleStimuli(t *testing.T) {
+	isStimulus := regexp.MustCompile(`^(red|green|blue|grey)$`)
+	var bad []string
+	for _, c := range impossible(t, campaign.Of(t, 24, 200)) {
+		if min(c.X, c.Y, c.Z) < -1-0.02*max(0, c.X+c.Y+c.Z) {
+			bad = append(bad, fmt.Sprintf("{ X = %g, Y = %g, Z = %g }", c.X, c.Y, c.Z))
+		}
+	}
+	bad = append(bad, "{ u = 2, v = 2, Y = 1 }", "{ X = 1e308, Y = 1e308, Z = 1e308 }", "{ X = -5, Y = 1, Z = 1 }")
+	tried := 0
+	for _, f := range colourModule().Funcs {
+		if slices.Contains(linear, f.Name) {
+			continue
+		}
+		good := goodCalls[f.Name]
+		var script strings.Builder
+		for _, at := range places(good.places, good.names, isStimulus) {
+			tried++
+			fmt.Fprintf(&script, "try(%q, function(v) return %s end)\n", f.Name+", "+at, callWith(f.Name, good.places, good.names, at))
+		}
+		r := litRig()
+		err := r.play(t, hostileSetup+`
+local function try(name, f)
+  for _, v in ipairs { `+strings.Join(bad, ", ")+` } do
+    local ok, e = pcall(f, v)
+    local text = tostring(e)
+    if ok or text:find("black, measure") or not (text:find("stimulus") or text:find("chromaticity of light")) then print(name, v.X or v.u, v.Y, v.Z, text) end
+  end
+end
+`+script.String())
+		if out := strings.TrimSpace(r.printed.String()); err != nil || out != "" {
+			t.Errorf("%s: %v\n%s", f.Name, err, out)
+		}
+	}
+	if tried < 20 {
+		t.Errorf("%d places were tried", tried)
 	}
 }

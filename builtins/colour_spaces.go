@@ -22,7 +22,7 @@ func spaceFuncs() []*script.Func {
 			v := s.LuminanceShares()
 			return ColourRGB{v[0], v[1], v[2]}, nil
 		}),
-		pure("colour.lab", "converts a stimulus or a list of them to CIELAB, relative to a white (CIE 15, ISO/CIE 11664-4)", toLab, script.Gives("a Lab colour; for a list, a colour list")),
+		pure("colour.lab", "converts a stimulus or a list of them to CIELAB, relative to a white; what no light has is an error (CIE 15, ISO/CIE 11664-4)", toLab, script.Gives("a Lab colour; for a list, a colour list")),
 		pure("colour.lab_to_xyz", "converts a CIELAB colour to XYZ, on the scale of the white (CIE 15)", labToXYZ),
 		pure("colour.lch", "computes lightness, chroma and hue in CIELAB or CIELUV, from a colour of that space or from a stimulus and a white (CIE 15)", toLCh),
 		pure("colour.lch_to_lab", "converts lightness, chroma and hue to CIELAB (CIE 15)", func(_ *script.Call, a lchArgs) (ColourLab, error) {
@@ -153,7 +153,7 @@ type whiteArgs struct {
 }
 
 func toLab(c *script.Call, a whiteArgs) (any, error) {
-	w, err := whiteOf(a.White)
+	w, err := whiteOf(c, a.White)
 	if err != nil {
 		return nil, err
 	}
@@ -163,9 +163,12 @@ func toLab(c *script.Call, a whiteArgs) (any, error) {
 	}
 	if l != nil {
 		c.Charge(labCost * int64(l.N))
-		return l.eachXYZ("colour", "Lab", nil, func(xyz colour.XYZ) [3]float64 { return labNumbers(w.Lab(xyz)) })
+		return l.eachXYZ("colour", "Lab", labLight(c, &w), func(xyz colour.XYZ) [3]float64 { return labNumbers(w.Lab(xyz)) })
 	}
 	xyz, err := stimulusOf("colour", a.Colour)
+	if err == nil {
+		err = labLight(c, &w)("colour", xyz)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -180,8 +183,8 @@ type fromLabArgs struct {
 	White any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white"`
 }
 
-func labToXYZ(_ *script.Call, a fromLabArgs) (ColourXYZ, error) {
-	w, err := whiteOf(a.White)
+func labToXYZ(c *script.Call, a fromLabArgs) (ColourXYZ, error) {
+	w, err := whiteOf(c, a.White)
 	if err != nil {
 		return ColourXYZ{}, err
 	}
@@ -195,7 +198,7 @@ type toLChArgs struct {
 }
 
 func toLCh(c *script.Call, a toLChArgs) (ColourLCh, error) {
-	white, err := optionalWhite(a.White)
+	white, err := optionalWhite(c, a.White)
 	if err != nil {
 		return ColourLCh{}, err
 	}
@@ -203,7 +206,7 @@ func toLCh(c *script.Call, a toLChArgs) (ColourLCh, error) {
 		luv, err := luvOf(c, "colour", a.Colour, white)
 		return ColourLCh(luv.LCh()), err
 	}
-	lab, err := labOf("colour", a.Colour, white)
+	lab, err := labOf(c, "colour", a.Colour, white)
 	return ColourLCh(lab.LCh()), err
 }
 
@@ -214,7 +217,7 @@ type lchArgs struct {
 }
 
 func toLuv(c *script.Call, a whiteArgs) (ColourLuv, error) {
-	w, err := whiteOf(a.White)
+	w, err := whiteOf(c, a.White)
 	if err != nil {
 		return ColourLuv{}, err
 	}
@@ -235,8 +238,8 @@ type fromLuvArgs struct {
 	White any     `lua:"white" want:"a reading, { X=, Y=, Z= }, { x=, y=, Y= } or { u=, v=, Y= }" help:"the reference white"`
 }
 
-func luvToXYZ(_ *script.Call, a fromLuvArgs) (ColourXYZ, error) {
-	w, err := whiteOf(a.White)
+func luvToXYZ(c *script.Call, a fromLuvArgs) (ColourXYZ, error) {
+	w, err := whiteOf(c, a.White)
 	if err != nil {
 		return ColourXYZ{}, err
 	}
@@ -286,6 +289,9 @@ type cam16Args struct {
 
 func cam16Of(c *script.Call, white any, adapting, background float64, surround string) (*colour.CAM16, light, error) {
 	w, err := stimulusOf("white", white)
+	if err == nil {
+		err = whiteLight(c, "white", w)
+	}
 	if err != nil {
 		return nil, nil, err
 	}
@@ -318,16 +324,16 @@ type adaptArgs struct {
 	Method string `lua:"method" default:"cat16" one_of:"cat16|cat02|bradford" help:"the chromatic adaptation transform"`
 }
 
-func adapt(_ *script.Call, a adaptArgs) (ColourXYZ, error) {
+func adapt(call *script.Call, a adaptArgs) (ColourXYZ, error) {
 	c, err := stimulusOf("colour", a.Colour)
 	if err != nil {
 		return ColourXYZ{}, err
 	}
-	from, err := chromaticityOf("from", a.From)
+	from, err := chromaticityOf(call, "from", a.From)
 	if err != nil {
 		return ColourXYZ{}, err
 	}
-	to, err := chromaticityOf("to", a.To)
+	to, err := chromaticityOf(call, "to", a.To)
 	if err != nil {
 		return ColourXYZ{}, err
 	}

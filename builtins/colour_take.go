@@ -10,6 +10,7 @@ import (
 	"candelua/colour"
 	"candelua/engine/declare"
 	"candelua/engine/fault"
+	"candelua/engine/script"
 )
 
 // What a script may give as a colour.
@@ -64,8 +65,8 @@ func stimulusOf(arg string, x any) (colour.XYZ, error) {
 }
 
 // chromaticityOf reads a chromaticity. A reading that is black has none.
-func chromaticityOf(arg string, x any) (colour.XY, error) {
-	xy, err := anyChromaticity(arg, x)
+func chromaticityOf(call *script.Call, arg string, x any) (colour.XY, error) {
+	xy, err := anyChromaticity(call, arg, x)
 	if err != nil {
 		return xy, err
 	}
@@ -79,7 +80,7 @@ func chromaticityOf(arg string, x any) (colour.XY, error) {
 	return xy, &fault.ArgError{Arg: arg, Got: inBrief(x), Want: "a chromaticity of light: 3 - 2 x + 12 y is above 0", Tip: "x and y of light lie within the spectrum locus; noise around black may fall outside"}
 }
 
-func anyChromaticity(arg string, x any) (colour.XY, error) {
+func anyChromaticity(call *script.Call, arg string, x any) (colour.XY, error) {
 	switch c := x.(type) {
 	case *ColourXY:
 		return colour.XY(*c), nil
@@ -108,6 +109,9 @@ func anyChromaticity(arg string, x any) (colour.XY, error) {
 		}
 		return colour.XY{}, wrongColour(arg, x, wantChromaticity)
 	}
+	if err := lightOf(call, arg, c, noiseAbsolute); err != nil {
+		return colour.XY{}, err
+	}
 	xy, err := c.XY()
 	if err != nil {
 		return colour.XY{}, fmt.Errorf("%s: %w", arg, err)
@@ -122,14 +126,14 @@ func uvToXY(arg string, u, v float64) (colour.XY, error) {
 	return colour.XY{}, &fault.ArgError{Arg: arg, Got: fmt.Sprintf("u' = %g, v' = %g", u, v), Want: "a chromaticity of light: 6 u' - 16 v' + 12 is above 0", Tip: "u' and v' of light lie within the spectrum locus; v of CIE 1960 is v1960"}
 }
 
-func uvOf(arg string, x any) (colour.UV, error) {
+func uvOf(call *script.Call, arg string, x any) (colour.UV, error) {
 	if c, ok := x.(*ColourUV); ok {
 		return colour.UV(*c), nil
 	}
 	if n, ok := numbersOf(x, "u", "v"); ok {
 		return colour.UV{U: n[0], V: n[1]}, nil
 	}
-	xy, err := chromaticityOf(arg, x)
+	xy, err := chromaticityOf(call, arg, x)
 	return xy.UV(), err
 }
 
@@ -160,9 +164,12 @@ func whiteByName(arg, name string) (colour.XY, error) {
 }
 
 // whiteOf reads the reference white of CIELAB and CIELUV.
-func whiteOf(x any) (colour.White, error) {
+func whiteOf(call *script.Call, x any) (colour.White, error) {
 	c, err := stimulusOf("white", x)
 	if err != nil {
+		return colour.White{}, err
+	}
+	if err := whiteLight(call, "white", c); err != nil {
 		return colour.White{}, err
 	}
 	w, err := colour.NewWhite(c)

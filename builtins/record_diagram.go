@@ -27,13 +27,13 @@ func recordChromaticity(c *script.Call, a diagramArgs) (script.None, error) {
 	d := result.Diagram{ID: a.ID, Title: a.Title, Kind: result.Chromaticity, Where: c.Where()}
 	for i, p := range a.Points {
 		where := fmt.Sprintf("points[%d].", i+1)
-		measured, err := pairOf(where+"measured", p.Measured)
+		measured, err := pairOf(c, where+"measured", p.Measured)
 		if err != nil {
 			return script.None{}, err
 		}
 		point := result.DiagramPoint{Name: p.Name, Measured: measured}
 		if p.Target != nil {
-			target, err := pairOf(where+"target", p.Target)
+			target, err := pairOf(c, where+"target", p.Target)
 			if err != nil {
 				return script.None{}, err
 			}
@@ -92,7 +92,7 @@ func magnification(points []result.DiagramPoint) float64 {
 }
 
 // pairOf reads a chromaticity, also as a plain pair of u' and v'.
-func pairOf(arg string, x any) ([2]float64, error) {
+func pairOf(call *script.Call, arg string, x any) ([2]float64, error) {
 	if list, ok := x.([]any); ok && len(list) == 2 {
 		u, okU := list[0].(float64)
 		v, okV := list[1].(float64)
@@ -100,7 +100,7 @@ func pairOf(arg string, x any) ([2]float64, error) {
 			return [2]float64{u, v}, nil
 		}
 	}
-	uv, err := uvOf(arg, x)
+	uv, err := uvOf(call, arg, x)
 	return [2]float64{uv.U, uv.V}, err
 }
 

@@ -14,8 +14,8 @@ import (
 //     hold is counted, what objects hold among it, and neither timed nor measured on the heap (sandbox.Limits.Before4)
 //   - a script cannot tell a draw from the run: messages have their places in a draw, and a reading
 //     has the flags that it had in the run (script.Draws.Before4)
-//   - a stimulus that no light has is an error in CIELUV, CAM16 and ICtCp and as a measured primary, and
-//     so is a plot of a column of texts
+//   - a stimulus that no light has is an error wherever its look or chromaticity is computed, and as a
+//     measured primary, and so is a plot of a column of texts
 //   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning
 //   - a note that limits how far results can be trusted is a doubt, which was called a caution
 //   - errors of unknown names and of words that are none of those allowed name what was probably meant
