@@ -3,18 +3,23 @@ package builtins
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"candelua/engine/bench"
 	"candelua/engine/declare"
 	"candelua/engine/fault"
+	"candelua/engine/plain"
 	"candelua/engine/script"
 )
 
 func operatorModule() *script.Module {
 	return &script.Module{Name: "operator", Help: "Questions and requests to the person at the bench.", Funcs: []*script.Func{
-		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive, script.LeavesNothing()),
-		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.LeavesNothing(), script.Checking(askCheck)),
-		script.Step("operator.choose", "asks the operator to choose one of several words", chooseLive, chooseDerive, script.LeavesNothing(), script.Checking(chooseCheck)),
+		script.Step("operator.confirm", "tells the operator to do something and waits until it is done", confirmLive, confirmDerive, script.LeavesNothing(),
+			script.CheckingBy(func(c *script.Call, a confirmArgs) error {
+				return saysSomething(c, a.Text, "what the operator must do")
+			})),
+		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.LeavesNothing(), script.CheckingBy(askCheck)),
+		script.Step("operator.choose", "asks the operator to choose one of several words", chooseLive, chooseDerive, script.LeavesNothing(), script.CheckingBy(chooseCheck)),
 	}}
 }
 
@@ -36,7 +41,18 @@ type chooseArgs struct {
 	Example *string  `lua:"example" help:"the answer on a simulated bench; when left out, the first word"`
 }
 
-func askCheck(a askArgs) error {
+// saysSomething refuses a text that nobody could answer, since the rules 4.
+func saysSomething(c *script.Call, text, want string) error {
+	if !c.Since(4) || strings.TrimSpace(plain.Line(text)) != "" {
+		return nil
+	}
+	return &fault.ArgError{Arg: "text", Got: declare.Show(text), Want: "a text that says " + want, Tip: "the person reads it at the bench"}
+}
+
+func askCheck(c *script.Call, a askArgs) error {
+	if err := saysSomething(c, a.Text, "what is asked"); err != nil {
+		return err
+	}
 	for _, limit := range []*float64{a.Min, a.Example} {
 		if limit != nil && a.Max != nil && *limit > *a.Max {
 			return &fault.ArgError{Arg: "max", Got: formatNumber(*a.Max), Want: "at least min and example"}
@@ -53,7 +69,10 @@ func atLeast(low float64, name string) string {
 	return formatNumber(low) + " or more, because " + name + " is " + formatNumber(low)
 }
 
-func chooseCheck(a chooseArgs) error {
+func chooseCheck(c *script.Call, a chooseArgs) error {
+	if err := saysSomething(c, a.Text, "what is to be chosen"); err != nil {
+		return err
+	}
 	if len(a.Choices) == 0 {
 		return &fault.ArgError{Arg: "choices", Got: "empty", Want: "one word or more"}
 	}

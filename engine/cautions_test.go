@@ -309,7 +309,7 @@ func TestFlashesAreRefused(t *testing.T) {
 			if rep.Err == nil {
 				r.Fatalf("%s is not refused", body)
 			}
-			has(t, rep.Err.Error(), "probe.lua:5: ", "flash more than three times in a second")
+			has(t, rep.Err.Error(), "probe.lua:5: patches.s", "flash more than three times in a second")
 			if len(f.shown) > 9 { // seven changes, and the black at the end
 				r.Fatalf("%s: %d patches were shown", body, len(f.shown))
 			}

@@ -94,3 +94,16 @@ func TestModesInOneRun(t *testing.T) {
 	}
 	replayed(t, rep.Path, journal.Done)
 }
+
+// TestMisspeltRoleIsRefused: on a bench of which nobody knows the controls, a name that is one slip from a role's is
+// refused before the first step, and another one is a name of the unit's menu.
+func TestMisspeltRoleIsRefused(t *testing.T) {
+	for name, want := range map[string]string{"brighness": "brightness", "pictur mode": "picture mode", "enhancement": "enhancements", "Backlight": "", "Brightness": "", "shade": ""} {
+		s := simSpec(t, sourceOf(`return procedure { title = "T", purpose = "P", settings = { ["`+name+`"] = "Low" }, run = function() end }`))
+		s.Out, s.Bench, s.Openers = memoryDir(t), bench.OperatorFile, typedOpeners("", &bytes.Buffer{}, true)
+		rep, err := runOf(t, s)
+		if want == "" && err != nil || want != "" && (err == nil || rep != nil || fault.HintOf(err) != fmt.Sprintf("did you mean %q?", want)) {
+			t.Errorf("%s: %v (%s)", name, err, fault.HintOf(err))
+		}
+	}
+}

@@ -151,11 +151,11 @@ func standing(s *survey.Summary) string {
 		}
 		return text
 	case journal.Failed:
-		return fmt.Sprintf("failed at step %d", s.Steps)
+		return "failed " + atStep(s.Steps)
 	case journal.Paused:
-		return fmt.Sprintf("paused at step %d%s", s.Steps, of)
+		return "paused " + atStep(s.Steps) + of
 	case journal.Running:
-		return fmt.Sprintf("running, at step %d%s", s.Steps, of)
+		return "running, " + atStep(s.Steps) + of
 	case journal.Damaged:
 		return fmt.Sprintf("damaged at record %d", s.Record)
 	case journal.Unreadable:
@@ -225,4 +225,12 @@ func valuesText(values []*result.Value) string {
 		parts = append(parts, plain.Line(v.Name)+" "+report.ValueText(v))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// atStep says how far a run came.
+func atStep(steps int) string {
+	if steps == 0 {
+		return "before step 1"
+	}
+	return fmt.Sprintf("at step %d", steps)
 }

@@ -152,6 +152,9 @@ func (b *Bench) Settings(asked []Setting) (all []Made, err error) {
 	for _, s := range asked {
 		i := slices.IndexFunc(Roles, func(r Role) bool { return r.Name == s.Name })
 		if i < 0 {
+			if err := b.slippedRole(s.Name); err != nil {
+				return nil, err
+			}
 			all = append(all, Made{s.Name, s})
 			continue
 		}
@@ -165,6 +168,20 @@ func (b *Bench) Settings(asked []Setting) (all []Made, err error) {
 		all = append(all, made...)
 	}
 	return all, nil
+}
+
+// slippedRole refuses a name that is one slip away from a role's, where nobody knows what the unit's menu has: a person
+// would be asked for a control that there is not. Other names are taken for those of a menu.
+func (b *Bench) slippedRole(name string) error {
+	for _, u := range b.menus() {
+		if len(u.controls) > 0 {
+			return nil // which names what it has
+		}
+	}
+	if role := spell.Slip(name, roleNames()); role != "" {
+		return Errorf(CodeBadSetting, fmt.Sprintf("did you mean %q?", role), "%q is no role; it must be one of %s, or a name in the unit's menu", name, list(roleNames()))
+	}
+	return nil
 }
 
 func (b *Bench) byRole(r Role, s Setting) (all []Made, err error) {

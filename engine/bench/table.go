@@ -149,11 +149,24 @@ func (t *table) duration(key string, to *time.Duration, least, most time.Duratio
 	s, ok := v.(string)
 	d, err := time.ParseDuration(s)
 	if !ok || err != nil || d < least || d > most {
-		t.wrong(key, `write a number and its unit in quotes: "500ms", "10s", "2m"`,
-			fmt.Sprintf("a duration from %v to %v", least, most))
+		t.wrong(key, "leave it out: it has no effect in this version",
+			fmt.Sprintf("a time from %s to %s", inUnits(least), inUnits(most)))
 		return
 	}
 	*to = d
+}
+
+// inUnits writes a whole time in the largest of its units, as people write it.
+func inUnits(d time.Duration) string {
+	for _, u := range []struct {
+		is   time.Duration
+		name string
+	}{{time.Hour, "h"}, {time.Minute, "min"}, {time.Second, "s"}} {
+		if d%u.is == 0 {
+			return fmt.Sprintf("%d %s", d/u.is, u.name)
+		}
+	}
+	return fmt.Sprintf("%d ms", d.Milliseconds())
 }
 
 // words reads a list of texts that are not blank and all different.

@@ -49,7 +49,7 @@ func TestPromptsCaution(t *testing.T) {
 			}
 			lines := strings.Split(out.String(), "\n")
 			said := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "Careful: ") })
-			if c.want == "" && said >= 0 || c.want != "" && (said < 0 || lines[said] != "Careful: "+c.want || said+1 == len(lines)-1 && name != "read") {
+			if c.want == "" && said >= 0 || c.want != "" && (said < 0 || lines[said] != "Careful: "+lowered(c.want) || said+1 == len(lines)-1 && name != "read") {
 				t.Errorf("%s, assumed %v: the prompt is\n%s", name, assumed, out.String())
 			}
 		}

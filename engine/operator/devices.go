@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"candelua/engine/bench"
 	"candelua/engine/caution"
@@ -111,8 +113,14 @@ func (d *desk) caution(ctx context.Context, request any) {
 		d.rested = true
 	}
 	if words != "" {
-		d.console.Say("Careful: " + words)
+		d.console.Say("Careful: " + lowered(words))
 	}
+}
+
+// lowered begins a sentence with a small letter, for after a colon.
+func lowered(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToLower(first)) + s[size:]
 }
 
 // set says what to set, and asks whether it is done unless that is assumed.

@@ -25,7 +25,7 @@ func (d *door) lookOut(ctx context.Context, a script.Ask) error {
 		return nil // the step itself says what is wrong
 	}
 	if err := d.flash(a, request); err != nil {
-		return d.fail(placed(a.At, err))
+		return d.fail(placed(a.At, fmt.Errorf("%s: %w", a.Name, err)))
 	}
 	return d.caution(ctx, a.At, request)
 }

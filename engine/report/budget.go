@@ -52,8 +52,8 @@ func (p *printer) draws(d *result.Draws) {
 	}
 	if d.NoScatter > 0 {
 		text += fmt.Sprintf("; the scatter of %s is not known and is left out, so these uncertainties are too small: state the meter's "+
-			"repeatability in %% in the bench file ([meter.accuracy], repeatability), or let the script take two or more readings each "+
-			"time (a person gives one)", readings(d.NoScatter))
+			"repeatability in %% in the bench file ([meter.accuracy], repeatability), or, on a meter that is not read by hand, give "+
+			"repeats = 2 or more to meter.read in the script", readings(d.NoScatter))
 	}
 	for _, l := range wrap(text, p.Width) {
 		p.line(l)

@@ -85,6 +85,7 @@ func TestContractRefuses(t *testing.T) {
 		{with("caution = false"), "procedure: caution is false; it must be a text", "caution: warning that is shown, and must be confirmed, before anything lights up"},
 		{with("flashing = ' '"), "procedure: flashing is empty; it must be why the screen flashes", "leave it out where the screen flashes at most three times in a second"},
 		{with("needs = { 'meter' }"), `procedure: needs is {"meter"}; it must be a table of named values`, "needs: the devices that it uses and what they must be able to do, as in needs = { meter = {}, patches = {}, rig = { place = true } }; \"optional\" in place of true: it does without"},
+		{with("needs = { patches = { sequnce = true } }"), `procedure: needs.patches has the unknown word "sequnce"; did you mean "sequence"?`, "write patches = {}, or, if it must be able to do that, patches = { sequence = true }; this is the only word"},
 		{with("needs = { metre = {} }"), `procedure: needs has the unknown device "metre"; did you mean "meter"?`, devices},
 		{with("needs = { lamp = {}, zither = {} }"), `procedure: needs has the unknown device "lamp"`, devices},
 		{with("needs = { meter = 5 }"), `procedure: needs.meter is 5; it must be a table`, words},

@@ -44,7 +44,7 @@ type Func struct {
 	request       any // func(A) (any, error)
 	hidden        bool
 	leavesNothing bool
-	check         any // func(A) error
+	check         any // func(*Call, A) error
 	cost          any // func(*Call, A) int64
 }
 
@@ -67,7 +67,12 @@ func LeavesNothing() Option { return func(f *Func) { f.leavesNothing = true } }
 
 // Checking refuses arguments that do not go together, before a step is asked:
 // a wrong call is the script's mistake, not a step that failed.
-func Checking[A any](fn func(A) error) Option { return func(f *Func) { f.check = fn } }
+func Checking[A any](fn func(A) error) Option {
+	return CheckingBy(func(_ *Call, a A) error { return fn(a) })
+}
+
+// CheckingBy is [Checking] by the rules of the run, where older ones took what is refused now.
+func CheckingBy[A any](fn func(*Call, A) error) Option { return func(f *Func) { f.check = fn } }
 
 // Costing says how much work a call is, beyond what its arguments and its result are
 // charged for, in instructions. It is charged before the call. Runs by rules before 4 are
@@ -180,7 +185,7 @@ func Sampling[A, S, W, R any](name, help string,
 	if (f.request == nil) != f.leavesNothing {
 		panic(fmt.Sprintf("script: %s: a step says what it asks of its device, with Requesting, or that it LeavesNothing", name))
 	}
-	check, _ := f.check.(func(A) error)
+	check, _ := f.check.(func(*Call, A) error)
 	if f.check != nil && check == nil {
 		panic(fmt.Sprintf("script: %s: Checking has other arguments than the step", name))
 	}
@@ -188,7 +193,7 @@ func Sampling[A, S, W, R any](name, help string,
 		a := v.Addr().Interface().(*A)
 		spend(c, f, *a)
 		if check != nil {
-			if err := check(*a); err != nil {
+			if err := check(c, *a); err != nil {
 				return reflect.Zero(reflect.TypeFor[R]()), err
 			}
 		}

@@ -107,6 +107,9 @@ func needTip(place string) string {
 	if len(words) == 0 {
 		return "write " + place + " = {}; nothing more can be needed of it"
 	}
+	if len(words) == 1 {
+		return fmt.Sprintf("write %s = {}, or, if it must be able to do that, %s = { %s = true }; this is the only word", place, place, words[0])
+	}
 	return fmt.Sprintf("write %s = {}, or what it must be able to do, as in %s = { %s = true }; the words are %s", place, place, words[0], strings.Join(words, ", "))
 }
 

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"candelua/engine/bench"
+	"candelua/engine/fault"
 )
 
 // A file that is based on a world differs from it in what it states and in nothing else,
@@ -97,9 +98,9 @@ func TestBaseOfFiles(t *testing.T) {
 	}
 	write("round.toml", "base = \"trip.toml\"")
 	for text, want := range map[string]string{
-		"base = \"round.toml\"":  "more than 8 worlds are based on each other; look for a circle",
+		"base = \"round.toml\"":  "round.toml:2: base leads in a circle: ",
 		"base = \"idael\"":       `:2: base: there is no world "idael"`,
-		"base = \"./none.toml\"": ":2: base: world: open",
+		"base = \"./none.toml\"": ":2: base: there is no file ",
 		"base = \"\"":            ":2: base is empty; it must be the name of a world, or a file",
 		"base = 3":               ":2: base is a number; it must be a word",
 		"base = \"ideal\"\n[[lamps]]\nbase = \"front\"":                            `:4: lamps[1].base is "front", but the base world has no lamps`,
@@ -115,6 +116,35 @@ func TestBaseOfFiles(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s\n%v, want %q", text, err, want)
 		}
+	}
+}
+
+// TestCirclesOfBases: files in a circle of any length give one message that names each of them, and a chain without an end
+// says so once. A file that is not there is said in plain words.
+func TestCirclesOfBases(t *testing.T) {
+	dir := t.TempDir()
+	link := func(n int, base string) string {
+		path := filepath.Join(dir, fmt.Sprintf("w%d.toml", n))
+		if err := os.WriteFile(path, []byte("format = 1\nbase = \""+base+"\""), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	for length := 1; length <= 10; length++ {
+		for n := range length {
+			link(n, fmt.Sprintf("w%d.toml", (n+1)%length))
+		}
+		_, err := Load(filepath.Join(dir, "w0.toml"))
+		if err == nil || strings.Count(err.Error(), ":2: base") != 1 || fault.HintOf(err) == "" {
+			t.Errorf("a circle of %d: %v", length, err)
+		}
+		if in := strings.Count(err.Error(), " is based on "); length <= deepest && in != length {
+			t.Errorf("a circle of %d names %d: %v", length, in, err)
+		}
+	}
+	_, err := Load(link(0, "none.toml"))
+	if want := "w0.toml:2: base: there is no file " + filepath.Join(dir, "none.toml"); err == nil || !strings.HasSuffix(err.Error(), want) || fault.HintOf(err) == "" {
+		t.Errorf("%v, want …%s", err, want)
 	}
 }
 

@@ -102,23 +102,26 @@ func shippedSource(name string) []byte {
 // ".toml" is the path of a file, any other the name of a shipped world. It fails with
 // a [bench.Error] of code "bad-file" for a name that is not shipped, with the
 // system's error for a file that cannot be read, and as [Parse] does.
-func Load(name string) (Params, error) { return loadBased(name, 0) }
+func Load(name string) (Params, error) { return loadBased(name, nil) }
 
-// loadBased reads a world that so many others are based on.
-func loadBased(name string, depth int) (Params, error) {
+// loadBased reads a world that others are based on, the first of them first.
+func loadBased(name string, on []string) (Params, error) {
 	if isPath(name) {
 		src, err := regular.Read(name)
+		if errors.Is(err, fs.ErrNotExist) && len(on) > 0 {
+			return Params{}, bench.Errorf(bench.CodeBadFile, "write the path as it is from the folder of the file that names it", "there is no file %s", name)
+		}
 		if err != nil {
 			return Params{}, fmt.Errorf("world: %w", err)
 		}
-		return parseBased(name, src, depth)
+		return parseBased(name, src, on)
 	}
 	src := shippedSource(name)
 	if src == nil {
 		return Params{}, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, Names())),
 			"there is no world %q; it must be %s, or the path of a world file", name, quoted(Names()))
 	}
-	return parseBased(name, src, depth)
+	return parseBased(name, src, on)
 }
 
 // Parse reads a world file; name is its path, for messages. A file always states its
@@ -128,12 +131,31 @@ func loadBased(name string, depth int) (Params, error) {
 // where it states base = NAME. Errors are of type [bench.Error], with the code "bad-file",
 // the file and the line. Refused are an unknown key (the error names the nearest known
 // one), a value of the wrong type, and what Params.check refuses.
-func Parse(name string, src []byte) (Params, error) { return parseBased(name, src, 0) }
+func Parse(name string, src []byte) (Params, error) { return parseBased(name, src, nil) }
 
 // deepest bounds how many files a world is based on, one on another.
 const deepest = 8
 
-func parseBased(name string, src []byte, depth int) (Params, error) {
+// chainError is that the files which a world is based on have no end. It is said once, and not of each file.
+type chainError struct{ error }
+
+func (e *chainError) Unwrap() error { return e.error }
+
+// checkChain refuses a base that leads back, or that is too far down.
+func checkChain(on []string, line int, base string) error {
+	at := fmt.Sprintf("%s:%d: base", on[len(on)-1], line)
+	same := func(name string) bool { return filepath.Clean(name) == filepath.Clean(base) }
+	switch i := slices.IndexFunc(on, same); {
+	case i >= 0 && isPath(base):
+		return &chainError{bench.Errorf(bench.CodeBadFile, "give one of these files another base, or none",
+			"%s leads in a circle: %s", at, strings.Join(append(slices.Clone(on[i:]), on[i]), " is based on "))}
+	case len(on) > deepest:
+		return &chainError{bench.Errorf(bench.CodeBadFile, "state the parameters in fewer files", "%s: more than %d worlds are based on each other", at, deepest)}
+	}
+	return nil
+}
+
+func parseBased(name string, src []byte, on []string) (Params, error) {
 	lines, err := readLines(name, src)
 	if err != nil {
 		return Params{}, err
@@ -143,10 +165,16 @@ func parseBased(name string, src []byte, depth int) (Params, error) {
 		return Params{}, bench.Errorf(bench.CodeBadFile, `leave it out for the world "default"`, "%s:%d: base is empty; it must be the name of a world, or a file", name, line)
 	}
 	if of := lines.base; of != "" {
-		if depth >= deepest {
-			return Params{}, bench.Errorf(bench.CodeBadFile, "", "%s:%d: more than %d worlds are based on each other; look for a circle", name, lines.of[baseKey], deepest)
+		on, of = append(slices.Clone(on), name), besidePath(of, filepath.Dir(name))
+		if err := checkChain(on, lines.of[baseKey], of); err != nil {
+			return Params{}, err
 		}
-		if p, err = loadBased(besidePath(of, filepath.Dir(name)), depth+1); err != nil {
+		p, err = loadBased(of, on)
+		var chain *chainError
+		if errors.As(err, &chain) {
+			return Params{}, chain
+		}
+		if err != nil {
 			return Params{}, bench.Errorf(bench.CodeBadFile, fault.HintOf(err), "%s:%d: base: %w", name, lines.of[baseKey], err)
 		}
 	}

@@ -55,6 +55,19 @@ func Near(word string, known []string) []string {
 	return slices.Compact(best)
 }
 
+// Slip returns the known word from which word differs by one slip: a letter that was inserted, dropped, changed or swapped
+// with its neighbour. It is "" where there is none, and where word differs only in what [Nearest] does not count.
+func Slip(word string, known []string) string {
+	w := fold(nil, word)
+	var rows table
+	for _, k := range known {
+		if folded := fold(nil, k); rows.editCost(w, folded, 2) == 1 {
+			return k
+		}
+	}
+	return ""
+}
+
 // turned says whether a word of two letters is another one back to front: "no" was never meant to be "on".
 func turned(a, b []rune) bool {
 	return len(a) == 2 && len(b) == 2 && a[0] == b[1] && a[1] == b[0] && a[0] != a[1]

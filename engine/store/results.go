@@ -86,7 +86,7 @@ func (r *Run) WriteTables(all []Table) error {
 	if err := r.folder(tablesName); err != nil {
 		return err
 	}
-	var index tablesJSON
+	index := tablesJSON{Tables: []tableEntry{}}
 	for _, t := range all {
 		e := tableEntry{ID: t.ID, Name: t.Name, File: fileOf(t.ID, ".csv"), Columns: t.Columns}
 		if err := checkName(e.File); err != nil {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"errors"
 	"io"
 	"math"
@@ -257,7 +258,11 @@ func TestWriteTablesRemovesNothingElse(t *testing.T) {
 	must(t, os.Mkdir(filepath.Join(r.Path(), tablesName), 0o755))
 	must(t, os.WriteFile(filepath.Join(r.Path(), tablesIndex), []byte(`{"format":1,"kind":"candelua-tables","tables":[{"file":"../journal.jsonl"},{"file":"../../../x"}]}`), 0o644))
 	must(t, r.WriteTables(nil))
-	_, err := os.Stat(r.JournalPath())
+	index, err := os.ReadFile(filepath.Join(r.Path(), "tables", "tables.json"))
+	if err != nil || !bytes.Contains(index, []byte(`"tables": []`)) {
+		t.Errorf("%v: a run without tables has the index\n%s", err, index)
+	}
+	_, err = os.Stat(r.JournalPath())
 	must(t, err)
 }
 
