@@ -159,7 +159,7 @@ func TestOperatorAtATerminal(t *testing.T) {
 	c.types(t, "pause\n")
 	screen := c.screen(t)
 	for _, want := range []string{
-		"Please show white 100 %, window 10 % of the screen, centred, on black; SDR.\nCareful: If the meter touches the screen, let it press no harder than the instructions of meter and unit allow.\nReading, 2 s after the patch is lit, in cd/m² (Y x y, or xyz X Y Z, or Y alone):\n",
+		"Please show white 100 %, window 10 % of the screen, centred, on black; SDR.\nCareful: if the meter touches the screen, let it press no harder than the instructions of meter and unit allow.\nReading, 2 s after the patch is lit, in cd/m² (Y x y, or xyz X Y Z, or Y alone):\n",
 		"200 0.31 0.33\nWaiting: clock.wait{seconds=2}.\nPlease show white 100 %, full screen; SDR.\n",
 		"candelua: you paused the run after step ",
 		"; go on with: candelua resume runs/slow-1\n",
