@@ -16,6 +16,7 @@ import (
 //     has the flags that it had in the run (script.Draws.Before4)
 //   - a stimulus that no light has is an error wherever its look or chromaticity is computed, and as a
 //     measured primary, and so is a plot of a column of texts
+//   - a question to the operator that has no text is an error
 //   - readings of a unit that is off are of no patch; readings.csv is not compared by its meaning
 //   - a note that limits how far results can be trusted is a doubt, which was called a caution
 //   - errors of unknown names and of words that are none of those allowed name what was probably meant
