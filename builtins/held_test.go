@@ -15,8 +15,8 @@ import (
 )
 
 // grow keeps all that a call gives, over and over. It gives how the script ends, and after
-// how much work; false where the call gives no object.
-func (a attempt) grow(t *testing.T, n, collect int) (end error, work int64, gives bool) {
+// how much work; nil where the call gives no object.
+func (a attempt) grow(t *testing.T, n, collect int) (work int64, end error) {
 	t.Helper()
 	defer debug.SetGCPercent(debug.SetGCPercent(collect))
 	r := newRig()
@@ -41,7 +41,7 @@ end }`, allNeeds, n, prelude, a.args, a.fn), nil, Modules())
 	}
 	defer rt.Close()
 	end = rt.Run(script.Params{})
-	return end, rt.Work(), end != nil
+	return rt.Work(), end
 }
 
 // TestObjectsAreCounted: a script that only collects what a builtin gives, ends by
@@ -74,11 +74,11 @@ func TestObjectsAreCounted(t *testing.T) {
 
 func (a attempt) endsByCount(t *testing.T, n int) (gives bool) {
 	t.Helper()
-	often, work, gives := a.grow(t, n, 25)
-	if !gives {
+	work, often := a.grow(t, n, 25)
+	if often == nil {
 		return false
 	}
-	seldom, again, _ := a.grow(t, n, 400)
+	again, seldom := a.grow(t, n, 400)
 	if !errors.Is(often, sandbox.ErrMemory) && !errors.Is(often, sandbox.ErrBudget) || !strings.HasPrefix(often.Error(), "test.lua:") {
 		t.Errorf("%s(%s) ends with %v", a.fn, a.args, often)
 	}

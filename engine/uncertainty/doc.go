@@ -34,7 +34,7 @@
 // # How many draws
 //
 // A run has as many draws as it was asked for, within a limit of work ([Budgeted]): 10 million units a draw on average, so that
-// 500 draws take a minute of processor time at most. Work is what the sandbox counts, with a little for each number of the results, so that the draws end
+// 500 draws take one to two minutes of processor time at most. Work is what the sandbox counts, with a little for each number of the results, so that the draws end
 // after the same one on every machine. A guard of time stands behind it. What was ended by a limit, or by Ctrl-C, is in the results, with the
 // number that was made and the reason in words (result.Draws). A replay makes the number that is recorded, without a limit, so that it
 // agrees on a slower machine too; --draws N of a replay makes exactly N. Fewer than 100 give no uncertainty.

@@ -24,8 +24,8 @@ type Plan struct {
 }
 
 // What the draws of a run may take, on average. A draw of the heaviest shipped procedure works 8 million
-// units; a script may work a hundred million between two contacts. 500 draws may work 5 thousand million units, about a
-// minute of processor time. Work is counted, so that it ends the
+// units; a script may work a hundred million between two contacts. 500 draws may work 5 thousand million units, one to two
+// minutes of processor time. Work is counted, so that it ends the
 // draws of a run after the same draw on every machine. The time is a guard behind it, for machines that are far
 // slower than any should be.
 const (
