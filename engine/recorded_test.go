@@ -16,14 +16,16 @@ import (
 	"candelua/testdata/campaign"
 )
 
-// recordedBy02 are the procedures of which version 0.2.0 recorded a run. Those
-// that are quick are drawn in the brief form too.
-var recordedBy02 = []struct {
-	name  string
-	quick bool
+// recorded are the runs that released versions made of the shipped procedures, by their
+// folders in testdata/runs. Those that are quick are drawn in the brief form too.
+var recorded = []struct {
+	folder, name string
+	quick        bool
 }{
-	{"banding", false}, {"chart", false}, {"contrast", true}, {"gamut", true}, {"hdr-tracking", false},
-	{"near-black", false}, {"retention", false}, {"tone-response", true}, {"warm-up", false}, {"window-sweep", true},
+	{"shipped", "banding", false}, {"shipped", "chart", false}, {"shipped", "contrast", true}, {"shipped", "gamut", true}, {"shipped", "hdr-tracking", false},
+	{"shipped", "near-black", false}, {"shipped", "retention", false}, {"shipped", "tone-response", true}, {"shipped", "warm-up", false}, {"shipped", "window-sweep", true},
+	{"shipped-0.4", "banding", false}, {"shipped-0.4", "chart", true}, {"shipped-0.4", "contrast", true}, {"shipped-0.4", "gamut", true}, {"shipped-0.4", "hdr-tracking", false},
+	{"shipped-0.4", "near-black", true}, {"shipped-0.4", "retention", false}, {"shipped-0.4", "tone-response", true}, {"shipped-0.4", "warm-up", false}, {"shipped-0.4", "window-sweep", true},
 }
 
 // recordedDraws is how many draws each of these runs has.
@@ -31,12 +33,12 @@ const recordedDraws = 100
 
 // eachRecorded hands over a copy of each recorded run, with a setup that draws as often as
 // the run did or, briefly and under the race detector, only where that is quick. Each must
-// come to draws again where they are made.
-func eachRecorded(t *testing.T, check func(t *testing.T, name, path string, s engine.Setup) *result.Results) {
-	var names []string
-	for _, r := range recordedBy02 {
-		names = append(names, r.name)
-		t.Run(r.name, func(t *testing.T) {
+// come to draws again where they are made. A check that gives nil leaves a run out.
+func eachRecorded(t *testing.T, check func(t *testing.T, folder, name, path string, s engine.Setup) *result.Results) {
+	names := map[string][]string{}
+	for _, r := range recorded {
+		names[r.folder] = append(names[r.folder], r.name)
+		t.Run(r.folder+" "+r.name, func(t *testing.T) {
 			s, want := plain(), recordedDraws
 			if !r.quick {
 				if want = campaign.Of(t, 0, recordedDraws); campaign.Race {
@@ -44,7 +46,7 @@ func eachRecorded(t *testing.T, check func(t *testing.T, name, path string, s en
 				}
 				s.Draws = &want
 			}
-			results := check(t, r.name, copyOf(t, filepath.Join(runFixtures, "shipped", r.name)), s)
+			results := check(t, r.folder, r.name, copyOf(t, filepath.Join(runFixtures, r.folder, r.name)), s)
 			if results == nil {
 				return
 			}
@@ -57,13 +59,15 @@ func eachRecorded(t *testing.T, check func(t *testing.T, name, path string, s en
 			}
 		})
 	}
-	wantRuns(t, "shipped", names)
+	for folder, all := range names {
+		wantRuns(t, folder, all)
+	}
 }
 
 // TestRecordedRunsReplay replays runs of the shipped procedures that an earlier
 // version made, by the scripts that it kept beside them.
 func TestRecordedRunsReplay(t *testing.T) {
-	eachRecorded(t, func(t *testing.T, _, path string, s engine.Setup) *result.Results {
+	eachRecorded(t, func(t *testing.T, _, _, path string, s engine.Setup) *result.Results {
 		rep := wants(t, journal.Done)(engine.Replay(context.Background(), path, s))
 		for _, d := range rep.Differences {
 			t.Error(d)
@@ -72,8 +76,8 @@ func TestRecordedRunsReplay(t *testing.T) {
 	})
 }
 
-// measuredOtherwise are the procedures that take other steps since these runs: they read by
-// meter.measure, and watch large windows.
+// measuredOtherwise are the procedures that take other steps since the runs of 0.2: they
+// read by meter.measure, and watch large windows.
 var measuredOtherwise = []string{"chart", "contrast", "gamut", "hdr-tracking", "near-black", "tone-response", "window-sweep"}
 
 // TestRecordedRunsByTheScriptsOfToday analyses the same runs again by the scripts
@@ -94,8 +98,8 @@ func TestRecordedRunsByTheScriptsOfToday(t *testing.T) {
 			}
 		})
 	}
-	eachRecorded(t, func(t *testing.T, name, path string, s engine.Setup) *result.Results {
-		if slices.Contains(measuredOtherwise, name) {
+	eachRecorded(t, func(t *testing.T, folder, name, path string, s engine.Setup) *result.Results {
+		if folder == "shipped" && slices.Contains(measuredOtherwise, name) {
 			return nil
 		}
 		re := get(engine.Reanalyse(context.Background(), path, s, engine.Changes{With: shipped(t, name)}))(t)
