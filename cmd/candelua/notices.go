@@ -3,7 +3,7 @@ package main
 import (
 	"github.com/spf13/cobra"
 
-	"candelua/notices"
+	"candelua/engine/notices"
 )
 
 func (a *app) noticesCommand() *cobra.Command {

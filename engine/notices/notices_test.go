@@ -53,7 +53,7 @@ func TestModulesAreComplete(t *testing.T) {
 		return // what is embedded is what was there when the test was built
 	}
 	if d := cmp.Diff(want, got); d != "" {
-		t.Errorf("want -, have +; go test ./notices -update writes the texts anew:\n%s", d)
+		t.Errorf("want -, have +; go test ./engine/notices -update writes the texts anew:\n%s", d)
 	}
 }
 
@@ -63,7 +63,7 @@ func linked(t *testing.T) map[string]string {
 	all := map[string]string{}
 	for _, system := range []string{"linux", "darwin", "windows"} {
 		for _, arch := range []string{"amd64", "arm64"} {
-			c := exec.Command("go", "list", "-deps", "-json=Module", "../cmd/candelua")
+			c := exec.Command("go", "list", "-deps", "-json=Module", "../../cmd/candelua")
 			c.Env = append(os.Environ(), "GOOS="+system, "GOARCH="+arch, "CGO_ENABLED=0")
 			c.Stderr = os.Stderr
 			out, err := c.Output()
@@ -168,7 +168,7 @@ func TestWrite(t *testing.T) {
 func TestTablesNameTheirPackages(t *testing.T) {
 	names := regexp.MustCompile(`Numbers as in ([a-z-]+ [0-9.]+[0-9](?:, cie\.i)?) \((BSD-3-Clause)\)`)
 	found := map[string]string{}
-	for _, dir := range []string{"../colour", "../engine", "../builtins", "../testdata/published"} {
+	for _, dir := range []string{"../../colour", "../../engine", "../../builtins", "../../testdata/published"} {
 		err := filepath.WalkDir(dir, func(at string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() {
 				return err
@@ -176,7 +176,7 @@ func TestTablesNameTheirPackages(t *testing.T) {
 			src, err := os.ReadFile(at)
 			flat := strings.Join(strings.Fields(strings.NewReplacer("//", "", "\n", " ").Replace(string(src))), " ")
 			if m := names.FindStringSubmatch(flat); m != nil {
-				found[strings.TrimPrefix(filepath.ToSlash(at), "../")] = m[1] + ", " + m[2]
+				found[strings.TrimPrefix(filepath.ToSlash(at), "../../")] = m[1] + ", " + m[2]
 			}
 			return err
 		})
