@@ -52,6 +52,21 @@ func Some[T any](t testing.TB, all []T, n int) []T {
 	return some
 }
 
+// Every gives each nth member of a campaign that is long even for its full form: others
+// each day, so that all were among them after n days. Where the command line names
+// members of the test t it gives all.
+func Every[T any](t testing.TB, n int, all []T) (some []T) {
+	t.Helper()
+	if names(commanded(), t.Name()) {
+		return all
+	}
+	for i := today() % n; i < len(all); i += n {
+		some = append(some, all[i])
+	}
+	t.Logf("%d of %d members; the others are run on other days", len(some), len(all))
+	return some
+}
+
 // today counts days, so that it is another number each day.
 var today = func() int { return int(time.Now().Unix() / (24 * 60 * 60)) }
 

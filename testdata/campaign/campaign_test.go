@@ -96,3 +96,25 @@ func TestNames(t *testing.T) {
 		}
 	}
 }
+
+// Every takes each member on one of n days, with CI or without.
+func TestEvery(t *testing.T) {
+	defer func(was func() int) { today = was }(today)
+	for of := range 20 {
+		all := make([]int, of)
+		for i := range all {
+			all[i] = i
+		}
+		for n := 1; n < 6; n++ {
+			var seen []int
+			for day := range n {
+				today = func() int { return 20_000 + day }
+				seen = append(seen, Every(&listener{}, n, all)...)
+			}
+			slices.Sort(seen)
+			if !slices.Equal(seen, all) {
+				t.Errorf("of %d each %d. gives %v over as many days", of, n, seen)
+			}
+		}
+	}
+}
