@@ -174,3 +174,13 @@ func commandIn(t *testing.T, dir string, args ...string) (string, int) {
 	}
 	return string(out), cmd.ProcessState.ExitCode()
 }
+
+// folderWith makes a folder with a script.
+func folderWith(t *testing.T, name, script string) string {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, name+".lua"), []byte(script), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}

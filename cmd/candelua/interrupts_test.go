@@ -103,15 +103,6 @@ func journalHas(dir, run, text string) func() bool {
 	}
 }
 
-func folderWith(t *testing.T, name, script string) string {
-	t.Helper()
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, name+".lua"), []byte(script), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	return dir
-}
-
 func read(t *testing.T, path ...string) string {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(path...))
