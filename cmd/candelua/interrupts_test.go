@@ -301,6 +301,7 @@ func TestUnprintableResults(t *testing.T) {
 
 // TestASignalEndsEveryCommand stops commands whose output nobody takes.
 func TestASignalEndsEveryCommand(t *testing.T) {
+	t.Parallel() // most of it is waiting
 	for _, args := range [][]string{{"api"}, {"procedures"}, {"runs", "--json"}, {"replay", "--help"}} {
 		dir := folderWith(t, "slow", slow)
 		if err := os.Mkdir(filepath.Join(dir, "runs"), 0o755); err != nil {
@@ -354,6 +355,7 @@ func fullPipe(t *testing.T) *os.File {
 
 // TestIgnoredSignals ignores a hang-up, as nohup does, and the run comes to its end.
 func TestIgnoredSignals(t *testing.T) {
+	t.Parallel() // most of it is waiting
 	dir := folderWith(t, "slow", slow)
 	p := start(t, dir, "run", "./slow.lua", "--speed", "5")
 	until(t, "a step", journalHas(dir, "runs/slow-1", `"kind":"answer"`))
