@@ -69,7 +69,7 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 		}
 		v.Value = &x
 		v.U = sceneOf(c).uncertaintyOf(x, a.Unit)
-		if finite := finiteNumber(x); mayMiss(c, finite) && !finite {
+		if missesInDraw(c, finiteNumber(x)) {
 			v.Value, v.U, v.Bound, v.Why = nil, nil, "", "it is no finite number"
 		}
 	case string:
@@ -114,11 +114,12 @@ type numberCalls struct{ calls int }
 // such calls.
 type gaveNumbers map[int]bool
 
-// mayMiss says whether a draw may have no number where a call records one, as of the
-// logarithm of a dark reading that noise made negative: the run had one there. The draw
+// missesInDraw says whether a draw has no number where the run recorded one, as of the
+// logarithm of a dark reading that noise made negative. Each call that records numbers asks it,
+// because they are counted. The draw
 // then goes on, and this number alone misses in it. Where the run had none either, the call
 // fails as it did, so that no script can tell the two apart.
-func mayMiss(c *script.Call, finite bool) bool {
+func missesInDraw(c *script.Call, finite bool) bool {
 	d := c.Host().Draws
 	if d == nil || !c.Since(4) {
 		return false
@@ -127,7 +128,7 @@ func mayMiss(c *script.Call, finite bool) bool {
 	here.calls++
 	seen := script.SharedState[gaveNumbers](d.Shared)
 	if d.Number != script.Look {
-		return (*seen)[here.calls]
+		return !finite && (*seen)[here.calls]
 	}
 	if *seen == nil {
 		*seen = gaveNumbers{}
@@ -235,7 +236,7 @@ func addRow(c *script.Call, a addArgs) (script.None, error) {
 			return script.None{}, &fault.ArgError{Arg: name, Got: declare.Show(x), Want: "a plain value or a reading"}
 		}
 	}
-	if mayMiss(c, finite) && !finite {
+	if missesInDraw(c, finite) {
 		maps.DeleteFunc(row, func(_ string, x any) bool { n, isNumber := x.(float64); return isNumber && !finiteNumber(n) })
 	}
 	if err := a.Self.t.Add(row); err != nil {

@@ -228,8 +228,8 @@ func TestFormerWordForDoubt(t *testing.T) {
 	}
 }
 
-// A reading in a table is its luminance, and what stands against it is told with the row,
-// in whatever order the columns come.
+// A reading in a table gives its luminance. A note names the row where the reading cannot be
+// trusted, in whatever order the columns come.
 func TestTableOfReadings(t *testing.T) {
 	for _, tt := range []struct {
 		flag bench.Flag

@@ -24,7 +24,7 @@
 //	unbroken    said of a part that must not be interrupted (run.unbroken); after an interruption it starts over
 //	interlude   a stretch that exists only because the run was interrupted: on_resume or before_restart
 //	guard       a control patch that is read again and again, to see whether readings can be trusted (run.guard)
-//	set aside   said of steps that do not count any more; the journal keeps them, and a record of it: a void
+//	set aside   said of steps that no longer count; the journal keeps them, and a record of it: a void
 //	withdrawn   said of an answer that a person typed and took back: its step is set aside, with all after it
 //	journal     the record of all steps, and of what happened between them
 //	head        the journal's first record: what the run was made with

@@ -19,7 +19,7 @@ func main() { os.Exit(run(os.Args[1:])) }
 // unwritten is the error of a command whose output did not get through, which most of them need not look at.
 func unwritten(lost error) error { return fmt.Errorf("the output cannot be written: %w", lost) }
 
-// isWrite says whether an error is just that stdout does not take any more.
+// isWrite says whether an error is just that stdout no longer takes output.
 func isWrite(err error) bool {
 	failed, is := err.(*fs.PathError)
 	return is && failed.Op == "write" && failed.Path == os.Stdout.Name()

@@ -43,7 +43,7 @@ func (s *Still) Show(p bench.Patch, at time.Duration) {
 	s.patch, s.since = &p, at
 }
 
-// End says that the screen shows nothing any more.
+// End says that the screen no longer shows anything.
 func (s *Still) End(at time.Duration) {
 	if s.patch == nil {
 		return

@@ -4,7 +4,7 @@
 // # Conventions
 //
 //   - It stores and verifies. It does not interpret: the head, arguments and answers are JSON of somebody else.
-//   - Nothing is ever changed or deleted. What is not valid any more is set aside by a later record.
+//   - Nothing is ever changed or deleted. What is no longer valid is set aside by a later record.
 //   - Nothing is guessed: what does not fit is damage, with the number of the record.
 //   - There are no time stamps and nothing random, so equal runs give files that are equal to the byte.
 //

@@ -13,7 +13,7 @@ type Table struct {
 // Tables returns the transcribed tables. What only tests read is among them.
 func Tables() []Table {
 	return []Table{
-		// Which package the step of 1 nm was first taken from is not known any more. That this one has the same numbers is from memory.
+		// Which package the step of 1 nm was first taken from is no longer known. That this one has the same numbers is from memory.
 		{"colour/observer_1931.go, colour/observer_1964.go", "colour-matching functions of the CIE 1931 and 1964 observers, every nm",
 			"ISO/CIE 11664-1", "colour-science 0.4.6", bsd3, "colour-science"},
 		{"colour/daylight_tables.go", "components of daylight, every 10 nm", "CIE 15:2004, table T.2", "yorick 2.2.04, cie.i", bsd3, "yorick"},

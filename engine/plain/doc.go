@@ -9,7 +9,7 @@
 // # The exits
 //
 //   - A terminal, and whatever stdout and stderr are: a [Screen]. It is the only way to them, and makes safe what it is given.
-//   - One line in a layout: [Line]. Text is measured and cut after that; what the screen does to it later changes nothing any more.
+//   - One line in a layout: [Line]. Text is measured and cut after that; the screen leaves it as it is.
 //   - A message or a question that may have several lines: [Lines] and [Screen.Say]. Each further line begins with a bar, so that none looks like
 //     a line of candelua's. A text that begins as candelua's own lines do gets a bar as well, from the screen.
 //   - A drawing (SVG): [Markup]. A cell of a CSV file: [Cell].
