@@ -31,6 +31,7 @@ var changes = []struct {
 }{
 	{2, result.OfUncertainty, "uncertainties are drawn differently since rules 2"},
 	{3, result.OfWords, "what candelua itself says in notes has other words since rules 3"},
+	{5, result.OfUncertainty, "uncertainties are drawn and evaluated differently since rules 5"},
 }
 
 // Older is what a replay cannot compare, since the run was made by older rules.
