@@ -46,6 +46,9 @@ func draws(c *script.Call, read, samples []sample, relative float64) []sample {
 	if d == nil || len(samples) == 0 {
 		return samples
 	}
+	if d.Number == script.Probe {
+		return probed(c, samples)
+	}
 	s := script.SharedState[draw.Sheet](d.Shared)
 	if d.Number == script.Look {
 		enter(c, s, 0, read, samples, relative)
@@ -66,6 +69,9 @@ func drawsEach(c *script.Call, read, samples []sample) []sample {
 	if d == nil {
 		return samples
 	}
+	if d.Number == script.Probe {
+		return probed(c, samples)
+	}
 	s := script.SharedState[draw.Sheet](d.Shared)
 	out := slices.Clone(samples)
 	for i := range out {
@@ -73,6 +79,30 @@ func drawsEach(c *script.Call, read, samples []sample) []sample {
 			enter(c, s, i+1, read[i:i+1], samples[i:i+1], 0)
 		} else if moved, ok := s.Draw(c.Number(), i+1, d.Number); ok {
 			move(out[i:i+1], moved)
+		}
+	}
+	return out
+}
+
+// probed moves the single readings of a step where a probe moves that step: X and Z by other shares
+// than Y, so that the chromaticity moves too, and a reading of 0 by a little as well.
+func probed(c *script.Call, samples []sample) []sample {
+	share := c.Host().Draws.Moves[c.Number()]
+	if share == 0 {
+		return samples
+	}
+	const dark = 0.001 // cd/m2
+	out := slices.Clone(samples)
+	for i := range out {
+		s := &out[i]
+		was := s.Y
+		s.Y += share * (math.Abs(s.Y) + dark)
+		if s.Colour {
+			s.X += 1.3 * share * (math.Abs(s.X) + dark)
+			s.Z += 0.6 * share * (math.Abs(s.Z) + dark)
+		}
+		if factor := s.Y / was; was > 0 && !math.IsInf(factor, 0) {
+			s.Spectrum = timesSpectrum(s.Spectrum, factor)
 		}
 	}
 	return out

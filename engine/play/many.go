@@ -8,6 +8,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/history"
+	"candelua/engine/result"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
 	"candelua/engine/uncertainty"
@@ -62,7 +63,7 @@ func (j *Job) key() (string, error) {
 
 // Look executes on the readings themselves, and tells what is drawn of them.
 func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
-	if _, err := m.execute(ctx, script.Look); err != nil {
+	if _, err := m.execute(ctx, &script.Draws{Number: script.Look}); err != nil {
 		return nil, err
 	}
 	return script.SharedState[draw.Sheet](m.shared), nil
@@ -71,7 +72,7 @@ func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
 // Once executes on the readings of one draw. A heap that grew too large says nothing
 // about the draw, and is an error itself.
 func (m *Many) Once(ctx context.Context, number int) (once uncertainty.Once, err error) {
-	out, err := m.execute(ctx, number)
+	out, err := m.execute(ctx, &script.Draws{Number: number})
 	if err == nil && errors.Is(out.Err, sandbox.ErrHeap) {
 		err = out.Err
 	}
@@ -88,10 +89,25 @@ func (m *Many) Once(ctx context.Context, number int) (once uncertainty.Once, err
 	return once, err
 }
 
-func (m *Many) execute(ctx context.Context, number int) (*Outcome, error) {
+// Probe executes on readings of which some are moved by shares, by the numbers of their steps. It gives no
+// results where the script then asks for other steps or ends in an error.
+func (m *Many) Probe(ctx context.Context, moves map[int]float64) (*result.Results, error) {
+	out, err := m.execute(ctx, &script.Draws{Number: script.Probe, Moves: moves})
+	if err == nil {
+		err = context.Cause(ctx)
+	}
+	if err != nil || out.Err != nil {
+		return nil, err
+	}
+	return out.Results, nil
+}
+
+// execute executes for one draw, or for what a draw's number says it is.
+func (m *Many) execute(ctx context.Context, draws *script.Draws) (*Outcome, error) {
 	d := m.job.door()
 	d.tape = m.tape
-	out, err := m.job.playDrawn(ctx, d, m.corrections, &script.Draws{Number: number, Run: m.run, Shared: m.shared, Stood: m.stood, Before4: m.before4})
+	draws.Run, draws.Shared, draws.Stood, draws.Before4 = m.run, m.shared, m.stood, m.before4
+	out, err := m.job.playDrawn(ctx, d, m.corrections, draws)
 	if err == nil && out.Err == nil {
 		out.Err = d.leftOver() // a series that would have ended sooner
 	}

@@ -26,6 +26,9 @@ type Draws struct {
 	// Before4 draws as by the rules before 4, by which a script could tell a draw from
 	// the run: messages lacked places, and a reading's flags followed its draw.
 	Before4 bool
+	// Moves make the execution a probe, with which nothing is drawn: the numbers that some steps gave are
+	// moved by these shares, by the number of the step, and no others. See package uncertainty.
+	Moves map[int]float64
 }
 
 // StoodBefore is the total time for which the run had been paused before a step,
@@ -37,8 +40,11 @@ func (d *Draws) StoodBefore(step int) float64 {
 	return d.Stood[step-1]
 }
 
-// Look is the number of the execution that finds what there is to draw.
-const Look = -1
+// Numbers of executions that are no draws.
+const (
+	Look  = -1 // finds what there is to draw
+	Probe = -2 // moves some numbers
+)
 
 // Shared is state that several executions have in common.
 type Shared struct {
