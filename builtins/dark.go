@@ -14,7 +14,7 @@ func darkLive(ctx context.Context, c *script.Call, _ script.None) (script.None, 
 	if m == nil {
 		return script.None{}, missing(c.Device())
 	}
-	z, ok := m.(bench.Zeroer)
+	z, ok := bench.As[bench.Zeroer](m)
 	if !ok {
 		return script.None{}, bench.Errorf(bench.CodeUnsupported, "measure the dark level in the meter's own menu before the run, and remove meter.dark from the script",
 			"the %s cannot measure its dark level on request", c.Device())

@@ -51,6 +51,7 @@ type sample struct {
 	Flags    []bench.Flag    `json:"flags,omitempty"`
 	Spectrum *bench.Spectrum `json:"spectrum,omitempty"`
 	Typed    string          `json:"typed,omitempty"`
+	Tries    int             `json:"tries,omitempty"` // how often it was tried, where that was more than once
 }
 
 // readAnswer is what the world answered besides the samples.
@@ -136,7 +137,7 @@ func readSamples(ctx context.Context, c *script.Call, q bench.ReadRequest, emit 
 func sampleOf(c *script.Call, s bench.Sample) sample {
 	door := c.Door()
 	out := sample{Y: s.Y, Colour: s.Colour, Began: door.Time(s.Began), Ended: door.Time(s.Ended),
-		Flags: s.Flags, Spectrum: s.Spectrum, Typed: s.Typed}
+		Flags: s.Flags, Spectrum: s.Spectrum, Typed: s.Typed, Tries: s.Tries}
 	if s.Colour {
 		out.X, out.Z = s.X, s.Z
 	}
@@ -154,7 +155,7 @@ func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64
 	if lit, again, relit := c.Door().Relit(); relit && lit > since {
 		since, pending = lit, again
 	}
-	if source, ok := c.Bench().Patches.(bench.Acknowledger); ok && pending {
+	if source, ok := bench.As[bench.Acknowledger](c.Bench().Patches); ok && pending {
 		lit, err := source.Acknowledge(ctx)
 		if err != nil {
 			return nil, err

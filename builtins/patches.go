@@ -56,6 +56,7 @@ type shownAnswer struct {
 	Within  float64 `json:"lit_within,omitempty"`
 	Area    float64 `json:"area"`
 	Pending bool    `json:"pending,omitempty"`
+	Codes   []int   `json:"codes,omitempty"` // as sent, for whoever reads the journal
 }
 
 // Shown is what scripts are given.
@@ -186,7 +187,7 @@ func show(ctx context.Context, c *script.Call, p bench.Patch) (shownAnswer, erro
 }
 
 func answerOf(c *script.Call, s bench.Shown) shownAnswer {
-	return shownAnswer{Lit: c.Door().Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending}
+	return shownAnswer{Lit: c.Door().Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending, Codes: s.Codes}
 }
 
 func missing(device string) error {

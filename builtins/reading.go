@@ -32,7 +32,7 @@ type Reading struct {
 	Uv    *float64  `lua:"u_v" help:"standard uncertainty of v' from scatter"`
 	Began float64   `lua:"began" unit:"s" help:"when the first integration began, as time of clock.now"`
 	Ended float64   `lua:"ended" unit:"s" help:"when the last integration ended, as time of clock.now"`
-	Flags Flags     `lua:"flags" help:"warnings, each true or false, read by name as in r.flags.saturated: below_floor (darker than the meter can measure), saturated (too bright for the meter), underfilled (the window does not fill the measurement field), unsynchronised (sync was asked for, but the reading does not cover whole refresh periods), drifting (the luminance changed during the reading)"`
+	Flags Flags     `lua:"flags" help:"warnings, each true or false, read by name as in r.flags.saturated: below_floor (darker than the meter can measure), saturated (too bright for the meter), underfilled (the window does not fill the measurement field), unsynchronised (sync was asked for, but the reading does not cover whole refresh periods), drifting (the luminance changed during the reading), unvarying (the same number in each digit several times in a row)"`
 	Doubt *string   `lua:"doubt" help:"why the luminance is not that of the patch, in words, if the reading is saturated, underfilled or drifting, or its light had not settled (meter.measure); nil otherwise, also if it is below_floor"`
 	Bound *string   `lua:"bound" help:"of a reading from meter.measure, if it is only a bound: upper (the luminance is at most limit, as of a black below the meter's floor) or lower (it is at least limit); nil otherwise"`
 	Limit *float64  `lua:"limit" unit:"cd/m2" help:"the luminance that bound speaks of; nil if the reading is no bound, and also if it does not read above zero and the meter's floor is not stated"`
@@ -55,6 +55,7 @@ type Flags struct {
 	Underfilled    bool `lua:"underfilled" help:"the window did not fill the field of view"`
 	Unsynchronised bool `lua:"unsynchronised" help:"sync was asked for, but the reading does not cover whole refresh periods"`
 	Drifting       bool `lua:"drifting" help:"the luminance changed while it was read"`
+	Unvarying      bool `lua:"unvarying" help:"the same number in each digit several times in a row: the meter's display is coarse, or it repeats an old reading"`
 }
 
 // LuaName is what scripts call it.
@@ -189,6 +190,7 @@ func flagsOf(samples []sample) (f Flags) {
 		f.Underfilled = f.Underfilled || slices.Contains(s.Flags, bench.Underfilled)
 		f.Unsynchronised = f.Unsynchronised || slices.Contains(s.Flags, bench.Unsynchronised)
 		f.Drifting = f.Drifting || slices.Contains(s.Flags, bench.Drifting)
+		f.Unvarying = f.Unvarying || slices.Contains(s.Flags, bench.Unvarying)
 	}
 	return f
 }

@@ -112,8 +112,8 @@ func TestSingleReading(t *testing.T) {
 
 func TestFlags(t *testing.T) {
 	all := []sample{{Flags: []bench.Flag{bench.BelowFloor, bench.Saturated}}, {Flags: []bench.Flag{bench.Underfilled}},
-		{Flags: []bench.Flag{bench.Unsynchronised}}, {Flags: []bench.Flag{bench.Drifting}}}
-	if f := average(all, bench.Accuracy{}).Flags; f != (Flags{true, true, true, true, true}) {
+		{Flags: []bench.Flag{bench.Unsynchronised}}, {Flags: []bench.Flag{bench.Drifting}}, {Flags: []bench.Flag{bench.Unvarying}}}
+	if f := average(all, bench.Accuracy{}).Flags; f != (Flags{true, true, true, true, true, true}) {
 		t.Errorf("flags are %+v", f)
 	}
 	if f := average(all[1:2], bench.Accuracy{}).Flags; f != (Flags{Underfilled: true}) {

@@ -36,7 +36,7 @@ func rigOf[D any](c *script.Call, what, hint string) (d D, err error) {
 	if c.Bench().Rig == nil {
 		return d, missing("rig")
 	}
-	d, ok := c.Bench().Rig.(D)
+	d, ok := bench.As[D](c.Bench().Rig)
 	if !ok {
 		return d, bench.Errorf(bench.CodeUnsupported, hint, "the rig cannot %s", what)
 	}

@@ -70,7 +70,7 @@ func sequenceLive(ctx context.Context, c *script.Call, a sequenceArgs) (w sequen
 	if c.Bench().Patches == nil {
 		return w, missing("patches")
 	}
-	source, ok := c.Bench().Patches.(bench.Sequencer)
+	source, ok := bench.As[bench.Sequencer](c.Bench().Patches)
 	if !ok {
 		return w, bench.Errorf(bench.CodeUnsupported, "use a source that keeps exact times, or use patches.show and clock.wait if a second does not matter",
 			"the source of patches cannot keep exact times; if the patches were shown one by one, its varying latency would be added to every hold")

@@ -118,7 +118,7 @@ func switchUnit(ctx context.Context, c *script.Call, on bool) (bench.SetAnswer, 
 	if c.Bench().Unit == nil {
 		return bench.SetAnswer{}, missing("unit")
 	}
-	s, ok := c.Bench().Unit.(bench.Switcher)
+	s, ok := bench.As[bench.Switcher](c.Bench().Unit)
 	if !ok {
 		return bench.SetAnswer{}, bench.Errorf(bench.CodeUnsupported, "ask the operator to do it with operator.confirm", "the unit cannot be switched off and on")
 	}

@@ -391,7 +391,7 @@ func TestScreenGone(t *testing.T) {
 		}
 	}
 	rep := ran(t, s, journal.Paused)
-	var g *play.GoneError
+	var g *bench.GoneError
 	if !errors.As(rep.Err, &g) || g.Device != "patches" || fault.CodeOf(rep.Err) != "gone" {
 		t.Errorf("paused with %v", rep.Err)
 	}

@@ -32,7 +32,7 @@ var Abilities = []Ability{
 	{Interface: "Zeroer", Kind: KindMeter, Need: "dark", Does: "measures its dark level on request", asked: is[ZeroRequest], has: can[Zeroer]},
 	{Interface: "Spectrometer", Kind: KindMeter, Need: "spectrum", Does: "reads spectra",
 		asked: func(q any) bool { r, ok := q.(ReadRequest); return ok && r.Spectrum },
-		has:   func(d Device) bool { m, ok := d.(Spectrometer); return ok && m.ReadsSpectra() }},
+		has:   func(d Device) bool { m, ok := As[Spectrometer](d); return ok && m.ReadsSpectra() }},
 	{Interface: "Switcher", Kind: KindUnit, Need: "power", Does: "can be switched off and on", asked: is[PowerRequest], has: can[Switcher]},
 	{Interface: "Menu", Kind: KindUnit},
 	{Interface: "Modal", Kind: KindUnit},
@@ -49,7 +49,7 @@ var Abilities = []Ability{
 
 func is[Q any](request any) bool { _, ok := request.(Q); return ok }
 
-func can[D any](d Device) bool { _, ok := d.(D); return ok }
+func can[D any](d Device) bool { _, ok := As[D](d); return ok }
 
 // Lit is a [Rig] that knows its lamps by name. Each rig sets lamps; one that does not
 // know their names takes any.
@@ -58,7 +58,7 @@ type Lit interface {
 }
 
 func lampsOf(d Device) ([]string, bool) {
-	if l, knows := d.(Lit); knows {
+	if l, knows := As[Lit](d); knows {
 		return l.Lamps(), true
 	}
 	return nil, false
@@ -197,7 +197,7 @@ func (q TurnRequest) Puts() string { return "turn " + q.Axis }
 
 // Make implements [RigRequest].
 func (q TurnRequest) Make(ctx context.Context, r Rig) (a SetAnswer, err error) {
-	if t, ok := r.(Turner); ok {
+	if t, ok := As[Turner](r); ok {
 		_, err = t.Turn(ctx, q.Axis, q.Degrees)
 	}
 	return a, err
@@ -222,7 +222,7 @@ func (PlaceRequest) Puts() string { return "place" }
 
 // Make implements [RigRequest].
 func (q PlaceRequest) Make(ctx context.Context, r Rig) (a SetAnswer, err error) {
-	if p, ok := r.(Placer); ok {
+	if p, ok := As[Placer](r); ok {
 		_, err = p.Place(ctx, q.At)
 	}
 	return a, err

@@ -86,6 +86,7 @@ type Sample struct {
 	Flags    []Flag
 	Spectrum *Spectrum
 	Typed    string // the line as a person typed it
+	Tries    int    // how often the reading was tried until it could be taken; 0 is once
 }
 
 // Spectrum is spectral radiance, regularly sampled, in W/(sr m² nm).
@@ -105,6 +106,9 @@ const (
 	Underfilled    Flag = "underfilled"
 	Unsynchronised Flag = "unsynchronised"
 	Drifting       Flag = "drifting"
+	// Unvarying is the same number in each digit several times in a row: a meter with a coarse
+	// display, or one that repeats an old reading.
+	Unvarying Flag = "unvarying"
 )
 
 // Enough is what the function that takes samples returns to end a read early.
@@ -151,6 +155,9 @@ type Shown struct {
 	Lit       time.Duration // when the light changed, bench time
 	LitWithin time.Duration // its standard uncertainty
 	Area      float64       // the share of the screen truly covered, %
+	// Codes are the code values of the window as they were sent in the bench file's chain:
+	// red, green and blue, or Y', Cb and Cr; nil where the source does not say.
+	Codes []int
 	// Pending says that a person was asked to show the patch and has not yet
 	// confirmed it; a typed reading, or [Acknowledger], confirms it.
 	Pending bool

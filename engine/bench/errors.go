@@ -20,6 +20,9 @@ const (
 	CodeUnknownMode   = "unknown-mode"   // the unit has no such mode
 	CodeFlashing      = "flashing"       // the screen would flash, and nobody was warned
 	CodeBadSetting    = "bad-setting"    // the unit has no such control, or not this value
+	CodeGarbled       = "garbled"        // what a device answered cannot be understood
+	CodeInstrument    = "instrument"     // the instrument itself reported an error
+	CodeGone          = "gone"           // a device is no longer there; the run is paused
 )
 
 // The errors to ask for with [errors.Is]. An [Error] of the same code answers

@@ -29,10 +29,11 @@ type Section struct {
 	Driver     string
 	Link       string        // how the driver reaches the instrument, in the driver's words
 	Timeout    time.Duration // for one answer; 0: the driver's own
-	Retries    int           // after the first attempt
+	Retries    *int          // after the first attempt; nil: the driver's own
 	Correction string        // path of a meter's correction, as written
 	Accuracy   Accuracy      // of a meter, from its certificate
 	Floor      float64       // of a meter, cd/m²; 0: not stated
+	Chain      *Chain        // of patches: how their signals reach the unit; nil: not stated
 	// Options are the keys of the section's own options table, for the
 	// driver alone to judge. Values are string, bool, float64, []any and
 	// map[string]any.
@@ -176,12 +177,23 @@ func readSection(k Kind, t *table) *Section {
 	if isMeter {
 		keys = append(keys, "correction", "floor", "accuracy")
 	}
+	if k == KindPatches {
+		keys = append(keys, "chain")
+	}
 	t.only("["+string(k)+"]", keys)
 	t.required("driver", &s.Driver, `name the driver, for example driver = "operator"`)
 	t.text("link", &s.Link)
 	t.duration("timeout", &s.Timeout, time.Millisecond, time.Hour)
-	t.whole("retries", &s.Retries, limits{0, 100, ""})
+	if t.has("retries") {
+		s.Retries = new(int)
+		t.whole("retries", s.Retries, limits{0, 100, ""})
+	}
 	s.Options = t.options("options")
+	if k == KindPatches {
+		if c := t.table("chain"); c != nil {
+			s.Chain = readChain(c)
+		}
+	}
 	if !isMeter {
 		return s
 	}

@@ -50,7 +50,7 @@ func TestParseFile(t *testing.T) {
 		name: "Tern Street",
 		Path: "benches/tern.toml",
 		meter: &Section{
-			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: 2,
+			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: new(2),
 			Correction: "corrections/crake-dusk.toml", Floor: 0.005,
 			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.0005, Repeatability: 0.2},
 			Options: map[string]any{
@@ -114,7 +114,7 @@ func fails(t *testing.T, err error, code, message, hint string) {
 
 func TestParseFileRefuses(t *testing.T) {
 	const textHint = "the file must be TOML: put texts in quotes and names of tables in brackets"
-	const timeHint = "leave it out: it has no effect in this version"
+	const timeHint = `write the unit, as in timeout = "10s"`
 	const text = "a text in quotes on one line, not blank"
 	tests := []struct{ name, src, message, hint string }{
 		{"empty", "", "b.toml:1: the bench has no device; it must have at least one of meter, reference, patches, unit, rig, operator",
@@ -125,7 +125,7 @@ func TestParseFileRefuses(t *testing.T) {
 		{"format of another type", "format = 'x'", `b.toml:1: format is "x"; it must be a whole number from 1 to 2147483647`, ""},
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown; the keys of a bench file are format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
 		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
-		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options", ""},
+		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options, chain", ""},
 		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, certificate, date, coverage_factor", `did you mean "scale"?`},
 		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name the driver, for example driver = "operator"`},
 		{"driver of another type", "[meter]\ndriver=1", "b.toml:2: meter.driver is 1; it must be " + text, ""},
@@ -232,7 +232,7 @@ func FuzzParseFile(f *testing.F) {
 		for _, k := range file.Kinds() {
 			s := file.Section(k)
 			a := s.Accuracy
-			if s.Driver == "" || s.Line < 1 || s.Retries < 0 || s.Timeout < 0 || !(s.Floor >= 0) ||
+			if s.Driver == "" || s.Line < 1 || s.Retries != nil && *s.Retries < 0 || s.Timeout < 0 || !(s.Floor >= 0) ||
 				!(a.Scale >= 0 && a.XY >= 0 && a.Dark >= 0 && a.Drift >= 0 && a.Repeatability >= 0) {
 				t.Errorf("%s passed as %+v", k, s)
 			}

@@ -13,7 +13,7 @@ type Picture struct {
 
 // modes are what is known of the unit's modes: by the unit itself or by its file.
 func (b *Bench) modes() (p Picture, fixed bool) {
-	if m, knows := b.Unit.(Modal); knows {
+	if m, knows := As[Modal](b.Unit); knows {
 		if p := m.Picture(); len(p.All) > 0 {
 			return p, true
 		}

@@ -88,11 +88,11 @@ func Open(ctx context.Context, f *File, openers Openers) (*Bench, error) {
 }
 
 func (b *Bench) open(ctx context.Context, openers Openers) error {
-	if err := b.refuseUnapplied(); err != nil {
-		return err
-	}
 	made, err := b.makeDrivers(openers)
 	if err != nil {
+		return err
+	}
+	if err := b.refuseUnapplied(made); err != nil {
 		return err
 	}
 	if err := b.openDevices(ctx, made, isClocked); err != nil {
@@ -106,21 +106,45 @@ func (b *Bench) open(ctx context.Context, openers Openers) error {
 			t.UseClock(b.Clock)
 		}
 	}
-	return b.openDevices(ctx, made, func(d Driver) bool { return !isClocked(d) })
+	if err := b.openDevices(ctx, made, func(d Driver) bool { return !isClocked(d) }); err != nil {
+		return err
+	}
+	return b.refuseMixedTime()
 }
 
-// refuseUnapplied refuses what a bench file may state and nothing applies yet,
+// refuseMixedTime refuses a real meter beside a simulated clock: that one passes an hour while
+// the meter takes one reading.
+func (b *Bench) refuseMixedTime() error {
+	if _, simulated := b.Clock.(Skipper); !simulated {
+		return nil
+	}
+	for _, k := range []Kind{KindMeter, KindReference} {
+		if d := b.devices[k]; d != nil && !d.About().Simulated && !d.About().ByHand {
+			return Errorf(CodeWrongDevice, "take the simulated devices off the bench, or simulate the meter too",
+				"%s: the %s is real, and other devices of the bench are simulated; simulated time passes much quicker than a real meter reads", b.file.Section(k).Where(), k)
+		}
+	}
+	return nil
+}
+
+// Patient is a driver that applies the timeout and the retries of a bench file.
+type Patient interface{ Patient() }
+
+// refuseUnapplied refuses what a bench file may state and its driver does not apply,
 // since a limit that is ignored is worse than none. A section's correction is the
 // engine's: it is applied to what is made of the readings, not to them.
-func (b *Bench) refuseUnapplied() error {
+func (b *Bench) refuseUnapplied(made map[string]Driver) error {
 	for _, k := range b.file.Kinds() {
 		s := b.file.Section(k)
+		if _, applies := made[s.Driver].(Patient); applies {
+			continue
+		}
 		for _, key := range []struct {
 			name  string
 			given bool
-		}{{"timeout", s.Timeout != 0}, {"retries", s.Retries != 0}} {
+		}{{"timeout", s.Timeout != 0}, {"retries", s.Retries != nil}} {
 			if key.given {
-				return Errorf(CodeUnsupported, "leave it out", "%s: %s.%s has no effect in this version", where(s.file, s.Line), k, key.name)
+				return Errorf(CodeUnsupported, "leave it out", "%s: %s.%s has no effect with the driver %q", where(s.file, s.Line), k, key.name, s.Driver)
 			}
 		}
 	}
@@ -245,7 +269,7 @@ func (b *Bench) chooseClock(made map[string]Driver) error {
 func (b *Bench) Watched() map[string]<-chan error {
 	all := map[string]<-chan error{}
 	for kind, d := range b.devices {
-		if w, ok := d.(Watched); ok {
+		if w, ok := As[Watched](d); ok {
 			all[string(kind)] = w.Gone()
 		}
 	}

@@ -203,7 +203,7 @@ func (b *Bench) byRole(r Role, s Setting) (all []Made, err error) {
 			return nil, err
 		}
 	}
-	if _, knows := b.Unit.(Menu); knows {
+	if _, knows := As[Menu](b.Unit); knows {
 		return []Made{{s.Name, b.uncontrolled(s)}}, nil
 	}
 	return []Made{{s.Name, s}}, nil
@@ -295,7 +295,7 @@ func (b *Bench) menus() (all []*UnitFile) {
 	if b.file != nil && b.file.described != nil {
 		all = append(all, b.file.described)
 	}
-	if m, knows := b.Unit.(Menu); knows {
+	if m, knows := As[Menu](b.Unit); knows {
 		all = append(all, &UnitFile{Name: b.Unit.About().Name, controls: m.Controls()})
 	}
 	return all

@@ -72,6 +72,20 @@ func (t *table) text(key string, to *string) {
 
 func isControl(r rune) bool { return r < ' ' || r == 0x7f }
 
+// has says whether the file gives the key.
+func (t *table) has(key string) bool {
+	_, given := t.values[key]
+	return given
+}
+
+// word reads a word that must be one of those allowed.
+func (t *table) word(key string, to *string, allowed ...string) {
+	was := *to
+	if t.text(key, to); *to != was && !slices.Contains(allowed, *to) {
+		t.wrong(key, didYouMean(*to, allowed), oneOf(allowed))
+	}
+}
+
 // required is text for a key that must be there.
 func (t *table) required(key string, to *string, hint string) {
 	if _, ok := t.values[key]; !ok {
@@ -149,7 +163,7 @@ func (t *table) duration(key string, to *time.Duration, least, most time.Duratio
 	s, ok := v.(string)
 	d, err := time.ParseDuration(s)
 	if !ok || err != nil || d < least || d > most {
-		t.wrong(key, "leave it out: it has no effect in this version",
+		t.wrong(key, `write the unit, as in timeout = "10s"`,
 			fmt.Sprintf("a time from %s to %s", inUnits(least), inUnits(most)))
 		return
 	}

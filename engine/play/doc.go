@@ -118,7 +118,7 @@
 //
 // However an execution ends, the rig is made safe and a dark patch is shown, if the run touched them
 // (safeend.go). The end is put on record with the status. A device that says by itself that it is gone
-// ([bench.Watched]) pauses the run ([GoneError]).
+// ([bench.Watched]) pauses the run ([bench.GoneError]).
 //
 // The work of a script between two contacts is bounded by a budget of instructions (package sandbox). The
 // door fills it again when script time moves. A run on a simulated bench ends after 48 hours of simulated

@@ -24,7 +24,7 @@ func (w *world) putUnit(ctx context.Context) (*bench.Restored, error) {
 		return nil, err
 	}
 	power := bench.PowerRequest{On: !w.left.Off()}
-	if s, ok := w.bench.Unit.(bench.Switcher); ok && w.left.Off() != w.stands.Off() && !w.standing(bench.KindUnit, power) {
+	if s, ok := bench.As[bench.Switcher](w.bench.Unit); ok && w.left.Off() != w.stands.Off() && !w.standing(bench.KindUnit, power) {
 		answer, err := s.Switch(ctx, power.On)
 		if err = w.asked(power, err); err != nil {
 			return nil, err

@@ -16,7 +16,7 @@ var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
 func (d *door) safeEnd(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
-	if rig, ok := d.world.bench.Rig.(bench.Safe); ok && d.touched(bench.KindRig) {
+	if rig, ok := bench.As[bench.Safe](d.world.bench.Rig); ok && d.touched(bench.KindRig) {
 		lit := d.world.lamps()
 		failed := fault.Guard("rig", func() error { return d.world.asked(bench.SafeRequest{}, rig.MakeSafe(ctx, lit)) })
 		if err := d.aside(history.SafeEnd, bench.KindRig, bench.Restored{Safe: true}, failed); err != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"reflect"
 	"testing"
 	"time"
 
@@ -50,7 +51,7 @@ func TestShowAgain(t *testing.T) {
 	w := world(t, "default", nil)
 	first := show1(t, w, patch(1, 10))
 	passTo(t, w, time.Minute)
-	if again := show1(t, w, patch(1, 10)); again != first || w.Now() != time.Minute {
+	if again := show1(t, w, patch(1, 10)); !reflect.DeepEqual(again, first) || w.Now() != time.Minute {
 		t.Errorf("shown %+v, again %+v at %v", first, again, w.Now())
 	}
 }

@@ -1,0 +1,193 @@
+package driver
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+	"time"
+
+	"candelua/engine/bench"
+	"candelua/engine/fault"
+)
+
+// Policy is how long and how often a line tries.
+type Policy struct {
+	Timeout time.Duration // for one answer; 0: by the verb
+	Tries   int           // how often a request is tried in all; at least 1
+}
+
+// What is taken where the bench file states nothing (common practice, no source): a meter may
+// integrate for half a minute in the dark, and a turntable may go half around.
+const (
+	slowAnswer  = 60 * time.Second
+	quickAnswer = 10 * time.Second
+	// DefaultRetries is how often a request is tried again.
+	DefaultRetries = 2
+	openWithin     = 30 * time.Second
+	firstBackOff   = 100 * time.Millisecond
+	longestBackOff = 5 * time.Second
+)
+
+func (p Policy) within(v Verb) time.Duration {
+	switch {
+	case p.Timeout > 0:
+		return p.Timeout
+	case v == Show || v == Set || v == Lux:
+		return quickAnswer
+	}
+	return slowAnswer
+}
+
+// line is the one way to an instrument. It keeps its session in step: what follows a failure is
+// never asked before the session is brought back in step or opened anew.
+type line struct {
+	place   string // on the bench
+	connect Connect
+	policy  Policy
+	clock   func() bench.Clock
+	trace   func(string)
+
+	mu      sync.Mutex // one request at a time
+	session Session    // nil where there is none
+	card    Card       // as it was first opened
+	astray  bool       // an answer may still be under way
+	closed  bool
+}
+
+// open connects for the first time.
+func (l *line) open(ctx context.Context) error {
+	ctx, cancel := context.WithTimeoutCause(ctx, openWithin, TimedOut("the instrument's first answer", openWithin.Seconds()))
+	defer cancel()
+	s, card, err := l.connect(ctx)
+	if err != nil {
+		return err
+	}
+	l.session, l.card = s, card
+	return nil
+}
+
+func (l *line) close() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.closed = true
+	return l.drop()
+}
+
+// drop closes the session.
+func (l *line) drop() error {
+	s := l.session
+	l.session, l.astray = nil, false
+	if s == nil {
+		return nil
+	}
+	return s.Close()
+}
+
+// do asks for something until it is answered in a way that check accepts, as often as the policy
+// allows, and says how many tries it took. check may be nil.
+//
+// Each try has its time. A stop lets the try end that is under way, and no other begin.
+func (l *line) do(ctx context.Context, v Verb, ask any, answer func() any, check func() error) (tries int, err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.closed {
+		return 0, &bench.GoneError{Device: l.place, Err: errors.New("it was closed")}
+	}
+	for tries = 1; ; tries++ {
+		if ctx.Err() != nil {
+			return tries, context.Cause(ctx)
+		}
+		if err = l.once(ctx, v, ask, answer()); err == nil && check != nil {
+			err = check()
+		}
+		var gone *bench.GoneError
+		if err == nil || errors.As(err, &gone) || !passing(err) || tries >= l.policy.Tries {
+			return tries, l.after(err, tries)
+		}
+		l.trace(fmt.Sprintf("%s: %s: try %d of %d failed: %v", l.place, v, tries, l.policy.Tries, err))
+		if err := l.clock().WaitUntil(ctx, l.clock().Now()+backOff(tries)); err != nil {
+			return tries, err
+		}
+	}
+}
+
+// backOff is how long to wait after a try that failed.
+func backOff(tries int) time.Duration {
+	return min(firstBackOff<<(tries-1), longestBackOff)
+}
+
+// once tries one time.
+func (l *line) once(ctx context.Context, v Verb, ask, answer any) error {
+	within := l.policy.within(v)
+	if d, ok := ctx.Deadline(); ok {
+		within = min(within, time.Until(d))
+	}
+	ctx, cancel := context.WithTimeoutCause(context.WithoutCancel(ctx), within, TimedOut("the answer to "+string(v), within.Seconds()))
+	defer cancel()
+	if err := l.ready(ctx); err != nil {
+		return err
+	}
+	l.astray = true
+	err := l.session.Do(ctx, v, ask, answer)
+	if err == nil || settled(err) {
+		l.astray = false
+	}
+	if errors.Is(err, ErrLost) {
+		l.drop()
+	}
+	return err
+}
+
+// settled are failures after which nothing more is under way: the instrument has answered.
+func settled(err error) bool {
+	return slices.Contains([]string{bench.CodeInstrument, bench.CodeUnsupported, bench.CodeBadSetting}, fault.CodeOf(err))
+}
+
+// passing are failures that another try may mend.
+func passing(err error) bool {
+	return errors.Is(err, ErrLost) || slices.Contains([]string{bench.CodeTimeout, bench.CodeGarbled, bench.CodeInstrument, bench.CodeBadReading}, fault.CodeOf(err))
+}
+
+// after makes of the last failure what the engine is told: an instrument that cannot be reached is gone.
+func (l *line) after(err error, tries int) error {
+	var gone *bench.GoneError
+	switch {
+	case errors.As(err, &gone):
+		return err
+	case errors.Is(err, ErrLost):
+		return &bench.GoneError{Device: l.place, Err: err}
+	case err != nil && tries > 1:
+		return bench.Errorf(fault.CodeOf(err), fault.HintOf(err), "%w (tried %d times)", err, tries)
+	}
+	return err
+}
+
+// ready brings the session in step, or opens it anew. Another instrument in the old one's place
+// is none.
+func (l *line) ready(ctx context.Context) error {
+	if l.session != nil && l.astray {
+		if err := l.session.Resync(ctx); err == nil {
+			l.astray = false
+		} else {
+			l.trace(fmt.Sprintf("%s: opened anew: %v", l.place, err))
+			l.drop()
+		}
+	}
+	if l.session != nil {
+		return nil
+	}
+	s, card, err := l.connect(ctx)
+	if err != nil {
+		return fmt.Errorf("%w: it cannot be opened again: %w", ErrLost, err)
+	}
+	if !card.Same(l.card) {
+		s.Close()
+		return &bench.GoneError{Device: l.place, Err: fmt.Errorf("%s answers in the place of %s", called(card), called(l.card))}
+	}
+	l.session, l.astray = s, false
+	return nil
+}
+
+func called(c Card) string { return bench.Identity{Name: c.Name, Serial: c.Serial}.Called() }
