@@ -7,12 +7,8 @@ import (
 	"math"
 
 	"candelua/builtins"
-	"candelua/engine/bench"
 	"candelua/engine/draw"
-	"candelua/engine/history"
-	"candelua/engine/play"
 	"candelua/engine/procedure"
-	"candelua/engine/script"
 	"candelua/engine/sim"
 	"candelua/engine/uncertainty"
 	"candelua/scripts"
@@ -33,9 +29,8 @@ const (
 
 // pairer measures units.
 type pairer struct {
-	program *script.Program
-	params  script.Params
-	draws   int
+	subject
+	draws int
 }
 
 func newPairer(ctx context.Context, draws int) (*pairer, error) {
@@ -49,7 +44,7 @@ func newPairer(ctx context.Context, draws int) (*pairer, error) {
 	}
 	program, contract := loaded.Program, loaded.Contract
 	params, err := contract.Values([]string{"windows=1,4,10,18", "longest_settling=0"})
-	return &pairer{program, params, draws}, err
+	return &pairer{subject{"window-sweep", program, params}, draws}, err
 }
 
 // unit measures a unit of a white with a meter, and gives its peak's draws.
@@ -59,37 +54,18 @@ func (p *pairer) unit(ctx context.Context, white float64, meter int, seed uint64
 	w := sim.Default()
 	w.Limit.Curve, w.Warmup, w.Retention.Terms = nil, sim.WarmupParams{}, nil
 	w.Light.White, w.Meter.Scale, w.Meter.ErrorsSeed = white, pairScale, meter
-	open := func(ctx context.Context) (*bench.Bench, error) {
-		return bench.Open(ctx, bench.SimFile, bench.Openers{"sim": sim.Opener(w, seed, 0)})
-	}
-	b, err := open(ctx)
-	if err != nil {
-		return fail(err)
-	}
-	defer b.Close()
-	head := history.Head{Rules: history.Rules, Procedure: "window-sweep", Params: p.params, Seed: seed, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices()}
-	h, err := history.Begin(head)
-	if err != nil {
-		return fail(err)
-	}
-	job := play.NewJob(p.program, h)
-	job.Open = open
-	out, err := job.Execute(ctx)
+	job, out, err := p.execute(ctx, w, seed)
 	if err == nil {
 		err = out.Err
 	}
 	if err != nil {
 		return fail(err)
 	}
-	many, err := job.Many(true)
+	d, err := drawn(ctx, job, out.Results, uncertainty.Plan{Draws: p.draws, Always: true}, true)
 	if err != nil {
 		return fail(err)
 	}
-	drawn, err := uncertainty.Draw(ctx, many, out.Results, uncertainty.Plan{Draws: p.draws, Always: true}, nil)
-	if err != nil {
-		return fail(err)
-	}
-	r, ok := drawn.Run(pairValue)
+	r, ok := d.Run(pairValue)
 	if !ok {
 		return fail(fmt.Errorf("seed %d: there is no %s to compare", seed, pairValue))
 	}
