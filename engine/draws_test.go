@@ -255,6 +255,34 @@ func TestDrawsAreStopped(t *testing.T) {
 	replayed(t, rep.Path, journal.Done)
 }
 
+// TestDrawsAsNeeded: the number that the digits need is in the results, and a replay makes it again and finds
+// the same; so does a run that was cut off and resumed. What scatters has more than what only the meter's scale changes.
+func TestDrawsAsNeeded(t *testing.T) {
+	count := map[string]int{}
+	for name, body := range map[string]string{
+		"scale":   `patches.show { grey = 1 } record.value { name = "Y", value = meter.read { after = 1, repeats = 20 }.Y, unit = "cd/m2" }`,
+		"scatter": `patches.show { grey = 1 } local r = { after = 1, repeats = 20 } for i = 1, 8 do record.value { name = "Y" .. i, value = meter.read(r).Y / meter.read(r).Y } end`,
+	} {
+		rep := ran(t, drawnSpec(t, procedureOf(body), uncertainty.AsNeeded), journal.Done)
+		d := rep.Results.Draws()
+		if d.Count < 200 || d.Count > 1000 || d.Count%100 != 0 || d.Ended != "" || rep.Head.Draws != uncertainty.AsNeeded {
+			t.Errorf("%s: %+v", name, d)
+		}
+		again := replayed(t, rep.Path, journal.Done)
+		if *again.Results.Draws() != *d || again.Kept != "" || len(again.Differences) > 0 {
+			t.Errorf("%s: a replay has %+v, kept in %q, want %+v; %v", name, again.Results.Draws(), again.Kept, d, again.Differences)
+		}
+		must(t, os.Remove(filepath.Join(rep.Path, "results.json")))
+		if anew := resumed(t, rep.Path, journal.Done); *anew.Results.Draws() != *d {
+			t.Errorf("%s: a resumption has %+v, want %+v", name, anew.Results.Draws(), d)
+		}
+		count[name] = d.Count
+	}
+	if count["scale"] != 200 || count["scatter"] <= count["scale"] {
+		t.Errorf("draws are %v", count)
+	}
+}
+
 // replayedWith is a replay with so many draws.
 func replayedWith(t *testing.T, path string, n int) *engine.Report {
 	t.Helper()

@@ -34,7 +34,7 @@ type Setup struct {
 	Progress func(play.Progress) // each step, as it is begun
 	Opened   func(string)        // the run's folder, once it is there and before any step
 	Warn     func(string)        // what should be known, and does not stop the run
-	// Drawing is called with the number of draws for the uncertainties that are made, first with 0.
+	// Drawing is called with the number of draws for the uncertainties that are made, first with 0, and with how many there will be at most.
 	Drawing func(made, of int)
 	// Draws is how many a replay makes; nil for as many as the run had.
 	Draws *int
@@ -54,7 +54,7 @@ type Spec struct {
 	Unit      *bench.UnitFile
 	Mode      string
 	Seed      uint64
-	Draws     int // how many are made for the uncertainties; 0 for none
+	Draws     int // how many are made for the uncertainties: [uncertainty.AsNeeded]; 0 for none
 	Out       string
 	// Rehearsal is a simulated bench, on which a run on a real one is rehearsed first, so that it is known how long it takes and what
 	// it shows; nil does without.
@@ -293,6 +293,10 @@ func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *p
 	}
 	err := s.uncertainties(ctx, j, out.Results, budgeted(j.Head.Draws))
 	const kept = "; all other results are saved; compute the uncertainties, into a folder beside the results, with: candelua replay %s --draws %d"
+	n := j.Head.Draws
+	if n == uncertainty.AsNeeded {
+		n = uncertainty.DefaultDraws
+	}
 	var many *uncertainty.TooManyDrawsError
 	switch {
 	case err == nil:
@@ -301,11 +305,11 @@ func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *p
 		out.Results.SetDraws(uncertainty.TooMany(many))
 		s.warn("the uncertainties were not computed: %v"+kept, err, plain.Word(folder.Path()), many.Most())
 	case context.Cause(ctx) != nil:
-		out.Results.SetDraws(uncertainty.Stopped(j.Head.Draws, result.Interrupted, "their computation was stopped"))
-		s.warn("the computation of the uncertainties was stopped"+kept, plain.Word(folder.Path()), j.Head.Draws)
+		out.Results.SetDraws(uncertainty.Stopped(n, result.Interrupted, "their computation was stopped"))
+		s.warn("the computation of the uncertainties was stopped"+kept, plain.Word(folder.Path()), n)
 	case errors.Is(err, sandbox.ErrHeap):
-		out.Results.SetDraws(uncertainty.Stopped(j.Head.Draws, result.TooManyDraws, err.Error()))
-		s.warn("the uncertainties were not computed: %v"+kept, err, plain.Word(folder.Path()), j.Head.Draws)
+		out.Results.SetDraws(uncertainty.Stopped(n, result.TooManyDraws, err.Error()))
+		s.warn("the uncertainties were not computed: %v"+kept, err, plain.Word(folder.Path()), n)
 	default:
 		return errors.Join(err, writeAll(folder, j, out))
 	}
@@ -320,7 +324,7 @@ func (s *Setup) warnOfFewer(path string, d *result.Draws) {
 }
 
 // budgeted plans the draws of a run; a test has smaller limits.
-var budgeted = uncertainty.Budgeted
+var budgeted = uncertainty.Planned
 
 // rulesOfBudget are those since which draws are not made where they could change nothing.
 const rulesOfBudget = 4

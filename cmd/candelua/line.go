@@ -80,7 +80,7 @@ func (s *statusLine) drawing(made, of int) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.step, s.draws = nil, fmt.Sprintf("uncertainties: repetition %d of %d (Ctrl-C goes on without uncertainties)", made, of)
+	s.step, s.draws = nil, fmt.Sprintf("uncertainties: repetition %d of at most %d (Ctrl-C goes on without uncertainties)", made, of)
 	s.start()
 }
 

@@ -65,7 +65,7 @@ one of the choices, type /back, /pause or /help. Ctrl-C also pauses the run.
 	flags.Uint64Var(&f.seed, "seed", 1, "choose the random numbers (noise, shuffled orders):\nthe same `NUMBER` gives the same ones")
 	flags.BoolVar(&f.sync, "sync", false, "write each answer to the disk before the next step,\nas with real instruments")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept all cautions of the procedure without being\nasked (a simulated bench never asks)")
-	flags.IntVar(&f.draws, "draws", uncertainty.DefaultDraws, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none;\nfewer if the script works very long, with a note")
+	flags.IntVar(&f.draws, "draws", 0, "find the uncertainties by `N` repeated computations with\nrandom errors added to the readings:\n"+drawsRange+", 0 for none;\nfewer if the script works very long, with a note;\nwithout --draws, as many as the shown digits need:\n200 to 1000")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	complete(flags, cmd, "bench", builtInBenches...)
@@ -79,6 +79,9 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	}
 	if err := checkDraws(cmd, f.draws); err != nil {
 		return nil, err
+	}
+	if !cmd.Flags().Changed("draws") {
+		f.draws = uncertainty.AsNeeded
 	}
 	for _, s := range f.set {
 		if !strings.Contains(s, "=") {

@@ -75,6 +75,9 @@ func NewExplainer(causes []Cause) *Explainer {
 	return e
 }
 
+// Least is how many draws with a value it needs.
+func (e *Explainer) Least() int { return 3 * e.asked }
+
 // mostKept is how many numbers of the causes an explainer keeps, besides those of the first
 // value: 64 MB.
 const mostKept = 8 << 20
@@ -86,7 +89,7 @@ func (e *Explainer) Explain(estimate float64, draws []float64, rest Component) (
 	if err != nil {
 		return Budget{}, err
 	}
-	if 3*e.asked > len(s.at) {
+	if e.Least() > len(s.at) {
 		return Budget{}, tooFewFor(len(s.at), e.asked)
 	}
 	along, err := e.directions(draws)

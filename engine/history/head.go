@@ -25,7 +25,7 @@ type Head struct {
 	Mode      string            `json:"mode,omitempty"`
 	Bench     string            `json:"bench"` // its name
 	Simulated bool              `json:"simulated"`
-	Draws     int               `json:"draws,omitempty"` // how many are made for the uncertainties
+	Draws     int               `json:"draws,omitempty"` // how many are made for the uncertainties; -1: as many as the digits that are shown need
 	Sync      bool              `json:"sync,omitempty"`  // each answer on the disk before the script sees it
 	Devices   []bench.Named     `json:"devices"`
 	Started   time.Time         `json:"started"`            // wall time; of a simulated bench, a fixed day

@@ -33,7 +33,11 @@
 //
 // # How many draws
 //
-// A run has as many draws as it was asked for, within a limit of work ([Budgeted]): 10 million units a draw on average, so that
+// A run has as many draws as the digits need that are shown of its uncertainties ([AsNeeded]): 200, and then a hundred more at a time, until leaving
+// out any hundred would change them by little (stable.go), 1,000 at most. A draw that works much is made 200 times only, or as often as fits into
+// 600 million units of work. The number follows from the script and the journal alone, is kept in the results, and a replay makes the same.
+//
+// Where it was asked for a number, it has that many. Both are within a limit of work ([Budgeted]): 10 million units a draw on average, so that
 // 500 draws take one to two minutes of processor time at most. Work is what the sandbox counts, with a little for each number of the results, so that the draws end
 // after the same one on every machine. A guard of time stands behind it. What was ended by a limit, or by Ctrl-C, is in the results, with the
 // number that was made and the reason in words (result.Draws). A replay makes the number that is recorded, without a limit, so that it

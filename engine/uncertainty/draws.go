@@ -71,10 +71,11 @@ type Once struct {
 //
 // Source: JCGM 101:2008, 7.
 func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done func()) (*Drawn, error) {
-	if err := checkKept(base, p.Draws); err != nil {
+	p, err := withinMemory(base, p)
+	if err != nil {
 		return nil, err
 	}
-	d := newDrawn(base, p.Draws)
+	d := newDrawn(base, 0)
 	d.straight = p.Straight
 	defer CollectSeldom()()
 	sheet, err := of.Look(ctx)
@@ -83,7 +84,7 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 	}
 	d.causes, d.rest, d.NoScatter, d.Unstated = sheet.Causes(), sheet.Rest(), sheet.NoScatter(), strings.Join(sheet.Unstated(), " and ")
 	if !p.Always && (sheet.Still() || len(d.values)+len(d.cells) == 0) {
-		d.nothing(sheet.Still())
+		d.nothing(p, sheet.Still())
 		return d, nil
 	}
 	return d, d.each(ctx, p, func(ctx context.Context, number int) (Once, error) {
@@ -130,9 +131,26 @@ func eachNumber(base *result.Results, value func(*result.Value), number func(cel
 	}
 }
 
-func unknown(n int) []float64 {
-	all := make([]float64, n)
-	for i := range all {
+func unknown(n int) []float64 { return grown(nil, n) }
+
+// grow makes room for the numbers of so many draws. No draw may be under way.
+func (d *Drawn) grow(to int) {
+	for id, all := range d.values {
+		d.values[id] = grown(all, to)
+	}
+	for table, wanted := range d.wanted {
+		for i := range wanted {
+			all := grown(wanted[i].all, to)
+			wanted[i].all, d.cells[cell{table, wanted[i].row, wanted[i].column}] = all, all
+		}
+	}
+	d.made.became = append(d.made.became, make([]became, to-len(d.made.became))...)
+}
+
+// grown copies numbers to a longer list, in which those beyond are unknown.
+func grown(numbers []float64, to int) []float64 {
+	all := make([]float64, to)
+	for i := copy(all, numbers); i < to; i++ {
 		all[i] = math.NaN()
 	}
 	return all

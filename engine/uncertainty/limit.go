@@ -42,12 +42,17 @@ func (e *TooManyDrawsError) Code() string { return "usage" }
 // Unwrap gives [fault.ErrUsage].
 func (e *TooManyDrawsError) Unwrap() error { return fault.ErrUsage }
 
-// checkKept refuses draws that memory should not hold.
-func checkKept(base *result.Results, n int) error {
-	e := &TooManyDrawsError{Draws: n}
+// withinMemory refuses draws that memory should not hold. Of those that are made as needed it allows
+// as many as it does hold.
+func withinMemory(base *result.Results, p Plan) (Plan, error) {
+	e := &TooManyDrawsError{Draws: p.Draws}
 	eachNumber(base, func(*result.Value) { e.Numbers++ }, func(cell) { e.Numbers++ })
-	if e.bytes() <= mostKept {
-		return nil
+	if p.Least > 0 && e.bytes() > mostKept {
+		p.Draws = max(p.Least, e.Most())
+		e.Draws = p.Draws
 	}
-	return e
+	if e.bytes() <= mostKept {
+		return p, nil
+	}
+	return p, e
 }

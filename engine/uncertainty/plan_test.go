@@ -3,6 +3,7 @@ package uncertainty
 import (
 	"context"
 	"errors"
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"strings"
@@ -18,6 +19,7 @@ type working struct {
 	work    func(number int) int64
 	takes   func(ctx context.Context, number int)
 	becomes func(number int) (failed, otherSteps bool)
+	value   func(number int) float64 // nil: the number itself
 	still   bool
 }
 
@@ -43,7 +45,13 @@ func (w *working) Once(ctx context.Context, number int) (Once, error) {
 			return once, nil
 		}
 	}
-	once.Results = valued(float64(number))
+	x := float64(number)
+	if w.value != nil {
+		x = w.value(number)
+	}
+	if once.Results = result.New(); !math.IsNaN(x) {
+		once.Results = valued(x)
+	}
 	return once, nil
 }
 
