@@ -2,6 +2,7 @@ package bench
 
 import (
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -47,6 +48,14 @@ type Section struct {
 // Where returns the file and line of the section for the head of a message
 // ("bench.toml:3"), or the name of the built-in bench.
 func (s Section) Where() string { return where(s.file, s.Line) }
+
+// Beside is a path in the section, which is relative to the bench file.
+func (s Section) Beside(path string) string {
+	if filepath.IsAbs(path) || s.Line == 0 {
+		return path
+	}
+	return filepath.Join(filepath.Dir(s.file), path)
+}
 
 // The built-in benches. They are shared: do not change them.
 var (

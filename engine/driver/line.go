@@ -120,15 +120,11 @@ func backOff(tries int) time.Duration {
 
 // once tries one time.
 func (l *line) once(ctx context.Context, v Verb, ask, answer any) error {
-	within := l.policy.within(v)
-	if d, ok := ctx.Deadline(); ok {
-		within = min(within, time.Until(d))
-	}
-	ctx, cancel := context.WithTimeoutCause(context.WithoutCancel(ctx), within, TimedOut("the answer to "+string(v), within.Seconds()))
-	defer cancel()
 	if err := l.ready(ctx); err != nil {
 		return err
 	}
+	ctx, cancel := lasting(ctx, l.policy.within(v), "the answer to "+string(v))
+	defer cancel()
 	l.astray = true
 	err := l.session.Do(ctx, v, ask, answer)
 	if err == nil || settled(err) {
@@ -138,6 +134,14 @@ func (l *line) once(ctx context.Context, v Verb, ask, answer any) error {
 		l.drop()
 	}
 	return err
+}
+
+// lasting is a context for something that a stop lets end, within a time and within the deadline of ctx.
+func lasting(ctx context.Context, within time.Duration, what string) (context.Context, context.CancelFunc) {
+	if d, ok := ctx.Deadline(); ok {
+		within = min(within, time.Until(d))
+	}
+	return context.WithTimeoutCause(context.WithoutCancel(ctx), within, TimedOut(what, within.Seconds()))
 }
 
 // settled are failures after which nothing more is under way: the instrument has answered.
@@ -167,6 +171,8 @@ func (l *line) after(err error, tries int) error {
 // ready brings the session in step, or opens it anew. Another instrument in the old one's place
 // is none.
 func (l *line) ready(ctx context.Context) error {
+	ctx, cancel := lasting(ctx, openWithin, "the instrument's first answer")
+	defer cancel()
 	if l.session != nil && l.astray {
 		if err := l.session.Resync(ctx); err == nil {
 			l.astray = false

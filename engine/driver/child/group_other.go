@@ -1,0 +1,17 @@
+//go:build !unix
+
+package child
+
+import "os/exec"
+
+func ownGroup(*exec.Cmd) {}
+
+func ownGroupOnTerminal(*exec.Cmd) {}
+
+func terminate(c *exec.Cmd) { kill(c) }
+
+func kill(c *exec.Cmd) {
+	if c.Process != nil {
+		_ = c.Process.Kill() // it may have ended
+	}
+}

@@ -1,0 +1,195 @@
+package command
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"strings"
+
+	"candelua/engine/driver"
+	"candelua/engine/driver/child"
+	"candelua/engine/driver/inbox"
+)
+
+// mostLine is how long a line of a program may be.
+const mostLine = 64 << 10
+
+// listener reads a program's lines for one request.
+type listener struct {
+	session *session
+	program *child.Program
+	x       *exchange
+	spare   bool // only the ready mark is awaited
+
+	heard      []map[string]any // by pattern of the reply; nil where it has not come
+	nm, values []float64        // of a spectrum
+	refused    error            // what the program reported against itself
+	last       string           // line that was no reply
+	bytes      int              // that were read
+}
+
+// listen reads until the reply is complete and, where the program has a ready mark, until that. A program that is
+// run for one request is read to its end.
+func (l *listener) listen(ctx context.Context) error {
+	if l.x == nil {
+		l.x = &exchange{}
+	}
+	kept := l.program == l.session.kept
+	for {
+		if kept && l.session.set.ready == "" && l.enough() {
+			return l.rest()
+		}
+		line, ready, err := l.line(ctx)
+		switch {
+		case err != nil && (kept || ctx.Err() != nil || !errors.Is(err, io.EOF)):
+			return l.session.lost(ctx, l.program, err)
+		case err != nil:
+			return l.end(ctx)
+		case ready:
+			return l.complete()
+		}
+		if l.bytes += len(line); l.bytes > inbox.Most {
+			return driver.Garbled("", "the program wrote too much: more than %d bytes", inbox.Most)
+		}
+		if err := l.hear(line); err != nil {
+			return err
+		}
+	}
+}
+
+// end takes in the end of a program that was run for one request.
+func (l *listener) end(ctx context.Context) error {
+	select {
+	case <-l.program.Ended():
+	case <-ctx.Done():
+		return context.Cause(ctx)
+	}
+	for line := range strings.Lines(l.program.Errors()) {
+		if l.refuse(strings.TrimRight(line, "\r\n")) {
+			break
+		}
+	}
+	if l.refused == nil && l.program.Failed() {
+		return driver.Refused("the program %s", l.program.Ending())
+	}
+	return l.complete()
+}
+
+// line gives the next line, or says that the ready mark has come.
+func (l *listener) line(ctx context.Context) (line string, ready bool, err error) {
+	mark := []byte(l.session.set.ready)
+	got, err := l.program.Out.Take(ctx, func(held []byte) (int, error) {
+		ready = false
+		if blank := len(held) - len(bytes.TrimLeft(held, " \t\r\n")); len(mark) > 0 && bytes.HasPrefix(held[blank:], mark) {
+			ready = true
+			return blank + len(mark), nil
+		}
+		if end := bytes.IndexByte(held, '\n'); end >= 0 && end < mostLine {
+			return end + 1, nil
+		}
+		if len(held) >= mostLine {
+			return 0, driver.Garbled("", "the program wrote a line of more than %d bytes", mostLine)
+		}
+		return 0, nil
+	})
+	if err != nil && l.program.Out.Err() != nil {
+		if rest := l.program.Out.Drain(); len(rest) > 0 { // the last line may have no end
+			return string(rest), false, nil
+		}
+	}
+	return strings.TrimRight(string(got), "\r\n"), ready, err
+}
+
+// hear takes in one line.
+func (l *listener) hear(line string) error {
+	if l.spare || strings.TrimSpace(line) == "" {
+		return nil
+	}
+	if l.heard == nil {
+		l.heard = make([]map[string]any, len(l.x.reply))
+	}
+	if l.refuse(line) {
+		return nil
+	}
+	for i, p := range l.x.reply {
+		values, is, err := p.match(line)
+		switch {
+		case !is:
+			continue
+		case err != nil:
+			return driver.Garbled("", "%w", err)
+		case l.heard[i] != nil:
+			return driver.Garbled("make the pattern more exact, so that one line matches it", "the program wrote two lines that match %q; the second is %q", p.text, short(line))
+		}
+		l.heard[i] = values
+		return nil
+	}
+	if l.x.spectrum != nil {
+		values, is, err := l.x.spectrum.match(line)
+		if err != nil {
+			return driver.Garbled("", "%w", err)
+		}
+		if is {
+			l.nm, l.values = append(l.nm, values["nm"].(float64)), append(l.values, values["value"].(float64))
+			return nil
+		}
+	}
+	l.last = line
+	return nil
+}
+
+// refuse says whether a line is the program's own error.
+func (l *listener) refuse(line string) bool {
+	for _, p := range l.session.set.failures {
+		values, is, err := p.match(line)
+		if err != nil || !is {
+			continue
+		}
+		message, _ := values["message"].(string)
+		if message == "" {
+			message = strings.TrimSpace(line)
+		}
+		l.refused = driver.Refused("%s", short(message))
+		return true
+	}
+	return false
+}
+
+// enough says whether the reply of a program without a ready mark is complete.
+func (l *listener) enough() bool {
+	if l.refused != nil {
+		return true
+	}
+	for i := range l.x.reply {
+		if l.heard == nil || l.heard[i] == nil {
+			return false
+		}
+	}
+	return true
+}
+
+// rest looks at what came together with a reply that is complete.
+func (l *listener) rest() error {
+	if stray := l.program.Out.Drain(); l.session.answers(l.x, stray) {
+		return driver.Garbled("make the pattern more exact, or name the ready mark, so that one line is the reply", "the program wrote a second reply: %q", short(string(bytes.TrimSpace(stray))))
+	}
+	return l.complete()
+}
+
+// complete says what is missing.
+func (l *listener) complete() error {
+	if l.refused != nil {
+		return l.refused
+	}
+	for i, p := range l.x.reply {
+		if l.heard != nil && l.heard[i] != nil {
+			continue
+		}
+		if l.last == "" {
+			return driver.Garbled("", "the program wrote no line that matches %q", p.text)
+		}
+		return driver.Garbled("", "the program wrote no line that matches %q; its last line is %q", p.text, short(l.last))
+	}
+	return nil
+}

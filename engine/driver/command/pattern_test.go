@@ -1,0 +1,77 @@
+package command
+
+import (
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+var numbers, texts = []string{"Y", "x", "y", "seconds"}, []string{"serial", "message"}
+
+func TestPattern(t *testing.T) {
+	for _, c := range []struct {
+		pattern, line string
+		comma         bool
+		want          map[string]any // nil: no match
+	}{
+		{"Lv {Y} cd/m2, x {x}, y {y}", "Lv 1.5 cd/m2, x 0.3, y 0.4", false, map[string]any{"Y": 1.5, "x": 0.3, "y": 0.4}},
+		{"Lv {Y} cd/m2, x {x}, y {y}", "  Lv   1.5\tcd/m2,  x .3, y 4e-1 \r", false, map[string]any{"Y": 1.5, "x": 0.3, "y": 0.4}},
+		{"Lv {Y} cd/m2", "Lv -0.002 cd/m2", false, map[string]any{"Y": -0.002}},
+		{"Lv {Y} cd/m2", "Lv 1.5 cd/m2 again", false, nil},
+		{"Lv {Y} cd/m2", "no Lv 1.5 cd/m2", false, nil},
+		{"Lv {Y} cd/m2", "Lv nan cd/m2", false, nil},
+		{"Lv {Y} cd/m2", "Lv 1,5 cd/m2", false, nil},
+		{"Lv {Y} cd/m2", "Lv 1,5 cd/m2", true, map[string]any{"Y": 1.5}},
+		{"{} Lv {Y} {}", "at noon: Lv 7 and more", false, map[string]any{"Y": 7.0}},
+		{"{Y};{x};{y}", "12;0.3;0.3", false, map[string]any{"Y": 12.0, "x": 0.3, "y": 0.3}},
+		{"{Y mcd/m2}", "250", false, map[string]any{"Y": 0.25}},
+		{"{Y fL}", "100", false, map[string]any{"Y": 342.6259099635390}}, // 1 fL = 3.4262590996 cd/m²
+		{"took {seconds ms} ms", "took 250 ms", false, map[string]any{"seconds": 0.25}},
+		{"Serial: {serial}", "Serial: AB 12 ", false, map[string]any{"serial": "AB 12"}},
+		{"a.b*(c) {Y}", "a.b*(c) 1", false, map[string]any{"Y": 1.0}},
+		{"a.b {Y}", "axb 1", false, nil},
+	} {
+		p, err := compile("reply", c.pattern, numbers, texts, c.comma)
+		if err != nil {
+			t.Errorf("%s: %v", c.pattern, err)
+			continue
+		}
+		got, ok, err := p.match(c.line)
+		if err != nil || ok != (c.want != nil) || ok && !near(got, c.want) {
+			t.Errorf("%q of %q gives %v, %v, %v, want %v", c.pattern, c.line, got, ok, err, c.want)
+		}
+	}
+}
+
+func near(got, want map[string]any) bool {
+	if len(got) != len(want) {
+		return false
+	}
+	for k, w := range want {
+		x, isNumber := w.(float64)
+		y, _ := got[k].(float64)
+		if isNumber && math.Abs(x-y) > 1e-9*math.Abs(x) || !isNumber && !reflect.DeepEqual(got[k], w) {
+			return false
+		}
+	}
+	return true
+}
+
+func TestPatternErrors(t *testing.T) {
+	for _, c := range []struct{ pattern, says string }{
+		{"Lv {Y", `reply is "Lv {Y"; a { in it must be closed by a }`},
+		{"{Yx}", "reply has the field {Yx}; its fields can be {Y}, {x}, {y}, {seconds}, {serial}, {message}"},
+		{"{Y} {Y}", "reply has the field {Y} twice"},
+		{"{Y ell}", `"ell" is no unit that is known`},
+		{"{serial s}", `"s" is no unit that is known`},
+	} {
+		if _, err := compile("reply", c.pattern, numbers, texts, false); err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: the error is %v, want %s", c.pattern, err, c.says)
+		}
+	}
+	p, _ := compile("reply", "{Y}", numbers, texts, false)
+	if _, ok, err := p.match("1e400"); !ok || err == nil || err.Error() != "Y is 1e400, which is more than a number can be" {
+		t.Errorf("1e400 gives %v, %v", ok, err)
+	}
+}
