@@ -86,6 +86,7 @@ func (a *app) awaitSecond(signals <-chan os.Signal) {
 }
 
 func (a *app) exitAtOnce() {
+	a.programs.KillAll()
 	a.line.screen.Say("candelua: ", a.stoppedAtOnce())
 	os.Exit(statusPaused)
 }

@@ -21,7 +21,7 @@ import (
 )
 
 func (a *app) resumeCommand() *cobra.Command {
-	f := &resumeFlags{hands: hands{line: a.line}}
+	f := &resumeFlags{hands: a.hands()}
 	cmd := &cobra.Command{
 		Use:   "resume RUN",
 		Short: "continue a run that was interrupted",

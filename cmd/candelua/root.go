@@ -9,6 +9,7 @@ import (
 	"github.com/hashicorp/go-hclog"
 	"github.com/spf13/cobra"
 
+	"candelua/engine/driver/child"
 	"candelua/engine/plain"
 )
 
@@ -19,6 +20,7 @@ type app struct {
 	line     *statusLine
 	folder   atomic.Pointer[string] // of the run, once it is there
 	drawing  atomic.Bool            // all is measured, and the uncertainties are being drawn
+	programs child.Keeper           // those that drivers started
 }
 
 var logLevels = []string{"trace", "debug", "info", "warn", "error", "off"}

@@ -28,7 +28,7 @@ type runFlags struct {
 }
 
 func (a *app) runCommand() *cobra.Command {
-	f := &runFlags{hands: hands{line: a.line}}
+	f := &runFlags{hands: a.hands()}
 	cmd := &cobra.Command{
 		Use:   "run PROCEDURE",
 		Short: "run a procedure",

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/caution"
+	"candelua/engine/driver/command"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/plain"
@@ -44,8 +46,17 @@ type hands struct {
 	attended     time.Duration
 	attendedText string
 	console      operator.Console
-	real         bool        // something on the bench is no simulation
-	line         *statusLine // left to the person if a person is an instrument
+	real         bool                 // something on the bench is no simulation
+	line         *statusLine          // left to the person if a person is an instrument
+	drivers      func() bench.Openers // of real instruments
+}
+
+// hands are those of a command.
+func (a *app) hands() hands {
+	return hands{line: a.line, drivers: func() bench.Openers {
+		trace := func(text string) { a.log.Trace(plain.Line(text)) }
+		return bench.Openers{"command": command.Opener(&a.programs, trace)}
+	}}
 }
 
 func (h *hands) flags(cmd *cobra.Command) {
@@ -110,6 +121,9 @@ func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (
 			world.Mode = mode
 		}
 		openers["sim"] = sim.Opener(world, seed, h.speed)
+	}
+	if h.drivers != nil {
+		maps.Copy(openers, h.drivers())
 	}
 	switch texts[textBuiltIn] {
 	case "sim":

@@ -186,7 +186,7 @@ func (l *line) ready(ctx context.Context) error {
 	}
 	s, card, err := l.connect(ctx)
 	if err != nil {
-		return fmt.Errorf("%w: it cannot be opened again: %w", ErrLost, err)
+		return Lost("it cannot be opened again: %w", err)
 	}
 	if !card.Same(l.card) {
 		s.Close()

@@ -165,7 +165,7 @@ func TestTries(t *testing.T) {
 		{"garbled", bench.CodeGarbled, `what it answered is "%%" (tried 3 times)`, time.Second},
 		{"refused", bench.CodeInstrument, "the instrument reports: no light (tried 3 times)", time.Second},
 		{"absurd", bench.CodeBadReading, "luminance is -500 cd/m²; it must be at least -1 cd/m² (tried 3 times)", time.Second},
-		{"lost", bench.CodeGone, "the meter is no longer there: the connection is lost: broken pipe", time.Second},
+		{"lost", bench.CodeGone, "the meter is no longer there: broken pipe", time.Second},
 	} {
 		t.Run(c.kind, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
@@ -197,7 +197,7 @@ func TestAnother(t *testing.T) {
 		says string
 	}{
 		{flaky{serials: []string{"7", "8"}}, "the meter is no longer there: Dunlin 8 answers in the place of Dunlin 7"},
-		{flaky{refuse: true}, "the meter is no longer there: the connection is lost: it cannot be opened again: no such file"},
+		{flaky{refuse: true}, "the meter is no longer there: it cannot be opened again: no such file"},
 	} {
 		synctest.Test(t, func(t *testing.T) {
 			c.f.faults = []string{"lost"}

@@ -64,10 +64,14 @@ func Refused(format string, args ...any) error {
 	return bench.Errorf(bench.CodeInstrument, "", "the instrument reports: "+format, args...)
 }
 
-// Lost says why a connection is lost.
-func Lost(format string, args ...any) error {
-	return fmt.Errorf("%w: %w", ErrLost, fmt.Errorf(format, args...))
-}
+// Lost says why a connection is lost: an [ErrLost].
+func Lost(format string, args ...any) error { return &lostError{fmt.Errorf(format, args...)} }
+
+type lostError struct{ error }
+
+func (e *lostError) Unwrap() error { return e.error }
+
+func (e *lostError) Is(target error) bool { return target == ErrLost }
 
 // TimedOut is an answer that did not come in time.
 func TimedOut(what string, seconds float64) error {

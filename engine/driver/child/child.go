@@ -14,6 +14,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"sync"
 	"time"
@@ -78,6 +79,11 @@ func (k *Keeper) Start(s Spec) (*Program, error) {
 	}
 	p := &Program{spec: s, keeper: k, ended: make(chan struct{}), last: tail{done: make(chan struct{})}}
 	p.cmd = exec.Command(s.Args[0], s.Args[1:]...)
+	if s.Dir != "" && filepath.Base(s.Args[0]) != s.Args[0] { // its path is from here, not from where it works
+		if path, err := filepath.Abs(s.Args[0]); err == nil {
+			p.cmd.Path = path
+		}
+	}
 	p.cmd.Dir = s.Dir
 	if err := p.start(); err != nil {
 		return nil, fmt.Errorf("the program %q cannot be started: %w", s.Args[0], plainReason(err))
