@@ -39,7 +39,7 @@ func run() error {
 	world := flag.String("world", "", "only this world; with --scripts the world's file or name, steady.toml of the folder where there is none")
 	pairs := flag.Int("pairs", 0, "pairs of runs to compare, with one meter and with two")
 	var anybody survey
-	flag.StringVar(&anybody.folder, "scripts", "", "in place of the studies, the scripts of this folder")
+	flag.StringVar(&anybody.folder, "scripts", "", "in place of the studies, the scripts of this folder; shipped: the shipped procedures")
 	only := flag.String("only", "", "with --scripts: these alone, with commas between")
 	flag.IntVar(&anybody.workers, "workers", 2, "with --scripts: runs at a time")
 	flag.StringVar(&anybody.keep, "keep", "", "with --scripts: a folder that keeps what was run, so that it goes on there after a stop")

@@ -24,7 +24,7 @@ import (
 // survey is how often anybody's scripts hold the truth: each script of a folder is run with
 // many seeds, and what it states is compared with what it states on exact instruments.
 type survey struct {
-	folder  string
+	folder  string   // or shippedFolder
 	world   string   // a file or a name; "": steady.toml of the folder
 	only    []string // these scripts alone; none: all
 	runs    int
@@ -33,6 +33,9 @@ type survey struct {
 	keep    string // a folder that keeps what was run; "": nothing is kept
 	told    func(format string, args ...any)
 }
+
+// shippedFolder stands for the shipped procedures in place of a folder.
+const shippedFolder = "shipped"
 
 // once is what became of one run.
 type once struct {
@@ -50,13 +53,17 @@ type surveyed struct {
 }
 
 // names lists the scripts that are run.
-func (s *survey) names() (names []string, err error) {
-	files, err := filepath.Glob(filepath.Join(s.folder, "*.lua"))
-	if err != nil {
-		return nil, err
-	}
-	for _, f := range files {
-		names = append(names, strings.TrimSuffix(filepath.Base(f), ".lua"))
+func (s *survey) names() (names []string, _ error) {
+	if s.folder == shippedFolder {
+		names = procedure.Shipped(scripts.Files)
+	} else {
+		files, err := filepath.Glob(filepath.Join(s.folder, "*.lua"))
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range files {
+			names = append(names, strings.TrimSuffix(filepath.Base(f), ".lua"))
+		}
 	}
 	if len(names) == 0 {
 		return nil, fmt.Errorf("there is no script in %s", s.folder)
@@ -74,6 +81,9 @@ func (s *survey) names() (names []string, err error) {
 
 // params are those of the world, as its file states them.
 func (s *survey) params() (sim.Params, error) {
+	if s.world == "" && s.folder == shippedFolder {
+		return sim.Params{}, errors.New("name the world for the shipped procedures: --world testdata/coverage/scripts/steady.toml")
+	}
 	if s.world != "" {
 		return sim.Load(s.world)
 	}
@@ -125,7 +135,11 @@ var noDraws = uncertainty.Fixed(0)
 
 // load finds a script and compiles it.
 func (s *survey) load(ctx context.Context, name string) (*subject, *procedure.Loaded, error) {
-	p, err := procedure.Find(filepath.Join(s.folder, name+".lua"), scripts.Files)
+	from := filepath.Join(s.folder, name+".lua")
+	if s.folder == shippedFolder {
+		from = name
+	}
+	p, err := procedure.Find(from, scripts.Files)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -214,6 +214,7 @@ func TestSurveyRefuses(t *testing.T) {
 		{survey{folder: empty}, "there is no script in " + empty},
 		{survey{folder: "scripts", only: []string{"nine"}}, `there is no script "nine", want one of 01-uniformity-nine, `},
 		{survey{folder: "scripts", world: "nowhere"}, "nowhere"},
+		{survey{folder: shippedFolder}, "name the world for the shipped procedures: "},
 		{survey{folder: bad}, "it states the truth of none, and records no such value"},
 	} {
 		if _, err := c.s.run(context.Background()); err == nil || !strings.Contains(err.Error(), c.want) {
