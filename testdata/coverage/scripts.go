@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"io"
 	"io/fs"
 	"os"
@@ -202,20 +203,30 @@ func (s *survey) seeds(ctx context.Context, of *subject, world sim.Params, kept 
 			s.told("%s: %d of %d", of.name, done, len(runs))
 		}
 	}
+	first := firstSeed(of.name)
 	for range max(1, min(s.workers, len(runs))) {
 		group.Go(func() {
 			for i := take(); i < len(runs); i = take() {
-				if r, ok := kept.runs[uint64(i+1)]; ok {
+				seed := first + uint64(i)
+				if r, ok := kept.runs[seed]; ok {
 					over(i, r, false, nil)
 					continue
 				}
-				r, err := of.once(ctx, world, uint64(i+1), plan)
+				r, err := of.once(ctx, world, seed, plan)
 				over(i, r, true, err)
 			}
 		})
 	}
 	group.Wait()
 	return failed
+}
+
+// firstSeed is that of a script's runs; the others follow it. Each script has seeds of its own, and so meters of its own:
+// were they the same for all, so would be the luck with them.
+func firstSeed(name string) uint64 {
+	h := fnv.New32a()
+	_, _ = h.Write([]byte(name)) // never fails
+	return uint64(h.Sum32()) * 1000
 }
 
 // once runs the script with one seed, and gives what it states. Without draws there are no intervals.

@@ -85,6 +85,36 @@ func TestTally(t *testing.T) {
 	}
 }
 
+// TestClasses: what is wrong with a value is named, the worst that holds first.
+func TestClasses(t *testing.T) {
+	of := func(covered, judged, left int, width float64) *tallied {
+		return &tallied{runs: judged + left, covered: covered, judged: judged, kinds: map[kind]int{interval: judged, withheld: left}, need: 1, width: width}
+	}
+	limits := &tallied{runs: 100, limits: 100, held: 90, kinds: map[kind]int{bound: 100}}
+	for _, c := range []struct {
+		t    *tallied
+		want class
+	}{
+		{of(80, 100, 0, 1), missed}, {of(92, 100, 0, 1), perhaps}, {of(95, 100, 0, 1), good}, {of(95, 100, 0, 1.5), wide},
+		{of(94, 100, 0, 1.39), good}, {of(90, 94, 6, 1), leftOut}, {of(100, 100, 0, 1), always}, {limits, missed},
+	} {
+		if got := c.t.class(); got != c.want {
+			t.Errorf("%d of %d, %d limits wrong, width %v: %q, want %q", c.t.covered, c.t.judged, c.t.limits-c.t.held, c.t.width, classNames[got], classNames[c.want])
+		}
+	}
+	// 91 of 100 where 93 % are right: 1 less the sum of the binomial formula from 92 to 100.
+	above := 0.0
+	for k := 92; k <= 100; k++ {
+		n, _ := math.Lgamma(101)
+		a, _ := math.Lgamma(float64(k + 1))
+		b, _ := math.Lgamma(float64(101 - k))
+		above += math.Exp(n - a - b + float64(k)*math.Log(0.93) + float64(100-k)*math.Log(0.07))
+	}
+	if got := chance(91, 100); math.Abs(got-(1-above)) > 1e-9 {
+		t.Errorf("chance %v, want %v", got, 1-above)
+	}
+}
+
 // TestSurvey runs some of the scripts with a few meters: all runs of a script end well, what they state is
 // counted, and most intervals hold the truth. It is the long survey in short, and finds only what is far off.
 func TestSurvey(t *testing.T) {

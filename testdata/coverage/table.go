@@ -160,7 +160,7 @@ func printSum(out io.Writer, all []surveyed, values []*tallied) {
 	for _, t := range values {
 		n[t.class()]++
 	}
-	fmt.Fprintf(out, "values: %d missed, %d too wide, %d left out, %d held in more than 99 %%, %d as they should be\n", n[missed], n[wide], n[leftOut], n[always], n[good])
+	fmt.Fprintf(out, "values: %d missed, %d perhaps, %d too wide, %d left out, %d held in more than 99 %%, %d as they should be\n", n[missed], n[perhaps], n[wide], n[leftOut], n[always], n[good])
 }
 
 // writeCSV writes a line for each value, with all that is known of it.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // tallied is what all runs of a script came to for one of its values.
@@ -134,6 +135,7 @@ type class int
 
 const (
 	missed  class = iota // intervals or limits that do not hold the truth often enough
+	perhaps              // the same, but so many runs may show it by chance
 	wide                 // intervals that are wider than is needed
 	leftOut              // runs that state nothing
 	always               // intervals that hold the truth too often, although no wider than allowed
@@ -142,7 +144,8 @@ const (
 )
 
 var classNames = [classes]string{
-	missed:  "The truth is missed: intervals hold it in less than 93 % of the runs, or limits and words are wrong in more than 7 %",
+	missed:  "The truth is missed: intervals hold it in less than 93 % of the runs, which is no chance; or limits and words are wrong in more than 7 %",
+	perhaps: "Perhaps missed: less than 93 %, but if it were 93 %, so few would come by chance once in forty times or more often",
 	wide:    "Too wide: more than 1.4 times what is needed",
 	leftOut: "Left out: more than 5 % of the runs state neither an interval nor a limit",
 	always:  "The truth is held in more than 99 %",
@@ -156,8 +159,10 @@ func (t *tallied) class() class {
 		wrong += t.kinds[words] - t.same
 	}
 	switch {
-	case t.judged > 0 && covered < leastCovered && t.percent(t.judged) > mostLeftOut, t.percent(wrong) > 100-leastCovered:
+	case covered < leastCovered && t.percent(t.judged) > mostLeftOut && chance(t.covered, t.judged) < 1./40, t.percent(wrong) > 100-leastCovered:
 		return missed
+	case covered < leastCovered && t.percent(t.judged) > mostLeftOut:
+		return perhaps
 	case t.over() > mostWidth:
 		return wide
 	case t.percent(t.kinds[unknown]+t.kinds[withheld]) > mostLeftOut:
@@ -166,6 +171,11 @@ func (t *tallied) class() class {
 		return always
 	}
 	return good
+}
+
+// chance is the probability that so few intervals hold the truth, or fewer, where each does with that of the least that is good.
+func chance(covered, judged int) float64 {
+	return distuv.Binomial{N: float64(judged), P: leastCovered / 100.}.CDF(float64(covered))
 }
 
 // worstFirst sorts by class, and in each by how bad it is.
@@ -177,7 +187,7 @@ func worstFirst(all []*tallied) {
 		ca, _ := a.share()
 		cb, _ := b.share()
 		switch a.class() {
-		case missed:
+		case missed, perhaps:
 			return cmp.Compare(ca, cb) // NaN, of limits and words alone, first
 		case wide:
 			return cmp.Compare(b.over(), a.over())
