@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -115,19 +116,33 @@ func (r *Runner) prepare(ctx context.Context, t *Trial) (*prepared, *Outcome, er
 	if p.params, notes, err = t.paramsOf(loaded.Contract, r.Procedure != ""); err != nil {
 		return nil, nil, err
 	}
-	for _, named := range t.Worlds {
-		w, err := r.Worlds(WorldRef{World: named.Ref, Faults: t.Faults, Dir: t.Dir})
-		if err != nil {
-			return nil, nil, t.wrong(fmt.Errorf("world %q: %w", named.Name, err), r.whatIsWrong(t, named)...)
-		}
-		truths, err := t.truthsIn(named.Name, w)
-		if err != nil {
-			return nil, nil, err
-		}
-		p.worlds, p.truths = append(p.worlds, w), append(p.truths, truths)
+	if err := r.makeWorlds(ctx, p); err != nil {
+		return nil, nil, err
 	}
 	o, err := p.outcome(notes, loaded)
 	return p, o, err
+}
+
+// makeWorlds makes the worlds and computes their truths, several at a time: some truths take as long as a
+// few dozen runs.
+func (r *Runner) makeWorlds(ctx context.Context, p *prepared) error {
+	n := len(p.Worlds)
+	p.worlds, p.truths = make([]World, n), make([][]float64, n)
+	failed := make([]error, n)
+	r.each(ctx, n, func(i int) {
+		named := p.Worlds[i]
+		w, err := r.Worlds(WorldRef{World: named.Ref, Faults: p.Faults, Dir: p.Dir})
+		if err != nil {
+			failed[i] = p.wrong(fmt.Errorf("world %q: %w", named.Name, err), r.whatIsWrong(p.Trial, named)...)
+			return
+		}
+		p.worlds[i] = w
+		p.truths[i], failed[i] = p.truthsIn(named.Name, w)
+	})
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	return cmp.Or(failed...)
 }
 
 // procedure finds the procedure that the trial or the caller names. A path in
@@ -184,30 +199,39 @@ func (t *Trial) truthsIn(name string, w World) ([]float64, error) {
 // place, so the order in which they end does not matter.
 func (r *Runner) runAll(ctx context.Context, p *prepared, runs []int) ([]runResult, error) {
 	out := make([]runResult, len(runs))
-	workers := r.Workers
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
-	var next, done atomic.Int64
+	done := 0
 	var telling sync.Mutex
-	var group sync.WaitGroup
-	for range min(workers, len(runs)) {
-		group.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(runs) && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				out[i] = p.run(ctx, runs[i])
-				if r.Progress != nil {
-					telling.Lock()
-					r.Progress(int(done.Add(1)), len(runs))
-					telling.Unlock()
-				}
-			}
-		})
-	}
-	group.Wait()
+	r.each(ctx, len(runs), func(i int) {
+		out[i] = p.run(ctx, runs[i])
+		if r.Progress != nil {
+			telling.Lock()
+			defer telling.Unlock()
+			done++
+			r.Progress(done, len(runs))
+		}
+	})
 	if ctx.Err() != nil {
 		return nil, context.Cause(ctx)
 	}
 	return out, nil
+}
+
+// each does n things, as many at a time as there are workers, until ctx is done.
+func (r *Runner) each(ctx context.Context, n int, do func(i int)) {
+	workers := r.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	var next atomic.Int64
+	var group sync.WaitGroup
+	for range min(workers, n) {
+		group.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	group.Wait()
 }
 
 // endsWrong says in what way a run's end is not the one that the trial says,
