@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/hashicorp/go-hclog"
 	"github.com/spf13/cobra"
 
 	"candelua/builtins"
@@ -17,6 +18,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/caution"
 	"candelua/engine/driver/command"
+	programs "candelua/engine/driver/process"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/plain"
@@ -55,8 +57,17 @@ type hands struct {
 func (a *app) hands() hands {
 	return hands{line: a.line, drivers: func() bench.Openers {
 		trace := func(text string) { a.log.Trace(plain.Line(text)) }
-		return bench.Openers{"command": command.Opener(&a.programs, trace)}
+		return bench.Openers{"command": command.Opener(&a.programs, trace), "process": programs.Opener(&a.programs, a.logged, trace)}
 	}}
+}
+
+// logged takes what a driver's program logs.
+func (a *app) logged(level, text string) {
+	to := hclog.LevelFromString(level)
+	if to == hclog.NoLevel {
+		to = hclog.Info
+	}
+	a.log.Log(to, plain.Line(text))
 }
 
 func (h *hands) flags(cmd *cobra.Command) {

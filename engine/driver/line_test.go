@@ -259,6 +259,7 @@ func TestReadings(t *testing.T) {
 		{"X alone", One{X: new(1.0), Y: new(1.0)}, bench.ReadRequest{}, "only one of X and Z", bench.Sample{}},
 		{"x alone", One{Cx: new(1.0), Y: new(1.0)}, bench.ReadRequest{}, "only one of x and y", bench.Sample{}},
 		{"impossible", One{Y: new(100.0), Cx: new(0.8), Cy: new(0.5)}, bench.ReadRequest{}, "chromaticity is x 0.8000, y 0.5000", bench.Sample{}},
+		{"unknown flag", One{Y: new(100.0), Flags: []string{"blue"}}, bench.ReadRequest{}, `the reading has the flag "blue"; it must be one of [below_floor saturated underfilled unsynchronised]`, bench.Sample{}},
 		{"no spectrum", One{Y: new(100.0)}, bench.ReadRequest{Spectrum: true}, "the meter reads no spectra", bench.Sample{}},
 		{"sync", One{Y: new(100.0)}, bench.ReadRequest{Sync: true}, "", bench.Sample{Y: 100, Flags: []bench.Flag{bench.Unsynchronised}}},
 		{"flag", One{Y: new(100.0), Flags: []string{"saturated"}}, bench.ReadRequest{}, "", bench.Sample{Y: 100, Flags: []bench.Flag{bench.Saturated}}},

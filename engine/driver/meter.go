@@ -3,6 +3,7 @@ package driver
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"candelua/engine/bench"
@@ -87,6 +88,9 @@ func (m *meter) one(ctx context.Context, q bench.ReadRequest) (s bench.Sample, e
 	return m.compare(s), nil
 }
 
+// flags are those that an instrument may give.
+var flags = []bench.Flag{bench.BelowFloor, bench.Saturated, bench.Underfilled, bench.Unsynchronised}
+
 // sample makes a sample of what the instrument gave. The integration lies between request and
 // answer or, where the instrument says how long it took, at the end of that.
 func (m *meter) sample(got *One, q bench.ReadRequest, began, ended time.Duration) (bench.Sample, error) {
@@ -112,6 +116,9 @@ func (m *meter) sample(got *One, q bench.ReadRequest, began, ended time.Duration
 		s.Began = max(began, ended-time.Duration(*got.Seconds*float64(time.Second)))
 	}
 	for _, f := range got.Flags {
+		if !slices.Contains(flags, bench.Flag(f)) {
+			return s, Garbled("", "the reading has the flag %q; it must be one of %v", f, flags)
+		}
 		s.Flags = append(s.Flags, bench.Flag(f))
 	}
 	if q.Sync && !m.card.Sync {

@@ -15,6 +15,7 @@ package campaign
 import (
 	"flag"
 	"os"
+	"os/exec"
 	"strings"
 	"testing"
 	"time"
@@ -81,4 +82,17 @@ func commanded() string {
 // names says whether a pattern, such as TestX/one, goes on below the test.
 func names(pattern, test string) bool {
 	return strings.Count(pattern, "/") > strings.Count(test, "/")
+}
+
+// Needs skips a test where a program is missing that it needs. With CI that is an error, so that a
+// skipped test hides nothing there.
+func Needs(t testing.TB, program, install string) {
+	t.Helper()
+	if _, err := exec.LookPath(program); err == nil {
+		return
+	}
+	if Full() {
+		t.Fatalf("%s is missing: %s", program, install)
+	}
+	t.Skipf("%s is missing: %s", program, install)
 }
