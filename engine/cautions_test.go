@@ -327,6 +327,7 @@ func TestFlashesAreRefused(t *testing.T) {
 // Not only patches flash: whatever switches light to and fro, by itself or in turn with others, is refused at the seventh
 // change, whichever of its names a control is called by.
 func TestSwitchesFlashToo(t *testing.T) {
+	checks(t, 30)
 	rapid.Check(t, func(r *rapid.T) {
 		ways := rapid.SliceOfN(rapid.SampledFrom([][2]string{
 			{"unit.off()", "unit.on()"},

@@ -23,6 +23,7 @@ import (
 	"candelua/engine/sim"
 	"candelua/engine/store"
 	"candelua/engine/uncertainty"
+	"candelua/testdata/campaign"
 )
 
 // drawnSpec is a run on the simulated bench that draws.
@@ -412,7 +413,7 @@ func TestDrawnSpectrum(t *testing.T) {
 // TestSmallDistances: a mean, a spread and a largest of distances that are all noise
 // is pushed away from 0, and its interval holds 0, the truth, and nothing below.
 func TestSmallDistances(t *testing.T) {
-	const seeds = 12
+	seeds := campaign.Of(t, 4, 12)
 	held := map[string]int{}
 	for seed := range uint64(seeds) {
 		s := drawnSpec(t, procedureOf(`

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"flag"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -21,6 +23,7 @@ import (
 	"candelua/engine/sandbox"
 	"candelua/engine/sim"
 	"candelua/scripts"
+	"candelua/testdata/campaign"
 )
 
 func must(t testing.TB, err error) {
@@ -234,4 +237,15 @@ func asScriptError(t testing.TB, err error) *sandbox.Error {
 func untimed(v history.Void) history.Void {
 	v.At = 0
 	return v
+}
+
+// checks is how many times rapid checks the property of a test that is slow: brief
+// times, or as many as usual with CI. Others each time, since its seed is the time's.
+func checks(t *testing.T, brief int) {
+	t.Helper()
+	f := flag.Lookup("rapid.checks")
+	was := f.Value.String()
+	usual := get(strconv.Atoi(was))(t)
+	must(t, f.Value.Set(strconv.Itoa(campaign.Of(t, brief, usual))))
+	t.Cleanup(func() { must(t, f.Value.Set(was)) })
 }

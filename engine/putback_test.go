@@ -187,6 +187,7 @@ func TestPlainLineAsksEverything(t *testing.T) {
 // instruments that remember nothing and were switched off meanwhile; whatever
 // on_resume does in between to what the run has set.
 func TestPlainDriversResumeRight(t *testing.T) {
+	checks(t, 30)
 	rapid.Check(t, func(r *rapid.T) {
 		body := strings.Join(rapid.SliceOfN(rapid.Custom(plainLine), 1, 12).Draw(r, "lines"), "\n")
 		const first = "patches.black() unit.set { a = 1, b = 1 } rig.set { lamp = 'a', level = 5 } rig.set { lamp = 'b', level = 5 } rig.turn { degrees = 1 } rig.place { x = 0.1, y = 0.1 }\n"

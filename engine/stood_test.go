@@ -8,6 +8,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/journal"
+	"candelua/testdata/campaign"
 )
 
 // TestDriftOverAPause: a dark level drifts while the run stands still too, until the
@@ -31,7 +32,7 @@ func TestDriftOverAPause(t *testing.T) {
 		{"true", "true", 5, hours}, // the pause comes after the new dark level
 		{"true", "true", 4, 0},     // before it
 	} {
-		s := drawnSpec(t, procedureOf(strings.NewReplacer("FIRST", c.first, "AGAIN", c.again).Replace(body)), 1000)
+		s := drawnSpec(t, procedureOf(strings.NewReplacer("FIRST", c.first, "AGAIN", c.again).Replace(body)), campaign.Of(t, 400, 1000))
 		s.Openers = f.openers()
 		rep := stopped(t, s, c.stopped)
 		out := wants(t, journal.Done)(engine.Resume(t.Context(), rep.Path, engine.Resumption{Setup: plain(), Reopen: f.reopen, Stood: hours * 3600}))

@@ -33,13 +33,14 @@ func runner() *trial.Runner {
 
 // Every shipped trial passes. The truths are the simulator's own, without
 // noise and with the panel warm; its tests check it against published values.
-// The brief form has two seeds of each, which are among those of the full one.
+// The brief form has a quarter of them a day, with two seeds each, which are among those
+// of the full form.
 func TestShippedTrials(t *testing.T) {
 	names := trial.Shipped(scripts.Files)
 	if len(names) == 0 {
 		t.Fatal("no trial is shipped")
 	}
-	for _, name := range names {
+	for _, name := range campaign.Some(t, names, len(names)/4) {
 		t.Run(name, func(t *testing.T) {
 			tr, err := trial.Find(t.Context(), name, scripts.Files)
 			if err != nil {
@@ -132,7 +133,7 @@ func TestWrongOfFew(t *testing.T) {
 }
 
 // In three worlds, a hundred seeds pass: what twenty show is no luck. The brief
-// form has ten of these seeds, all of which must pass too.
+// form has four of these seeds, all of which must pass too.
 func TestHundredSeeds(t *testing.T) {
 	some := []string{"as shipped", "limits from 3 %", "slopes from 0"}
 	for _, name := range []string{"window-sweep", "tone-response"} {
@@ -145,7 +146,7 @@ func TestHundredSeeds(t *testing.T) {
 			t.Fatalf("the trial %s has the worlds %v, want %q among them", name, tr.Worlds, some)
 		}
 		r := runner()
-		r.Seeds = campaign.Of(t, 10, 100)
+		r.Seeds = campaign.Of(t, 4, 100)
 		rep, err := r.Run(t.Context(), tr)
 		if err != nil {
 			t.Fatal(err)
@@ -235,7 +236,7 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"contrast-underfilled", "contrast", `(white.bound or black.bound)`, `black.bound`},
 		{"hdr-tracking-flags", "hdr-tracking", `s.excluded = s.doubt or`, `s.excluded =`},
 		{"near-black-flags", "near-black", `if doubt then found`, `if false then found`},
-	}, 20) {
+	}, 8) {
 		t.Run(tt.trial+" "+tt.from, func(t *testing.T) {
 			src, err := scripts.Files.ReadFile(tt.procedure + ".lua")
 			if err != nil {

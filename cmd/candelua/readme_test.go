@@ -22,7 +22,7 @@ func TestOutputOfTheReadme(t *testing.T) {
 		t.Fatal("the README shows no output")
 	}
 	cmd := exec.Command("candelua", "run", "window-sweep")
-	cmd.Dir = t.TempDir()
+	cmd.Dir, cmd.Env = t.TempDir(), append(os.Environ(), fewDraws+"=")
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatal(err)

@@ -9,17 +9,36 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"candelua/testdata/campaign"
 )
+
+// fewDraws names the variable that tells the command, as a test runs it, how many
+// draws a run has where its arguments do not say. Most tests look at none, and draws
+// take most of the time of a short run: briefly such runs have as few as there can be.
+// A test of the number that users get by default sets the variable to nothing.
+const fewDraws = "FEW_DRAWS"
+
+// allTests are the tests, with the variables that their commands inherit.
+type allTests struct{ *testing.M }
+
+func (a allTests) Run() int {
+	if !campaign.Full() {
+		os.Setenv(fewDraws, strconv.Itoa(leastDraws))
+	}
+	return a.M.Run()
+}
 
 // The command runs from the test binary, as a process of its own.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"candelua": func() {
-		status := run(os.Args[1:])
+	testscript.Main(allTests{m}, map[string]func(){"candelua": func() {
+		status := run(withFewDraws(os.Args[1:]))
 		if path := os.Getenv("STATUS_FILE"); path != "" {
 			if err := os.WriteFile(path, []byte(strconv.Itoa(status)), 0o644); err != nil {
 				panic(err)
@@ -27,6 +46,16 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(status)
 	}})
+}
+
+// withFewDraws adds the number of draws to arguments that do not say it.
+func withFewDraws(args []string) []string {
+	n := os.Getenv(fewDraws)
+	says := func(arg string) bool { return strings.HasPrefix(arg, "--draws") }
+	if n == "" || len(args) == 0 || args[0] != "run" || slices.ContainsFunc(args, says) {
+		return args
+	}
+	return append([]string{"run", "--draws", n}, args[1:]...)
 }
 
 // statusFile is where the command leaves its exit status for a story, which
@@ -40,7 +69,14 @@ func TestStories(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("STATUS_FILE", filepath.Join(env.WorkDir, statusFile))
+			env.Setenv(fewDraws, os.Getenv(fewDraws))
 			return nil
+		},
+		Condition: func(cond string) (bool, error) {
+			if cond != "full" {
+				return false, fmt.Errorf("the only condition is [full]: campaigns are run in full")
+			}
+			return campaign.Full(), nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"object":  checkRunObject,

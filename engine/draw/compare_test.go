@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"candelua/testdata/campaign"
 )
 
 // TestProbability compares with the normal distribution: a difference of z
@@ -68,11 +70,12 @@ func equalUnits(e int, sameMeter bool) (a, b Run) {
 }
 
 // Of 2,000 pairs of equal units some 5 % differ significantly, 3.5 to 6.5 %
-// (three standard errors), by the difference and by the ratio, with one meter
+// (three standard errors; the brief form has 500 pairs, and 2 to 8 %), by the difference and by the ratio, with one meter
 // and with two; with one meter the interval is narrower by far, because its
 // scale cancels: √2 · 0.3 %/√40 against √2 · 1 %.
 func TestFalselySignificant(t *testing.T) {
-	const pairs = 2000
+	pairs := campaign.Of(t, 500, 2000)
+	off := 3 * math.Sqrt(0.05*0.95/float64(pairs))
 	width := map[bool]float64{}
 	for _, sameMeter := range []bool{true, false} {
 		different, unequal := 0, 0
@@ -95,12 +98,12 @@ func TestFalselySignificant(t *testing.T) {
 			if (d.P < 0.05-1e-9) != d.Significant && math.Abs(d.P-0.05) > 1e-6 {
 				t.Fatalf("pair %d: %+v", e, d)
 			}
-			width[sameMeter] += (d.High - d.Low) / pairs
+			width[sameMeter] += (d.High - d.Low) / float64(pairs)
 		}
-		t.Logf("one meter %v: %.1f %% by difference, %.1f %% by ratio, width %.3f", sameMeter, 100*float64(different)/pairs, 100*float64(unequal)/pairs, width[sameMeter])
+		t.Logf("one meter %v: %.1f %% by difference, %.1f %% by ratio, width %.3f", sameMeter, 100*float64(different)/float64(pairs), 100*float64(unequal)/float64(pairs), width[sameMeter])
 		for _, n := range []int{different, unequal} {
-			if rate := float64(n) / pairs; rate < 0.035 || rate > 0.065 {
-				t.Errorf("one meter %v: %.2f %% are significant, want 3.5 to 6.5 %%", sameMeter, 100*rate)
+			if rate := float64(n) / float64(pairs); math.Abs(rate-0.05) > off {
+				t.Errorf("one meter %v: %.2f %% are significant, want %.1f to %.1f %%", sameMeter, 100*rate, 5-100*off, 5+100*off)
 			}
 		}
 	}

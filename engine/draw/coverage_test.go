@@ -148,41 +148,53 @@ func studies() []study {
 	)
 }
 
-// The numbers of the package comment are those that this logs. What is asked is
-// two standard errors (0.014 together) below 0.95, and less where the package
-// comment says so.
+// The numbers of the package comment are those that this logs: intervals of what is
+// concluded of one measurement, and of differences of two. Each member is whole in the
+// brief form too, since fewer measurements would decide by chance.
 func TestCoverage(t *testing.T) {
-	for _, s := range campaign.Some(t, studies(), 6) { // each whole, since fewer runs would decide by chance
-		t.Run(fmt.Sprintf("%s, pooled %v", s.name, s.pooled), func(t *testing.T) {
+	type member struct {
+		name  string
+		check func(*testing.T)
+	}
+	var all []member
+	for _, s := range studies() {
+		all = append(all, member{fmt.Sprintf("%s, pooled %v", s.name, s.pooled), s.check})
+	}
+	for _, lengths := range [][2]float64{{0, 0}, {3, 3}, {0, 3}, {1, 3}, {3, 10}} {
+		all = append(all, member{fmt.Sprint("differences of ", lengths), func(t *testing.T) { checkDifferences(t, lengths[0], lengths[1]) }})
+	}
+	for _, m := range campaign.Some(t, all, 3) {
+		t.Run(m.name, func(t *testing.T) {
 			t.Parallel()
-			for i, got := range s.run() {
-				r := s.results[i]
-				share := func(n int) float64 { return float64(n) / float64(experiments-got.evasive) }
-				t.Logf("%s: bias %+.2f; percentile %.3f, reflected %.3f, bias-corrected %.3f; chosen %.3f (truth below %.3f, above %.3f), width %.3g; not evaluated %d",
-					r.name, got.bias, share(got.held[Percentile]), share(got.held[Reflected]), share(got.held[biasCorrected]),
-					share(got.chosen), share(got.below), share(got.above), got.width, got.evasive)
-				if share(got.chosen) < r.least || got.evasive > experiments/100 {
-					t.Errorf("%s: the interval held the truth in %.3f of %d, want %.2f; %d not evaluated", r.name, share(got.chosen), experiments, r.least, got.evasive)
-				}
-			}
+			m.check(t)
 		})
 	}
 }
 
-// Differences of colour errors: of equal charts, where pushes cancel, and of a
+// check asks for two standard errors (0.014 together) below 0.95, and for less where
+// the package comment says so.
+func (s study) check(t *testing.T) {
+	for i, got := range s.run() {
+		r := s.results[i]
+		share := func(n int) float64 { return float64(n) / float64(experiments-got.evasive) }
+		t.Logf("%s: bias %+.2f; percentile %.3f, reflected %.3f, bias-corrected %.3f; chosen %.3f (truth below %.3f, above %.3f), width %.3g; not evaluated %d",
+			r.name, got.bias, share(got.held[Percentile]), share(got.held[Reflected]), share(got.held[biasCorrected]),
+			share(got.chosen), share(got.below), share(got.above), got.width, got.evasive)
+		if share(got.chosen) < r.least || got.evasive > experiments/100 {
+			t.Errorf("%s: the interval held the truth in %.3f of %d, want %.2f; %d not evaluated", r.name, share(got.chosen), experiments, r.least, got.evasive)
+		}
+	}
+}
+
+// checkDifferences compares colour errors: of equal charts, where pushes cancel, and of a
 // good one and a bad one, where they do not. 2,000 pairs each; the package comment
 // says what is less than 0.95.
-func TestCoverageOfDifferences(t *testing.T) {
-	for _, lengths := range campaign.Some(t, [][2]float64{{0, 0}, {3, 3}, {0, 3}, {1, 3}, {3, 10}}, 1) {
-		t.Run(fmt.Sprint(lengths), func(t *testing.T) {
-			t.Parallel()
-			for _, c := range differences(lengths[0], lengths[1]) {
-				t.Logf("%s: held %.3f", c.name, c.share)
-				if c.share < c.least {
-					t.Errorf("%s: the interval held the truth in %.3f, want %.2f", c.name, c.share, c.least)
-				}
-			}
-		})
+func checkDifferences(t *testing.T, a, b float64) {
+	for _, c := range differences(a, b) {
+		t.Logf("%s: held %.3f", c.name, c.share)
+		if c.share < c.least {
+			t.Errorf("%s: the interval held the truth in %.3f, want %.2f", c.name, c.share, c.least)
+		}
 	}
 }
 

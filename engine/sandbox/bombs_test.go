@@ -75,7 +75,7 @@ var bombs = []bomb{
 
 // TestBombs checks that each bomb is stopped, by what it should be.
 func TestBombs(t *testing.T) {
-	instructions := campaign.Of(t, 10_000_000, 60_000_000) // the same bombs, stopped sooner
+	instructions := campaign.Of(t, 4_000_000, 60_000_000) // the same bombs, stopped sooner
 	for _, b := range bombs {
 		if b.stop == ErrMemory {
 			continue // TestMemory
@@ -125,7 +125,7 @@ func TestMemory(t *testing.T) {
 			hungry = append(hungry, b)
 		}
 	}
-	for _, b := range campaign.Some(t, hungry, 6) { // neighbours are of a kind
+	for _, b := range campaign.Some(t, hungry, 4) { // neighbours are of a kind
 		t.Run(b.name, func(t *testing.T) {
 			cmd := exec.Command(os.Args[0], "-test.run=^TestMemory$")
 			cmd.Env = append(os.Environ(), "SCRIPT_BOMB="+b.name)
@@ -259,7 +259,7 @@ func upvalues(n int) string {
 }
 
 func TestSources(t *testing.T) {
-	for _, s := range sources {
+	for _, s := range campaign.Some(t, sources, 12) {
 		t.Run(s.name, func(t *testing.T) {
 			start := time.Now()
 			_, err := Compile("big.lua", []byte(s.src), Limits{})

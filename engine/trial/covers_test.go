@@ -29,7 +29,7 @@ func TestCovers(t *testing.T) {
 		{"far from it", `200`, result.Fail},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			rep, err := runner().Run(t.Context(), parse(t, coversTrial("draws = 200,", tt.truth, "0.75")))
+			rep, err := runner().Run(t.Context(), parse(t, coversTrial("draws = 100,", tt.truth, "0.75")))
 			if err != nil {
 				t.Fatal(err)
 			}

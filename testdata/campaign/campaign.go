@@ -53,6 +53,16 @@ func Some[T any](t testing.TB, all []T, n int) []T {
 	return some
 }
 
+// Numbers gives at most n of the numbers from 0 to of-1, chosen as by [Some].
+func Numbers(t testing.TB, of, n int) []int {
+	t.Helper()
+	all := make([]int, of)
+	for i := range all {
+		all[i] = i
+	}
+	return Some(t, all, n)
+}
+
 // Every gives each nth member of a campaign that is long even for its full form: others
 // each day, so that all were among them after n days. Where the command line names
 // members of the test t it gives all.

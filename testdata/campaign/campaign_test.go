@@ -78,6 +78,19 @@ func TestSomeIsAllInFull(t *testing.T) {
 	}
 }
 
+func TestNumbers(t *testing.T) {
+	defer func(was func() int) { today = was }(today)
+	today = func() int { return 20_001 } // the second day of two
+	t.Setenv("CI", "")
+	if got := Numbers(&listener{}, 5, 3); !slices.Equal(got, []int{1, 3}) {
+		t.Errorf("3 of 5 are %v, want 1 and 3", got)
+	}
+	t.Setenv("CI", "true")
+	if got := Numbers(&listener{}, 3, 1); !slices.Equal(got, []int{0, 1, 2}) {
+		t.Errorf("in full they are %v", got)
+	}
+}
+
 // A member that the command line names is among those that are run.
 func TestNames(t *testing.T) {
 	for _, c := range []struct {
