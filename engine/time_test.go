@@ -173,7 +173,7 @@ func TestEndsAlike(t *testing.T) {
 		{`while true do local s = ("x"):rep(8e6) end`, sandbox.ErrBudget},
 		{`local a, b = ("x"):rep(8e6), ("x"):rep(8e6) while true do local _ = a < b end`, sandbox.ErrBudget},
 	}
-	for _, e := range campaign.Some(t, loops, 2) {
+	for _, e := range campaign.Some(t, loops, 1) {
 		loop, limit := e.loop, e.limit
 		s := simSpec(t, procedureOf("clock.wait(1)\n"+loop))
 		s.Out = memoryDir(t)
