@@ -20,7 +20,7 @@ func (a *app) apiCommand() *cobra.Command {
 		Short: "list the functions that scripts can call",
 		Long: `List the modules and functions that scripts can call. With the NAME of a module,
 list its functions. With the NAME of a function, show its arguments and what it
-returns. Each function is of one kind:
+returns. With bench, show what a bench file can say. Each function is of one kind:
 
   step    asks something of the bench; the answer is recorded, and comes from
           the record when the run is resumed or replayed
@@ -30,7 +30,8 @@ returns. Each function is of one kind:
   value   is no function: it is read without a call`,
 		Example: `  candelua api
   candelua api meter
-  candelua api meter.read`,
+  candelua api meter.read
+  candelua api bench`,
 		Args: arguments(cobra.MaximumNArgs(1), "at most one NAME"),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			if len(args) > 0 {
@@ -42,6 +43,13 @@ returns. Each function is of one kind:
 			name := ""
 			if len(args) == 1 {
 				name = args[0]
+			}
+			if page := apiPage(name); page != "" {
+				if asJSON {
+					return encode(cmd.OutOrStdout(), map[string]any{"page": page})
+				}
+				_, err := io.WriteString(cmd.OutOrStdout(), page)
+				return err
 			}
 			modules, docs := apiOf(name)
 			if len(docs) == 0 && len(modules) == 0 {
@@ -58,6 +66,10 @@ returns. Each function is of one kind:
 				return err
 			}
 			printLimits(cmd.OutOrStdout())
+			fmt.Fprintln(cmd.OutOrStdout(), "\nPages, such as candelua api bench:")
+			for _, p := range apiPages {
+				fmt.Fprintf(cmd.OutOrStdout(), "  %s: %s\n", p.name, p.help)
+			}
 			return nil
 		},
 	}
@@ -72,6 +84,9 @@ func noSuchName(name string) error {
 
 func apiNames() []string {
 	var names []string
+	for _, p := range apiPages {
+		names = append(names, p.name)
+	}
 	for _, m := range builtins.Modules() {
 		names = append(names, m.Name)
 		for _, k := range m.Consts {

@@ -172,6 +172,25 @@ func (b *Bench) Lacks(n Needs) (all []string) {
 	return all
 }
 
+// Able lists in words what the device in a place is able to do, of what can be needed.
+func (b *Bench) Able(place string) []string {
+	all := []string{}
+	d := b.Device(place)
+	for _, a := range abilitiesOf(place) {
+		if d == nil || !a.has(d) {
+			continue
+		}
+		text := a.Does
+		if a.names != nil {
+			if names, knows := a.names(d); knows {
+				text += " (" + strings.Join(names, ", ") + ")"
+			}
+		}
+		all = append(all, text)
+	}
+	return all
+}
+
 // lackedNames lists the names that a device, which knows its own, does not know.
 func lackedNames(a *Ability, d Device, wanted []string) (all []string) {
 	known, knows := a.names(d)
