@@ -57,8 +57,12 @@ func TestMuseum(t *testing.T) {
 		t.Errorf("the museum holds %d wrong procedures, want 15 or more", len(hall))
 	}
 	whole := campaign.Some(t, hall, 2)
+	few := campaign.Some(t, hall, len(hall)/3)
 	rights := map[string]bool{}
-	for _, e := range campaign.Some(t, hall, 2*len(whole)+len(hall)/4) {
+	for _, e := range hall {
+		if !slices.Contains(whole, e) && !slices.Contains(few, e) {
+			continue
+		}
 		t.Run(strings.TrimSuffix(filepath.Base(e.file), ".lua"), func(t *testing.T) {
 			if !slices.Contains(whole, e) {
 				e.failsInFew(t)
