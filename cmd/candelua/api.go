@@ -79,6 +79,13 @@ returns. With bench, show what a bench file can say. Each function is of one kin
 
 func noSuchName(name string) error {
 	tip := orWord(name, apiNames(), "candelua api lists all names")
+	if _, last, dotted := strings.Cut(name, "."); dotted {
+		for _, known := range apiNames() {
+			if strings.HasSuffix(known, "."+last) {
+				tip = fmt.Sprintf("did you mean %s?", known)
+			}
+		}
+	}
 	return &flagError{fmt.Errorf("there is no module, function or value %q", name), tip}
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -11,6 +12,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
+	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
 	"candelua/engine/uncertainty"
@@ -113,6 +115,9 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	}
 	if f.attended > 0 && !f.real {
 		return nil, errNobodyNeeded
+	}
+	for _, reminder := range file.Reminders(time.Now()) {
+		a.log.Warn(plain.Line(reminder))
 	}
 	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
 	defer stop()

@@ -1,8 +1,10 @@
 package bench
 
 import (
+	"slices"
 	"strings"
 	"testing"
+	"time"
 )
 
 // TestCodes holds code values against the quantization of Rec. ITU-R BT.709-6, BT.2020-2 and
@@ -55,5 +57,19 @@ func TestChainInFile(t *testing.T) {
 		if _, err := ParseFile("b.toml", []byte(head+c.line+"\n")); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: the error is %v, want %s", c.line, err, c.says)
 		}
+	}
+}
+
+// TestReminders are what to see to before a run.
+func TestReminders(t *testing.T) {
+	f, err := ParseFile("b.toml", []byte("[meter]\ndriver='a'\nwarm_up='20m'\naccuracy={ date='2025-11-02' }\n[reference]\ndriver='a'\naccuracy={ date='2026-06-01' }\n[patches]\ndriver='a'\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	today := time.Date(2026, 12, 1, 0, 0, 0, 0, time.UTC)
+	want := []string{"the meter must have been on for 20 min before the first reading",
+		"the certificate of the meter is of 2025-11-02, more than a year ago; have it calibrated again, or take what it states for less certain"}
+	if got := f.Reminders(today); !slices.Equal(got, want) {
+		t.Errorf("got %q", got)
 	}
 }

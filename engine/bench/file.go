@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"fmt"
 	"path"
 	"path/filepath"
 	"slices"
@@ -34,6 +35,7 @@ type Section struct {
 	Correction string        // path of a meter's correction, as written
 	Accuracy   Accuracy      // of a meter, from its certificate
 	Floor      float64       // of a meter, cd/m²; 0: not stated
+	WarmUp     time.Duration // of a meter: for how long it must be on before it is right; 0: not stated
 	Chain      *Chain        // of patches: how their signals reach the unit; nil: not stated
 	// Options are the keys of the section's own options table, for the
 	// driver alone to judge. Values are string, bool, float64, []any and
@@ -171,6 +173,27 @@ func ParseFile(name string, src []byte) (*File, error) {
 	return f, nil
 }
 
+// staleAfter is for how long a certificate is taken to hold where nobody says otherwise
+// (common practice, no source).
+const staleAfter = 365 * 24 * time.Hour
+
+// Reminders are what to see to before a run of these instruments, in words. today is the date by the calendar.
+func (f *File) Reminders(today time.Time) (all []string) {
+	for _, k := range []Kind{KindMeter, KindReference} {
+		s := f.Section(k)
+		if s == nil {
+			continue
+		}
+		if s.WarmUp > 0 {
+			all = append(all, fmt.Sprintf("the %s must have been on for %s before the first reading", k, inUnits(s.WarmUp)))
+		}
+		if date, err := time.Parse(time.DateOnly, s.Accuracy.Date); err == nil && today.Sub(date) > staleAfter {
+			all = append(all, fmt.Sprintf("the certificate of the %s is of %s, more than a year ago; have it calibrated again, or take what it states for less certain", k, s.Accuracy.Date))
+		}
+	}
+	return all
+}
+
 func kindNames() []string {
 	names := make([]string, len(kinds))
 	for i, k := range kinds {
@@ -184,7 +207,7 @@ func readSection(k Kind, t *table) *Section {
 	keys := []string{"driver", "link", "timeout", "retries", "options"}
 	isMeter := k == KindMeter || k == KindReference
 	if isMeter {
-		keys = append(keys, "correction", "floor", "accuracy")
+		keys = append(keys, "correction", "floor", "warm_up", "accuracy")
 	}
 	if k == KindPatches {
 		keys = append(keys, "chain")
@@ -208,6 +231,7 @@ func readSection(k Kind, t *table) *Section {
 	}
 	t.text("correction", &s.Correction)
 	t.number("floor", &s.Floor, limits{0, 1000, "cd/m²"})
+	t.duration("warm_up", &s.WarmUp, time.Second, 24*time.Hour)
 	if a := t.table("accuracy"); a != nil {
 		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability", "certificate", "date", "coverage_factor"})
 		a.text("certificate", &s.Accuracy.Certificate)

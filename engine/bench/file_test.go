@@ -124,7 +124,7 @@ func TestParseFileRefuses(t *testing.T) {
 		{"newer format", "format = 2\n[meter]\ndriver='a'", "b.toml:1: format is 2; it must be 1", "the file was written for another version of candelua"},
 		{"format of another type", "format = 'x'", `b.toml:1: format is "x"; it must be a whole number from 1 to 2147483647`, ""},
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown; the keys of a bench file are format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
-		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, accuracy", `did you mean "timeout"?`},
+		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, warm_up, accuracy", `did you mean "timeout"?`},
 		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options, chain", ""},
 		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, certificate, date, coverage_factor", `did you mean "scale"?`},
 		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name the driver, for example driver = "operator"`},

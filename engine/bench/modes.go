@@ -35,7 +35,7 @@ func (b *Bench) checkMode(value any) error {
 	case !slices.Contains(p.All, word):
 		return Errorf(CodeUnknownMode, didYouMean(word, p.All), "%s is %q; it must be %s", PictureMode, word, oneOf(p.All))
 	case fixed && p.Is == "":
-		return Errorf(CodeUnknownMode, "start the run with "+modeFlag(word), "%s is %q, and the simulated unit is in no mode; its mode is chosen before the run", PictureMode, word)
+		return Errorf(CodeUnknownMode, "make a run for each mode, this one with "+modeFlag(word), "%s is %q, and the simulated unit is in no mode; its mode is chosen before the run", PictureMode, word)
 	case fixed && p.Is != word:
 		return Errorf(CodeUnknownMode, "make a run for each mode, this one with "+modeFlag(word), "%s is %q, and the simulated unit is in mode %q; its mode is chosen before the run", PictureMode, word, p.Is)
 	}
