@@ -1,6 +1,7 @@
 package builtins
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -41,7 +42,8 @@ func lasted(c *script.Call, t float64) float64 {
 // draws moves the single readings of a mean to where a draw has it: read as the meter gave
 // them, samples as they are once corrected. relative is the standard error that it went on for, in %, or 0. Outside of
 // such an execution they stay as they are.
-func draws(c *script.Call, read, samples []sample, relative float64) []sample {
+// at is where the meter looked, nil where nobody said.
+func draws(c *script.Call, read, samples []sample, relative float64, at *[2]float64) []sample {
 	d := c.Host().Draws
 	if d == nil || len(samples) == 0 {
 		return samples
@@ -51,7 +53,7 @@ func draws(c *script.Call, read, samples []sample, relative float64) []sample {
 	}
 	s := script.SharedState[draw.Sheet](d.Shared)
 	if d.Number == script.Look {
-		enter(c, s, 0, read, samples, relative)
+		enter(c, s, 0, read, samples, relative, at)
 		return samples
 	}
 	moved, ok := s.Draw(c.Number(), 0, d.Number)
@@ -64,7 +66,7 @@ func draws(c *script.Call, read, samples []sample, relative float64) []sample {
 }
 
 // drawsEach is draws for a series, each of which stands for itself.
-func drawsEach(c *script.Call, read, samples []sample) []sample {
+func drawsEach(c *script.Call, read, samples []sample, at *[2]float64) []sample {
 	d := c.Host().Draws
 	if d == nil {
 		return samples
@@ -76,7 +78,7 @@ func drawsEach(c *script.Call, read, samples []sample) []sample {
 	out := slices.Clone(samples)
 	for i := range out {
 		if d.Number == script.Look {
-			enter(c, s, i+1, read[i:i+1], samples[i:i+1], 0)
+			enter(c, s, i+1, read[i:i+1], samples[i:i+1], 0, at)
 		} else if moved, ok := s.Draw(c.Number(), i+1, d.Number); ok {
 			move(out[i:i+1], moved)
 		}
@@ -146,7 +148,7 @@ func timesSpectrum(s *bench.Spectrum, factor float64) *bench.Spectrum {
 
 // enter notes a reading; relative is the standard error in % that it went on for,
 // or 0.
-func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, relative float64) {
+func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, relative float64, at *[2]float64) {
 	known := c.Host().Devices[c.Device()]
 	colour := true
 	singles := make([]draw.XYZ, len(samples))
@@ -156,10 +158,10 @@ func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, re
 	}
 	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
-		draw.Taken{Unstated: unstated(c, known), Repeatability: known.Accuracy.Repeatability, Noise: known.Accuracy.Dark, Seconds: secondsOf(samples),
-			UntilSteady: relative > 0, Target: relative},
+		draw.Taken{Unstated: unstated(c, known), Stated: statedOf(known), Seconds: secondsOf(samples), Began: lasted(c, began),
+			Stimulus: stimulus(c, at), Unsynchronised: flagsOf(read).Unsynchronised, UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, read),
-			Typed: typedPlaces(samples), Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
+			Typed: typedPlaces(samples), Zeroed: script.State[sitting](c).zeros[c.Device()] > 0, Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
 }
 
 // unstated says whether nobody states how far off a meter may be in all that it reads: a
@@ -167,6 +169,31 @@ func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, re
 // before 4 did not tell.
 func unstated(c *script.Call, known bench.Identity) bool {
 	return c.Since(4) && !known.Simulated && known.Accuracy.Scale == 0
+}
+
+// statedOf is what is stated of a meter's scatter.
+func statedOf(known bench.Identity) draw.Stated {
+	a := known.Accuracy
+	s := draw.Stated{Repeatability: a.Repeatability, Dark: a.Dark, Floor: known.Floor, Zero: a.Zero}
+	for _, row := range a.Noise {
+		at := draw.NoiseAt{Level: row[0], Noise: row[1], Common: bench.CommonNoise}
+		if len(row) > 2 {
+			at.Common = row[2]
+		}
+		s.Noise = append(s.Noise, at)
+	}
+	return s
+}
+
+// stimulus tells the light that a meter reads, and how it looks at it, from any other, as far
+// as the run's steps say. After a question a person may have changed anything.
+func stimulus(c *script.Call, at *[2]float64) string {
+	s := sceneOf(c)
+	patch := "none"
+	if p := s.seen(c); p != nil {
+		patch = fmt.Sprintf("%+v", *p)
+	}
+	return fmt.Sprint(patch, s.off, s.settings, s.surround(at), nameOf(correctionOf(c)) != nil, s.asked)
 }
 
 // secondsOf is for how long a single reading was taken; 0 of those that a person typed, who
@@ -217,7 +244,7 @@ func keysOf(c *script.Call, known bench.Identity, single int, read []sample) dra
 		chroma, gain = correctionKey("correction", by), correctionKey("correction gain", by)
 	}
 	return draw.Keys{Gain: gain, Scatter: own("scatter"), Digit: own("digit"), Scale: draw.NewKey("scale").Text(meter), Chroma: chroma,
-		Dark: sitting("dark"), Drift: sitting("drift")}
+		Dark: sitting("dark"), Zero: sitting("zero"), Drift: sitting("drift")}
 }
 
 // calibrated tells a meter from any other, and from itself before it was calibrated anew:

@@ -7,6 +7,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/draw"
+	"candelua/engine/script"
 )
 
 // TestSpectrumMoves: the spectra of a mean are multiplied by what its Y is, by scatter
@@ -54,5 +55,44 @@ func TestCalibratedAnew(t *testing.T) {
 			t.Errorf("%+v is taken for another calibration", m.Accuracy)
 		}
 		all[calibrated(m)] = true
+	}
+}
+
+// Single readings are of one stimulus where patch, unit, rig and place are the same and no person was
+// asked in between; then they say how the meter scatters (package draw).
+func TestStimulus(t *testing.T) {
+	for _, tt := range []struct {
+		name, between string
+		same          bool
+	}{
+		{"nothing", "", true},
+		{"another patch and back", "patches.show { grey = 0.5 } meter.read() patches.show { grey = 1 }", true},
+		{"a wait", "clock.wait(5)", true},
+		{"another patch", "patches.show { grey = 0.5 }", false},
+		{"another window", "patches.show { grey = 1, window = 50 }", false},
+		{"a setting", "unit.set { brightness = 'minimum' }", false},
+		{"a question", "operator.confirm 'Change the cable.'", false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r, shared := newRig(), &script.Shared{}
+			program, err := script.Compile("test.lua", []byte("return procedure { title = 't', purpose = 'p', "+allNeeds+" run = function()\npatches.show { grey = 1 } meter.read() "+
+				tt.between+" meter.read() end }"), nil, Modules())
+			if err != nil {
+				t.Fatal(err)
+			}
+			host := r.host()
+			host.Draws = &script.Draws{Number: script.Look, Shared: shared}
+			rt, err := program.Start(t.Context(), host)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer rt.Close()
+			if err := rt.Run(script.Params{}); err != nil {
+				t.Fatal(err)
+			}
+			if n := script.SharedState[draw.Sheet](shared).NoScatter(); (n == 0) != tt.same { // nobody states how the meter scatters
+				t.Errorf("%d readings have no scatter; they are of one stimulus: %t", n, tt.same)
+			}
+		})
 	}
 }

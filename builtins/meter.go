@@ -180,7 +180,7 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 	if err != nil {
 		return Reading{}, err
 	}
-	return take(c, draws(c, samples, right, a.Relative), right, a.At)
+	return take(c, draws(c, samples, right, a.Relative, a.At), right, a.At)
 }
 
 // said keeps that the patch is lit, since a person read or said so.

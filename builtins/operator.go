@@ -104,7 +104,8 @@ func confirmLive(ctx context.Context, c *script.Call, a confirmArgs) (bench.Repl
 	return put(ctx, c, bench.Question{Kind: bench.Confirm, Text: a.Text})
 }
 
-func confirmDerive(*script.Call, confirmArgs, bench.Reply) (script.None, error) {
+func confirmDerive(c *script.Call, _ confirmArgs, _ bench.Reply) (script.None, error) {
+	sceneOf(c).asked++
 	return script.None{}, nil
 }
 
@@ -116,7 +117,10 @@ func askLive(ctx context.Context, c *script.Call, a askArgs) (bench.Reply, error
 	return put(ctx, c, q)
 }
 
-func askDerive(_ *script.Call, _ askArgs, w bench.Reply) (float64, error) { return w.Number, nil }
+func askDerive(c *script.Call, _ askArgs, w bench.Reply) (float64, error) {
+	sceneOf(c).asked++
+	return w.Number, nil
+}
 
 func chooseLive(ctx context.Context, c *script.Call, a chooseArgs) (bench.Reply, error) {
 	q := bench.Question{Kind: bench.Choice, Text: a.Text, Choices: a.Choices, Example: a.Choices[0]}
@@ -126,4 +130,7 @@ func chooseLive(ctx context.Context, c *script.Call, a chooseArgs) (bench.Reply,
 	return put(ctx, c, q)
 }
 
-func chooseDerive(_ *script.Call, _ chooseArgs, w bench.Reply) (string, error) { return w.Text, nil }
+func chooseDerive(c *script.Call, _ chooseArgs, w bench.Reply) (string, error) {
+	sceneOf(c).asked++
+	return w.Text, nil
+}

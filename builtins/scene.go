@@ -17,6 +17,7 @@ type scene struct {
 	off      bool            // the unit is switched off
 	aimed    map[string]bool // meters that looked at a place of its own for their last reading
 	settings map[string]any
+	asked    int                // how often a person was asked something
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
 	traces   map[trace]*float64
@@ -49,7 +50,7 @@ var _ script.Saver = (*scene)(nil)
 func (s *scene) Save() (restore func()) {
 	was := *s
 	return func() {
-		s.patch, s.lit, s.pending, s.off, s.settings, s.rig = was.patch, was.lit, was.pending, was.off, was.settings, was.rig
+		s.patch, s.lit, s.pending, s.off, s.settings, s.asked, s.rig = was.patch, was.lit, was.pending, was.off, was.settings, was.asked, was.rig
 	}
 }
 

@@ -128,7 +128,7 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if err != nil {
 		return Settling{}, err
 	}
-	samples = drawsEach(c, samples, right)
+	samples = drawsEach(c, samples, right, a.At)
 	if _, err := take(c, samples, right, a.At); err != nil {
 		return Settling{}, err
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"reflect"
 	"slices"
 
 	"candelua/engine/archive"
@@ -315,12 +316,21 @@ func (r *Resumption) compare(then map[string]bench.Identity, b *bench.Bench) (di
 		case is.Called() != was.Called():
 			differences = append(differences, fmt.Sprintf("the %s is not the one that the run was made with: it was %s, and is %s", name, was.Called(), is.Called()))
 			others = append(others, bench.Named{Name: name, Identity: is})
-		case is != was:
+		case !statesAlike(is, was):
 			r.warn("the %s, %s, now states another firmware, floor or accuracy than when the run began; the run keeps the former ones",
 				name, is.Called())
 		}
 	}
 	return differences, others
+}
+
+// statesAlike says whether an instrument states what it did. Heads of the rules before 5 do not
+// have the noise of a meter.
+func statesAlike(is, was bench.Identity) bool {
+	if was.Accuracy.Noise == nil {
+		is.Accuracy.Noise, is.Accuracy.Zero = nil, was.Accuracy.Zero
+	}
+	return reflect.DeepEqual(is, was)
 }
 
 // openJournal opens the journal of a folder for going on.

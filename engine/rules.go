@@ -24,6 +24,11 @@ import (
 //   - an angle in degrees is circular in draws; a number that a draw cannot compute misses alone
 //   - uncertainties are called repeatability only where a meter's accuracy is not stated
 //   - a step that the contract's needs do not name is an error (package script)
+//
+// The rules 5 changed:
+//
+//   - how single readings scatter: what is stated at a level, single readings of one stimulus, and the measurement of
+//     the dark level count (package draw)
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -52,6 +52,13 @@ type Accuracy struct {
 	Dark          float64 `toml:"dark" json:"dark,omitempty"`                   // cd/m², when the dark level was taken
 	Drift         float64 `toml:"drift" json:"drift,omitempty"`                 // cd/m² an hour, of the dark level since then
 	Repeatability float64 `toml:"repeatability" json:"repeatability,omitempty"` // % of Y, a single reading
+	// Noise says how single readings scatter, by rising level: rows of a luminance, the standard
+	// deviation of Y there, both in cd/m², and the share of its variance that X, Y and Z
+	// have in common, [CommonNoise] where it is left out. It stands before Repeatability, which is of
+	// about 100 cd/m².
+	Noise [][]float64 `toml:"noise" json:"noise,omitempty"`
+	// Zero is by how much one measurement of the dark level differs from the next, cd/m².
+	Zero float64 `toml:"zero" json:"zero,omitempty"`
 	// Certificate and Date say which calibration states this. A meter that was calibrated
 	// anew shares no error with itself before.
 	Certificate string `toml:"certificate" json:"certificate,omitempty"`

@@ -44,7 +44,9 @@
 // is the one that it begins in. A script may set others (a procedure that compares modes); what was set is recorded beside each reading.
 //
 // [meter.accuracy] of a bench file states standard uncertainties or, with coverage_factor, a certificate's expanded ones; certificate and date name
-// that. Where no scale is stated, uncertainties of values are repeatability only, and say so.
+// that. noise says how a single reading scatters at some levels, such as [[0, 0.001], [1, 0.003], [100, 0.1]]: a luminance and the standard deviation
+// there, both in cd/m². repeatability, in %, is of about 100 cd/m², and is not used beside noise. zero is by how much one measurement of the dark level
+// differs from the next, in cd/m². Where no scale is stated, uncertainties of values are repeatability only, and say so.
 //
 // timeout and retries of a bench file are known keys and are refused when the bench is opened: nothing applies them yet, and a limit that is
 // not kept is worse than none.

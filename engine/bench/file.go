@@ -233,7 +233,7 @@ func readSection(k Kind, t *table) *Section {
 	t.number("floor", &s.Floor, limits{0, 1000, "cd/m²"})
 	t.duration("warm_up", &s.WarmUp, time.Second, 24*time.Hour)
 	if a := t.table("accuracy"); a != nil {
-		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability", "certificate", "date", "coverage_factor"})
+		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability", "noise", "zero", "certificate", "date", "coverage_factor"})
 		a.text("certificate", &s.Accuracy.Certificate)
 		a.date("date", &s.Accuracy.Date)
 		a.number("scale", &s.Accuracy.Scale, limits{0, 100, "%"})
@@ -241,6 +241,8 @@ func readSection(k Kind, t *table) *Section {
 		a.number("dark", &s.Accuracy.Dark, limits{0, 1000, "cd/m²"})
 		a.number("drift", &s.Accuracy.Drift, limits{0, 1000, "cd/m² an hour"})
 		a.number("repeatability", &s.Accuracy.Repeatability, limits{0, 100, "%"})
+		a.noise("noise", &s.Accuracy.Noise)
+		a.number("zero", &s.Accuracy.Zero, limits{0, 1000, "cd/m²"})
 		factor := 1.0
 		a.number("coverage_factor", &factor, limits{1, 10, ""})
 		s.Accuracy.standard(factor)
@@ -249,7 +251,7 @@ func readSection(k Kind, t *table) *Section {
 }
 
 // standard makes standard uncertainties of what a certificate states as expanded ones, with
-// its coverage factor k: u = U/k (JCGM 100:2008, 6.2.1). Drift and repeatability are no
+// its coverage factor k: u = U/k (JCGM 100:2008, 6.2.1). Drift, repeatability, noise and zero are no
 // figures of a certificate, and stay.
 func (a *Accuracy) standard(factor float64) {
 	a.Scale, a.XY, a.Dark = a.Scale/factor, a.XY/factor, a.Dark/factor

@@ -30,6 +30,8 @@ xy    = 0.0010
 dark  = 0.002
 drift = 0.0005
 repeatability = 0.2
+noise = [[0, 0.001], [1, 0.003, 0], [100, 0.1, 0.9]]
+zero = 0.0008
 
 [meter.options]
 speed = 3
@@ -52,13 +54,14 @@ func TestParseFile(t *testing.T) {
 		meter: &Section{
 			Driver: "line-meter", Link: "serial:/dev/ttyUSB0?baud=115200", Timeout: 10 * time.Second, Retries: new(2),
 			Correction: "corrections/crake-dusk.toml", Floor: 0.005,
-			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.0005, Repeatability: 0.2},
+			Accuracy: Accuracy{Scale: 1, XY: 0.001, Dark: 0.002, Drift: 0.0005, Repeatability: 0.2,
+				Noise: [][]float64{{0, 0.001}, {1, 0.003, 0}, {100, 0.1, 0.9}}, Zero: 0.0008},
 			Options: map[string]any{
 				"speed": 3.0, "filter": "fine", "steps": []any{1.0, 2.5}, "nested": map[string]any{"on": true},
 			},
 			Line: 5,
 		},
-		patches: &Section{Driver: "operator", Line: 26},
+		patches: &Section{Driver: "operator", Line: 28},
 	}
 	if d := cmp.Diff(want, got, cmp.AllowUnexported(File{}), cmpopts.IgnoreUnexported(Section{})); d != "" {
 		t.Errorf("file differs (-want +got):\n%s", d)
@@ -126,7 +129,16 @@ func TestParseFileRefuses(t *testing.T) {
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown; the keys of a bench file are format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
 		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, warm_up, accuracy", `did you mean "timeout"?`},
 		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options, chain", ""},
-		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, certificate, date, coverage_factor", `did you mean "scale"?`},
+		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, noise, zero, certificate, date, coverage_factor", `did you mean "scale"?`},
+		{"noise of another type", noisy("0.1"), "b.toml:4: meter.accuracy.noise is 0.1; it must be a list of 1 to 50 rows of a luminance and the standard deviation of a single reading, both in cd/m²", noiseHint},
+		{"noise without rows", noisy("[]"), "b.toml:4: meter.accuracy.noise is a list; it must be a list of 1 to 50 rows of a luminance and the standard deviation of a single reading, both in cd/m²", noiseHint},
+		{"noise row short", noisy("[[1, 0.1], [2]]"), "b.toml:4: meter.accuracy.noise does not have two or three numbers in row 2; it must have a luminance, a standard deviation and perhaps the share that X, Y and Z have in common", ""},
+		{"noise row of text", noisy("['a']"), `b.toml:4: meter.accuracy.noise does not have two or three numbers in row 1; it must have a luminance, a standard deviation and perhaps the share that X, Y and Z have in common`, ""},
+		{"noise level negative", noisy("[[-1, 0.1]]"), "b.toml:4: meter.accuracy.noise is -1 in row 1, column 1; it must be a luminance from 0 to 1000000 cd/m²", ""},
+		{"noise not finite", noisy("[[1, nan]]"), "b.toml:4: meter.accuracy.noise is NaN in row 1, column 2; it must be a standard deviation from 0 to 1000000 cd/m²", ""},
+		{"noise share", noisy("[[1, 0.1, 50]]"), "b.toml:4: meter.accuracy.noise is 50 in row 1, column 3; it must be a share from 0 to 1", ""},
+		{"noise out of order", noisy("[[1, 0.1], [1, 0.2]]"), "b.toml:4: meter.accuracy.noise is 1 in row 2, column 1; it must be more than in the row before, 1 cd/m²", ""},
+		{"zero negative", "[meter]\ndriver='a'\n[meter.accuracy]\nzero=-1", "b.toml:4: meter.accuracy.zero is -1; it must be a number from 0 to 1000 cd/m²", ""},
 		{"no driver", "[meter]\nlink='a'", "b.toml:1: meter.driver is missing", `name the driver, for example driver = "operator"`},
 		{"driver of another type", "[meter]\ndriver=1", "b.toml:2: meter.driver is 1; it must be " + text, ""},
 		{"blank driver", "[meter]\ndriver=' '", `b.toml:2: meter.driver is " "; it must be ` + text, ""},
@@ -268,8 +280,13 @@ func TestCoverageFactor(t *testing.T) {
 			r.Fatal(err)
 		}
 		want := Accuracy{Scale: scale / k, XY: xy / k, Dark: dark / k, Repeatability: 0.3, Drift: 0.01, Certificate: "TK-7", Date: "2026-05-14"}
-		if got := f.Section(KindMeter).Accuracy; got != want {
+		if got := f.Section(KindMeter).Accuracy; !cmp.Equal(got, want) {
 			r.Errorf("the accuracy is %+v, want %+v", got, want)
 		}
 	})
 }
+
+const noiseHint = "for example noise = [[0, 0.001], [1, 0.003], [100, 0.1]]"
+
+// noisy is a bench file whose meter states noise.
+func noisy(rows string) string { return "[meter]\ndriver='a'\n[meter.accuracy]\nnoise=" + rows }

@@ -360,6 +360,10 @@ func (b *Bench) About(name string) (Identity, bool) {
 	state(&id.Accuracy.Dark, s.Accuracy.Dark)
 	state(&id.Accuracy.Drift, s.Accuracy.Drift)
 	state(&id.Accuracy.Repeatability, s.Accuracy.Repeatability)
+	state(&id.Accuracy.Zero, s.Accuracy.Zero)
+	if s.Accuracy.Noise != nil {
+		id.Accuracy.Noise = s.Accuracy.Noise
+	}
 	state(&id.Accuracy.Certificate, s.Accuracy.Certificate)
 	state(&id.Accuracy.Date, s.Accuracy.Date)
 	return id, true

@@ -16,7 +16,8 @@ func drawnValue(r Reading, n int, of func(XYZ) float64) []float64 {
 // 0.4 and drift 0.002.
 func TestBudgets(t *testing.T) {
 	r := fullReading()
-	r.scatter, _ = scatterOf([]XYZ{r.Mean}, Taken{Repeatability: 0.3})
+	r.scatter = meanScatter{dof: math.Inf(1)}
+	r.scatter.root[0][0] = 0.003 * r.Mean.Y
 	r.Accuracy.Dark = 0.4
 	light := func(a XYZ) float64 { return a.Y }
 	want := map[Component]float64{Scale: 0.01 * r.Mean.Y, Scatter: 0.003 * r.Mean.Y, typedDigit: 0.05 / math.Sqrt(3), DarkLevel: 0.4, Drift: 0.002, Chroma: 0}

@@ -10,11 +10,12 @@ const (
 	Chroma                     // residual error of a correction, in all readings with it
 	DarkLevel                  // the meter's dark offset, until the dark level is measured again
 	Drift                      // of the dark offset, likewise
+	Zero                       // noise of the measurement of the dark offset, in all readings until the next
 	Gain                       // residual luminance error of a correction, in all readings with it
 	components
 )
 
-var componentNames = [components]string{"scatter", "scale", "chromaticity", "dark level", "drift", "correction"}
+var componentNames = [components]string{"scatter", "scale", "chromaticity", "dark level", "drift", "zero", "correction"}
 
 func (c Component) String() string {
 	if c >= components {

@@ -34,6 +34,9 @@ func (r *Reading) causes() (all []Cause) {
 	if a.Dark > 0 {
 		all = append(all, Cause{DarkLevel, r.Keys.Dark, channels})
 	}
+	if r.zero > 0 {
+		all = append(all, Cause{Zero, r.Keys.Zero, channels})
+	}
 	if a.Drift > 0 && r.Hours > 0 {
 		all = append(all, Cause{Drift, r.Keys.Drift, channels})
 	}

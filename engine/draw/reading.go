@@ -11,7 +11,7 @@ type Accuracy struct {
 }
 
 // Keys are the keys of a reading's components; [Key] says what each is made of.
-type Keys struct{ Scatter, Scale, Chroma, Dark, Drift, Digit, Gain Key }
+type Keys struct{ Scatter, Scale, Chroma, Dark, Zero, Drift, Digit, Gain Key }
 
 // Reading is what is known about the error of the mean of one reading.
 type Reading struct {
@@ -20,6 +20,8 @@ type Reading struct {
 	scatter  meanScatter
 	Accuracy Accuracy
 	Hours    float64 // since the dark level was taken
+	Zeroed   bool    // the run had the meter measure its dark level before
+	zero     float64 // cd/m², by how much that measurement scatters
 	Typed    Typed
 	Keys     Keys
 }
@@ -38,7 +40,7 @@ type Drawn struct {
 // draw returns the change of the reading in one draw. For a true reading R the measured reading is, to
 // the first order,
 //
-//	(R + scatter + resolution) (1 + scale + correction) + chromaticity + dark + drift · hours
+//	(R + scatter + resolution) (1 + scale + correction) + chromaticity + dark + zero + drift · hours
 //
 // All these errors are small and symmetrical about 0, so that adding them to the
 // measured reading draws R just as well as subtracting them:
@@ -47,6 +49,8 @@ type Drawn struct {
 //   - resolution of a typed number: rectangular, half a unit of the last digit to each side;
 //   - dark level and its drift: normal and independent for Y, X and Z, because each
 //     channel has a dark level of its own; the drift grows with the hours;
+//   - noise of the measurement of the dark level, where the run had the meter take one: the same
+//     in all readings until the next one, and likewise of each channel's own;
 //   - residual chromaticity error of a correction: normal shifts of x and of y, the
 //     same for all readings with the correction; the luminance does not change. In
 //     darkness, where Y ≤ 0, there is no shift;
@@ -67,6 +71,9 @@ func (r *Reading) draw(draw int) Drawn {
 	}
 	if r.Accuracy.Dark > 0 {
 		d.Add = d.Add.plus(channels(r.Keys.Dark, draw).times(r.Accuracy.Dark))
+	}
+	if r.zero > 0 {
+		d.Add = d.Add.plus(channels(r.Keys.Zero, draw).times(r.zero))
 	}
 	if r.Accuracy.Drift > 0 && r.Hours > 0 {
 		d.Add = d.Add.plus(channels(r.Keys.Drift, draw).times(r.Accuracy.Drift * r.Hours))
@@ -90,7 +97,7 @@ func (r *Reading) draw(draw int) Drawn {
 // still says whether every draw leaves the reading as it is.
 func (r *Reading) still() bool {
 	a := r.Accuracy
-	shared := a.Scale > 0 || a.Gain > 0 || a.Dark > 0 || a.Drift > 0 && r.Hours > 0 || a.XY > 0 && r.Colour
+	shared := a.Scale > 0 || a.Gain > 0 || a.Dark > 0 || r.zero > 0 || a.Drift > 0 && r.Hours > 0 || a.XY > 0 && r.Colour
 	return !shared && r.Typed == (Typed{}) && r.scatter.root == [3][3]float64{}
 }
 

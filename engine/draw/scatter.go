@@ -35,25 +35,21 @@ type meanScatter struct {
 
 // Taken says how the single readings of a mean were taken.
 type Taken struct {
-	// before is how single readings of the same level and colour scattered in other
-	// readings, pooled; zero where there were none.
-	before spread
-	// level is the same of whatever colour, of which only Y counts: how X and Z
-	// go with it depends on the colour.
-	level spread
 	// Unstated says that nobody states how far off the meter may be in all that it reads.
 	Unstated bool
-	// Repeatability is what the bench states for a single reading, a standard
-	// uncertainty in % of Y; 0 where it states none.
-	Repeatability float64
-	// Noise is the standard uncertainty of a single reading in darkness, in
-	// cd/m²; 0 where nobody says. A share of Y says nothing of a black: where a
-	// bench states a repeatability and, of the dark, only its level's
-	// uncertainty, that is a figure on the safe side.
-	Noise float64
+	// Stated is what the bench states of the meter's scatter, the same for all its readings.
+	Stated Stated
 	// Seconds is for how long a single reading was taken, 0 where nobody says. It
 	// counts beside that of other readings of the same meter.
 	Seconds float64
+	// Began is when the first single reading was taken, in s.
+	Began float64
+	// Stimulus tells what was read: single readings with equal texts were of the same light by
+	// the same meter, that looked alike. It is "" where nobody says.
+	Stimulus string
+	// Unsynchronised says that the readings may be off by the light's flicker. Single readings
+	// that follow each other then have much of that error in common.
+	Unsynchronised bool
 	// UntilSteady says that readings went on until their standard error was
 	// as small as asked.
 	UntilSteady bool
@@ -62,77 +58,67 @@ type Taken struct {
 	Target float64
 }
 
-// scatterOf chooses the distribution of the error of a mean of single readings:
+// scatterOf chooses the distribution of the error of a mean of single readings by what is
+// known of them:
 //
-//   - of two and more: t with n - 1 degrees of freedom, pooled with what the
-//     same level showed before;
-//   - of a single one: what the same level showed before, else the bench's
-//     stated repeatability, else errNoScatter;
-//   - of a series that ended by its own scatter, as far as only that is known: no
-//     less than the stated repeatability, and widened by stoppingFactor; neither where
-//     the target is so easily reached that the readings had no say in it.
+//   - the scatter of Y is what witnesses say of it, see witnesses.judge, and t with as many
+//     degrees of freedom;
+//   - X and Z go with Y as in readings of a like colour; where there are few, or none, as is
+//     stated, else as channelsOf has it;
+//   - a series that ended by its own scatter is widened by stoppingFactor, as far as only its own
+//     is known, unless the target is so easily reached that the readings had no say in it;
+//   - a mean of readings that may be off by flicker is known no better than one of them.
 //
 // Source: [JCGM100], 4.2.3, 4.2.4 and G.3; [JCGM101], 6.4.9.
-func scatterOf(singles []XYZ, taken Taken) (meanScatter, error) {
+func scatterOf(singles []XYZ, taken Taken, t testimony) (meanScatter, error) {
 	n := len(singles)
 	if n == 0 {
 		return meanScatter{}, fmt.Errorf("%w: there is no single reading", errNoScatter)
 	}
-	stated := statedSpread(MeanOf(singles), taken.Repeatability, taken.Noise)
-	own := spreadOf(singles)
-	scatter := pooled(own, taken.before)
-	for _, other := range []spread{taken.level, stated} {
-		if scatter.dof == 0 {
-			scatter = other
-		}
+	if t.level.dof == 0 {
+		return meanScatter{}, fmt.Errorf("%w: there is a single reading, no other says how it scatters, and neither does the bench; take two or more readings, or state noise or repeatability", errNoScatter)
 	}
-	if scatter.dof == 0 {
-		return meanScatter{}, fmt.Errorf("%w: there is a single reading, no other at this level, and the bench states no repeatability; take two or more readings, or state the repeatability", errNoScatter)
+	mean := MeanOf(singles)
+	independent := n
+	if taken.Unsynchronised {
+		independent = 1
 	}
-	level := pooled(own, taken.level)
-	if !taken.UntilSteady {
-		return scatter.mean(n).levelled(level, n), nil
+	m := t.colours(mean).mean(independent).levelled(t.level, independent)
+	if taken.UntilSteady && !t.level.easily(mean.Y*taken.Target/100, n) {
+		own := min(1, float64(n-1)/t.level.dof)
+		m = m.widened(1 + float64(own*(stoppingFactor-1)))
 	}
-	// A figure on the safe side, as that of the dark is, is no floor of readings that were repeated.
-	floor := statedSpread(MeanOf(singles), taken.Repeatability, 0)
-	return steadied(scatter, floor, level, own.dof/max(level.dof, scatter.dof), MeanOf(singles).Y*taken.Target/100, n), nil
+	return m, nil
 }
 
-// levelled has Y scatter as is known of readings of that level whatever their colour,
-// where that is more than of the colour; X and Z go with Y as before, and what they have
-// beside it stays.
-func (m meanScatter) levelled(level spread, n int) meanScatter {
-	if !(level.dof > m.dof) || level.luminance() == 0 {
-		return m
+// colours is how X and Z go with Y at a mean.
+func (t *testimony) colours(mean XYZ) spread {
+	const few = 3
+	if t.colour.dof >= few {
+		return t.colour
 	}
+	guess := t.stated
+	if guess.dof == 0 {
+		guess = channelsOf(mean, math.Sqrt(t.level.variance), 0, statedCommon)
+		guess.dof = few
+	}
+	return pooled(t.colour, guess)
+}
+
+// levelled has Y scatter as is known of readings of that level whatever their
+// colour; X and Z go with Y as before, and what they have beside it stays.
+func (m meanScatter) levelled(level known, n int) meanScatter {
 	m.rest = m.dof
-	times := level.luminance() / math.Sqrt(float64(n)) / m.luminance()
+	m.dof = math.Max(1, level.dof)
+	y := math.Sqrt(level.variance / float64(n))
+	times := y / m.luminance()
 	if m.luminance() == 0 {
-		m.root[0][0], times = level.luminance()/math.Sqrt(float64(n)), 1
+		m.root[0][0], times = y, 1
 	}
 	for i := range m.root {
 		m.root[i][0] *= times
 	}
-	m.dof = level.dof
 	return m
-}
-
-// steadied is the scatter of a mean of n readings that went on until their
-// standard error was as small as asked, in cd/m²; own is which share of the spread they
-// are themselves.
-func steadied(scatter, floor, level spread, own, asked float64, n int) meanScatter {
-	floored := scatter
-	if own > 0.5 {
-		floored = scatter.atLeast(floor)
-	}
-	best := floored
-	if level.dof > best.dof {
-		best = level
-	}
-	if best.easily(asked, n) {
-		return scatter.mean(n).levelled(level, n)
-	}
-	return floored.mean(n).levelled(level, n).widened(1 + float64(own*(stoppingFactor-1)))
 }
 
 // easily says whether a mean of n readings of this scatter is known better than a
@@ -140,9 +126,9 @@ func steadied(scatter, floor, level spread, own, asked float64, n int) meanScatt
 // luck: n readings would then do if they scattered by 1.5 times as much. The t
 // factor is that of the fewest readings that a series has, 5 (JCGM 100, table G.2,
 // 68.27 %: 1.14).
-func (s spread) easily(asked float64, n int) bool {
+func (k known) easily(asked float64, n int) bool {
 	const spare, t = 1.5, 1.14
-	return s.dof > 0 && float64(spare*t*s.luminance()) <= asked*math.Sqrt(float64(n))
+	return float64(spare*t*math.Sqrt(k.variance)) <= asked*math.Sqrt(float64(n))
 }
 
 // mean returns the distribution of the error of a mean of n single readings, n

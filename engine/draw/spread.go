@@ -68,31 +68,6 @@ func MeanOf(singles []XYZ) XYZ {
 	return mean.plus(rest.times(share))
 }
 
-// statedSpread returns what is stated of single readings: known for certain,
-// with infinitely many degrees of freedom. percent is a bench's repeatability, the standard
-// uncertainty of a single reading in % of Y; half of its variance is taken to
-// be a gain that X, Y and Z share, and half to be each channel's own (a model
-// of our own: a meter's noise is between the two). noise is the standard
-// uncertainty of a single reading in darkness, in cd/m², each channel's own.
-// Where both are 0 nothing is known.
-func statedSpread(mean XYZ, percent, noise float64) (s spread) {
-	if percent <= 0 && noise <= 0 {
-		return s
-	}
-	m := mean.vector()
-	for i := range m {
-		for j := range m {
-			s.cov[i][j] = m[i] * m[j] * percent * percent * 1e-4
-			if i != j {
-				s.cov[i][j] /= 2
-			}
-		}
-		s.cov[i][i] += noise * noise
-	}
-	s.dof = math.Inf(1)
-	return s
-}
-
 // pooled joins the spreads of readings of the same level, weighed by their
 // degrees of freedom, which add up. Of a level that is only near, use
 // spread.scaled first. What is known for certain outweighs the others.
@@ -128,16 +103,6 @@ func (s spread) scaled(times float64) spread {
 		for j := range s.cov {
 			s.cov[i][j] *= times * times
 		}
-	}
-	return s
-}
-
-// atLeast returns s, or the floor where the luminance of s scatters less: a
-// handful of readings may agree better than the meter can. A floor of which
-// nothing is known is none.
-func (s spread) atLeast(floor spread) spread {
-	if floor.dof > 0 && !(s.luminance() >= floor.luminance()) {
-		return floor
 	}
 	return s
 }

@@ -147,7 +147,7 @@ driver = "operator"
 	if d := cmp.Diff(want, got); d != "" {
 		t.Error(d)
 	}
-	if id := b.Meters["meter"].About(); id != read {
+	if id := b.Meters["meter"].About(); !cmp.Equal(id, read) {
 		t.Errorf("the meter says %+v of itself", id)
 	}
 }

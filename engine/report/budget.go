@@ -51,8 +51,8 @@ func (p *printer) draws(d *result.Draws) {
 		text += fmt.Sprintf("; in %d the script ended in an error", d.Failed)
 	}
 	if d.NoScatter > 0 {
-		text += fmt.Sprintf("; the scatter of %s is not known and is left out, so these uncertainties are too small: state the meter's "+
-			"repeatability in %% in the bench file ([meter.accuracy], repeatability), or, on a meter that is not read by hand, give "+
+		text += fmt.Sprintf("; the scatter of %s is not known and is left out, so these uncertainties are too small: state in "+
+			"the bench file how single readings scatter ([meter.accuracy], repeatability in %%, or noise at some levels), or, on a meter that is not read by hand, give "+
 			"repeats = 2 or more to meter.read in the script", readings(d.NoScatter))
 	}
 	for _, l := range wrap(text, p.Width) {

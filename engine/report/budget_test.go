@@ -48,8 +48,8 @@ func TestBudget(t *testing.T) {
 // TestDrawsAreTold: how many draws gave no value, and how many readings' scatter nobody
 // knows, is said wherever there are such, and how many draws there were with the budget.
 func TestDrawsAreTold(t *testing.T) {
-	const unknown = " is not known and is left out, so these uncertainties are too small: state the meter's repeatability in % " +
-		"in the bench file ([meter.accuracy], repeatability), or, on a meter that is not read by hand, give repeats = 2 or more to meter.read in the script\n"
+	const unknown = " is not known and is left out, so these uncertainties are too small: state in " +
+		"the bench file how single readings scatter ([meter.accuracy], repeatability in %, or noise at some levels), or, on a meter that is not read by hand, give repeats = 2 or more to meter.read in the script\n"
 	for _, tt := range []struct {
 		draws  *result.Draws
 		budget bool

@@ -81,5 +81,6 @@ func (k *calibration) misread(c, light colour.XYZ) colour.XYZ {
 // statedAccuracy is what the certificate states. The standard deviation of the dark
 // level's drift is part of its uncertainty, however long ago the level was measured.
 func (o *optics) statedAccuracy() bench.Accuracy {
-	return bench.Accuracy{Scale: o.p.Scale, XY: o.p.XY, Dark: math.Hypot(o.p.Dark, o.p.DarkDrift), Repeatability: o.statedRepeatability()}
+	return bench.Accuracy{Scale: o.p.Scale, XY: o.p.XY, Dark: math.Hypot(o.p.Dark, o.p.DarkDrift), Repeatability: o.statedRepeatability(),
+		Noise: o.statedNoise(), Zero: o.p.DarkNoise / math.Sqrt(o.p.ZeroSeconds)}
 }

@@ -3,7 +3,9 @@ package sim
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -184,4 +186,41 @@ func TestMetersDiffer(t *testing.T) {
 		t.Error("meter and reference have the same noise")
 	}
 	near(t, "reference", b.Y, a.Y, 0.01, 0)
+}
+
+// TestStatedNoiseAtLevels: at each level the scatter of many readings is what the meter states there, within
+// four standard errors and a twentieth, since the light is not of equal energy. So is the scatter of
+// measurements of the dark level.
+func TestStatedNoiseAtLevels(t *testing.T) {
+	const n = 1500
+	for _, row := range [][]float64{{0}, {0.1}, {3}, {100}} {
+		w := world(t, "default", func(p *Params) {
+			flat(p)
+			p.Light.White, p.Light.Black, p.Tone.Bits = max(row[0], 1), 0, 0
+		})
+		grey := 1.
+		if row[0] < 1 {
+			grey = math.Pow(row[0], 1/2.2)
+		}
+		show1(t, w, patch(grey, 10))
+		stated := device[bench.Meter](t, w, bench.KindMeter).About().Accuracy
+		i := slices.IndexFunc(stated.Noise, func(r []float64) bool { return r[0] == row[0] })
+		mean, sd := meanSD(read(t, w, n))
+		near(t, "level", mean, row[0], 0.01, 0.001)
+		near(t, fmt.Sprintf("scatter at %v cd/m2", row[0]), sd, stated.Noise[i][1], 0.05+4/math.Sqrt(2*n), 0)
+	}
+	w := world(t, "default", flat)
+	m := device[*meter](t, w, bench.KindMeter)
+	var zeros []bench.Sample
+	for range n {
+		if err := m.Zero(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		zeros = append(zeros, bench.Sample{Y: w.zero[m.kind]})
+	}
+	_, sd := meanSD(zeros)
+	near(t, "scatter of the dark level", sd, m.About().Accuracy.Zero, 4/math.Sqrt(2*n), 0)
+	if id := device[bench.Meter](t, world(t, "ideal", nil), bench.KindMeter).About(); id.Accuracy.Noise != nil || id.Accuracy.Zero != 0 {
+		t.Errorf("a meter without noise states %+v", id.Accuracy)
+	}
 }

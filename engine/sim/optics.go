@@ -3,6 +3,7 @@ package sim
 import (
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"time"
 
 	"candelua/colour"
@@ -122,6 +123,33 @@ func (o *optics) integration(luminance float64) time.Duration {
 func (o *optics) statedRepeatability() float64 {
 	shot, dark := o.p.ShotNoise, o.p.DarkNoise // % and cd/m², which is % of 100 cd/m²
 	return math.Sqrt(o.p.Repeatability*o.p.Repeatability + (shot*shot+dark*dark)/o.p.Integration)
+}
+
+// statedLevels are levels in cd/m² at which the meter states its noise.
+var statedLevels = []float64{0, 0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30, 100, 300, 1000}
+
+// statedNoise returns the standard deviation of Y of a reading of equal-energy light at each of
+// some levels, and the share of its variance that is the gain's; nil of a meter without noise.
+func (o *optics) statedNoise() (all [][]float64) {
+	if o.p.Repeatability == 0 && o.p.ShotNoise == 0 && o.p.DarkNoise == 0 {
+		return nil
+	}
+	for _, level := range statedLevels {
+		gain := math.Pow(o.p.Repeatability/100*level, 2)
+		own := (o.p.DarkNoise*o.p.DarkNoise + o.p.ShotNoise*o.p.ShotNoise*level/100) / o.integration(level).Seconds()
+		row := []float64{level, threeDigits(math.Sqrt(gain + own)), 0}
+		if gain > 0 {
+			row[2] = threeDigits(gain / (gain + own))
+		}
+		all = append(all, row)
+	}
+	return all
+}
+
+// threeDigits rounds a number as a data sheet does.
+func threeDigits(x float64) float64 {
+	short, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64) // what was written is read
+	return short
 }
 
 // drifted returns the mean dark level over a number of seconds, in cd/m².

@@ -25,7 +25,7 @@
 // Pauses count among the hours that a dark level has drifted for, as long as the journal says that they were.
 //
 // If nobody knows how a meter scatters, its single readings have no scatter in the draws. This is so if none of the meter's readings has two or more
-// single readings, and the bench file states no repeatability. The results count such readings (no_scatter), and the terminal says what to do.
+// single readings, no single readings are of one stimulus, and the bench file states neither noise nor repeatability. The results count such readings (no_scatter), and the terminal says what to do.
 //
 // A script cannot tell a draw from the run: but for the numbers of readings, and what it computes from them, it is given in a draw
 // what it was given in the run, places in messages and flags of readings included (TestDrawsSeeWhatTheRunSaw in package engine). So a
@@ -76,7 +76,7 @@
 // # Keys
 //
 // Which errors two readings share follows from their keys (draw.Key): the scale from the meter, the chromaticity from
-// the correction or the meter, dark level and drift from the meter and how often it took its dark level, scatter and
+// the correction or the meter, dark level, drift and zero from the meter and how often it took its dark level, scatter and
 // the last typed digit from the step's place in an uninterrupted run and from what the meter gave (seven digits of the mean luminance, before any correction).
 // A correction goes by its name and its matrix. The run is in no key, with one exception. So two runs that read the same have the same uncertainties, and so has a run that was resumed or copied. The exception is
 // [candelua/engine.DrawApart]: there the sum of the run's head is in the keys of scatter, digit, dark level and drift. Scale and chromaticity stay
