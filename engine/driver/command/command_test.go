@@ -18,6 +18,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/driver/child"
 	"candelua/engine/fault"
+	"candelua/testdata/campaign"
 )
 
 // bed is a folder with programs and a bench file, and what runs of it.
@@ -113,6 +114,8 @@ func TestKept(t *testing.T) {
 		{"plain", `n=0; while read line; do n=$((n+1)); echo "Y=$n"; done`, ""},
 		{"mark", `n=0; printf "> "; while read line; do n=$((n+1)); echo working; echo "Y=$n"; printf "> "; done`, "ready = \">\"\n"},
 		{"terminal", `stty -echo; test -t 0 || exit 3; n=0; printf "> "; while read line; do n=$((n+1)); echo "Y=$n"; printf "> "; done`, "ready = \">\"\nterminal = true\n"},
+		{"prompt", `n=0; printf "Enter to read,\n q to quit: "; while read line; do n=$((n+1)); echo "Y=$n"; printf "Enter to read,\n q to quit: "; done`, "ready = \"quit:\"\n"},
+		{"colours and progress", `n=0; while read line; do n=$((n+1)); printf "10 %%\r\033[31m20 %%\r\033[0mY=$n\r\n"; done`, ""},
 		{"echo", `n=0; printf "> "; while read line; do n=$((n+1)); echo "Y=$n"; printf "> "; done`, "ready = \">\"\nterminal = true\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -133,7 +136,7 @@ func TestKept(t *testing.T) {
 func TestKeptFaults(t *testing.T) {
 	const counted = `echo x >>starts; s=$(wc -l <starts); test $s -gt 1 && while read line; do echo "Y=$((100+s))"; done
 `
-	for _, c := range []struct {
+	for _, c := range campaign.Some(t, []struct {
 		name, body string
 	}{
 		{"silence", `read line; sleep 30`},
@@ -150,7 +153,7 @@ func TestKeptFaults(t *testing.T) {
 		{"ignores the end", `trap "" TERM INT HUP; read line; while true; do sleep 1; done`},
 		{"a child holds the pipe", `sleep 30 & read line; exit 0`},
 		{"answers unasked", `echo "Y=7"; sleep 0.2; read line; echo "Y=8"; sleep 30`},
-	} {
+	}, 4) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			b := &bed{t: t, folder: t.TempDir()}
@@ -193,7 +196,7 @@ func TestKeptGone(t *testing.T) {
 
 // TestOnceFaults are those of a program that is run for each reading.
 func TestOnceFaults(t *testing.T) {
-	for _, c := range []struct{ name, body, code, says string }{
+	for _, c := range campaign.Some(t, []struct{ name, body, code, says string }{
 		{"silence", `exec sleep 30`, bench.CodeTimeout, "the answer to read did not come within 2 s"},
 		{"nothing", `exit 0`, bench.CodeGarbled, `the program wrote no line that matches "Y={Y}"`},
 		{"other", `echo hello`, bench.CodeGarbled, `the program wrote no line that matches "Y={Y}"; its last line is "hello"`},
@@ -206,7 +209,7 @@ func TestOnceFaults(t *testing.T) {
 		{"absurd", `echo Y=-77`, bench.CodeBadReading, "luminance is -77 cd/m²"},
 		{"last words", `echo "calibration lid is closed" >&2; echo hello`, bench.CodeGarbled, "the program's last words: calibration lid is closed"},
 		{"child", `sleep 30 & echo Y=5`, "", ""},
-	} {
+	}, 4) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			b := &bed{t: t, folder: t.TempDir()}

@@ -5,7 +5,9 @@ import (
 	"context"
 	"errors"
 	"io"
+	"regexp"
 	"strings"
+	"time"
 
 	"candelua/engine/driver"
 	"candelua/engine/driver/child"
@@ -76,29 +78,71 @@ func (l *listener) end(ctx context.Context) error {
 	return l.complete()
 }
 
+// quiet is for how long nothing may come after what looks like the end of a prompt: a line that has not come in whole
+// can end like it by chance.
+const quiet = 20 * time.Millisecond
+
+// errMaybe is text that ends like the ready mark, and may go on.
+var errMaybe = errors.New("may be the ready mark")
+
 // line gives the next line, or says that the ready mark has come.
 func (l *listener) line(ctx context.Context) (line string, ready bool, err error) {
-	mark := []byte(l.session.set.ready)
-	got, err := l.program.Out.Take(ctx, func(held []byte) (int, error) {
-		ready = false
-		if blank := len(held) - len(bytes.TrimLeft(held, " \t\r\n")); len(mark) > 0 && bytes.HasPrefix(held[blank:], mark) {
-			ready = true
-			return blank + len(mark), nil
+	for {
+		got, err := l.program.Out.Take(ctx, l.find)
+		if errors.Is(err, errMaybe) {
+			if l.program.Out.Quiet(ctx, quiet) {
+				l.program.Out.Drain()
+				return "", true, nil
+			}
+			if ctx.Err() != nil {
+				return "", false, context.Cause(ctx)
+			}
+			continue
 		}
-		if end := bytes.IndexByte(held, '\n'); end >= 0 && end < mostLine {
-			return end + 1, nil
+		if err != nil && l.program.Out.Err() != nil {
+			if rest := l.program.Out.Drain(); len(rest) > 0 { // the last line may have no end
+				return plainLine(rest), false, nil
+			}
 		}
-		if len(held) >= mostLine {
-			return 0, driver.Garbled("", "the program wrote a line of more than %d bytes", mostLine)
-		}
-		return 0, nil
-	})
-	if err != nil && l.program.Out.Err() != nil {
-		if rest := l.program.Out.Drain(); len(rest) > 0 { // the last line may have no end
-			return string(rest), false, nil
-		}
+		text := plainLine(got)
+		return text, err == nil && l.session.set.ready != "" && text == l.session.set.ready, err
 	}
-	return strings.TrimRight(string(got), "\r\n"), ready, err
+}
+
+// find finds the end of a line, or of a ready mark that stands alone and has no end of line.
+func (l *listener) find(held []byte) (int, error) {
+	if end := bytes.IndexByte(held, '\n'); end >= 0 && end < mostLine {
+		return end + 1, nil
+	}
+	if len(held) >= mostLine {
+		return 0, driver.Garbled("", "the program wrote a line of more than %d bytes", mostLine)
+	}
+	mark := l.session.set.ready
+	if mark == "" {
+		return 0, nil
+	}
+	text := plainLine(held)
+	switch {
+	case text == mark:
+		return len(held), nil
+	case strings.HasSuffix(text, mark):
+		return 0, errMaybe
+	}
+	return 0, nil
+}
+
+// escape is a command to a terminal, such as one for colour (ECMA-48, 5.4).
+var escape = regexp.MustCompile("\x1b\\[[0-?]*[ -/]*[@-~]")
+
+// plainLine is a line as a person sees it: without commands to a terminal, and of a line that was written over the last
+// that stood there.
+func plainLine(raw []byte) string {
+	text := string(raw)
+	if strings.Contains(text, "\x1b") {
+		text = escape.ReplaceAllString(text, "")
+	}
+	text = strings.TrimRight(text, " \t\r\n")
+	return strings.TrimSpace(text[strings.LastIndexByte(text, '\r')+1:])
 }
 
 // hear takes in one line.

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"sync"
 	"syscall"
+	"time"
 )
 
 // Most is how many bytes an inbox holds, unless stated otherwise. Whoever sends more without
@@ -102,6 +103,23 @@ func (b *Inbox) Take(ctx context.Context, find func([]byte) (end int, err error)
 		case <-ctx.Done():
 			return nil, context.Cause(ctx)
 		}
+	}
+}
+
+// Quiet waits for a time, and says whether nothing came.
+func (b *Inbox) Quiet(ctx context.Context, d time.Duration) bool {
+	b.mu.Lock()
+	news := b.news
+	b.mu.Unlock()
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-news:
+		return false
+	case <-ctx.Done():
+		return false
+	case <-timer.C:
+		return true
 	}
 }
 

@@ -163,7 +163,7 @@ func TestFaults(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range []struct {
+	for _, c := range campaign.Some(t, []struct {
 		fault string
 		y     []float64 // one of these is read
 		says  string    // or this is said
@@ -175,7 +175,7 @@ func TestFaults(t *testing.T) {
 		{"ignores the end", []float64{101, 102}, ""}, {"refuses", []float64{101, 102}, ""}, {"gone", []float64{102, 103}, ""},
 		{"a child holds the pipe", []float64{102, 103}, ""},
 		{"another", nil, "the meter is no longer there: Dunlin 2 answers in the place of Dunlin 1"},
-	} {
+	}, 5) {
 		t.Run(c.fault, func(t *testing.T) {
 			t.Parallel()
 			b, err := open(t, "timeout = \"500ms\"\nretries = 20\n", exe, fakeWord, c.fault, t.TempDir())
