@@ -20,6 +20,8 @@ type decayModel struct {
 	from, span      []float64 // when integrations began, after the first one; how long they took
 	y, root         []float64 // what was read, and the root of its weight
 	origin          float64   // when the first one began
+	gap             float64   // the time from one beginning to the next that is usual
+	off             []float64 // by how much it is longer before an integration; infinite if by more than sameSpan of it
 	tauLow, tauHigh float64
 }
 
@@ -62,28 +64,57 @@ func (m *decayModel) begin() {
 		}
 	}
 	m.tauLow, m.tauHigh = quickestTau*gap, longestTau*end
+	m.pace()
+}
+
+// pace finds how regularly integrations began.
+func (m *decayModel) pace() {
+	m.off = make([]float64, len(m.from))
+	for i := 1; i < len(m.from); i++ {
+		m.off[i] = m.from[i] - m.from[i-1]
+	}
+	usual := slices.Sorted(slices.Values(m.off)) // the first is 0
+	m.gap = usual[len(usual)/2]
+	for i := range m.off {
+		if m.off[i] -= m.gap; i == 0 || !(math.Abs(m.off[i]) <= sameSpan*m.gap) {
+			m.off[i] = math.Inf(1)
+		}
+	}
 }
 
 // sameSpan is a relative difference of two spans up to which the exponential of
 // one follows from that of the other, by the first terms of a series.
 const sameSpan = 1e-3
 
+// anchored is how many exponentials at most follow from one: each adds a rounding or two.
+const anchored = 32
+
 // means gives the weighted mean of exp(-t/tau) over each integration and, unless
 // slope is nil, its derivative by the logarithm of tau. Integrations mostly
-// take the same time but for rounding, so that most need one exponential only.
+// take the same time but for rounding, and follow each other at the same pace, so that most need no
+// exponential of their own.
 func (m *decayModel) means(tau float64, e, slope []float64) {
 	rate, ref := 1/tau, math.Inf(-1)
 	lost, kept := 0.0, 1.0 // 1 - exp(-ref/tau), exp(-ref/tau)
+	step, decay := 0.0, 1.0
+	if m.gap*rate < 1 {
+		step = math.Exp(-m.gap * rate)
+	}
 	for i, root := range m.root {
 		s, x := m.from[i]*rate, m.span[i]*rate
-		fall := math.Exp(-s) * root
+		if q := m.off[i] * rate; step > 0 && i%anchored != 0 && q < sameSpan {
+			decay *= step * (1 - q*(1-q/2*(1-q*(1./3)*(1-q/4))))
+		} else {
+			decay = math.Exp(-s)
+		}
+		fall := decay * root
 		phi, end := 1.0, 1.0
 		if x > 0 {
 			q := (m.span[i] - ref) * rate
 			if !(math.Abs(q) <= sameSpan*x) {
 				ref, q, lost, kept = m.span[i], 0, -math.Expm1(-x), math.Exp(-x)
 			}
-			gone := lost + kept*q*(1-q/2*(1-q/3*(1-q/4))) // 1 - exp(-q), q being small
+			gone := lost + kept*q*(1-q/2*(1-q*(1./3)*(1-q/4))) // 1 - exp(-q), q being small
 			phi, end = gone/x, 1-gone
 		}
 		e[i] = fall * phi

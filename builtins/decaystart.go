@@ -87,9 +87,15 @@ func (m *decayModel) products(w *decayWork, l *[decayGrid]float64) *gridProducts
 	copy(columns[decayGrid], m.root)
 	m.weighted(columns[decayGrid+1])
 	for a := range columns {
+		row, b := &w.products[a], a
+		for ; b+4 <= len(columns); b += 4 {
+			row[b], row[b+1], row[b+2], row[b+3] = dot4(columns[a], columns[b], columns[b+1], columns[b+2], columns[b+3])
+		}
+		for ; b < len(columns); b++ {
+			row[b] = dot(columns[a], columns[b])
+		}
 		for b := a; b < len(columns); b++ {
-			w.products[a][b] = dot(columns[a], columns[b])
-			w.products[b][a] = w.products[a][b]
+			w.products[b][a] = row[b]
 		}
 	}
 	return &w.products

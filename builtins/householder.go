@@ -21,7 +21,14 @@ func triangulate(columns [][]float64, from, to int) {
 		diagonal := -math.Copysign(length, v[0])
 		v[0] -= diagonal
 		scale := 1 / (length * math.Abs(v[0])) // 2/vᵀv
-		for _, column := range columns[c+1:] {
+		rest := columns[c+1:]
+		for ; len(rest) >= 4; rest = rest[4:] {
+			reflect4(v, scale, rest[0][c:], rest[1][c:], rest[2][c:], rest[3][c:])
+		}
+		for ; len(rest) >= 2; rest = rest[2:] {
+			reflect2(v, scale, rest[0][c:], rest[1][c:])
+		}
+		for _, column := range rest {
 			x := column[c:][:len(v)]
 			k := scale * dot(v, x)
 			for i := range v {
@@ -30,6 +37,56 @@ func triangulate(columns [][]float64, from, to int) {
 		}
 		v[0] = diagonal
 	}
+}
+
+// reflect4 turns four columns along at once. To the bit this is what each alone would
+// become: a sum has to wait for each of its additions, and four sums wait together.
+func reflect4(v []float64, scale float64, a, b, c, d []float64) {
+	n := len(v)
+	a, b, c, d = a[:n], b[:n], c[:n], d[:n]
+	var ka, kb, kc, kd float64
+	for i, x := range v {
+		ka += x * a[i]
+		kb += x * b[i]
+		kc += x * c[i]
+		kd += x * d[i]
+	}
+	ka, kb, kc, kd = scale*ka, scale*kb, scale*kc, scale*kd
+	for i, x := range v {
+		a[i] -= ka * x
+		b[i] -= kb * x
+		c[i] -= kc * x
+		d[i] -= kd * x
+	}
+}
+
+// reflect2 is reflect4 for two columns.
+func reflect2(v []float64, scale float64, a, b []float64) {
+	n := len(v)
+	a, b = a[:n], b[:n]
+	var ka, kb float64
+	for i, x := range v {
+		ka += x * a[i]
+		kb += x * b[i]
+	}
+	ka, kb = scale*ka, scale*kb
+	for i, x := range v {
+		a[i] -= ka * x
+		b[i] -= kb * x
+	}
+}
+
+// dot4 gives the scalar products of v with four others, each as dot does.
+func dot4(v, a, b, c, d []float64) (sa, sb, sc, sd float64) {
+	n := len(v)
+	a, b, c, d = a[:n], b[:n], c[:n], d[:n]
+	for i, x := range v {
+		sa += x * a[i]
+		sb += x * b[i]
+		sc += x * c[i]
+		sd += x * d[i]
+	}
+	return sa, sb, sc, sd
 }
 
 // substitute solves Rx = b of a triangle; false where a pivot is nothing against

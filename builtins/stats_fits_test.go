@@ -113,8 +113,33 @@ func TestDecayMean(t *testing.T) {
 	}
 }
 
+// TestDecayMeanOfSeries: the means of readings that follow each other at some pace, which are computed from each other,
+// are those of each alone.
+func TestDecayMeanOfSeries(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		n, gap, span := rapid.IntRange(2, 200).Draw(r, "n"), rapid.Float64Range(0.01, 100).Draw(r, "gap"), rapid.Float64Range(0, 10).Draw(r, "span")
+		tau := gap * math.Pow(10, rapid.Float64Range(-2, 4).Draw(r, "tau"))
+		jitter := rapid.SampledFrom([]float64{0, 1e-6, 1e-4, 2e-3, 0.3}).Draw(r, "jitter")
+		m := decayModel{}
+		for i := range n {
+			m.from = append(m.from, gap*(float64(i)+jitter*rapid.Float64Range(-1, 1).Draw(r, "off")))
+			m.span, m.root = append(m.span, span), append(m.root, 1)
+		}
+		m.pace()
+		e, slope := make([]float64, n), make([]float64, n)
+		m.means(tau, e, slope)
+		for i := range n {
+			one, down := expMean(m.from[i], span, tau)
+			if math.Abs(e[i]-one) > 2e-13*one || math.Abs(slope[i]-down) > 2e-13*math.Max(down, one) {
+				r.Fatalf("reading %d: %v and %v; alone %v and %v", i, e[i], slope[i], one, down)
+			}
+		}
+	})
+}
+
 func expMean(from, span, tau float64) (e, slope float64) {
 	m := decayModel{from: []float64{from}, span: []float64{span}, root: []float64{1}}
+	m.pace()
 	var one, two [1]float64
 	m.means(tau, one[:], two[:])
 	return one[0], two[0]
