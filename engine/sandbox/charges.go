@@ -131,7 +131,10 @@ func setTableOp(L *lua.LState, inst uint32, base *frame) int {
 		f.left -= chainCost(t, key, "__newindex")
 	}
 	before := startTable(t, key)
-	result := own[op](L, inst, base)
+	result := 0
+	if !s.setField(t, key, s.operand(fieldC(inst))) {
+		result = own[op](L, inst, base)
+	}
 	f.grew(tableOf(t), before)
 	return result
 }

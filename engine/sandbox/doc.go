@@ -20,8 +20,7 @@
 // # Budget
 //
 // A machine may do so much work between two contacts with the world ([DefaultLimits] has all limits). Work is counted in units of
-// one instruction, some 10 ns: the interpreter asks its context before each instruction, and that is where they are
-// counted (fuel.go). What takes longer costs more: instructions on long texts, lists and chains
+// one instruction, some 10 ns: a loop of our own in place of the interpreter's counts them (loop.go). What takes longer costs more: instructions on long texts, lists and chains
 // (charges.go), library functions, and what a Go function does for a script ([Machine.Charge]). All of this follows from
 // what the script does, and nothing from the time that it took, so that a script ends at the same instruction in the run, in its
 // replay and in each draw, on a busy machine and on an idle one (TestHostile). [Machine.Refill] fills the budget when

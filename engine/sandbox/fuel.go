@@ -16,8 +16,8 @@ const checkEvery = 256
 // closed is what Done returns once a machine was stopped.
 var closed = func() chan struct{} { c := make(chan struct{}); close(c); return c }()
 
-// fuel is the context of a machine's Lua states. The virtual machine asks
-// Done before each instruction, so Done counts them. Only the goroutine that
+// fuel is the context of a machine's Lua states. The library's loop asks
+// Done before each instruction, so Done counts them, as our own loop does itself. Only the goroutine that
 // runs the script may ask; host functions use the machine's plain context.
 type fuel struct {
 	left   int64       // instructions left

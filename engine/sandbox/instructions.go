@@ -69,6 +69,8 @@ type state struct {
 	currentFrame *frame
 	_            bool            // wrapped
 	shared       *sharedVariable `library:"uvcache"`
+	_            bool            // hasErrorFunc
+	mainLoop     unsafe.Pointer  // a function
 }
 
 // registry begins as the library's does.

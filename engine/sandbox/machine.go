@@ -314,6 +314,7 @@ func (m *Machine) thread() *lua.LState {
 	m.fuel.made(threadBytes) // the work is in what catching costs
 	th, _ := m.L.NewThread()
 	th.SetContext(m.fuel)
+	takeLoop(th)
 	th.Panic = m.panicked
 	return th
 }
