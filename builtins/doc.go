@@ -19,16 +19,23 @@
 //
 // # The scene
 //
-// scene.go keeps the present state of the bench: the patch and when it was lit, settings, the rig, open parts. It also knows the exact numbers that readings gave. So a
-// value that equals a number of one reading gets that number's uncertainty, and a wrong unit of measurement is noticed. With the argument of, a script names the reading
-// itself. A bound gets an uncertainty only with of.
+// scene.go keeps the present state of the bench: the patch and when it was lit, settings, the rig, open parts.
+//
+// # Origin
+//
+// A value is from the reading that the script hands over (value = r), or from the readings that it states (from = r, from = { r, s }, from = rows, from = a recorded
+// table). It is never found by comparing numbers (origin.go); runs by rules before 5 did that (before5.go). A value that is one reading's number, said in one of these
+// ways, has that number's uncertainty where nobody draws. A bound has one only with of.
 //
 // # Doubt
 //
 // What stands against a reading (doubt.go): the meter was saturated, the window did not fill its field, the light still changed. A saturated meter, and one that sees
 // past the window onto a darker background, give a lower limit without an uncertainty. A value that is such a number is recorded with bound = "lower". A value of a reading
-// that drifted, or that saw past the window onto a brighter background, is not evaluated. A derived value names its readings with from. Scripts ask
-// reading.doubt. A note reports saturated and underfilled readings, once in a run. There is no note of a drift, since a procedure may be there to measure it.
+// that drifted, or that saw past the window onto a brighter background, is not evaluated; nor is one that is computed from a doubtful reading, if it states it. A reading in a
+// table takes what stands against it along. Scripts ask reading.doubt. A note reports saturated and underfilled readings, once in a run.
+//
+// Each reading tells the results what stands against it ([result.Results.Stand]). After the run a probe finds the numbers that are computed from it all the same, whatever the script
+// states (package uncertainty). So a number that says nothing of its origin is not lost either.
 //
 // meter.measure carries more: that the light had not settled, and of a black below the meter's floor the limit that it is (measure.go).
 //

@@ -86,28 +86,41 @@ func drawsEach(c *script.Call, read, samples []sample, at *[2]float64) []sample 
 	return out
 }
 
-// probed moves the single readings of a step where a probe moves that step: X and Z by other shares
-// than Y, so that the chromaticity moves too, and a reading of 0 by a little as well.
+// probed moves the single readings of a step where a probe moves that step. A share moves X and Z by other
+// amounts than Y, so that the chromaticity moves too, and a reading of 0 by a little as well.
 func probed(c *script.Call, samples []sample) []sample {
-	share := c.Host().Draws.Moves[c.Number()]
-	if share == 0 {
+	m, moves := c.Host().Draws.Moves[c.Number()]
+	if !moves {
 		return samples
 	}
-	const dark = 0.001 // cd/m2
+	by := func(x, times float64) float64 {
+		const dark = 0.001 // cd/m2
+		return times * m.Share * (math.Abs(x) + dark)
+	}
+	if m.To != nil {
+		all := *m.To - meanOfY(samples)
+		by = func(_, _ float64) float64 { return all }
+	}
 	out := slices.Clone(samples)
 	for i := range out {
 		s := &out[i]
 		was := s.Y
-		s.Y += share * (math.Abs(s.Y) + dark)
+		s.Y += by(s.Y, 1)
 		if s.Colour {
-			s.X += 1.3 * share * (math.Abs(s.X) + dark)
-			s.Z += 0.6 * share * (math.Abs(s.Z) + dark)
+			s.X, s.Z = s.X+by(s.X, 1.3), s.Z+by(s.Z, 0.6)
 		}
 		if factor := s.Y / was; was > 0 && !math.IsInf(factor, 0) {
 			s.Spectrum = timesSpectrum(s.Spectrum, factor)
 		}
 	}
 	return out
+}
+
+func meanOfY(samples []sample) (mean float64) {
+	for _, x := range samples {
+		mean += x.Y / float64(len(samples))
+	}
+	return mean
 }
 
 // move puts the single readings of a mean where a draw has them. Their spectra are all
@@ -225,11 +238,7 @@ func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 // numbers of a reading would be the same in all runs of a procedure, and all their
 // uncertainties too large or too small alike. Another correction changes no number.
 func keysOf(c *script.Call, known bench.Identity, single int, read []sample) draw.Keys {
-	var mean float64
-	for _, x := range read {
-		mean += x.Y / float64(len(read))
-	}
-	luminance := strconv.FormatFloat(mean, 'e', 6, 64) // seven digits are the same on every platform
+	luminance := strconv.FormatFloat(meanOfY(read), 'e', 6, 64) // seven digits are the same on every platform
 	meter := calibrated(known)
 	run := c.Host().Draws.Run
 	zeros := script.State[sitting](c).zeros[c.Device()]

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"candelua/engine/bench"
+	"candelua/engine/result"
 )
 
 // A saturated meter scatters little and is wrong: its luminance is a limit.
@@ -23,7 +24,7 @@ func TestSaturated(t *testing.T) {
 }
 
 func TestUnitOfAReading(t *testing.T) {
-	s := &scene{traces: map[trace]*float64{}}
+	s := &sameBits{traces: map[trace]*float64{}}
 	y, x := 479.90123456, 0.31270123456
 	u := 0.1
 	s.remember(&y, &u, "cd/m2")
@@ -41,7 +42,8 @@ func TestUnitOfAReading(t *testing.T) {
 			t.Errorf("%v %q: got %q, %v", c.value, c.unit, is, other)
 		}
 	}
-	if got := s.uncertaintyOf(y, "nit"); got == nil || *got != u {
-		t.Errorf("the uncertainty in nit is %v", got)
+	v := result.Value{Value: &y, Unit: "nit"}
+	if err := s.claim(&v); err != nil || v.U == nil || *v.U != u {
+		t.Errorf("the value in nit is %+v, %v", v, err)
 	}
 }

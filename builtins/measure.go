@@ -62,14 +62,20 @@ func measure(c *script.Call, a measureArgs) (Reading, error) {
 		if err != nil {
 			return r, err
 		}
+		first := r.step
 		if r, err = script.Perform[Reading](c, readStep, ask); err != nil {
 			return r, err
+		}
+		for step := first; step < r.step; step++ {
+			c.Results().Stand(step, "", nil) // nothing is computed from what was read while the light settled
 		}
 		if err := r.hold(c, settling, a.Settle); err != nil {
 			return r, err
 		}
 	}
-	return r, r.bound(c)
+	err = r.bound(c)
+	r.stand(c)
+	return r, err
 }
 
 // sureOfChange is how many standard uncertainties a drift must be, to be one: in the dark,
@@ -118,7 +124,7 @@ func litShare(p *bench.Patch) float64 {
 func (r *Reading) suspect(c *script.Call, why string) {
 	r.doubt = doubt{why: why}
 	r.Doubt = &r.doubt.why
-	sceneOf(c).doubtNumbers(r)
+	bitsOf(c).doubtNumbers(r)
 }
 
 // bound says what a measured reading is a limit of. Darkness below the meter's floor is

@@ -180,7 +180,9 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 	if err != nil {
 		return Reading{}, err
 	}
-	return take(c, draws(c, samples, right, a.Relative, a.At), right, a.At)
+	r, err := take(c, draws(c, samples, right, a.Relative, a.At), right, a.At)
+	r.stand(c)
+	return r, err
 }
 
 // said keeps that the patch is lit, since a person read or said so.
@@ -202,6 +204,7 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 	s := sceneOf(c)
 	s.aimed[c.Device()] = at != nil
 	r := average(samples, known.Accuracy)
+	r.step = c.Number()
 	by := correctionOf(c)
 	r.Correction = nameOf(by)
 	if d := c.Host().Draws; d != nil && d.Before4 {
@@ -210,13 +213,7 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 	r.Flags.Drifting = r.Flags.Drifting || drifts(read, known)
 	patch := s.seen(c)
 	r.judge(patch)
-	for _, t := range []struct {
-		x, u *float64
-		unit string
-	}{{&r.Y, r.UY, "cd/m2"}, {r.X, r.UX, "cd/m2"}, {r.Z, r.UZ, "cd/m2"}, {r.Cx, r.Ucx, ""}, {r.Cy, r.Ucy, ""}, {r.U, r.Uu, ""}, {r.V, r.Uv, ""}} {
-		s.remember(t.x, t.u, t.unit)
-	}
-	s.doubtNumbers(&r)
+	bitsOf(c).take(&r)
 	if tell := c.Host().Reading; tell != nil {
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),

@@ -41,6 +41,7 @@ type Reading struct {
 	Correction *string `lua:"correction" help:"name of the correction that was applied; nil if there is none"`
 
 	doubt doubt
+	step  int // that gave it
 }
 
 // LuaName is what scripts call it.

@@ -36,8 +36,8 @@ type valueArgs struct {
 	Unit      string        `lua:"unit" default:"" help:"unit of the value, as in unit = \"cd/m2\""`
 	ID        string        `lua:"id" default:"" help:"identifier for programs; made from name when left out; do not change it after results are published"`
 	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"earlier id of the value, or a list of them, so that older results can be compared with newer ones"`
-	Of        *Reading      `lua:"of" help:"the reading that the value is taken from"`
-	From      []*Reading    `lua:"from" optional:"true" help:"the readings that the value is computed from; if one is saturated, underfilled or drifting, the value is not evaluated, unless bound is given"`
+	Of        *Reading      `lua:"of" help:"the reading of which the value is one number; from can state it too"`
+	From      declare.Loose `lua:"from" optional:"true" want:"a reading, a list of readings or of rows with readings in them, or a table from record.table" help:"the readings that the value is computed from; if something stands against one of them, the value is not evaluated, unless bound is given"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"range in which the value passes, as in { min = 0, max = 3 }"`
 	Why       string        `lua:"why" default:"" help:"reason why the value could not be evaluated; the results show it in place of the value"`
@@ -64,11 +64,10 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	case nil:
 		v.Bound = ""
 	case float64:
-		if is, other := sceneOf(c).otherUnit(x, a.Unit); other {
-			return script.None{}, wrongUnit(a.Unit, is)
-		}
 		v.Value = &x
-		v.U = sceneOf(c).uncertaintyOf(x, a.Unit)
+		if err := bitsOf(c).claim(&v); err != nil {
+			return script.None{}, err
+		}
 		if missesInDraw(c, finiteNumber(x)) {
 			v.Value, v.U, v.Bound, v.Why = nil, nil, "", "it is no finite number"
 		}
@@ -85,18 +84,19 @@ func recordValue(c *script.Call, a valueArgs) (script.None, error) {
 	default:
 		return script.None{}, &fault.ArgError{Arg: "value", Got: declare.Show(x), Want: "a number, a text or a reading"}
 	}
-	if a.Of != nil && v.Value != nil {
-		u, ok := a.Of.uncertaintyOf(*v.Value)
-		if !ok {
+	o, err := a.origin(c)
+	if err != nil {
+		return script.None{}, err
+	}
+	if o.one != nil && v.Value != nil {
+		u, ok := o.one.uncertaintyOf(*v.Value)
+		if !ok && a.Of != nil {
 			return script.None{}, &fault.ArgError{Arg: "of", Got: "a reading that does not hold the value " + formatNumber(*v.Value), Want: "the reading that the value is taken from"}
 		}
 		v.U = u
 	}
-	of := a.Of
-	if r, is := a.Value.(*Reading); is && of == nil {
-		of = r
-	}
-	sceneOf(c).mind(&v, of, a.From)
+	o.mind(c, &v)
+	v.Unsaid = !o.stated && (v.Value != nil || strings.ContainsAny(v.Text, "0123456789"))
 	if v.Bound != "" && a.Of == nil {
 		v.U = nil // a number's scatter says nothing of a quantity that is only known to be beyond it
 	}
@@ -183,7 +183,10 @@ func (r *Reading) uncertaintyOf(x float64) (*float64, bool) {
 }
 
 // Table is a table that the script is filling.
-type Table struct{ t *result.Table }
+type Table struct {
+	t        *result.Table
+	readings []*Reading // that its rows are from
+}
 
 // LuaName is what scripts call it.
 func (Table) LuaName() string { return "recorded table" }
@@ -211,7 +214,7 @@ func recordTable(c *script.Call, a tableArgs) (*Table, error) {
 		return nil, err
 	}
 	t.Where = c.Where()
-	return &Table{t}, nil
+	return &Table{t: t}, nil
 }
 
 type tableSelf struct {
@@ -220,10 +223,14 @@ type tableSelf struct {
 
 type addArgs struct {
 	Self *Table                   `lua:"self"`
-	Row  map[string]declare.Loose `lua:"*" help:"column = value; of a reading, its luminance, and a note says what stands against it"`
+	Row  map[string]declare.Loose `lua:"*" help:"column = value; of a reading, its luminance, with what stands against it; from = readings says which readings the row is computed from"`
 }
 
 func addRow(c *script.Call, a addArgs) (script.None, error) {
+	o, err := a.origin(c)
+	if err != nil {
+		return script.None{}, err
+	}
 	row, readings, finite := map[string]any{}, map[string]*Reading{}, true
 	for name, x := range a.Row {
 		row[name] = x
@@ -231,7 +238,7 @@ func addRow(c *script.Call, a addArgs) (script.None, error) {
 		case *Reading:
 			row[name], readings[name] = x.Y, x
 		case float64:
-			finite = finite && finiteNumber(x)
+			finite, a.Self.t.Unsaid = finite && finiteNumber(x), true
 		case declare.Named:
 			return script.None{}, &fault.ArgError{Arg: name, Got: declare.Show(x), Want: "a plain value or a reading"}
 		}
@@ -242,7 +249,9 @@ func addRow(c *script.Call, a addArgs) (script.None, error) {
 	if err := a.Self.t.Add(row); err != nil {
 		return script.None{}, err
 	}
+	a.Self.readings = append(a.Self.readings, o.readings...)
 	for _, name := range slices.Sorted(maps.Keys(readings)) {
+		a.Self.readings = append(a.Self.readings, readings[name])
 		if err := a.Self.tell(c, row, name, readings[name]); err != nil {
 			return script.None{}, err
 		}
@@ -250,9 +259,24 @@ func addRow(c *script.Call, a addArgs) (script.None, error) {
 	return script.None{}, nil
 }
 
-// tell notes what stands against a reading in a row of a table, where it would pass for
-// what the patch gives.
+// origin takes the readings that a row states out of it. A table may have a column of the name from: then that is meant.
+func (a *addArgs) origin(c *script.Call) (origin, error) {
+	isColumn := slices.ContainsFunc(a.Self.t.Columns(), func(c result.Column) bool { return c.Name == "from" })
+	if isColumn || !c.Since(5) {
+		return origin{}, nil
+	}
+	from := a.Row["from"]
+	delete(a.Row, "from")
+	return originOf(from)
+}
+
+// tell says what stands against a reading in a row of a table, where it would pass for
+// what the patch gives. By the rules before 5 a note said it.
 func (t *Table) tell(c *script.Call, row map[string]any, name string, r *Reading) error {
+	if c.Since(5) {
+		t.doubt(name, r)
+		return nil
+	}
 	is := "is not what the patch gives"
 	switch {
 	case r.doubt.why == "":
@@ -269,6 +293,17 @@ func (t *Table) tell(c *script.Call, row map[string]any, name string, r *Reading
 	}
 	text := fmt.Sprintf("%s: the %s%s %s, because %s.", t.t.Name, name, at, is, r.doubt.why)
 	return c.Results().Note(result.Note{Text: text, Level: doubtLevel(c), Where: c.Where()})
+}
+
+// doubt says what stands against the reading in a cell of the last row.
+func (t *Table) doubt(name string, r *Reading) {
+	why := r.unsound()
+	if r.doubt.bound == result.Lower {
+		why += ", so the number is a lower limit"
+	}
+	if why != "" {
+		t.t.AddDoubt(t.t.Len()-1, slices.IndexFunc(t.t.Columns(), func(c result.Column) bool { return c.Name == name }), why)
+	}
 }
 
 type atArgs struct {

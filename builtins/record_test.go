@@ -24,9 +24,9 @@ func TestRecordValue(t *testing.T) {
 	err := r.play(t, `
 local a, b = meter.read(), meter.read()
 record.value { name = "Reading", value = a }
-record.value { name = "Luminance", value = a.Y, unit = "cd/m2" }
-record.value { name = "X", value = a.X, unit = "cd/m2" }
-record.value { name = "No unit", value = a.Y }
+record.value { name = "Luminance", value = a.Y, unit = "cd/m2", from = a }
+record.value { name = "X", value = a.X, unit = "cd/m2", from = { a } }
+record.value { name = "No origin", value = a.Y, unit = "cd/m2" }
 record.value { name = "Derived", value = a.Y * 2 - b.Y + 50, unit = "cd/m2" }
 record.value { name = "Of", value = b.Y, unit = "nit", of = b }
 record.value { name = "Text", value = "10 to 18 %" }
@@ -45,7 +45,7 @@ record.value { name = "Bound of", value = a.Y, unit = "cd/m2", bound = "lower", 
 		u     float64 // 0: none
 		unit  string
 	}{
-		{"reading", 100, 1, "cd/m2"}, {"luminance", 100, 1, "cd/m2"}, {"x", 95, 0.95, "cd/m2"}, {"no-unit", 100, 0, ""},
+		{"reading", 100, 1, "cd/m2"}, {"luminance", 100, 1, "cd/m2"}, {"x", 95, 0.95, "cd/m2"}, {"no-origin", 100, 0, "cd/m2"},
 		{"derived", 50, 0, "cd/m2"}, {"of", 200, 2, "nit"}, {"text", 0, 0, ""}, {"nothing", 0, 0, ""}, {"mine", 5, 0, ""}, {"unit-kept", 100, 1, "nit"}, {"black", 0, 0, ""},
 		{"bound", 100, 0, "cd/m2"}, {"bound-of", 100, 1, "cd/m2"}, // only where it is said whose the number is
 	}
@@ -70,12 +70,12 @@ record.value { name = "Bound of", value = a.Y, unit = "cd/m2", bound = "lower", 
 	}
 }
 
-// A number that two readings gave is no longer one reading's.
+// A number of which two readings are stated is not one reading's.
 func TestRecordValueOfTwoReadings(t *testing.T) {
 	r := uncertain()
 	r.light = func(float64) bench.Sample { return bench.Sample{Y: 100} }
 	if err := r.play(t, `local a, b = meter.read(), meter.read()
-record.value { name = "Which", value = a.Y, unit = "cd/m2" }
+record.value { name = "Which", value = a.Y, unit = "cd/m2", from = { a, b } }
 record.value { name = "This", value = a.Y, unit = "cd/m2", of = a }`); err != nil {
 		t.Fatal(err)
 	}
@@ -228,26 +228,36 @@ func TestFormerWordForDoubt(t *testing.T) {
 	}
 }
 
-// A reading in a table gives its luminance. A note names the row where the reading cannot be
-// trusted, in whatever order the columns come.
+// A reading in a table gives its luminance, with what stands against it. By the rules before 5 a note names the row,
+// in whatever order the columns come.
 func TestTableOfReadings(t *testing.T) {
 	for _, tt := range []struct {
 		flag bench.Flag
 		want string
+		cell string // by the rules 5
 	}{
-		{"", ""},
-		{bench.Saturated, "T: the light at window 10 % is a lower limit, because the meter was saturated."},
-		{bench.Drifting, "T: the light at window 10 % is not what the patch gives, because the light still changed while it was read."},
+		{"", "", ""},
+		{bench.Saturated, "T: the light at window 10 % is a lower limit, because the meter was saturated.", "the meter was saturated, so the number is a lower limit"},
+		{bench.Drifting, "T: the light at window 10 % is not what the patch gives, because the light still changed while it was read.", whyDrifting},
 	} {
-		r := newRig()
-		if tt.flag != "" {
-			r = flagged(tt.flag)
-		}
-		if err := r.play(t, `patches.show { grey = 1, window = 10 }
+		const script = `patches.show { grey = 1, window = 10 }
 local r = meter.read()
 local t = record.table("T", { { "window", "%" }, { "light", "cd/m2" } })
 t:add { light = r, window = 10 }
-record.value { name = "same", value = t:at("light", { window = 10 }) == r.Y and "yes" or "no" }`); err != nil {
+record.value { name = "same", value = t:at("light", { window = 10 }) == r.Y and "yes" or "no" }`
+		by5 := flagged(tt.flag)
+		if err := by5.play(t, script); err != nil {
+			t.Fatal(err)
+		}
+		if tab := by5.results.Tables()[0]; tab.Doubt(0, 1) != tt.cell || tab.Doubt(0, 0) != "" {
+			t.Errorf("%s: against the cell stands %q, want %q", tt.flag, tab.Doubt(0, 1), tt.cell)
+		}
+		r := flagged()
+		if tt.flag != "" {
+			r = flagged(tt.flag)
+		}
+		r.rules = 4
+		if err := r.play(t, script); err != nil {
 			t.Fatal(err)
 		}
 		if v := r.results.Values()[0]; v.Text != "yes" {

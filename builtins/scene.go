@@ -2,7 +2,6 @@ package builtins
 
 import (
 	"maps"
-	"math"
 
 	"candelua/engine/bench"
 	"candelua/engine/script"
@@ -20,22 +19,12 @@ type scene struct {
 	asked    int                // how often a person was asked something
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
-	traces   map[trace]*float64
-	doubts   map[uint64]doubt // of numbers that readings gave
-	told     map[string]bool  // doubts that a note has told of
-}
-
-// trace tells a number that a reading gave by its exact value and unit.
-type trace struct {
-	bits uint64
-	unit string
+	told     map[string]bool // doubts that a note has told of
 }
 
 func sceneOf(c *script.Call) *scene {
 	s := script.State[scene](c)
-	if s.traces == nil {
-		s.traces = map[trace]*float64{}
-		s.doubts = map[uint64]doubt{}
+	if s.told == nil {
 		s.told = map[string]bool{}
 		s.settings = map[string]any{}
 		s.aimed = map[string]bool{}
@@ -54,25 +43,6 @@ func (s *scene) Save() (restore func()) {
 	}
 }
 
-// remember keeps the uncertainty of a number that a reading gave, so that a
-// value that is this number carries it. A number that two readings gave is no
-// longer one reading's and carries none.
-func (s *scene) remember(x *float64, u *float64, unit string) {
-	if x == nil {
-		return
-	}
-	key := trace{math.Float64bits(*x), unit}
-	if _, twice := s.traces[key]; twice {
-		u = nil
-	}
-	s.traces[key] = u
-}
-
-// uncertaintyOf is the standard uncertainty of a value that is one reading's.
-func (s *scene) uncertaintyOf(x float64, unit string) *float64 {
-	return s.traces[trace{math.Float64bits(x), plainUnit(unit)}]
-}
-
 // plainUnit writes the names that luminance's unit goes by as one.
 func plainUnit(unit string) string {
 	switch unit {
@@ -80,21 +50,6 @@ func plainUnit(unit string) string {
 		return "cd/m2"
 	}
 	return unit
-}
-
-// otherUnit is the unit of a reading's number that is said to have another one.
-// A number of few digits may be another's by chance and is let pass.
-func (s *scene) otherUnit(x float64, unit string) (is string, other bool) {
-	const fewDigits = 9
-	if _, right := s.traces[trace{math.Float64bits(x), plainUnit(unit)}]; right || unit == "" || len(formatNumber(x)) < fewDigits {
-		return "", false
-	}
-	for _, known := range []string{"cd/m2", ""} {
-		if _, found := s.traces[trace{math.Float64bits(x), known}]; found {
-			return known, true
-		}
-	}
-	return "", false
 }
 
 // set keeps settings; the map is replaced, since rows of readings hold it.

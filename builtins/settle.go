@@ -132,9 +132,26 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	if _, err := take(c, samples, right, a.At); err != nil {
 		return Settling{}, err
 	}
+	if c.Since(5) {
+		c.Results().Stand(c.Number(), whyNotSettled(w.Settled, right), nil)
+	}
 	last := samples[len(samples)-1]
 	drift, u, _ := driftOf(samples, a.Over)
 	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, UDrift: u, Y: last.Y}, nil
+}
+
+// whyNotSettled is what stands against the last luminance of a light that was watched.
+func whyNotSettled(settled bool, samples []sample) string {
+	flags := flagsOf(samples[len(samples)-1:])
+	switch {
+	case flags.Saturated:
+		return whySaturated
+	case flags.Underfilled:
+		return whyUnderfilled
+	case !settled:
+		return whyDrifting
+	}
+	return ""
 }
 
 func settleRequest(a settleArgs) (any, error) {

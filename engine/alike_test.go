@@ -29,7 +29,7 @@ type witness struct {
 	told map[int][]string // by the draw's number; notDrawn: in the last execution that is no draw
 }
 
-const notDrawn = -2
+const notDrawn = -100 // of the run and its replays
 
 type tellArgs struct {
 	Text string `lua:"text" pos:"1" help:"what is seen"`

@@ -58,7 +58,9 @@ func (s *Setup) lookAt(ctx context.Context, folder *store.Run, c Changes) (*look
 	if l.used, err = usedBy(s.Version, c, h.Head, l.job.Head, l.files); err != nil {
 		return nil, err
 	}
-	l.Outcome, err = l.job.Replay(ctx)
+	if l.Outcome, err = l.job.Replay(ctx); err == nil {
+		err = doubt(ctx, l.job, l.Outcome)
+	}
 	return l, err
 }
 

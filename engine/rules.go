@@ -29,6 +29,8 @@ import (
 //
 //   - how single readings scatter: what is stated at a level, single readings of one stimulus, and the measurement of
 //     the dark level count (package draw)
+//   - the origin of a value is stated, and never found by comparing numbers; what is computed from readings against which
+//     something stands has a remark, and none of it passes; a reading in a table has one in place of a note
 var changes = []struct {
 	rules int
 	of    result.Facet

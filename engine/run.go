@@ -285,6 +285,9 @@ func (s *Setup) execute(ctx context.Context, job *play.Job, folder *store.Run) (
 // which says that the run is done, is not. Draws that are interrupted, or too many for
 // memory, are left out.
 func (s *Setup) keep(ctx context.Context, j *play.Job, folder *store.Run, out *play.Outcome) error {
+	if err := doubt(ctx, j, out); err != nil {
+		return errors.Join(err, writeAll(folder, j, out))
+	}
 	if out.Status != journal.Done || j.Head.Draws == 0 {
 		return writeAll(folder, j, out)
 	}
@@ -350,6 +353,26 @@ func (s *Setup) uncertainties(ctx context.Context, j *play.Job, r *result.Result
 		return err
 	}
 	return drawn.Conclude()
+}
+
+// doubt tells of results that are computed from readings against which something stands. Of a run that is not done,
+// or whose execution again is stopped, it is left open. Runs by rules in which no reading stands so have nothing to tell.
+func doubt(ctx context.Context, j *play.Job, out *play.Outcome) error {
+	if len(out.Results.Standing()) == 0 {
+		return nil
+	}
+	if out.Status != journal.Done {
+		return uncertainty.Doubt(ctx, nil, out.Results)
+	}
+	many, err := j.Many(false)
+	if err != nil {
+		return err
+	}
+	err = uncertainty.Doubt(ctx, many, out.Results)
+	if err != nil && (context.Cause(ctx) != nil || errors.Is(err, sandbox.ErrHeap)) {
+		return uncertainty.Doubt(context.WithoutCancel(ctx), nil, out.Results)
+	}
+	return err
 }
 
 // conclude writes the results into the folder at the run's path, beside the journal that they follow from.

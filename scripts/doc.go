@@ -5,6 +5,7 @@
 //
 //   - A procedure reads like the method section of a test report. Code that only computes is in lib.
 //   - Each procedure has at least one trial, and a recorded terminal output in testdata/golden.
+//   - A value is given as the reading itself, or states its readings with from: then what stands against them holds for the value. A table takes readings as they are.
 //   - Light is read by meter.measure, which waits until it is stable and says what stands against the reading. A series never ends on one noisy reading.
 //   - Names of parameters and values stay. One that is renamed lists its former name (formerly), so that old runs still replay.
 //   - The largest of many noisy rows is never stated as a value by itself: it is too high by the noise.

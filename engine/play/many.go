@@ -89,9 +89,9 @@ func (m *Many) Once(ctx context.Context, number int) (once uncertainty.Once, err
 	return once, err
 }
 
-// Probe executes on readings of which some are moved by shares, by the numbers of their steps. It gives no
+// Probe executes on readings of which some are moved, by the numbers of their steps. It gives no
 // results where the script then asks for other steps or ends in an error.
-func (m *Many) Probe(ctx context.Context, moves map[int]float64) (*result.Results, error) {
+func (m *Many) Probe(ctx context.Context, moves map[int]draw.Move) (*result.Results, error) {
 	out, err := m.execute(ctx, &script.Draws{Number: script.Probe, Moves: moves})
 	if err == nil {
 		err = context.Cause(ctx)

@@ -30,6 +30,9 @@ func Changes(w io.Writer, before, after *result.Results, o Options) error {
 			continue
 		}
 		c := changes[i-1]
+		if c.was != nil && c.was.Doubt != "" {
+			p.below("before, it was computed from readings that do not show what the patch gives: " + c.was.Doubt)
+		}
 		if c.was != nil && c.was.Outside() {
 			p.below("before, it was outside of its own 95 % interval")
 		}

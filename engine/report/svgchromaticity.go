@@ -21,7 +21,8 @@ const keyed = 24
 // the points, or to the whole diagram if they are spread.
 func chromaticitySVG(w io.Writer, d *result.Diagram) error {
 	shown := farthest(d.Points)
-	s := newSVG(980, max(690, 170+21*float64(len(shown))+24*float64(len(d.Spaces))), d.Title)
+	remark := remarkLines(d.Remark())
+	s := newSVG(980, max(690, 170+21*float64(len(shown))+24*float64(len(d.Spaces)))+20*float64(len(remark)), d.Title)
 	s.heading(d.Title)
 	b := fitted(d)
 	s.frame(b, "CIE 1976 u'", "CIE 1976 v'")
@@ -37,6 +38,7 @@ func chromaticitySVG(w io.Writer, d *result.Diagram) error {
 	s.numbers(b, d, shown)
 	s.raw(`</g>`)
 	s.key(b, d, shown)
+	s.below(b.left, remark, 0)
 	return s.writeTo(w)
 }
 

@@ -21,7 +21,8 @@ func DiagramSVG(w io.Writer, d *result.Diagram) error {
 // distributionSVG renders which share of the values is at most so much: a
 // staircase that rises by 1/n at each value.
 func distributionSVG(w io.Writer, d *result.Diagram) error {
-	s := newSVG(760, 520+20*float64(len(d.Marks)), d.Title)
+	remark := remarkLines(d.Remark())
+	s := newSVG(760, 520+20*float64(len(d.Marks)+len(remark)), d.Title)
 	s.heading(d.Title)
 	sorted := slices.Clone(d.Values)
 	slices.Sort(sorted)
@@ -51,6 +52,7 @@ func distributionSVG(w io.Writer, d *result.Diagram) error {
 		s.text(b.left+b.width+12, y+4.5, atStart, "", fmt.Sprintf("%g %%: %s", 100*share, display(v, significantInTable)), 20)
 		s.line(x+5, y, b.left+b.width+8, y, thin(faint, 0.6)+` stroke-dasharray="1 4"`)
 	}
+	s.below(b.left, remark, 0)
 	return s.writeTo(w)
 }
 

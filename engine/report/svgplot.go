@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"candelua/engine/plain"
 	"candelua/engine/result"
 )
 
@@ -14,10 +15,8 @@ import (
 // so, too. It fails only if w fails.
 func PlotSVG(w io.Writer, t *result.Table, p *result.Plot, most int) error {
 	height := 500 + 22*float64(len(p.Y))
-	remark := t.Remark(append([]string{p.X}, p.Y...)...)
-	if remark != "" {
-		height += 20
-	}
+	remark := remarkLines(t.Remark(append([]string{p.X}, p.Y...)...))
+	height += 20 * float64(len(remark))
 	s := newSVG(760, height, p.Title)
 	s.heading(p.Title)
 	drawn := plotPoints(t, p, everyRow(t, p, most))
@@ -48,10 +47,23 @@ func PlotSVG(w io.Writer, t *result.Table, p *result.Plot, most int) error {
 		s.text(b.left+56, y+4.5, atStart, "", headOf(t, name), 70)
 	}
 	s.remarks(b.left, &drawn)
-	if remark != "" {
-		s.text(b.left, s.height-32, atStart, fmt.Sprintf(`fill="%s"`, faint), remark, 110)
-	}
+	s.below(b.left, remark, 20)
 	return s.writeTo(w)
+}
+
+// remarkLines are the lines of a remark in a drawing, none of "".
+func remarkLines(remark string) []string {
+	if remark == "" {
+		return nil
+	}
+	return wrap(plain.Line(remark), 110)
+}
+
+// below writes the lines of a remark at the foot of a drawing, so far above its edge.
+func (s *svg) below(left float64, lines []string, above float64) {
+	for i, l := range lines {
+		s.text(left, s.height-above-12-20*float64(len(lines)-1-i), atStart, fmt.Sprintf(`fill="%s"`, faint), l, 120)
+	}
 }
 
 // The most points of one drawing, and of all drawings of a run together.

@@ -33,9 +33,6 @@ func TableColumns(t *result.Table, of Kind) []TableColumn {
 		heads[c.Head()] = true
 	}
 	for i, c := range t.Columns() {
-		if !hasSpread(t, i) {
-			continue
-		}
 		for _, k := range []struct {
 			head, is string
 			pick     func(*result.Spread) float64
@@ -44,6 +41,9 @@ func TableColumns(t *result.Table, of Kind) []TableColumn {
 			{"lower end of ", "low", func(s *result.Spread) float64 { return s.Low }},
 			{"upper end of ", "high", func(s *result.Spread) float64 { return s.High }},
 		} {
+			if !hasSpread(t, i) {
+				break
+			}
 			spreads = append(spreads, TableColumn{unlike(heads, result.Column{Name: k.head + c.Name, Unit: c.Unit}), c.Name, k.is, i, k.pick})
 		}
 		if t.Remark(c.Name) != "" {
@@ -101,9 +101,10 @@ func (c TableColumn) cell(t *result.Table, row int) result.Cell {
 	switch {
 	case c.Is == isSimulated:
 		return SimulatedCell()
-	case c.Is == isRemark && t.Outside(row, c.index):
-		return result.Text("outside of its own 95 % interval")
 	case c.Is == isRemark:
+		if remark := t.CellRemark(row, c.index); remark != "" {
+			return result.Text(remark)
+		}
 		return result.Cell{}
 	case c.pick == nil:
 		return t.Cell(row, c.index)

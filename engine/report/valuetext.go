@@ -16,6 +16,12 @@ func ValueText(v *result.Value) string {
 		number, u := quantity(v)
 		text = strings.Join(strings.Fields(number+" "+u+" "+plain.Line(v.Unit)), " ")
 	}
+	if v.Doubt != "" {
+		text += ", from readings that do not show what the patch gives: " + plain.Line(v.Doubt)
+	}
+	if v.Open != "" {
+		text += ", perhaps from readings that do not show what the patch gives"
+	}
 	if v.Outside() {
 		text += ", outside of its own 95 % interval"
 	}

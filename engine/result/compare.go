@@ -155,6 +155,8 @@ func compareValues(d *differences, a, b *Value) {
 	d.cell("tolerance min", cellOr(at.Min), cellOr(bt.Min))
 	d.cell("tolerance max", cellOr(at.Max), cellOr(bt.Max))
 	d.text("finding", string(a.Finding), string(b.Finding))
+	d.text("doubt", a.Doubt, b.Doubt)
+	d.text("open doubt", a.Open, b.Open)
 }
 
 // compareUncertainties compares how well a value is known.
@@ -234,9 +236,11 @@ func compareTables(d *differences, a, b *Table) {
 	if len(a.rows) != len(b.rows) {
 		d.add("has %d rows recorded and %d now", len(a.rows), len(b.rows))
 	}
+	d.text("open doubt", a.open, b.open)
 	for i := range min(len(a.rows), len(b.rows)) {
 		for j, c := range a.columns {
 			d.cell(fmt.Sprintf("row %d, %s", i+1, c.Name), a.rows[i][j], b.rows[i][j])
+			d.text(fmt.Sprintf("row %d, doubt of %s", i+1, c.Name), a.Doubt(i, j), b.Doubt(i, j))
 			if s, t := a.Spread(i, j), b.Spread(i, j); s != nil && t != nil {
 				d.of(OfUncertainty, func() {
 					d.cell(fmt.Sprintf("row %d, u of %s", i+1, c.Name), Num(s.U), Num(t.U))

@@ -41,6 +41,10 @@ type Diagram struct {
 	Unit   string        `json:"unit,omitempty"`
 	Marks  []DiagramMark `json:"marks,omitempty"`
 	Where  string        `json:"where,omitempty"`
+	// Doubt is what stands against readings that numbers of the drawing are computed from.
+	Doubt string `json:"doubt,omitempty"`
+	// Open says against which readings something stands, where it is not known whether numbers are computed from them.
+	Open string `json:"open,omitempty"`
 }
 
 // DiagramPoint is a measured colour and, where there is one, its target: CIE
@@ -114,6 +118,7 @@ func (d *Diagram) size() int {
 func (d Diagram) clone() *Diagram {
 	d.Points, d.Spaces, d.Values, d.Marks = slices.Clone(d.Points), slices.Clone(d.Spaces), slices.Clone(d.Values), slices.Clone(d.Marks)
 	d.Title, d.Unit, d.Where = tidy(d.Title), tidy(d.Unit), tidy(d.Where)
+	d.Doubt, d.Open = tidy(d.Doubt), tidy(d.Open)
 	for i := range d.Points {
 		d.Points[i].Name, d.Points[i].Target = tidy(d.Points[i].Name), copied(d.Points[i].Target)
 	}
@@ -127,7 +132,7 @@ func (d Diagram) clone() *Diagram {
 }
 
 func (d *Diagram) check() error {
-	if err := checkTexts(d.Unit, d.Where); err != nil {
+	if err := checkTexts(d.Unit, d.Where, d.Doubt, d.Open); err != nil {
 		return err
 	}
 	switch d.Kind {
@@ -214,6 +219,8 @@ func compareDiagrams(d *differences, a, b *Diagram) {
 	d.text("title", a.Title, b.Title)
 	d.text("kind", string(a.Kind), string(b.Kind))
 	d.text("unit", a.Unit, b.Unit)
+	d.text("doubt", a.Doubt, b.Doubt)
+	d.text("open doubt", a.Open, b.Open)
 	d.cell("magnify", Num(a.Magnify), Num(b.Magnify))
 	for i := range counted(d, "points", len(a.Points), len(b.Points)) {
 		p, q, label := a.Points[i], b.Points[i], fmt.Sprintf("point %d", i+1)

@@ -17,7 +17,8 @@
 // # Formats
 //
 // The JSON form of [Results] has a format with a version, and a reader refuses a newer one. Only what is used raises it: results with
-// corrections have the format 2, results with draws the format 3, results with former ids the format 4, all others the format 1, as they always had. So the files of an old run do not
+// corrections have the format 2, results with draws the format 3, results with former ids the format 4, results with doubts of any kind the format 5, results with numbers
+// from readings against which something stands the format 6, all others the format 1, as they always had. So the files of an old run do not
 // change when it is written again.
 //
 // # Comparing

@@ -11,9 +11,9 @@ import (
 // Format is the newest version of the JSON form of results, and JSONKind its
 // kind. Version 2 has corrections, version 3 uncertainties that were drawn, version 4
 // former ids of values, version 5 the word doubt, remarks on values outside of their own intervals, and why fewer
-// draws were made than were to be; results without any are written as version 1, which they are.
+// draws were made than were to be, version 6 what stands against readings behind the numbers; results without any are written as version 1, which they are.
 const (
-	format   = 5
+	format   = 6
 	jsonKind = "candelua-results"
 )
 
@@ -67,6 +67,9 @@ type tableJSON struct {
 	High [][]*float64 `json:"high,omitempty"`
 	// Remark is written for those who read the file, and found anew from the numbers.
 	Remark string `json:"remark,omitempty"`
+	// From format 6 on: what stands against readings behind cells, or may stand behind some.
+	Doubts []doubtJSON `json:"doubts,omitempty"`
+	Open   string      `json:"open,omitempty"`
 }
 
 // MarshalJSON writes {"format":1,"kind":"candelua-results","values":[…],
@@ -87,6 +90,9 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	}
 	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) || r.draws != nil && r.draws.Ended != "" || r.draws.RepeatabilityOnly() || r.remarked() {
 		format = 5
+	}
+	if r.doubted() {
+		format = 6
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
 	err := errors.Join(
@@ -170,6 +176,14 @@ func (t *Table) MarshalJSON() ([]byte, error) {
 		err = errors.Join(err, failed)
 		fmt.Fprintf(&b, ",\n\"remark\":%s", text)
 	}
+	if len(t.doubts) > 0 {
+		err = errors.Join(err, list(&b, "doubts", t.doubtsJSON()))
+	}
+	if t.open != "" {
+		text, failed := encode(t.open)
+		err = errors.Join(err, failed)
+		fmt.Fprintf(&b, ",\n\"open\":%s", text)
+	}
 	b.WriteByte('}')
 	return b.Bytes(), err
 }
@@ -190,7 +204,7 @@ func (t *Table) UnmarshalJSON(data []byte) error {
 			return err
 		}
 	}
-	if err := got.takeSpreads(in); err != nil {
+	if err := errors.Join(got.takeSpreads(in), got.takeDoubts(in)); err != nil {
 		return err
 	}
 	*t = *got
@@ -247,7 +261,7 @@ func (r *Results) fill(in resultsJSON) error {
 				return err
 			}
 		}
-		kept.spreads = t.spreads
+		kept.spreads, kept.doubts, kept.open = t.spreads, t.doubts, t.open
 	}
 	r.draws = in.Draws
 	for _, p := range in.Plots {

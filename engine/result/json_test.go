@@ -117,8 +117,8 @@ func TestJSONErrors(t *testing.T) {
 		cause error
 		word  string
 	}{
-		{change(`"format":1`, `"format":6`), ErrNewer, "format is 6, newer than this candelua reads (up to 5); update candelua"},
-		{change(`"format":1`, `"format":0`), nil, "format is 0; it must be 1 to 5"},
+		{change(`"format":1`, `"format":7`), ErrNewer, "format is 7, newer than this candelua reads (up to 6); update candelua"},
+		{change(`"format":1`, `"format":0`), nil, "format is 0; it must be 1 to 6"},
 		{change(`"format":1,`, ``), nil, "format is 0"},
 		{change(`candelua-results`, `candelua-run`), nil, `kind is "candelua-run"; it must be "candelua-results"`},
 		{change(`"unit":"cd/m2","u"`, `"colour":"red","u"`), nil, `unknown field "colour"`},

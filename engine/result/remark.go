@@ -17,9 +17,35 @@ func (v *Value) Outside() bool {
 
 func outside(x, low, high float64) bool { return x < low || x > high }
 
-// Remark says in words that the value is outside of its own interval, and what to think of
-// that; "" where it is not.
+// Remark says in words what else must be known of the value, and what to think of that: that it is computed
+// from readings against which something stands, or may be, and that it is outside of its own interval; "" where
+// there is nothing to say.
 func (v *Value) Remark() string {
+	return sentences(v.doubtRemark(), v.outsideRemark())
+}
+
+// fromUnsound begins what is said of a number that is computed from readings against which something stands.
+const fromUnsound = "computed from readings that do not show what the patch gives"
+
+// unsaid is what is said where it is not known which readings a number is from.
+const unsaid = "it is not said which readings this value is from, and %s; state the readings with from = ..."
+
+func (v *Value) doubtRemark() string {
+	switch {
+	case v.Doubt != "":
+		return "it is " + fromUnsound + ": " + v.Doubt + "; leave these readings out, or record the value as a limit (bound)"
+	case v.Open != "":
+		return fmt.Sprintf(unsaid, v.Open)
+	}
+	return ""
+}
+
+// sentences joins what is not empty.
+func sentences(all ...string) string {
+	return strings.Join(slices.DeleteFunc(all, func(s string) bool { return s == "" }), ". ")
+}
+
+func (v *Value) outsideRemark() string {
 	if !v.Outside() {
 		return ""
 	}
@@ -47,28 +73,84 @@ func (t *Table) Outside(row, column int) bool {
 // mostNamed is how many cells a remark names.
 const mostNamed = 6
 
-// Remark says in words which cells of some columns are outside of their own intervals; "" where none
-// is. Without columns it looks at all.
+// Remark says in words which cells of some columns are computed from readings against which something stands,
+// or may be, and which are outside of their own intervals; "" where there is nothing to say. Without columns it
+// looks at all.
 func (t *Table) Remark(columns ...string) string {
+	return sentences(t.doubtRemark(columns), t.outsideRemark(columns))
+}
+
+// CellRemark says of one cell, in short, what [Table.Remark] says; "" where there is nothing to say.
+func (t *Table) CellRemark(row, column int) string {
+	outside, doubt := "", t.Doubt(row, column)
+	if t.Outside(row, column) {
+		outside = "outside of its own 95 % interval"
+	}
+	if _, isNumber := t.Cell(row, column).Float(); doubt == "" && t.open != "" && isNumber {
+		doubt = "may be from these: " + t.open
+	}
+	return sentences(doubt, outside)
+}
+
+func (t *Table) doubtRemark(columns []string) string {
+	cells, whys := t.named(columns, func(row, column int) string { return t.Doubt(row, column) })
+	switch {
+	case cells != "":
+		return fromUnsound + " (" + reasons(whys) + "): " + cells
+	case t.open != "":
+		return t.open + "; it is not known which numbers of this table are computed from them"
+	}
+	return ""
+}
+
+func (t *Table) outsideRemark(columns []string) string {
+	cells, _ := t.named(columns, func(row, column int) string {
+		if t.Outside(row, column) {
+			return "outside"
+		}
+		return ""
+	})
+	if cells == "" {
+		return ""
+	}
+	return "outside of their own 95 % intervals: " + cells + ". With random errors added to the readings, the script mostly gives other numbers than these"
+}
+
+// named names the cells of some columns of which something is said, a few of many, and gives all that is said.
+func (t *Table) named(columns []string, of func(row, column int) string) (named string, said []string) {
 	var cells []string
 	n := 0
 	for i := range t.rows {
 		for k, c := range t.columns {
-			if len(columns) > 0 && !slices.Contains(columns, c.Name) || !t.Outside(i, k) {
+			if len(columns) > 0 && !slices.Contains(columns, c.Name) {
 				continue
 			}
+			what := of(i, k)
+			if what == "" {
+				continue
+			}
+			said = append(said, strings.Split(what, "; ")...)
 			if n++; n <= mostNamed {
 				cells = append(cells, fmt.Sprintf("row %d, %s", i+1, c.Name))
 			}
 		}
 	}
-	if n == 0 {
-		return ""
-	}
 	if n > mostNamed {
 		cells = append(cells, fmt.Sprintf("and %d more", n-mostNamed))
 	}
-	return "outside of their own 95 % intervals: " + strings.Join(cells, "; ") + ". With random errors added to the readings, the script mostly gives other numbers than these"
+	return strings.Join(cells, "; "), said
+}
+
+// Remark says in words that numbers of the drawing are computed from readings against which something stands; ""
+// where none is.
+func (d *Diagram) Remark() string {
+	switch {
+	case d.Doubt != "":
+		return "some of what is drawn is " + fromUnsound + ": " + d.Doubt
+	case d.Open != "":
+		return "it is not known from which readings this is drawn, and " + d.Open
+	}
+	return ""
 }
 
 // remarked says whether any number is outside of its own interval.

@@ -64,8 +64,9 @@ type Results struct {
 	diagrams    []*Diagram
 	notes       []Note
 	corrections []*Correction
-	draws       *Draws // nil where nobody drew
-	room        int    // cells that the tables and diagrams may still take
+	draws       *Draws           // nil where nobody drew
+	standing    map[int]Standing // by step
+	room        int              // cells that the tables and diagrams may still take
 
 	ids, former map[string]*Value // which values took an id, and a former one: there may be thousands
 }

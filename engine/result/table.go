@@ -39,11 +39,15 @@ type Table struct {
 	ID    string
 	Name  string
 	Where string // the script line that made it, file:line
+	// Unsaid says that the script does not say of all rows which readings they are from.
+	Unsaid bool
 
 	columns []Column
 	rows    [][]Cell
-	spreads [][]*Spread // of the cells; nil where nobody drew
-	room    *int        // cells that the results may still take
+	spreads [][]*Spread       // of the cells; nil where nobody drew
+	doubts  map[[2]int]string // of the cells, by row and column: what stands against readings that they are from
+	open    string            // see [Table.LeaveOpen]
+	room    *int              // cells that the results may still take
 	places  map[string]int
 }
 

@@ -39,6 +39,13 @@ type Value struct {
 	// Where is the script line that recorded it, file:line. It is a function
 	// of the script, so it is kept in results.json; [Compare] ignores it.
 	Where string `json:"where,omitempty"`
+	// Doubt is what stands against readings that the value is computed from, where the script does not allow for it
+	// by a bound. Open says against which readings something stands, where it is not known whether the value
+	// is computed from them.
+	Doubt string `json:"doubt,omitempty"`
+	Open  string `json:"open,omitempty"`
+	// Unsaid says that the script does not say which readings the value is from.
+	Unsaid bool `json:"-"`
 
 	basis string // for JSON, see based
 }
@@ -92,7 +99,7 @@ func (v *Value) check() error {
 	if err := v.checkFinding(); err != nil {
 		return err
 	}
-	return checkTexts(v.Text, v.Unit, v.Why, v.Where)
+	return checkTexts(v.Text, v.Unit, v.Why, v.Where, v.Doubt, v.Open)
 }
 
 // checkFinding refuses a finding without a tolerance, and the reverse.
@@ -119,7 +126,7 @@ func (v Value) clone() *Value {
 		v.Tolerance = &Tolerance{Min: copied(v.Tolerance.Min), Max: copied(v.Tolerance.Max)}
 	}
 	v.Budget, v.Formerly = slices.Clone(v.Budget), slices.Clone(v.Formerly)
-	for _, s := range []*string{&v.Name, &v.Text, &v.Unit, &v.Why, &v.Where} {
+	for _, s := range []*string{&v.Name, &v.Text, &v.Unit, &v.Why, &v.Where, &v.Doubt, &v.Open} {
 		*s = tidy(*s)
 	}
 	return &v

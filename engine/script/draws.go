@@ -4,6 +4,8 @@ import (
 	"reflect"
 	"sync"
 	"sync/atomic"
+
+	"candelua/engine/draw"
 )
 
 // Draws says that an execution is one of many over one journal, each on
@@ -26,9 +28,8 @@ type Draws struct {
 	// Before4 draws as by the rules before 4, by which a script could tell a draw from
 	// the run: messages lacked places, and a reading's flags followed its draw.
 	Before4 bool
-	// Moves make the execution a probe, with which nothing is drawn: the numbers that some steps gave are
-	// moved by these shares, by the number of the step, and no others. See package uncertainty.
-	Moves map[int]float64
+	// Moves are what a [Probe] moves, by the number of the step. Nothing is drawn then. See package uncertainty.
+	Moves map[int]draw.Move
 }
 
 // StoodBefore is the total time for which the run had been paused before a step,

@@ -53,12 +53,18 @@ func (p *prepared) execute(ctx context.Context, w World, seed uint64) (*result.R
 	if err != nil {
 		return nil, err
 	}
-	if out.Err != nil || p.Draws == 0 {
+	if out.Err != nil {
 		return out.Results, out.Err
+	}
+	if p.Draws == 0 && len(out.Results.Standing()) == 0 {
+		return out.Results, nil
 	}
 	many, err := job.Many(false)
 	if err != nil {
 		return nil, err
+	}
+	if err := uncertainty.Doubt(ctx, many, out.Results); err != nil || p.Draws == 0 {
+		return out.Results, err
 	}
 	drawn, err := uncertainty.Draw(ctx, many, out.Results, uncertainty.Budgeted(p.Draws), nil)
 	if err != nil {

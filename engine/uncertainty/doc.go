@@ -71,7 +71,17 @@
 //   - A spread below 5e-12 of the number is rounding, and the value is constant.
 //
 // With no draws, and while a run is not done, a value that is one reading's number carries what that reading scatters,
-// or the repeatability that the bench file states (builtins/scene.go).
+// or the repeatability that the bench file states (builtins/origin.go).
+//
+// # What is computed from doubtful readings
+//
+// [Hang] executes the script with what some steps read moved by a small share, and nothing drawn. A result that is another then was computed from
+// it, whatever way the script handed the number on. [Doubt] does so for the readings against which something stands, one reason at a time, and
+// gives each result that hangs on them its remark. It needs no draws, and is made of every run that has such a reading. Where the script takes other steps by the least
+// change, or is not done, the numbers that do not state their origin are left open, and say so.
+//
+// Not found: a number that was rounded to less than 2 % where a larger change makes the script choose otherwise too; a number that run.decide
+// keeps; a maximum of which the doubtful reading is not the largest.
 //
 // # Keys
 //

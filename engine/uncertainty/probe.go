@@ -5,24 +5,30 @@ import (
 	"math"
 	"slices"
 
+	"candelua/engine/draw"
 	"candelua/engine/result"
 )
 
-// Probing executes the script of a run on readings of which some are moved by shares, by the numbers of
-// their steps. Nil results are those of a script that then asks for other steps, or ends in an error.
+// Probing executes the script of a run on readings of which some are moved, by the numbers of their
+// steps. Nil results are those of a script that then asks for other steps, or ends in an error.
 type Probing interface {
-	Probe(ctx context.Context, moves map[int]float64) (*result.Results, error)
+	Probe(ctx context.Context, moves map[int]draw.Move) (*result.Results, error)
 }
 
 // Hanging is what changes when the numbers of some steps are moved: what is computed from them.
 type Hanging struct {
 	values, diagrams map[string]bool // by id
+	corrections      map[string]bool
 	cells            map[cell]bool
-	probes           int // that gave results
+	probes, lost     int // that gave results, and that gave none
 }
 
 // Known says whether any probe gave results. If none did, what hangs on the steps is not known.
 func (h *Hanging) Known() bool { return h.probes > 0 }
+
+// Complete says whether all probes gave results. If not, what hangs on the steps only through a number that was rounded
+// may be missing.
+func (h *Hanging) Complete() bool { return h.lost == 0 }
 
 // Value says whether a value hangs on the steps.
 func (h *Hanging) Value(id string) bool { return h.values[id] }
@@ -36,30 +42,60 @@ var probeShares = []float64{1e-6, 0.02, -0.02}
 // that does not change does not hang on the steps, but for two cases: it was rounded to less than 2 %, or it
 // goes through a choice that run.decide keeps.
 func Hang(ctx context.Context, of Probing, base *result.Results, steps []int) (*Hanging, error) {
-	h := &Hanging{values: map[string]bool{}, diagrams: map[string]bool{}, cells: map[cell]bool{}}
+	var probes []map[int]draw.Move
 	for _, share := range probeShares {
-		moves := map[int]float64{}
+		moves := map[int]draw.Move{}
 		for i, step := range steps {
 			_, own := math.Modf(float64(i+1) * math.Phi)
-			moves[step] = share * (0.5 + own)
+			moves[step] = draw.Move{Share: share * (0.5 + own)}
 		}
+		probes = append(probes, moves)
+	}
+	return hang(ctx, of, base, probes, 0)
+}
+
+// A result hangs on dark readings if it changes by more than this share of itself between hardly any light, which is
+// that share of the limits, and the limits. None at all would be a division by zero in many a script.
+const (
+	muchOf    = 0.5
+	hardlyAny = 0.001
+)
+
+// HangBelow is Hang for readings of darkness, which are only known to be at most so much, in cd/m2 by the number of
+// the step. A result that changes by less than half when they all read hardly any light, and when they are all at their
+// limits, does not hang on them: what is taken off a bright reading does not matter.
+func HangBelow(ctx context.Context, of Probing, base *result.Results, limits map[int]float64) (*Hanging, error) {
+	none, most := map[int]draw.Move{}, map[int]draw.Move{}
+	for step, limit := range limits {
+		none[step], most[step] = draw.Move{To: new(hardlyAny * limit)}, draw.Move{To: &limit}
+	}
+	return hang(ctx, of, base, []map[int]draw.Move{none, most}, muchOf)
+}
+
+// hang probes, and takes for hanging what changes by more than a share of itself.
+func hang(ctx context.Context, of Probing, base *result.Results, probes []map[int]draw.Move, share float64) (*Hanging, error) {
+	h := &Hanging{values: map[string]bool{}, diagrams: map[string]bool{}, corrections: map[string]bool{}, cells: map[cell]bool{}}
+	same := func(a, b float64) bool { return math.Abs(a-b) <= share*math.Abs(a) }
+	for _, moves := range probes {
 		moved, err := of.Probe(ctx, moves)
 		if err != nil {
 			return nil, err
 		}
-		if moved != nil {
-			h.probes++
-			h.take(base, moved)
+		if moved == nil {
+			h.lost++
+			continue
 		}
+		h.probes++
+		h.take(base, moved, same)
 	}
 	return h, nil
 }
 
 // take takes in what is another in moved results.
-func (h *Hanging) take(base, moved *result.Results) {
+func (h *Hanging) take(base, moved *result.Results, same func(a, b float64) bool) {
 	for _, v := range base.Values() {
 		now, ok := moved.ValueByID(v.ID)
-		if !ok || now.Text != v.Text || !sameNumber(v.Value, now.Value) {
+		if !ok || now.Text != v.Text || (v.Value == nil) != (now.Value == nil) || v.Value != nil && !same(*v.Value, *now.Value) {
 			h.values[v.ID] = true
 		}
 	}
@@ -67,7 +103,7 @@ func (h *Hanging) take(base, moved *result.Results) {
 		now := tableByID(moved, t.ID)
 		for row := range t.Len() {
 			for column := range t.Width() {
-				if now == nil || now.Cell(row, column) != t.Cell(row, column) {
+				if now == nil || !sameCell(t.Cell(row, column), now.Cell(row, column), same) {
 					h.cells[cell{t.ID, row, column}] = true
 				}
 			}
@@ -75,19 +111,34 @@ func (h *Hanging) take(base, moved *result.Results) {
 	}
 	for _, d := range base.Diagrams() {
 		i := slices.IndexFunc(moved.Diagrams(), func(m *result.Diagram) bool { return m.ID == d.ID })
-		if i < 0 || !sameDrawing(d, moved.Diagrams()[i]) {
+		if i < 0 || !slices.EqualFunc(numbersOf(d), numbersOf(moved.Diagrams()[i]), same) {
 			h.diagrams[d.ID] = true
+		}
+	}
+	h.takeCorrections(base, moved, same)
+}
+
+// takeCorrections takes in which corrections are others.
+func (h *Hanging) takeCorrections(base, moved *result.Results, same func(a, b float64) bool) {
+	for _, c := range base.Corrections() {
+		now := slices.IndexFunc(moved.Corrections(), func(m *result.Correction) bool { return m.ID == c.ID })
+		for i, row := range c.Matrix {
+			for k, x := range row {
+				if now < 0 || !same(x, moved.Corrections()[now].Matrix[i][k]) {
+					h.corrections[c.ID] = true
+				}
+			}
 		}
 	}
 }
 
-func sameNumber(a, b *float64) bool {
-	return a == nil && b == nil || a != nil && b != nil && *a == *b
-}
-
-// sameDrawing compares what is drawn, number by number.
-func sameDrawing(a, b *result.Diagram) bool {
-	return slices.Equal(numbersOf(a), numbersOf(b))
+func sameCell(a, b result.Cell, same func(a, b float64) bool) bool {
+	x, isNumber := a.Float()
+	y, isToo := b.Float()
+	if isNumber && isToo {
+		return same(x, y)
+	}
+	return a == b
 }
 
 // numbersOf are the numbers that a diagram draws.

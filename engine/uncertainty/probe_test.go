@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"candelua/engine/draw"
 	"candelua/engine/result"
 	"candelua/engine/uncertainty"
 )
@@ -14,12 +15,19 @@ import (
 type script func(r *result.Results, a, b float64) (ends bool)
 
 // Probe executes the script on 100 and 50, moved.
-func (s script) Probe(_ context.Context, moves map[int]float64) (*result.Results, error) {
+func (s script) Probe(_ context.Context, moves map[int]draw.Move) (*result.Results, error) {
 	r := result.New()
-	if s(r, 100*(1+moves[1]), 50*(1+moves[2])) {
+	if s(r, moved(100, moves[1]), moved(50, moves[2])) {
 		return nil, nil
 	}
 	return r, nil
+}
+
+func moved(x float64, by draw.Move) float64 {
+	if by.To != nil {
+		return *by.To
+	}
+	return x * (1 + by.Share)
 }
 
 func number(r *result.Results, name string, x float64) {
