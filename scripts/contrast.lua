@@ -8,35 +8,24 @@ local function measure(p, grey, window, least)
   return meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, least = least }
 end
 
--- Black comes first, before a white leaves anything behind in the panel.
-local function measure_both(p)
-  patches.black()
-  clock.wait(p.rest)
-  if p.dark_level == "take" then meter.dark() end
-  return measure(p, 0, 100, readings_of_black), measure(p, 1, p.window)
-end
-
 -- why_not says why white and black give no contrast. A reading that is only a limit gives
 -- one that is a limit.
 local function why_not(white, black)
   if white.doubt and not white.bound then return "white: " .. white.doubt end
   if black.doubt then return "black: " .. black.doubt end
   if black.bound and not black.limit then return "black does not read above zero, and the meter's floor is not stated" end
-  return nil
 end
 
 -- In a lit room a black that the meter cannot read hardly matters: where it changes
 -- the contrast by less than 1 %, the contrast is given with half the floor as black.
 local function record_ambient(p, white, black, bound, why)
-  if p.lux == 0 then return end
-  local function at(darkness)
-    return colour.ambient_contrast { white = white.Y, black = darkness, lux = p.lux, reflectance = p.reflectance / 100 }
-  end
-  local room, darkest = colour.lambertian_luminance { lux = p.lux, reflectance = p.reflectance / 100 }, black.limit or black.Y
-  if black.bound and darkest < 0.01 * room then
+  local room = { lux = p.lux, reflectance = p.reflectance / 100 }
+  local darkest = black.limit or black.Y
+  if black.bound and darkest < 0.01 * colour.lambertian_luminance(room) then
     darkest, bound = darkest / 2, white.bound
   end
-  record.value { name = "Ambient contrast", value = not why and at(darkest) or nil, unit = "", bound = bound, why = why or "" }
+  room.white, room.black = white.Y, darkest
+  record.value { name = "Ambient contrast", value = not why and colour.ambient_contrast(room) or nil, bound = bound, why = why }
   record.note(string.format("The ambient contrast is computed, not measured: for an illuminance of %g lx on the screen, of which the "
     .. "screen reflects %g %% diffusely. Mirror reflections of lamps are not part of it.", p.lux, p.reflectance))
 end
@@ -68,15 +57,19 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    local black, white = measure_both(p)
+    -- Black comes first, before a white leaves anything behind in the panel.
+    patches.black()
+    clock.wait(p.rest)
+    if p.dark_level == "take" then meter.dark() end
+    local black, white = measure(p, 0, 100, readings_of_black), measure(p, 1, p.window)
+
     record.value { name = "White luminance", value = white }
     record.value { name = "Black luminance", value = black }
     local why, bound = why_not(white, black), (white.bound or black.bound) and "lower"
     record.value {
-      name = "Sequential contrast", value = not why and colour.contrast(white.Y, black.limit or black.Y) or nil, unit = "",
-      bound = bound, why = why or "",
+      name = "Sequential contrast", value = not why and colour.contrast(white.Y, black.limit or black.Y) or nil, bound = bound, why = why,
     }
-    record_ambient(p, white, black, bound, why)
+    if p.lux > 0 then record_ambient(p, white, black, bound, why) end
     record.note(string.format("For the sequential contrast black filled the whole screen, then white filled %g %% of it. "
       .. "Contrast within one picture is not measured, because candelua cannot show a checkerboard.", p.window))
   end,

@@ -49,16 +49,12 @@ end
 local primaries = { "red", "green", "blue" }
 local additive  = { "red", "green", "blue", "white", "black" }
 
--- sum_of adds the luminances of a mixture's primaries, and counts black once.
-local function sum_of(read, names)
-  local sum = read.black.Y
-  for _, name in ipairs(names) do sum = sum + read[name].Y - read.black.Y end
-  return sum
-end
-
-local function sums(read, c)
+-- sum_of adds the luminances of a mixture's primaries, and counts black once. It gives the sum in percent of the mixture.
+local function sum_of(read, c)
   if not c.of or doubt_of(read, additive) or read[c.name].doubt or read[c.name].Y == 0 then return nil end
-  return 100 * sum_of(read, c.of) / read[c.name].Y
+  local sum = read.black.Y
+  for _, name in ipairs(c.of) do sum = sum + read[name].Y - read.black.Y end
+  return 100 * sum / read[c.name].Y
 end
 
 local function record_colours(read)
@@ -67,39 +63,27 @@ local function record_colours(read)
   })
   for _, c in ipairs(colours) do
     local r = read[c.name]
-    tbl:add {
-      colour = c.name, luminance = r, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["sum of primaries"] = sums(read, c),
-    }
+    tbl:add { colour = c.name, luminance = r, x = r.x, y = r.y, ["u'"] = r.u, ["v'"] = r.v, ["sum of primaries"] = sum_of(read, c) }
   end
 end
 
-local function for_each_coverage(fn)
-  for _, d in ipairs(diagrams) do
-    for _, s in ipairs(spaces) do fn(s, d) end
-  end
+-- record_share says how much of a space the measured primaries cover.
+local function record_share(read, s, d, tbl, why)
+  local spanned, g = pcall(colour.gamut, { red = read.red, green = read.green, blue = read.blue, space = s.space, diagram = d.key })
+  local share = tbl and spanned and 100 * g.coverage or nil
+  if share then tbl:add { space = s.name, diagram = d.name, coverage = share, ["area ratio"] = 100 * g.ratio } end
+  record.value {
+    name = string.format("Coverage of %s in %s", s.name, d.name), id = string.format("coverage-%s-%s", s.id, d.key), value = share,
+    unit = "%", why = why or share and "" or "the measured primaries span no triangle",
+  }
 end
-
-local function coverage_name(s, d) return string.format("Coverage of %s in %s", s.name, d.name) end
-
-local function coverage_id(s, d) return string.format("coverage-%s-%s", s.id, d.key) end
 
 local function record_coverage(read)
   local why = doubt_of(read, primaries, true)
   local tbl = not why and record.table("Gamut", { { "space" }, { "diagram" }, { "coverage", "%" }, { "area ratio", "%" } })
-  for_each_coverage(function(s, d)
-    local share
-    if tbl then
-      local spanned, g = pcall(colour.gamut, {
-        red = read.red, green = read.green, blue = read.blue, space = s.space, diagram = d.key,
-      })
-      share = spanned and 100 * g.coverage or nil
-      if spanned then tbl:add { space = s.name, diagram = d.name, coverage = share, ["area ratio"] = 100 * g.ratio } end
-    end
-    record.value {
-      name = coverage_name(s, d), id = coverage_id(s, d), value = share, unit = "%",
-      why = why or share and "" or "the measured primaries span no triangle",
-    }
-  end)
+  for _, d in ipairs(diagrams) do
+    for _, s in ipairs(spaces) do record_share(read, s, d, tbl, why) end
+  end
   record.note("Coverage is the share of the space's triangle that lies inside the triangle of the measured primaries. The luminance "
     .. "of black is not subtracted from them. The area ratio compares the sizes of the two triangles and does not say whether they "
     .. "overlap.")
@@ -108,9 +92,7 @@ end
 -- own_space makes a space of the display's primaries; primaries on one line give none.
 local function own_space(read)
   if doubt_of(read, { "red", "green", "blue", "white" }, true) then return nil end
-  local made, space = pcall(colour.space, {
-    name = "display", red = read.red, green = read.green, blue = read.blue, white = read.white,
-  })
+  local made, space = pcall(colour.space, { name = "display", red = read.red, green = read.green, blue = read.blue, white = read.white })
   return made and space or nil
 end
 
@@ -134,23 +116,18 @@ local function record_white(read)
     t = known and found or nil
     if not known then why = "white is too far from the Planckian locus to have a colour temperature" end
   end
-  record.value { name = "White CCT", value = t and t.cct, unit = "K", why = why or "" }
-  record.value { name = "White Duv", value = t and t.duv, unit = "", why = why or "" }
+  record.value { name = "White CCT", value = t and t.cct, unit = "K", why = why }
+  record.value { name = "White Duv", value = t and t.duv, why = why }
   local why_drift = doubt_of(read, { "white", "white_again" }) or w.Y <= 0 and "white gave no light" or nil
-  record.value {
-    name = "White drift", value = not why_drift and 100 * (read.white_again.Y / w.Y - 1) or nil, unit = "%", why = why_drift or "",
-  }
+  record.value { name = "White drift", value = not why_drift and 100 * (read.white_again.Y / w.Y - 1) or nil, unit = "%", why = why_drift }
 end
 
 local function record_additivity(read)
-  local why, a = doubt_of(read, additive) or doubt_of(read, { "red", "green", "blue", "white" }, true), nil
-  if not why then
-    a = colour.additivity {
-      red = read.red, green = read.green, blue = read.blue, white = read.white,
-      black = read.black }
-  end
-  record.value { name = "Additivity", value = a and 100 * a.luminance, unit = "%", why = why or "" }
-  record.value { name = "Additivity, chromaticity", id = "additivity-delta-uv", value = a and a.delta_uv, unit = "", why = why or "" }
+  local why = doubt_of(read, additive) or doubt_of(read, { "red", "green", "blue", "white" }, true)
+  local a = not why and colour.additivity { red = read.red, green = read.green, blue = read.blue, white = read.white, black = read.black }
+    or nil
+  record.value { name = "Additivity", value = a and 100 * a.luminance, unit = "%", why = why }
+  record.value { name = "Additivity, chromaticity", id = "additivity-delta-uv", value = a and a.delta_uv, why = why }
   if not a then return end
   record.note(string.format("Red, green and blue together have %.1f %% of the luminance of white, and differ from it by %.4f in "
     .. "u'v'. The three readings contain the light of black three times; two of "

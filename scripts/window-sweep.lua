@@ -3,20 +3,13 @@ local rewarm = require "rewarm"
 
 local function record_peak(p, rows)
   local peak, bound, why = plateau.peak(rows, p.peak_tolerance)
-  if not peak then
-    record.value { name = "Peak luminance", unit = "cd/m2", why = why }
-    record.value { name = "Peak windows", why = why }
-    return
+  local windows = peak and string.format(peak.first == peak.last and "%g %%" or "%g to %g %%", peak.first, peak.last)
+  record.value { name = "Peak luminance", value = peak and peak.mean, unit = "cd/m2", bound = bound, from = peak and peak.rows, why = why }
+  record.value { name = "Peak windows", value = windows, why = why }
+  if peak then
+    record.note(string.format("The peak luminance is the mean of the windows within %g %% of the highest one: %s, %d of %d windows.",
+      p.peak_tolerance, windows, #peak.rows, #rows))
   end
-  local windows = peak.first == peak.last and string.format("%g %%", peak.first)
-    or string.format("%g to %g %%", peak.first, peak.last)
-  record.value {
-    name = "Peak luminance", value = peak.mean, unit = "cd/m2", bound = bound,
-    of = #peak.rows == 1 and peak.rows[1].reading or nil,
-  }
-  record.value { name = "Peak windows", value = windows }
-  record.note(string.format("The peak luminance is the mean of the windows within %g %% of the highest one: %s, %d of %d windows.",
-    p.peak_tolerance, windows, #peak.rows, #rows))
 end
 
 return procedure {
