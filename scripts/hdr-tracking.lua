@@ -1,4 +1,5 @@
 local plateau = require "plateau"
+local pq = require "pq"
 local rolloff = require "rolloff"
 local doubts = require "doubts"
 local rewarm = require "rewarm"
@@ -15,13 +16,8 @@ local function measure(p, rgb, watch)
   return { reading = r, Y = r.Y, doubt = r.doubt }
 end
 
-local function coded(p, signal)
-  local codes = 2 ^ p.bits - 1
-  return math.floor(signal * codes + 0.5) / codes
-end
-
 local function measure_grey(p, signal, watch)
-  signal = coded(p, signal)
+  signal = pq.coded(signal, p.bits)
   local step = measure(p, { signal, signal, signal }, watch)
   step.signal, step.target = signal, colour.pq_to_luminance(signal)
   step.ratio = step.Y / step.target
@@ -64,27 +60,13 @@ local function measure_steps(p)
   return steps, black
 end
 
--- parts sorts the steps. Up to the knee (BT.2390) they track. In the knee they fall
--- short by more than 1 %, as all steps above them do, but not yet by the shortfall
--- at which the roll-off starts.
-local knee = 1
-
-local function parts(p, some)
-  local last, level, signal = rolloff.find(some, p.shortfall)
-  local straight = rolloff.find(some, knee)
-  for i, s in ipairs(some) do
-    s.part = i > last and "roll-off" or i > straight and "knee" or "tracking"
-  end
-  return last, level, signal
-end
-
 local function record_steps(steps)
   local tbl = record.table("Tracking of ST 2084", {
     { "signal" }, { "target", "cd/m2" }, { "luminance", "cd/m2" }, { "deviation", "%" }, { "delta E ITP" }, { "part" },
   })
   for _, s in ipairs(steps) do
     tbl:add {
-      signal = s.signal, target = s.target, luminance = s.Y, deviation = 100 * (s.ratio - 1), ["delta E ITP"] = s.itp,
+      signal = s.signal, target = s.target, luminance = s.reading, deviation = 100 * (s.ratio - 1), ["delta E ITP"] = s.itp,
       part = s.excluded or s.part,
     }
   end
@@ -97,23 +79,9 @@ local function record_shape(some, last)
   if last >= #some then return end
   local tbl = record.table("Roll-off", { { "target", "cd/m2" }, { "luminance", "cd/m2" }, { "share of target", "%" } })
   for i = math.max(1, last), #some do
-    tbl:add { target = some[i].target, luminance = some[i].Y, ["share of target"] = 100 * some[i].ratio }
+    tbl:add { target = some[i].target, luminance = some[i].reading, ["share of target"] = 100 * some[i].ratio }
   end
   record.plot { table = tbl, x = "target", y = { "luminance", "target" }, log_x = true, log_y = true }
-end
-
--- start_of gives where the roll-off starts, or why that is not known: the start may
--- lie at a step that could not be read.
-local function start_of(steps, some, last, signal)
-  local low = last > 0 and some[last].signal or 0
-  local high = last < #some and some[last + 1].signal or 1
-  for _, s in ipairs(steps) do
-    if s.doubt and low < s.signal and s.signal <= high then
-      return nil, string.format("the step at %.4g cd/m2 could not be read: %s", s.target, s.doubt)
-    end
-  end
-  if signal then return colour.pq_to_luminance(signal), "" end
-  return nil, "no roll-off was found: the display follows the signal to its end, or not at all"
 end
 
 local function record_start(p, start, level, why)
@@ -131,7 +99,7 @@ end
 
 local function record_tracking(p, steps, black)
   local some = counted(steps, black)
-  local last, level, signal = parts(p, some)
+  local last, level, signal = rolloff.parts(some, p.shortfall)
   local off, worst, itp = {}, nil, {}
   for _, s in ipairs(some) do
     if s.reading.X then
@@ -159,7 +127,7 @@ local function record_tracking(p, steps, black)
   end
   record.value { name = "Luminance relative to target", formerly = "tracking-level", value = level and 100 * level, unit = "%", why = why }
 
-  local start, why_start = start_of(steps, some, last, signal)
+  local start, why_start = rolloff.start(steps, some, last, signal)
   record_start(p, start, level, why_start)
   record_steps(steps)
   record_shape(some, last)
@@ -170,8 +138,7 @@ local function record_peak(p, steps)
   for _, s in ipairs(steps) do s.x = s.signal end
   local peak, bound, why = plateau.peak(steps, p.peak_tolerance)
   record.value {
-    name = "Peak luminance", value = peak and peak.mean, unit = "cd/m2", bound = bound, why = why,
-    of = peak and #peak.rows == 1 and peak.rows[1].reading or nil,
+    name = "Peak luminance", value = peak and peak.mean, unit = "cd/m2", bound = bound, why = why, from = peak and peak.rows,
   }
   if not peak then return end
   record.note(string.format("The peak luminance is the mean of the steps within %g %% of the highest one: %d of %d steps.",
@@ -184,20 +151,6 @@ local mixtures = { { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 }, { 0, 1, 1 }, { 1, 0, 1
 local names = { "red", "green", "blue", "cyan", "magenta", "yellow", "white" }
 local strengths = { 1, 0.5 }
 
--- coloured gives the BT.2020 signals of linear P3, rounded to codes, the XYZ that
--- these should give, and the brightest of their primaries.
-local function coloured(p, linear, level)
-  local xyz = colour.rgb_to_xyz { r = linear[1], g = linear[2], b = linear[3], space = "p3-d65", white = level }
-  local wide = colour.xyz_to_rgb(xyz, { space = "bt2020", white = level })
-  local rgb, light = {}, {}
-  for i, share in ipairs { wide.r, wide.g, wide.b } do
-    rgb[i] = coded(p, colour.luminance_to_pq(level * math.max(0, share)))
-    light[i] = rgb[i] > 0 and colour.pq_to_luminance(rgb[i]) or 0
-  end
-  local target = colour.rgb_to_xyz { r = light[1] / level, g = light[2] / level, b = light[3] / level, space = "bt2020", white = level }
-  return rgb, target, math.max(light[1], light[2], light[3])
-end
-
 local function measure_colours(p)
   local all = {}
   for _, level in ipairs(p.levels) do
@@ -205,7 +158,7 @@ local function measure_colours(p)
       for _, strength in ipairs(m < #mixtures and strengths or { 1 }) do
         local linear = {}
         for i, share in ipairs(mixture) do linear[i] = strength * share + 1 - strength end
-        local rgb, target, most = coloured(p, linear, level)
+        local rgb, target, most = pq.p3(linear, level, p.bits)
         local c = measure(p, rgb)
         c.name, c.strength, c.level, c.target, c.most = names[m], strength, level, target, most
         table.insert(all, c)
@@ -227,7 +180,7 @@ local function record_colours(all, start)
     local inside = not c.doubt and (not start or c.most <= start)
     local difference = c.reading.u and colour.delta_e_itp { a = c.target, b = c.reading }
     tbl:add {
-      colour = c.name, strength = 100 * c.strength, level = c.level, target = c.target.Y, luminance = c.reading.Y,
+      colour = c.name, strength = 100 * c.strength, level = c.level, target = c.target.Y, luminance = c.reading,
       ["delta u'v'"] = c.reading.u and colour.delta_uv(c.target, c.reading), ["delta E ITP"] = difference,
       counts = inside and "yes" or "no",
     }

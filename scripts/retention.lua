@@ -86,24 +86,6 @@ local function record_series(p, series, model, answer, dropped)
   end
 end
 
--- told says in words between which numbers a value lies.
-local function told(what, low, high, unit)
-  return low and string.format(" %s lies between %.3g and %.3g %s (two standard uncertainties, over all curves that fit the readings).",
-    what, low, high, unit) or ""
-end
-
--- bounds_said explains the bounds that are stated, and no others.
-local function bounds_said(under, constant)
-  local said = ""
-  if under.bound == "lower" or constant.bound == "lower" then
-    said = said .. " A lower bound means that the time is longer than the readings lasted."
-  end
-  if under.bound == "upper" or constant.bound == "upper" then
-    said = said .. " An upper bound means that the residual may have been below the level from the beginning."
-  end
-  return said
-end
-
 -- stated gives of each value what the readings support: a number, a limit or
 -- nothing. Its keys are in journals and stay as they are.
 local function stated(p, series, model)
@@ -128,12 +110,9 @@ local function record_values(p, series, model)
     why = under.why,
   }
   record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound, why = constant.why }
-  local ranges = told("The initial residual", first.low, first.high, "%") .. told("The time to threshold", under.early, under.late, "s")
-    .. told("The time constant", constant.early, constant.late, "s")
-  if ranges ~= "" then ranges = ranges .. " A 95 % interval is for one curve only, so it can be narrower." end
   record.note(string.format("The initial residual is the residual at the end of the stress, by the fit. Time to threshold is the "
     .. "time after which the residual stays below %g %%, in either direction. Time constant is the time after which it stays below 1/e "
-    .. "(37 %%) of the initial residual.%s%s", p.threshold, bounds_said(under, constant), ranges))
+    .. "(37 %%) of the initial residual.%s%s", p.threshold, fading.bounds_said(under, constant), fading.ranges_said(first, under, constant)))
   local shift = all["residual shift"]
   record.value {
     name = "Initial colour shift", formerly = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why,

@@ -100,7 +100,7 @@ local function record_table(p, steps, black, white, why)
   local worst = nil
   for _, s in ipairs(steps) do
     local target = white and tone.target(p.target, p.gamma, s.signal, white, black)
-    local row = { signal = s.signal, luminance = s.Y, target = target, ["delta u'v'"] = s.shift, excluded = s.excluded }
+    local row = { signal = s.signal, luminance = s.reading, target = target, ["delta u'v'"] = s.shift, excluded = s.excluded }
     if white and target > 0 and s.signal < 1 and s.excluded ~= "near the meter's floor" then
       row.deviation = 100 * (s.Y / target - 1)
       if not s.excluded and math.abs(row.deviation) > math.abs(worst or 0) then worst = row.deviation end
@@ -122,13 +122,6 @@ local function doubt_of(steps, fit, unsettled)
   if steps[1].doubt then return "black: " .. steps[1].doubt end
   if not fit then return steps[#steps].doubt or "fewer than three steps can be used for the gamma" end
   return nil
-end
-
--- A gamma describes a curve badly that is not a power function.
-local function note_misfit(misfit)
-  if misfit < 0.01 then return end
-  record.note(string.format("The response is not a power function: the steps deviate by about %.1f %% from the gamma that fits best.",
-    100 * misfit))
 end
 
 -- The BT.1886 curve depends on black. Where black is only known to be below the
@@ -182,16 +175,17 @@ return procedure {
     end
     local exponent, unsettled = run.part("first look", function() return first_look(p) end)
     local steps = run.part("steps", function() return measure_steps(p, exponent) end)
-    record.value {
-      name = "White luminance", value = not unsettled and steps[#steps].reading or nil, unit = "cd/m2", why = unsettled or "",
-    }
+    record.value { name = "White luminance", value = not unsettled and steps[#steps].reading or nil, unit = "cd/m2", why = unsettled }
 
     local black, floor = black_of(steps)
     tone.exclude(steps, black, floor)
     local fit, misfit = tone.gamma(steps, black)
     local why = doubt_of(steps, fit, unsettled)
-    record.value { name = "Gamma", value = not why and fit and fit.slope or nil, unit = "", why = why or "" }
-    if fit then note_misfit(misfit) end
+    record.value { name = "Gamma", value = not why and fit and fit.slope or nil, why = why }
+    if fit and misfit >= 0.01 then -- a gamma describes such a curve badly
+      record.note(string.format("The response is not a power function: the steps deviate by about %.1f %% from the gamma that fits best.",
+        100 * misfit))
+    end
 
     record_chromaticity(steps)
     record_table(p, steps, black, reference_white(steps, fit, black), why)

@@ -120,4 +120,29 @@ function fading.at_once(model)
   return all, math.max(high - first, first - low) > math.max(most_points, share_at_once * math.abs(first)) and "nothing" or "value"
 end
 
+-- told says in words between which numbers a value lies.
+local function told(what, low, high, unit)
+  return low and string.format(" %s lies between %.3g and %.3g %s (two standard uncertainties, over all curves that fit the readings).",
+    what, low, high, unit) or ""
+end
+
+-- ranges_said says in words between which numbers the values lie that at_once, time_under and constant gave.
+function fading.ranges_said(first, under, constant)
+  local said = told("The initial residual", first.low, first.high, "%") .. told("The time to threshold", under.early, under.late, "s")
+    .. told("The time constant", constant.early, constant.late, "s")
+  return said ~= "" and said .. " A 95 % interval is for one curve only, so it can be narrower." or ""
+end
+
+-- bounds_said explains the bounds of these times that are stated, and no others.
+function fading.bounds_said(under, constant)
+  local said = ""
+  if under.bound == "lower" or constant.bound == "lower" then
+    said = said .. " A lower bound means that the time is longer than the readings lasted."
+  end
+  if under.bound == "upper" or constant.bound == "upper" then
+    said = said .. " An upper bound means that the residual may have been below the level from the beginning."
+  end
+  return said
+end
+
 return fading
