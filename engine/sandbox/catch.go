@@ -48,6 +48,9 @@ func (m *Machine) try(L *lua.LState, who string, fn lua.LValue, args []lua.LValu
 	if m.cause() != nil {
 		panic(halted{})
 	}
+	if caught != nil && caught.final {
+		panic(caught)
+	}
 	if caught != nil {
 		m.Charge(costOfCatching)
 		m.Grow(objectBytes + failureBytes + frameBytes*int64(len(caught.frames)))

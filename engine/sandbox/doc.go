@@ -8,6 +8,7 @@
 //   - Every error is written in the script's terms: file, line, what is wrong, what to do ([Error]). No Go name and no message of
 //     the interpreter reaches a person.
 //   - A Go error that a builtin raises is a value in Lua with the fields code and message ([Raise]).
+//   - What ends a call for good cannot be caught by pcall ([Unwind]).
 //   - What ends a machine cannot be caught by pcall: [Machine.Stop], the budget and the memory. The first cause wins.
 //   - The same script gives the same numbers on every machine: random numbers are a generator of our own, and tables are listed in
 //     a fixed order.

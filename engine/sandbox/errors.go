@@ -23,6 +23,7 @@ type Error struct {
 
 	level int        // the frame that is blamed
 	value lua.LValue // what the script raised, where it was no Go error
+	final bool       // no pcall catches it, see [Unwind]
 }
 
 // Frame is one open call of a script.
@@ -80,6 +81,7 @@ type thrown struct {
 	frames []Frame
 	level  int  // the frame to blame, counted from the innermost
 	said   bool // by error or assert
+	final  bool // no pcall catches it
 }
 
 // failure is the userdata value of a Go error in Lua.
@@ -96,9 +98,15 @@ type failure struct {
 // thrown again as it was.
 func Raise(L *lua.LState, err error) {
 	if e, ok := err.(*Error); ok && e.value != nil {
-		panic(&thrown{value: e.value, frames: e.Frames, level: e.level, said: e.Said})
+		panic(&thrown{value: e.value, frames: e.Frames, level: e.level, said: e.Said, final: e.final})
 	}
 	panic(&thrown{value: newFailure(L, err), frames: FramesOf(L)})
+}
+
+// Unwind throws a Go error past each pcall of the script, to the host's [Machine.Call], which
+// returns it. Unlike after [Machine.Stop], the machine can be called again. It does not return.
+func Unwind(L *lua.LState, err error) {
+	panic(&thrown{value: newFailure(L, err), frames: FramesOf(L), final: true})
 }
 
 // newFailure wraps a Go error for Lua.
@@ -242,7 +250,7 @@ func (m *Machine) stopError(cause error) error {
 
 // explain makes an Error of what a script threw.
 func (m *Machine) explain(t *thrown) *Error {
-	e := &Error{Frames: t.frames, level: t.level, value: t.value, Said: t.said}
+	e := &Error{Frames: t.frames, level: t.level, value: t.value, Said: t.said, final: t.final}
 	if f := toFailure(t.value); f != nil {
 		e.Err, e.Frames, t.level = f.err, f.frames, 0
 		e.Message = f.err.Error()

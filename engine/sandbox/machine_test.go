@@ -224,3 +224,39 @@ func TestHeap(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestUnwind: no pcall catches what the host unwinds, and the machine goes on.
+func TestUnwind(t *testing.T) {
+	for _, src := range []string{
+		"gone()",
+		"pcall(gone); went_on = true",
+		"pcall(function() pcall(gone); went_on = true end); went_on = true",
+		"xpcall(gone, function() went_on = true end); went_on = true",
+		"pcall(table.sort, { 1, 2 }, function() gone() end); went_on = true",
+		"pcall(function() within(gone) end); went_on = true",
+	} {
+		m := New(context.Background(), Limits{}, func(string) {}, 1)
+		cause := &meterError{"no answer came"}
+		m.SetGlobal("gone", m.newFunction(func(L *lua.LState) int { Unwind(L, cause); return 0 }))
+		m.SetGlobal("within", m.newFunction(func(L *lua.LState) int {
+			if _, err := m.Call(L.Get(1), 0); err != nil {
+				Raise(L, err)
+			}
+			return 0
+		}))
+		proto, err := Compile("sweep.lua", []byte("went_on = false\nlocal n = 0\nfunction count() n = n + 1; return n, went_on end\ncount()\n"+src), Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = m.Call(m.Load(proto), 0)
+		var e *Error
+		if !errors.Is(err, cause) || !errors.As(err, &e) || e.Line != 5 || fault.CodeOf(err) != "saturated" {
+			t.Errorf("%s: the error is %v", src, err)
+		}
+		out, err := m.Call(m.globals.RawGetString("count"), 2)
+		if err != nil || out[0] != lua.LNumber(2) || out[1] != lua.LFalse {
+			t.Errorf("%s: afterwards, count gives %v, %v", src, out, err)
+		}
+		m.Close()
+	}
+}

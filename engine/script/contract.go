@@ -101,7 +101,7 @@ func contractOf(in *declare.Intake, t *lua.LTable) (*Contract, error) {
 	if err := checkSettings(c.Settings); err != nil {
 		return nil, err
 	}
-	c.Params, err = paramsOf(in, params)
+	c.Params, err = ParamsOf(in, "params", params)
 	return c, err
 }
 

@@ -117,28 +117,34 @@ const anyName = "[any name]"
 
 // Doc gives the builtin's reference page.
 func (f *Func) Doc() Doc {
-	d := Doc{Name: f.Name, Class: f.Class, Help: f.Help, Args: []ArgDoc{}, Gives: f.gives}
+	d := Doc{Name: f.Name, Class: f.Class, Help: f.Help, Args: ArgDocs(f.args), Gives: f.gives}
 	if d.Gives == "" {
 		d.Gives = givenName(f.given)
 	}
-	for i := range f.args.Fields {
-		a := &f.args.Fields[i]
-		if i == f.args.Self {
+	d.Fields = fieldDocs(f.given)
+	return d
+}
+
+// ArgDocs are the arguments of a plan, or the fields of a table.
+func ArgDocs(p *declare.Plan) []ArgDoc {
+	docs := []ArgDoc{}
+	for i := range p.Fields {
+		a := &p.Fields[i]
+		if i == p.Self {
 			continue
 		}
 		doc := ArgDoc{Name: a.Name, Want: a.Allowed(), Default: a.DefText, Help: a.Help, Required: !a.AbsentAllowed()}
-		for place, n := range f.args.Positional {
+		for place, n := range p.Positional {
 			if n == i {
 				doc.Place = place + 1
 			}
 		}
-		if i == f.args.Rest {
+		if i == p.Rest {
 			doc.Name, doc.Required, doc.Want = anyName, false, "a value"
 		}
-		d.Args = append(d.Args, doc)
+		docs = append(docs, doc)
 	}
-	d.Fields = fieldDocs(f.given)
-	return d
+	return docs
 }
 
 func givenName(t reflect.Type) string {

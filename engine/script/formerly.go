@@ -30,7 +30,7 @@ func (c *Contract) names() []string {
 }
 
 // checkFormerly refuses a former name that does not lead to one parameter.
-func checkFormerly(params []Param) error {
+func checkFormerly(word string, params []Param) error {
 	owner := map[string]string{}
 	for i := range params {
 		owner[params[i].Name] = "is the name of a parameter"
@@ -38,7 +38,7 @@ func checkFormerly(params []Param) error {
 	for i := range params {
 		for k, name := range params[i].Formerly {
 			wrong := func(got string) error {
-				return &fault.ArgError{Arg: "params." + params[i].Name + ": formerly" + declare.Index(k+1), Got: got, Want: "a name that no parameter has or had"}
+				return &fault.ArgError{Arg: word + "." + params[i].Name + ": formerly" + declare.Index(k+1), Got: got, Want: "a name that no parameter has or had"}
 			}
 			if strings.TrimSpace(name) == "" || strings.Contains(name, "=") {
 				return wrong(strconv.Quote(name))

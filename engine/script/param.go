@@ -43,43 +43,45 @@ type paramArgs struct {
 	Former  []string `lua:"formerly" optional:"true" help:"earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { \"wait\" }"`
 }
 
-func paramsOf(in *declare.Intake, v lua.LValue) ([]Param, error) {
+// ParamsOf reads what a file declares as typed parameters, each a table with a default. word is what
+// the file calls them: params, or settings of a driver. Errors are [fault.ArgError]s.
+func ParamsOf(in *declare.Intake, word string, v lua.LValue) ([]Param, error) {
 	list := []Param{}
 	if v == lua.LNil {
 		return list, nil
 	}
 	t, ok := v.(*lua.LTable)
 	if !ok {
-		return nil, &fault.ArgError{Arg: "params", Got: declare.Describe(v), Want: "a table"}
+		return nil, &fault.ArgError{Arg: word, Got: declare.Describe(v), Want: "a table"}
 	}
 	in.Walk(t)
 	for k, x := t.Next(lua.LNil); k != lua.LNil; k, x = t.Next(k) {
-		if err := few("params", len(list)+1, in); err != nil {
+		if err := few(word, len(list)+1, in); err != nil {
 			return nil, err
 		}
 		name, ok := k.(lua.LString)
 		if !ok {
-			return nil, &fault.ArgError{Arg: "params", Got: "holds a value without a name", Tip: "as in params = { windows = { default = { 1, 10 } } }"}
+			return nil, &fault.ArgError{Arg: word, Got: "holds a value without a name", Tip: "as in " + word + " = { windows = { default = { 1, 10 } } }"}
 		}
-		if err := in.Name("params", string(name)); err != nil {
+		if err := in.Name(word, string(name)); err != nil {
 			return nil, err
 		}
-		p, err := paramOf(in, string(name), x)
+		p, err := paramOf(in, word, string(name), x)
 		if err != nil {
 			return nil, err
 		}
 		list = append(list, p)
 	}
-	return list, checkFormerly(list)
+	return list, checkFormerly(word, list)
 }
 
-func paramOf(in *declare.Intake, name string, x lua.LValue) (Param, error) {
+func paramOf(in *declare.Intake, word, name string, x lua.LValue) (Param, error) {
 	within := func(err error) error {
 		if wrong, ok := err.(*fault.ArgError); ok && wrong.Arg == declare.TheTable {
-			wrong.Arg = "params." + name
+			wrong.Arg = word + "." + name
 			return wrong
 		}
-		return fmt.Errorf("params.%s: %w", name, err)
+		return fmt.Errorf("%s.%s: %w", word, name, err)
 	}
 	t, ok := x.(*lua.LTable)
 	if !ok {
@@ -287,19 +289,28 @@ func (c *Contract) Restore(kept map[string]any) (Params, error) {
 		if !there {
 			continue
 		}
-		v, err := typed(x)
-		if err == nil && reflect.TypeOf(v) != reflect.TypeOf(p.Default) {
-			err = &fault.ArgError{Arg: "it", Got: declare.Show(x), Want: p.Want(), Tip: "the script now declares this parameter differently; start a new run"}
-		}
-		if err == nil {
-			err = p.check(v)
-		}
+		v, err := p.take(x, "it", "the script now declares this parameter differently; start a new run")
 		if err != nil {
 			return nil, fmt.Errorf("the run's parameter %s: %w", name, err)
 		}
 		out[p.Name] = v
 	}
 	return out, nil
+}
+
+// Take reads a value of the parameter as a file states it: a float64, string or bool, or an []any.
+func (p *Param) Take(x any) (any, error) { return p.take(x, p.Name, p.Help) }
+
+// take calls the value by a word, and gives a tip, where its type is wrong.
+func (p *Param) take(x any, word, tip string) (any, error) {
+	v, err := typed(x)
+	if err == nil && reflect.TypeOf(v) != reflect.TypeOf(p.Default) {
+		err = &fault.ArgError{Arg: word, Got: declare.Show(x), Want: p.Want(), Tip: tip}
+	}
+	if err == nil {
+		err = p.check(v)
+	}
+	return v, err
 }
 
 // paramsToLua gives the parameters to run, as a table in which a misspelt name
