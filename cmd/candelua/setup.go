@@ -17,8 +17,6 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/caution"
-	"candelua/engine/driver/command"
-	programs "candelua/engine/driver/process"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
 	"candelua/engine/plain"
@@ -48,18 +46,13 @@ type hands struct {
 	attended     time.Duration
 	attendedText string
 	console      operator.Console
-	real         bool                 // something on the bench is no simulation
-	line         *statusLine          // left to the person if a person is an instrument
-	drivers      func() bench.Openers // of real instruments
+	real         bool                                        // something on the bench is no simulation
+	line         *statusLine                                 // left to the person if a person is an instrument
+	drivers      func(texts map[string]string) bench.Openers // of real instruments
 }
 
 // hands are those of a command.
-func (a *app) hands() hands {
-	return hands{line: a.line, drivers: func() bench.Openers {
-		trace := func(text string) { a.log.Trace(plain.Line(text)) }
-		return bench.Openers{"command": command.Opener(&a.programs, trace), "process": programs.Opener(&a.programs, a.logged, trace)}
-	}}
-}
+func (a *app) hands() hands { return hands{line: a.line, drivers: a.realDrivers} }
 
 // logged takes what a driver's program logs.
 func (a *app) logged(level, text string) {
@@ -134,7 +127,7 @@ func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (
 		openers["sim"] = sim.Opener(world, seed, h.speed)
 	}
 	if h.drivers != nil {
-		maps.Copy(openers, h.drivers())
+		maps.Copy(openers, h.drivers(texts))
 	}
 	switch texts[textBuiltIn] {
 	case "sim":
@@ -199,6 +192,9 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		}
 		texts[textBench], texts[textBenchPath] = string(src), benchName
 		if err := correctionTexts(file, texts); err != nil {
+			return nil, err
+		}
+		if err := driverTexts(cmd.Context(), file, texts); err != nil {
 			return nil, err
 		}
 		for _, d := range file.Drivers() {

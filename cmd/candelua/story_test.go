@@ -86,6 +86,7 @@ func TestStories(t *testing.T) {
 			"cut":     cutFile,
 			"replays": replays,
 			"status":  checkStatus,
+			"serve":   serveInstrument,
 		},
 	})
 }

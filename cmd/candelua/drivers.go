@@ -1,0 +1,63 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"candelua/engine/bench"
+	"candelua/engine/driver/command"
+	programs "candelua/engine/driver/process"
+	"candelua/engine/driver/scripted"
+	"candelua/engine/fault"
+	"candelua/engine/plain"
+	"candelua/engine/procedure"
+)
+
+// textDriver is the name under which a run's head keeps the Lua driver of a place on the bench.
+func textDriver(k bench.Kind) string { return "driver " + string(k) }
+
+// realDrivers are the drivers of real instruments, with those texts of a run that are theirs.
+func (a *app) realDrivers(texts map[string]string) bench.Openers {
+	trace := func(text string) { a.log.Trace(plain.Line(text)) }
+	source := func(k bench.Kind) (string, error) {
+		text, kept := texts[textDriver(k)]
+		if !kept {
+			return "", errors.New("the run was recorded without the driver's file")
+		}
+		return text, nil
+	}
+	traffic := trace
+	if !a.log.IsTrace() {
+		traffic = nil
+	}
+	return bench.Openers{
+		"command":     command.Opener(&a.programs, trace),
+		"process":     programs.Opener(&a.programs, a.logged, trace),
+		scripted.Name: scripted.Opener(source, traffic),
+	}
+}
+
+// driverTexts reads the Lua drivers that a bench file names, by paths that start at its folder, into the texts
+// that a run keeps. A driver that cannot be used is refused before anything is touched.
+func driverTexts(ctx context.Context, file *bench.File, texts map[string]string) error {
+	for _, k := range file.Kinds() {
+		s := file.Section(k)
+		if s.Driver != scripted.Name {
+			continue
+		}
+		name, err := scripted.File(*s)
+		if err != nil {
+			return &fault.UsageError{Err: fmt.Errorf("%s: %s: %w", s.Where(), k, err)}
+		}
+		src, err := procedure.ReadText(s.Beside(name))
+		if err != nil {
+			return &fault.UsageError{Err: fmt.Errorf("%s: %s: the driver cannot be read: %w", s.Where(), k, err)}
+		}
+		if _, err := scripted.Load(ctx, name, src); err != nil {
+			return &fault.UsageError{Err: err}
+		}
+		texts[textDriver(k)] = string(src)
+	}
+	return nil
+}
