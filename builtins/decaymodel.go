@@ -22,6 +22,7 @@ type decayModel struct {
 	origin          float64   // when the first one began
 	gap             float64   // the time from one beginning to the next that is usual
 	off             []float64 // by how much it is longer before an integration; infinite if by more than sameSpan of it
+	alone           bool      // each exponential is computed by itself, as by the rules before 5
 	tauLow, tauHigh float64
 }
 
@@ -76,7 +77,7 @@ func (m *decayModel) pace() {
 	usual := slices.Sorted(slices.Values(m.off)) // the first is 0
 	m.gap = usual[len(usual)/2]
 	for i := range m.off {
-		if m.off[i] -= m.gap; i == 0 || !(math.Abs(m.off[i]) <= sameSpan*m.gap) {
+		if m.off[i] -= m.gap; i == 0 || m.alone || !(math.Abs(m.off[i]) <= sameSpan*m.gap) {
 			m.off[i] = math.Inf(1)
 		}
 	}
@@ -114,7 +115,7 @@ func (m *decayModel) means(tau float64, e, slope []float64) {
 			if !(math.Abs(q) <= sameSpan*x) {
 				ref, q, lost, kept = m.span[i], 0, -math.Expm1(-x), math.Exp(-x)
 			}
-			gone := lost + kept*q*(1-q/2*(1-q*(1./3)*(1-q/4))) // 1 - exp(-q), q being small
+			gone := lost + kept*q*(1-q/2*(1-q/3*(1-q/4))) // 1 - exp(-q), q being small
 			phi, end = gone/x, 1-gone
 		}
 		e[i] = fall * phi

@@ -60,6 +60,7 @@ func decay(c *script.Call, a decayArgs) (Decay, error) {
 	if err != nil {
 		return Decay{}, err
 	}
+	m.alone = !c.Since(5)
 	c.Charge(int64(len(m.y)) * int64(decayGrid*decayGrid+600*m.size()))
 	return m.solve()
 }

@@ -129,7 +129,7 @@ func TestDecayMeanOfSeries(t *testing.T) {
 		e, slope := make([]float64, n), make([]float64, n)
 		m.means(tau, e, slope)
 		for i := range n {
-			one, down := expMean(m.from[i], span, tau)
+			one, down := expMean(m.from[i], span, tau) // which begins with an exponential of its own
 			if math.Abs(e[i]-one) > 2e-13*one || math.Abs(slope[i]-down) > 2e-13*math.Max(down, one) {
 				r.Fatalf("reading %d: %v and %v; alone %v and %v", i, e[i], slope[i], one, down)
 			}

@@ -31,6 +31,8 @@ import (
 //     the dark level count (package draw)
 //   - the origin of a value is stated, and never found by comparing numbers; what is computed from readings against which
 //     something stands has a remark, and none of it passes; a reading in a table has one in place of a note
+//   - exponentials of a regular series of readings follow from each other in stats.decay, which is the same but for
+//     roundings, and for another valley where readings do not determine a fit
 var changes = []struct {
 	rules int
 	of    result.Facet

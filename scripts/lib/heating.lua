@@ -63,13 +63,26 @@ local function joins(decay, level, from, to, margin)
   return level > math.min(a, b) - margin and level < math.max(a, b) + margin
 end
 
+-- tails gives, by their first reading, the ends of a series and their fits. Each is made once.
+local function tails(series)
+  local made = {}
+  return function(first)
+    if not made[first] then
+      local tail = part(series, first, #series)
+      tail.fit = stats.decay { from = tail.from, to = tail.to, y = tail.y }
+      made[first] = tail
+    end
+    return made[first]
+  end
+end
+
 -- late adds the curves of a loss that begins only when the panel is hot.
-local function late(add, series, skip, seconds, noise)
+local function late(add, series, skip, seconds, noise, tail_from)
   for k = skip + 3, #series - least_of_decay do
-    local head, tail = part(series, skip + 1, k), part(series, k + 1, #series)
+    local head, tail = part(series, skip + 1, k), tail_from(k + 1)
     local mean, squares = stats.mean(head.y), 0
     for _, y in ipairs(head.y) do squares = squares + (y - mean) ^ 2 end
-    local d = stats.decay { from = tail.from, to = tail.to, y = tail.y }
+    local d = tail.fit
     if d.converged and slow(d, tail.from) and joins(d, mean, head.to[#head.to], tail.from[1], 4 * noise) then
       local u = d:u_at(seconds)
       add {
@@ -86,7 +99,7 @@ end
 -- one more parameter. A curve is hazy where the readings do not tell all its
 -- parameters.
 local function courses(series, seconds, noise)
-  local all, hazy = {}, {}
+  local all, hazy, tail_from = {}, {}, tails(series)
   for skip = 0, 1 do
     local function add(c)
       c.numbers, c.skip = c.numbers + skip, skip
@@ -98,7 +111,7 @@ local function courses(series, seconds, noise)
     local p = part(series, skip + 1, #series)
     straight(add, p, seconds, noise)
     smooth(add, p, seconds)
-    late(add, series, skip, seconds, noise)
+    late(add, series, skip, seconds, noise, tail_from)
   end
   return all, hazy
 end
