@@ -44,16 +44,14 @@ func (o *origin) take(arg string, x any) (found bool, err error) {
 	none := &fault.ArgError{Arg: arg, Got: declare.Show(x), Want: wantOrigin}
 	switch x := x.(type) {
 	case *Reading:
-		o.add(x)
+		o.readings = append(o.readings, x)
 		return true, nil
 	case *Table:
 		if len(x.readings) == 0 && x.t.Len() > 0 {
 			none.Got, none.Tip = "a table without readings", "add readings to its rows, as in t:add { luminance = r }, or state them, as in t:add { ratio = r.Y / s.Y, from = { r, s } }"
 			return false, none
 		}
-		for _, r := range x.readings {
-			o.add(r)
-		}
+		o.readings = append(o.readings, x.readings...)
 		return true, nil
 	case []any:
 		for i, e := range x {
@@ -86,13 +84,7 @@ func (o *origin) take(arg string, x any) (found bool, err error) {
 	return false, none
 }
 
-func (o *origin) add(r *Reading) {
-	if !slices.ContainsFunc(o.readings, func(known *Reading) bool { return known.step == r.step && known == r }) {
-		o.readings = append(o.readings, r)
-	}
-}
-
-// of is the origin of a value: the reading that it is, the one that it is taken from, or those that are stated.
+// origin is the origin of a value: the reading that it is, the one that it is taken from, or those that are stated.
 func (a *valueArgs) origin(c *script.Call) (origin, error) {
 	o, err := originOf(a.From)
 	if err != nil {

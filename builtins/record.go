@@ -37,7 +37,7 @@ type valueArgs struct {
 	ID        string        `lua:"id" default:"" help:"identifier for programs; made from name when left out; do not change it after results are published"`
 	Formerly  any           `lua:"formerly" optional:"true" want:"a text, or a list of texts" help:"earlier id of the value, or a list of them, so that older results can be compared with newer ones"`
 	Of        *Reading      `lua:"of" help:"the reading of which the value is one number; from can state it too"`
-	From      declare.Loose `lua:"from" optional:"true" want:"a reading, a list of readings or of rows with readings in them, or a table from record.table" help:"the readings that the value is computed from; if something stands against one of them, the value is not evaluated, unless bound is given"`
+	From      declare.Loose `lua:"from" optional:"true" want:"a reading, a list of readings or of rows with readings in them, or a table from record.table" help:"the readings that the value is computed from; if something stands against one of them, the value is not evaluated, unless bound is given; without from that is found after the run, and said beside the value"`
 	Bound     *string       `lua:"bound" one_of:"upper|lower" help:"upper: the quantity is at most this; lower: it is at least this"`
 	Tolerance *toleranceArg `lua:"tolerance" help:"range in which the value passes, as in { min = 0, max = 3 }"`
 	Why       string        `lua:"why" default:"" help:"reason why the value could not be evaluated; the results show it in place of the value"`
