@@ -29,7 +29,7 @@ type survey struct {
 	world   string   // a file or a name; "": steady.toml of the folder
 	only    []string // these scripts alone; none: all
 	runs    int
-	draws   int // 0: as many as a run has
+	draws   int // 0: as many as a run has where nobody asks for a number
 	workers int
 	keep    string // a folder that keeps what was run; "": nothing is kept
 	told    func(format string, args ...any)
@@ -175,7 +175,7 @@ func (s *survey) script(ctx context.Context, name string, world sim.Params) (sur
 
 // seeds makes the runs that are not kept from before, several at a time.
 func (s *survey) seeds(ctx context.Context, of *subject, world sim.Params, kept *kept, runs []once) error {
-	plan := uncertainty.Budgeted(uncertainty.DefaultDraws)
+	plan := uncertainty.Planned(uncertainty.AsNeeded)
 	if s.draws > 0 {
 		plan = uncertainty.Fixed(s.draws)
 	}
