@@ -185,9 +185,9 @@ func unstated(c *script.Call, known bench.Identity) bool {
 }
 
 // statedOf is what is stated of a meter's scatter.
-func statedOf(known bench.Identity) draw.Stated {
+func statedOf(known bench.Identity) draw.StatedScatter {
 	a := known.Accuracy
-	s := draw.Stated{Repeatability: a.Repeatability, Dark: a.Dark, Floor: known.Floor, Zero: a.Zero}
+	s := draw.StatedScatter{Repeatability: a.Repeatability, Dark: a.Dark, Floor: known.Floor, Zero: a.Zero}
 	for _, row := range a.Noise {
 		at := draw.NoiseAt{Level: row[0], Noise: row[1], Common: bench.CommonNoise}
 		if len(row) > 2 {

@@ -19,7 +19,7 @@ type member struct {
 	noise   [3]float64 // a, b, c
 	seconds func(level float64) float64
 	told    bool // how long it integrates
-	stated  Stated
+	stated  StatedScatter
 	flicker [3]float64 // amplitude as a share, phase, and its advance from one single reading to the next
 	place   float64    // of the last digit that a person types, 0 where nobody types
 	reads   []read
@@ -68,9 +68,9 @@ func (m *member) state(statement string) {
 	off := math.Exp(0.2 * m.r.NormFloat64())
 	switch statement {
 	case "repeatability":
-		m.stated = Stated{Repeatability: off * m.sigma(100), Dark: off * m.sigma(0)}
+		m.stated = StatedScatter{Repeatability: off * m.sigma(100), Dark: off * m.sigma(0)}
 	case "floor":
-		m.stated = Stated{Floor: off * 4 * math.Sqrt(m.noise[0])}
+		m.stated = StatedScatter{Floor: off * 4 * math.Sqrt(m.noise[0])}
 	case "noise":
 		for _, level := range []float64{0, 0.03, 0.3, 3, 30, 300} {
 			m.stated.Noise = append(m.stated.Noise, NoiseAt{level, off * m.sigma(level), 0.5})

@@ -38,7 +38,7 @@ type Taken struct {
 	// Unstated says that nobody states how far off the meter may be in all that it reads.
 	Unstated bool
 	// Stated is what the bench states of the meter's scatter, the same for all its readings.
-	Stated Stated
+	Stated StatedScatter
 	// Seconds is for how long a single reading was taken, 0 where nobody says. It
 	// counts beside that of other readings of the same meter.
 	Seconds float64

@@ -132,7 +132,7 @@ func scattered(singles []XYZ, taken Taken) (meanScatter, error) {
 func TestScatterOf(t *testing.T) {
 	own := spreadOf(fewSingles)
 	white, black := []XYZ{{95, 100, 109}}, []XYZ{{0.01, 0.01, 0.01}}
-	noise := Stated{Noise: []NoiseAt{{0, 0.0004, 0}, {100, 0.2, 0.5}}}
+	noise := StatedScatter{Noise: []NoiseAt{{0, 0.0004, 0}, {100, 0.2, 0.5}}}
 	beside := func(stated float64) float64 { // own's 4 degrees of freedom and those of a statement
 		return math.Sqrt((4*own.cov[0][0] + statedDoF*stated*stated) / (4 + statedDoF) / 5)
 	}
@@ -144,12 +144,12 @@ func TestScatterOf(t *testing.T) {
 		dof     float64
 	}{
 		{"several", fewSingles, Taken{}, own.luminance() / math.Sqrt(5), 4},
-		{"several, stated", fewSingles, Taken{Stated: Stated{Noise: []NoiseAt{{0, 0.25, 0}}}}, beside(0.25), 16},
-		{"several, stated far too small", fewSingles, Taken{Stated: Stated{Noise: []NoiseAt{{0, 0.1, 0}}}}, own.luminance() / math.Sqrt(5), 4},
+		{"several, stated", fewSingles, Taken{Stated: StatedScatter{Noise: []NoiseAt{{0, 0.25, 0}}}}, beside(0.25), 16},
+		{"several, stated far too small", fewSingles, Taken{Stated: StatedScatter{Noise: []NoiseAt{{0, 0.1, 0}}}}, own.luminance() / math.Sqrt(5), 4},
 		{"one, noise stated", white, Taken{Stated: noise}, 0.2, 12},
-		{"one, repeatability", white, Taken{Stated: Stated{Repeatability: 0.2}}, 0.2, 12},
-		{"one, repeatability, dimmer", times(white, 0.01), Taken{Stated: Stated{Repeatability: 0.2}}, 0.02, 12},
-		{"one, black", black, Taken{Stated: Stated{Repeatability: 0.2, Dark: 0.0015}}, 0.0025, 12}, // 0.2 % of √(100·0.01), and 0.0015
+		{"one, repeatability", white, Taken{Stated: StatedScatter{Repeatability: 0.2}}, 0.2, 12},
+		{"one, repeatability, dimmer", times(white, 0.01), Taken{Stated: StatedScatter{Repeatability: 0.2}}, 0.02, 12},
+		{"one, black", black, Taken{Stated: StatedScatter{Repeatability: 0.2, Dark: 0.0015}}, 0.0025, 12}, // 0.2 % of √(100·0.01), and 0.0015
 		{"one, darkness", []XYZ{{}}, Taken{Stated: noise}, 0.0004, 12},
 		{"until steady", fewSingles, Taken{UntilSteady: true}, own.luminance() / math.Sqrt(5) * 1.15, 4},
 		{"unsynchronised", fewSingles, Taken{Unsynchronised: true}, own.luminance(), 4},

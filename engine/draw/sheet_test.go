@@ -190,7 +190,7 @@ func TestNoScatter(t *testing.T) {
 	s := &Sheet{}
 	s.Enter(1, 0, "typed", one, Taken{}, Reading{Mean: one[0]})
 	s.Enter(2, 0, "typed", one, Taken{}, Reading{Mean: one[0]})
-	s.Enter(3, 0, "stated", one, Taken{Stated: Stated{Repeatability: 0.2}}, Reading{Mean: one[0]})
+	s.Enter(3, 0, "stated", one, Taken{Stated: StatedScatter{Repeatability: 0.2}}, Reading{Mean: one[0]})
 	if n := s.NoScatter(); n != 2 {
 		t.Errorf("%d readings have no scatter, want 2", n)
 	}
@@ -218,8 +218,8 @@ func TestRest(t *testing.T) {
 		{"scatter and resolution", two, 0, typed},
 	} {
 		s := &Sheet{}
-		s.Enter(1, 0, "meter", tt.singles, Taken{Stated: Stated{Repeatability: tt.stated}}, Reading{Mean: MeanOf(tt.singles), Typed: tt.typed})
-		s.Enter(2, 0, "meter", one, Taken{Stated: Stated{Repeatability: tt.stated}}, Reading{Mean: one[0]})
+		s.Enter(1, 0, "meter", tt.singles, Taken{Stated: StatedScatter{Repeatability: tt.stated}}, Reading{Mean: MeanOf(tt.singles), Typed: tt.typed})
+		s.Enter(2, 0, "meter", one, Taken{Stated: StatedScatter{Repeatability: tt.stated}}, Reading{Mean: one[0]})
 		if got := s.Rest(); got != tt.want {
 			t.Errorf("%d readings, %v %% stated, typed %+v: the rest is %q, want %q", len(tt.singles), tt.stated, tt.typed, got, tt.want)
 		}

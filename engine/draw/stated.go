@@ -2,9 +2,9 @@ package draw
 
 import "math"
 
-// Stated is what a bench states of how a meter's single readings scatter. The zero
-// Stated is nothing.
-type Stated struct {
+// StatedScatter is what a bench states of how a meter's single readings scatter. The zero
+// StatedScatter is nothing.
+type StatedScatter struct {
 	// Noise says it at some levels, in rising order. It is the better statement: where it is
 	// given, Repeatability is not used.
 	Noise []NoiseAt
@@ -44,7 +44,7 @@ const (
 )
 
 // says whether anything is stated.
-func (s *Stated) says() bool { return len(s.Noise) > 0 || s.Repeatability > 0 }
+func (s *StatedScatter) says() bool { return len(s.Noise) > 0 || s.Repeatability > 0 }
 
 // at is the stated scatter of single readings of a mean.
 //
@@ -52,7 +52,7 @@ func (s *Stated) says() bool { return len(s.Noise) > 0 || s.Repeatability > 0 }
 // variance a + b·Y + c·Y² lies nowhere above such a line, so that the line is on
 // the safe side; for the same reason the noise stays what it is below the lowest
 // level, and grows in proportion to the light above the highest.
-func (s *Stated) at(mean XYZ) spread {
+func (s *StatedScatter) at(mean XYZ) spread {
 	noise, common := s.luminance(max(mean.Y, 0))
 	return channelsOf(mean, noise, s.inDarkness(), common)
 }
@@ -82,7 +82,7 @@ func channelsOf(mean XYZ, noise, dark, common float64) spread {
 
 // luminance is the stated standard deviation of Y at a level, and the share of the
 // variance that X, Y and Z have in common.
-func (s *Stated) luminance(level float64) (noise, common float64) {
+func (s *StatedScatter) luminance(level float64) (noise, common float64) {
 	if len(s.Noise) == 0 {
 		share := s.Repeatability / 100 * math.Sqrt(level*math.Max(level, statedAt))
 		return math.Sqrt(share*share + s.Dark*s.Dark), statedCommon
@@ -119,7 +119,7 @@ func between(a, b NoiseAt, level float64) (noise, common float64) {
 }
 
 // inDarkness is the stated standard deviation without light, in cd/m²; 0 where nobody says.
-func (s *Stated) inDarkness() float64 {
+func (s *StatedScatter) inDarkness() float64 {
 	if len(s.Noise) > 0 {
 		return s.Noise[0].Noise
 	}

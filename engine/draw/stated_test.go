@@ -18,7 +18,7 @@ func TestStatedIsOnTheSafeSide(t *testing.T) {
 			}
 		}
 		sigma := func(level float64) float64 { return math.Sqrt(terms[0] + terms[1]*level + terms[2]*level*level) }
-		var s Stated
+		var s StatedScatter
 		for _, level := range []float64{0, 0.1, 3, 40}[r.IntN(2):] {
 			s.Noise = append(s.Noise, NoiseAt{level, sigma(level), 0.5})
 		}
@@ -40,7 +40,7 @@ func TestStatedChannels(t *testing.T) {
 	for _, c := range []struct {
 		common, correlation, x float64 // of X and Y; of X/95
 	}{{0, 0, 1 / math.Sqrt(0.95)}, {0.5, 0.5 / math.Sqrt(0.5+0.5/0.95), math.Sqrt(0.5 + 0.5/0.95)}, {1, 1, 1}} {
-		s := Stated{Noise: []NoiseAt{{100, 0.2, c.common}}}
+		s := StatedScatter{Noise: []NoiseAt{{100, 0.2, c.common}}}
 		got := s.at(XYZ{95, 100, 109})
 		y, x := got.luminance(), math.Sqrt(got.cov[1][1])
 		dark := math.Sqrt((1 - c.common) * 0.04) // one level: all of its own is of the dark
@@ -57,7 +57,7 @@ func TestStatedChannels(t *testing.T) {
 			t.Errorf("common %v: X and Y correlate by %v, want %v", c.common, r, c.correlation)
 		}
 	}
-	if s := (Stated{}); s.says() {
+	if s := (StatedScatter{}); s.says() {
 		t.Error("nothing stated says something")
 	}
 }
@@ -97,16 +97,16 @@ func TestWithStated(t *testing.T) {
 // the first there is none, and where nobody states it, it scatters as readings of the dark do.
 func TestZero(t *testing.T) {
 	s := &Sheet{}
-	enter := func(step int, meter string, sitting int, stated Stated) {
+	enter := func(step int, meter string, sitting int, stated StatedScatter) {
 		y := []XYZ{{Y: 10}}
 		s.Enter(step, 0, meter, y, Taken{Stated: stated}, Reading{Mean: y[0], Zeroed: sitting > 0,
 			Keys: Keys{Zero: NewKey("zero").Text(meter).Number(sitting), Scatter: NewKey("scatter").Number(step)}})
 	}
 	noise := []NoiseAt{{0, 0.003, 0}, {10, 1e-6, 0}}
 	for step, sitting := range []int{0, 1, 1, 2} {
-		enter(step, "stated", sitting, Stated{Noise: noise, Zero: 0.002})
-		enter(10+step, "noise", sitting, Stated{Noise: noise})
-		enter(20+step, "nothing", sitting, Stated{})
+		enter(step, "stated", sitting, StatedScatter{Noise: noise, Zero: 0.002})
+		enter(10+step, "noise", sitting, StatedScatter{Noise: noise})
+		enter(20+step, "nothing", sitting, StatedScatter{})
 	}
 	causes := map[Component]int{}
 	for _, c := range s.Causes() {

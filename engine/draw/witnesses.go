@@ -9,7 +9,7 @@ import (
 // witnesses are what a meter's readings say of how it scatters, by rising level, beside
 // what is stated of it.
 type witnesses struct {
-	stated  Stated
+	stated  StatedScatter
 	all     []witness
 	noise   noise
 	seconds float64 // for how long it reads in the dark
