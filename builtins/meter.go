@@ -203,7 +203,11 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 	known := c.Host().Devices[c.Device()]
 	s := sceneOf(c)
 	s.aimed[c.Device()] = at != nil
-	r := average(samples, known.Accuracy)
+	accuracy := known.Accuracy
+	if !c.Since(5) {
+		accuracy.Noise = nil
+	}
+	r := average(samples, accuracy)
 	r.step = c.Number()
 	by := correctionOf(c)
 	r.Correction = nameOf(by)

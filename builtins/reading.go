@@ -130,14 +130,18 @@ func (r *Reading) chromaticity(samples []sample) {
 }
 
 // meanOf is a mean and its standard uncertainty: from scatter where there are
-// several readings, from the stated repeatability for a single one.
+// several readings, from what is stated of its level or the stated repeatability for a single one.
 func meanOf(samples []sample, known bench.Accuracy, of func(sample) float64) (float64, *float64) {
 	values := make([]float64, len(samples))
 	for i, s := range samples {
 		values[i] = of(s)
 	}
 	m, u := scatter(values)
-	if len(values) == 1 && known.Repeatability > 0 {
+	if len(values) == 1 && known.Noise != nil {
+		stated := statedOf(bench.Identity{Accuracy: known})
+		single := stated.Single(m)
+		u = &single
+	} else if len(values) == 1 && known.Repeatability > 0 {
 		single := math.Hypot(known.Repeatability/100*m, known.Dark)
 		u = &single
 	}

@@ -105,6 +105,12 @@ func TestSingleReading(t *testing.T) {
 			t.Errorf("u of %s is %v, want %v", name, c[0], c[1])
 		}
 	}
+	noise := bench.Accuracy{Repeatability: 1, Noise: [][]float64{{0, 0.1}, {25, 0.2}, {100, 0.4}}}
+	for level, want := range map[float64]float64{-0.1: 0.1, 0: 0.1, 25: 0.2, 50: 0.2 * math.Sqrt2, 200: 0.8} {
+		if r := average([]sample{{Y: level}}, noise); r.UY == nil || math.Abs(*r.UY-want) > 1e-12 {
+			t.Errorf("one of %v cd/m2, of which noise is stated: u_Y is %v, want %v", level, *r.UY, want)
+		}
+	}
 	if r := average([]sample{{Y: 30}}, bench.Accuracy{Dark: 0.4}); r.UY != nil {
 		t.Error("without a repeatability a single reading has an uncertainty")
 	}
@@ -161,5 +167,14 @@ func TestSettledMean(t *testing.T) {
 		if got := settledMean(c.samples, c.percent, c.floor); got != c.want {
 			t.Errorf("%d readings, %v %%, floor %v: %v", len(c.samples), c.percent, c.floor, got)
 		}
+	}
+}
+
+// What a bench states of noise is in u_Y of a single reading since the rules 5.
+func TestSingleByRules(t *testing.T) {
+	for rules, want := range map[int]string{0: "0.4", 4: "1"} {
+		r := newRig()
+		r.rules, r.about.Accuracy = rules, bench.Accuracy{Repeatability: 1, Noise: [][]float64{{0, 0.1}, {100, 0.4}}}
+		r.prints(t, "print(meter.read().u_Y)", want)
 	}
 }

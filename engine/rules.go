@@ -33,6 +33,7 @@ import (
 //     something stands has a remark, and none of it passes; a reading in a table has one in place of a note
 //   - exponentials of a regular series of readings follow from each other in stats.decay, which is the same but for
 //     roundings, and for another valley where readings do not determine a fit
+//   - u_Y, u_X and u_Z of a single reading are what the bench states of its level, where it states noise
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -118,6 +118,12 @@ func between(a, b NoiseAt, level float64) (noise, common float64) {
 	return a.Noise * exp(part*log(b.Noise/a.Noise)), a.Common + part*(b.Common-a.Common)
 }
 
+// Single is the stated standard uncertainty of a single reading of a luminance, in cd/m².
+func (s *StatedScatter) Single(level float64) float64 {
+	noise, _ := s.luminance(max(level, 0))
+	return noise
+}
+
 // inDarkness is the stated standard deviation without light, in cd/m²; 0 where nobody says.
 func (s *StatedScatter) inDarkness() float64 {
 	if len(s.Noise) > 0 {
