@@ -18,6 +18,8 @@ import (
 type sitting struct {
 	zeros map[string]int
 	since map[string]float64 // script time and what the run had stood still, s
+	// stated is what is stated of each meter's scatter, the same for all its readings.
+	stated map[string]draw.StatedScatter
 }
 
 // zeroed begins a new sitting of a meter.
@@ -171,7 +173,7 @@ func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, re
 	}
 	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
-		draw.Taken{Unstated: unstated(c, known), Stated: statedOf(known), Seconds: secondsOf(samples), Began: lasted(c, began),
+		draw.Taken{Unstated: unstated(c, known), Stated: script.State[sitting](c).statedOf(c.Device(), known), Seconds: secondsOf(samples), Began: lasted(c, began),
 			Stimulus: stimulus(c, at), Unsynchronised: flagsOf(read).Unsynchronised, UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, read),
 			Typed: typedPlaces(samples), Zeroed: script.State[sitting](c).zeros[c.Device()] > 0, Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
@@ -182,6 +184,17 @@ func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, re
 // before 4 did not tell.
 func unstated(c *script.Call, known bench.Identity) bool {
 	return c.Since(4) && !known.Simulated && known.Accuracy.Scale == 0
+}
+
+// statedOf is statedOf, made once.
+func (s *sitting) statedOf(device string, known bench.Identity) draw.StatedScatter {
+	if _, made := s.stated[device]; !made {
+		if s.stated == nil {
+			s.stated = map[string]draw.StatedScatter{}
+		}
+		s.stated[device] = statedOf(known)
+	}
+	return s.stated[device]
 }
 
 // statedOf is what is stated of a meter's scatter.

@@ -11,9 +11,11 @@ import (
 type Sheet struct {
 	readings []entry
 	place    map[place]int // in readings
+	stimuli  map[string]string
 	once     sync.Once
 	drawn    []Reading
 	unknown  int // readings whose scatter nobody knows
+	far      int // readings whose scatter is concluded from other levels
 }
 
 // place is a step's number and a single reading of it; 0 for the mean.
@@ -35,8 +37,12 @@ func (e *entry) light() light { return light{e.reading.Mean.Y, e.taken.Seconds} 
 // level. It must not be called after the first draw.
 func (s *Sheet) Enter(step, single int, meter string, singles []XYZ, taken Taken, r Reading) {
 	if s.place == nil {
-		s.place = map[place]int{}
+		s.place, s.stimuli = map[place]int{}, map[string]string{}
 	}
+	if same, known := s.stimuli[taken.Stimulus]; known {
+		taken.Stimulus = same // kept once
+	}
+	s.stimuli[taken.Stimulus] = taken.Stimulus
 	s.place[place{step, single}] = len(s.readings)
 	s.readings = append(s.readings, entry{meter, singles, spreadOf(singles), len(s.readings), taken, r})
 }
@@ -72,6 +78,12 @@ func (s *Sheet) Causes() (all []Cause) {
 func (s *Sheet) NoScatter() int {
 	s.once.Do(s.finish)
 	return s.unknown
+}
+
+// FarScatter counts the readings whose scatter is concluded from that of other levels, on the safe side.
+func (s *Sheet) FarScatter() int {
+	s.once.Do(s.finish)
+	return s.far
 }
 
 // Unstated are the meters, by their places on the bench, that were read and of which nobody
@@ -132,7 +144,11 @@ func (s *Sheet) finish() {
 		if e.reading.Zeroed {
 			s.drawn[i].zero = w.zero()
 		}
-		if scatter, err := scatterOf(e.singles, e.taken, w.of(e)); err == nil {
+		known := w.of(e)
+		if known.far {
+			s.far++
+		}
+		if scatter, err := scatterOf(e.singles, e.taken, known); err == nil {
 			s.drawn[i].scatter = scatter
 		} else {
 			s.unknown++

@@ -202,6 +202,28 @@ func TestNoScatter(t *testing.T) {
 	}
 }
 
+// TestFarScatter: a black beside a white that was read five times is counted, unless another black says how it
+// scatters, or the bench does.
+func TestFarScatter(t *testing.T) {
+	white := []XYZ{{Y: 400}, {Y: 401}, {Y: 400.5}, {Y: 399.8}, {Y: 400.1}}
+	black := []XYZ{{Y: 0.2}}
+	for _, tt := range []struct {
+		stated StatedScatter
+		blacks int
+		want   int
+	}{{StatedScatter{}, 1, 1}, {StatedScatter{}, 3, 0}, {StatedScatter{Repeatability: 0.2}, 1, 0}, {StatedScatter{Noise: []NoiseAt{{0, 0.001, 0}}}, 1, 0}} {
+		s := &Sheet{}
+		s.Enter(0, 0, "meter", white, Taken{Stated: tt.stated}, Reading{Mean: MeanOf(white)})
+		for i := range tt.blacks {
+			black[0].Y += 0.001
+			s.Enter(1+i, 0, "meter", slices.Clone(black), Taken{Stated: tt.stated, Stimulus: "black", Began: float64(i)}, Reading{Mean: black[0]})
+		}
+		if n := s.FarScatter(); n != tt.want {
+			t.Errorf("%+v, %d blacks: %d are concluded from another level, want %d", tt.stated, tt.blacks, n, tt.want)
+		}
+	}
+}
+
 // TestRest: what no cause explains is named by what readings have of their own.
 func TestRest(t *testing.T) {
 	typed, one, two := Typed{Place: XYZ{Y: 1}}, []XYZ{{Y: 352}}, []XYZ{{Y: 352}, {Y: 353}}

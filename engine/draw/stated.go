@@ -57,6 +57,9 @@ func (s *StatedScatter) at(mean XYZ) spread {
 	return channelsOf(mean, noise, s.inDarkness(), common)
 }
 
+// clear is how many times its noise a light must be, for its colour to say how the channels go together.
+const clear = 5
+
 // channelsOf is the covariance of single readings whose Y scatters by noise, in cd/m², and in
 // darkness by no more than dark.
 //
@@ -68,14 +71,14 @@ func channelsOf(mean XYZ, noise, dark, common float64) spread {
 	own := (1 - common) * noise * noise
 	dark = min(dark*dark, own)
 	share := [3]float64{1, 1, 1} // of each channel's light, Y = 1
-	if mean.Y > 0 {
+	if mean.Y > clear*noise && mean.X >= 0 && mean.Z >= 0 {
 		share = mean.times(1 / mean.Y).vector()
 	}
 	for i, a := range share {
 		for j, b := range share {
 			out.cov[i][j] = float64(common * noise * noise * a * b)
 		}
-		out.cov[i][i] += dark + float64((own-dark)*math.Abs(a))
+		out.cov[i][i] += dark + float64((own-dark)*a)
 	}
 	return out
 }

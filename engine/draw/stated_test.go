@@ -57,6 +57,11 @@ func TestStatedChannels(t *testing.T) {
 			t.Errorf("common %v: X and Y correlate by %v, want %v", c.common, r, c.correlation)
 		}
 	}
+	// A light that is not clear of its noise has no colour to go by.
+	dim := StatedScatter{Noise: []NoiseAt{{0, 0.001, 0.5}}}
+	if x := math.Sqrt(dim.at(XYZ{0.004, 0.000001, 0.001}).cov[1][1]); math.Abs(x-0.001) > 1e-12 {
+		t.Errorf("X of next to no light scatters by %v, want 0.001", x)
+	}
 	if s := (StatedScatter{}); s.says() {
 		t.Error("nothing stated says something")
 	}

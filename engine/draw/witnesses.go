@@ -88,6 +88,7 @@ type testimony struct {
 	level  known  // of Y
 	colour spread // of readings of a like colour: how X and Z go with Y
 	stated spread // what the bench states, zero where nothing
+	far    bool   // the level is concluded from others that do not say how it compares
 }
 
 // of is what the witnesses know of a reading.
@@ -112,13 +113,14 @@ func (w *witnesses) of(e *entry) (t testimony) {
 		colour.add(here, e.likeColour(o.mean))
 	}
 	t.colour = pooled(colour.all...)
-	t.level = w.judge(e, near, far, t.stated)
+	t.level, t.far = w.judge(e, near, far, t.stated)
 	return t
 }
 
 // judge is what is known of Y: of what near witnesses say and what the noise has at this
 // level the latter, unless they claim that it scatters less there than was seen.
-func (w *witnesses) judge(e *entry, near, far pool, stated spread) (k known) {
+// concluded says that no witness and no statement is of this level.
+func (w *witnesses) judge(e *entry, near, far pool, stated spread) (k known, concluded bool) {
 	seen := pooled(near.all...)
 	switch {
 	case len(w.stated.Noise) > 0:
@@ -130,12 +132,17 @@ func (w *witnesses) judge(e *entry, near, far pool, stated spread) (k known) {
 				k = as
 			}
 		}
+		if concluded = !agreed && stated.dof == 0 && seen.dof == 0; !agreed && seen.dof > 0 {
+			if here := (known{seen.cov[0][0], seen.dof}); here.width() < k.width() {
+				k = here // what was seen here is better than what is concluded
+			}
+		}
 	}
 	if seen.dof >= k.dof || seen.cov[0][0] > float64(byChance(seen.dof)*k.variance) {
-		k = known{seen.cov[0][0], seen.dof}
+		k, concluded = known{seen.cov[0][0], seen.dof}, false
 	}
 	k.dof = min(k.dof, enoughDoF)
-	return k
+	return k, concluded
 }
 
 // withStated joins what was seen with what is stated. A figure that is clearly too small does

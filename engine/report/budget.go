@@ -36,7 +36,7 @@ func budgetText(v *result.Value, draws *result.Draws) string {
 // no value, and which scatter is left out. It writes this with the budget, and
 // otherwise only if there is something to say beside the number of draws.
 func (p *printer) draws(d *result.Draws) {
-	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 && !d.RepeatabilityOnly() && (d.Ended == "" || d.Ended == result.NothingDrawn) {
+	if d == nil || !p.Budget && d.Divergent == 0 && d.Failed == 0 && d.NoScatter == 0 && d.FarScatter == 0 && !d.RepeatabilityOnly() && (d.Ended == "" || d.Ended == result.NothingDrawn) {
 		return
 	}
 	p.part()
@@ -54,6 +54,10 @@ func (p *printer) draws(d *result.Draws) {
 		text += fmt.Sprintf("; the scatter of %s is not known and is left out, so these uncertainties are too small: state in "+
 			"the bench file how single readings scatter ([meter.accuracy], repeatability in %%, or noise at some levels), or, on a meter that is not read by hand, give "+
 			"repeats = 2 or more to meter.read in the script", readings(d.NoScatter))
+	}
+	if d.FarScatter > 0 {
+		text += fmt.Sprintf("; how %s would scatter is concluded from other luminances, on the safe side, so these uncertainties may be far too large: "+
+			"take each of them twice or more, or state the meter's noise at some levels in the bench file ([meter.accuracy], noise)", readings(d.FarScatter))
 	}
 	for _, l := range wrap(text, p.Width) {
 		p.line(l)

@@ -61,6 +61,8 @@ func TestDrawsAreTold(t *testing.T) {
 		{&result.Draws{Count: 500, Divergent: 12}, false, "uncertainties: from 500 draws; in 12 the script took other steps\n"},
 		{&result.Draws{Count: 500, Failed: 3}, false, "uncertainties: from 500 draws; in 3 the script ended in an error\n"},
 		{&result.Draws{Count: 500, NoScatter: 1}, false, "uncertainties: from 500 draws; the scatter of 1 reading" + unknown},
+		{&result.Draws{Count: 500, FarScatter: 2}, false, "uncertainties: from 500 draws; how 2 readings would scatter is concluded from other luminances, on the safe side, " +
+			"so these uncertainties may be far too large: take each of them twice or more, or state the meter's noise at some levels in the bench file ([meter.accuracy], noise)\n"},
 		{&result.Draws{Count: 500, Failed: 3, NoScatter: 12}, false, "uncertainties: from 500 draws; in 3 the script ended in an error; the scatter of 12 readings" + unknown},
 	} {
 		r := result.New()

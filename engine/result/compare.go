@@ -63,6 +63,9 @@ func compareDraws(d *differences, a, b *Draws) {
 	if a.NoScatter != b.NoScatter {
 		d.add("%d readings of unknown scatter are recorded, and %d are now", a.NoScatter, b.NoScatter)
 	}
+	if a.FarScatter != b.FarScatter {
+		d.add("%d readings whose scatter is concluded from other luminances are recorded, and %d are now", a.FarScatter, b.FarScatter)
+	}
 	if a.Unstated != b.Unstated {
 		d.add("the meters whose accuracy is not stated are recorded as %q, and are %q now", a.Unstated, b.Unstated)
 	}

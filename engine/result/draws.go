@@ -15,6 +15,8 @@ type Draws struct {
 	// NoScatter counts readings whose scatter nobody knows: single ones, of a meter of which
 	// no repeatability is stated. It is in no uncertainty.
 	NoScatter int `json:"no_scatter,omitempty"`
+	// FarScatter counts readings whose scatter is concluded from other luminances, on the safe side.
+	FarScatter int `json:"far_scatter,omitempty"`
 	// Unstated names the meters that were read and whose accuracy nobody states, with "and"
 	// between: with them all uncertainties are repeatability only.
 	Unstated string `json:"unstated,omitempty"`

@@ -65,16 +65,19 @@ func ptr[T any](x T) *T { return &x }
 // Each number that was drawn is compared, where both were drawn.
 func TestDrawnCompare(t *testing.T) {
 	for want, change := range map[string]func(*Results){
-		"value gamma: u is recorded as 0.004":                                                            func(r *Results) { r.Values()[0].U = ptr(0.005) },
-		"value gamma: interval's lower end":                                                              func(r *Results) { r.Values()[0].Interval = &[2]float64{2.1, 2.21} },
-		"value gamma: method is recorded as":                                                             func(r *Results) { r.Values()[0].Method = "guarded" },
-		"value gamma: rounded value":                                                                     func(r *Results) { r.Values()[0].Rounded = "2.2" },
-		"value gamma: bias is recorded as 0.001":                                                         func(r *Results) { r.Values()[0].Bias = ptr(0.002) },
-		"value gamma: budget, scale is recorded as 0.003":                                                func(r *Results) { r.Values()[0].Budget[0].U = 0.004 },
-		"value gamma: budget is recorded as \"scatter\"":                                                 func(r *Results) { r.Values()[0].Budget = r.Values()[0].Budget[:1] },
-		"table steps: row 2, u of luminance is recorded as 0.5":                                          func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.6, 99, 101}) },
-		"table steps: row 2, upper end of luminance is recorded":                                         func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.5, 99, 102}) },
-		"draws all: 2 divergent and 1 failed of 500 draws are recorded, and 3 and 1":                     func(r *Results) { r.SetDraws(&Draws{Count: 500, Divergent: 3, Failed: 1, NoScatter: 4}) },
+		"value gamma: u is recorded as 0.004":                                        func(r *Results) { r.Values()[0].U = ptr(0.005) },
+		"value gamma: interval's lower end":                                          func(r *Results) { r.Values()[0].Interval = &[2]float64{2.1, 2.21} },
+		"value gamma: method is recorded as":                                         func(r *Results) { r.Values()[0].Method = "guarded" },
+		"value gamma: rounded value":                                                 func(r *Results) { r.Values()[0].Rounded = "2.2" },
+		"value gamma: bias is recorded as 0.001":                                     func(r *Results) { r.Values()[0].Bias = ptr(0.002) },
+		"value gamma: budget, scale is recorded as 0.003":                            func(r *Results) { r.Values()[0].Budget[0].U = 0.004 },
+		"value gamma: budget is recorded as \"scatter\"":                             func(r *Results) { r.Values()[0].Budget = r.Values()[0].Budget[:1] },
+		"table steps: row 2, u of luminance is recorded as 0.5":                      func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.6, 99, 101}) },
+		"table steps: row 2, upper end of luminance is recorded":                     func(r *Results) { _ = r.Tables()[0].SetSpread(1, 1, Spread{0.5, 99, 102}) },
+		"draws all: 2 divergent and 1 failed of 500 draws are recorded, and 3 and 1": func(r *Results) { r.SetDraws(&Draws{Count: 500, Divergent: 3, Failed: 1, NoScatter: 4}) },
+		"draws all: 0 readings whose scatter is concluded from other luminances are recorded, and 2 are": func(r *Results) {
+			r.SetDraws(&Draws{Count: 500, Divergent: 2, Failed: 1, NoScatter: 4, FarScatter: 2})
+		},
 		"draws all: 4 readings of unknown scatter are recorded, and 5 are now":                           func(r *Results) { r.SetDraws(&Draws{Count: 500, Divergent: 2, Failed: 1, NoScatter: 5}) },
 		"draws all: the reason why budgets are missing is recorded as \"\" and is \"too few draws\" now": func(r *Results) { r.Draws().BudgetWhy = "too few draws" },
 	} {

@@ -82,6 +82,7 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 	if err != nil {
 		return nil, err
 	}
+	d.FarScatter = sheet.FarScatter()
 	d.causes, d.rest, d.NoScatter, d.Unstated = sheet.Causes(), sheet.Rest(), sheet.NoScatter(), strings.Join(sheet.Unstated(), " and ")
 	if !p.Always && (sheet.Still() || len(d.values)+len(d.cells) == 0) {
 		d.nothing(p, sheet.Still())
