@@ -20,7 +20,8 @@ func (a *app) apiCommand() *cobra.Command {
 		Short: "list the functions that scripts can call",
 		Long: `List the modules and functions that scripts can call. With the NAME of a module,
 list its functions. With the NAME of a function, show its arguments and what it
-returns. With bench, show what a bench file can say. Each function is of one kind:
+returns. With bench or driver, show how such a file is
+written. Each function is of one kind:
 
   step    asks something of the bench; the answer is recorded, and comes from
           the record when the run is resumed or replayed

@@ -8,10 +8,14 @@ import (
 	"strings"
 
 	"candelua/engine/driver"
+	"candelua/engine/driver/scripted"
 )
 
 //go:embed pages/bench.txt
 var benchPage string
+
+//go:embed pages/driver.txt
+var driverPage string
 
 // apiPages are what candelua api shows besides modules and functions.
 var apiPages = []struct {
@@ -19,6 +23,7 @@ var apiPages = []struct {
 	print      func(io.Writer)
 }{
 	{"bench", "the file that says which instruments are on the bench", printBenchPage},
+	{"driver", "the Lua file that makes an instrument speak", printDriverPage},
 }
 
 // apiPage is the page of a name, empty where there is none.
@@ -34,6 +39,21 @@ func apiPage(name string) string {
 
 func printBenchPage(w io.Writer) {
 	fmt.Fprint(w, benchPage)
+	printMessages(w)
+}
+
+func printDriverPage(w io.Writer) {
+	fmt.Fprint(w, driverPage)
+	for _, d := range scripted.Reference() {
+		paragraph(w, "", "    ", d.Signature())
+		paragraph(w, "  ", "  ", d.Help)
+		var all []entry
+		for i := range d.Args {
+			all = append(all, entry{d.Args[i].Name, d.Args[i].Help, argumentText(&d.Args[i])})
+		}
+		entries(w, all)
+		fmt.Fprintln(w)
+	}
 	printMessages(w)
 }
 

@@ -18,9 +18,13 @@ import (
 //go:embed pages/new-bench.toml
 var newBench string
 
+//go:embed pages/new-driver.lua
+var newDriver string
+
 // newKinds are the kinds of file that candelua new writes.
 var newKinds = []struct{ name, ending, text, next string }{
 	{"bench", ".toml", newBench, "candelua bench check %s"},
+	{"driver", ".lua", newDriver, "name %s in a bench file, and look at it with candelua bench check"},
 }
 
 func kindNames() (names []string) {
@@ -36,7 +40,7 @@ func (a *app) newCommand() *cobra.Command {
 		Use:     "new NAME --kind KIND",
 		Short:   "write a file to begin with",
 		Long:    "Write a file with comments to begin with, in the current folder or at a path. A file\nthat is there already stays as it is.",
-		Example: "  candelua new tern-street --kind bench",
+		Example: "  candelua new tern-street --kind bench\n  candelua new dunlin --kind driver",
 		Args:    arguments(cobra.ExactArgs(1), "one NAME"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			for _, k := range newKinds {
