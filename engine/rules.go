@@ -34,6 +34,8 @@ import (
 //   - exponentials of a regular series of readings follow from each other in stats.decay, which is the same but for
 //     roundings, and for another valley where readings do not determine a fit
 //   - u_Y, u_X and u_Z of a single reading are what the bench states of its level, where it states noise
+//   - intervals: counts and shares have possible values alone, values that follow the readings in steps reach
+//     further, no signed value is cut at 0, and an angle that cannot be told has none (package draw)
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -60,7 +60,7 @@ func compare(a, b Run, equal float64, of func(x, y float64) float64) (Comparison
 	if p.plain, err = usable(p.estimate, together(a.Draws, b.Draws, of)); err != nil {
 		return Comparison{}, err
 	}
-	p.method, _ = p.plain.choose(p.estimate, Unlimited)
+	p.choose()
 	if p.method == Guarded || p.method == Reflected {
 		pushA, pushB := a.push(), b.push()
 		p.mirrored = sortedOf(together(each(a.Draws, pushA.mirrored), each(b.Draws, pushB.mirrored), of))
@@ -82,10 +82,25 @@ type pair struct {
 	plain, mirrored, moved sorted
 }
 
+func (p *pair) choose() {
+	switch _, counted := p.plain.counted(p.estimate); {
+	case p.plain.constant() && p.plain.at[0] == p.estimate && p.plain.missing == 0:
+		p.method = Constant
+	case counted:
+		p.method = Counted
+	default:
+		p.method, _ = p.plain.choose(p.estimate, math.NaN(), Unlimited)
+	}
+}
+
 // interval holds, where it is guarded, intervals of the full share, unlike
 // that of a single value: how far their middles lie apart is not twice the bias, since
 // the runs' own pushes may cancel in it.
 func (p *pair) interval(share float64) (low, high float64) {
+	if p.method == Counted {
+		low, high = p.plain.among((1 - share) / 2)
+		return min(low, p.estimate), max(high, p.estimate)
+	}
 	low, high = p.plain.ends(share)
 	if p.method != Guarded && p.method != Reflected {
 		return low, high

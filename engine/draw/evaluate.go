@@ -12,23 +12,49 @@ type Uncertainty struct {
 	Low, High float64 // an interval of 95 %
 	Method    Method  // how the interval was had
 	// Bias is the estimated change of the value by errors of the readings; 0
-	// unless the method reflects. The estimate is not corrected for it. The
+	// unless the method reflects, and where chance may have made it. The estimate is not corrected for it. The
 	// interval is, and so it need not hold the estimate.
 	Bias    float64
 	Draws   int // with a value
 	Missing int // without one: divergent, failed, or not a finite number
 }
 
-// Evaluate returns the uncertainty of a value with a 95 % interval. estimate is the
-// value from the readings themselves. draws holds its value in each draw, or NaN
-// (or an infinity) for a draw that gave no value.
+// Value is a value whose uncertainty is to be evaluated.
+type Value struct {
+	Estimate float64   // on the readings themselves
+	Draws    []float64 // in each draw; NaN or an infinity where a draw gave none
+	// Linear is the share of the draws' variance that is in proportion to the readings, as
+	// [Moves.Linear] finds it; NaN where it is not known.
+	Linear float64
+	// Limits are those that are known; nil where they are to be found from the draws.
+	Limits *Limits
+	// Percent says that the unit is the percent, so that a value whose draws all lie from 0 to
+	// 100 has the limit 100.
+	Percent bool
+}
+
+// Evaluate returns the uncertainty of a value of which nothing is known but its draws, see [Value.Evaluate].
+func Evaluate(estimate float64, draws []float64) (Uncertainty, error) {
+	return Value{Estimate: estimate, Draws: draws, Linear: math.NaN()}.Evaluate()
+}
+
+// EvaluateWithin is [Evaluate] for a value with known limits: [Unlimited] for a
+// signed value, 0 and 1 for a share. Estimate and draws are expected to lie within them.
+func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertainty, error) {
+	return Value{Estimate: estimate, Draws: draws, Linear: math.NaN(), Limits: &limits}.Evaluate()
+}
+
+// Evaluate returns the uncertainty of a value with a 95 % interval.
 //
-// The method follows from b, the distance of the median of the draws from the
+// A value that takes few values is [Counted]. For others the method follows from b, the distance of the median of the draws from the
 // estimate in half-widths of their central 68.27 %: [Percentile] for |b| < 0.1,
-// [Guarded] up to 1, [Reflected] above. If neither the value nor any draw is
-// negative, the value is assumed to have the limit 0. This only matters if errors
-// push the value away from 0; [EvaluateWithin] takes other limits. If the estimate
-// and all draws are whole numbers, so are the ends of the interval.
+// [Guarded] up to 1, [Reflected] above. Of a value that follows the readings in
+// proportion, |b| up to 2.5/√draws is taken for chance. Of one that does not, the
+// interval reaches further to the side where the truth is: see the package comment.
+//
+// A limit is where the draws pile up: one in fifty is exactly there, and none beyond. Else, if neither the value nor any draw is
+// negative, and the value does not follow the readings in proportion, its limit is 0, as that of a distance.
+// If the estimate and all draws are whole numbers, so are the ends of the interval.
 //
 // Draws without a value widen the interval, as if they lay beyond its ends. The
 // error is [ErrDivergent] if they are more than 5 %, [ErrTooFew] if fewer than 100
@@ -37,23 +63,17 @@ type Uncertainty struct {
 //
 // Source: [JCGM101], 7.5 to 7.7 and 5.3 for u and the percentile interval; the
 // choice of the method is our own, see the package comment for how it covers.
-func Evaluate(estimate float64, draws []float64) (Uncertainty, error) {
-	s, err := usable(estimate, draws)
+func (v Value) Evaluate() (Uncertainty, error) {
+	s, err := usable(v.Estimate, v.Draws)
 	if err != nil {
 		return Uncertainty{}, err
 	}
-	return s.finite(estimate, s.guessed(estimate))
-}
-
-// EvaluateWithin is [Evaluate] for a value with known limits: [Unlimited] for a
-// signed value, 0 and 1 for a share, 0 and 100 for a percentage such as a
-// uniformity. Estimate and draws are expected to lie within the limits.
-func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertainty, error) {
-	s, err := usable(estimate, draws)
-	if err != nil {
-		return Uncertainty{}, err
+	limits := s.limits(v)
+	u := s.evaluate(v.Estimate, v.Linear, limits)
+	if !finite(u.U) || !finite(u.Low) || !finite(u.High) || !finite(u.Bias) {
+		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record the value in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
 	}
-	return s.finite(estimate, limits)
+	return u, nil
 }
 
 func usable(estimate float64, draws []float64) (sorted, error) {
@@ -70,37 +90,27 @@ func usable(estimate float64, draws []float64) (sorted, error) {
 	return s, nil
 }
 
-// guessed returns the limits of a value by what it was.
-func (s sorted) guessed(estimate float64) Limits {
-	limits := Unlimited
-	if estimate >= 0 && s.at[0] >= 0 {
-		limits.Low = 0
+func (s sorted) evaluate(estimate, linear float64, limits Limits) Uncertainty {
+	u := Uncertainty{Estimate: estimate, Draws: len(s.at), Missing: s.missing, U: s.standard()}
+	if s.constant() && s.at[0] == estimate && s.missing == 0 {
+		u.Method, u.Low, u.High = Constant, estimate, estimate
+		return u
 	}
-	if estimate <= 0 && s.at[len(s.at)-1] <= 0 {
-		limits.High = 0
+	if c, ok := s.counted(estimate); ok {
+		u.Method = Counted
+		u.Low, u.High = s.count(c, estimate, linear, limits)
+		return u
 	}
-	return limits
-}
-
-// finite is evaluate, and an error where the squares of the draws are too large to be
-// numbers, as they are beyond 10¹⁵⁴.
-func (s sorted) finite(estimate float64, limits Limits) (Uncertainty, error) {
-	u := s.evaluate(estimate, limits)
-	if !finite(u.U) || !finite(u.Low) || !finite(u.High) || !finite(u.Bias) {
-		return Uncertainty{}, fmt.Errorf("%w, from %v to %v; record the value in a larger unit", ErrTooLarge, s.at[0], s.at[len(s.at)-1])
+	var c scale
+	u.Method, c = s.choose(estimate, linear, limits)
+	u.Low, u.High = s.interval(u.Method, estimate, 0.95, c)
+	if u.Method != Percentile {
+		if math.Abs(s.bias(estimate)) >= sureBias/math.Sqrt(float64(len(s.at))) {
+			u.Bias = s.push(estimate, c).bias()
+		}
+		u.Low, u.High = s.stretched(u.Low, u.High, estimate, linear)
 	}
-	return u, nil
-}
-
-func (s sorted) evaluate(estimate float64, limits Limits) Uncertainty {
-	u := Uncertainty{Estimate: estimate, Draws: len(s.at), Missing: s.missing}
-	m, c := s.choose(estimate, limits)
-	u.Method = m
-	u.U = s.standard()
-	u.Low, u.High = s.interval(m, estimate, 0.95, c)
-	if m == Reflected || m == Guarded {
-		u.Bias = s.push(estimate, c).bias()
-	}
+	u.Low, u.High = s.folded(u.Low, u.High, limits)
 	if s.whole(estimate) {
 		u.Low, u.High = math.Floor(u.Low), math.Ceil(u.High)
 	}
@@ -109,14 +119,15 @@ func (s sorted) evaluate(estimate float64, limits Limits) Uncertainty {
 }
 
 // choose returns the method that the draws ask for, and its scale.
-func (s sorted) choose(estimate float64, limits Limits) (Method, scale) {
-	if s.constant() && s.at[0] == estimate && s.missing == 0 {
-		return Constant, scale{}
-	}
+func (s sorted) choose(estimate, linear float64, limits Limits) (Method, scale) {
 	b := s.bias(estimate)
 	c := scaleOf(b, limits)
+	least := leastBias
+	if linear >= inProportion {
+		least = math.Max(least, chanceBias/math.Sqrt(float64(len(s.at))))
+	}
 	switch b = math.Abs(b); {
-	case b < leastBias:
+	case b < least:
 		return Percentile, c
 	case b < clearBias:
 		return Guarded, c

@@ -101,6 +101,9 @@ func TestMethodFollowsTheBias(t *testing.T) {
 		if err != nil || got.Method != c.want {
 			t.Errorf("estimate %v: method is %q, %v; want %q", c.estimate, got.Method, err, c.want)
 		}
+		if math.Abs(c.estimate) < sureBias/math.Sqrt(1001) {
+			c.want = Percentile // chance may have made the bias, and it is not stated
+		}
 		if c.want == Percentile && got.Bias != 0 || c.want != Percentile && math.Abs(got.Bias+c.estimate) > 0.01*5 && got.Bias != -c.estimate {
 			t.Errorf("estimate %v: bias is %v", c.estimate, got.Bias)
 		}
@@ -165,16 +168,16 @@ func TestEvaluateConstantAndWhole(t *testing.T) {
 	if u, err := Evaluate(7.5, same); err != nil || u != (Uncertainty{Estimate: 7.5, Low: 7.5, High: 7.5, Method: Constant, Draws: 500}) {
 		t.Errorf("constant: %+v, %v", u, err)
 	}
-	if u, err := EvaluateWithin(8, same, Unlimited); err != nil || u.Method != Reflected || u.U != 0 || u.Low != 8.5 || u.High != 8.5 {
+	if u, err := EvaluateWithin(8, same, Unlimited); err != nil || u.Method != Counted || u.U != 0 || u.Low != 7.5 || u.High != 8 {
 		t.Errorf("constant beside the estimate: %+v, %v", u, err)
 	}
 	k := NewKey("whole")
-	steps := numbers(1000, func(i int) float64 { return math.Round(12 + 1.5*k.normal(i)) })
-	u, err := Evaluate(12, steps)
-	if err != nil || u.Low != 9 || u.High != 15 || u.Method != Percentile {
-		t.Errorf("whole numbers: %+v, %v; want 9 to 15", u, err)
+	steps := numbers(1000, func(i int) float64 { return math.Round(1200 + 150*k.normal(i)) })
+	u, err := Evaluate(1200, steps)
+	if err != nil || u.Low != math.Trunc(u.Low) || math.Abs(u.Low-906) > 12 || u.High != math.Trunc(u.High) || math.Abs(u.High-1494) > 12 || u.Method != Percentile {
+		t.Errorf("whole numbers: %+v, %v; want 906 to 1494", u, err)
 	}
-	if u, err = Evaluate(12.4, steps); err != nil || u.Low == math.Floor(u.Low) && u.High == math.Floor(u.High) {
+	if u, err = Evaluate(1200.4, steps); err != nil || u.Low == math.Floor(u.Low) && u.High == math.Floor(u.High) {
 		t.Errorf("whole draws of a value that is not: %+v, %v", u, err)
 	}
 	rare := numbers(1000, func(i int) float64 { return float64(i / 990) })

@@ -123,13 +123,8 @@ type directions struct {
 
 // directions gives those of the draws that gave a value.
 func (e *Explainer) directions(draws []float64) (directions, error) {
-	gave := make([]byte, (len(draws)+7)/8)
-	for i, y := range draws {
-		if finite(y) {
-			gave[i/8] |= 1 << (i % 8)
-		}
-	}
-	if d, ok := e.known[string(gave)]; ok {
+	gave := gaveOf(draws)
+	if d, ok := e.known[gave]; ok {
 		return d, nil
 	}
 	if e.kept > 0 && e.kept+e.asked*len(draws) > mostKept {
@@ -141,9 +136,20 @@ func (e *Explainer) directions(draws []float64) (directions, error) {
 			d.follow(c.component, centred(draws, c.key.part(p).normal))
 		}
 	}
-	e.known[string(gave)] = d
+	e.known[gave] = d
 	e.kept += max(e.asked, 1) * len(draws)
 	return d, nil
+}
+
+// gaveOf tells sets of draws apart by which of them gave a value.
+func gaveOf(draws []float64) string {
+	gave := make([]byte, (len(draws)+7)/8)
+	for i, y := range draws {
+		if finite(y) {
+			gave[i/8] |= 1 << (i % 8)
+		}
+	}
+	return string(gave)
 }
 
 // follow takes in a column of numbers, unless it follows from the earlier ones.

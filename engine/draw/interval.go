@@ -22,6 +22,9 @@ const (
 	// is too small to tell which of them is right. For a single value each has a lower
 	// level, such that both together have the level asked for, whichever is right.
 	Guarded Method = "guarded"
+	// Counted is for a value that takes few values, such as a number of places or a
+	// share of them: the interval goes from the lowest to the highest that the draws and the estimate allow.
+	Counted Method = "counted"
 )
 
 // Biases, see [sorted.bias], from which on a method is another one. A few hundred
@@ -33,12 +36,68 @@ const (
 	clearBias = 1
 )
 
+// A value follows the readings in proportion from this share of its variance on; a bias of
+// such a value up to so many times 1/√draws is taken for chance; and one of any value from sureBias times on is none.
+// By chance a bias scatters by 1.25/√draws, or less.
+const (
+	inProportion = 0.985
+	chanceBias   = 2.5
+	sureBias     = 3.75
+)
+
 // Limits are the lowest and the highest possible value, whatever the readings are;
 // infinite if there is none.
 type Limits struct{ Low, High float64 }
 
 // Unlimited is for a value that may be any number.
 var Unlimited = Limits{math.Inf(-1), math.Inf(1)}
+
+// limits returns those that are known of a value, or those that its draws show.
+func (s sorted) limits(v Value) Limits {
+	if v.Limits != nil {
+		return *v.Limits
+	}
+	low, high := s.at[0], s.at[len(s.at)-1]
+	limits := s.piled(v.Estimate)
+	if limits == Unlimited && !(v.Linear >= inProportion) {
+		limits = s.guessed(v.Estimate)
+	}
+	if v.Percent && math.Min(low, v.Estimate) >= 0 && math.Max(high, v.Estimate) <= 100 {
+		limits.High = math.Min(limits.High, 100)
+	}
+	return limits
+}
+
+// piled finds a limit at which the draws pile up.
+func (s sorted) piled(estimate float64) Limits {
+	const share = 50
+	n := len(s.at)
+	limits := Unlimited
+	low, high := s.at[0], s.at[n-1]
+	if low == high {
+		return limits
+	}
+	at := (n+s.missing+share-1)/share - 1 // of the last draw that must be there
+	if s.at[at] == low && estimate >= low {
+		limits.Low = low
+	}
+	if s.at[n-1-at] == high && estimate <= high {
+		limits.High = high
+	}
+	return limits
+}
+
+// guessed returns the limits of a value by what it was: 0 for what never changes its sign.
+func (s sorted) guessed(estimate float64) Limits {
+	limits := Unlimited
+	if estimate >= 0 && s.at[0] >= 0 {
+		limits.Low = 0
+	}
+	if estimate <= 0 && s.at[len(s.at)-1] <= 0 {
+		limits.High = 0
+	}
+	return limits
+}
 
 // scale is the scale on which errors push a value: distances from a limit add
 // in squares, so that near the limit it is their squares that are pushed by as
@@ -92,6 +151,44 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 		return math.Min(a, low), math.Max(b, high)
 	}
 	return s.ends(share)
+}
+
+// How much further than a normal interval that of a value reaches which does not follow the
+// readings in proportion, in half-widths of the central 68.27 % of the draws: by furthest, where it is less
+// than inProportion by fullAt. Chosen by the study of the family.
+const (
+	furthest = 2.2
+	fullAt   = 0.2
+)
+
+// stretched takes the end of an interval that is on the side of the truth further out, as far as
+// errors may have pushed the estimate unseen. The largest of several nearly equal numbers
+// is the one that errors happened to raise most. The others are lower then, so that the draws seldom
+// exceed it: they show little of the push, or nothing. What tells such a value
+// is that it follows the readings in steps, not in proportion.
+func (s sorted) stretched(low, high, estimate, linear float64) (float64, float64) {
+	if !(linear < inProportion) {
+		return low, high
+	}
+	by := (z975 + furthest*math.Min(1, (inProportion-linear)/fullAt)) * s.halfWidth()
+	if s.bias(estimate) > 0 {
+		return math.Min(low, estimate-by), high
+	}
+	return low, math.Max(high, estimate+by)
+}
+
+// folded takes an end to a limit near which the draws crowd. An absolute difference that is
+// found at twice its errors may be nothing: the draws then are less than a tenth of it in some cases, and
+// never lie as evenly beyond the limit as they would without it.
+func (s sorted) folded(low, high float64, limits Limits) (float64, float64) {
+	middle := s.quantile(0.5)
+	if s.quantile(0.025)-limits.Low < (middle-limits.Low)/4 {
+		low = limits.Low
+	}
+	if limits.High-s.quantile(0.975) < (limits.High-middle)/4 {
+		high = limits.High
+	}
+	return low, high
 }
 
 // guardedShare is that of the draws. Those without a value are taken to lie beyond

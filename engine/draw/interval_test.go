@@ -177,7 +177,7 @@ func TestConstantOnlyIfNoDrawChanges(t *testing.T) {
 	if u, err := Evaluate(0, same); err != nil || u.Method != Constant {
 		t.Errorf("the same throughout: %+v, %v", u, err)
 	}
-	if u, err := Evaluate(0, without(1, same)); err != nil || u.Method != Percentile || u.Missing != 1 {
+	if u, err := Evaluate(0, without(1, same)); err != nil || u.Method != Counted || u.Missing != 1 {
 		t.Errorf("the same, but once without a value: %+v, %v", u, err)
 	}
 	lowest := numbers(200, func(i int) float64 { return float64(i) })
@@ -199,5 +199,59 @@ func TestEvaluateTooLargeInPart(t *testing.T) {
 	}
 	if u, err := EvaluateWithin(1e155, draws, Unlimited); err != nil || !(u.U > 0) {
 		t.Errorf("without a limit: %+v, %v", u, err)
+	}
+}
+
+// An absolute difference that is found at twice its error may be nothing: the draws crowd at 0, and
+// 0 is where the interval begins. A ratio with as large an error stays away from it.
+func TestFolded(t *testing.T) {
+	normal := even(999, distuv.UnitNormal.Quantile)
+	folded := numbers(999, func(i int) float64 { return math.Abs(1.9 + normal[i]) })
+	if u, err := (Value{Estimate: 1.9, Draws: folded, Linear: 0.9}).Evaluate(); err != nil || u.Low != 0 {
+		t.Errorf("%+v, %v; want from 0", u, err)
+	}
+	ratio := numbers(999, func(i int) float64 { return math.Exp(0.4 * normal[i]) })
+	if u, err := (Value{Estimate: 1, Draws: ratio, Linear: 0.9}).Evaluate(); err != nil || math.Abs(u.Low-math.Exp(-0.4*1.96)) > 0.02 {
+		t.Errorf("%+v, %v; want from %v", u, err, math.Exp(-0.4*1.96))
+	}
+}
+
+// What follows the readings in proportion is a signed number that no draw happened to make negative: it has no limit at 0.
+func TestSignedIsNotCut(t *testing.T) {
+	draws := even(200, distuv.Normal{Mu: 3.4, Sigma: 1}.Quantile)
+	if u, err := (Value{Estimate: 1.4, Draws: draws, Linear: 1}).Evaluate(); err != nil || slices.Min(draws) < 0 || u.Low >= 0 {
+		t.Errorf("%+v, %v; want from below 0", u, err)
+	}
+	if u, err := (Value{Estimate: 1.4, Draws: draws, Linear: 0.5}).Evaluate(); err != nil || u.Low != 0 {
+		t.Errorf("as a distance: %+v, %v; want from 0", u, err)
+	}
+}
+
+// A percentage that stays from 0 to 100 has the limit 100, and another number has not.
+func TestPercent(t *testing.T) {
+	draws := even(500, distuv.Normal{Mu: 97, Sigma: 0.5}.Quantile)
+	v := Value{Estimate: 99, Draws: draws, Linear: 0.5}
+	if u, err := v.Evaluate(); err != nil || u.High <= 100 {
+		t.Errorf("%+v, %v; want beyond 100", u, err)
+	}
+	v.Percent = true
+	if u, err := v.Evaluate(); err != nil || u.High != 100 {
+		t.Errorf("in %%: %+v, %v; want up to 100", u, err)
+	}
+}
+
+// A value that follows the readings in steps reaches further to the side of the truth: by 2.2
+// half-widths where it follows them to less than 78 %, by nothing from 98.5 % on.
+func TestStretched(t *testing.T) {
+	draws := even(999, distuv.Normal{Mu: 100.3, Sigma: 1}.Quantile)
+	for _, c := range []struct{ linear, low float64 }{{0.5, 100 - z975 - 2.2}, {0.885, 100 - z975 - 1.1}} {
+		if u, err := (Value{Estimate: 100, Draws: draws, Linear: c.linear}).Evaluate(); err != nil || math.Abs(u.Low-c.low) > 0.02 {
+			t.Errorf("%v: %+v, %v; want from %v", c.linear, u, err, c.low)
+		}
+	}
+	for _, linear := range []float64{0.99, 1, math.NaN()} {
+		if u, err := (Value{Estimate: 100, Draws: draws, Linear: linear}).Evaluate(); err != nil || u.Low < 97.8 {
+			t.Errorf("%v: %+v, %v; want from 97.9", linear, u, err)
+		}
 	}
 }

@@ -114,12 +114,15 @@ func (s sorted) standard() float64 {
 	return sd
 }
 
+// halfWidth is that of the central 68.27 % of the draws.
+func (s sorted) halfWidth() float64 { return (s.quantile(p8413) - s.quantile(1-p8413)) / 2 }
+
 // bias returns how far the median of the draws lies from the estimate, in
 // units of the half-width of their central 68.27 %: not the standard
 // deviation, which heavy tails inflate.
 func (s sorted) bias(estimate float64) float64 {
 	off := s.quantile(0.5) - estimate
-	width := (s.quantile(p8413) - s.quantile(1-p8413)) / 2
+	width := s.halfWidth()
 	if width == 0 {
 		if off == 0 {
 			return 0

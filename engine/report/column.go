@@ -27,6 +27,9 @@ func displayColumn(t *result.Table, column int) []string {
 		cells[i] = t.Cell(i, column)
 	}
 	texts := usualColumn(cells)
+	if countedColumn(t, column) {
+		return texts
+	}
 	least, most := lastPlaces(t, column)
 	for i, c := range cells {
 		f, isNumber := c.Float()
@@ -39,6 +42,27 @@ func displayColumn(t *result.Table, column int) []string {
 		}
 	}
 	return texts
+}
+
+// mostCounted is the widest interval of a count that is written as one.
+const mostCounted = 50
+
+// countedColumn says whether a column holds counts: whole numbers whose intervals end at whole numbers not far off.
+func countedColumn(t *result.Table, column int) bool {
+	whole := func(x float64) bool { return x == math.Trunc(x) }
+	any := false
+	for i := range t.Len() {
+		f, isNumber := t.Cell(i, column).Float()
+		if isNumber && !whole(f) {
+			return false
+		}
+		if s := t.Spread(i, column); s != nil {
+			if any = true; !whole(s.Low) || !whole(s.High) || s.High-s.Low > mostCounted {
+				return false
+			}
+		}
+	}
+	return any
 }
 
 // toPlace writes a number in a column whose uncertainties end at the places from

@@ -81,7 +81,9 @@ func TestColumnWithUncertainties(t *testing.T) {
 		{"texts and gaps", []any{"black", nil, 1.23456}, []float64{0, 0, 0.12}, []string{"black", "", "1.23"}},
 		{"tiny", []any{1.2345e-12, 3e-12}, []float64{2e-14, 0}, []string{"1.234e-12", "3e-12"}},
 		{"huge", []any{1.23456e9, 5.}, []float64{2e6, 0}, []string{"1.2346e9", "5"}},
-		{"no negative nought", []any{math.Copysign(0, -1), 1.}, []float64{0.5, 0.5}, []string{"0.00", "1.00"}},
+		{"no negative nought", []any{math.Copysign(0, -1), 1.}, []float64{0.45, 0.45}, []string{"0.00", "1.00"}},
+		{"counts have no decimals", []any{3., 0., nil}, []float64{0.5, 1.5, 0}, []string{"3", "0", ""}},
+		{"but one that is not whole", []any{3.5, 0.}, []float64{0.5, 1.5}, []string{"3.50", "0.00"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if got := displayColumn(columnOf(t, c.cells, c.u), 0); !slices.Equal(got, c.want) {

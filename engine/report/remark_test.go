@@ -122,3 +122,62 @@ func TestDrawsNote(t *testing.T) {
 		}
 	}
 }
+
+// valueShown is how the terminal shows a single value, without what wrapping added.
+func valueShown(t *testing.T, v result.Value, budget bool) string {
+	t.Helper()
+	r := result.New()
+	if _, err := r.Value(v); err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := Terminal(&out, r, Options{Width: 100, Budget: budget}); err != nil {
+		t.Fatal(err)
+	}
+	return strings.Join(strings.Fields(out.String()), " ")
+}
+
+func number(x float64) *float64 { return &x }
+
+// What is counted has no digits beyond its own, and an end at the limit of what is possible makes the other a bound.
+func TestCountsAndBounds(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		v    result.Value
+		want string
+	}{
+		{"a count", result.Value{Value: number(2), U: number(0.61), Interval: &[2]float64{1, 3}, Method: "counted"}, "value 95 % V 2 1 to 3"},
+		{"none", result.Value{Value: number(0), U: number(0.61), Interval: &[2]float64{0, 3}, Method: "counted"}, "value 95 % V 0 0 to 3"},
+		{"a share", result.Value{Value: number(8.59375), U: number(0.83), Interval: &[2]float64{7.03125, 11.71875}, Method: "counted", Unit: "%"}, "value unit 95 % V 8.59 % 7.03 to 11.72"},
+		{"a distance near 0", result.Value{Value: number(0.12), U: number(0.1), Interval: &[2]float64{0, 0.3}}, "value ± u 95 % V 0.12 ± 0.10 at most 0.30"},
+		{"near 100 %", result.Value{Value: number(99.9), U: number(0.12), Interval: &[2]float64{99.61, 100}, Unit: "%"}, "value ± u unit 95 % V 99.90 ± 0.12 % at least 99.61"},
+		{"100 of another unit", result.Value{Value: number(99.9), U: number(0.12), Interval: &[2]float64{99.61, 100}}, "value ± u 95 % V 99.90 ± 0.12 99.61 to 100.00"},
+		{"below 0", result.Value{Value: number(-0.12), U: number(0.1), Interval: &[2]float64{-0.3, 0}}, "value ± u 95 % V -0.12 ± 0.10 at least -0.30"},
+	} {
+		c.v.Name = "V"
+		if got := valueShown(t, c.v, false); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// A bias is told where it moves a shown digit and is worth it beside u; a budget tells every one.
+func TestBiasIsTold(t *testing.T) {
+	v := result.Value{Name: "V", Value: number(2.31), U: number(0.13), Interval: &[2]float64{1.9, 2.5}, Bias: number(0.08)}
+	const up, down = "random errors push this value up, by about 0.08; the interval allows for that, the value does not", "push this value down, by about 0.08;"
+	if got := valueShown(t, v, false); !strings.HasSuffix(got, up) {
+		t.Errorf("got %q, want %q at its end", got, up)
+	}
+	v.Bias = number(-0.08)
+	if got := valueShown(t, v, false); !strings.Contains(got, down) {
+		t.Errorf("got %q, want %q", got, down)
+	}
+	v.Bias = number(0.03)
+	if got := valueShown(t, v, false); strings.Contains(got, "push") {
+		t.Errorf("a small one: %q", got)
+	}
+	v.Bias, v.Interval = number(0.4), &[2]float64{1.6, 2.2}
+	if got := valueShown(t, v, false); strings.Contains(got, "push this value") || !strings.Contains(got, "above its own 95 % interval") {
+		t.Errorf("outside of its interval: %q", got)
+	}
+}

@@ -34,6 +34,8 @@ func (p *printer) values(values []*result.Value, draws *result.Draws) {
 		p.below(v.Remark())
 		if p.Budget {
 			p.below(budgetText(v, draws))
+		} else {
+			p.below(biasText(v))
 		}
 	}
 	p.noRoom(all, columns)
@@ -151,6 +153,8 @@ func quantity(v *result.Value) (number, u string) {
 		return text, ""
 	case v.Value == nil:
 		return "-", ""
+	case v.Counted():
+		number = countedText(v, *v.Value)
 	case v.U != nil && *v.U > 0 && v.Bound == "":
 		number, u = withUncertainty(*v.Value, *v.U)
 		u = "± " + u
@@ -167,17 +171,64 @@ func quantity(v *result.Value) (number, u string) {
 }
 
 // interval writes the ends to the digits of the value: the uncertainty's decimals where the value
-// has one, so that no rounding puts the value outside.
+// has one, so that no rounding puts the value outside. Where an end is the limit of what is
+// possible, it says nothing, and the other one is a bound.
 func interval(v *result.Value) string {
 	if v.Interval == nil || v.U != nil && *v.U == 0 {
 		return ""
 	}
 	low, high := Display(v.Interval[0]), Display(v.Interval[1])
-	if v.U != nil && v.Bound == "" {
+	switch {
+	case v.Counted():
+		low, high = countedText(v, v.Interval[0]), countedText(v, v.Interval[1])
+	case v.U != nil && v.Bound == "":
 		low, _ = withUncertainty(v.Interval[0], *v.U)
 		high, _ = withUncertainty(v.Interval[1], *v.U)
 	}
+	switch v.AtLimit() {
+	case result.Upper:
+		return "at most " + high
+	case result.Lower:
+		return "at least " + low
+	}
 	return low + " to " + high
+}
+
+// countedText writes a number of a counted value: as it is where that is short, as whole numbers are,
+// and else to the digits of its spread.
+func countedText(v *result.Value, f float64) string {
+	text := Display(f)
+	if v.U == nil || !(*v.U > 0) {
+		return text
+	}
+	if short, _ := withUncertainty(f, *v.U); len(short) < len(text) {
+		return short
+	}
+	return text
+}
+
+// worthBias is the share of u from which on a bias is worth a line: it moves the first digit of
+// u. A budget states every bias.
+const worthBias = 1. / 3
+
+// biasText says in words that errors push a value one way, where that moves a digit that is shown
+// and counts beside u.
+func biasText(v *result.Value) string {
+	if v.Bias == nil || v.U == nil || v.Value == nil || !(math.Abs(*v.Bias) >= worthBias**v.U) || v.Outside() {
+		return ""
+	}
+	if *v.U == 0 {
+		return ""
+	}
+	is, _ := withUncertainty(*v.Value, *v.U)
+	if without, _ := withUncertainty(*v.Value-*v.Bias, *v.U); is == without {
+		return ""
+	}
+	way := "up"
+	if *v.Bias < 0 {
+		way = "down"
+	}
+	return "random errors push this value " + way + ", by about " + display(math.Abs(*v.Bias), 2) + "; the interval allows for that, the value does not"
 }
 
 func tolerance(t *result.Tolerance) string {

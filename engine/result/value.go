@@ -50,6 +50,28 @@ type Value struct {
 	basis string // for JSON, see based
 }
 
+// Counted says whether the value is one of few that are possible, such as a number of places: it has
+// no digits beyond its own, and its interval ends at possible values.
+func (v *Value) Counted() bool { return v.Method == methodCounted }
+
+// AtLimit says that a value cannot be told from the limit of what is possible, so that its interval is
+// an upper or a lower bound: it ends at exactly 0, or at 100 %. Draws end there only where that is a limit. What is
+// counted has an interval like any other.
+func (v *Value) AtLimit() Bound {
+	switch i := v.Interval; {
+	case i == nil || i[0] == i[1] || v.Counted():
+		return ""
+	case i[0] == 0:
+		return Upper
+	case i[1] == 0 || v.Unit == "%" && i[1] == 100:
+		return Lower
+	}
+	return ""
+}
+
+// methodCounted is what package draw calls it.
+const methodCounted = "counted"
+
 // complete fills in the id and the finding.
 func (v *Value) complete() {
 	v.ID = idOr(v.ID, v.Name)

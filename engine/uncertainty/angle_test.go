@@ -40,9 +40,9 @@ func TestAnglesAreCircular(t *testing.T) {
 				r.Errorf("%v ± %v %s: the interval is %v to %v around it, want %v to %v", at, sd, unit, low, high, wantLow, wantHigh)
 			}
 		}
-		low, high := interval(at, "%", false)
+		low, high := interval(at, "cd/m2", false)
 		if older, olderHigh := interval(at, "degrees", true); low != older || high != olderHigh {
-			r.Errorf("a number in %% is taken for an angle: %v to %v, not %v to %v", low, high, older, olderHigh)
+			r.Errorf("a luminance is taken for an angle: %v to %v, not %v to %v", low, high, older, olderHigh)
 		}
 	})
 }

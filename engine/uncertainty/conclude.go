@@ -19,6 +19,9 @@ func (d *Drawn) Conclude() error {
 		return nil
 	}
 	by := draw.NewExplainer(d.causes)
+	if d.sheet != nil {
+		d.moves = d.sheet.Moves(d.Count)
+	}
 	for _, v := range d.base.Values() {
 		if all, ok := d.values[v.ID]; ok {
 			d.conclude(v, all, by)
@@ -72,7 +75,7 @@ func (d *Drawn) conclude(v *result.Value, all []float64, by *draw.Explainer) {
 		u.U, u.Low, u.High, u.Bias, u.Method = 0, *v.Value, *v.Value, 0, draw.Constant
 	}
 	v.U, v.Interval, v.Method = &u.U, &[2]float64{u.Low, u.High}, string(u.Method)
-	if u.U > 0 {
+	if u.U > 0 && !v.Counted() {
 		v.Rounded = result.Round(*v.Value, u.U).String()
 	}
 	if u.Bias != 0 {
@@ -158,57 +161,31 @@ func percentOf(n, of int) string {
 // rounding: about 1e-16 for a ratio, 8e-13 for the exponent of an iterative fit.
 const rounding = 5e-12
 
+// mostTurned is the widest interval of an angle that says anything, in degrees: with more than half a
+// turn, all directions are much the same.
+const mostTurned = 180
+
+// errTurned is for an angle of which the readings say nothing.
+var errTurned = errors.New("the angle cannot be told: with the errors of the readings it may point anywhere, as a hue does near grey")
+
 // evaluate returns the uncertainty of a number with this unit, and its draws as they count.
 // Draws of an angle are turned by whole turns, to where they are next to the value: a hue
 // of 359 degrees and one of 1 differ by 2. Its interval may reach below 0 or beyond 360.
 func (d *Drawn) evaluate(unit string, estimate float64, all []float64) (draw.Uncertainty, []float64, error) {
+	v := draw.Value{Estimate: estimate, Draws: all, Percent: unit == "%"}
 	if d.straight || !slices.Contains([]string{"°", "degrees", "degree", "deg"}, unit) {
-		u, err := evaluated(estimate, all)
+		v.Linear = d.moves.Linear(all)
+		u, err := v.Evaluate()
 		return u, all, err
 	}
-	near := make([]float64, len(all))
+	v.Draws = make([]float64, len(all))
 	for i, x := range all {
-		near[i] = x + 360*math.Round((estimate-x)/360)
+		v.Draws[i] = x + 360*math.Round((estimate-x)/360)
 	}
-	u, err := draw.EvaluateWithin(estimate, near, draw.Unlimited)
-	return u, near, err
-}
-
-// evaluated returns the uncertainty of a number. If its draws pile up at a limit, that is
-// its limit. If not, a number that never changes its sign is assumed to have the limit 0, as
-// distances have.
-func evaluated(estimate float64, all []float64) (draw.Uncertainty, error) {
-	if limits := limitsOf(estimate, all); limits != draw.Unlimited {
-		return draw.EvaluateWithin(estimate, all, limits)
+	v.Limits, v.Linear = &draw.Unlimited, d.moves.Linear(v.Draws)
+	u, err := v.Evaluate()
+	if err == nil && u.High-u.Low > mostTurned {
+		err = errTurned
 	}
-	return draw.Evaluate(estimate, all)
-}
-
-// limitsOf finds a limit at which the draws pile up: one draw in fifty is exactly there,
-// and none is beyond.
-func limitsOf(estimate float64, all []float64) draw.Limits {
-	limits := draw.Unlimited
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, x := range all {
-		if !math.IsNaN(x) {
-			low, high = min(low, x), max(high, x)
-		}
-	}
-	atLow, atHigh := 0, 0
-	for _, x := range all {
-		if x == low {
-			atLow++
-		}
-		if x == high {
-			atHigh++
-		}
-	}
-	const share = 50
-	if low < high && atLow*share >= len(all) && estimate >= low {
-		limits.Low = low
-	}
-	if low < high && atHigh*share >= len(all) && estimate <= high {
-		limits.High = high
-	}
-	return limits
+	return u, v.Draws, err
 }

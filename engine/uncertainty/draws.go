@@ -20,6 +20,8 @@ type Drawn struct {
 	values map[string][]float64 // by the value's id; NaN where a draw did not give it
 	cells  map[cell][]float64
 	wanted map[string][]wantedCell // the same by table, for speed
+	sheet  *draw.Sheet
+	moves  *draw.Moves // of all draws, once they are made
 	causes []draw.Cause
 	rest   string // what follows from no cause
 
@@ -83,6 +85,7 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 		return nil, err
 	}
 	d.FarScatter = sheet.FarScatter()
+	d.sheet = sheet
 	d.causes, d.rest, d.NoScatter, d.Unstated = sheet.Causes(), sheet.Rest(), sheet.NoScatter(), strings.Join(sheet.Unstated(), " and ")
 	if !p.Always && (sheet.Still() || len(d.values)+len(d.cells) == 0) {
 		d.nothing(p, sheet.Still())
