@@ -29,7 +29,8 @@
 //		}
 //		… execute the script, keep each value: values[id][j], NaN where there is none
 //	}
-//	u, err := draw.Evaluate(value, values[id])
+//	moves := sheet.Moves(1000)                                        // once a run
+//	u, err := draw.Value{Estimate: value, Draws: values[id], Linear: moves.Linear(values[id])}.Evaluate()
 //
 // Draws are numbered from 0. Draw j of one run and draw j of another, or the
 // same one tomorrow, use the same numbers for what both share, see [Key]; so
@@ -150,7 +151,7 @@
 //
 // # Intervals, and how often they hold the truth
 //
-// [Evaluate] chooses the interval by the position of the draws about the
+// [Value.Evaluate] chooses the interval by the position of the draws about the
 // estimate. If they lie evenly on both sides, the interval has the percentiles
 // of [JCGM101]. But errors push some values in one direction, such as a mean of
 // distances or the largest of many numbers. They have pushed the estimate once,
@@ -199,19 +200,77 @@
 //	                     of 3          3.1   8.7    100   92.8   24.5  42.4   100   97.7
 //	                     of 10         87.9  91.5   99.4  94.3   90.4  89.2   98.6  94.8
 //
-// (Reflected: without squares or limits. Chosen: by [Evaluate].) The weak cases:
-//
-//   - A median of distances that are a few times the errors: 89 to 90 % with
-//     pooled scatter.
-//   - A largest or lowest of many equal numbers, far from any limit: 65 % here.
-//     State the limit if there is one ([EvaluateWithin]), and do not take worst
-//     cases of noisy readings if a mean would serve.
-//   - The own scatter of few readings makes the interval of a value that combines
-//     many of them too wide (99 % in place of 95 %), and that of a largest value
-//     far too wide. A [Sheet] pools.
+// (Reflected: without squares or limits. Chosen: by [Evaluate], which knows nothing but the draws.) The own scatter of
+// few readings makes the interval of a value that combines many of them too wide (99 % in place of 95 %), and that of
+// a largest value far too wide. A [Sheet] pools.
 //
 // A reflected interval need not hold the estimate; Bias says how far errors
 // have pushed the estimate.
+//
+// # Values that follow their readings in steps
+//
+// The largest of several nearly equal numbers is the one that errors happened to raise most. The others are lower
+// then, and the draws seldom exceed it: they show little of the push, or nothing. So it is with all that is chosen
+// among readings, and with a distance or an absolute difference near 0. What tells such values is how far they follow
+// their readings in proportion ([Moves.Linear]): a mean by all of its variance, the largest of two equal numbers by
+// 73 %, a count by about a half. From 98.5 % on nothing changes. Below, if the draws are pushed at all, the
+// interval reaches further to the side of the truth, by up to 2.2 half-widths of the draws. Where the draws
+// crowd at a limit, the interval begins there. And only such a value has the limit 0 because none of its draws is
+// negative: a signed number that follows its readings may well be below.
+//
+// A value that takes few values ([Counted]) has an interval of possible values only. Of many places that are near their
+// threshold, errors may have put half on the wrong side, and the draws never put all of them back; so the interval
+// of a count reaches over three times the variance of the draws.
+//
+// The table is of a family of random functions: 24 members of each class with random parameters, one to forty
+// readings, errors that are independent, shared by all readings, or both, and known to 8, 30 or infinitely many
+// degrees of freedom; 120 measurements of each member, 400 draws each. It has the share of the intervals of 95 % that
+// held the truth, in % (standard error 0.4): of the class as it was before any of this, as it is now, and of the
+// worst member (standard error 2); then the mean width over what is needed, that is over the range of 95 % of the estimates, of the
+// middle member, and of how many members it is above 1.4. TestFamily repeats it.
+//
+//	                                      before  now    worst  width  above 1.4
+//	smooth: mean                          95.1    95.1   90.8   1.07    0
+//	smooth: signed difference             95.0    94.8   92.5   1.15    1
+//	smooth: ratio, dark below             94.7    94.7   90.0   1.13    0
+//	smooth: log of a ratio                94.9    95.0   90.8   1.12    0
+//	smooth: product                       95.0    95.0   91.7   1.09    0
+//	smooth: slope                         95.1    95.1   90.0   1.08    0
+//	smooth: exponent                      95.1    95.1   92.5   1.07    1
+//	largest                               91.5    95.2   89.2   1.19    6
+//	smallest                              94.3    95.6   88.3   1.13    5
+//	range                                 97.4    97.5   90.8   1.72   16
+//	smallest over largest, %              85.7    97.5   91.7   1.54   15
+//	largest departure from the mean, %    96.4    96.4   91.7   1.66   17
+//	|a - b|                               90.1    96.3   91.7   1.23    4
+//	|a - b|/b, %                          87.7    95.8   93.3   1.18    2
+//	distance to a target                  98.9    98.8   90.8   1.40   10
+//	mean distance                         98.3    98.3   91.7   1.81   20
+//	median distance                       95.7    95.9   85.8   1.54   17
+//	largest distance                      97.9    98.1   93.3   1.88   23
+//	95th percentile of distances          97.2    97.7   90.0   1.99   23
+//	root mean square of distances         98.6    98.6   88.3   1.67   18
+//	difference clipped at 0               95.8    95.8   91.7   1.09    1
+//	standard deviation of places          97.3    97.3   90.8   1.32   11
+//	number above a threshold              92.3    98.0   83.3   1.10    7
+//	share within a tolerance, %           84.0    87.7    9.2   1.01    8
+//	number of the first below             99.3    99.9   99.2   1.00    2
+//	number of the largest                 93.9    97.7   76.7   1.00    3
+//	rounded to whole                      98.7    99.0   91.7   1.00    1
+//	rounded down to 0.5                   98.4    99.4   97.5   1.00    0
+//	crossing between readings             95.2    95.3   91.7   1.10    0
+//	hue                                   94.0    94.1   90.0   1.03    2
+//	chroma                                97.8    97.8   89.2   1.25    5
+//
+// The weak cases:
+//
+//   - A number of equal places with two thresholds, of which errors of the readings put most beyond: the share within a
+//     tolerance that is smaller than the errors, 9 % in the worst member.
+//   - Where the largest of many equal numbers is: 77 % in the worst member, of places that are equal within the errors.
+//   - A median of distances that are a few times the errors: 86 to 92 %.
+//   - Extremes and distances of many readings that are no larger than the errors have intervals that are up to two or three times
+//     as wide as the estimates scatter: the draws do not tell whether the readings truly are equal.
+//   - What [Moves.Linear] does not know it takes for 1: with more readings than draws, less 50, all is as in the table before this one.
 //
 // # Differences
 //

@@ -114,8 +114,21 @@ func (s sorted) evaluate(estimate, linear float64, limits Limits) Uncertainty {
 	if s.whole(estimate) {
 		u.Low, u.High = math.Floor(u.Low), math.Ceil(u.High)
 	}
-	u.Low, u.High = math.Max(u.Low, limits.Low), math.Min(u.High, limits.High)
+	u.Low, u.High = s.within(u.Low, u.High, limits)
 	return u
+}
+
+// within cuts an interval at its limits. Where nearly all of it would be beyond, the value is at the
+// limit, as well as can be told: it then keeps a half-width of the draws.
+func (s sorted) within(low, high float64, limits Limits) (float64, float64) {
+	low, high = math.Max(low, limits.Low), math.Min(high, limits.High)
+	if low == limits.Low {
+		high = math.Min(math.Max(high, low+s.halfWidth()), limits.High)
+	}
+	if high == limits.High {
+		low = math.Max(math.Min(low, high-s.halfWidth()), limits.Low)
+	}
+	return low, high
 }
 
 // choose returns the method that the draws ask for, and its scale.

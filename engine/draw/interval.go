@@ -159,6 +159,7 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 const (
 	furthest = 2.2
 	fullAt   = 0.2
+	follows  = 0.1 // what follows its readings by less hangs on something else, of which nothing is known
 )
 
 // stretched takes the end of an interval that is on the side of the truth further out, as far as
@@ -167,7 +168,7 @@ const (
 // exceed it: they show little of the push, or nothing. What tells such a value
 // is that it follows the readings in steps, not in proportion.
 func (s sorted) stretched(low, high, estimate, linear float64) (float64, float64) {
-	if !(linear < inProportion) {
+	if !(linear > follows && linear < inProportion) {
 		return low, high
 	}
 	by := (z975 + furthest*math.Min(1, (inProportion-linear)/fullAt)) * s.halfWidth()

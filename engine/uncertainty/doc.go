@@ -59,8 +59,10 @@
 //
 // # What is concluded
 //
-//   - The interval is chosen by how the draws lie about the value (draw.Evaluate). Where draws run up against a
-//     limit, such as 0 for a distance, the interval ends there.
+//   - The interval is chosen by how the draws lie about the value, and by how far it follows the readings in
+//     proportion (draw.Value). Where draws run up against a limit, such as 0 for a distance, the interval ends there, and is shown as a
+//     bound: at most 0.3. A count or a share has possible values only.
+//   - An angle whose interval is wider than half a turn cannot be told. It has none, and a reason.
 //   - Bias is by how much errors push the value one way, as they do with a mean of distances.
 //   - The budget says what u is made of (draw.Explain). No draws are made for one component alone: the draws know each cause's
 //     number, and what the value does in proportion to it is that cause's share. What is left is called scatter, or the
