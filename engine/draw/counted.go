@@ -12,7 +12,7 @@ const (
 // Of a counted value the interval leaves out so many of the draws on either side: fewer than of
 // others, because a value that is chosen among a few is moved by a whole step. Where the
 // draws follow the readings in proportion, as of a number that was rounded, it is
-// nearly the usual share. Chosen by the study of the family.
+// nearly the usual share. Chosen by the study of functions.
 const (
 	leftOut       = 0.01
 	leftOutLinear = 0.02

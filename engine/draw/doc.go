@@ -227,7 +227,7 @@
 // degrees of freedom; 120 measurements of each member, 400 draws each. It has the share of the intervals of 95 % that
 // held the truth, in % (standard error 0.4): of the class as it was before any of this, as it is now, and of the
 // worst member (standard error 2); then the mean width over what is needed, that is over the range of 95 % of the estimates, of the
-// middle member, and of how many members it is above 1.4. TestFamily repeats it.
+// middle member, and of how many members it is above 1.4. TestFunctions repeats it.
 //
 //	                                      before  now    worst  width  above 1.4
 //	smooth: mean                          95.1    95.1   90.8   1.07    0

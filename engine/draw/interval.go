@@ -155,7 +155,7 @@ func (s sorted) interval(m Method, estimate, share float64, c scale) (low, high 
 
 // How much further than a normal interval that of a value reaches which does not follow the
 // readings in proportion, in half-widths of the central 68.27 % of the draws: by furthest, where it is less
-// than inProportion by fullAt. Chosen by the study of the family.
+// than inProportion by fullAt. Chosen by the study of functions.
 const (
 	furthest = 2.2
 	fullAt   = 0.2
