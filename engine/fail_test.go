@@ -69,6 +69,36 @@ func TestCaughtFailure(t *testing.T) {
 	}
 }
 
+// overheard is a failure whose driver kept what went over the link.
+type overheard struct{ error }
+
+func (overheard) Traffic() string { return `sent "M\r"; received "O"` }
+func (e overheard) Unwrap() error { return e.error }
+
+// TestTraffic: what went to and from an instrument is kept with the step that failed, and changes nothing else.
+func TestTraffic(t *testing.T) {
+	f := &faults{read: func(n int) error {
+		if n == 2 {
+			return overheard{errCable}
+		}
+		return nil
+	}}
+	rep := ran(t, f.spec(t, `
+    patches.show { grey = 1 }
+    meter.read()
+    local ok, e = pcall(meter.read)
+    record.note(e.code .. " " .. e.message)
+    record.value { name = "Y", value = meter.read().Y }`), journal.Done)
+	if note := rep.Results.Notes()[0].Text; note != "timeout meter.read: the meter did not answer" {
+		t.Errorf("the script was told %q", note)
+	}
+	s := get(journalOf(t, rep.Path).Step(3))(t)
+	if want := `{"traffic":"sent \"M\\r\"; received \"O\""}`; s.Failure == nil || string(s.Answer) != want {
+		t.Errorf("step 3 keeps %s, want %s", s.Answer, want)
+	}
+	replayed(t, rep.Path, journal.Done)
+}
+
 // TestUncaughtFailure pauses the run, whose resumption takes the step again.
 func TestUncaughtFailure(t *testing.T) {
 	body := `

@@ -8,12 +8,13 @@ import (
 	"os"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
 // serveInstrument starts an instrument that speaks lines over TCP, until the story ends, and puts its address in
-// place of ADDRESS in files. While there is a file named gone, it drops whoever asks; it makes
+// place of ADDRESS in files. It reads no light while a black patch is shown. While there is a file named gone, it drops whoever asks; it makes
 // this file when a window of 33 % was shown for the first time.
 func serveInstrument(ts *testscript.TestScript, neg bool, files []string) {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -25,18 +26,19 @@ func serveInstrument(ts *testscript.TestScript, neg bool, files []string) {
 	}
 	gone := ts.MkAbs("gone")
 	var breaks sync.Once
+	var isDark atomic.Bool
 	go func() {
 		for {
 			conn, err := l.Accept()
 			if err != nil {
 				return
 			}
-			go answerLines(conn, gone, &breaks)
+			go answerLines(conn, gone, &breaks, &isDark)
 		}
 	}()
 }
 
-func answerLines(conn net.Conn, gone string, breaks *sync.Once) {
+func answerLines(conn net.Conn, gone string, breaks *sync.Once, isDark *atomic.Bool) {
 	defer conn.Close()
 	lines := bufio.NewScanner(conn)
 	for lines.Scan() {
@@ -47,12 +49,15 @@ func answerLines(conn net.Conn, gone string, breaks *sync.Once) {
 		switch {
 		case answer == "ID":
 			answer = "Dunlin 12"
+		case answer == "M" && isDark.Load():
+			answer = "ER no light"
 		case answer == "M":
 			answer = "OK 202.5"
 		case strings.HasPrefix(answer, "WIN"):
 			if strings.HasPrefix(answer, "WIN 33 ") {
 				breaks.Do(func() { os.WriteFile(gone, nil, 0o644) })
 			}
+			isDark.Store(strings.HasSuffix(answer, " 0 0 0"))
 			answer = "="
 		}
 		if _, err := conn.Write([]byte(answer + "\n")); err != nil {

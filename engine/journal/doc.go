@@ -32,7 +32,8 @@
 //	ask      of step n+1, where n steps are answered and in effect. An ask of it that was never answered
 //	         makes this a retake; its arguments may differ.
 //	sample   belongs to the open ask.
-//	answer   belongs to the open ask and closes it. A failure that the script caught is an answer.
+//	answer   belongs to the open ask and closes it. A failure that the script caught is an answer;
+//	         its data, if any, is what its driver kept for those who look for a fault.
 //	aside    anywhere but after an end. It leaves an open ask open.
 //	open     block b+1, where b blocks are in effect.
 //	close    the innermost open block.

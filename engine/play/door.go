@@ -206,6 +206,7 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 		}
 		if err != nil {
 			answer.Failure = &journal.Failure{Code: fault.CodeOf(err), Message: err.Error(), Hint: fault.HintOf(err)}
+			answer.Data = trafficOf(err)
 		}
 		if err := d.append(answer); err != nil {
 			return script.Kept{}, err
@@ -219,6 +220,22 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 		}
 		return kept, failed
 	}
+}
+
+// trafficOf is what is kept with a failure of what went to and from the instrument, for those who look for a fault; nil
+// where its driver keeps none. Nothing is computed of it.
+func trafficOf(err error) json.RawMessage {
+	var failed interface{ Traffic() string }
+	if !errors.As(err, &failed) {
+		return nil
+	}
+	text, err := json.Marshal(struct {
+		Traffic string `json:"traffic"`
+	}{failed.Traffic()})
+	if err != nil {
+		panic(err) // a text can be written
+	}
+	return text
 }
 
 // leave takes in what a live step left on the bench.

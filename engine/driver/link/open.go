@@ -27,7 +27,7 @@ func (a Address) Open(ctx context.Context) (*Link, error) {
 	case ctx.Err() != nil:
 		err = context.Cause(ctx)
 	}
-	reason, hint := why(err)
+	hint, reason := why(err)
 	return nil, bench.Errorf(bench.CodeGone, hint, "%s cannot be opened: %w", a, reason)
 }
 
@@ -47,7 +47,7 @@ func (a Address) dial(ctx context.Context) (io.ReadWriteCloser, error) {
 }
 
 // why puts the reason into plain words, with what to do.
-func why(err error) (reason error, hint string) {
+func why(err error) (hint string, reason error) {
 	const connect = "connect the instrument and switch it on, and look whether the link names it"
 	reason = err
 	var path *fs.PathError
@@ -63,13 +63,13 @@ func why(err error) (reason error, hint string) {
 	}
 	switch {
 	case errors.Is(reason, errBusy):
-		return reason, "close the other program"
+		return "close the other program", reason
 	case errors.Is(reason, fs.ErrPermission):
-		return reason, "you may not use it: let yourself into the group that it belongs to (ls -l shows it; often dialout), and log in again"
+		return "you may not use it: let yourself into the group that it belongs to (ls -l shows it; often dialout), and log in again", reason
 	case errors.Is(reason, syscall.ECONNREFUSED):
-		return reason, "nothing listens there: look whether the instrument's network interface is on, and whether the port is right"
+		return "nothing listens there: look whether the instrument's network interface is on, and whether the port is right", reason
 	}
-	return reason, connect
+	return connect, reason
 }
 
 var (

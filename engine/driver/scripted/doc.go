@@ -107,8 +107,8 @@
 //	a wait that was in vain         code timeout; the same
 //	the connection is lost          opened anew; if that fails, the run is paused
 //
-// Messages name the driver's file and line, and what was sent and received last. The last 2 KiB that went over the link during the failed
-// request are kept with the error; --log-level trace shows those of all requests.
+// Messages name the driver's file and line, and what was sent and received last. The last 2 KiB that went over the link during a request
+// that failed are kept in the journal, beside the failure; --log-level trace shows those of all requests.
 //
 // # What is kept
 //

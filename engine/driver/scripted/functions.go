@@ -155,8 +155,8 @@ func (s *session) plain(ctx context.Context, err error) error {
 		return driver.Lost("the instrument did not take what was sent")
 	case errors.Is(err, link.ErrTooLong):
 		return driver.Garbled("look whether ends is how the instrument ends its lines", "%w", err)
-	case errors.Is(err, inbox.ErrFlood):
-		return driver.Lost("%w", err)
+	case errors.Is(err, inbox.ErrFlood): // until the link is opened anew
+		return driver.Garbled("look whether the link's settings, such as baud, are the instrument's", "%w", err)
 	case ctx.Err() != nil:
 		return context.Cause(ctx)
 	case errors.Is(err, io.EOF):

@@ -208,7 +208,10 @@ func (s *session) begin(ctx context.Context, settings script.Params) (driver.Car
 		if err != nil {
 			return err
 		}
-		return s.answered("about", got, &c)
+		if err = s.answered("about", got, &c); err == nil && strings.TrimSpace(c.Name) == "" {
+			err = driver.Garbled("", "%s:%d: about: name is empty; it must be the instrument's name", s.p.file, s.p.lines.Of("about"))
+		}
+		return err
 	})
 	out := driver.Card{Name: c.Name, Verbs: s.d.verbs(), Spectrum: c.Spectrum, Sync: c.Sync, Floor: c.Floor, Lamps: c.Lamps}
 	if c.Serial != nil {

@@ -1,8 +1,11 @@
 package scripted
 
 import (
+	"errors"
 	"strconv"
 	"strings"
+
+	"candelua/engine/fault"
 )
 
 // What became of bytes.
@@ -90,7 +93,8 @@ func quoted(b []byte) string {
 	return strconv.Quote(string(b))
 }
 
-// failed is an error of a request, with its traffic.
+// failed is an error of a request, with its traffic. It hands on what the error is, and not the error itself: its place in
+// the driver's file would be taken for the place in the procedure.
 type failed struct {
 	err     error
 	last    string
@@ -104,8 +108,14 @@ func (e *failed) Error() string {
 	return e.err.Error() + " (" + e.last + ")"
 }
 
-// Unwrap gives the error without its traffic.
-func (e *failed) Unwrap() error { return e.err }
+// Is says what the error is.
+func (e *failed) Is(target error) bool { return errors.Is(e.err, target) }
+
+// Code is the error's code.
+func (e *failed) Code() string { return fault.CodeOf(e.err) }
+
+// Hint says what to do next.
+func (e *failed) Hint() string { return fault.HintOf(e.err) }
 
 // Traffic is what went over the link during the request, made printable: the last 2 KiB.
 func (e *failed) Traffic() string { return e.traffic }
