@@ -13,7 +13,7 @@ func clockModule() *script.Module {
 	return &script.Module{Name: "clock", Help: "Waiting and schedules. Times are in seconds and leave out the time while a run is paused.", Funcs: []*script.Func{
 		wait,
 		script.Pure("clock.now", "returns the seconds since the run began, without pauses; the time advances only when a step is answered", func(c *script.Call, _ script.None) (float64, error) {
-			return c.Now(), nil
+			return timeNow(c, c.Now()), nil
 		}),
 		script.Scope("clock.every", "calls run(tick, seconds) at 0, period, 2 period and so on, up to and including duration; skips ticks whose time has passed; ends early if run returns false", every),
 	}}

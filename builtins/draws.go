@@ -46,6 +46,23 @@ func lasted(c *script.Call, t float64) float64 {
 // such an execution they stay as they are.
 // at is where the meter looked, nil where nobody said.
 func draws(c *script.Call, read, samples []sample, relative float64, at *[2]float64) []sample {
+	return drawn(c, 0, read, samples, relative, at)
+}
+
+// drawsEach is draws for a series, each of which stands for itself.
+func drawsEach(c *script.Call, read, samples []sample, at *[2]float64) []sample {
+	if c.Host().Draws == nil {
+		return samples
+	}
+	out := make([]sample, 0, len(samples))
+	for i := range samples {
+		out = append(out, drawn(c, i+1, read[i:i+1], samples[i:i+1], 0, at)...)
+	}
+	return out
+}
+
+// drawn is draws for a mean, or for one single reading of a series, counted from 1.
+func drawn(c *script.Call, single int, read, samples []sample, relative float64, at *[2]float64) []sample {
 	d := c.Host().Draws
 	if d == nil || len(samples) == 0 {
 		return samples
@@ -54,35 +71,40 @@ func draws(c *script.Call, read, samples []sample, relative float64, at *[2]floa
 		return probed(c, samples)
 	}
 	s := script.SharedState[draw.Sheet](d.Shared)
-	if d.Number == script.Look {
-		enter(c, s, 0, read, samples, relative, at)
+	switch {
+	case d.Shaken != nil:
+		return shaken(c, s, single, samples)
+	case d.Number == script.Look:
+		enter(c, s, single, read, samples, relative, at)
+		enterSpectrum(c, s, single, read, samples)
 		return samples
 	}
-	moved, ok := s.Draw(c.Number(), 0, d.Number)
+	moved, ok := s.Draw(c.Number(), single, d.Number)
 	if !ok {
 		return samples
 	}
 	out := slices.Clone(samples)
 	move(out, moved)
+	if shape, ok := s.Spectrum(c.Number(), single, d.Number); ok {
+		reshape(out, meanSpectrum(samples), shape)
+	}
 	return out
 }
 
-// drawsEach is draws for a series, each of which stands for itself.
-func drawsEach(c *script.Call, read, samples []sample, at *[2]float64) []sample {
+// shaken moves the single readings by what is not known of them.
+func shaken(c *script.Call, s *draw.Sheet, single int, samples []sample) []sample {
 	d := c.Host().Draws
-	if d == nil {
-		return samples
-	}
-	if d.Number == script.Probe {
-		return probed(c, samples)
-	}
-	s := script.SharedState[draw.Sheet](d.Shared)
 	out := slices.Clone(samples)
-	for i := range out {
-		if d.Number == script.Look {
-			enter(c, s, i+1, read[i:i+1], samples[i:i+1], 0, at)
-		} else if moved, ok := s.Draw(c.Number(), i+1, d.Number); ok {
-			move(out[i:i+1], moved)
+	if s.Shakes(*d.Shaken, c.Number(), single) {
+		const least = 0.01 // cd/m², by a share of which darkness is moved
+		k := draw.NewKey("probe").Number(c.Number()).Number(single)
+		by := func(x float64, of string) float64 { return k.Text(of).Shake(d.Number) * math.Max(math.Abs(x), least) }
+		mean := samples[0]
+		move(out, draw.Drawn{Add: draw.XYZ{X: by(mean.X, "X"), Y: by(mean.Y, "Y"), Z: by(mean.Z, "Z")}, Gain: 1})
+	}
+	if mean := meanSpectrum(samples); mean != nil && c.Since(5) {
+		if shape := shakenShape(c, mean, single); shape != nil {
+			reshape(out, mean, shape)
 		}
 	}
 	return out
@@ -126,8 +148,8 @@ func meanOfY(samples []sample) (mean float64) {
 }
 
 // move puts the single readings of a mean where a draw has them. Their spectra are all
-// multiplied by what their mean Y is, so that the mean spectrum's luminance follows and
-// its shape stays; where there is no light, they stay as they are.
+// multiplied by what their mean Y is, so that the mean spectrum's luminance follows; where there is no light,
+// they stay as they are.
 func move(samples []sample, by draw.Drawn) {
 	var was, is float64
 	for i := range samples {
@@ -173,7 +195,7 @@ func enter(c *script.Call, s *draw.Sheet, single int, read, samples []sample, re
 	}
 	step, began := c.Number(), samples[0].Began
 	s.Enter(step, single, c.Device(), singles,
-		draw.Taken{Unstated: unstated(c, known), Stated: script.State[sitting](c).statedOf(c.Device(), known), Seconds: secondsOf(samples), Began: lasted(c, began),
+		draw.Taken{Unstated: unstated(c, known), Exact: known.Simulated || !c.Since(5), Stated: script.State[sitting](c).statedOf(c.Device(), known), Seconds: secondsOf(samples), Began: lasted(c, began),
 			Stimulus: stimulus(c, at), Unsynchronised: flagsOf(read).Unsynchronised, UntilSteady: relative > 0, Target: relative},
 		draw.Reading{Mean: draw.MeanOf(singles), Colour: colour, Accuracy: accuracyOf(c, known), Keys: keysOf(c, known, single, read),
 			Typed: typedPlaces(samples), Zeroed: script.State[sitting](c).zeros[c.Device()] > 0, Hours: max(0, lasted(c, began)-script.State[sitting](c).since[c.Device()]) / 3600})
@@ -251,13 +273,10 @@ func accuracyOf(c *script.Call, known bench.Identity) draw.Accuracy {
 // numbers of a reading would be the same in all runs of a procedure, and all their
 // uncertainties too large or too small alike. Another correction changes no number.
 func keysOf(c *script.Call, known bench.Identity, single int, read []sample) draw.Keys {
-	luminance := strconv.FormatFloat(meanOfY(read), 'e', 6, 64) // seven digits are the same on every platform
 	meter := calibrated(known)
-	run := c.Host().Draws.Run
+	run := runOf(c)
 	zeros := script.State[sitting](c).zeros[c.Device()]
-	own := func(component string) draw.Key {
-		return draw.NewKey(component).Text(run).Number(c.Place()).Number(single).Text(luminance)
-	}
+	own := func(component string) draw.Key { return readingKey(c, component, single, read) }
 	sitting := func(component string) draw.Key {
 		return draw.NewKey(component).Text(meter).Text(run).Number(zeros)
 	}
@@ -267,6 +286,12 @@ func keysOf(c *script.Call, known bench.Identity, single int, read []sample) dra
 	}
 	return draw.Keys{Gain: gain, Scatter: own("scatter"), Digit: own("digit"), Scale: draw.NewKey("scale").Text(meter), Chroma: chroma,
 		Dark: sitting("dark"), Zero: sitting("zero"), Drift: sitting("drift")}
+}
+
+// readingKey is the key of what a reading has of its own.
+func readingKey(c *script.Call, component string, single int, read []sample) draw.Key {
+	luminance := strconv.FormatFloat(meanOfY(read), 'e', 6, 64) // seven digits are the same on every platform
+	return draw.NewKey(component).Text(runOf(c)).Number(c.Place()).Number(single).Text(luminance)
 }
 
 // calibrated tells a meter from any other, and from itself before it was calibrated anew:

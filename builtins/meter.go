@@ -209,6 +209,7 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 	}
 	r := average(samples, accuracy)
 	r.step = c.Number()
+	r.Began, r.Ended = timeNow(c, r.Began), timeNow(c, r.Ended)
 	by := correctionOf(c)
 	r.Correction = nameOf(by)
 	if d := c.Host().Draws; d != nil && d.Before4 {

@@ -18,7 +18,7 @@ func operatorModule() *script.Module {
 			script.CheckingBy(func(c *script.Call, a confirmArgs) error {
 				return saysSomething(c, a.Text, "what the operator must do")
 			})),
-		script.Step("operator.ask", "asks the operator for a number", askLive, askDerive, script.LeavesNothing(), script.CheckingBy(askCheck)),
+		script.Step("operator.ask", "asks the operator for a number; state how well it is known, with uncertainty, relative or within, or let the operator type it, as in 12.5 ± 0.2: else the uncertainty of values that depend on it is not known. What the last digit leaves open is added", askLive, askDerive, script.LeavesNothing(), script.CheckingBy(askCheck)),
 		script.Step("operator.choose", "asks the operator to choose one of several words", chooseLive, chooseDerive, script.LeavesNothing(), script.CheckingBy(chooseCheck)),
 	}}
 }
@@ -33,6 +33,10 @@ type askArgs struct {
 	Min     *float64 `lua:"min" help:"lowest number that is allowed"`
 	Max     *float64 `lua:"max" help:"highest number that is allowed"`
 	Example *float64 `lua:"example" help:"the answer on a simulated bench"`
+	// How well the answer is known is no part of the question, so that it can be stated later.
+	Uncertainty *float64 `lua:"uncertainty" min:"0" match:"no" help:"standard uncertainty of the number, in its unit; 0: the number is exact, such as a count"`
+	Relative    *float64 `lua:"relative" min:"0" max:"100" unit:"%" match:"no" help:"standard uncertainty of the number, as a percentage of it, such as that of the instrument that it was read from"`
+	Within      *float64 `lua:"within" min:"0" match:"no" help:"how far the number may be off at most, in its unit, where all of that range is equally likely"`
 }
 
 type chooseArgs struct {
@@ -117,9 +121,9 @@ func askLive(ctx context.Context, c *script.Call, a askArgs) (bench.Reply, error
 	return put(ctx, c, q)
 }
 
-func askDerive(c *script.Call, _ askArgs, w bench.Reply) (float64, error) {
+func askDerive(c *script.Call, a askArgs, w bench.Reply) (float64, error) {
 	sceneOf(c).asked++
-	return w.Number, nil
+	return typedNumber(c, a, w), nil
 }
 
 func chooseLive(ctx context.Context, c *script.Call, a chooseArgs) (bench.Reply, error) {

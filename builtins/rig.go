@@ -15,7 +15,7 @@ func rigModule() *script.Module {
 		script.Step("rig.set", "sets a lamp to a level; without a driver, the operator is asked to", lampLive, lampDerive, script.Requesting(lampRequest)),
 		script.Step("rig.turn", "turns the unit in front of the meter, and returns the angle that was reached", turnLive, turnDerive, script.Requesting(turnRequest)),
 		script.Step("rig.place", "moves the meter to another place on the screen, where it stays, and returns the place that was reached", placeLive, placeDerive, script.Requesting(placeRequest)),
-		script.Step("rig.lux", "reads the illuminance in lx", luxLive, luxDerive, script.Requesting(luxRequest)),
+		script.Step("rig.lux", "reads the illuminance in lx; how well the light meter measures is stated in the bench file, [rig.lux]: scale in %, zero in lx, repeatability in %, all standard uncertainties, or a certificate's with its coverage_factor. Without scale the uncertainty of values that depend on it is not known", luxLive, luxDerive, script.Requesting(luxRequest)),
 	}}
 }
 
@@ -150,7 +150,8 @@ type luxArgs struct {
 }
 
 type luxAnswer struct {
-	Lux float64 `json:"lux"`
+	Lux   float64 `json:"lux"`
+	Typed string  `json:"typed,omitempty"` // as a person typed it
 }
 
 // leastLux is how far below zero a light sensor's own offset may reach (common
@@ -162,7 +163,8 @@ func luxLive(ctx context.Context, c *script.Call, a luxArgs) (w luxAnswer, err e
 	if err != nil {
 		return w, err
 	}
-	w.Lux, err = d.Lux(ctx, a.At)
+	read, err := d.Lux(ctx, a.At)
+	w = luxAnswer{read.Lux, read.Typed}
 	if err == nil && !(finite(w.Lux) && w.Lux >= leastLux) {
 		err = bench.Errorf(bench.CodeBadReading, "check that the sensor is connected, and read again",
 			"illuminance is %.4g lx; it must be a finite number of %d lx or more", w.Lux, leastLux)
@@ -170,7 +172,9 @@ func luxLive(ctx context.Context, c *script.Call, a luxArgs) (w luxAnswer, err e
 	return w, handled(c, err)
 }
 
-func luxDerive(_ *script.Call, _ luxArgs, w luxAnswer) (float64, error) { return w.Lux, nil }
+func luxDerive(c *script.Call, _ luxArgs, w luxAnswer) (float64, error) {
+	return illuminance(c, w), nil
+}
 
 func luxRequest(a luxArgs) (any, error) {
 	return bench.LuxRequest{At: a.At}, nil

@@ -38,7 +38,9 @@ func (f ableSurround) Place(context.Context, [2]float64) ([2]float64, error) {
 	return f.place, f.failure()
 }
 
-func (f ableSurround) Lux(context.Context, string) (float64, error) { return f.lux, f.failure() }
+func (f ableSurround) Lux(context.Context, string) (bench.Illuminance, error) {
+	return bench.Illuminance{Lux: f.lux}, f.failure()
+}
 
 func newSurround(r *rig) fakeSurround {
 	return fakeSurround{rig: r, levels: new([]string)}

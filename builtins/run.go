@@ -93,7 +93,7 @@ func enclose(c *script.Call, stretch script.Stretch, inside func() error) error 
 	return c.Door().Close(block, false)
 }
 
-var decideStep = script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it", decideLive, decideDerive,
+var decideStep = script.Step("run.decide", "records in the journal a choice that was made from readings, and returns it; a choice is the procedure's own, so what is returned has no error: decide words and counts by it, and not a number that was measured", decideLive, decideDerive,
 	script.LeavesNothing(), script.Device(""), script.Checking(decideCheck))
 
 type decideArgs struct {

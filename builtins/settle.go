@@ -7,6 +7,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/declare"
+	"candelua/engine/draw"
 	"candelua/engine/fault"
 	"candelua/engine/script"
 )
@@ -137,7 +138,8 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	}
 	last := samples[len(samples)-1]
 	drift, u, _ := driftOf(samples, a.Over)
-	return Settling{Settled: w.Settled, Seconds: last.Ended - samples[0].Began, Drift: drift, UDrift: u, Y: last.Y}, nil
+	took := draw.Number{Value: last.Ended - samples[0].Began, Keys: draw.NumberKeys{Own: ownKey(c, "settling", last.Y)}}
+	return Settling{Settled: w.Settled, Seconds: number(c, took, &unknownSettling, 1), Drift: drift, UDrift: u, Y: last.Y}, nil
 }
 
 // whyNotSettled is what stands against the last luminance of a light that was watched.

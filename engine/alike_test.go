@@ -20,6 +20,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/script"
+	"candelua/engine/sim"
 	"candelua/testdata/campaign"
 )
 
@@ -171,6 +172,7 @@ func without() *faults {
 		both:  true,
 		light: func(s *bench.Sample) { s.X, s.Y, s.Z = 95.04, 100, 108.88 },
 		id:    func(id *bench.Identity) { id.Accuracy = bench.Accuracy{} },
+		world: func(w *sim.Params) { w.ExactMeters(); w.Rig.LuxNoise = 0 },
 		read: func(n int) error {
 			if n%3 == 0 {
 				return bench.Errorf(bench.CodeBadReading, "read again", "the meter gave no reading, number %d", n)

@@ -146,7 +146,7 @@ func (w *recordedWorld) read() (y float64) {
 }
 
 func (w *recordedWorld) lux(at string) float64 {
-	return get(w.bench.Rig.(bench.LightSensor).Lux(w.t.Context(), at))(w.t)
+	return get(w.bench.Rig.(bench.LightSensor).Lux(w.t.Context(), at))(w.t).Lux
 }
 
 // levels reads a cell such as "lamp front (%): 40; meter x: 0.5".

@@ -23,6 +23,7 @@ type faults struct {
 	open  func(n int) error       // before the nth opening of the driver
 	reads int
 	opens int
+	world func(*sim.Params) // changes the simulated world
 }
 
 // openers open the simulated bench with faults. The real clock is used where
@@ -35,7 +36,11 @@ func (f *faults) openers() bench.Openers {
 				return nil, err
 			}
 		}
-		d, err := sim.Opener(sim.Default(), 1, 0)()
+		w := sim.Default()
+		if f.world != nil {
+			f.world(&w)
+		}
+		d, err := sim.Opener(w, 1, 0)()
 		if err != nil {
 			return nil, err
 		}

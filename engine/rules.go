@@ -36,6 +36,8 @@ import (
 //   - u_Y, u_X and u_Z of a single reading are what the bench states of its level, where it states noise
 //   - intervals: counts and shares have possible values alone, values that follow the readings in steps reach
 //     further, no signed value is cut at 0, and an angle that cannot be told has none (package draw)
+//   - what rig.lux and operator.ask answer and the shapes of spectra are drawn as stated; where nobody states it, the uncertainty of
+//     a value that depends on them is not known, and neither is that of a time (builtins/numbers.go, builtins/spectra.go)
 var changes = []struct {
 	rules int
 	of    result.Facet

@@ -114,7 +114,7 @@ func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (
 		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },
 	}
 	if text, ok := texts[textWorld]; ok {
-		world, err := sim.Parse(textWorld, []byte(text))
+		world, err := sim.ParseKept(textWorld, []byte(text))
 		if err != nil {
 			return nil, nil, err
 		}

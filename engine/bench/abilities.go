@@ -164,8 +164,8 @@ const (
 
 // LightSensor is a rig that reads illuminance.
 type LightSensor interface {
-	// Lux returns the illuminance at a place, in lux.
-	Lux(ctx context.Context, at string) (float64, error)
+	// Lux returns the illuminance at a place.
+	Lux(ctx context.Context, at string) (Illuminance, error)
 }
 
 // LuxRequest asks a [LightSensor] for a reading.

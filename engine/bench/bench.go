@@ -2,6 +2,7 @@ package bench
 
 import (
 	"context"
+	"strings"
 	"time"
 )
 
@@ -34,6 +35,8 @@ type Identity struct {
 	Floor float64 `json:"floor,omitempty"`
 	// Accuracy is what is known of a meter, from its certificate or its maker.
 	Accuracy Accuracy `json:"accuracy,omitzero"`
+	// Lux is what is known of a rig's light meter, likewise.
+	Lux LuxAccuracy `json:"lux,omitzero"`
 }
 
 // Called is the name by which a person knows the device: its name and serial number.
@@ -59,10 +62,32 @@ type Accuracy struct {
 	Noise [][]float64 `toml:"noise" json:"noise,omitempty"`
 	// Zero is by how much one measurement of the dark level differs from the next, cd/m².
 	Zero float64 `toml:"zero" json:"zero,omitempty"`
+	// Of spectra: of the scale of wavelengths and of the response, smooth over the wavelengths, both alike in
+	// all spectra; and of each sample of a single spectrum by itself, as a share and also in the dark.
+	Wavelength float64 `toml:"wavelength" json:"wavelength,omitempty"`   // nm
+	Response   float64 `toml:"response" json:"response,omitempty"`       // %
+	Sample     float64 `toml:"sample" json:"sample,omitempty"`           // % of the sample
+	SampleDark float64 `toml:"sample_dark" json:"sample_dark,omitempty"` // W/(sr m² nm)
 	// Certificate and Date say which calibration states this. A meter that was calibrated
 	// anew shares no error with itself before.
 	Certificate string `toml:"certificate" json:"certificate,omitempty"`
 	Date        string `toml:"date" json:"date,omitempty"` // year-month-day
+}
+
+// LuxAccuracy is what is known of a light meter: standard uncertainties. Zero means that nothing is
+// stated.
+type LuxAccuracy struct {
+	Scale         float64 `json:"scale,omitempty"`         // % of the illuminance
+	Zero          float64 `json:"zero,omitempty"`          // lx
+	Repeatability float64 `json:"repeatability,omitempty"` // % of the illuminance, a single reading
+	Certificate   string  `json:"certificate,omitempty"`
+	Date          string  `json:"date,omitempty"` // year-month-day
+}
+
+// Illuminance is what a light meter read, in lx.
+type Illuminance struct {
+	Lux   float64
+	Typed string // the number as a person typed it
 }
 
 // Device is any instrument on the bench.
@@ -237,6 +262,20 @@ type Reply struct {
 	Text    string  `json:"text"`
 	Number  float64 `json:"number,omitempty"`
 	Assumed bool    `json:"assumed,omitempty"` // a confirmation that --yes gave
+	// Uncertainty is the standard uncertainty that the person typed behind the number, in the question's unit;
+	// nil for none.
+	Uncertainty *float64 `json:"uncertainty,omitempty"`
+}
+
+// SplitTyped divides a typed number from the uncertainty that stands behind it, as in "12.5 ± 0.2", with +- and
+// +/- for those whose keyboard has no ±. stated is false where there is none.
+func SplitTyped(line string) (number, uncertainty string, stated bool) {
+	for _, sign := range []string{"±", "+/-", "+-"} {
+		if number, uncertainty, stated = strings.Cut(line, sign); stated {
+			return strings.TrimSpace(number), strings.TrimSpace(uncertainty), true
+		}
+	}
+	return line, "", false
 }
 
 // Operator is the person at the bench.

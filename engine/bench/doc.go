@@ -46,7 +46,9 @@
 // [meter.accuracy] of a bench file states standard uncertainties or, with coverage_factor, a certificate's expanded ones; certificate and date name
 // that. noise says how a single reading scatters at some levels, such as [[0, 0.001], [1, 0.003], [100, 0.1]]: a luminance and the standard deviation
 // there, both in cd/m². repeatability, in %, is of about 100 cd/m², and is not used beside noise. zero is by how much one measurement of the dark level
-// differs from the next, in cd/m². Where no scale is stated, uncertainties of values are repeatability only, and say so.
+// differs from the next, in cd/m². Where no scale is stated, uncertainties of values are repeatability only, and say so. wavelength, response, sample and sample_dark
+// there are of spectra, and [rig.lux] is of the rig's light meter: where they are missing, the uncertainty of a value that
+// depends on spectra or on illuminances is not known, and the value says so.
 //
 // timeout and retries of a bench file are known keys and are refused when the bench is opened: nothing applies them yet, and a limit that is
 // not kept is worse than none.

@@ -37,6 +37,7 @@ type Section struct {
 	Floor      float64       // of a meter, cd/m²; 0: not stated
 	WarmUp     time.Duration // of a meter: for how long it must be on before it is right; 0: not stated
 	Chain      *Chain        // of patches: how their signals reach the unit; nil: not stated
+	Lux        LuxAccuracy   // of a rig's light meter, from its certificate
 	// Options are the keys of the section's own options table, for the
 	// driver alone to judge. Values are string, bool, float64, []any and
 	// map[string]any.
@@ -212,6 +213,9 @@ func readSection(k Kind, t *table) *Section {
 	if k == KindPatches {
 		keys = append(keys, "chain")
 	}
+	if k == KindRig {
+		keys = append(keys, "lux")
+	}
 	t.only("["+string(k)+"]", keys)
 	t.required("driver", &s.Driver, `name the driver, for example driver = "operator"`)
 	t.text("link", &s.Link)
@@ -226,6 +230,9 @@ func readSection(k Kind, t *table) *Section {
 			s.Chain = readChain(c)
 		}
 	}
+	if l := t.table("lux"); l != nil && k == KindRig {
+		s.Lux.read(l)
+	}
 	if !isMeter {
 		return s
 	}
@@ -233,26 +240,55 @@ func readSection(k Kind, t *table) *Section {
 	t.number("floor", &s.Floor, limits{0, 1000, "cd/m²"})
 	t.duration("warm_up", &s.WarmUp, time.Second, 24*time.Hour)
 	if a := t.table("accuracy"); a != nil {
-		a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability", "noise", "zero", "certificate", "date", "coverage_factor"})
-		a.text("certificate", &s.Accuracy.Certificate)
-		a.date("date", &s.Accuracy.Date)
-		a.number("scale", &s.Accuracy.Scale, limits{0, 100, "%"})
-		a.number("xy", &s.Accuracy.XY, limits{0, 0.5, ""})
-		a.number("dark", &s.Accuracy.Dark, limits{0, 1000, "cd/m²"})
-		a.number("drift", &s.Accuracy.Drift, limits{0, 1000, "cd/m² an hour"})
-		a.number("repeatability", &s.Accuracy.Repeatability, limits{0, 100, "%"})
-		a.noise("noise", &s.Accuracy.Noise)
-		a.number("zero", &s.Accuracy.Zero, limits{0, 1000, "cd/m²"})
-		factor := 1.0
-		a.number("coverage_factor", &factor, limits{1, 10, ""})
-		s.Accuracy.standard(factor)
+		s.Accuracy.read(k, a)
 	}
 	return s
 }
 
+// read reads what a meter's certificate states.
+func (s *Accuracy) read(k Kind, a *table) {
+	a.only("["+string(k)+".accuracy]", []string{"scale", "xy", "dark", "drift", "repeatability", "noise", "zero", "wavelength", "response", "sample", "sample_dark",
+		"certificate", "date", "coverage_factor"})
+	a.text("certificate", &s.Certificate)
+	a.date("date", &s.Date)
+	a.number("scale", &s.Scale, limits{0, 100, "%"})
+	a.number("xy", &s.XY, limits{0, 0.5, ""})
+	a.number("dark", &s.Dark, limits{0, 1000, "cd/m²"})
+	a.number("drift", &s.Drift, limits{0, 1000, "cd/m² an hour"})
+	a.number("repeatability", &s.Repeatability, limits{0, 100, "%"})
+	a.noise("noise", &s.Noise)
+	a.number("zero", &s.Zero, limits{0, 1000, "cd/m²"})
+	a.number("wavelength", &s.Wavelength, limits{0, 50, "nm"})
+	a.number("response", &s.Response, limits{0, 100, "%"})
+	a.number("sample", &s.Sample, limits{0, 100, "%"})
+	a.number("sample_dark", &s.SampleDark, limits{0, 1, "W/(sr m² nm)"})
+	s.standard(a.factor())
+}
+
+// read reads what a light meter's certificate states.
+func (s *LuxAccuracy) read(l *table) {
+	l.only("[rig.lux]", []string{"scale", "zero", "repeatability", "certificate", "date", "coverage_factor"})
+	l.text("certificate", &s.Certificate)
+	l.date("date", &s.Date)
+	l.number("scale", &s.Scale, limits{0, 100, "%"})
+	l.number("zero", &s.Zero, limits{0, 1000, "lx"})
+	l.number("repeatability", &s.Repeatability, limits{0, 100, "%"})
+	factor := l.factor()
+	s.Scale, s.Zero = s.Scale/factor, s.Zero/factor
+}
+
+// factor reads a certificate's coverage factor, 1 where it states none.
+func (t *table) factor() float64 {
+	factor := 1.0
+	t.number("coverage_factor", &factor, limits{1, 10, ""})
+	return factor
+}
+
 // standard makes standard uncertainties of what a certificate states as expanded ones, with
-// its coverage factor k: u = U/k (JCGM 100:2008, 6.2.1). Drift, repeatability, noise and zero are no
+// its coverage factor k: u = U/k (JCGM 100:2008, 6.2.1). Drift, repeatability, noise, zero and the noise of samples are no
 // figures of a certificate, and stay.
 func (a *Accuracy) standard(factor float64) {
-	a.Scale, a.XY, a.Dark = a.Scale/factor, a.XY/factor, a.Dark/factor
+	for _, u := range []*float64{&a.Scale, &a.XY, &a.Dark, &a.Wavelength, &a.Response} {
+		*u /= factor
+	}
 }

@@ -3,6 +3,7 @@ package bench
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -129,7 +130,7 @@ func TestParseFileRefuses(t *testing.T) {
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown; the keys of a bench file are format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
 		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, warm_up, accuracy", `did you mean "timeout"?`},
 		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options, chain", ""},
-		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, noise, zero, certificate, date, coverage_factor", `did you mean "scale"?`},
+		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, noise, zero, wavelength, response, sample, sample_dark, certificate, date, coverage_factor", `did you mean "scale"?`},
 		{"noise of another type", noisy("0.1"), "b.toml:4: meter.accuracy.noise is 0.1; it must be a list of 1 to 50 rows of a luminance and the standard deviation of a single reading, both in cd/m²", noiseHint},
 		{"noise without rows", noisy("[]"), "b.toml:4: meter.accuracy.noise is a list; it must be a list of 1 to 50 rows of a luminance and the standard deviation of a single reading, both in cd/m²", noiseHint},
 		{"noise row short", noisy("[[1, 0.1], [2]]"), "b.toml:4: meter.accuracy.noise does not have two or three numbers in row 2; it must have a luminance, a standard deviation and perhaps the share that X, Y and Z have in common", ""},
@@ -290,3 +291,55 @@ const noiseHint = "for example noise = [[0, 0.001], [1, 0.003], [100, 0.1]]"
 
 // noisy is a bench file whose meter states noise.
 func noisy(rows string) string { return "[meter]\ndriver='a'\n[meter.accuracy]\nnoise=" + rows }
+
+// TestLuxAndSpectra: a rig's light meter and a meter's spectra have their figures in the bench file; those of a certificate are divided by
+// its coverage factor (JCGM 100:2008, 6.2.1), the others are not.
+func TestLuxAndSpectra(t *testing.T) {
+	f, err := ParseFile("b.toml", []byte(`[rig]
+driver = "x"
+[rig.lux]
+scale = 4
+zero = 0.2
+repeatability = 0.5
+certificate = "Tern Street 7"
+date = "2026-03-01"
+coverage_factor = 2
+[meter]
+driver = "x"
+[meter.accuracy]
+wavelength = 0.6
+response = 3
+sample = 0.1
+sample_dark = 1e-6
+coverage_factor = 2
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := f.Section(KindRig).Lux, (LuxAccuracy{2, 0.1, 0.5, "Tern Street 7", "2026-03-01"}); got != want {
+		t.Errorf("the light meter has %+v, want %+v", got, want)
+	}
+	if got, want := f.Section(KindMeter).Accuracy, (Accuracy{Wavelength: 0.3, Response: 1.5, Sample: 0.1, SampleDark: 1e-6}); !reflect.DeepEqual(got, want) {
+		t.Errorf("the meter has %+v, want %+v", got, want)
+	}
+	for text, want := range map[string]string{
+		"[rig]\ndriver = \"x\"\n[rig.lux]\nscal = 1\n":        "b.toml:4: rig.lux.scal is unknown; the keys of [rig.lux] are scale, zero, repeatability, certificate, date, coverage_factor",
+		"[rig]\ndriver = \"x\"\n[rig.lux]\nscale = 101\n":     "b.toml:4: rig.lux.scale is 101; it must be",
+		"[patches]\ndriver = \"x\"\n[patches.lux]\nscale = 1": "patches.lux is unknown",
+	} {
+		if _, err := ParseFile("b.toml", []byte(text)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %q", text, err, want)
+		}
+	}
+}
+
+func TestSplitTyped(t *testing.T) {
+	for line, want := range map[string][2]string{"12.5 ± 0.2": {"12.5", "0.2"}, "12.5 +- 0.2 mm": {"12.5", "0.2 mm"}, "3+/-1": {"3", "1"}} {
+		if number, u, stated := SplitTyped(line); !stated || number != want[0] || u != want[1] {
+			t.Errorf("%q: %q, %q, %v", line, number, u, stated)
+		}
+	}
+	if number, _, stated := SplitTyped("-12.5"); stated || number != "-12.5" {
+		t.Errorf("-12.5 is taken for %q with an uncertainty", number)
+	}
+}

@@ -346,7 +346,7 @@ func (b *Bench) Devices() []Named {
 }
 
 // About returns what is known of the device in a place: what it says of itself
-// and, for a meter, the file's accuracy and floor before it, figure by figure.
+// and, for a meter and a light meter, the file's accuracy and floor before it, figure by figure.
 // It is false where the place is empty.
 func (b *Bench) About(name string) (Identity, bool) {
 	d, ok := b.devices[Kind(name)]
@@ -355,17 +355,26 @@ func (b *Bench) About(name string) (Identity, bool) {
 	}
 	id, s := d.About(), b.file.Section(Kind(name))
 	state(&id.Floor, s.Floor)
-	state(&id.Accuracy.Scale, s.Accuracy.Scale)
-	state(&id.Accuracy.XY, s.Accuracy.XY)
-	state(&id.Accuracy.Dark, s.Accuracy.Dark)
-	state(&id.Accuracy.Drift, s.Accuracy.Drift)
-	state(&id.Accuracy.Repeatability, s.Accuracy.Repeatability)
-	state(&id.Accuracy.Zero, s.Accuracy.Zero)
-	if s.Accuracy.Noise != nil {
-		id.Accuracy.Noise = s.Accuracy.Noise
+	own, file := &id.Accuracy, &s.Accuracy
+	for _, f := range []struct {
+		own  *float64
+		file float64
+	}{
+		{&own.Scale, file.Scale}, {&own.XY, file.XY}, {&own.Dark, file.Dark}, {&own.Drift, file.Drift}, {&own.Repeatability, file.Repeatability}, {&own.Zero, file.Zero},
+		{&own.Wavelength, file.Wavelength}, {&own.Response, file.Response}, {&own.Sample, file.Sample}, {&own.SampleDark, file.SampleDark},
+		{&id.Lux.Scale, s.Lux.Scale}, {&id.Lux.Zero, s.Lux.Zero}, {&id.Lux.Repeatability, s.Lux.Repeatability},
+	} {
+		state(f.own, f.file)
 	}
-	state(&id.Accuracy.Certificate, s.Accuracy.Certificate)
-	state(&id.Accuracy.Date, s.Accuracy.Date)
+	if file.Noise != nil {
+		own.Noise = file.Noise
+	}
+	for _, f := range []struct {
+		own  *string
+		file string
+	}{{&own.Certificate, file.Certificate}, {&own.Date, file.Date}, {&id.Lux.Certificate, s.Lux.Certificate}, {&id.Lux.Date, s.Lux.Date}} {
+		state(f.own, f.file)
+	}
 	return id, true
 }
 

@@ -68,6 +68,14 @@
 //	               had the meter make: by how much such a measurement scatters
 //	resolution     of a typed reading: rectangular, half a unit of the last digit to each side
 //
+// Of a spectrum, scaled to the reading's luminance:
+//
+//	wavelengths    normal, a shift in nm, one number for all spectra of a meter
+//	response       normal, a factor smooth over the wavelengths, see [Smooth], one for all spectra of a meter
+//	noise          normal, of each sample by itself, a share of it and an amount
+//
+// Of another number, such as an illuminance ([Number]): scale and zero, which all numbers of a device share, and what it has of its own.
+//
 // Reading.draw has the formula.
 //
 // # How readings scatter

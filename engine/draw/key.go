@@ -14,6 +14,12 @@ import "math/bits"
 //	drift          NewKey("drift")…, as for the dark level
 //	scatter        NewKey("scatter").Text(run).Number(step)….Text(what was read)
 //	resolution     NewKey("digit")…, as for scatter
+//	wavelengths    NewKey("wavelengths").Text(meter)
+//	response       NewKey("response").Text(meter)
+//	spectral noise NewKey("spectral noise")…, as for scatter
+//	lux, scale     NewKey("lux scale").Text(light meter)
+//	lux, zero      NewKey("lux zero").Text(light meter).Text(run)
+//	number         NewKey("number").Text(run).Number(step).Text(the number), of what an illuminance or a typed number has of its own
 //
 // The text run is empty, so that a copied run has the same errors. Only
 // [candelua/engine.DrawApart] states it, to keep two runs apart (builtins/draws.go).

@@ -39,6 +39,8 @@ type Taken struct {
 	Unstated bool
 	// Stated is what the bench states of the meter's scatter, the same for all its readings.
 	Stated StatedScatter
+	// Exact says that readings which do not scatter do not: those of a simulated meter without noise.
+	Exact bool
 	// Seconds is for how long a single reading was taken, 0 where nobody says. It
 	// counts beside that of other readings of the same meter.
 	Seconds float64

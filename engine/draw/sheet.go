@@ -1,7 +1,10 @@
 package draw
 
 import (
+	"cmp"
+	"maps"
 	"slices"
+	"strings"
 	"sync"
 )
 
@@ -16,6 +19,10 @@ type Sheet struct {
 	drawn    []Reading
 	unknown  int // readings whose scatter nobody knows
 	far      int // readings whose scatter is concluded from other levels
+
+	numbers  map[int]*Number // by step
+	spectra  map[place]*Spectrum
+	unknowns []Unknown
 }
 
 // place is a step's number and a single reading of it; 0 for the mean.
@@ -58,19 +65,66 @@ func (s *Sheet) Draw(step, single, draw int) (moved Drawn, ok bool) {
 	return s.drawn[i].draw(draw), true
 }
 
+// EnterNumber adds the number that a step gave. It must not be called after the first draw.
+func (s *Sheet) EnterNumber(step int, n Number) {
+	if s.numbers == nil {
+		s.numbers = map[int]*Number{}
+	}
+	s.numbers[step] = &n
+}
+
+// Number returns the number of a step as it is in one draw; false if it is not on the sheet.
+func (s *Sheet) Number(step, draw int) (float64, bool) {
+	n, ok := s.numbers[step]
+	if !ok {
+		return 0, false
+	}
+	return n.draw(draw), true
+}
+
+// EnterSpectrum adds the mean spectrum of a reading. It must not be called after the first draw.
+func (s *Sheet) EnterSpectrum(step, single int, x Spectrum) {
+	if s.spectra == nil {
+		s.spectra = map[place]*Spectrum{}
+	}
+	s.spectra[place{step, single}] = &x
+}
+
+// Spectrum returns a mean spectrum as its shape is in one draw; false if it is not on the sheet.
+func (s *Sheet) Spectrum(step, single, draw int) ([]float64, bool) {
+	x, ok := s.spectra[place{step, single}]
+	if !ok {
+		return nil, false
+	}
+	return x.draw(draw), true
+}
+
 // Causes lists the shared causes of error that are not zero, each once.
 func (s *Sheet) Causes() (all []Cause) {
 	s.once.Do(s.finish)
 	seen := map[Cause]bool{}
-	for i := range s.drawn {
-		for _, cause := range s.drawn[i].causes() {
+	add := func(causes []Cause) {
+		for _, cause := range causes {
 			if !seen[cause] {
 				seen[cause] = true
 				all = append(all, cause)
 			}
 		}
 	}
+	for i := range s.drawn {
+		add(s.drawn[i].causes())
+	}
+	for _, step := range slices.Sorted(maps.Keys(s.numbers)) {
+		add(s.numbers[step].causes())
+	}
+	for _, at := range slices.SortedFunc(maps.Keys(s.spectra), comparePlaces) {
+		add(s.spectra[at].causes())
+	}
 	return all
+}
+
+func comparePlaces(a, b place) int {
+	return cmp.Or(cmp.Compare(a.step, b.step), cmp.Compare(a.single, b.single))
 }
 
 // NoScatter counts the readings whose scatter is not known, so that no scatter is drawn
@@ -98,9 +152,19 @@ func (s *Sheet) Unstated() (meters []string) {
 	return meters
 }
 
-// Still says whether no reading has an error that is known: a draw would change nothing.
+// Still says whether nothing has an error that is known: a draw would change nothing.
 func (s *Sheet) Still() bool {
 	s.once.Do(s.finish)
+	for _, n := range s.numbers {
+		if !n.still() {
+			return false
+		}
+	}
+	for _, x := range s.spectra {
+		if !x.still() {
+			return false
+		}
+	}
 	return !slices.ContainsFunc(s.drawn, func(r Reading) bool { return !r.still() })
 }
 
@@ -108,18 +172,34 @@ func (s *Sheet) Still() bool {
 // readings have.
 const Resolution = "resolution"
 
-// Rest names the remaining part of a budget by [Explain]: the errors that each reading
-// has of its own.
+// typedNumbers is what people call the part of a budget that numbers have which a person typed.
+const typedNumbers = "typed numbers"
+
+// Rest names the remaining part of a budget by [Explain]: the errors that each reading, each
+// sample of a spectrum and each number has of its own.
 func (s *Sheet) Rest() string {
 	s.once.Do(s.finish)
-	typed := slices.ContainsFunc(s.drawn, func(r Reading) bool { return r.Typed != (Typed{}) })
-	switch {
-	case typed && s.unknown == len(s.drawn):
-		return Resolution
-	case typed:
-		return Scatter.String() + " and " + Resolution
+	scatters, typed, numbers := len(s.drawn) > s.unknown, slices.ContainsFunc(s.drawn, func(r Reading) bool { return r.Typed != (Typed{}) }), false
+	for _, n := range s.numbers {
+		scatters, typed, numbers = scatters || n.Share > 0 && n.Scale > 0, typed || n.Place > 0, numbers || n.Own > 0 || n.Half > 0 || n.Share > 0 && n.Scale == 0
 	}
-	return Scatter.String()
+	for _, x := range s.spectra {
+		scatters = scatters || x.Accuracy.Noise > 0 || x.Accuracy.Dark > 0
+	}
+	var parts []string
+	for _, part := range []struct {
+		is   bool
+		what string
+	}{{scatters || !typed && !numbers, Scatter.String()}, {typed, Resolution}, {numbers, typedNumbers}} {
+		if part.is {
+			parts = append(parts, part.what)
+		}
+	}
+	last := len(parts) - 1
+	if last == 0 {
+		return parts[0]
+	}
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
 }
 
 // finish determines the scatter of each reading. It also uses the scatter of other
@@ -152,6 +232,11 @@ func (s *Sheet) finish() {
 			s.drawn[i].scatter = scatter
 		} else {
 			s.unknown++
+		}
+	}
+	for i := range s.readings {
+		for _, u := range s.unknownsOf(i) {
+			s.EnterUnknown(u)
 		}
 	}
 }

@@ -168,7 +168,7 @@ func (r *rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 }
 
 // Lux implements [bench.LightSensor]. Slightly negative readings are noise around darkness.
-func (r *rig) Lux(ctx context.Context, at string) (float64, error) {
+func (r *rig) Lux(ctx context.Context, at string) (bench.Illuminance, error) {
 	var got *Illuminance
 	_, err := r.do(ctx, Lux, &LuxAt{At: at}, func() any { got = &Illuminance{}; return got }, func() error {
 		if got.Lux == nil {
@@ -180,9 +180,9 @@ func (r *rig) Lux(ctx context.Context, at string) (float64, error) {
 		return nil
 	})
 	if err != nil {
-		return 0, err
+		return bench.Illuminance{}, err
 	}
-	return *got.Lux, nil
+	return bench.Illuminance{Lux: *got.Lux}, nil
 }
 
 // MakeSafe implements [bench.Safe]: the lamps that were turned on are turned off, and the turntable is at rest

@@ -70,9 +70,9 @@ func (d *Device) read(ctx context.Context, b *bench.Bench, times int, told func(
 		return
 	}
 	if sensor, can := bench.As[bench.LightSensor](b.Rig); can {
-		lux, err := sensor.Lux(ctx, bench.AtScreen)
+		read, err := sensor.Lux(ctx, bench.AtScreen)
 		if d.Failed = err; err == nil {
-			d.Lux = &lux
+			d.Lux = &read.Lux
 		}
 	}
 }

@@ -55,24 +55,49 @@ func (p *person) number(ctx context.Context, q bench.Question) (bench.Reply, err
 	var reply bench.Reply
 	wanted := "a number" + limitWords(q)
 	err := p.desk.answer(ctx, question{
-		ask:  plain.Lines(q.Text) + "\nA" + wanted[1:] + ":",
-		help: []helpLine{{"12.5", "a number, with a point for decimals"}},
+		ask: plain.Lines(q.Text) + "\nA" + wanted[1:] + ":",
+		help: []helpLine{
+			{"12.5", "a number, with a point for decimals"},
+			{"12.5 ± 0.2", "the same, and how well it is known: its standard uncertainty; +- does for ±"},
+		},
 		take: func(line string) error {
-			v, err := oneNumber(line)
-			if number, unit := strings.CutSuffix(line, q.Unit); unit && err != nil {
-				v, err = oneNumber(strings.TrimSpace(number))
-			}
+			number, behind, stated := bench.SplitTyped(line)
+			v, err := numberIn(number, q.Unit)
 			if err != nil {
 				return err
+			}
+			var u *float64
+			if stated {
+				if u, err = uncertaintyIn(behind, q.Unit); err != nil {
+					return err
+				}
 			}
 			if q.Min != nil && v < *q.Min || q.Max != nil && v > *q.Max {
 				return fmt.Errorf("%s is out of range: please type %s", decimals(v, 6), wanted)
 			}
-			reply = bench.Reply{Text: line, Number: v}
+			reply = bench.Reply{Text: line, Number: v, Uncertainty: u}
 			return nil
 		},
 	})
 	return reply, err
+}
+
+// numberIn reads a number, behind which its unit may stand.
+func numberIn(text, unit string) (float64, error) {
+	v, err := oneNumber(text)
+	if number, with := strings.CutSuffix(text, unit); with && err != nil {
+		v, err = oneNumber(strings.TrimSpace(number))
+	}
+	return v, err
+}
+
+// uncertaintyIn reads what stands behind ±.
+func uncertaintyIn(text, unit string) (*float64, error) {
+	u, err := numberIn(text, unit)
+	if err != nil || u < 0 {
+		return nil, fmt.Errorf("%q is no standard uncertainty: please type a number of 0 or more behind ±, in the same unit, or leave ± out", short(text))
+	}
+	return &u, nil
 }
 
 // limitWords says the limits of a number and its unit: " from 0 to 5 mm".

@@ -202,7 +202,7 @@ func TestImplausible(t *testing.T) {
 	for _, l := range []string{"1e308", "1e8 lux"} {
 		s := newStory(t, Options{}, l, "250")
 		lux, err := s.bench.Rig.(bench.LightSensor).Lux(t.Context(), bench.AtScreen)
-		if text := s.text.String(); lux != 250 || err != nil || !strings.Contains(text, "is too large: an illuminance is at most 10000000 lux; please type it again.") {
+		if text := s.text.String(); lux != (bench.Illuminance{Lux: 250, Typed: "250"}) || err != nil || !strings.Contains(text, "is too large: an illuminance is at most 10000000 lux; please type it again.") {
 			t.Errorf("illuminance %q: %v, %v\n%s", l, lux, err, text)
 		}
 	}

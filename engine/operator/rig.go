@@ -97,7 +97,7 @@ func (r *rig) Place(ctx context.Context, at [2]float64) ([2]float64, error) {
 }
 
 // Lux asks for the illuminance that a light meter shows.
-func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
+func (r *rig) Lux(ctx context.Context, at string) (read bench.Illuminance, err error) {
 	where := "in the plane of the screen, with the light meter facing the same way"
 	if at == bench.AtSensor {
 		where = "at the unit's ambient light sensor"
@@ -116,11 +116,11 @@ func (r *rig) Lux(ctx context.Context, at string) (lux float64, err error) {
 			if v > mostLight {
 				return fmt.Errorf("%s is too large: an illuminance is at most %.0f lux; please type it again", short(line), mostLight)
 			}
-			lux = v
+			read = bench.Illuminance{Lux: v, Typed: strings.TrimSpace(strings.TrimRight(line, " lux"))}
 			return nil
 		},
 	})
-	return lux, err
+	return read, err
 }
 
 // MakeSafe asks the person to turn the lamps off if any is on. It waits for no

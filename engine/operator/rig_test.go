@@ -19,7 +19,7 @@ func (s *story) place(x, y float64) {
 
 func (s *story) lux(at string) {
 	got, err := s.bench.Rig.(bench.LightSensor).Lux(s.t.Context(), at)
-	s.tell(fmt.Sprintf("%v lux", got), err)
+	s.tell(fmt.Sprintf("%v lux, typed %q", got.Lux, got.Typed), err)
 }
 
 func (s *story) zero(meter string) {

@@ -36,6 +36,8 @@ type door struct {
 	still  caution.Still    // bright pictures that stood still
 	asides int              // interludes that are open whose steps are no part of what the run leaves
 	held   []journal.Record // opens and closes, until the run goes live
+
+	lenient bool // a recorded step is the one asked for whatever its arguments
 }
 
 // state is what the door answers from.
@@ -159,7 +161,7 @@ const refillAfter = time.Millisecond
 func (d *door) match(s journal.Step, a script.Ask) error {
 	var fields []string
 	if s.Name == a.Name && s.Device == a.Device {
-		if bytes.Equal(s.Args, a.Args) {
+		if d.lenient || bytes.Equal(s.Args, a.Args) {
 			return nil
 		}
 		var err error

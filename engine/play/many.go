@@ -72,7 +72,16 @@ func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
 // Once executes on the readings of one draw. A heap that grew too large says nothing
 // about the draw, and is an error itself.
 func (m *Many) Once(ctx context.Context, number int) (once uncertainty.Once, err error) {
-	out, err := m.execute(ctx, &script.Draws{Number: number})
+	return m.once(ctx, &script.Draws{Number: number})
+}
+
+// Shake executes with all that is of one unknown kind moved a little.
+func (m *Many) Shake(ctx context.Context, of draw.Unknown, number int) (uncertainty.Once, error) {
+	return m.once(ctx, &script.Draws{Number: number, Shaken: &of})
+}
+
+func (m *Many) once(ctx context.Context, draws *script.Draws) (once uncertainty.Once, err error) {
+	out, err := m.execute(ctx, draws)
 	if err == nil && errors.Is(out.Err, sandbox.ErrHeap) {
 		err = out.Err
 	}
@@ -102,10 +111,12 @@ func (m *Many) Probe(ctx context.Context, moves map[int]draw.Move) (*result.Resu
 	return out.Results, nil
 }
 
-// execute executes for one draw, or for what a draw's number says it is.
+// execute executes for one draw, or for what a draw's number says it is. Where what is unknown is shaken, a step may have
+// other arguments than the recorded one: what is looked for is what depends on what, and a wait that follows from a
+// moved time says nothing of that.
 func (m *Many) execute(ctx context.Context, draws *script.Draws) (*Outcome, error) {
 	d := m.job.door()
-	d.tape = m.tape
+	d.tape, d.lenient = m.tape, draws.Shaken != nil
 	draws.Run, draws.Shared, draws.Stood, draws.Before4 = m.run, m.shared, m.stood, m.before4
 	out, err := m.job.playDrawn(ctx, d, m.corrections, draws)
 	if err == nil && out.Err == nil {

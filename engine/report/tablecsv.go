@@ -21,8 +21,9 @@ type TableColumn struct {
 // TableColumns returns the columns of a table's CSV. The script's columns come first.
 // Then, for each whose cells have uncertainties, come u and both ends of the 95 %
 // interval, in the unit of that column. All heads differ. An empty cell in these
-// means that the number does not depend on the readings, or that too many draws had
-// no number. A column with remarks follows where a number is outside of its own interval.
+// means that the number does not depend on the readings, that too many draws had
+// no number, or that the uncertainty is not known. A column with remarks follows where a number is outside of
+// its own interval, or where its uncertainty is not known.
 // The last column, of a simulated run only, is true in every row. of is what kind of run
 // the table is from.
 func TableColumns(t *result.Table, of Kind) []TableColumn {

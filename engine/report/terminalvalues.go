@@ -128,7 +128,7 @@ func valueColumns(values []*result.Value, draws *result.Draws) []column {
 // coarse writes a value of which only the repeatability is known to four digits: more would
 // promise what no meter keeps.
 func coarse(v *result.Value, number, u string) (string, string) {
-	if u == "" || v.Value == nil {
+	if u == "" || v.U == nil || v.Value == nil {
 		return number, u
 	}
 	x, most := math.Abs(*v.Value), 12.0
@@ -141,6 +141,9 @@ func coarse(v *result.Value, number, u string) (string, string) {
 	decimals := max(0, int(math.Min(most, -math.Floor(math.Log10(*v.U)))))
 	return strconv.FormatFloat(*v.Value, 'f', decimals, 64), "± " + display(*v.U, 1)
 }
+
+// notKnownU stands in place of an uncertainty that nobody can know.
+const notKnownU = "± not known"
 
 // quantity writes a value, and its uncertainty after "± ". A bound has none: it
 // limits the quantity by itself, and no draw makes its number.
@@ -158,6 +161,8 @@ func quantity(v *result.Value) (number, u string) {
 	case v.U != nil && *v.U > 0 && v.Bound == "":
 		number, u = withUncertainty(*v.Value, *v.U)
 		u = "± " + u
+	case v.Method == result.NotKnown:
+		number, u = Display(*v.Value), notKnownU
 	default:
 		number = Display(*v.Value)
 	}

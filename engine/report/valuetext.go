@@ -14,6 +14,9 @@ func ValueText(v *result.Value) string {
 	text := plain.Line(v.Text)
 	if text == "" {
 		number, u := quantity(v)
+		if v.Method == result.NotKnown {
+			u = ""
+		}
 		text = strings.Join(strings.Fields(number+" "+u+" "+plain.Line(v.Unit)), " ")
 	}
 	if v.Doubt != "" {
@@ -21,6 +24,9 @@ func ValueText(v *result.Value) string {
 	}
 	if v.Open != "" {
 		text += ", perhaps from readings that do not show what the patch gives"
+	}
+	if v.Method == result.NotKnown {
+		text += ", uncertainty not known"
 	}
 	if v.Outside() {
 		text += ", outside of its own 95 % interval"

@@ -236,6 +236,11 @@ func compareTables(d *differences, a, b *Table) {
 		d.add("columns are recorded as %s and are %s now", heads(a.columns), heads(b.columns))
 		return
 	}
+	if d.drawn {
+		d.of(OfUncertainty, func() {
+			d.text("list of columns whose uncertainty is not known", strings.Join(a.notKnownNames(), ", "), strings.Join(b.notKnownNames(), ", "))
+		})
+	}
 	if len(a.rows) != len(b.rows) {
 		d.add("has %d rows recorded and %d now", len(a.rows), len(b.rows))
 	}

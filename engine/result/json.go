@@ -11,7 +11,7 @@ import (
 // Format is the newest version of the JSON form of results, and JSONKind its
 // kind. Version 2 has corrections, version 3 uncertainties that were drawn, version 4
 // former ids of values, version 5 the word doubt, remarks on values outside of their own intervals, and why fewer
-// draws were made than were to be, version 6 what stands against readings behind the numbers; results without any are written as version 1, which they are.
+// draws were made than were to be, version 6 uncertainties that are not known, and what stands against readings behind the numbers; results without any are written as version 1, which they are.
 const (
 	format   = 6
 	jsonKind = "candelua-results"
@@ -65,6 +65,8 @@ type tableJSON struct {
 	U    [][]*float64 `json:"u,omitempty"`
 	Low  [][]*float64 `json:"low,omitempty"`
 	High [][]*float64 `json:"high,omitempty"`
+	// The columns whose uncertainties are not known, from format 6 on.
+	NotKnown []NotKnownColumn `json:"not_known,omitempty"`
 	// Remark is written for those who read the file, and found anew from the numbers.
 	Remark string `json:"remark,omitempty"`
 	// From format 6 on: what stands against readings behind cells, or may stand behind some.
@@ -91,7 +93,7 @@ func (r *Results) MarshalJSON() ([]byte, error) {
 	if slices.ContainsFunc(r.notes, func(n Note) bool { return n.Level == Doubt }) || r.draws != nil && r.draws.Ended != "" || r.draws.RepeatabilityOnly() || r.remarked() {
 		format = 5
 	}
-	if r.doubted() {
+	if r.doubted() || r.notKnown() {
 		format = 6
 	}
 	fmt.Fprintf(&b, "{\"format\":%d,\"kind\":%q", format, jsonKind)
@@ -171,6 +173,9 @@ func (t *Table) MarshalJSON() ([]byte, error) {
 	if t.spreads != nil {
 		err = errors.Join(err, t.spreadsJSON(&b))
 	}
+	if len(t.unknown) > 0 {
+		err = errors.Join(err, list(&b, "not_known", t.unknown))
+	}
 	if remark := t.Remark(); remark != "" {
 		text, failed := encode(remark)
 		err = errors.Join(err, failed)
@@ -204,7 +209,7 @@ func (t *Table) UnmarshalJSON(data []byte) error {
 			return err
 		}
 	}
-	if err := errors.Join(got.takeSpreads(in), got.takeDoubts(in)); err != nil {
+	if err := errors.Join(got.takeSpreads(in), got.takeDoubts(in), got.takeNotKnown(in.NotKnown)); err != nil {
 		return err
 	}
 	*t = *got
@@ -261,7 +266,7 @@ func (r *Results) fill(in resultsJSON) error {
 				return err
 			}
 		}
-		kept.spreads, kept.doubts, kept.open = t.spreads, t.doubts, t.open
+		kept.spreads, kept.doubts, kept.open, kept.unknown = t.spreads, t.doubts, t.open, t.unknown
 	}
 	r.draws = in.Draws
 	for _, p := range in.Plots {

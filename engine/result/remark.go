@@ -74,10 +74,10 @@ func (t *Table) Outside(row, column int) bool {
 const mostNamed = 6
 
 // Remark says in words which cells of some columns are computed from readings against which something stands,
-// or may be, and which are outside of their own intervals; "" where there is nothing to say. Without columns it
-// looks at all.
+// or may be, which are outside of their own intervals, and in which of the columns are numbers whose uncertainty is not
+// known; "" where there is nothing to say. Without columns it looks at all.
 func (t *Table) Remark(columns ...string) string {
-	return sentences(t.doubtRemark(columns), t.outsideRemark(columns))
+	return sentences(t.doubtRemark(columns), t.outsideRemark(columns), t.notKnownWords(columns))
 }
 
 // CellRemark says of one cell, in short, what [Table.Remark] says; "" where there is nothing to say.
@@ -89,7 +89,7 @@ func (t *Table) CellRemark(row, column int) string {
 	if _, isNumber := t.Cell(row, column).Float(); doubt == "" && t.open != "" && isNumber {
 		doubt = "may be from these: " + t.open
 	}
-	return sentences(doubt, outside)
+	return sentences(doubt, outside, t.cellNotKnown(row, column))
 }
 
 func (t *Table) doubtRemark(columns []string) string {

@@ -128,3 +128,79 @@ func TestWhyFewerDraws(t *testing.T) {
 		t.Errorf("%v: %+v", err, again.Draws())
 	}
 }
+
+// TestNotKnown: that an uncertainty is not known is in the JSON form of values and of tables, which is format 6 then, reads
+// back as it was, and is compared as an uncertainty is.
+func TestNotKnown(t *testing.T) {
+	make := func(unknown bool) *Results {
+		r := New()
+		v, err := r.Value(Value{Name: "Lux", Value: num(800), Unit: "lx"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tab, err := r.Table("Rows", "", []Column{{Name: "n"}, {Name: "lux", Unit: "lx"}, {Name: "ratio"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range 2 {
+			if err := tab.Add(map[string]any{"n": float64(i), "lux": 800., "ratio": 2.}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		r.SetDraws(&Draws{Count: 100})
+		v.Method = "constant"
+		if unknown {
+			v.Method, v.Why = NotKnown, "its uncertainty is not known: it depends on what rig.lux read"
+			tab.SetNotKnown(1, "why")
+			tab.SetNotKnown(2, "why")
+			tab.SetNotKnown(1, "another reason, which comes too late")
+			tab.SetNotKnown(7, "no such column")
+		}
+		return r
+	}
+	text, err := json.Marshal(make(true))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []string{`{"format":6,`, `"method":"not known"`, `"not_known":[` + "\n" + `{"column":"lux","why":"why"},` + "\n" + `{"column":"ratio","why":"why"}]`, `"remark":"lux, ratio: why"`} {
+		if !strings.Contains(string(mustIndent(t, make(true))), part) {
+			t.Errorf("lacks %s:\n%s", part, mustIndent(t, make(true)))
+		}
+	}
+	var back Results
+	if err := json.Unmarshal(text, &back); err != nil {
+		t.Fatal(err)
+	}
+	if tab := back.Tables()[0]; tab.NotKnown("lux") != "why" || tab.NotKnown("n") != "" || tab.Remark("n") != "" {
+		t.Errorf("reads back as %+v", tab)
+	}
+	if again, err := json.Marshal(&back); err != nil || string(again) != string(text) {
+		t.Errorf("is written again as %s (%v)", again, err)
+	}
+	if d := Compare(make(true), &back); len(d) > 0 {
+		t.Errorf("differs from itself: %v", d)
+	}
+	all := Compare(make(true), make(false))
+	if len(all) != 2 {
+		t.Errorf("differences are %v, want one of the value and one of the table", all)
+	}
+	for _, d := range all {
+		if d.Of() != OfUncertainty {
+			t.Errorf("%v is no difference of uncertainty", d)
+		}
+	}
+	for part, with := range map[string]string{`"column":"lux"`: `"column":"nox"`, `"column":"ratio","why"`: `"column":"lux","why"`, `"lux","why":"why"`: `"lux","why":""`} {
+		if err := json.Unmarshal([]byte(strings.Replace(string(text), part, with, 1)), New()); err == nil {
+			t.Errorf("%s in place of %s is taken", with, part)
+		}
+	}
+}
+
+// mustIndent is the JSON form with its lines.
+func mustIndent(t *testing.T, r *Results) []byte {
+	text, err := r.MarshalJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text
+}

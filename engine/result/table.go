@@ -47,7 +47,8 @@ type Table struct {
 	spreads [][]*Spread       // of the cells; nil where nobody drew
 	doubts  map[[2]int]string // of the cells, by row and column: what stands against readings that they are from
 	open    string            // see [Table.LeaveOpen]
-	room    *int              // cells that the results may still take
+	unknown []NotKnownColumn
+	room    *int // cells that the results may still take
 	places  map[string]int
 }
 

@@ -30,7 +30,13 @@ type Draws struct {
 	Before4 bool
 	// Moves are what a [Probe] moves, by the number of the step. Nothing is drawn then. See package uncertainty.
 	Moves map[int]draw.Move
+	// Shaken says that the execution is no draw: all that is of one unknown kind is moved a little
+	// in it, and nothing else. Then Number says how.
+	Shaken *draw.Unknown
 }
+
+// Shakes says whether the execution moves what is of this unknown kind.
+func (d *Draws) Shakes(u draw.Unknown) bool { return d.Shaken != nil && *d.Shaken == u }
 
 // StoodBefore is the total time for which the run had been paused before a step,
 // in s.

@@ -169,3 +169,76 @@ func TestStatedDark(t *testing.T) {
 	w := certified(t, 1, func(m *MeterParams) { m.Dark, m.DarkDrift = 0.003, 0.004 })
 	near(t, "stated dark level", device[bench.Meter](t, w, bench.KindMeter).About().Accuracy.Dark, 0.005, 1e-12, 0)
 }
+
+// TestLightMeterErrs: over many seeds the light meter's scale and zero have the standard deviations that it states, within four
+// standard errors; with lux_errors_seed the runs of all seeds have one scale, and each its own zero.
+func TestLightMeterErrs(t *testing.T) {
+	const n = 2000
+	lux := func(seed uint64, of int) (luxErrors, bench.Identity) {
+		p := quietParams(t, "ideal")
+		p.Rig.LuxScale, p.Rig.LuxZero, p.Rig.LuxErrorsSeed = 3, 0.1, of
+		w, err := New(p, seed, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w.lux, device[bench.Rig](t, w, bench.KindRig).About()
+	}
+	scale, zero := 0., 0.
+	for seed := range uint64(n) {
+		e, _ := lux(seed, 0)
+		scale, zero = scale+math.Pow((e.gain-1)/0.03, 2)/n, zero+math.Pow(e.zero/0.1, 2)/n
+	}
+	near(t, "scale", math.Sqrt(scale), 1, 4/math.Sqrt(2*n), 0)
+	near(t, "zero", math.Sqrt(zero), 1, 4/math.Sqrt(2*n), 0)
+	a, one := lux(1, 7)
+	b, other := lux(2, 7)
+	if a.gain != b.gain || a.zero == b.zero || one.Serial != other.Serial || one.Lux.Scale != 3 || one.Lux.Zero != 0.1 {
+		t.Errorf("one light meter has the errors %+v and %+v, and states %+v and %+v", a, b, one, other)
+	}
+	if _, another := lux(1, 0); another.Serial == "" {
+		t.Error("light meters of different seeds have one serial number")
+	}
+}
+
+// TestSpectraErr: a spectroradiometer with errors of wavelengths and response reads the same luminance as one without, of another
+// shape; the errors are the meter's, and have the standard deviations that it states.
+func TestSpectraErr(t *testing.T) {
+	spectrum := func(seed uint64, edit func(*MeterParams)) (s bench.Sample) {
+		w := certified(t, seed, edit)
+		show1(t, w, patch(1, 10))
+		err := device[bench.Meter](t, w, bench.KindMeter).Read(t.Context(), bench.ReadRequest{Most: 1, Spectrum: true}, func(x bench.Sample) error {
+			s = x
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	luminance := func(s bench.Sample) (y float64) {
+		o := newObserver()
+		for i, v := range s.Spectrum.Values {
+			y += v * o.y[i]
+		}
+		return y
+	}
+	right := spectrum(1, func(*MeterParams) {})
+	wrong := spectrum(1, func(m *MeterParams) { m.Wavelength, m.Response = 1, 3 })
+	near(t, "luminance", luminance(wrong), luminance(right), 1e-9, 0)
+	near(t, "X", wrong.X, right.X, 0, 0)
+	if again := spectrum(1, func(m *MeterParams) { m.Wavelength, m.Response = 1, 3 }); again.Spectrum.Values[30] != wrong.Spectrum.Values[30] || wrong.Spectrum.Values[30] == right.Spectrum.Values[30] {
+		t.Error("the errors are not the meter's")
+	}
+	const n = 1000
+	shift, response := 0., 0.
+	for seed := range uint64(n) {
+		w := certified(t, seed, func(m *MeterParams) { m.Wavelength, m.Response, m.ErrorsSeed = 0.5, 2, 0 })
+		k := device[*meter](t, w, bench.KindMeter).optics.errors
+		shift += math.Pow(k.shift/0.5, 2) / n
+		for _, f := range k.response {
+			response += math.Pow((f-1)/0.02, 2) / n / bands
+		}
+	}
+	near(t, "wavelengths", math.Sqrt(shift), 1, 4/math.Sqrt(2*n), 0)
+	near(t, "response", math.Sqrt(response), 1, 0.06, 0)
+}

@@ -133,6 +133,21 @@ func loadBased(name string, on []string) (Params, error) {
 // one), a value of the wrong type, and what Params.check refuses.
 func Parse(name string, src []byte) (Params, error) { return parseBased(name, src, nil) }
 
+// ParseKept reads a world file as [Print] wrote it, such as a run keeps. Errors that a meter has only since then
+// are none there, so that a run that goes on reads on as it did.
+func ParseKept(name string, src []byte) (Params, error) {
+	lines, err := readLines(name, src)
+	if err != nil {
+		return Params{}, err
+	}
+	p := Default()
+	for _, m := range []*MeterParams{&p.Meter, &p.Reference} {
+		m.Wavelength, m.Response = 0, 0
+	}
+	p.Rig.LuxScale, p.Rig.LuxZero, p.Rig.LuxErrorsSeed = 0, 0, 0
+	return parse(p, name, src, lines)
+}
+
 // deepest bounds how many files a world is based on, one on another.
 const deepest = 8
 

@@ -19,6 +19,8 @@ const (
 	noiseMeterErrors
 	noiseMeterLevel
 	noiseReferenceLevel
+	noiseLuxErrors
+	noiseLuxZero
 )
 
 // noise draws normal numbers from a stream that depends only on seed, kind

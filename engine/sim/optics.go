@@ -180,6 +180,7 @@ func (o *optics) read(a amounts, began, whole time.Duration, draw *rand.Rand, ze
 		c = o.behindFilters(a, offset, over, draw)
 	}
 	c = o.errors.misread(c, o.world.panel.xyzOf(a))
+	o.errors.misshape(&light, &o.world.observer)
 	for b := range light {
 		light[b] *= o.errors.gain
 	}

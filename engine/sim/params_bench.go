@@ -25,7 +25,9 @@ type MeterParams struct {
 	Scale           float64    `toml:"scale" unit:"%" min:"0" max:"20" help:"standard uncertainty of the meter's scale, as in the meter's certificate; the true error of the scale is chosen at random with this standard deviation"`
 	XY              float64    `toml:"xy" min:"0" max:"0.05" help:"standard uncertainty of chromaticity x and y, as for scale; the error shifts all colours alike, and spectra do not show it"`
 	Dark            float64    `toml:"dark" unit:"cd/m2" min:"0" max:"10" help:"standard uncertainty of X, Y and Z from the dark level, as for scale; the error is chosen anew each time the meter measures its dark level"`
-	ErrorsSeed      int        `toml:"errors_seed" min:"0" max:"1000000000" help:"seed for the meter's errors of scale and chromaticity, used with its name and serial number; 0: use the run's seed, so each seed has another meter"`
+	Wavelength      float64    `toml:"wavelength" unit:"nm" min:"0" max:"5" help:"standard uncertainty of a spectroradiometer's scale of wavelengths, as for scale; the error shifts its spectra, and leaves X, Y and Z as they are"`
+	Response        float64    `toml:"response" unit:"%" min:"0" max:"20" help:"standard uncertainty of a spectroradiometer's spectral response, as for scale; the error is smooth over the wavelengths. It changes the shape of its spectra, and leaves X, Y and Z as they are"`
+	ErrorsSeed      int        `toml:"errors_seed" min:"0" max:"1000000000" help:"seed for the meter's errors of scale, chromaticity, wavelengths and response, used with its name and serial number; 0: use the run's seed, so each seed has another meter"`
 	ShotNoise       float64    `toml:"shot_noise" unit:"%" min:"0" max:"20" help:"standard deviation of luminance from shot noise alone, for equal-energy light of 100 cd/m2 and an integration time of 1 s"`
 	Floor           float64    `toml:"floor" unit:"cd/m2" min:"0" max:"10" help:"luminance below which the meter flags a reading as below_floor"`
 	Saturation      float64    `toml:"saturation" unit:"cd/m2" min:"1" max:"1000000" help:"luminance above which the meter flags a reading as saturated and reads no higher"`

@@ -34,11 +34,14 @@ type LampParams struct {
 
 // RigParams describes the rig.
 type RigParams struct {
-	TurnStep    float64 `toml:"turn_step" unit:"degrees" min:"0" max:"90" help:"step size of the turntable; 0: it takes any angle"`
-	TurnSeconds float64 `toml:"turn_seconds" unit:"s" min:"0" max:"10" help:"time that the turntable needs for one degree"`
-	MoveSeconds float64 `toml:"move_seconds" unit:"s" min:"0" max:"600" help:"time that moving the meter takes"`
-	LuxNoise    float64 `toml:"lux_noise" unit:"%" min:"0" max:"50" help:"standard deviation of a reading of illuminance"`
-	LuxSeconds  float64 `toml:"lux_seconds" unit:"s" min:"0" max:"60" help:"time that a reading of illuminance takes"`
+	TurnStep      float64 `toml:"turn_step" unit:"degrees" min:"0" max:"90" help:"step size of the turntable; 0: it takes any angle"`
+	TurnSeconds   float64 `toml:"turn_seconds" unit:"s" min:"0" max:"10" help:"time that the turntable needs for one degree"`
+	MoveSeconds   float64 `toml:"move_seconds" unit:"s" min:"0" max:"600" help:"time that moving the meter takes"`
+	LuxNoise      float64 `toml:"lux_noise" unit:"%" min:"0" max:"50" help:"standard deviation of a reading of illuminance"`
+	LuxScale      float64 `toml:"lux_scale" unit:"%" min:"0" max:"20" help:"standard uncertainty of the light meter's scale, as in its certificate; the true error of the scale is chosen at random with this standard deviation"`
+	LuxZero       float64 `toml:"lux_zero" unit:"lx" min:"0" max:"0.2" help:"standard uncertainty of the light meter's zero, as for lux_scale; the error is chosen anew in each run"`
+	LuxErrorsSeed int     `toml:"lux_errors_seed" min:"0" max:"1000000000" help:"seed for the error of the light meter's scale; 0: use the run's seed, so each seed has another light meter"`
+	LuxSeconds    float64 `toml:"lux_seconds" unit:"s" min:"0" max:"60" help:"time that a reading of illuminance takes"`
 }
 
 // FaultParams describes something that goes wrong, once. It begins at the reading, the

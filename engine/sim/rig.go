@@ -2,6 +2,7 @@ package sim
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
@@ -25,8 +26,14 @@ var (
 )
 
 // About implements [bench.Device].
-func (rig) About() bench.Identity {
-	return bench.Identity{Name: "simulated rig", Driver: driverName, Simulated: true}
+func (r rig) About() bench.Identity {
+	p := r.w.params.Rig
+	id := bench.Identity{Name: "simulated rig", Driver: driverName, Simulated: true,
+		Lux: bench.LuxAccuracy{Scale: p.LuxScale, Zero: p.LuxZero, Repeatability: p.LuxNoise}}
+	if p.LuxErrorsSeed == 0 && p.LuxScale > 0 {
+		id.Serial = fmt.Sprint(r.w.noise.seed)
+	}
+	return id
 }
 
 // Set implements [bench.Rig]. A lamp that is at the level already takes no time.
@@ -83,9 +90,9 @@ func (r *room) find(name string) (*lamp, error) {
 // Lux implements [bench.LightSensor]. The unit's sensor is read where it is,
 // behind the meter that may shade it. It fails with a [bench.Error] of code
 // "unsupported" for another place.
-func (r rig) Lux(ctx context.Context, at string) (float64, error) {
+func (r rig) Lux(ctx context.Context, at string) (bench.Illuminance, error) {
 	if ctx.Err() != nil {
-		return 0, context.Cause(ctx)
+		return bench.Illuminance{}, context.Cause(ctx)
 	}
 	w := r.w
 	w.mu.Lock()
@@ -98,10 +105,11 @@ func (r rig) Lux(ctx context.Context, at string) (float64, error) {
 	case bench.AtSensor:
 		lux = w.room.sensorLux(began, over) * (1 - w.params.Meter.Shade/100)
 	default:
-		return 0, bench.Errorf(bench.CodeUnsupported, "", "lux: at is %q; it must be %q or %q", at, bench.AtScreen, bench.AtSensor)
+		return bench.Illuminance{}, bench.Errorf(bench.CodeUnsupported, "", "lux: at is %q; it must be %q or %q", at, bench.AtScreen, bench.AtSensor)
 	}
 	w.pass(began + seconds(over))
-	return lux * (1 + w.params.Rig.LuxNoise/100*w.noise.at(noiseLux, began).NormFloat64()), nil
+	noise := 1 + w.params.Rig.LuxNoise/100*w.noise.at(noiseLux, began).NormFloat64()
+	return bench.Illuminance{Lux: lux*noise*w.lux.gain + w.lux.zero}, nil
 }
 
 // Turn implements [bench.Turner] for angles up to 89 degrees each way, rounded

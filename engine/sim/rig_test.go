@@ -45,7 +45,7 @@ func TestLamp(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return v
+		return v.Lux
 	}
 	lamp := func(level float64) {
 		t.Helper()
@@ -181,7 +181,7 @@ func TestLampDrift(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		square += math.Pow(lux/1000-1, 2) / n
+		square += math.Pow(lux.Lux/1000-1, 2) / n
 	}
 	near(t, "deviation", math.Sqrt(square), 0.02, 0.12, 0)
 }

@@ -56,13 +56,15 @@ func NewSubject(ref any, faults []any, dir string) (*Subject, error) {
 	return &Subject{w}, nil
 }
 
-// ExactMeters takes the meters' errors of scale and chromaticity away: a trial is about the
+// ExactMeters takes the meters' errors of scale, chromaticity and spectra away, and those of the light meter: a trial is about the
 // procedure, and what all readings are off by alike would hide what it does. A trial that
 // is about these errors states them.
 func (p *Params) ExactMeters() {
 	for _, m := range []*MeterParams{&p.Meter, &p.Reference} {
 		m.Scale, m.XY, m.Dark, m.ErrorsSeed = 0, 0, 0, 0
+		m.Wavelength, m.Response = 0, 0
 	}
+	p.Rig.LuxScale, p.Rig.LuxZero, p.Rig.LuxErrorsSeed = 0, 0, 0
 }
 
 func loadRef(ref any, dir string) (Params, error) {

@@ -44,7 +44,8 @@ type World struct {
 	zeroed   map[uint64]time.Duration // when the meters took their dark levels
 	unpaced  bool                     // while recalling
 
-	factors, product, spare expSum // scratch of a reading
+	factors, product, spare expSum    // scratch of a reading
+	lux                     luxErrors // of the light meter
 }
 
 // mount is where the rig has put unit and meter.
@@ -108,6 +109,7 @@ func New(p Params, seed uint64, speed float64) (*World, error) {
 	w.pwm, w.room, w.faults = pwm{p.PWM}, newRoom(p.Room, p.Lamps, w.noise), newFaults(p.Faults)
 	w.limiter, w.adaptive, w.retention = newLimiter(p.Limit), newAdaptive(p.Adaptive), newRetention(p.Retention, w.fullDrive)
 	w.phenomena = []phenomenon{w.limiter, newWarmth(p.Warmup), newStill(p.Static), newHeat(p.Thermal), w.adaptive, w.retention}
+	w.lux = w.newLuxErrors()
 	w.patch = dark
 	w.shown.Area = 100
 	w.adaptive.begin(w.followsRoom(), w.sensedLux())

@@ -32,6 +32,10 @@ func (d *Drawn) Conclude() error {
 	for _, at := range slices.SortedFunc(maps.Keys(d.cells), compareCells) {
 		t := tableByID(d.base, at.table)
 		x, _ := t.Cell(at.row, at.column).Float()
+		if why := notKnown(d.depends.cells[at], unmoved(x, d.cells[at])); why != "" {
+			t.SetNotKnown(at.column, why)
+			continue
+		}
 		u, _, err := d.evaluate(t.Columns()[at.column].Unit, x, d.cells[at])
 		if err != nil || u.Method == draw.Constant || u.U <= rounding*math.Abs(x) {
 			continue
@@ -43,7 +47,8 @@ func (d *Drawn) Conclude() error {
 	return nil
 }
 
-// undrawn concludes from no draw: where none could change anything, the values are constant.
+// undrawn concludes from no draw: where none could change anything, the values are constant, but for
+// those that depend on what nobody knows.
 func (d *Drawn) undrawn() {
 	draws := d.Draws
 	d.base.SetDraws(&draws)
@@ -51,10 +56,29 @@ func (d *Drawn) undrawn() {
 		return
 	}
 	for _, v := range d.base.Values() {
-		if _, ok := d.values[v.ID]; ok {
-			v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = new(float64), &[2]float64{*v.Value, *v.Value}, string(draw.Constant), "", nil, nil
+		if _, ok := d.values[v.ID]; !ok {
+			continue
 		}
+		v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = new(float64), &[2]float64{*v.Value, *v.Value}, string(draw.Constant), "", nil, nil
+		d.unknown(v, true)
 	}
+	for _, at := range slices.SortedFunc(maps.Keys(d.depends.cells), compareCells) {
+		tableByID(d.base, at.table).SetNotKnown(at.column, notKnown(d.depends.cells[at], true))
+	}
+}
+
+// unknown says of a value that its uncertainty is not known, if it is not; still says that no
+// draw moves it.
+func (d *Drawn) unknown(v *result.Value, still bool) bool {
+	why := notKnown(d.depends.values[v.ID], still)
+	if why == "" {
+		return false
+	}
+	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, result.NotKnown, "", nil, nil
+	if v.Why == "" {
+		v.Why = why
+	}
+	return true
 }
 
 func compareCells(a, b cell) int {
@@ -64,6 +88,9 @@ func compareCells(a, b cell) int {
 // conclude gives a value its uncertainty, or says why it has none.
 func (d *Drawn) conclude(v *result.Value, all []float64, by *draw.Explainer) {
 	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
+	if d.unknown(v, unmoved(*v.Value, all)) {
+		return
+	}
 	u, all, err := d.evaluate(v.Unit, *v.Value, all)
 	if err != nil {
 		if v.Why == "" {

@@ -17,10 +17,21 @@
 // single readings, what is known of its meter, and its keys. Only then is it known how readings at a similar
 // level scatter. The draws follow. builtins/draws.go adds the errors of the draw to the single readings, which are corrected already,
 // before a mean is made of them. A spectrum is multiplied by the factor by which the draw changes its reading's Y, where that is above 0; its
-// shape stays, so a peak's wavelength does not move.
+// shape is drawn by itself: the scale of wavelengths and a smooth error of the response, which all spectra of a meter share, and the noise of
+// each sample ([draw.Spectrum]); then it is scaled to the reading's Y, so that what a script computes from the spectrum follows the reading.
 //
-// Nothing else gets an error: what rig.lux, operator.ask and run.decide answered stays. A value that follows from such
-// answers alone is called constant, because no error of a reading changes it. That says nothing of how well it is known.
+// What rig.lux read and a person typed is drawn in the same way, as far as somebody states how well it is known ([draw.Number]). What
+// run.decide keeps stays: a choice is the procedure's own, and no error.
+//
+// # What is not known
+//
+// Of some things that a script is given nobody states how well they are known: an illuminance of a light meter without a certificate, a typed number,
+// the time that a light took to settle ([draw.Unknown]). No draw moves them, and a value that follows from them must not pass for constant.
+// So the script is executed a few times more, each time with all that is of one such kind moved a little by itself ([Executions.Shake]): a number that is another one then
+// depends on it. Its uncertainty is not known, whatever else it depends on, and the value says why (result.NotKnown). Some kinds rest: they matter
+// only to a number that no draw moves, such as the times at which steps were answered. A value that moves in no draw and in no such execution is constant.
+//
+// A dependence is missed where a number is changed by less than 30 % in steps, or goes through a choice that run.decide keeps.
 //
 // Pauses count among the hours that a dark level has drifted for, as long as the journal says that they were.
 //

@@ -25,6 +25,7 @@ type Drawn struct {
 	causes []draw.Cause
 	rest   string // what follows from no cause
 
+	depends  depends
 	made     made
 	straight bool // angles are numbers on a line
 }
@@ -48,6 +49,8 @@ type Executions interface {
 	Look(context.Context) (*draw.Sheet, error)
 	// Once executes it on the readings of one draw.
 	Once(ctx context.Context, number int) (Once, error)
+	// Shake executes it with all that is of one unknown kind moved a little, and nothing else.
+	Shake(ctx context.Context, of draw.Unknown, number int) (Once, error)
 }
 
 // Once is what became of one draw.
@@ -87,11 +90,27 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 	d.FarScatter = sheet.FarScatter()
 	d.sheet = sheet
 	d.causes, d.rest, d.NoScatter, d.Unstated = sheet.Causes(), sheet.Rest(), sheet.NoScatter(), strings.Join(sheet.Unstated(), " and ")
-	if !p.Always && (sheet.Still() || len(d.values)+len(d.cells) == 0) {
+	if len(d.values)+len(d.cells) == 0 && !p.Always {
 		d.nothing(p, sheet.Still())
 		return d, nil
 	}
-	return d, d.each(ctx, p, func(ctx context.Context, number int) (Once, error) {
+	if err := d.shake(ctx, of, sheet.Unknowns(), false); err != nil {
+		return nil, err
+	}
+	if sheet.Still() && !p.Always {
+		d.nothing(p, true)
+	} else if err := d.draw(ctx, of, p, done); err != nil {
+		return nil, err
+	}
+	if d.Count == 0 && d.Ended != result.NothingDrawn || !d.rests() {
+		return d, nil
+	}
+	return d, d.shake(ctx, of, sheet.Unknowns(), true)
+}
+
+// draw makes the draws.
+func (d *Drawn) draw(ctx context.Context, of Executions, p Plan, done func()) error {
+	return d.each(ctx, p, func(ctx context.Context, number int) (Once, error) {
 		once, err := of.Once(ctx, number)
 		if err == nil && once.Results != nil {
 			d.take(number, once.Results)
@@ -106,7 +125,8 @@ func Draw(ctx context.Context, of Executions, base *result.Results, p Plan, done
 
 // newDrawn makes room for the numbers of the results.
 func newDrawn(base *result.Results, n int) *Drawn {
-	d := &Drawn{Draws: result.Draws{Count: n}, base: base, values: map[string][]float64{}, cells: map[cell][]float64{}, wanted: map[string][]wantedCell{}}
+	d := &Drawn{Draws: result.Draws{Count: n}, base: base, values: map[string][]float64{}, cells: map[cell][]float64{}, wanted: map[string][]wantedCell{},
+		depends: depends{map[string][]draw.Unknown{}, map[cell][]draw.Unknown{}}}
 	eachNumber(base, func(v *result.Value) {
 		d.values[v.ID] = unknown(n)
 	}, func(at cell) {
@@ -189,10 +209,10 @@ func tableByID(r *result.Results, id string) *result.Table {
 }
 
 // Run is a value's number and its draws, to be compared with another run's; false
-// where it was not drawn.
+// where it was not drawn, or depends on something whose error nobody states.
 func (d *Drawn) Run(id string) (draw.Run, bool) {
 	all, ok := d.values[id]
-	if !ok {
+	if !ok || notKnown(d.depends.values[id], false) != "" {
 		return draw.Run{}, false
 	}
 	v, _ := d.base.ValueByID(id)

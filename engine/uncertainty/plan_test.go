@@ -31,6 +31,9 @@ func (w *working) Look(context.Context) (*draw.Sheet, error) {
 	return s, nil
 }
 
+// Shake tells nothing.
+func (w *working) Shake(context.Context, draw.Unknown, int) (Once, error) { return Once{}, nil }
+
 func (w *working) Once(ctx context.Context, number int) (Once, error) {
 	if w.takes != nil {
 		w.takes(ctx, number)

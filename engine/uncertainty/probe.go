@@ -23,6 +23,10 @@ type Hanging struct {
 	probes, lost     int // that gave results, and that gave none
 }
 
+func newHanging() *Hanging {
+	return &Hanging{values: map[string]bool{}, diagrams: map[string]bool{}, corrections: map[string]bool{}, cells: map[cell]bool{}}
+}
+
 // Known says whether any probe gave results. If none did, what hangs on the steps is not known.
 func (h *Hanging) Known() bool { return h.probes > 0 }
 
@@ -74,7 +78,7 @@ func HangBelow(ctx context.Context, of Probing, base *result.Results, limits map
 
 // hang probes, and takes for hanging what changes by more than a share of itself.
 func hang(ctx context.Context, of Probing, base *result.Results, probes []map[int]draw.Move, share float64) (*Hanging, error) {
-	h := &Hanging{values: map[string]bool{}, diagrams: map[string]bool{}, corrections: map[string]bool{}, cells: map[cell]bool{}}
+	h := newHanging()
 	same := func(a, b float64) bool { return math.Abs(a-b) <= share*math.Abs(a) }
 	for _, moves := range probes {
 		moved, err := of.Probe(ctx, moves)

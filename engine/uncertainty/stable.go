@@ -27,6 +27,9 @@ const lookedAt = 50
 func (d *Drawn) stable(n int) bool {
 	for id, all := range d.values {
 		v, _ := d.base.ValueByID(id)
+		if notKnown(d.depends.values[id], false) != "" {
+			continue // nothing is shown of it
+		}
 		if d.unsettled(v.Unit, *v.Value, all[:n]) > 1 {
 			return false
 		}

@@ -12,7 +12,7 @@ import (
 // anyMeter is the world in which each seed has another meter. What is no instrument's error is alike in
 // all seeds: patches come without jitter, and lamps do not drift.
 func anyMeter(w sim.Params) sim.Params {
-	w.Meter.ErrorsSeed, w.Reference.ErrorsSeed = 0, 0
+	w.Meter.ErrorsSeed, w.Reference.ErrorsSeed, w.Rig.LuxErrorsSeed = 0, 0, 0
 	w.Source.LatencyWithin = 0
 	w.Lamps = slices.Clone(w.Lamps)
 	for i := range w.Lamps {

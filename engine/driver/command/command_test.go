@@ -287,8 +287,8 @@ lux = { run = "./lux", reply = "E = {lux klx} klx" }
 		t.Errorf("turned to %g, %v", at, err)
 	}
 	sensor, _ := bench.As[bench.LightSensor](opened.Rig)
-	if lux, err := sensor.Lux(t.Context(), bench.AtScreen); err != nil || lux != 1250 {
-		t.Errorf("lux is %g, %v", lux, err)
+	if lux, err := sensor.Lux(t.Context(), bench.AtScreen); err != nil || lux.Lux != 1250 {
+		t.Errorf("lux is %g, %v", lux.Lux, err)
 	}
 	if _, places := bench.As[bench.Placer](opened.Rig); places {
 		t.Error("it moves the meter, which the file does not say")

@@ -229,8 +229,8 @@ func TestOthers(t *testing.T) {
 	if at, err := rig.(bench.Placer).Place(ctx, [2]float64{0.25, 0.75}); err != nil || at != [2]float64{0.25, 0.75} {
 		t.Errorf("it moves to %v, %v", at, err)
 	}
-	if lux, err := rig.(bench.LightSensor).Lux(ctx, "screen"); err != nil || lux != 120 {
-		t.Errorf("it reads %g lx, %v", lux, err)
+	if lux, err := rig.(bench.LightSensor).Lux(ctx, "screen"); err != nil || lux.Lux != 120 {
+		t.Errorf("it reads %g lx, %v", lux.Lux, err)
 	}
 	if lamps := rig.(bench.Lit).Lamps(); !slices.Equal(lamps, []string{"left"}) {
 		t.Errorf("its lamps are %v", lamps)
