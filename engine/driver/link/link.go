@@ -27,13 +27,14 @@ type Link struct {
 	conn io.ReadWriteCloser
 	in   *inbox.Inbox
 
-	writes sync.WaitGroup
-	stuck  bool
+	writes  sync.WaitGroup
+	stuck   bool
+	release func() // gives back what was claimed
 }
 
 // New makes a link of a connection, which it then owns.
 func New(conn io.ReadWriteCloser) *Link {
-	return &Link{conn: conn, in: inbox.New(conn, inbox.Most)}
+	return &Link{conn: conn, in: inbox.New(conn, inbox.Most), release: func() {}}
 }
 
 // Write sends. What came before stays where it is; see [Link.Drain].
@@ -121,6 +122,7 @@ const closeWithin = 6 * time.Second
 
 // Close closes the connection, and returns when nobody reads or writes it any more.
 func (l *Link) Close() error {
+	defer l.release()
 	err := l.conn.Close()
 	idle := make(chan struct{})
 	go func() {

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"net"
 	"os"
+	"path/filepath"
 	"sync"
 	"syscall"
 
@@ -20,15 +21,41 @@ func (a Address) Open(ctx context.Context) (*Link, error) {
 	if ctx.Err() != nil {
 		return nil, context.Cause(ctx)
 	}
+	release, err := a.claim()
+	if err != nil {
+		return nil, err
+	}
 	conn, err := a.dial(ctx)
-	switch {
-	case err == nil:
-		return New(conn), nil
-	case ctx.Err() != nil:
+	if err == nil {
+		l := New(conn)
+		l.release = release
+		return l, nil
+	}
+	release()
+	if ctx.Err() != nil {
 		err = context.Cause(ctx)
 	}
 	hint, reason := why(err)
 	return nil, bench.Errorf(bench.CodeGone, hint, "%s cannot be opened: %w", a, reason)
+}
+
+// claimed are the device files that are open, by what their names lead to. Two who read from one would each get a part
+// of what comes, and the system does not keep a second one of the same user out.
+var claimed sync.Map
+
+// claim makes sure that a device file is open once. A TCP server decides by itself.
+func (a Address) claim() (release func(), err error) {
+	if a.Kind == TCP {
+		return func() {}, nil
+	}
+	device := a.At
+	if real, err := filepath.EvalSymlinks(device); err == nil {
+		device = real
+	}
+	if _, open := claimed.LoadOrStore(device, true); open {
+		return nil, bench.Errorf(bench.CodeBadFile, "name another link in one of the two places of the bench file", "%s is in use already, at another place of the bench", a)
+	}
+	return func() { claimed.Delete(device) }, nil
 }
 
 func (a Address) dial(ctx context.Context) (io.ReadWriteCloser, error) {

@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -116,5 +117,31 @@ func TestUSBTMC(t *testing.T) {
 	}
 	if _, err := l.Bytes(within(time.Second), 1); err == nil || strings.Contains(err.Error(), errLate.Error()) {
 		t.Errorf("afterwards the error is %v", err)
+	}
+}
+
+// TestTwice: a device file is open once, by whatever names, and can be opened again when it was closed.
+func TestTwice(t *testing.T) {
+	_, name := terminal(t)
+	other := filepath.Join(t.TempDir(), "by-id")
+	if err := os.Symlink(name, other); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 {
+		l := opened(t, "serial:"+name)
+		a, _ := Parse("serial:" + other)
+		want := "serial:" + other + " is in use already, at another place of the bench"
+		if _, err := a.Open(context.Background()); err == nil || err.Error() != want {
+			t.Errorf("the error is %v, want %s", err, want)
+		}
+		if err := l.Close(); err != nil {
+			t.Error(err)
+		}
+	}
+	missing, _ := Parse("serial:" + other + "x")
+	for range 2 { // what could not be opened is not in use
+		if _, err := missing.Open(context.Background()); err == nil || !strings.Contains(err.Error(), "no such file") {
+			t.Errorf("the error is %v", err)
+		}
 	}
 }

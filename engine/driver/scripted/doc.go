@@ -75,7 +75,7 @@
 //	link:bytes(count, { timeout = })     waits for so many bytes
 //	link:wait(seconds)                   waits
 //	link:flush()                         drops what came unasked
-//	refused(text)                        the instrument itself reports an error
+//	refused(text)                        the instrument itself reports an error, and its answer was read to the end
 //	error(text)                          the answer cannot be understood
 //	bytes.pack, unpack, sum, xor, crc16, hex, from_hex    numbers in bytes, and checksums
 //
@@ -97,7 +97,7 @@
 // is known, best one with a new number in it, and reads until that answer comes: what came before it belonged to earlier questions. Waiting for
 // silence is not enough. If resync fails, or there is none, the link is closed and opened anew. Over TCP this is enough, since
 // the old connection takes its answers with it. A serial port does not, so there a driver must have resync; it is also called when the
-// link was opened. If the instrument never answers anything, write resync = function(link) end.
+// link was opened. A box that puts a serial port on a network keeps late answers too: give a driver resync where it may be used with one. If the instrument never answers anything, write resync = function(link) end.
 //
 // # Failures
 //

@@ -361,3 +361,73 @@ func TestReference(t *testing.T) {
 		}
 	}
 }
+
+// TestWithoutResync: over TCP a driver need not have resync; after each failure it is connected anew, and late answers
+// go with the old connection.
+func TestWithoutResync(t *testing.T) {
+	const src = `return driver { kind = "meter", title = "Dunlin",
+  about = function(link) return { name = link:ask("ID\r", { ends = "\r\n" }) } end,
+  read = function(link) return { Y = tonumber(link:ask("M\r", { ends = "\r\n" }):match("^OK (%S+)")) } end }`
+	for _, fault := range []string{"silence", "half", "two", "late", "garbage", "drip", "closed", "long"} {
+		synctest.Test(t, func(t *testing.T) {
+			e := &emulator{protocol: dunlin{}, faults: []string{"", fault, fault}, timeout: time.Second}
+			e.start()
+			defer e.stop()
+			device, err := open(t, bench.KindMeter, src, section("dunlin", "tcp:bench:1", time.Second, 3), inMemory(e), nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for range 3 {
+				if s, err := read(device.(bench.Meter)); err != nil || s.Y != float64(e.readings()) {
+					t.Errorf("%s: it reads %g, %v, and was asked for %d", fault, s.Y, err, e.readings())
+				}
+			}
+		})
+	}
+}
+
+// TestOpening are instruments that cannot be opened, and how long that takes.
+func TestOpening(t *testing.T) {
+	for _, c := range []struct {
+		name, functions, says string
+		took                  time.Duration
+	}{
+		{"silent", `about = function(link) return { name = link:ask("\n") } end`, `stint.lua:2: link:ask: the instrument's first answer did not come within 30 s (sent "\n", received nothing)`, 30 * time.Second},
+		{"never in step", `resync = function(link) repeat until link:ask("E\n") == "E" end, about = function() return { name = "S" } end`, "stint.lua:2: link:ask: the instrument's first answer did not come within 30 s", 30 * time.Second},
+		{"no name", `about = function(link) return { name = " " } end`, "stint.lua:2: about: name is empty; it must be the instrument's name", 0},
+		{"no table", `about = function(link) return "S" end`, `stint.lua:2: about: what it returned is "S"; it must be a table`, 0},
+		{"no name at all", `about = function(link) return { serial = "1" } end`, "stint.lua:2: about: name is missing; it must be a text", 0},
+		{"without end", `open = function(link) while true do end end, about = print`, "stint.lua:2: too many instructions without a step: 10000000", 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				e := &emulator{protocol: talker(func(string) string { return "" })}
+				e.start()
+				defer e.stop()
+				began := time.Now()
+				_, err := open(t, bench.KindMeter, "return driver { kind = 'meter', title = 'S', read = print,\n"+c.functions+" }", section("stint", "tcp:bench:1", time.Second, 0), inMemory(e), nil)
+				if err == nil || !strings.HasPrefix(err.Error(), c.says) || time.Since(began) != c.took {
+					t.Errorf("after %v the error is %v, want %s after %v", time.Since(began), err, c.says, c.took)
+				}
+			})
+		})
+	}
+}
+
+// TestLastWord: what a driver does last may take a second, and no longer.
+func TestLastWord(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var told []string
+		e := &emulator{protocol: talker(func(q string) string { told = append(told, q); return "" })}
+		e.start()
+		defer e.stop()
+		d, _ := driverOf(from(`return driver { kind = "meter", title = "S", read = print, about = function() return { name = "S" } end, close = function(link) link:ask("LOCAL\n") end }`), inMemory(e), nil)()
+		if _, err := d.Open(context.Background(), bench.KindMeter, section("stint", "tcp:bench:1", time.Minute, 0)); err != nil {
+			t.Fatal(err)
+		}
+		began := time.Now()
+		if err := d.Close(); err != nil || time.Since(began) != time.Second || !slices.Equal(told, []string{"LOCAL"}) {
+			t.Errorf("it is closed in %v, %v; it was told %q", time.Since(began), err, told)
+		}
+	})
+}
