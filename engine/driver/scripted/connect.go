@@ -92,7 +92,7 @@ func (p *Program) fits(k bench.Kind, at link.Address) error {
 		place = bench.KindMeter
 	}
 	if p.kind != place {
-		return bench.Errorf(bench.CodeWrongDevice, fmt.Sprintf("name a driver for %s", noun(string(place))), "%s is a driver for %s; it cannot be the %s", p.file, noun(string(p.kind)), k)
+		return bench.Errorf(bench.CodeWrongDevice, fmt.Sprintf("name a driver for %s", noun(string(place))), "%s (%s) is a driver for %s; it cannot be the %s", p.file, p.title, noun(string(p.kind)), k)
 	}
 	if at.Outlives() && !p.resyncs {
 		return bad("give it a question whose answer is known; if the instrument never answers, write: resync = function(link) end",

@@ -3,6 +3,7 @@ package scripted
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 	"time"
@@ -61,6 +62,9 @@ var linkFunctions = []*function{
 		return s.line(a.Ends, a.Timeout)
 	}),
 	contacting("link:ask", "sends bytes and waits for a line", "the line, without its end", func(s *session, a askArgs) ([]lua.LValue, error) {
+		if err := checkEnds(a.Ends); err != nil {
+			return nil, err
+		}
 		if err := s.write(a.Text); err != nil {
 			return nil, err
 		}
@@ -110,12 +114,20 @@ func (s *session) drop() { s.traffic.add(dropped, s.link.Drain()) }
 // mostEnd is how many bytes the end of a line may have.
 const mostEnd = 16
 
+func checkEnds(ends *string) error {
+	if ends != nil && (*ends == "" || len(*ends) > mostEnd) {
+		return &fault.ArgError{Arg: "ends", Got: fmt.Sprintf("a text of %d bytes", len(*ends)), Want: "a text of 1 to 16 bytes"}
+	}
+	return nil
+}
+
 func (s *session) line(ends *string, timeout *float64) ([]lua.LValue, error) {
+	if err := checkEnds(ends); err != nil {
+		return nil, err
+	}
 	end := "\n"
 	if ends != nil {
-		if end = *ends; end == "" || len(end) > mostEnd {
-			return nil, &fault.ArgError{Arg: "ends", Got: "a text of " + lua.LNumber(len(end)).String() + " bytes", Want: "a text of 1 to 16 bytes"}
-		}
+		end = *ends
 	}
 	out, err := s.take(timeout, "the answer's line", func(ctx context.Context) ([]byte, error) {
 		line, err := s.link.Line(ctx, []byte(end))

@@ -75,6 +75,7 @@ func TestFunctions(t *testing.T) {
 		{"a dot", `link.line()`, echo, 0, "stint.lua:4: link:line is called with a dot", 0},
 		{"a wrong argument", `link:line { timeout = "1" }`, echo, 0, `stint.lua:4: link:line: timeout is "1"; it must be above 0, to 3600 s`, 0},
 		{"an empty end", `link:line { ends = "" }`, echo, 0, `stint.lua:4: link:line: ends is a text of 0 bytes; it must be a text of 1 to 16 bytes`, 0},
+		{"an empty end, before anything is sent", `pcall(link.ask, link, "1\n", { ends = "" }) return { Y = tonumber(link:ask("2\n")) }`, echo, 2, "", 0},
 		{"an unknown argument", `link:line { end_ = "" }`, echo, 0, `stint.lua:4: link:line has no argument "end_"; did you mean "ends"?`, 0},
 		{"an unknown field of ask", `return { Y = ask.expected }`, echo, 0, `stint.lua:4: ask of read has no "expected"; did you mean "expect"?`, 0},
 		{"nothing", ``, echo, 0, "stint.lua:3: read: what it returned is nil; it must be a table", 0},
@@ -150,7 +151,7 @@ func TestSections(t *testing.T) {
 	}{
 		{bench.KindMeter, "", "tcp:bench:1", map[string]any{}, "options.file is missing; it must name the driver's file, relative to the bench file", `write below the section's options: file = "dunlin.lua"`, false},
 		{bench.KindMeter, "", "tcp:bench:1", map[string]any{"file": 7.0}, "options.file is 7; it must name the driver's file", "", false},
-		{bench.KindPatches, "", "tcp:bench:1", with(nil), "stint.lua is a driver for a meter; it cannot be the patches", "name a driver for patches", false},
+		{bench.KindPatches, "", "tcp:bench:1", with(nil), "stint.lua (S) is a driver for a meter; it cannot be the patches", "name a driver for patches", false},
 		{bench.KindMeter, "", "", with(nil), "the link is missing", "", false},
 		{bench.KindMeter, "", "serial:/dev/x", with(nil), "stint.lua has no function resync, which it needs over serial: an answer that comes late would be taken for the next one", "give it a question whose answer is known; if the instrument never answers, write: resync = function(link) end", false},
 		{bench.KindMeter, "", "usbtmc:/dev/x", with(nil), "stint.lua has no function resync", "", false},

@@ -92,12 +92,11 @@ func noun(kind string) string {
 
 // Program is a driver file that was read.
 type Program struct {
-	file  string
-	proto *lua.FunctionProto
-	lines *sandbox.Lines
-	kind  bench.Kind
-	// Title is the instrument that it is for.
-	Title  string
+	file   string
+	proto  *lua.FunctionProto
+	lines  *sandbox.Lines
+	kind   bench.Kind
+	title  string // of the instrument that it is for
 	params []script.Param
 	// resyncs says that it can bring the instrument back in step.
 	resyncs bool
@@ -124,7 +123,7 @@ func Load(ctx context.Context, file string, src []byte) (*Program, error) {
 	if err := s.load(); err != nil {
 		return nil, err
 	}
-	p.kind, p.Title, p.params, p.resyncs = bench.Kind(s.d.Kind), s.d.Title, s.d.params, s.d.Resync != nil
+	p.kind, p.title, p.params, p.resyncs = bench.Kind(s.d.Kind), s.d.Title, s.d.params, s.d.Resync != nil
 	return p, nil
 }
 
