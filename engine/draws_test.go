@@ -357,7 +357,7 @@ func TestBudgetOfManySittings(t *testing.T) {
 	rep := ran(t, s, journal.Done)
 	v := rep.Results.Values()[0]
 	why := rep.Results.Draws().BudgetWhy
-	if v.U == nil || *v.U <= 0 || v.Budget != nil || why != "too few draws: 100 gave a value; at least 180 are needed to tell the shared causes of error apart; use more draws" {
+	if v.U == nil || *v.U <= 0 || v.Budget != nil || why != "too few draws: 100 gave a value; at least 360 are needed to tell the shared causes of error apart; use more draws" {
 		t.Errorf("value is %+v, the budget's reason %q", v, why)
 	}
 }

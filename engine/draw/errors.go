@@ -17,6 +17,9 @@ var (
 	ErrNoEstimate = errors.New("the value is not a finite number")
 	// ErrTooLarge is for a value whose draws are so large that their spread is not a finite number.
 	ErrTooLarge = errors.New("the draws spread too widely for a number")
+	// ErrThroughInfinity is for a value whose draws lie on both sides of infinity, as those of a quotient do whose
+	// divisor may be 0. No interval from one number to another holds the truth.
+	ErrThroughInfinity = errors.New("the draws go through infinity, as those of a quotient do whose divisor may be 0; record the divisor too, and the quotient as a bound")
 	// ErrUnequal is for two runs with different numbers of draws.
 	ErrUnequal = errors.New("the two runs have different numbers of draws")
 	// ErrDivisor is for a ratio to a value that may be 0, within the draws.

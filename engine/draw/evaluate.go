@@ -59,7 +59,8 @@ func EvaluateWithin(estimate float64, draws []float64, limits Limits) (Uncertain
 // Draws without a value widen the interval, as if they lay beyond its ends. The
 // error is [ErrDivergent] if they are more than 5 %, [ErrTooFew] if fewer than 100
 // draws have a value, [ErrNoEstimate] if the estimate is not finite, and
-// [ErrTooLarge] if the squares of the numbers are not finite.
+// [ErrTooLarge] if the squares of the numbers are not finite, [ErrThroughInfinity] if the draws lie on
+// both sides of infinity.
 //
 // Source: [JCGM101], 7.5 to 7.7 and 5.3 for u and the percentile interval; the
 // choice of the method is our own, see the package comment for how it covers.
@@ -67,6 +68,9 @@ func (v Value) Evaluate() (Uncertainty, error) {
 	s, err := usable(v.Estimate, v.Draws)
 	if err != nil {
 		return Uncertainty{}, err
+	}
+	if s.throughInfinity() {
+		return Uncertainty{}, ErrThroughInfinity
 	}
 	limits := s.limits(v)
 	u := s.evaluate(v.Estimate, v.Linear, limits)
