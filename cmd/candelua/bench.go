@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"runtime"
@@ -77,7 +76,11 @@ func (a *app) checkBench(cmd *cobra.Command, name string, times int, asJSON bool
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, b.Close()) }()
+	defer func() {
+		if failed := b.Close(); err == nil {
+			err = failed
+		}
+	}()
 	devices, err := inspect.Devices(ctx, b, times, func(place string, n int) {
 		a.log.Debug("read", "device", place, "reading", n, "of", times)
 	})
@@ -94,12 +97,15 @@ func (a *app) checkBench(cmd *cobra.Command, name string, times int, asJSON bool
 	} else {
 		err = report.print(cmd.OutOrStdout())
 	}
+	if err != nil {
+		return err
+	}
 	for _, d := range devices {
 		if d.Failed != nil {
-			return errors.Join(err, fmt.Errorf("the %s cannot be read: %w", d.Place, d.Failed))
+			return fmt.Errorf("the %s cannot be read: %w", d.Place, d.Failed)
 		}
 	}
-	return err
+	return nil
 }
 
 // wantedProcedures are the shipped procedures and what they need.
