@@ -46,6 +46,7 @@ type Section struct {
 
 	file       string
 	driverLine int
+	lines      map[string]int // by path, see pathKey
 }
 
 // Where returns the file and line of the section for the head of a message
@@ -58,6 +59,30 @@ func (s Section) Beside(path string) string {
 		return path
 	}
 	return filepath.Join(filepath.Dir(s.file), path)
+}
+
+// Program is the name of a program in the section: a path, which is relative to the bench file, or a name
+// without a slash, which is searched for as a shell does.
+func (s Section) Program(name string) string {
+	if !strings.Contains(name, "/") {
+		return name
+	}
+	path := s.Beside(name)
+	if filepath.Base(path) == path { // a name alone would be searched for
+		path = "." + string(filepath.Separator) + path
+	}
+	return path
+}
+
+// At returns the file and line of a key for the head of a message, such as "meter.options.run": the line of
+// the table that it stands in where the file does not have it.
+func (s Section) At(key string) string {
+	for path := strings.Split(key, "."); len(path) > 1; path = path[:len(path)-1] {
+		if line := s.lines[pathKey(path)]; line > 0 {
+			return where(s.file, line)
+		}
+	}
+	return s.Where()
 }
 
 // The built-in benches. They are shared: do not change them.
@@ -204,7 +229,7 @@ func kindNames() []string {
 }
 
 func readSection(k Kind, t *table) *Section {
-	s := &Section{Line: t.line, file: t.doc.name, driverLine: t.lineOf("driver")}
+	s := &Section{Line: t.line, file: t.doc.name, driverLine: t.lineOf("driver"), lines: t.doc.lines}
 	keys := []string{"driver", "link", "timeout", "retries", "options"}
 	isMeter := k == KindMeter || k == KindReference
 	if isMeter {

@@ -1,6 +1,11 @@
 package bench
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+
+	"candelua/engine/fault"
+)
 
 // GoneError is a device that is no longer there, or in whose place another one answers.
 // The run stays paused, whatever the script catches: it is an [ErrPaused].
@@ -20,4 +25,6 @@ func (e *GoneError) Unwrap() []error { return []error{e.Err, ErrPaused} }
 func (e *GoneError) Code() string { return CodeGone }
 
 // Hint says what to do next.
-func (e *GoneError) Hint() string { return "connect it again, then resume the run" }
+func (e *GoneError) Hint() string {
+	return cmp.Or(fault.HintOf(e.Err), "connect it again, then resume the run")
+}

@@ -7,6 +7,8 @@ import (
 	"maps"
 	"slices"
 	"sync"
+
+	"candelua/engine/fault"
 )
 
 // Driver makes devices. One driver is made for each name and opened bench, so
@@ -195,6 +197,9 @@ func (b *Bench) openDevices(ctx context.Context, made map[string]Driver, pick fu
 			return context.Cause(ctx)
 		}
 		device, err := d.Open(ctx, k, *s)
+		if fault.CodeOf(err) == CodeBadFile { // it names the line of its key
+			return err
+		}
 		if err != nil {
 			return fmt.Errorf("%s: %s: driver %q: %w", where(s.file, s.Line), k, s.Driver, err)
 		}

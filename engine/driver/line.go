@@ -86,7 +86,8 @@ func (l *line) drop() error {
 }
 
 // do asks for something until it is answered in a way that check accepts, as often as the policy
-// allows, and says how many tries it took. check may be nil.
+// allows, and says how many tries it took. answer is called for each try when it begins, once the
+// session is in step. check may be nil.
 //
 // Each try has its time. A stop lets the try end that is under way, and no other begin.
 func (l *line) do(ctx context.Context, v Verb, ask any, answer func() any, check func() error) (tries int, err error) {
@@ -99,7 +100,7 @@ func (l *line) do(ctx context.Context, v Verb, ask any, answer func() any, check
 		if ctx.Err() != nil {
 			return tries, context.Cause(ctx)
 		}
-		if err = l.once(ctx, v, ask, answer()); err == nil && check != nil {
+		if err = l.once(ctx, v, ask, answer); err == nil && check != nil {
 			err = check()
 		}
 		var gone *bench.GoneError
@@ -119,14 +120,14 @@ func backOff(tries int) time.Duration {
 }
 
 // once tries one time.
-func (l *line) once(ctx context.Context, v Verb, ask, answer any) error {
+func (l *line) once(ctx context.Context, v Verb, ask any, answer func() any) error {
 	if err := l.ready(ctx); err != nil {
 		return err
 	}
 	ctx, cancel := lasting(ctx, l.policy.within(v), "the answer to "+string(v))
 	defer cancel()
 	l.astray = true
-	err := l.session.Do(ctx, v, ask, answer)
+	err := l.session.Do(ctx, v, ask, answer())
 	if err == nil || settled(err) {
 		l.astray = false
 	}

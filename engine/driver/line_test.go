@@ -368,3 +368,75 @@ func TestAbilities(t *testing.T) {
 		t.Errorf("turns %v, moves the meter %v, reads lux %v", turns, places, reads)
 	}
 }
+
+// lamps is a rig of which one lamp never answers.
+type lamps struct{ off []string }
+
+func (l *lamps) Do(ctx context.Context, v Verb, ask, answer any) error {
+	q := ask.(*SetLamp)
+	if q.Lamp == "left" {
+		<-ctx.Done()
+		return context.Cause(ctx)
+	}
+	l.off = append(l.off, q.Lamp)
+	return nil
+}
+
+func (l *lamps) Resync(context.Context) error { return nil }
+func (l *lamps) Close() error                 { return nil }
+
+// TestSafeShares: a lamp that does not answer does not keep the others up at a safe end.
+func TestSafeShares(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		l := &lamps{}
+		connect := func(context.Context) (Session, Card, error) { return l, Card{Name: "Knot", Verbs: []Verb{Lamp}}, nil }
+		d, err := Opener("flaky", func(bench.Kind, bench.Section) (Connect, error) { return connect, nil }, nil)()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer d.Close()
+		device, err := d.Open(t.Context(), bench.KindRig, bench.Section{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
+		defer cancel()
+		began := time.Now()
+		err = device.(bench.Safe).MakeSafe(ctx, []bench.LampRequest{{Lamp: "left", Level: 50}, {Lamp: "top", Level: 50}, {Lamp: "right", Level: 50}})
+		if err == nil || !strings.Contains(err.Error(), `lamp "left": `) {
+			t.Errorf("the error is %v", err)
+		}
+		if !slices.Equal(l.off, []string{"top", "right"}) || time.Since(began) > 5*time.Second {
+			t.Errorf("turned off are %v, after %v", l.off, time.Since(began))
+		}
+	})
+}
+
+// TestTimesOfReopened: what it takes to get in step again is no part of a reading's time.
+func TestTimesOfReopened(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		f := &flaky{faults: []string{"lost"}}
+		slow := func(ctx context.Context) (Session, Card, error) {
+			time.Sleep(3 * time.Second)
+			return f.connect(ctx)
+		}
+		d, err := Opener("flaky", func(bench.Kind, bench.Section) (Connect, error) { return slow, nil }, nil)()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer d.Close()
+		device, err := d.Open(t.Context(), bench.KindMeter, bench.Section{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		err = device.(bench.Meter).Read(t.Context(), bench.ReadRequest{Most: 1}, func(s bench.Sample) error {
+			if took := s.Ended - s.Began; took != 50*time.Millisecond || s.Tries != 2 {
+				t.Errorf("a reading takes %v, in %d tries", took, s.Tries)
+			}
+			return nil
+		})
+		if err != nil {
+			t.Error(err)
+		}
+	})
+}

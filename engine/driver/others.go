@@ -2,6 +2,8 @@ package driver
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
 	"time"
 
@@ -186,14 +188,26 @@ func (r *rig) Lux(ctx context.Context, at string) (bench.Illuminance, error) {
 }
 
 // MakeSafe implements [bench.Safe]: the lamps that were turned on are turned off, and the turntable is at rest
-// once it has answered.
-func (r *rig) MakeSafe(ctx context.Context, lit []bench.LampRequest) (first error) {
-	for _, l := range lit {
-		if _, err := r.Set(ctx, l.Lamp, 0); err != nil && first == nil {
-			first = err
+// once it has answered. One that does not answer leaves the others their share of the time.
+func (r *rig) MakeSafe(ctx context.Context, lit []bench.LampRequest) error {
+	var errs []error
+	for i, l := range lit {
+		if err := r.turnOff(ctx, l.Lamp, len(lit)-i); err != nil {
+			errs = append(errs, fmt.Errorf("lamp %q: %w", l.Lamp, err))
 		}
 	}
-	return first
+	return errors.Join(errs...)
+}
+
+// turnOff turns one of some lamps off that are left, in its share of the time.
+func (r *rig) turnOff(ctx context.Context, lamp string, left int) error {
+	if d, ok := ctx.Deadline(); ok {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, time.Until(d)/time.Duration(left))
+		defer cancel()
+	}
+	_, err := r.Set(ctx, lamp, 0)
+	return err
 }
 
 func either(got *float64, asked float64) float64 {

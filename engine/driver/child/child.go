@@ -39,12 +39,15 @@ const mostLast = 4 << 10
 type Keeper struct {
 	mu      sync.Mutex
 	running map[*Program]bool
+	over    bool // all were killed, and none is started any more
 }
 
-// KillAll kills all programs and returns at once, for a process that is about to exit.
+// KillAll kills all programs, lets none be started any more, and returns at once, for a process that is
+// about to exit.
 func (k *Keeper) KillAll() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
+	k.over = true
 	for p := range k.running {
 		kill(p.cmd)
 	}
@@ -85,23 +88,56 @@ func (k *Keeper) Start(s Spec) (*Program, error) {
 		}
 	}
 	p.cmd.Dir = s.Dir
-	if err := p.start(); err != nil {
-		return nil, fmt.Errorf("the program %q cannot be started: %w", s.Args[0], plainReason(err))
+	k.mu.Lock() // for the start too: what is started is known before all are killed
+	defer k.mu.Unlock()
+	if k.over {
+		return nil, errors.New("no program is started any more")
 	}
-	k.mu.Lock()
+	if err := p.start(); err != nil {
+		return nil, cannotStart(s.Args[0], err)
+	}
 	if k.running == nil {
 		k.running = map[*Program]bool{}
 	}
 	k.running[p] = true
-	k.mu.Unlock()
 	go p.wait()
 	return p, nil
 }
 
+// Find says why a program cannot be started, as far as this shows without starting it: nil where it is there.
+func Find(program string) error {
+	if _, err := exec.LookPath(program); err != nil {
+		return cannotStart(program, err)
+	}
+	return nil
+}
+
+// cannotStart names a path in full: it may be relative to a folder that nobody thinks of.
+func cannotStart(program string, err error) error {
+	hint := "give its path, as in \"./program\", or install it"
+	if filepath.Base(program) != program {
+		if path, err := filepath.Abs(program); err == nil {
+			program = path
+		}
+		hint = "a path starts at the folder of the bench file, and that of the bench file where the run was started; a path with blanks stands in a list, as in run = [\"./my program\", \"--once\"]"
+	}
+	return &startError{fmt.Errorf("the program %q cannot be started: %w", program, plainReason(err)), hint}
+}
+
+type startError struct {
+	error
+	hint string
+}
+
+func (e *startError) Unwrap() error { return e.error }
+
+// Hint says what to do next.
+func (e *startError) Hint() string { return e.hint }
+
 // plainReason leaves out what the message says already.
 func plainReason(err error) error {
 	if e, ok := errors.AsType[*exec.Error](err); ok {
-		return e.Err
+		err = e.Err
 	}
 	if e, ok := errors.AsType[*os.PathError](err); ok {
 		return e.Err

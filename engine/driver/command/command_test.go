@@ -322,7 +322,7 @@ func TestOptionErrors(t *testing.T) {
 		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `ready=">"`, "meter.options.ready is given, and the program is not kept open"},
 		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `keep=true`, "meter.options.send must be given, since the program is kept open"},
 		{`run="x {level}"` + "\n" + `reply="{Y}"`, `meter.options.run is "{level}"; its fields can be {spectrum}, {sync}, {expect}`},
-		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `decimal=";"`, `meter.options.decimal is ;; it must be "." or ","`},
+		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `decimal=";"`, `meter.options.decimal is ";"; it must be "." or ","`},
 		{`run=7` + "\n" + `reply="{Y}"`, "meter.options.run is 7; it must be a text in quotes, or a list of such, and not empty"},
 		{`run="./nosuch"` + "\n" + `reply="{Y}"` + "\n" + `keep=true` + "\n" + `send=""`, "cannot be started: no such file or directory"},
 	} {

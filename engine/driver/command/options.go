@@ -37,13 +37,14 @@ type exchange struct {
 
 // reader reads options, and keeps the first error.
 type reader struct {
-	where string // of the section in the bench file
-	err   error
+	at  func(key string) string // where a key stands in the bench file
+	err error
 }
 
-func (r *reader) fail(hint, format string, args ...any) {
+// fail keeps what is wrong with a key.
+func (r *reader) fail(hint, key, format string, args ...any) {
 	if r.err == nil {
-		r.err = bench.Errorf(bench.CodeBadFile, hint, "%s: "+format, append([]any{r.where}, args...)...)
+		r.err = bench.Errorf(bench.CodeBadFile, hint, "%s: "+format, append([]any{r.at(key)}, args...)...)
 	}
 }
 
@@ -67,8 +68,19 @@ func (t *table) take(key string) (any, bool) {
 	return v, given
 }
 
+// shown is a value for a message, shortened.
+func shown(v any) string {
+	switch v.(type) {
+	case []any:
+		return "a list with something else"
+	case map[string]any:
+		return "a table"
+	}
+	return short(fmt.Sprintf("%#v", v))
+}
+
 func (t *table) wrong(key, want string) {
-	t.fail("", "%s is %v; it must be %s", t.named(key), t.values[key], want)
+	t.fail("", t.named(key), "%s is %s; it must be %s", t.named(key), shown(t.values[key]), want)
 }
 
 func (t *table) text(key, otherwise string) string {
@@ -112,8 +124,9 @@ func (t *table) texts(key string, words bool) (all []string) {
 			all = append(all, s)
 		}
 	}
-	if given && len(all) == 0 {
+	if given && (len(all) == 0 || strings.TrimSpace(all[0]) == "") {
 		t.wrong(key, "a text in quotes, or a list of such, and not empty")
+		return nil
 	}
 	return all
 }
@@ -141,15 +154,15 @@ func (t *table) done() {
 		if near := spell.Nearest(key, t.known); near != "" {
 			hint = fmt.Sprintf("did you mean %s?", near)
 		}
-		t.fail(hint, "%s is unknown; the keys of %s are %s", t.named(key), t.key, strings.Join(t.known, ", "))
+		t.fail(hint, t.named(key), "%s is unknown; the keys of %s are %s", t.named(key), t.key, strings.Join(t.known, ", "))
 	}
 }
 
 // settingsOf reads what a section of the bench file says of a program.
 func settingsOf(k bench.Kind, s bench.Section) (*settings, error) {
-	r := &reader{where: s.Where()}
+	r := &reader{at: s.At}
 	if s.Link != "" {
-		r.fail("leave out link, and name the program by run", "%s.link is given, and a program has no link", k)
+		r.fail("leave out link, and name the program by run", string(k)+".link", "%s.link is given, and a program has no link", k)
 	}
 	t := r.table(string(k)+".options", s.Options)
 	set := &settings{kind: k, verbs: map[driver.Verb]*exchange{}}
@@ -164,14 +177,12 @@ func settingsOf(k bench.Kind, s bench.Section) (*settings, error) {
 	for _, text := range t.texts("failure", false) {
 		set.failures = append(set.failures, t.pattern("failure", text, nil, []string{"message"}, false))
 	}
-	if len(run) > 0 && strings.Contains(run[0], "/") {
-		run[0] = s.Beside(run[0])
-	}
+	run = program(s, run)
 	if keep {
 		set.run = run
 	}
 	set.name = t.text("name", nameOf(run))
-	e := exchanges{table: t, keep: keep, comma: comma == ",", ready: set.ready, beside: s.Beside}
+	e := exchanges{table: t, keep: keep, comma: comma == ",", ready: set.ready, section: s}
 	first := driver.VerbsOf(k)[0]
 	for _, v := range driver.VerbsOf(k) {
 		message, _ := driver.MessageOf(v)
@@ -190,16 +201,24 @@ func settingsOf(k bench.Kind, s bench.Section) (*settings, error) {
 	}
 	t.done()
 	if r.err == nil && len(run) == 0 && keep {
-		t.fail(`as in run = "program --option"`, "%s.run must name the program", t.key)
+		t.fail(`as in run = "program --option"`, t.key, "%s.run must name the program", t.key)
 	}
 	if !keep {
 		for _, key := range []string{"ready", "ends", "terminal"} {
 			if _, given := s.Options[key]; given {
-				t.fail("add keep = true", "%s is given, and the program is not kept open", t.named(key))
+				t.fail("add keep = true", t.named(key), "%s is given, and the program is not kept open", t.named(key))
 			}
 		}
 	}
 	return set, r.err
+}
+
+// program is a program and its arguments, with the program's path beside the bench file.
+func program(s bench.Section, run []string) []string {
+	if len(run) == 0 {
+		return nil
+	}
+	return append([]string{s.Program(run[0])}, run[1:]...)
 }
 
 // identity is what a program may say of the instrument.
@@ -227,7 +246,7 @@ func (t *table) pattern(key, text string, numbers, texts []string, comma bool) *
 		if told, ok := err.(interface{ Hint() string }); ok {
 			hint = told.Hint()
 		}
-		t.fail(hint, "%v", err)
+		t.fail(hint, t.named(key), "%v", err)
 	}
 	return p
 }
@@ -235,10 +254,10 @@ func (t *table) pattern(key, text string, numbers, texts []string, comma bool) *
 // exchanges reads the exchanges of a section.
 type exchanges struct {
 	*table
-	keep   bool
-	comma  bool
-	ready  string
-	beside func(string) string
+	keep    bool
+	comma   bool
+	ready   string
+	section bench.Section
 }
 
 func (e exchanges) read(t *table, m driver.Message, run []string) *exchange {
@@ -247,17 +266,14 @@ func (e exchanges) read(t *table, m driver.Message, run []string) *exchange {
 	if e.keep {
 		x.send = e.template(t, "send", t.text("send", ""), asked)
 		if _, given := t.values["send"]; !given {
-			t.fail("the line that the program waits for, such as send = \"\" for Enter alone", "%s must be given, since the program is kept open", t.named("send"))
+			t.fail("the line that the program waits for, such as send = \"\" for Enter alone", t.key, "%s must be given, since the program is kept open", t.named("send"))
 		}
 	} else {
 		if own := t.texts("run", true); len(own) > 0 {
-			run = slices.Clone(own)
-			if strings.Contains(run[0], "/") {
-				run[0] = e.beside(run[0])
-			}
+			run = program(e.section, own)
 		}
 		if len(run) == 0 {
-			t.fail(`as in run = "program --option"`, "%s must name the program", t.named("run"))
+			t.fail(`as in run = "program --option"`, t.key, "%s must name the program", t.named("run"))
 		}
 		for _, arg := range run {
 			x.run = append(x.run, *e.template(t, "run", arg, asked))
@@ -274,10 +290,10 @@ func (e exchanges) read(t *table, m driver.Message, run []string) *exchange {
 		}
 	}
 	if file := t.text("file", ""); file != "" {
-		x.file = e.beside(file)
+		x.file = e.section.Beside(file)
 	}
 	if e.keep && e.ready == "" && (x.spectrum != nil || x.file != "") {
-		t.fail(`as in ready = ">"`, "%s.ready must be the mark by which the program says that it is ready again, since its reply is a spectrum or a file", t.key)
+		t.fail(`as in ready = ">"`, t.key, "%s.ready must be the mark by which the program says that it is ready again, since its reply is a spectrum or a file", t.key)
 	}
 	return x
 }
@@ -289,11 +305,11 @@ func (e exchanges) mustHave(t *table, x *exchange, m driver.Message) {
 		return
 	}
 	for _, p := range x.reply {
-		if p != nil && slices.ContainsFunc(p.fields, func(f field) bool { return f.name == need }) {
+		if p != nil && slices.ContainsFunc(p.fields, func(f *field) bool { return f.name == need }) {
 			return
 		}
 	}
-	t.fail(fmt.Sprintf(`the line that the program writes, with the value's place in braces, as in reply = "{%s}"`, need), "%s must be a pattern with {%s} in it", t.named("reply"), need)
+	t.fail(fmt.Sprintf(`the line that the program writes, with the value's place in braces, as in reply = "{%s}"`, need), t.named("reply"), "%s must be a pattern with {%s} in it", t.named("reply"), need)
 }
 
 // answerFields are the numbers and the texts that a reply may have.

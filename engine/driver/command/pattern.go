@@ -19,7 +19,7 @@ import (
 type pattern struct {
 	text   string
 	line   *regexp.Regexp
-	fields []field
+	fields []*field
 }
 
 // field is a named place in a pattern.
@@ -27,6 +27,8 @@ type field struct {
 	name   string
 	number bool
 	scale  float64 // makes the field's own unit of the one written
+	// Of a number: {} or a text stands right before or after it, so that it may be a part of a longer one.
+	looseBefore, looseAfter bool
 }
 
 // units are what a number's unit may be, and what makes cd/m² of it, or the field's own unit.
@@ -51,7 +53,7 @@ func compile(key, text string, numbers, texts []string, comma bool) (*pattern, e
 	p := &pattern{text: text}
 	var re strings.Builder
 	re.WriteString(`^[ \t]*`)
-	rest := strings.TrimSpace(text)
+	rest, before := strings.TrimSpace(text), (*field)(nil)
 	for rest != "" {
 		open := strings.IndexByte(rest, '{')
 		if open < 0 {
@@ -67,6 +69,10 @@ func compile(key, text string, numbers, texts []string, comma bool) (*pattern, e
 		if err != nil {
 			return nil, err
 		}
+		if err := p.beside(before, f, open == 0); err != nil {
+			return nil, fmt.Errorf("%s is %q; %w", key, text, err)
+		}
+		before = f
 		switch {
 		case f.name == "":
 			re.WriteString(`.*?`)
@@ -88,6 +94,20 @@ func compile(key, text string, numbers, texts []string, comma bool) (*pattern, e
 	return p, nil
 }
 
+// beside takes in that a field stands right after the one before it.
+func (p *pattern) beside(before, f *field, adjacent bool) error {
+	switch {
+	case before == nil || !adjacent:
+	case before.number && f.number:
+		return fmt.Errorf("between {%s} and {%s} must stand what tells where a number ends, such as a blank", before.name, f.name)
+	case before.number:
+		before.looseAfter = true
+	default:
+		f.looseBefore = true
+	}
+	return nil
+}
+
 // literal is text of a pattern, in which blanks match one or more.
 func literal(text string) string {
 	parts := strings.FieldsFunc(text, isBlank)
@@ -106,9 +126,9 @@ func literal(text string) string {
 
 func isBlank(r rune) bool { return r == ' ' || r == '\t' }
 
-func (p *pattern) field(key, inside string, numbers, texts []string) (field, error) {
+func (p *pattern) field(key, inside string, numbers, texts []string) (*field, error) {
 	name, unit, _ := strings.Cut(strings.TrimSpace(inside), " ")
-	f := field{name: name, number: slices.Contains(numbers, name), scale: 1}
+	f := &field{name: name, number: slices.Contains(numbers, name), scale: 1}
 	if name == "" {
 		return f, nil
 	}
@@ -120,7 +140,7 @@ func (p *pattern) field(key, inside string, numbers, texts []string) (field, err
 		}
 		return f, bench.Errorf(bench.CodeBadFile, hint, "%s has the field {%s}; its fields can be {%s}", key, name, strings.Join(all, "}, {"))
 	}
-	if slices.ContainsFunc(p.fields, func(g field) bool { return g.name == name }) {
+	if slices.ContainsFunc(p.fields, func(g *field) bool { return g.name == name }) {
 		return f, fmt.Errorf("%s has the field {%s} twice", key, name)
 	}
 	if unit = strings.TrimSpace(unit); unit != "" {
@@ -136,25 +156,35 @@ func (p *pattern) field(key, inside string, numbers, texts []string) (field, err
 
 // match reads a line; false where it is another one.
 func (p *pattern) match(line string) (map[string]any, bool, error) {
-	found := p.line.FindStringSubmatch(line)
+	found := p.line.FindStringSubmatchIndex(line)
 	if found == nil {
 		return nil, false, nil
 	}
 	values := map[string]any{}
 	for i, f := range p.fields {
-		text := found[i+1]
+		from, to := found[2*i+2], found[2*i+3]
+		text := line[from:to]
 		if !f.number {
 			values[f.name] = strings.TrimSpace(text)
 			continue
 		}
+		if f.looseBefore && cutBefore.MatchString(line[:from]) || f.looseAfter && cutAfter.MatchString(line[to:]) {
+			return nil, true, fmt.Errorf("%s would be %s, which is a part of a longer number: %q", f.name, text, short(line))
+		}
 		x, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-		if err != nil {
+		if x *= f.scale; err != nil || math.IsInf(x, 0) {
 			return nil, true, fmt.Errorf("%s is %s, which is more than a number can be", f.name, short(text))
 		}
-		values[f.name] = x * f.scale
+		values[f.name] = x
 	}
 	return values, true, nil
 }
+
+// What stands before and after a number that is only a part of another one, such as 1 of "1,234.5" or 5 of "1e5".
+var (
+	cutBefore = regexp.MustCompile(`(?:[0-9]['’.,]?|[0-9][eE][-+]?|[-−+])$`)
+	cutAfter  = regexp.MustCompile(`^(?:['’.,]?[0-9]|[eE][-+]?[0-9])`)
+)
 
 func short(text string) string {
 	const most = 60

@@ -44,6 +44,51 @@ func TestPattern(t *testing.T) {
 	}
 }
 
+// TestPartsOfNumbers refuses a number that is a part of another one: where {} stands beside it, any part of
+// a number would match. Numbers with a separator of thousands are such.
+func TestPartsOfNumbers(t *testing.T) {
+	for _, c := range []struct{ pattern, line string }{
+		{"{Y}{}", "1,234.5 cd/m2"},
+		{"{}{Y}{}", "Lv 1,234.5 cd/m2"},
+		{"{}{Y} cd/m2", "Lv 1,234.5 cd/m2"},
+		{"{}{Y} cd/m2", "Lv 1'234.5 cd/m2"},
+		{"{}{Y} cd/m2", "Lv 1.234.5 cd/m2"},
+		{"{}{Y} cd/m2", "Lv −5 cd/m2"}, // a minus sign that is no hyphen
+		{"{Y}{}", "1.5.7"},
+		{"{Y kcd/m2}", "1e306"},
+	} {
+		p, err := compile("reply", c.pattern, numbers, texts, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, is, err := p.match(c.line); is && err == nil {
+			t.Errorf("%q of %q gives %v", c.pattern, c.line, got)
+		}
+	}
+	for _, c := range []struct {
+		pattern, line string
+		want          float64
+	}{
+		{"{}{Y}{}", "Lv:-0.002cd/m2", -0.002},
+		{"{},{Y},{}", "7,234.5,0.3", 234.5},
+		{"{Y}{}", "5e-324", 5e-324}, // the smallest number there is
+		{"{}{Y}", "Lv=-0.00", 0},
+		{"Lv {Y} cd/m\u00b2 {}", "Lv 3 cd/m\u00b2 \xb2", 3}, // what is no UTF-8 is anything
+	} {
+		p, err := compile("reply", c.pattern, numbers, texts, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, is, err := p.match(c.line)
+		if err != nil || !is || got["Y"] != c.want {
+			t.Errorf("%q of %q gives %v, %v, want %v", c.pattern, c.line, got, err, c.want)
+		}
+	}
+	if _, err := compile("reply", "{Y}{x}", numbers, texts, false); err == nil || !strings.Contains(err.Error(), `"{Y}{x}"; between {Y} and {x} must stand`) {
+		t.Errorf("two numbers beside each other give %v", err)
+	}
+}
+
 func near(got, want map[string]any) bool {
 	if len(got) != len(want) {
 		return false

@@ -5,8 +5,10 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"maps"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,6 +17,7 @@ import (
 	"candelua/engine/driver/child"
 	"candelua/engine/driver/inbox"
 	"candelua/engine/fault"
+	"candelua/engine/regular"
 )
 
 // Opener returns a function that opens the driver "command". keeper ends all programs when the process must
@@ -41,6 +44,9 @@ func (c *connector) connect(ctx context.Context) (driver.Session, driver.Card, e
 		card.Verbs = append(card.Verbs, v)
 		card.Spectrum = card.Spectrum || x.spectrum != nil
 	}
+	if err := c.find(); err != nil {
+		return nil, card, err
+	}
 	err := s.open(ctx)
 	if err == nil && c.set.about != nil {
 		var id identity
@@ -56,6 +62,18 @@ func (c *connector) connect(ctx context.Context) (driver.Session, driver.Card, e
 		return nil, card, err
 	}
 	return s, card, nil
+}
+
+// find makes sure that the programs are there which are run for a request, before any is.
+func (c *connector) find() error {
+	for _, v := range slices.Sorted(maps.Keys(c.set.verbs)) {
+		if run := c.set.verbs[v].run; len(run) > 0 && len(run[0].places) == 0 {
+			if err := child.Find(run[0].parts[0]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // session is a program that is kept open, or the right to run one for each request.
@@ -236,7 +254,7 @@ func (s *session) fromFile(x *exchange, before state) (*listener, error) {
 	if now.size > mostFile {
 		return nil, driver.Garbled("", "the file %s has %d bytes; it must have at most %d", x.file, now.size, mostFile)
 	}
-	text, err := os.ReadFile(x.file)
+	text, err := regular.Read(x.file)
 	if err != nil {
 		return nil, driver.Garbled("", "the program's file cannot be read: %w", err)
 	}
@@ -258,7 +276,7 @@ func (l *listener) fill(answer any) error {
 		}
 	}
 	if l.x.spectrum != nil {
-		spectrum, err := regular(l.nm, l.values)
+		spectrum, err := evenly(l.nm, l.values)
 		if err != nil {
 			return err
 		}
@@ -271,8 +289,8 @@ func (l *listener) fill(answer any) error {
 	return json.Unmarshal(text, answer)
 }
 
-// regular makes a spectrum of wavelengths and values, which must be evenly spaced.
-func regular(nm, values []float64) (driver.Spectral, error) {
+// evenly makes a spectrum of wavelengths and values, which must be evenly spaced.
+func evenly(nm, values []float64) (driver.Spectral, error) {
 	s := driver.Spectral{Values: values}
 	if len(nm) < 2 {
 		return s, driver.Garbled("check the pattern of the spectrum's lines", "the spectrum has %d lines; it must have at least two", len(nm))

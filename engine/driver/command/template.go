@@ -54,7 +54,7 @@ func (e exchanges) template(t *table, key, text string, names []string) *templat
 		if decimals != "" {
 			n, err := strconv.Atoi(decimals)
 			if places = n; err != nil || n < 0 || n > 15 {
-				t.fail("as in {level:1}", "%s is %q; what follows the colon must be the number of decimals, 0 to 15", t.named(key), text)
+				t.fail("as in {level:1}", t.named(key), "%s is %q; what follows the colon must be the number of decimals, 0 to 15", t.named(key), text)
 			}
 		}
 		if !closed || !slices.Contains(names, name) {
@@ -62,7 +62,7 @@ func (e exchanges) template(t *table, key, text string, names []string) *templat
 			if len(names) > 0 {
 				want = "its fields can be {" + strings.Join(names, "}, {") + "}"
 			}
-			t.fail("", "%s is %q; %s", t.named(key), text, want)
+			t.fail("", t.named(key), "%s is %q; %s", t.named(key), text, want)
 			return m
 		}
 		m.parts, m.places = append(m.parts, name), append(m.places, places)

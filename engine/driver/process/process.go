@@ -43,10 +43,13 @@ type connector struct {
 // configure reads the options of the bench file.
 func (c *connector) configure(s bench.Section) error {
 	wrong := func(hint, format string, args ...any) error {
-		return bench.Errorf(bench.CodeBadFile, hint, "%s: %s.options.%s", s.Where(), c.kind, fmt.Sprintf(format, args...))
+		text := fmt.Sprintf(format, args...)
+		key, _, _ := strings.Cut(text, " ")
+		key = string(c.kind) + ".options." + key
+		return bench.Errorf(bench.CodeBadFile, hint, "%s: %s.options.%s", s.At(key), c.kind, text)
 	}
 	if s.Link != "" {
-		return bench.Errorf(bench.CodeBadFile, "leave out link, and name the program by run", "%s: %s.link is given, and a program has no link", s.Where(), c.kind)
+		return bench.Errorf(bench.CodeBadFile, "leave out link, and name the program by run", "%s: %s.link is given, and a program has no link", s.At(string(c.kind)+".link"), c.kind)
 	}
 	known := []string{"run", "settings", "start_within", "folder"}
 	for _, key := range slices.Sorted(maps.Keys(s.Options)) {
@@ -71,12 +74,10 @@ func (c *connector) configure(s bench.Section) error {
 				"settings": "a table", "start_within": `a time, as in "10s"`}[key])
 		}
 	}
-	if len(c.run) == 0 {
+	if len(c.run) == 0 || strings.TrimSpace(c.run[0]) == "" {
 		return wrong(`as in run = "./dunlin.py"`, "run must name the program")
 	}
-	if strings.Contains(c.run[0], "/") {
-		c.run[0] = s.Beside(c.run[0])
-	}
+	c.run[0] = s.Program(c.run[0])
 	c.folder = s.Beside(c.folder)
 	return nil
 }
