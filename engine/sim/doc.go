@@ -33,6 +33,7 @@
 //
 //	phenomenon                    file          a procedure fails that …
 //	white subpixel                panel.go      sums primaries, or corrects a meter by a sum of them
+//	crosstalk                     panel.go      sums primaries, or takes a display for additive unchecked
 //	tone by formula or table      tone.go       uses one exponent for the whole curve
 //	near-black cut-off            tone.go       assumes that the first code gives light
 //	merged steps                  tone.go       finds banding by eye alone, or skips codes

@@ -18,6 +18,7 @@ import (
 func everything(t testing.TB) *World {
 	return world(t, "awkward", func(p *Params) {
 		p.Primaries.WhiteShare, p.Primaries.WhiteBoost = 0.6, 0.3
+		p.Primaries.Crosstalk = 4
 		p.Warmup.OnFor = 100
 		p.Mode = "Noon"
 		p.Room.Stray = 20

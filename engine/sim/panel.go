@@ -27,6 +27,7 @@ type panel struct {
 	luminance [lights]float64
 
 	whiteShare, whiteGain float64
+	crosstalk             float64 // a share
 }
 
 // The bands of a white subpixel's emitter: broad, and mixed to the white.
@@ -45,7 +46,7 @@ var (
 // ones, mixed to the same white. It fails where the white cannot be mixed from
 // the primaries.
 func newPanel(p PrimariesParams, kelvin float64, o *observer) (*panel, error) {
-	d := &panel{whiteShare: p.WhiteShare, whiteGain: 1 + p.WhiteBoost}
+	d := &panel{whiteShare: p.WhiteShare, whiteGain: 1 + p.WhiteBoost, crosstalk: p.Crosstalk / 100}
 	white := colour.XY{X: p.White[0], Y: p.White[1]}
 	primaries, err := mixed([3][2]float64{p.Red, p.Green, p.Blue}, white, o)
 	if err != nil {
@@ -112,12 +113,32 @@ func mixed(shapes [3][2]float64, white colour.XY, o *observer) (all [3]spectrum,
 // so that white keeps its luminance while red, green and blue alone add to only
 // 1/(1 + s·β) of it. Without a white subpixel, s = 0, nothing changes.
 func (d *panel) split(rgb [3]float64) (all [subpixels]float64) {
+	rgb = d.crossed(rgb)
 	taken := d.whiteShare * min(rgb[0], rgb[1], rgb[2])
 	scale := 1 / (1 + d.whiteShare*(d.whiteGain-1))
 	for i, v := range rgb {
 		all[i] = (v - taken) * scale
 	}
 	all[subWhite] = taken * d.whiteGain * scale
+	return all
+}
+
+// crossed takes from each of red, green and blue what crosstalk makes it lose while the
+// others are lit. Model of our own: with the share c, and m the most of red, green and blue,
+//
+//	d'_i = d_i·(1 − c·(d_j + d_k)/2m)/(1 − c)
+//
+// so that greys stay as bright as they are asked for, while red, green and blue alone
+// add to 1/(1 − c) of white. Their spectra, and so their chromaticities, stay.
+func (d *panel) crossed(rgb [3]float64) (all [3]float64) {
+	most := max(rgb[0], rgb[1], rgb[2])
+	if d.crosstalk == 0 || most == 0 {
+		return rgb
+	}
+	sum := rgb[0] + rgb[1] + rgb[2]
+	for i, v := range rgb {
+		all[i] = v * (1 - d.crosstalk*(sum-v)/(2*most)) / (1 - d.crosstalk)
+	}
 	return all
 }
 

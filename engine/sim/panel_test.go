@@ -61,6 +61,33 @@ func TestWhiteSubpixel(t *testing.T) {
 	}
 }
 
+// TestCrosstalk: with a crosstalk of c, red, green and blue keep their chromaticities and add to 1/(1 - c) of white, which keeps
+// its luminance. Arithmetic from the model.
+func TestCrosstalk(t *testing.T) {
+	plain := quietWorld(t, "ideal", func(*Params) {})
+	w := quietWorld(t, "ideal", func(p *Params) { p.Primaries.Crosstalk = 4 })
+	near(t, "white", xyzOf(t, w, patch(1, 10)).Y, 100, 1e-9, 0)
+	near(t, "x of grey", xyOf(t, xyzOf(t, w, patch(0.4, 10))).X, 0.3127, 0, 1e-9)
+	sum := 0.0
+	for i := range 3 {
+		p := patch(0, 10)
+		p.RGB[i] = 1
+		alone := xyzOf(t, w, p)
+		near(t, "x of a primary", xyOf(t, alone).X, xyOf(t, xyzOf(t, plain, p)).X, 0, 1e-12)
+		sum += alone.Y
+	}
+	near(t, "sum of primaries", sum, 100/0.96, 1e-9, 0)
+	// Yellow: each of two loses half of what it loses in white.
+	p, yellow := patch(0, 10), 0.0
+	for i := range 2 {
+		p.RGB = [3]float64{}
+		p.RGB[i] = 1
+		yellow += xyzOf(t, w, p).Y * 0.98
+	}
+	p.RGB = [3]float64{1, 1, 0}
+	near(t, "yellow", xyzOf(t, w, p).Y, yellow, 1e-9, 0)
+}
+
 // TestGamuts: the phone's primaries cover BT.709, as a mode for it needs, and this
 // mode has that space's primaries and a white of its own. They cover clearly less
 // of P3 and BT.2020, by the story of the phone. Source: ITU-R BT.709-6.

@@ -53,6 +53,7 @@ type PrimariesParams struct {
 	White      [2]float64 `toml:"white" unit:"x, y" min:"0.05,0.05" max:"0.7,0.8" help:"chromaticity of white (equal signals), CIE 1931; D65 in video is [0.3127, 0.3290]"`
 	WhiteShare float64    `toml:"white_share" min:"0" max:"1" help:"share of the neutral light that comes from a white subpixel; 0: the panel has no white subpixel"`
 	WhiteBoost float64    `toml:"white_boost" min:"0" max:"3" help:"light that the white subpixel adds, as a share of the light that it replaces"`
+	Crosstalk  float64    `toml:"crosstalk" unit:"%" min:"0" max:"50" help:"crosstalk: light that red, green or blue loses while both others are as bright; greys stay as bright as they are"`
 }
 
 // LightParams describes luminances of the panel, warm and not limited.
