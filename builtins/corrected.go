@@ -2,9 +2,11 @@ package builtins
 
 import (
 	"slices"
+	"strings"
 
 	"candelua/colour"
 	"candelua/engine/bench"
+	"candelua/engine/result"
 	"candelua/engine/script"
 )
 
@@ -52,6 +54,23 @@ func canCorrect(c *script.Call, s bench.Sample) error {
 func noColour(c *script.Call, by *bench.Correction) error {
 	return bench.Errorf(bench.CodeBadReading, "give the chromaticity x and y too, or remove the correction from the bench file",
 		"the %s returned a luminance only, and the correction %q needs X, Y and Z", c.Device(), by.Name)
+}
+
+// tellMisfit notes, at the first reading of a meter, why its correction may not hold for what it reads. A run warns of that before it begins; the
+// results say it to those who were not there. Before the rules 5 they did not.
+func (s *scene) tellMisfit(c *script.Call) error {
+	by, place := correctionOf(c), c.Device()
+	if by == nil || s.told["correction "+place] || !c.Since(5) {
+		return nil
+	}
+	s.told["correction "+place] = true
+	h := c.Host()
+	for _, why := range by.Misfits(place, h.Devices[place], bench.Subject{Unit: h.Unit, Panel: h.Panel, Day: h.Day}) {
+		if err := c.Results().Note(result.Note{Text: strings.ToUpper(why[:1]) + why[1:] + ".", Level: doubtLevel(c), Where: c.Where()}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // nameOf is what a correction is called, nil where there is none.

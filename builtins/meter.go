@@ -226,6 +226,9 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 				Patch: patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at), Correction: by})
 		}
 	}
+	if err := s.tellMisfit(c); err != nil {
+		return r, err
+	}
 	return r, s.tell(c, &r)
 }
 

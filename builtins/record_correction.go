@@ -1,8 +1,10 @@
 package builtins
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"strings"
 
 	"candelua/colour"
 	"candelua/engine/bench"
@@ -19,6 +21,8 @@ type correctionArgs struct {
 	Meter      string      `lua:"meter" default:"meter" one_of:"meter|reference" help:"meter whose readings are corrected, by its name in the bench file"`
 	Reference  string      `lua:"reference" default:"reference" one_of:"meter|reference" help:"reference meter that the correction was made with"`
 	Check      *matrixArgs `lua:"check" help:"colours that the correction was not made from, as in { reference = { … }, target = { … } }; the errors that remain on them are stated as its uncertainty"`
+	Panel      string      `lua:"panel" default:"" help:"kind of the panel that it was made on, such as RGB OLED; when left out, what the unit file states"`
+	ValidFor   int         `lua:"valid_for" default:"0" min:"0" max:"3650" unit:"days" help:"for how long it is to be used without a warning, counted from the day of the run; 0: not stated"`
 	Notes      string      `lua:"notes" default:"" help:"range in which the correction holds, on one line"`
 }
 
@@ -47,9 +51,12 @@ func recordCorrection(c *script.Call, a correctionArgs) (script.None, error) {
 		return script.None{}, err
 	}
 	made := bench.Correction{Name: a.Name, Path: "the correction", Meter: meter, Reference: reference, Mode: c.Host().Mode,
-		Method: by.method, Date: c.Host().Day, Notes: a.Notes, Matrix: by.c.Matrix}
+		Panel: cmp.Or(strings.TrimSpace(a.Panel), c.Host().Panel), Method: by.method, Date: c.Host().Day, Notes: a.Notes, Matrix: by.c.Matrix}
 	if unit := c.Host().Unit; unit != bench.DefaultUnit().Name {
 		made.Unit = unit
+	}
+	if made.Date != "" {
+		made.ValidFor = a.ValidFor
 	}
 	if a.Check != nil {
 		if made.Residual, err = residualOf(by.c, *a.Check); err != nil {
@@ -60,8 +67,8 @@ func recordCorrection(c *script.Call, a correctionArgs) (script.None, error) {
 		return script.None{}, err
 	}
 	_, err = c.Results().Correction(result.Correction{ID: a.ID, Name: made.Name, Method: made.Method, Matrix: made.Matrix,
-		Meter: result.Instrument(made.Meter), Reference: result.Instrument(made.Reference), Unit: made.Unit, Mode: made.Mode,
-		Date: made.Date, Notes: made.Notes, XY: made.Residual.XY, Luminance: made.Residual.Luminance, Where: c.Where()})
+		Meter: result.Instrument(made.Meter), Reference: result.Instrument(made.Reference), Unit: made.Unit, Mode: made.Mode, Panel: made.Panel,
+		Date: made.Date, ValidFor: made.ValidFor, Notes: made.Notes, XY: made.Residual.XY, Luminance: made.Residual.Luminance, Where: c.Where()})
 	return script.None{}, err
 }
 

@@ -19,7 +19,7 @@ type scene struct {
 	asked    int                // how often a person was asked something
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
-	told     map[string]bool // doubts that a note has told of
+	told     map[string]bool // doubts that a note has told of, and meters whose correction was looked at
 }
 
 func sceneOf(c *script.Call) *scene {

@@ -103,5 +103,5 @@ func usedCorrections(h history.Head) (map[string]UsedCorrection, []string, error
 	for place, c := range corrections {
 		used[place] = UsedCorrection{Name: c.Name, Text: h.Texts[history.CorrectionText(bench.Kind(place))]}
 	}
-	return used, misfits(corrections, h.Unit, h.Devices), nil
+	return used, misfits(corrections, h.Subject(), h.Devices), nil
 }

@@ -38,6 +38,7 @@ import (
 //     further, no signed value is cut at 0, and an angle that cannot be told has none (package draw)
 //   - what rig.lux and operator.ask answer and the shapes of spectra are drawn as stated; where nobody states it, the uncertainty of
 //     a value that depends on them is not known, and neither is that of a time (builtins/numbers.go, builtins/spectra.go)
+//   - a correction that was made for another meter, unit or kind of panel, or too long ago, is a doubt among the notes (builtins/corrected.go)
 var changes = []struct {
 	rules int
 	of    result.Facet

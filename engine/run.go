@@ -123,12 +123,12 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	if err := ready(contract, b, mode); err != nil {
 		return nil, fault.Usage(err)
 	}
-	if err := s.checkCorrections(b); err != nil {
+	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
+		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Serial: s.Unit.Serial(), Panel: s.Unit.Panel(), Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
+		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
+	if err := s.checkCorrections(&head); err != nil {
 		return nil, fault.Usage(err)
 	}
-	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
-		Seed: s.Seed, Draws: s.Draws, Sync: s.Sync, Unit: s.Unit.Name, Serial: s.Unit.Serial(), Mode: mode, Bench: b.Name, Simulated: b.Simulated, Devices: b.Devices(),
-		Texts: s.Texts, Started: b.Clock.Wall().UTC(), Caution: contract.Caution}
 	cautions := loaded.CautionsWith(params)
 	if b.Real {
 		cautions = append(cautions, s.foretold(ctx, loaded, head)...)

@@ -81,7 +81,7 @@ func writeCorrections(folder *store.Run, res *result.Results, simulated bool) er
 	var files []store.Correction
 	for _, r := range res.Corrections() {
 		c := bench.Correction{Name: r.Name, Path: r.ID, Method: r.Method, Matrix: r.Matrix, Meter: bench.Maker(r.Meter), Reference: bench.Maker(r.Reference),
-			Unit: r.Unit, Mode: r.Mode, Date: r.Date, Notes: r.Notes, Residual: bench.Residual{XY: r.XY, Luminance: r.Luminance}}
+			Unit: r.Unit, Mode: r.Mode, Panel: r.Panel, Date: r.Date, ValidFor: r.ValidFor, Notes: r.Notes, Residual: bench.Residual{XY: r.XY, Luminance: r.Luminance}}
 		text, err := c.Text()
 		if err != nil {
 			return fmt.Errorf("correction %q cannot be written: %w", r.Name, err)

@@ -33,8 +33,10 @@ type Correction struct {
 	Reference Maker  // the meter that it goes by; empty where not stated
 	Unit      string // the display that it was made on; empty where not stated
 	Mode      string // of that display
+	Panel     string // the kind of its panel, in somebody's words; empty where not stated
 	Method    string // [FourColour] or [LeastSquares]
 	Date      string // year-month-day; empty where not stated
+	ValidFor  int    // days from Date for which it is to be used without a warning; 0: not stated
 	Notes     string // the range in which it holds, in words
 	// Matrix gives the corrected XYZ when it is multiplied by the column XYZ
 	// of the meter: X' = Matrix[0][0] X + Matrix[0][1] Y + Matrix[0][2] Z.
@@ -81,7 +83,7 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	}
 	c := &Correction{Path: name, Name: strings.TrimSuffix(path.Base(name), ".toml")}
 	t := doc.root()
-	t.only("a correction file", []string{"format", "name", "method", "date", "notes", "matrix", "meter", "reference", "unit", "residual"})
+	t.only("a correction file", []string{"format", "name", "method", "date", "valid_for", "notes", "matrix", "meter", "reference", "unit", "residual"})
 	t.format()
 	if doc.err != nil { // before what is missing, which is told at the first line
 		return nil, doc.err
@@ -92,14 +94,16 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 		t.wrong("method", didYouMean(c.Method, []string{FourColour, LeastSquares}), fmt.Sprintf("%q or %q", FourColour, LeastSquares))
 	}
 	t.date("date", &c.Date)
+	t.validFor(c)
 	t.text("notes", &c.Notes)
 	t.matrix("matrix", &c.Matrix)
 	t.maker("meter", &c.Meter, true)
 	t.maker("reference", &c.Reference, false)
 	if u := t.table("unit"); u != nil {
-		u.only("[unit]", []string{"name", "mode"})
+		u.only("[unit]", []string{"name", "mode", "panel"})
 		u.required("name", &c.Unit, `state the display's name, for example name = "Crake 2"`)
 		u.text("mode", &c.Mode)
+		u.text("panel", &c.Panel)
 	}
 	if r := t.table("residual"); r != nil {
 		r.only("[residual]", []string{"xy", "luminance"})
@@ -124,6 +128,20 @@ func (t *table) maker(key string, to *Maker, required bool) {
 	m.only("["+key+"]", []string{"name", "serial"})
 	m.required("name", &to.Name, "state the name by which the meter is known on the bench")
 	m.text("serial", &to.Serial)
+}
+
+// mostValid is how long a correction can be stated to be valid, in days: filters and panels age within less than ten years (common practice, no source).
+const mostValid = 3650
+
+// validFor reads for how many days the correction is valid, which is counted from its date.
+func (t *table) validFor(c *Correction) {
+	if _, there := t.values["valid_for"]; !there {
+		return
+	}
+	t.whole("valid_for", &c.ValidFor, limits{1, mostValid, "days"})
+	if c.Date == "" {
+		t.doc.fail(t.lineOf("valid_for"), "write the day on which the correction was made, for example date = 2026-11-20", "%s is stated without a date; its days are counted from date", t.named("valid_for"))
+	}
 }
 
 // date reads a day, with quotes or without.
@@ -221,6 +239,7 @@ type correctionFile struct {
 	Name      string        `toml:"name"`
 	Method    string        `toml:"method"`
 	Date      string        `toml:"date,omitempty"`
+	ValidFor  int           `toml:"valid_for,omitempty" comment:"days"`
 	Notes     string        `toml:"notes,omitempty"`
 	Matrix    [3][3]float64 `toml:"matrix"`
 	Meter     makerFile     `toml:"meter"`
@@ -235,8 +254,9 @@ type makerFile struct {
 }
 
 type unitOfFile struct {
-	Name string `toml:"name"`
-	Mode string `toml:"mode,omitempty"`
+	Name  string `toml:"name"`
+	Mode  string `toml:"mode,omitempty"`
+	Panel string `toml:"panel,omitempty"`
 }
 
 type residualFile struct {
@@ -247,13 +267,13 @@ type residualFile struct {
 // Text writes the correction as a file. It fails on what [ParseCorrection]
 // would refuse, so that what is written can be read.
 func (c *Correction) Text() ([]byte, error) {
-	f := correctionFile{Format: fileFormat, Name: c.Name, Method: c.Method, Date: c.Date, Notes: c.Notes, Matrix: c.Matrix,
+	f := correctionFile{Format: fileFormat, Name: c.Name, Method: c.Method, Date: c.Date, ValidFor: c.ValidFor, Notes: c.Notes, Matrix: c.Matrix,
 		Meter: makerFile(c.Meter)}
 	if c.Reference != (Maker{}) {
 		f.Reference = (*makerFile)(&c.Reference)
 	}
 	if c.Unit != "" {
-		f.Unit = &unitOfFile{c.Unit, c.Mode}
+		f.Unit = &unitOfFile{c.Unit, c.Mode, c.Panel}
 	}
 	if c.Residual != (Residual{}) {
 		f.Residual = (*residualFile)(&c.Residual)

@@ -14,6 +14,7 @@ type UnitFile struct {
 	Name     string
 	serial   string
 	kind     string // a word such as "phone", "television", "monitor"
+	panel    string // the kind of panel, in words, such as "RGB OLED"
 	screen   screen
 	modes    []string
 	controls []Control // sorted by name
@@ -59,11 +60,12 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 	}
 	u := &UnitFile{path: name, lines: map[string]int{}}
 	root := doc.root()
-	root.only("a unit file", []string{"format", "name", "serial", "kind", "screen", "modes", "controls"})
+	root.only("a unit file", []string{"format", "name", "serial", "kind", "panel", "screen", "modes", "controls"})
 	root.format()
 	root.required("name", &u.Name, `state the unit's name, for example name = "Crake 2"`)
 	root.text("serial", &u.serial)
 	root.text("kind", &u.kind)
+	root.text("panel", &u.panel)
 	root.words("modes", &u.modes)
 	if t := root.table("screen"); t != nil {
 		t.only("[screen]", []string{"diagonal", "width", "height"})
@@ -141,6 +143,9 @@ func readControl(name string, t *table) Control {
 
 // Serial is the unit's serial number; empty where none is stated.
 func (u *UnitFile) Serial() string { return u.serial }
+
+// Panel is the kind of the unit's panel, in somebody's words; empty where none is stated.
+func (u *UnitFile) Panel() string { return u.panel }
 
 // Named says whether a file describes the unit: its runs can be told from those of others.
 func (u *UnitFile) Named() bool { return u.path != "" }

@@ -22,6 +22,7 @@ type Head struct {
 	Seed      uint64            `json:"seed"`
 	Unit      string            `json:"unit"`
 	Serial    string            `json:"serial,omitempty"` // of the unit, as its file says
+	Panel     string            `json:"panel,omitempty"`  // the kind of the unit's panel, as its file says
 	Mode      string            `json:"mode,omitempty"`
 	Bench     string            `json:"bench"` // its name
 	Simulated bool              `json:"simulated"`
@@ -40,6 +41,11 @@ func (h *Head) Day() string {
 		return ""
 	}
 	return h.Started.Format(time.DateOnly)
+}
+
+// Subject is what the run measures, and when.
+func (h *Head) Subject() bench.Subject {
+	return bench.Subject{Unit: h.Unit, Panel: h.Panel, Day: h.Day()}
 }
 
 // ScriptSum tells one file of a procedure from any other.

@@ -171,7 +171,7 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	out := &Outcome{Results: result.New()}
 	d.devices = bench.Identities(j.Head.Devices)
 	host := script.Host{
-		Door: d, Results: out.Results, Unit: j.Head.Unit, Mode: j.Head.Mode, Day: j.Head.Day(), Simulated: j.Head.Simulated,
+		Door: d, Results: out.Results, Unit: j.Head.Unit, Panel: j.Head.Panel, Mode: j.Head.Mode, Day: j.Head.Day(), Simulated: j.Head.Simulated,
 		Devices: d.devices, Corrections: corrections, Seed: j.Head.Seed, Rules: j.Head.ByRules(),
 		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
 		Print: func(text string) {

@@ -19,9 +19,11 @@ type Correction struct {
 	Matrix    [3][3]float64 `json:"matrix"` // corrected XYZ = Matrix times XYZ of the meter
 	Meter     Instrument    `json:"meter"`
 	Reference Instrument    `json:"reference"`
-	Unit      string        `json:"unit,omitempty"` // the display that it was made on
-	Mode      string        `json:"mode,omitempty"` // of that display
+	Unit      string        `json:"unit,omitempty"`  // the display that it was made on
+	Mode      string        `json:"mode,omitempty"`  // of that display
+	Panel     string        `json:"panel,omitempty"` // the kind of its panel
 	Date      string        `json:"date,omitempty"`
+	ValidFor  int           `json:"valid_for,omitempty"` // days from Date; 0: not stated
 	Notes     string        `json:"notes,omitempty"`
 	// XY and Luminance are standard uncertainties that it leaves, of a
 	// chromaticity coordinate and of the luminance in percent; 0 where they
@@ -42,7 +44,7 @@ type Instrument struct {
 // on anything that is not finite.
 func (r *Results) Correction(c Correction) (*Correction, error) {
 	for _, s := range []*string{&c.Name, &c.Method, &c.Meter.Name, &c.Meter.Serial, &c.Reference.Name, &c.Reference.Serial,
-		&c.Unit, &c.Mode, &c.Date, &c.Notes, &c.Where} {
+		&c.Unit, &c.Mode, &c.Panel, &c.Date, &c.Notes, &c.Where} {
 		*s = tidy(*s)
 	}
 	c.ID = idOr(c.ID, c.Name)

@@ -24,6 +24,7 @@ type Host struct {
 	Bench     *bench.Bench
 	Results   *result.Results
 	Unit      string // its name
+	Panel     string // the kind of its panel; empty where not stated
 	Mode      string
 	Day       string // on which the run began, year-month-day; empty where nobody says
 	Simulated bool
