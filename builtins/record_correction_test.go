@@ -29,7 +29,7 @@ func correctionRig() *rig {
 func TestRecordCorrection(t *testing.T) {
 	r := correctionRig()
 	err := r.play(t, made+`
-record.correction { correction = four, name = "Crake 2, Dusk", notes = "10 % windows" }
+record.correction { correction = four, name = "Crake 2, Dusk", notes = "10 % windows", panel = " RGB ", valid_for = 90 }
 record.correction { correction = least, name = "Least", id = "other", meter = "reference", reference = "meter",
   check = { reference = { { x = 0.31, y = 0.33, Y = 101 }, { X = 190, Y = 200, Z = 218 } }, target = { { x = 0.3, y = 0.33, Y = 50 }, target.white } } }`)
 	if err != nil {
@@ -53,7 +53,7 @@ record.correction { correction = least, name = "Least", id = "other", meter = "r
 	filter, second := result.Instrument{Name: "Tern Street filter", Serial: "TF-04"}, result.Instrument{Name: "second"}
 	want := []*result.Correction{
 		{ID: "crake-2-dusk", Name: "Crake 2, Dusk", Method: bench.FourColour, Meter: filter, Reference: second, Unit: "Crake 2", Mode: "Dusk",
-			Date: "2026-11-20", Notes: "10 % windows", Where: "test.lua:9"},
+			Panel: "RGB", ValidFor: 90, Date: "2026-11-20", Notes: "10 % windows", Where: "test.lua:9"},
 		// One of two colours is off by 0.01 in x and by 1/101 in luminance.
 		{ID: "other", Name: "Least", Method: bench.LeastSquares, Meter: second, Reference: filter, Unit: "Crake 2", Mode: "Dusk",
 			Date: "2026-11-20", XY: 0.01 / 2, Luminance: 100. / 101 / math.Sqrt2, Where: "test.lua:10"},

@@ -309,6 +309,37 @@ func TestCorrectionOnAnotherUnit(t *testing.T) {
 	}
 }
 
+// A correction that may not hold is a doubt in the results too, once for each meter, with the kind of the panel and the day among the reasons: whoever
+// reads the results did not see the warning. Runs by rules before 5 had no such note.
+func TestMisfitsAreInResults(t *testing.T) {
+	text := correctionText + "date = 2029-01-01\nvalid_for = 100\npanel = \"RGB\"\n"
+	text = strings.Replace(text, "TF-04", "TF-05", 1)
+	s := filterSpec(t, procedureOf("meter.read()\nmeter.read()"), text)
+	s.Unit = get(bench.ParseUnit("crake.toml", []byte("name = 'Crake 2'\npanel = 'WRGB'")))(t)
+	h := &heard{}
+	s.Setup = h.setup()
+	rep := ran(t, s, journal.Done)
+	want := []string{
+		`The correction "Crake 2, Dusk" was made for the meter Tern Street filter TF-05, and the meter is Tern Street filter TF-04: its readings may be further off with it than without.`,
+		`The correction "Crake 2, Dusk" was made on a panel of the kind "RGB", and the unit's is "WRGB": it holds only for the kind that it was made on.`,
+		`The correction "Crake 2, Dusk" was made 365 days before this run, and is valid for 100: filters and panels age, so make it again.`,
+	}
+	var got []string
+	for _, n := range rep.Results.Notes() {
+		got = append(got, n.Text)
+		if n.Level != result.Doubt {
+			t.Errorf("%q is a %q", n.Text, n.Level)
+		}
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
+	}
+	if len(h.warnings) != len(want) {
+		t.Errorf("before the run it warns of %q", h.warnings)
+	}
+	replayed(t, rep.Path, journal.Done)
+}
+
 // What cannot be reanalysed leaves nothing behind.
 func TestReanalyseRefuses(t *testing.T) {
 	const steered = `patches.show { grey = 1, window = 10 }
@@ -511,5 +542,53 @@ func TestCorrectionsLeaveTheScatter(t *testing.T) {
 	}
 	if one, other := u(1), u(1.00001); math.Abs(other/one-1) > 1e-6 {
 		t.Errorf("relative uncertainties are %v and %v, want the same", one, other)
+	}
+}
+
+// matchedSpec is a run with a filter meter and a spectroradiometer, or with the spectroradiometer in the meter's place.
+func matchedSpec(t testing.TB, name string, spectral bool, set ...string) engine.Spec {
+	t.Helper()
+	w := filterWorld(t)
+	w.ExactMeters()
+	if spectral {
+		w.Meter = w.Reference
+	}
+	s := simSpec(t, shipped(t, name), set...)
+	s.Openers = bench.Openers{"sim": sim.Opener(w, 1, 0)}
+	return s
+}
+
+// TestOldRunWithNewCorrection: a run whose filter meter was not corrected is computed again with the correction that meter-match makes
+// afterwards. It then agrees with what a spectroradiometer reads of the same panel, in quantities that the matrix was not made for.
+func TestOldRunWithNewCorrection(t *testing.T) {
+	old := ran(t, matchedSpec(t, "gamut", false), journal.Done)
+	right := ran(t, matchedSpec(t, "gamut", true), journal.Done)
+	made := ran(t, matchedSpec(t, "meter-match", false, "panel=RGB"), journal.Done)
+	text := string(file(t, made.Path, "corrections", "correction.toml"))
+	for _, want := range []string{"valid_for = 180", "panel = 'RGB'", "name = 'Tern Street filter'", "serial = 'TF-04'", "xy = 0.0000"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the correction states no %s:\n%s", want, text)
+		}
+	}
+	now := reanalysed(t, old.Path, meterCorrection(text))
+	if len(now.Used.Warnings) > 0 {
+		t.Errorf("it warns: %q", now.Used.Warnings)
+	}
+	for id, within := range map[string]float64{"white-cct": 10, "white-duv": 0.0001, "white-luminance": 1.5, "coverage-bt709-uv": 0.02, "coverage-p3-uv": 0.1,
+		"coverage-bt2020-uv": 0.1} {
+		of := func(r *result.Results) float64 {
+			v, ok := r.ValueByID(id)
+			if !ok || v.Value == nil {
+				t.Fatalf("there is no %s", id)
+			}
+			return *v.Value
+		}
+		was, is, want := of(old.Results), of(now.Results), of(right.Results)
+		if math.Abs(is-want) > within {
+			t.Errorf("%s is %v with the correction, and %v by the spectroradiometer; they differ by more than %v", id, is, want, within)
+		}
+		if id != "white-luminance" && math.Abs(was-want) < 5*within {
+			t.Errorf("%s is %v without the correction: nothing to put right", id, was)
+		}
 	}
 }

@@ -38,6 +38,8 @@ var smallRuns = []struct {
 	{"near-black", []string{"last=3", "max_pairs=4"}},
 	{"banding", []string{"to=22", "min_pairs=2", "repeats=2"}},
 	{"warm-up", []string{"duration=1260", "period=60", "drift_time=300", "white_for=0", "repeats=1"}},
+	{"meter-match", []string{"colours=3", "precision=2"}},
+	{"meter-match", []string{"colours=3", "precision=2", "swap=true"}},
 	{"retention", []string{"duration=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
 }
 

@@ -76,8 +76,8 @@ local results = {
   { id = "median-before",       name = "Median Δu'v' without correction" },
   { id = "largest-before",      name = "Largest Δu'v' without correction" },
   { id = "median-after",        name = "Median Δu'v' with correction" },
-  { id = "largest-after",       name = "Largest Δu'v' with correction", limited = true },
-  { id = "luminance-after",     name = "Largest luminance error with correction", unit = "%" },
+  { id = "largest-after",       name = "Largest Δu'v' with correction", most = "limit" },
+  { id = "luminance-after",     name = "Largest luminance error with correction", unit = "%", most = "luminance_limit" },
   { id = "additivity",          name = "Additivity", unit = "%" },
   { id = "additivity-delta-uv", name = "Additivity, chromaticity" },
   { id = "white-drift",         name = "White drift", unit = "%" },
@@ -89,7 +89,7 @@ local function record_values(p, numbers, why)
     local x = numbers[r.id]
     record.value {
       name = r.name, id = r.id, value = x, unit = r.unit or "", why = x and "" or why,
-      tolerance = r.limited and { max = p.limit } or nil,
+      tolerance = r.most and { max = p[r.most] } or nil,
     }
   end
 end
@@ -102,12 +102,12 @@ end
 
 local function record_tables(checks, kept, rows, correction, steady)
   local used = record.table("Colours of the matrix", {
-    { "colour" }, { "luminance", "cd/m2" }, { "luminance by the meter", "cd/m2" }, { "Δu'v' before" }, { "Δu'v' after" },
+    { "colour" }, { "luminance", "cd/m2" }, { "luminance by the meter", "cd/m2" }, { "Δu'v' before" },
   })
   local from = matching.compare({ unpack(steady.reference, 1, 4) }, { unpack(steady.meter, 1, 4) }, correction)
   for _, row in ipairs(from) do
     used:add { colour = primaries[row.index].name, luminance = row.reference.Y, ["luminance by the meter"] = row.target.Y,
-      ["Δu'v' before"] = row.before, ["Δu'v' after"] = row.after }
+      ["Δu'v' before"] = row.before } -- with the correction they agree, because it is made from them
   end
   local tbl = record.table("Check colours", {
     { "red" }, { "green" }, { "blue" }, { "luminance", "cd/m2" }, { "u'" }, { "v'" }, { "Δu'v' before" }, { "Δu'v' after" },
@@ -149,7 +149,7 @@ local function note_terms(p, kept, noise)
   if noise then
     record.note(string.format("Noise of the readings alone gives a median Δu'v' of about %.5f. The largest of many differences is larger by noise, too.", noise))
   end
-  record.note(string.format("The limit of %.4f for the largest Δu'v' is common practice, without a source.", p.limit))
+  record.note(string.format("The limits, %g in u'v' and %g %% of the luminance, are common practice, without a source.", p.limit, p.luminance_limit))
 end
 
 local function name_of(p)
@@ -189,7 +189,9 @@ local function conclude(p, checks, read)
   record_tables(checks, kept, rows, correction, steady)
   draw(rows)
   local noise = matching.noise(kept.readings.reference, kept.readings.meter)
-  local text, fits = matching.verdict(numbers["median-after"], numbers["largest-after"], p.limit, noise, a)
+  local text, fits = matching.verdict(
+    { median = numbers["median-after"], largest = numbers["largest-after"], luminance = numbers["luminance-after"] },
+    { uv = p.limit, luminance = p.luminance_limit }, noise, a)
   record.note(text, { level = not fits and "doubt" or nil })
   note_drift(p, read, percent, uv)
   note_terms(p, kept, noise)
@@ -206,6 +208,8 @@ return procedure {
     swap             = { default = false, help = "asks the operator to swap the meters, where one mount serves both; false: both look at the screen at once" },
     colours          = { default = 20, min = 3, max = 200, whole = true, help = "sets how many colours the correction is checked on" },
     limit            = { default = 0.003, min = 0.0001, max = 0.1, help = "sets the largest Δu'v' of a check colour with which the correction still fits" },
+    luminance_limit  = { default = 2, unit = "%", min = 0.01, max = 100,
+      help = "sets the largest luminance error of a check colour with which the correction still fits" },
     name             = { default = "", help = "names the correction; empty: the method and the unit's mode" },
     panel            = { default = "", help = "states the kind of panel, in your words, such as RGB OLED; a unit file can state the same, and another kind is warned of" },
     valid_for        = { default = 180, unit = "days", min = 0, max = 3650, whole = true,

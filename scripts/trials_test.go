@@ -235,6 +235,9 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"contrast-flags", "contrast", `(white.bound or black.bound)`, `black.bound`},
 		{"contrast-underfilled", "contrast", `(white.bound or black.bound)`, `black.bound`},
 		{"hdr-tracking-flags", "hdr-tracking", `s.excluded = s.doubt or`, `s.excluded =`},
+		{"meter-match", "meter-match", `target = four(steady.meter)`, `target = four(steady.reference)`},
+		{"meter-match", "lib/matching", `local fixed = correction:apply(t)`, `local fixed = t`},
+		{"meter-match-swap", "lib/twometers", `local factor = 1 + share * (last.Y / first.Y - 1)`, `local factor = 1`},
 		{"near-black-flags", "near-black", `if doubt then found`, `if false then found`},
 	}, 8) {
 		t.Run(tt.trial+" "+tt.from, func(t *testing.T) {

@@ -83,7 +83,7 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	}
 	c := &Correction{Path: name, Name: strings.TrimSuffix(path.Base(name), ".toml")}
 	t := doc.root()
-	t.only("a correction file", []string{"format", "name", "method", "date", "valid_for", "notes", "matrix", "meter", "reference", "unit", "residual"})
+	t.only("a correction file", []string{"format", "name", "method", "date", "valid_for", "panel", "notes", "matrix", "meter", "reference", "unit", "residual"})
 	t.format()
 	if doc.err != nil { // before what is missing, which is told at the first line
 		return nil, doc.err
@@ -95,15 +95,15 @@ func ParseCorrection(name string, src []byte) (*Correction, error) {
 	}
 	t.date("date", &c.Date)
 	t.validFor(c)
+	t.text("panel", &c.Panel)
 	t.text("notes", &c.Notes)
 	t.matrix("matrix", &c.Matrix)
 	t.maker("meter", &c.Meter, true)
 	t.maker("reference", &c.Reference, false)
 	if u := t.table("unit"); u != nil {
-		u.only("[unit]", []string{"name", "mode", "panel"})
+		u.only("[unit]", []string{"name", "mode"})
 		u.required("name", &c.Unit, `state the display's name, for example name = "Crake 2"`)
 		u.text("mode", &c.Mode)
-		u.text("panel", &c.Panel)
 	}
 	if r := t.table("residual"); r != nil {
 		r.only("[residual]", []string{"xy", "luminance"})
@@ -240,6 +240,7 @@ type correctionFile struct {
 	Method    string        `toml:"method"`
 	Date      string        `toml:"date,omitempty"`
 	ValidFor  int           `toml:"valid_for,omitempty" comment:"days"`
+	Panel     string        `toml:"panel,omitempty"`
 	Notes     string        `toml:"notes,omitempty"`
 	Matrix    [3][3]float64 `toml:"matrix"`
 	Meter     makerFile     `toml:"meter"`
@@ -254,9 +255,8 @@ type makerFile struct {
 }
 
 type unitOfFile struct {
-	Name  string `toml:"name"`
-	Mode  string `toml:"mode,omitempty"`
-	Panel string `toml:"panel,omitempty"`
+	Name string `toml:"name"`
+	Mode string `toml:"mode,omitempty"`
 }
 
 type residualFile struct {
@@ -267,13 +267,13 @@ type residualFile struct {
 // Text writes the correction as a file. It fails on what [ParseCorrection]
 // would refuse, so that what is written can be read.
 func (c *Correction) Text() ([]byte, error) {
-	f := correctionFile{Format: fileFormat, Name: c.Name, Method: c.Method, Date: c.Date, ValidFor: c.ValidFor, Notes: c.Notes, Matrix: c.Matrix,
+	f := correctionFile{Format: fileFormat, Name: c.Name, Method: c.Method, Date: c.Date, ValidFor: c.ValidFor, Panel: c.Panel, Notes: c.Notes, Matrix: c.Matrix,
 		Meter: makerFile(c.Meter)}
 	if c.Reference != (Maker{}) {
 		f.Reference = (*makerFile)(&c.Reference)
 	}
 	if c.Unit != "" {
-		f.Unit = &unitOfFile{c.Unit, c.Mode, c.Panel}
+		f.Unit = &unitOfFile{c.Unit, c.Mode}
 	}
 	if c.Residual != (Residual{}) {
 		f.Residual = (*residualFile)(&c.Residual)

@@ -63,9 +63,10 @@ func TestCorrectionText(t *testing.T) {
 	}
 	want.Matrix[0][0] = 1 + 1./3
 	want.Notes = "\"a\" ' é"
+	want.Panel, want.ValidFor = "RGB OLED", 90
 	for _, full := range []bool{true, false} {
 		if !full {
-			want.Reference, want.Unit, want.Mode, want.Residual, want.Date, want.Notes = Maker{}, "", "", Residual{}, "", ""
+			want.Reference, want.Unit, want.Mode, want.Residual, want.Date, want.Notes, want.Panel, want.ValidFor = Maker{}, "", "", Residual{}, "", "", "", 0
 		}
 		text, err := want.Text()
 		if err != nil {
@@ -98,12 +99,15 @@ func TestParseCorrectionRefuses(t *testing.T) {
 	const anew = "make the correction again from three or more colours that form a wide triangle, such as red, green and blue"
 	const shape = "; it must be three rows of three finite numbers"
 	tests := []struct{ name, src, message, hint string }{
-		{"unknown key", with("notes", "note"), "b.toml:5: note is unknown; the keys of a correction file are format, name, method, date, notes, matrix, meter, reference, unit, residual", `did you mean "notes"?`},
+		{"unknown key", with("notes", "note"), "b.toml:5: note is unknown; the keys of a correction file are format, name, method, date, valid_for, panel, notes, matrix, meter, reference, unit, residual", `did you mean "notes"?`},
 		{"newer format", with("format = 1", "format = 2"), "b.toml:1: format is 2; it must be 1", "the file was written for another version of candelua"},
 		{"no method", with("method = \"four-colour\"", ""), "b.toml:1: method is missing", `state how the matrix was made: method = "four-colour" or method = "least squares"`},
 		{"another method", with("four-colour", "four-color"), `b.toml:3: method is "four-color"; it must be "four-colour" or "least squares"`, `did you mean "four-colour"?`},
 		{"no day", with("2026-11-20", "2026"), "b.toml:4: date is 2026; it must be a date such as 2026-11-20", ""},
 		{"a day that is not", with("2026-11-20", "'2026-02-30'"), `b.toml:4: date is "2026-02-30"; it must be a date such as 2026-11-20`, ""},
+		{"valid for no time", with("date = 2026-11-20", "date = 2026-11-20\nvalid_for = 0"), "b.toml:5: valid_for is 0; it must be a whole number from 1 to 3650 days", ""},
+		{"valid from no day", with("date = 2026-11-20", "valid_for = 30"), "b.toml:4: valid_for is stated without a date; its days are counted from date", "write the day on which the correction was made, for example date = 2026-11-20"},
+		{"panel as number", with("date = 2026-11-20", "panel = 3"), "b.toml:4: panel is 3; it must be a text in quotes on one line, not blank", ""},
 		{"matrix as text", matrix("'identity'"), `b.toml:6: matrix is "identity"` + shape, ""},
 		{"two rows", matrix("[[1, 0, 0], [0, 1, 0]]"), "b.toml:6: matrix is a list of 2" + shape, ""},
 		{"a short row", matrix("[[1, 0, 0], [0, 1], [0, 0, 1]]"), "b.toml:6: matrix does not have three numbers in row 2; it must have three rows of three finite numbers", ""},

@@ -56,7 +56,9 @@
 // # Corrections
 //
 // A [Correction] is a matrix from a filter meter's XYZ to a reference's. The bench only reads it. It is applied by builtins/corrected.go, to each
-// single reading and after the journal, which keeps readings as they were read.
+// single reading and after the journal, which keeps readings as they were read. A file may state the meter, the unit, the kind of panel and for
+// how many days it is valid. Where a run is of something else, a warning says so before the run, and a note in its results
+// ([Correction.Misfits]).
 //
 // # Where it ends
 //

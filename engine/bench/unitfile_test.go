@@ -50,7 +50,7 @@ func TestParseUnitRefuses(t *testing.T) {
 	const values = `write values = ["on", "off"], or min and max`
 	tests := []struct{ name, src, message, hint string }{
 		{"no name", "serial='1'", "b.toml:1: name is missing", `state the unit's name, for example name = "Crake 2"`},
-		{"unknown key", "name='a'\nmode=['b']", "b.toml:2: mode is unknown; the keys of a unit file are format, name, serial, kind, screen, modes, controls", `did you mean "modes"?`},
+		{"unknown key", "name='a'\nmode=['b']", "b.toml:2: mode is unknown; the keys of a unit file are format, name, serial, kind, panel, screen, modes, controls", `did you mean "modes"?`},
 		{"newer format", "name='a'\nformat=3", "b.toml:2: format is 3; it must be 1", "the file was written for another version of candelua"},
 		{"modes as text", "name='a'\nmodes='b'", `b.toml:2: modes is "b"; it must be ` + list, ""},
 		{"mode twice", "name='a'\nmodes=['b','b']", "b.toml:2: modes is a list; it must be " + list, ""},

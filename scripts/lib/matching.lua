@@ -64,23 +64,38 @@ local function cause(a)
     .. "too dark for a meter, or a mode that processes colours"
 end
 
--- verdict says in words whether the matrix fits, and true if it does.
-function matching.verdict(median, largest, limit, noise, a)
-  local far = string.format("On colours that the matrix was not made from, a median Δu'v' of %.4f and at most %.4f remain", median, largest)
-  if largest <= limit then
-    local text = string.format("The matrix fits: %s; the limit is %.4f.", far:gsub("^On", "on"), limit)
-    if not matching.is_additive(a) then
-      text = text .. string.format(" The panel is not additive (red, green and blue give %.1f %% of white), but its mixtures are made of the same three kinds of "
-        .. "light, and so the matrix holds for them.", 100 * a.luminance)
-    end
-    return text, true
+-- beyond says which limits what remains is above, in words; "" where it is within both.
+local function beyond(left, limits)
+  local above = {}
+  if left.largest > limits.uv then table.insert(above, string.format("a Δu'v' of %.4f", limits.uv)) end
+  if left.luminance > limits.luminance then table.insert(above, string.format("%g %% of the luminance", limits.luminance)) end
+  return table.concat(above, " and ")
+end
+
+-- not_additive is what a matrix that fits needs to be said of a panel that is not additive, "" for one that is.
+local function not_additive(a)
+  if matching.is_additive(a) then return "" end
+  if a.luminance < 1 then
+    return string.format(" But red, green and blue give only %.1f %% of white: the panel may have a white subpixel, and then colours between those that were "
+      .. "checked may be further off.", 100 * a.luminance)
   end
-  if noise and largest < 3 * noise then
-    return string.format("It is not known whether the matrix fits: %s, above the limit of %.4f, but noise of the readings alone makes a median of about %.4f. "
-      .. "Read again with a smaller precision.", far:gsub("^On", "on"), limit, noise), false
+  return string.format(" The panel is not additive (red, green and blue give %.1f %% of white). This does not matter to the matrix as long as mixtures are made "
+    .. "of the same three kinds of light, but a sum of primaries says little of this panel.", 100 * a.luminance)
+end
+
+-- verdict says in words whether the matrix fits, and true if it does. left is what remains on the check colours: median, largest (Δu'v'),
+-- luminance (the largest error in percent). limits are { uv=, luminance= }. noise is that of matching.noise, a the additivity.
+function matching.verdict(left, limits, noise, a)
+  local far = string.format("on colours that the matrix was not made from, a median Δu'v' of %.5f and at most %.5f remain, and at most %.2f %% of the luminance",
+    left.median, left.largest, left.luminance)
+  local above = beyond(left, limits)
+  if above == "" then return "The matrix fits: " .. far .. "." .. not_additive(a), true end
+  if noise and left.largest < 4 * noise and left.luminance <= limits.luminance then
+    return string.format("It is not known whether the matrix fits: %s. The limit is %s, but noise of the readings alone makes a median Δu'v' of about %.5f. "
+      .. "Read again with a smaller precision.", far, above, noise), false
   end
-  return string.format("The matrix falls short: %s, above the limit of %.4f. %s. Use the correction only if errors of this size do not matter, and otherwise "
-    .. "measure colours of this panel with the reference.", far:gsub("^On", "on"), limit, cause(a)), false
+  return string.format("The matrix falls short: %s. The limit is %s. %s. Use the correction only if errors of this size do not matter, and otherwise "
+    .. "measure colours of this panel with the reference.", far, above, cause(a)), false
 end
 
 return matching
