@@ -40,6 +40,7 @@ var smallRuns = []struct {
 	{"warm-up", []string{"duration=1260", "period=60", "drift_time=300", "white_for=0", "repeats=1"}},
 	{"meter-match", []string{"colours=3", "precision=2"}},
 	{"meter-match", []string{"colours=3", "precision=2", "swap=true"}},
+	{"spectrum", []string{"precision=2"}},
 	{"retention", []string{"duration=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
 }
 

@@ -238,6 +238,8 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"meter-match", "meter-match", `target = four(steady.meter)`, `target = four(steady.reference)`},
 		{"meter-match", "lib/matching", `local fixed = correction:apply(t)`, `local fixed = t`},
 		{"meter-match-swap", "lib/twometers", `local factor = 1 + share * (last.Y / first.Y - 1)`, `local factor = 1`},
+		{"spectrum", "lib/spectra", `-1, height / 2)`, `-1, height / 3)`},
+		{"spectrum", "lib/spectra", `math.max(-1, math.min(1, t)) * spectrum.step`, `0`},
 		{"near-black-flags", "near-black", `if doubt then found`, `if false then found`},
 	}, 8) {
 		t.Run(tt.trial+" "+tt.from, func(t *testing.T) {
