@@ -41,6 +41,7 @@ var smallRuns = []struct {
 	{"meter-match", []string{"colours=3", "precision=2"}},
 	{"meter-match", []string{"colours=3", "precision=2", "swap=true"}},
 	{"spectrum", []string{"precision=2"}},
+	{"meter-health", []string{"readings=5", "longest_settling=61"}},
 	{"retention", []string{"duration=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
 }
 

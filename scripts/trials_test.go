@@ -240,6 +240,7 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"meter-match-swap", "lib/twometers", `local factor = 1 + share * (last.Y / first.Y - 1)`, `local factor = 1`},
 		{"spectrum", "lib/spectra", `-1, height / 2)`, `-1, height / 3)`},
 		{"spectrum", "lib/spectra", `math.max(-1, math.min(1, t)) * spectrum.step`, `0`},
+		{"meter-health", "meter-health", `100 * (now.Y / p.earlier_luminance - 1)`, `0 * now.Y`},
 		{"near-black-flags", "near-black", `if doubt then found`, `if false then found`},
 	}, 8) {
 		t.Run(tt.trial+" "+tt.from, func(t *testing.T) {
