@@ -223,7 +223,7 @@ return procedure {
   },
   on_resume = function(_, pause)
     rewarm.after(pause)
-    twometers.resumed()
+    twometers.resumed(pause)
   end,
   run = function(p)
     local by = meter.about().correction

@@ -18,11 +18,12 @@ local function mount(name, of)
   mounted = what
 end
 
+local shortest = 60 -- s; in a shorter pause nobody has changed the meters
+
 -- resumed asks the operator, after a pause, for the meter that was in the mount.
-function twometers.resumed()
-  if mounted then
-    operator.confirm("Make sure that " .. mounted .. " is in front of the screen, aimed as it was before the pause.")
-  end
+function twometers.resumed(pause)
+  if not mounted or pause.seconds < shortest then return end
+  operator.confirm("Make sure that " .. mounted .. " is in front of the screen, aimed as it was before the pause.")
 end
 
 -- A meter's white before and after its readings, in order.
