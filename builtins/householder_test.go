@@ -89,6 +89,7 @@ func TestSharedSpans(t *testing.T) {
 		m.from, m.span, m.root = append(m.from, float64(i)), append(m.span, span), append(m.root, 1)
 	}
 	e, slope := make([]float64, 200), make([]float64, 200)
+	m.pace()
 	for _, tau := range []float64{0.3, 7, 900} {
 		m.means(tau, e, slope)
 		for i := range e {

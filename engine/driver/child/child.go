@@ -17,6 +17,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"time"
 
 	"github.com/creack/pty"
@@ -81,19 +82,20 @@ func (k *Keeper) Start(s Spec) (*Program, error) {
 		return nil, errors.New("no program is named")
 	}
 	p := &Program{spec: s, keeper: k, ended: make(chan struct{}), last: tail{done: make(chan struct{})}}
-	p.cmd = exec.Command(s.Args[0], s.Args[1:]...)
-	if s.Dir != "" && filepath.Base(s.Args[0]) != s.Args[0] { // its path is from here, not from where it works
-		if path, err := filepath.Abs(s.Args[0]); err == nil {
-			p.cmd.Path = path
-		}
-	}
-	p.cmd.Dir = s.Dir
 	k.mu.Lock() // for the start too: what is started is known before all are killed
 	defer k.mu.Unlock()
 	if k.over {
 		return nil, errors.New("no program is started any more")
 	}
-	if err := p.start(); err != nil {
+	err := p.start()
+	for range busyTries {
+		if !errors.Is(err, syscall.ETXTBSY) {
+			break
+		}
+		time.Sleep(busyWait)
+		err = p.start()
+	}
+	if err != nil {
 		return nil, cannotStart(s.Args[0], err)
 	}
 	if k.running == nil {
@@ -102,6 +104,25 @@ func (k *Keeper) Start(s Spec) (*Program, error) {
 	k.running[p] = true
 	go p.wait()
 	return p, nil
+}
+
+// A program that was written a moment ago may still be held open for writing by another process that is just being
+// started, and cannot be started itself meanwhile.
+const (
+	busyTries = 20
+	busyWait  = 10 * time.Millisecond
+)
+
+// command makes what is to be started.
+func (p *Program) command() {
+	s := p.spec
+	p.cmd = exec.Command(s.Args[0], s.Args[1:]...)
+	if s.Dir != "" && filepath.Base(s.Args[0]) != s.Args[0] { // its path is from here, not from where it works
+		if path, err := filepath.Abs(s.Args[0]); err == nil {
+			p.cmd.Path = path
+		}
+	}
+	p.cmd.Dir = s.Dir
 }
 
 // Find says why a program cannot be started, as far as this shows without starting it: nil where it is there.
@@ -146,6 +167,7 @@ func plainReason(err error) error {
 }
 
 func (p *Program) start() error {
+	p.command()
 	if p.spec.Terminal {
 		ownGroupOnTerminal(p.cmd)
 		t, err := pty.Start(p.cmd)

@@ -5,13 +5,13 @@ import (
 	"context"
 	"errors"
 	"io"
-	"regexp"
 	"strings"
 	"time"
 
 	"candelua/engine/driver"
 	"candelua/engine/driver/child"
 	"candelua/engine/driver/inbox"
+	"candelua/engine/plain"
 )
 
 // mostLine is how long a line of a program may be.
@@ -131,17 +131,10 @@ func (l *listener) find(held []byte) (int, error) {
 	return 0, nil
 }
 
-// escape is a command to a terminal, such as one for colour (ECMA-48, 5.4).
-var escape = regexp.MustCompile("\x1b\\[[0-?]*[ -/]*[@-~]")
-
 // plainLine is a line as a person sees it: without commands to a terminal, and of a line that was written over the last
 // that stood there.
 func plainLine(raw []byte) string {
-	text := string(raw)
-	if strings.Contains(text, "\x1b") {
-		text = escape.ReplaceAllString(text, "")
-	}
-	text = strings.TrimRight(text, " \t\r\n")
+	text := strings.TrimRight(plain.Uncoloured(string(raw)), " \t\r\n")
 	return strings.TrimSpace(text[strings.LastIndexByte(text, '\r')+1:])
 }
 
