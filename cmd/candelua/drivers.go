@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
+	"strings"
 
 	"candelua/engine/bench"
 	"candelua/engine/driver/command"
@@ -60,4 +63,30 @@ func driverTexts(ctx context.Context, file *bench.File, texts map[string]string)
 		texts[textDriver(k)] = string(src)
 	}
 	return nil
+}
+
+// programsOf are the programs that a bench file has started, as it names them, each once. What reads a program's
+// name calls the key "run", in whatever table.
+func programsOf(file *bench.File) (all []string) {
+	var walk func(table map[string]any)
+	walk = func(table map[string]any) {
+		for _, key := range slices.Sorted(maps.Keys(table)) {
+			text := ""
+			switch v := table[key].(type) {
+			case map[string]any:
+				walk(v)
+			case string:
+				text = v
+			case []any:
+				text = strings.Trim(fmt.Sprint(v), "[]")
+			}
+			if key == "run" && text != "" && !slices.Contains(all, text) {
+				all = append(all, text)
+			}
+		}
+	}
+	for _, k := range file.Kinds() {
+		walk(file.Section(k).Options)
+	}
+	return all
 }

@@ -110,11 +110,22 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 		if err == nil && f.attended > 0 && !f.real {
 			err = errNobodyNeeded
 		}
+		if err == nil {
+			a.tellPrograms(file)
+		}
 		return file, openers, err
 	}
 	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
 	defer stop()
 	return engine.Resume(ctx, path, r)
+}
+
+// tellPrograms says which programs a run starts, before anything is asked or done: a run's folder may come from
+// somebody else, and its programs with it.
+func (a *app) tellPrograms(file *bench.File) {
+	if programs := programsOf(file); len(programs) > 0 {
+		a.log.Warn(plain.Line("the bench that the run keeps starts these programs: " + strings.Join(programs, "; ")))
+	}
 }
 
 // acceptOthers asks whether to go on with other instruments.

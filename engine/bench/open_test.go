@@ -273,3 +273,33 @@ func TestOpenBuiltInFails(t *testing.T) {
 	_, err = Open(t.Context(), (&File{}).WithHands(KindRig), nil)
 	fails(t, err, CodeUnknownDriver, `bench: rig.driver is "operator"; it must be one of none`, "")
 }
+
+// TestMixedTime: a real meter beside a simulated clock is refused, a person with one is not, and neither is
+// a real source of patches.
+func TestMixedTime(t *testing.T) {
+	for _, c := range []struct {
+		meter   Identity
+		refused bool
+	}{{Identity{Name: "L1"}, true}, {Identity{Name: "L1", ByHand: true}, false}, {Identity{Name: "L1", Simulated: true}, false}} {
+		var log []string
+		line := &fake{name: "line", log: &log, id: c.meter}
+		world := &fakeWorld{fake{name: "world", log: &log, id: Identity{Name: "W", Simulated: true}, clock: skipping{NewRealClock()}}}
+		_, err := Open(t.Context(), parse(t, mixed), Openers{"line": opener(line, line), "world": opener(world, &world.fake)})
+		if !c.refused {
+			if err != nil {
+				t.Error(err)
+			}
+			continue
+		}
+		fails(t, err, CodeWrongDevice, "b.toml:1: the meter is real, and other devices of the bench are simulated; simulated time passes much quicker than a real meter reads",
+			"take the simulated devices off the bench, or simulate the meter too")
+		if !slices.Contains(log, "line close") || !slices.Contains(log, "world close") {
+			t.Errorf("what was opened is not closed: %v", log)
+		}
+	}
+}
+
+type skipping struct{ Clock }
+
+func (skipping) Skip(time.Duration)  {}
+func (skipping) Stand(time.Duration) {}

@@ -3,7 +3,8 @@
 //
 // A program runs in a process group of its own, so that a Ctrl-C at the terminal does not reach it.
 // It is ended in three steps: its input is closed; then, where it goes on, its group is told
-// to terminate; then the group is killed. On Windows there are no process groups of this kind: the
+// to terminate; then the group is killed. What has left the group for a session of its own, as a
+// vendor's service does, goes on; its hold on the output is not waited for. On Windows there are no process groups of this kind: the
 // program alone is killed.
 package child
 
@@ -173,6 +174,10 @@ func (p *Program) start() error {
 		t, err := pty.Start(p.cmd)
 		if err != nil {
 			return err
+		}
+		if t, err = closable(t); err != nil {
+			kill(p.cmd)
+			return errors.Join(err, p.cmd.Wait())
 		}
 		p.in, p.ends = t, []io.Closer{t}
 		p.Out = inbox.New(t, inbox.Most)

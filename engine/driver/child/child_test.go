@@ -6,7 +6,9 @@ import (
 	"bytes"
 	"context"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"syscall"
@@ -74,6 +76,45 @@ func TestEnds(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestService: what leaves the group for a session of its own goes on, and its hold on the output does not keep the
+// driver waiting.
+func TestService(t *testing.T) {
+	if _, err := exec.LookPath("setsid"); err != nil {
+		t.Skip("the system has no setsid")
+	}
+	for _, terminal := range []bool{false, true} {
+		before := runtime.NumGoroutine()
+		p, _ := start(t, &Keeper{}, `trap "" HUP; setsid sh -c 'trap "" HUP; echo $$; exec sleep 60' & read line`, terminal)
+		pid, err := strconv.Atoi(lineOf(t, p))
+		if err != nil {
+			t.Fatal(err)
+		}
+		began := time.Now()
+		p.Close()
+		if took := time.Since(began); took > 10*time.Second {
+			t.Errorf("terminal %v: closing takes %v", terminal, took)
+		}
+		for until := time.Now().Add(5 * time.Second); runtime.NumGoroutine() > before; time.Sleep(5 * time.Millisecond) {
+			if time.Now().After(until) {
+				t.Fatalf("terminal %v: %d goroutines were there before, and %d are left", terminal, before, runtime.NumGoroutine())
+			}
+		}
+		if !lives(pid) {
+			t.Errorf("terminal %v: the service has ended", terminal)
+		}
+		syscall.Kill(pid, syscall.SIGKILL)
+	}
+}
+
+// TestNoneAfterKillAll: while the process ends, no program is started that nobody would end.
+func TestNoneAfterKillAll(t *testing.T) {
+	var k Keeper
+	k.KillAll()
+	if _, err := k.Start(Spec{Args: []string{"sleep", "60"}}); err == nil || err.Error() != "no program is started any more" {
+		t.Errorf("it gives %v", err)
 	}
 }
 

@@ -247,6 +247,30 @@ func TestFile(t *testing.T) {
 	}
 }
 
+// TestFileIsPipe: a pipe in the place of the file keeps nobody waiting.
+func TestFileIsPipe(t *testing.T) {
+	b := newBed(t)
+	b.program("once", `mkfifo out.csv`)
+	opened := b.mustOpen("[meter]\ndriver='command'\nretries=0\n[meter.options]\nrun='./once'\nreply='{Y}'\nfile='out.csv'\n")
+	if _, err := one(t.Context(), opened, bench.ReadRequest{}); fault.CodeOf(err) != bench.CodeGarbled || !strings.Contains(err.Error(), "it must be a regular file") {
+		t.Errorf("the error is %v", err)
+	}
+}
+
+// TestProgramGone: a program that is not there is said before anything is asked, with its whole path.
+func TestProgramGone(t *testing.T) {
+	b := newBed(t)
+	_, err := b.open("[meter]\ndriver='command'\n[meter.options]\nrun='./a meter --once'\nreply='{Y}'\n")
+	if err == nil || !strings.Contains(err.Error(), fmt.Sprintf("the program %q cannot be started: no such file", filepath.Join(b.folder, "a"))) || !strings.Contains(fault.HintOf(err), "a path with blanks stands in a list") {
+		t.Errorf("the error is %v (%s)", err, fault.HintOf(err))
+	}
+	b.program("a meter", `echo 5`)
+	opened := b.mustOpen("[meter]\ndriver='command'\n[meter.options]\nrun=['./a meter', '--once']\nreply='{Y}'\n")
+	if s, err := one(t.Context(), opened, bench.ReadRequest{}); err != nil || s.Y != 5 {
+		t.Errorf("it reads %+v, %v", s, err)
+	}
+}
+
 // TestOthers are programs as patches, unit and rig.
 func TestOthers(t *testing.T) {
 	b := newBed(t)
