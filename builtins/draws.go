@@ -319,7 +319,7 @@ func correctionKey(component string, by *bench.Correction) draw.Key {
 
 // typedPlaces is to what a person read off the numbers of a typed reading.
 func typedPlaces(samples []sample) (t draw.Typed) {
-	if len(samples) != 1 || samples[0].Typed == "" {
+	if len(samples) != 1 || samples[0].Typed == "" || strings.HasPrefix(strings.ToLower(samples[0].Typed), "file") { // a file has no digits
 		return t
 	}
 	numbers := strings.FieldsFunc(samples[0].Typed, func(r rune) bool { return unicode.IsSpace(r) || r == ';' })

@@ -12,12 +12,12 @@ import (
 	"candelua/engine/script"
 )
 
-var settleStep = script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts", settleLive, settleDerive,
+var settleStep = script.Sampling("meter.settle", "reads repeatedly until the luminance no longer drifts; where a person reads the meter, until two readings in a row agree", settleLive, settleDerive,
 	script.Requesting(settleRequest), script.Checking(settleCheck))
 
 type settleArgs struct {
 	Within  float64 `lua:"within" default:"0.5" above:"0" max:"100" unit:"%" help:"allowed drift, as a share of the luminance"`
-	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"time over which the drift is judged"`
+	Over    float64 `lua:"over" default:"60" above:"0" max:"86400" unit:"s" help:"time over which the drift is judged; for a person, the time between readings"`
 	Timeout float64 `lua:"timeout" default:"1800" above:"0" max:"604800" unit:"s" help:"longest time to wait for the luminance to settle"`
 	Every   float64 `lua:"every" default:"0" min:"0" max:"86400" unit:"s" help:"time from one reading to the next; 0: a thirtieth of over"`
 	Sync    bool    `lua:"sync" default:"false" help:"true: fits each integration to whole refresh periods, so that a light that is switched on and off does not seem to change"`
@@ -46,11 +46,13 @@ func settleCheck(a settleArgs) error {
 
 type settleAnswer struct {
 	Settled bool `json:"settled"`
+	// Withdrawn are readings that a person withdrew, by their number from 0.
+	Withdrawn []int `json:"withdrawn,omitempty"`
 }
 
 func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sample) error) (w settleAnswer, err error) {
 	if c.Host().Devices[c.Device()].ByHand {
-		return w, bench.Errorf(bench.CodeUnsupported, "use clock.wait, or operator.confirm", "a meter that a person reads cannot watch the light settle")
+		return settleByHand(ctx, c, a, emit)
 	}
 	if err := canAim(c, a.At); err != nil {
 		return w, err
@@ -122,7 +124,7 @@ func driftOf(got []sample, over float64) (percent float64, u *float64, known boo
 }
 
 func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample) (Settling, error) {
-	if len(samples) == 0 {
+	if samples = w.counting(samples); len(samples) == 0 {
 		return Settling{}, errNoSample
 	}
 	right, err := corrected(c, samples)
@@ -138,6 +140,10 @@ func settleDerive(c *script.Call, a settleArgs, w settleAnswer, samples []sample
 	}
 	last := samples[len(samples)-1]
 	drift, u, _ := driftOf(samples, a.Over)
+	if c.Host().Devices[c.Device()].ByHand {
+		drift, _ = driftByHand(samples)
+		u = nil
+	}
 	took := draw.Number{Value: last.Ended - samples[0].Began, Keys: draw.NumberKeys{Own: ownKey(c, "settling", last.Y)}}
 	return Settling{Settled: w.Settled, Seconds: number(c, took, &unknownSettling, 1), Drift: drift, UDrift: u, Y: last.Y}, nil
 }

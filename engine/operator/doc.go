@@ -23,6 +23,8 @@
 //
 // A reading keeps the line as it was typed (Typed of [bench.Sample]), because its last digit is an error that uncertainties count.
 //
+// Where a meter's own program saves spectra, "file PATH" gives one: a regular file of bounded size with a wavelength in nm and a value in each line.
+//
 // [Options.AssumeYes] takes confirmations and settings for done. The answers then say that they were assumed. What only a person can know is
 // asked all the same.
 //

@@ -16,20 +16,17 @@ type meter struct {
 }
 
 var (
-	_ bench.Meter  = (*meter)(nil)
-	_ bench.Zeroer = (*meter)(nil)
+	_ bench.Meter        = (*meter)(nil)
+	_ bench.Zeroer       = (*meter)(nil)
+	_ bench.Spectrometer = (*meter)(nil)
 )
 
 func (m *meter) About() bench.Identity { return m.id }
 
 // Read takes one reading, as it is typed, whatever q.Most says. Both its times
 // are when the line came, or when the patch was lit if that is later: a reading
-// that was typed ahead. A spectrum cannot be typed: "unsupported".
+// that was typed ahead. A spectrum is read from a file that the meter's own program saved.
 func (m *meter) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
-	if q.Spectrum {
-		return bench.Errorf(bench.CodeUnsupported, "put a meter with a driver on the bench, or leave the spectrum out",
-			"operator: a spectrum cannot be read by hand")
-	}
 	if ctx.Err() != nil {
 		return context.Cause(ctx)
 	}
@@ -57,7 +54,7 @@ func (m *meter) Zero(ctx context.Context) error {
 // next returns the oldest kept reading, or asks for one.
 func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, error) {
 	d := m.desk
-	for len(d.kept) > 0 {
+	for len(d.kept) > 0 && !q.Spectrum {
 		kept := d.kept[0]
 		d.kept = d.kept[1:]
 		s, err := m.sample(kept)
@@ -71,18 +68,15 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 	var s bench.Sample
 	d.caution(ctx, q)
 	err := d.answer(ctx, question{
-		ask: m.prompt(q),
-		help: []helpLine{
-			{"200 0.31 0.33", "luminance Y in cd/m², chromaticity x and y"},
-			{"xyz 190 200 210", "tristimulus values X, Y and Z in cd/m²"},
-			{"200", "luminance Y alone, in cd/m²"},
-		},
+		ask:  m.prompt(q),
+		help: readingHelp(q.Spectrum),
 		take: func(line string) error {
-			r, err := parseReading(line)
+			r, spectrum, err := takeReading(line, q.Spectrum)
 			if err != nil {
 				return err
 			}
 			s, err = m.sample(keptReading{r, d.clock.Now()})
+			s.Spectrum = spectrum
 			if err != nil {
 				return cannotBe(line, err)
 			}
@@ -94,6 +88,39 @@ func (m *meter) next(ctx context.Context, q bench.ReadRequest) (bench.Sample, er
 	})
 	return s, err
 }
+
+// readingHelp lists what can be typed for a reading.
+func readingHelp(spectrum bool) []helpLine {
+	file := helpLine{"file white.csv", "a spectrum that the meter's program saved: lines of a wavelength in nm and a value in W/(sr m² nm)"}
+	if spectrum {
+		return []helpLine{file}
+	}
+	return []helpLine{
+		{"200 0.31 0.33", "luminance Y in cd/m², chromaticity x and y"},
+		{"xyz 190 200 210", "tristimulus values X, Y and Z in cd/m²"},
+		{"200", "luminance Y alone, in cd/m²"},
+		file,
+	}
+}
+
+// takeReading reads a line that is a reading, or that names a file with a spectrum.
+func takeReading(line string, spectrum bool) (reading, *bench.Spectrum, error) {
+	if path, is := filePath(line); is {
+		r, s, err := readingFromFile(path, line)
+		if !spectrum {
+			s = nil
+		}
+		return r, s, err
+	}
+	if spectrum {
+		return reading{}, nil, errors.New("this reading needs the spectrum: please save it with the meter's own program, and type file and the file's path, such as file white.csv")
+	}
+	r, err := parseReading(line)
+	return r, nil, err
+}
+
+// ReadsSpectra implements [bench.Spectrometer]: the meter's own program saves them.
+func (m *meter) ReadsSpectra() bool { return true }
 
 func cannotBe(line string, err error) error {
 	return fmt.Errorf("the reading %q cannot be right: %w; please read the meter again", short(line), err)
@@ -108,8 +135,14 @@ func (m *meter) prompt(q bench.ReadRequest) string {
 	if q.At != nil {
 		who += " " + spotWords(*q.At)
 	}
+	if q.Agree > 0 {
+		when = ", again until two in a row agree within " + decimals(q.Agree, 2) + " %"
+	}
 	if q.After > 0 {
 		when = ", " + decimals(q.After, 2) + " s after the patch is lit"
+	}
+	if q.Spectrum {
+		return "Spectrum: " + lowered(who) + when + ". Please type file and the path of the file that the meter's own program saved:"
 	}
 	return who + when + ", in cd/m² (Y x y, or xyz X Y Z, or Y alone):"
 }
