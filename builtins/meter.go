@@ -88,6 +88,9 @@ func readLive(ctx context.Context, c *script.Call, a readArgs, emit func(sample)
 	}
 	known := c.Host().Devices[c.Device()]
 	q := a.request()
+	if n := sceneOf(c).count; n.done < n.of {
+		q.Number, q.Of = n.done+1, n.of
+	}
 	if s := sceneOf(c); known.ByHand && q.At == nil && s.aimed[c.Device()] { // a person leaves it where it was
 		home := s.home()
 		q.At = &home
@@ -176,6 +179,7 @@ func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Rea
 		return Reading{}, errNoSample
 	}
 	said(c, w.Lit)
+	sceneOf(c).count.done++
 	right, err := corrected(c, samples)
 	if err != nil {
 		return Reading{}, err

@@ -33,6 +33,8 @@ func runModule() *script.Module {
 type blockArgs struct {
 	Name string           `lua:"name" pos:"1" most:"200" help:"name of the part in the journal"`
 	Run  declare.Function `lua:"run" pos:"2" help:"the function to call: function() … end"`
+	// Readings is not in the journal: it only tells a person how much is to come.
+	Readings int `lua:"readings" default:"0" min:"0" max:"100000" help:"how many readings the part takes, so that a person who reads the meter is told, as in reading 3 of 41; 0: not known"`
 }
 
 type unbrokenArgs struct {
@@ -42,6 +44,13 @@ type unbrokenArgs struct {
 }
 
 func part(c *script.Call, a blockArgs) (script.Passed, error) {
+	s := sceneOf(c)
+	outer := s.count
+	s.count = countOf{of: a.Readings}
+	defer func() { // what a part within a part reads counts for both
+		outer.done += s.count.done
+		s.count = outer
+	}()
 	return within(c, a.Run, script.Stretch{Name: a.Name})
 }
 

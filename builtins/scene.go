@@ -19,8 +19,12 @@ type scene struct {
 	asked    int                // how often a person was asked something
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
+	count    countOf         // of the readings in the innermost part
 	told     map[string]bool // doubts that a note has told of, and meters whose correction was looked at
 }
+
+// countOf is how many readings a part has had, of how many; 0 where the script does not say.
+type countOf struct{ done, of int }
 
 func sceneOf(c *script.Call) *scene {
 	s := script.State[scene](c)
@@ -39,6 +43,7 @@ var _ script.Saver = (*scene)(nil)
 func (s *scene) Save() (restore func()) {
 	was := *s
 	return func() {
+		s.count = was.count
 		s.patch, s.lit, s.pending, s.off, s.settings, s.asked, s.rig = was.patch, was.lit, was.pending, was.off, was.settings, was.asked, was.rig
 	}
 }

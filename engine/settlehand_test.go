@@ -6,9 +6,37 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 )
+
+// TestPromptsCount: where a part says how many readings it takes, a person is told which of them is asked for, also after one was withdrawn. Readings of a part
+// within it count, and those beyond what was said have no number.
+func TestPromptsCount(t *testing.T) {
+	const body = `run.part("all", function()
+  meter.read()
+  run.part("inner", function() meter.read() end)
+  meter.read()
+  meter.read()
+end, { readings = 3 })`
+	var out bytes.Buffer
+	s := simSpec(t, procedureOf(body))
+	s.Bench, s.Openers = bench.OperatorFile, typedOpeners("100\n101\n102\nback\n103\n104\n", &out, true)
+	rep := ran(t, s, journal.Done)
+	var asked []string
+	for _, line := range strings.Split(out.String(), "\n") {
+		if head, _, is := strings.Cut(line, ","); is && strings.HasPrefix(head, "Reading") {
+			asked = append(asked, head)
+		}
+	}
+	want := []string{"Reading 1 of 3", "Reading", "Reading 3 of 3", "Reading", "Reading 3 of 3", "Reading"}
+	if d := cmp.Diff(want, asked); d != "" {
+		t.Error(d)
+	}
+	replayed(t, rep.Path, journal.Done)
+}
 
 // TestSettleByHand: a person reads until two readings in a row agree; one that is withdrawn stays in the journal and does not count; where
 // none agree, the answer says so. A replay comes to the same.

@@ -249,7 +249,7 @@ return procedure {
   run = function(p)
     local all, outside = ring.set(p.space, p.colours)
     local dark = run.part("black", function() return measure(p, { 0, 0, 0 }) end)
-    local whites = run.part("colours", function() return read_colours(p, all) end)
+    local whites = run.part("colours", function() return read_colours(p, all) end, { readings = #all + math.ceil(#all / 32) + 1 })
     local why = why_nothing(all, whites, dark)
     if why then
       record_white(whites[1], whites, doubts.first(whites))

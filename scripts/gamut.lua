@@ -155,7 +155,7 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    local read = run.part("colours", function() return measure_all(p) end)
+    local read = run.part("colours", function() return measure_all(p) end, { readings = #colours + 2 })
     record_colours(read)
     record_white(read)
     record_coverage(read)

@@ -115,7 +115,7 @@ return procedure {
   run = function(p)
     present(p)
     local settled = run.part("source settles", function() return meter.settle { within = p.steady, over = 60, timeout = p.longest_settling, sync = true } end)
-    local all = run.part("readings", function() return read_all(p) end)
+    local all = run.part("readings", function() return read_all(p) end, { readings = p.readings })
     local why = doubt_of(all)
     local now = record_now(all, why)
     record_change(p, now, why)

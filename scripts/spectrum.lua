@@ -153,7 +153,7 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
-    local read = run.part("spectra", function() return measure_all(p) end)
+    local read = run.part("spectra", function() return measure_all(p) end, { readings = #colours })
     record_peaks(read)
     record_gamut(read)
     record_white(read)

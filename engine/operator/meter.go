@@ -129,8 +129,14 @@ func cannotBe(line string, err error) error {
 // prompt asks for a reading, and says when.
 func (m *meter) prompt(q bench.ReadRequest) string {
 	who, when := "Reading", ""
-	if m.reference {
-		who = "Reading of the reference meter"
+	if q.Of > 0 {
+		who = fmt.Sprintf("Reading %d of %d", q.Number, q.Of)
+	}
+	switch {
+	case m.reference && q.Of > 0:
+		who += ", by the reference meter"
+	case m.reference:
+		who += " of the reference meter"
 	}
 	if q.At != nil {
 		who += " " + spotWords(*q.At)

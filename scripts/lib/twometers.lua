@@ -36,12 +36,12 @@ local function read_swapped(a, read)
       table.insert(whites_of(read, name), a.measure(a[name], a.white))
       for i, patch in ipairs(a.patches) do read[name][i] = a.measure(a[name], patch) end
       table.insert(whites_of(read, name), a.measure(a[name], a.white))
-    end)
+    end, { readings = #a.patches + 2 })
   end
   run.part("white once more", function()
     mount("reference", a.reference)
     table.insert(whites_of(read, "reference"), a.measure(a.reference, a.white))
-  end)
+  end, { readings = 1 })
   mounted = nil
 end
 
@@ -56,7 +56,7 @@ local function read_in_turn(a, read)
       both(function(name, r) read[name][i] = r end, patch)
     end
     both(white, a.white)
-  end)
+  end, { readings = 2 * (#a.patches + 2) })
 end
 
 -- steadied gives the stimulus of a reading as it would have been when the meter read white first. Between
