@@ -88,6 +88,10 @@ func (m *meter) one(ctx context.Context, q bench.ReadRequest) (s bench.Sample, e
 	return m.compare(s), nil
 }
 
+// darkest is the luminance, in cd/m², up to which an instrument may give x and y as 0, since it sees no
+// light (common practice, no source).
+const darkest = 1
+
 // flags are those that an instrument may give.
 var flags = []bench.Flag{bench.BelowFloor, bench.Saturated, bench.Underfilled, bench.Unsynchronised}
 
@@ -108,6 +112,8 @@ func (m *meter) sample(got *One, q bench.ReadRequest, began, ended time.Duration
 		return s, Garbled("", "the reading has only one of X and Z")
 	case (got.Cx == nil) != (got.Cy == nil):
 		return s, Garbled("", "the reading has only one of x and y")
+	case got.Cy != nil && s.Y > darkest: // y is 0
+		return s, bench.Errorf(bench.CodeBadReading, "leave x and y out of what is read, if the instrument does not measure them", "chromaticity y is 0 at %g cd/m²; it must be above 0", s.Y)
 	}
 	if got.Count != nil && m.count != nil && *got.Count == *m.count {
 		return s, bench.Errorf(bench.CodeBadReading, "", "the meter gave its reading number %g again", *got.Count)
