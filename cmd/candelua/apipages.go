@@ -85,6 +85,9 @@ func printFields(w io.Writer, what string, t reflect.Type) {
 		if unit := tag.Get("unit"); unit != "" {
 			help += ", in " + unit
 		}
+		if words := tag.Get("one_of"); words != "" {
+			help += "; " + strings.ReplaceAll(words, "|", " or ")
+		}
 		all = append(all, entry{name: tag.Get("lua"), help: help})
 	}
 	entries(w, all)

@@ -156,7 +156,7 @@ func readingRows(d inspect.Device) (rows [][]string) {
 	if r := d.Readings; r != nil {
 		rows = append(rows, []string{"", fmt.Sprintf("%s: %s", count(r.Count, "reading"), r.Line())})
 		if r.Again > 0 {
-			rows = append(rows, []string{"", count(r.Again, "try") + " made again"})
+			rows = append(rows, []string{"", "tried again: " + count(r.Again, "time")})
 		}
 		for _, f := range r.Flags {
 			rows = append(rows, []string{"", "flag: " + string(f)})

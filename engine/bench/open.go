@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"sync"
 
 	"candelua/engine/fault"
@@ -197,7 +198,7 @@ func (b *Bench) openDevices(ctx context.Context, made map[string]Driver, pick fu
 			return context.Cause(ctx)
 		}
 		device, err := d.Open(ctx, k, *s)
-		if fault.CodeOf(err) == CodeBadFile { // it names the line of its key
+		if fault.CodeOf(err) == CodeBadFile && strings.HasPrefix(err.Error(), s.file+":") { // it names its line
 			return err
 		}
 		if err != nil {

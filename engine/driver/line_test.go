@@ -18,15 +18,16 @@ import (
 // flaky is an instrument whose nth answer goes wrong as stated. Each answer is the number of its
 // question, so that an answer that is taken for another one's shows.
 type flaky struct {
-	faults  []string // by question; those beyond have none
-	asked   int      // questions of all sessions
-	opened  int
-	closed  int
-	resyncs int
-	deaf    bool // cannot be brought back in step
-	refuse  bool // cannot be opened again
-	serials []string
-	other   func(v Verb, ask, answer any) error
+	faults     []string // by question; those beyond have none
+	asked      int      // questions of all sessions
+	opened     int
+	closed     int
+	resyncs    int
+	deaf       bool // cannot be brought back in step
+	refuse     bool // cannot be opened again
+	slowResync time.Duration
+	serials    []string
+	other      func(v Verb, ask, answer any) error
 }
 
 func (f *flaky) connect(context.Context) (Session, Card, error) {
@@ -87,6 +88,7 @@ func (s *flakySession) Do(ctx context.Context, v Verb, ask, answer any) error {
 
 func (s *flakySession) Resync(context.Context) error {
 	s.f.resyncs++
+	time.Sleep(s.f.slowResync)
 	if s.f.deaf {
 		return ErrNoResync
 	}
@@ -440,6 +442,22 @@ func TestTimesOfReopened(t *testing.T) {
 		})
 		if err != nil {
 			t.Error(err)
+		}
+	})
+}
+
+// TestTimesOfTheLastTry: a reading that was tried again began with the try that gave it, after the session was brought
+// back in step.
+func TestTimesOfTheLastTry(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		f := &flaky{faults: []string{"silent"}, slowResync: 3 * time.Second}
+		m := openMeter(t, f, bench.Section{Timeout: time.Second})
+		all, err := read(t.Context(), m, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s := all[0]; s.Ended-s.Began != 50*time.Millisecond || s.Began < 4*time.Second {
+			t.Errorf("it read from %v to %v", s.Began, s.Ended)
 		}
 	})
 }

@@ -40,7 +40,7 @@ type One struct {
 	Spectrum *Spectral `lua:"spectrum" json:"spectrum,omitempty" help:"spectral radiance, if it was asked for"`
 	Seconds  *float64  `lua:"seconds" json:"seconds,omitempty" unit:"s" help:"for how long the light was integrated, up to the answer"`
 	Count    *float64  `lua:"count" json:"count,omitempty" help:"the instrument's own number of this reading; the same number twice is an old reading, which is tried again"`
-	Flags    []string  `lua:"flags" json:"flags,omitempty" one_of:"below_floor|saturated|underfilled|unsynchronised" optional:"true" help:"what the instrument says against its reading"`
+	Flags    []string  `lua:"flags" json:"flags,omitempty" one_of:"below_floor|saturated|underfilled|unsynchronised" optional:"true" help:"what the instrument says against its reading: a list of such words; one that is not in the list is not the case"`
 }
 
 // Spectral is spectral radiance, regularly sampled.
@@ -96,7 +96,7 @@ type SetLamp struct {
 
 // TurnTo asks a rig to turn the unit.
 type TurnTo struct {
-	Axis    string  `lua:"axis" json:"axis" one_of:"horizontal|vertical" help:"axis"`
+	Axis    string  `lua:"axis" json:"axis" one_of:"horizontal|vertical" help:"about which the unit is turned"`
 	Degrees float64 `lua:"degrees" json:"degrees" unit:"°" help:"angle from straight on"`
 }
 
