@@ -59,6 +59,7 @@ type benchReport struct {
 	Simulated  bool             `json:"simulated"`
 	Devices    []inspect.Device `json:"devices"`
 	Procedures []inspect.Met    `json:"procedures"`
+	Error      *errorJSON       `json:"error,omitempty"` // of a device that cannot be read
 }
 
 func (a *app) checkBench(cmd *cobra.Command, name string, times int, asJSON bool) (err error) {
@@ -91,15 +92,24 @@ func (a *app) checkBench(cmd *cobra.Command, name string, times int, asJSON bool
 	if err != nil {
 		return err
 	}
-	report := benchReport{b.Name, b.Simulated, devices, inspect.Meets(b, wanted)}
-	if asJSON {
-		err = encode(cmd.OutOrStdout(), report)
-	} else {
-		err = report.print(cmd.OutOrStdout())
+	report := benchReport{Bench: b.Name, Simulated: b.Simulated, Devices: devices, Procedures: inspect.Meets(b, wanted)}
+	failed := firstFailed(devices)
+	if !asJSON {
+		if err := report.print(cmd.OutOrStdout()); err != nil {
+			return err
+		}
+		return failed
 	}
-	if err != nil {
+	report.Error = errorOf(failed)
+	if err := encode(cmd.OutOrStdout(), report); err != nil || failed == nil {
 		return err
 	}
+	explain(a.line.screen, failed) // and no second object
+	return &exitError{statusOf(failed), failed}
+}
+
+// firstFailed is why the first device that cannot be read cannot; nil where all can.
+func firstFailed(devices []inspect.Device) error {
 	for _, d := range devices {
 		if d.Failed != nil {
 			return fmt.Errorf("the %s cannot be read: %w", d.Place, d.Failed)
