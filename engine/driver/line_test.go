@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -255,6 +256,8 @@ func TestReadings(t *testing.T) {
 	}{
 		{"Y", One{Y: new(100.0)}, bench.ReadRequest{}, "", bench.Sample{Y: 100}},
 		{"xy", One{Y: new(100.0), Cx: new(0.25), Cy: new(0.5)}, bench.ReadRequest{}, "", bench.Sample{X: 50, Y: 100, Z: 50, Colour: true}},
+		{"u'v'", One{Y: new(100.0), U: new(4. / 19), V: new(9. / 19)}, bench.ReadRequest{}, "", bench.Sample{X: 100, Y: 100, Z: 100, Colour: true}}, // equal energy
+		{"u alone", One{Y: new(1.0), U: new(0.2)}, bench.ReadRequest{}, "only one of u and v", bench.Sample{}},
 		{"XYZ", One{X: new(90.0), Y: new(100.0), Z: new(110.0)}, bench.ReadRequest{}, "", bench.Sample{X: 90, Y: 100, Z: 110, Colour: true}},
 		{"below zero", One{Y: new(-0.5)}, bench.ReadRequest{}, "", bench.Sample{Y: -0.5, Flags: []bench.Flag{bench.BelowFloor}}},
 		{"none", One{}, bench.ReadRequest{}, "no luminance Y", bench.Sample{}},
@@ -281,7 +284,7 @@ func TestReadings(t *testing.T) {
 					}
 					return
 				}
-				if err != nil || got.X != c.want.X || got.Y != c.want.Y || got.Z != c.want.Z || got.Colour != c.want.Colour || !slices.Equal(got.Flags, c.want.Flags) {
+				if err != nil || math.Abs(got.X-c.want.X) > 1e-9 || got.Y != c.want.Y || math.Abs(got.Z-c.want.Z) > 1e-9 || got.Colour != c.want.Colour || !slices.Equal(got.Flags, c.want.Flags) {
 					t.Errorf("it reads %+v, %v", got, err)
 				}
 			})

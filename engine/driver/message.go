@@ -30,13 +30,15 @@ type ReadOne struct {
 	Expect   float64 `lua:"expect" json:"expect" default:"0" unit:"cd/m2" help:"luminance to expect; 0: not known"`
 }
 
-// One is a single reading as an instrument gives it: Y alone; Y with x and y; or X, Y and Z.
+// One is a single reading as an instrument gives it: Y alone; Y with x and y, or with u' and v'; or X, Y and Z.
 type One struct {
 	Y        *float64  `lua:"Y" json:"Y" unit:"cd/m2" help:"luminance"`
 	X        *float64  `lua:"X" json:"X,omitempty" unit:"cd/m2" help:"CIE 1931 tristimulus value, with Z"`
 	Z        *float64  `lua:"Z" json:"Z,omitempty" unit:"cd/m2" help:"CIE 1931 tristimulus value, with X"`
 	Cx       *float64  `lua:"x" json:"x,omitempty" help:"CIE 1931 chromaticity, with y"`
 	Cy       *float64  `lua:"y" json:"y,omitempty" help:"CIE 1931 chromaticity, with x"`
+	U        *float64  `lua:"u" json:"u,omitempty" help:"CIE 1976 chromaticity u', with v, in place of x and y"`
+	V        *float64  `lua:"v" json:"v,omitempty" help:"CIE 1976 chromaticity v', with u"`
 	Spectrum *Spectral `lua:"spectrum" json:"spectrum,omitempty" help:"spectral radiance, if it was asked for"`
 	Seconds  *float64  `lua:"seconds" json:"seconds,omitempty" unit:"s" help:"for how long the light was integrated, up to the answer"`
 	Count    *float64  `lua:"count" json:"count,omitempty" help:"the instrument's own number of this reading; the same number twice is an old reading, which is tried again"`

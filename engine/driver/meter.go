@@ -103,7 +103,10 @@ func (m *meter) sample(got *One, q bench.ReadRequest, began, ended time.Duration
 		return s, Garbled("", "the reading has no luminance Y")
 	}
 	s.Y = *got.Y
+	got.fromUV()
 	switch {
+	case (got.U == nil) != (got.V == nil):
+		return s, Garbled("", "the reading has only one of u and v")
 	case got.X != nil && got.Z != nil:
 		s.X, s.Z, s.Colour = *got.X, *got.Z, true
 	case got.Cx != nil && got.Cy != nil && *got.Cy != 0:
@@ -137,6 +140,17 @@ func (m *meter) sample(got *One, q bench.ReadRequest, began, ended time.Duration
 		return s, Garbled("", "a spectrum was asked for, and the reading has none")
 	}
 	return s, nil
+}
+
+// fromUV gives x and y of u' and v', where these are given and those are not.
+//
+// Source: CIE 15:2018, 8.2.1, solved for x and y; from memory.
+func (o *One) fromUV() {
+	if o.U == nil || o.V == nil || o.Cx != nil || o.Cy != nil {
+		return
+	}
+	d := 6**o.U - 16**o.V + 12
+	o.Cx, o.Cy = new(9**o.U/d), new(4**o.V/d)
 }
 
 // manyAlike is from how many equal readings in a row on they are flagged. Chance does not give

@@ -197,7 +197,8 @@ func TestKeptGone(t *testing.T) {
 // TestOnceFaults are those of a program that is run for each reading.
 func TestOnceFaults(t *testing.T) {
 	for _, c := range campaign.Some(t, []struct{ name, body, code, says string }{
-		{"silence", `exec sleep 30`, bench.CodeTimeout, "the answer to read did not come within 2 s"},
+		{"silence", `exec sleep 30`, bench.CodeTimeout, "the answer to read did not come within 2 s; it wrote nothing"},
+		{"half a prompt", `printf "press a key"; exec sleep 30`, bench.CodeTimeout, `it wrote "press a key" until then`},
 		{"nothing", `exit 0`, bench.CodeGarbled, `the program wrote no line that matches "Y={Y}"`},
 		{"other", `echo hello`, bench.CodeGarbled, `the program wrote no line that matches "Y={Y}"; its last line is "hello"`},
 		{"two lines", `echo Y=1; echo Y=2`, bench.CodeGarbled, `the program wrote two lines that match "Y={Y}"; the second is "Y=2"`},
@@ -341,7 +342,7 @@ func TestOptionErrors(t *testing.T) {
 	for _, c := range []struct{ options, says string }{
 		{`reply="Y={Y}"`, "meter.options.run must name the program"},
 		{`run="x"`, "meter.options.reply must be a pattern with {Y} in it"},
-		{`run="x"` + "\n" + `reply="{Y} {z}"`, "meter.options.reply has the field {z}; its fields can be {Y}, {X}, {Z}, {x}, {y}, {seconds}, {count}"},
+		{`run="x"` + "\n" + `reply="{Y} {z}"`, "meter.options.reply has the field {z}; its fields can be {Y}, {X}, {Z}, {x}, {y}, {u}, {v}, {seconds}, {count}"},
 		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `replay="{Y}"`, "meter.options.replay is unknown; the keys of meter.options are"},
 		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `ready=">"`, "meter.options.ready is given, and the program is not kept open"},
 		{`run="x"` + "\n" + `reply="{Y}"` + "\n" + `keep=true`, "meter.options.send must be given, since the program is kept open"},

@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"regexp"
 	"slices"
@@ -146,7 +147,7 @@ func (p *pattern) field(key, inside string, numbers, texts []string) (*field, er
 	if unit = strings.TrimSpace(unit); unit != "" {
 		scale, known := units[unit]
 		if !known || !f.number {
-			return f, fmt.Errorf("%s has {%s}: %q is no unit that is known", key, inside, unit)
+			return f, fmt.Errorf("%s has {%s}: %q is no unit that is known; the units are %s", key, inside, unit, strings.Join(slices.Sorted(maps.Keys(units)), ", "))
 		}
 		f.scale = scale
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"maps"
 	"math"
 	"os"
@@ -203,7 +204,7 @@ func (s *session) answers(x *exchange, text []byte) bool {
 func (s *session) lost(ctx context.Context, p *child.Program, err error) error {
 	switch {
 	case ctx.Err() != nil:
-		return context.Cause(ctx)
+		return withHeld(context.Cause(ctx), p)
 	case fault.CodeOf(err) == bench.CodeGarbled:
 		return err
 	case errors.Is(err, inbox.ErrFlood):
@@ -215,6 +216,18 @@ func (s *session) lost(ctx context.Context, p *child.Program, err error) error {
 	case <-time.After(time.Second):
 		return driver.Lost("the program closed its output")
 	}
+}
+
+// withHeld adds to a time-out what the program wrote and nobody could use.
+func withHeld(err error, p *child.Program) error {
+	if fault.CodeOf(err) != bench.CodeTimeout {
+		return err
+	}
+	wrote := "it wrote nothing"
+	if held := strings.TrimSpace(string(p.Out.Drain())); held != "" {
+		wrote = fmt.Sprintf("it wrote %q until then", short(held))
+	}
+	return bench.Errorf(bench.CodeTimeout, "give it longer by timeout in the bench file, or compare ready and reply with what it writes", "%w; %s", err, wrote)
 }
 
 // withLastWords adds to a failure what the program said against itself.

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"candelua/engine/bench"
+	"candelua/engine/spell"
 )
 
 // A template is what the program is told, with places in braces for what is asked: "--level {level}", or
@@ -62,7 +63,11 @@ func (e exchanges) template(t *table, key, text string, names []string) *templat
 			if len(names) > 0 {
 				want = "its fields can be {" + strings.Join(names, "}, {") + "}"
 			}
-			t.fail("", t.named(key), "%s is %q; %s", t.named(key), text, want)
+			hint := ""
+			if near := spell.Nearest(name, names); near != "" {
+				hint = fmt.Sprintf("did you mean {%s}?", near)
+			}
+			t.fail(hint, t.named(key), "%s is %q; %s", t.named(key), text, want)
 			return m
 		}
 		m.parts, m.places = append(m.parts, name), append(m.places, places)
