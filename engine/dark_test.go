@@ -31,6 +31,9 @@ func TestDarkReadingsEndNoRun(t *testing.T) {
 			world := sim.Default()
 			world.Light.Black = 0
 			world.Meter.DarkNoise, world.Meter.Kind = c.noise, c.kind
+			if s.name == "spectrum" {
+				world.Meter.Kind = "spectral"
+			}
 			spec := simSpec(t, shipped(t, s.name), s.set...)
 			spec.Seed, spec.Draws = c.seed, 0
 			spec.Openers = bench.Openers{"sim": sim.Opener(world, c.seed, 0)}

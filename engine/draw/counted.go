@@ -5,7 +5,8 @@ import "math"
 // A value is counted where its draws have few values, and most of these more than once: a
 // number of places, a share k/n, the number of a step, what was rounded.
 const (
-	fewValues = 5 // so many draws for each value
+	fewValues = 5    // so many draws for each value
+	fewAlone  = 0.02 // share of the draws whose values occur once, up to which nearly all others are the same
 	countStep = 1e-6
 )
 
@@ -42,7 +43,7 @@ func (s sorted) counted(estimate float64) (c counts, ok bool) {
 			c.step = math.Min(c.step, s.at[i]-s.at[i-1])
 		}
 	}
-	if values*fewValues > len(s.at) || 2*once > values {
+	if values*fewValues > len(s.at) || 2*once > values && once > int(fewAlone*float64(len(s.at))) {
 		return c, false
 	}
 	if values == 1 {
