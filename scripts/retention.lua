@@ -112,7 +112,8 @@ local function record_values(p, series, model)
   record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound, why = constant.why }
   record.note(string.format("The initial residual is the residual at the end of the stress, by the fit. Time to threshold is the "
     .. "time after which the residual stays below %g %%, in either direction. Time constant is the time after which it stays below 1/e "
-    .. "(37 %%) of the initial residual.%s%s", p.threshold, fading.bounds_said(under, constant), fading.ranges_said(first, under, constant)))
+    .. "(37 %%) of the initial residual.%s%s", p.threshold, fading.bounds_said(under, constant),
+    fading.ranges_said(first, under, constant)))
   local shift = all["residual shift"]
   record.value {
     name = "Initial colour shift", formerly = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why,
