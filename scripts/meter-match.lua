@@ -125,31 +125,38 @@ end
 local function draw(rows)
   local points = {}
   for i, row in ipairs(rows) do points[i] = { name = "check " .. row.index, measured = row.fixed, target = row.reference } end
-  record.chromaticity { title = "Check colours: the corrected meter and the reference", id = "check-drawn", points = points, space = "bt709" }
+  record.chromaticity { title = "Check colours: the corrected meter and the reference", id = "check-drawn", points = points,
+    space = "bt709" }
 end
 
 local function note_drift(p, read, percent, uv)
   if p.swap then
-    record.note(string.format("The meters were swapped. White was read before and after by each of them, and once more by the reference at the end. From its first to "
-      .. "its last white the reference saw a change of %.2f %% and of %.4f in u'v', in which its own new aim is included.", percent, uv))
+    record.note(string.format("The meters were swapped. White was read before and after by each of them, and once more by the reference "
+      .. "at the end. From its first to its last white the reference saw a change of %.2f %% and of %.4f in u'v', in which its own new "
+      .. "aim is included.", percent, uv))
   end
   local of_meter = colour.delta_uv(read.whites.meter[1], read.whites.meter[2])
   if math.max(uv, of_meter) > p.limit / 2 then
-    record.note(string.format("The colour of white moved by %.4f in u'v' (reference) and %.4f (meter) while the colours were read. The drift of the luminance "
-      .. "is corrected between the whites, that of the colour is not: let the unit warm up, and measure again.", uv, of_meter), { level = "doubt" })
+    record.note(string.format("The colour of white moved by %.4f in u'v' (reference) and %.4f (meter) while the colours were read. The "
+      .. "drift of the luminance is corrected between the whites, that of the colour is not: let the unit warm up, and measure again.", uv,
+        of_meter),
+        { level = "doubt" })
   end
 end
 
 local function note_terms(p, kept, noise)
-  record.note("The correction is the four-colour matrix (Ohno and Hardis 1997): chromaticities of red, green and blue are matched, and white sets how much of each "
-    .. "there is. So an aim that gives one meter a little more or less light than the other does not matter.")
+  record.note("The correction is the four-colour matrix (Ohno and Hardis 1997): chromaticities of red, green and blue are matched, and "
+    .. "white sets how much of each there is. So an aim that gives one meter a little more or less light than the other does not matter.")
   if #kept.places < p.colours then
-    record.note(string.format("%d of %d check colours are left out because a meter could not read them.", p.colours - #kept.places, p.colours), { level = "doubt" })
+    record.note(string.format("%d of %d check colours are left out because a meter could not read them.", p.colours - #kept.places,
+      p.colours), { level = "doubt" })
   end
   if noise then
-    record.note(string.format("Noise of the readings alone gives a median Δu'v' of about %.5f. The largest of many differences is larger by noise, too.", noise))
+    record.note(string.format("Noise of the readings alone gives a median Δu'v' of about %.5f. The largest of many differences is larger "
+      .. "by noise, too.", noise))
   end
-  record.note(string.format("The limits, %g in u'v' and %g %% of the luminance, are common practice, without a source.", p.limit, p.luminance_limit))
+  record.note(string.format("The limits, %g in u'v' and %g %% of the luminance, are common practice, without a source.", p.limit,
+    p.luminance_limit))
 end
 
 local function name_of(p)
@@ -162,7 +169,8 @@ local function record_correction(p, correction, kept, fits)
   record.correction {
     correction = correction, name = name_of(p), id = "correction", panel = p.panel, valid_for = p.valid_for,
     check = { reference = kept.reference, target = kept.target },
-    notes = string.format("%s; %g %% windows; checked on %d colours%s", fits and "fits this panel" or "falls short on this panel", p.window, #kept.places,
+    notes = string.format("%s; %g %% windows; checked on %d colours%s", fits and "fits this panel" or "falls short on this panel", p.window,
+      #kept.places,
       p.swap and "; the meters were swapped on one mount" or ""),
   }
 end
@@ -200,22 +208,26 @@ end
 
 return procedure {
   title    = "Meter match",
-  purpose  = "Makes a correction that lets a filter colorimeter agree with a reference meter on this kind of panel, and checks it on colours that it was not "
-    .. "made from.",
+  purpose  = "Makes a correction that lets a filter colorimeter agree with a reference meter on this kind of panel, and checks it on "
+    .. "colours that it was not made from.",
   needs    = { meter = {}, reference = {}, patches = {}, operator = { optional = true } },
   settings = { ["automatic brightness"] = "off", brightness = "maximum" },
   params   = {
-    swap             = { default = false, help = "asks the operator to swap the meters, where one mount serves both; false: both look at the screen at once" },
+    swap             = { default = false,
+      help = "asks the operator to swap the meters, where one mount serves both; false: both look at the screen at once" },
     colours          = { default = 20, min = 3, max = 200, whole = true, help = "sets how many colours the correction is checked on" },
-    limit            = { default = 0.003, min = 0.0001, max = 0.1, help = "sets the largest Δu'v' of a check colour with which the correction still fits" },
+    limit            = { default = 0.003, min = 0.0001, max = 0.1,
+      help = "sets the largest Δu'v' of a check colour with which the correction still fits" },
     luminance_limit  = { default = 2, unit = "%", min = 0.01, max = 100,
       help = "sets the largest luminance error of a check colour with which the correction still fits" },
     name             = { default = "", help = "names the correction; empty: the method and the unit's mode" },
-    panel            = { default = "", help = "states the kind of panel, in your words, such as RGB OLED; a unit file can state the same, and another kind is warned of" },
+    panel            = { default = "",
+      help = "states the kind of panel, in your words, such as RGB OLED; a unit file can state the same, and another kind is warned of" },
     valid_for        = { default = 180, unit = "days", min = 0, max = 3650, whole = true,
       help = "states for how long the correction is to be used without a warning; 0: not stated" },
     window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
-    delay            = { default = 2, unit = "s", min = 0, max = 3600, help = "sets the time from the patch to the reading, in which the panel responds" },
+    delay            = { default = 2, unit = "s", min = 0, max = 3600,
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600,
       help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     precision        = { default = 0.2, unit = "%", min = 0.01, max = 10,
@@ -227,7 +239,8 @@ return procedure {
   end,
   run = function(p)
     local by = meter.about().correction
-    if by then error(string.format("the meter has the correction %q; a correction is made from uncorrected readings: remove it from the bench file", by), 0) end
+    if by then error(string.format("the meter has the correction %q; a correction is made from uncorrected readings: remove it from the "
+      .. "bench file", by), 0) end
     local checks = check_colours(p)
     conclude(p, checks, read_all(p, checks))
   end,

@@ -42,8 +42,8 @@ local function light_of(r)
   return seen and c or nil
 end
 
--- peaks_of gives the peaks of a reading, { nm=, height=, width= }, by wavelength. Which samples are peaks is decided once, by the readings of the
--- run: in a draw noise may make another one.
+-- peaks_of gives the peaks of a reading, { nm=, height=, width= }, by wavelength. Which samples are peaks is decided once, by the readings
+-- of the run: in a draw noise may make another one.
 local function peaks_of(name, r)
   local all = {}
   for _, i in ipairs(run.decide("peaks of " .. name, spectra.peaks(r.spectrum))) do
@@ -62,7 +62,8 @@ local function highest(peaks)
 end
 
 local function record_peaks(read)
-  local tbl = record.table("Peaks", { { "colour" }, { "wavelength", "nm" }, { "width at half height", "nm" }, { "radiance", "W/(sr m2 nm)" } })
+  local tbl = record.table("Peaks", { { "colour" }, { "wavelength", "nm" }, { "width at half height", "nm" },
+    { "radiance", "W/(sr m2 nm)" } })
   for _, c in ipairs(colours) do
     local why = doubt_of(read, { c.name })
     local peaks = why and {} or peaks_of(c.name, read[c.name])
@@ -92,7 +93,8 @@ local function record_gamut(read)
     local spanned, g = false, nil
     if not why then spanned, g = pcall(colour.gamut, { red = of.red, green = of.green, blue = of.blue, space = s.space }) end
     record.value {
-      name = "Coverage of " .. s.name .. " in u'v'", id = "coverage-" .. s.id .. "-uv", value = spanned and 100 * g.coverage or nil, unit = "%",
+      name = "Coverage of " .. s.name .. " in u'v'", id = "coverage-" .. s.id .. "-uv", value = spanned and 100 * g.coverage or nil,
+        unit = "%",
       why = why or spanned and "" or "the primaries span no triangle",
     }
   end
@@ -103,8 +105,9 @@ local most_difference = 0.5 -- %
 
 local function note_difference(percent)
   if math.abs(percent) <= most_difference then return end
-  record.note(string.format("The luminance of white's spectrum is %.2f %% %s than the luminance that the meter states: one of them is corrected and the other is not, or "
-    .. "the spectrum does not reach far enough.", math.abs(percent), percent > 0 and "higher" or "lower"), { level = "doubt" })
+  record.note(string.format("The luminance of white's spectrum is %.2f %% %s than the luminance that the meter states: one of them is "
+    .. "corrected and the other is not, or the spectrum does not reach far enough.", math.abs(percent), percent > 0 and "higher"
+      or "lower"), { level = "doubt" })
 end
 
 local function record_white(read)
@@ -139,13 +142,14 @@ end
 
 return procedure {
   title    = "Spectrum",
-  purpose  = "Measures the spectra of red, green, blue and white: their peaks and widths, the gamut that follows from them, and how much of white acts on the "
-    .. "inner clock.",
+  purpose  = "Measures the spectra of red, green, blue and white: their peaks and widths, the gamut that follows from them, and how much "
+    .. "of white acts on the inner clock.",
   needs    = { meter = { spectrum = true }, patches = {} },
   settings = { ["automatic brightness"] = "off", brightness = "maximum" },
   params   = {
     window           = { default = 10, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
-    delay            = { default = 2, unit = "s", min = 0, max = 3600, help = "sets the time from the patch to the reading, in which the panel responds" },
+    delay            = { default = 2, unit = "s", min = 0, max = 3600,
+      help = "sets the time from the patch to the reading, in which the panel responds" },
     longest_settling = { default = 40, unit = "s", min = 0, max = 3600,
       help = "sets the longest wait for the luminance to become stable; 0: do not wait" },
     precision        = { default = 0.2, unit = "%", min = 0.01, max = 10,
@@ -159,8 +163,9 @@ return procedure {
     record_white(read)
     record_spectra(read)
     record.note("Widths are those that the meter shows: its own bandwidth is included, and makes a narrow peak wider.")
-    record.note("The melanopic daylight ratio compares white with daylight D65 of the same luminance (CIE S 026; the action spectrum is kept from memory, see "
-      .. "colour.melanopic). It says nothing of how bright the room is or how long somebody looks.")
-    record.note("A peak stands out where the spectrum falls on both sides of it by a twentieth of its highest value (common practice, no source).")
+    record.note("The melanopic daylight ratio compares white with daylight D65 of the same luminance (CIE S 026; the action spectrum is "
+      .. "kept from memory, see colour.melanopic). It says nothing of how bright the room is or how long somebody looks.")
+    record.note("A peak stands out where the spectrum falls on both sides of it by a twentieth of its highest value (common practice, no "
+      .. "source).")
   end,
 }

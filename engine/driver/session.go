@@ -14,8 +14,8 @@ import (
 // around it.
 type Session interface {
 	// Do asks for one thing, and fills answer, a pointer to the verb's answer (see [Messages]).
-	// It ends when ctx does, with ctx's cause. An error that wraps [ErrLost] says that nothing
-	// more can come of this session.
+	// It ends when ctx does, with ctx's cause. An error that wraps [ErrLost] says that
+	// nothing more will come over the connection.
 	Do(ctx context.Context, v Verb, ask, answer any) error
 	// Resync makes sure that what comes next belongs to what is asked next, by a question whose
 	// answer is known. Waiting for silence does not: a late answer would be taken for the next
@@ -72,6 +72,15 @@ type lostError struct{ error }
 func (e *lostError) Unwrap() error { return e.error }
 
 func (e *lostError) Is(target error) bool { return target == ErrLost }
+
+// Short is what an instrument said, cut to what a message has room for.
+func Short(text string) string {
+	const most = 80
+	if r := []rune(text); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return text
+}
 
 // TimedOut is an answer that did not come in time.
 func TimedOut(what string, seconds float64) error {

@@ -53,15 +53,16 @@ end
 -- cause says why a matrix that is made from red, green, blue and white does not fit other colours of a panel.
 local function cause(a)
   if a.luminance < 1 - additive.luminance then
-    return string.format("Red, green and blue add up to only %.0f %% of white: the panel adds light to white that none of the three has, as one with a "
-      .. "white subpixel does (four subpixels). One matrix has to fit three kinds of light, and here there are four", 100 * a.luminance)
+    return string.format("Red, green and blue add up to only %.0f %% of white: the panel adds light to white that none of the three has, "
+      .. "as one with a white subpixel does (four subpixels). One matrix has to fit three kinds of light, and here there are four",
+        100 * a.luminance)
   end
   if not matching.is_additive(a) then
-    return string.format("Red, green and blue add up to %.0f %% of white, with a difference of %.4f in u'v': the panel is not additive, and "
-      .. "its mixtures may not be made of the light of the three alone", 100 * a.luminance, a.delta_uv)
+    return string.format("Red, green and blue add up to %.0f %% of white, with a difference of %.4f in u'v': the panel is not additive, "
+      .. "and its mixtures may not be made of the light of the three alone", 100 * a.luminance, a.delta_uv)
   end
-  return "Red, green and blue do add up to white, so look for another cause: a meter that was moved or that drifts, light of the room, colours that were "
-    .. "too dark for a meter, or a mode that processes colours"
+  return "Red, green and blue do add up to white, so look for another cause: a meter that was moved or that drifts, light of the room, "
+    .. "colours that were too dark for a meter, or a mode that processes colours"
 end
 
 -- beyond says which limits what remains is above, in words; "" where it is within both.
@@ -76,26 +77,27 @@ end
 local function not_additive(a)
   if matching.is_additive(a) then return "" end
   if a.luminance < 1 then
-    return string.format(" But red, green and blue give only %.1f %% of white: the panel may have a white subpixel, and then colours between those that were "
-      .. "checked may be further off.", 100 * a.luminance)
+    return string.format(" But red, green and blue give only %.1f %% of white: the panel may have a white subpixel, and then colours "
+      .. "between those that were checked may be further off.", 100 * a.luminance)
   end
-  return string.format(" The panel is not additive (red, green and blue give %.1f %% of white). This does not matter to the matrix as long as mixtures are made "
-    .. "of the same three kinds of light, but a sum of primaries says little of this panel.", 100 * a.luminance)
+  return string.format(" The panel is not additive (red, green and blue give %.1f %% of white). This does not matter to the matrix as "
+    .. "long as mixtures are made of the same three kinds of light, but a sum of primaries says little of this panel.", 100 * a.luminance)
 end
 
 -- verdict says in words whether the matrix fits, and true if it does. left is what remains on the check colours: median, largest (Δu'v'),
 -- luminance (the largest error in percent). limits are { uv=, luminance= }. noise is that of matching.noise, a the additivity.
 function matching.verdict(left, limits, noise, a)
-  local far = string.format("on colours that the matrix was not made from, a median Δu'v' of %.5f and at most %.5f remain, and at most %.2f %% of the luminance",
+  local far = string.format("on colours that the matrix was not made from, a median Δu'v' of %.5f and at most %.5f remain, and at most "
+    .. "%.2f %% of the luminance",
     left.median, left.largest, left.luminance)
   local above = beyond(left, limits)
   if above == "" then return "The matrix fits: " .. far .. "." .. not_additive(a), true end
   if noise and left.largest < 4 * noise and left.luminance <= limits.luminance then
-    return string.format("It is not known whether the matrix fits: %s. The limit is %s, but noise of the readings alone makes a median Δu'v' of about %.5f. "
-      .. "Read again with a smaller precision.", far, above, noise), false
+    return string.format("It is not known whether the matrix fits: %s. The limit is %s, but noise of the readings alone makes a median "
+      .. "Δu'v' of about %.5f. Read again with a smaller precision.", far, above, noise), false
   end
-  return string.format("The matrix falls short: %s. The limit is %s. %s. Use the correction only if errors of this size do not matter, and otherwise "
-    .. "measure colours of this panel with the reference.", far, above, cause(a)), false
+  return string.format("The matrix falls short: %s. The limit is %s. %s. Use the correction only if errors of this size do not matter, "
+    .. "and otherwise measure colours of this panel with the reference.", far, above, cause(a)), false
 end
 
 return matching

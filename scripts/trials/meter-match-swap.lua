@@ -1,4 +1,5 @@
--- One mount: the operator swaps the meters, and white is read before and after with each. The panel of one world is cold, and its white drifts by
+-- One mount: the operator swaps the meters, and white is read before and after with each. The panel of one world is cold, and its white
+-- drifts by
 -- 4 % while it is read; that of the other is warm. The reference's last white is read after that of the colorimeter.
 local filters = {
   ["meter.kind"] = "filter", ["meter.name"] = "Tern Street filter", ["meter.serial"] = "TF-04",

@@ -1,4 +1,5 @@
--- Spectra whose peaks and widths are parameters of the world: each primary is a Gaussian. The meter has a sample every 5 nm, and straight lines between
+-- Spectra whose peaks and widths are parameters of the world: each primary is a Gaussian. The meter has a sample every 5 nm, and straight
+-- lines between
 -- samples widen a peak of 20 nm by about half a nanometre.
 local function primaries(red, green, blue) return { red = red, green = green, blue = blue } end
 
@@ -20,7 +21,8 @@ return trial {
   worlds    = {
     ["phone"]           = "default",
     ["lit from behind"] = "dunlin-27",
-    ["narrow"]          = { base = "default", ["primaries.red"] = { 633, 24 }, ["primaries.green"] = { 526, 30 }, ["primaries.blue"] = { 464, 20 } },
+    ["narrow"]          = { base = "default", ["primaries.red"] = { 633, 24 }, ["primaries.green"] = { 526, 30 },
+      ["primaries.blue"] = { 464, 20 } },
   },
   expect    = {
     ["red-peak"] = truths("red", 1), ["green-peak"] = truths("green", 1), ["blue-peak"] = truths("blue", 1),

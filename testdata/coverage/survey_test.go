@@ -187,19 +187,24 @@ func TestEveryScriptRuns(t *testing.T) {
 				t.Fatal(err)
 			}
 			one, err := of.once(t.Context(), exact(world), 1, noDraws)
-			for _, of := range [][]stated{again.Values, one.Values} {
-				for i := range of {
-					of[i].Text = "" // a ranking of equal numbers is decided by the last bit
-				}
-			}
-			if name == "27-window-ranking" { // which of equal windows is the brightest is decided by the last bit, too
-				continue
+			if seed > 0 && shuffles(t, name) {
+				continue // another seed is another order of the patches, and so another truth
 			}
 			if err != nil || !reflect.DeepEqual(again.Values, one.Values) {
 				t.Errorf("%s: exact instruments state\n%+v, and with another seed\n%+v (%v)", name, one.Values, again.Values, err)
 			}
 		}
 	}
+}
+
+// shuffles says whether the order of a script's steps follows from the run's seed.
+func shuffles(t *testing.T, name string) bool {
+	t.Helper()
+	src, err := os.ReadFile(filepath.Join("scripts", name+".lua"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Contains(string(src), "run.shuffle")
 }
 
 // TestSurveyGoesOn: what was kept is not run again, a torn line is, and runs of another number of draws are refused.

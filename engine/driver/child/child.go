@@ -28,6 +28,7 @@ import (
 
 // How long a program may take for each step of its end.
 const (
+	endsWithin  = time.Second            // after its output came to an end
 	closeWithin = 500 * time.Millisecond // after its input was closed
 	termWithin  = time.Second            // after it was told to terminate
 	pipeWithin  = 100 * time.Millisecond // for what others still hold of its output, once it has ended
@@ -269,6 +270,15 @@ func (p *Program) Ending() string {
 		words += ": " + last
 	}
 	return words
+}
+
+// Silence says in words why nothing more comes from the program, once its output has come to an end: how it ended or,
+// where it goes on, that it closed its output.
+func (p *Program) Silence() string {
+	if p.within(endsWithin) {
+		return p.Ending()
+	}
+	return "closed its output"
 }
 
 // Failed says whether the program has ended and says so of itself.

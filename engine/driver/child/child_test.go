@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"context"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strconv"
@@ -14,6 +13,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"candelua/testdata/campaign"
 )
 
 func start(t *testing.T, k *Keeper, script string, terminal bool) (p *Program, folder string) {
@@ -82,9 +83,7 @@ func TestEnds(t *testing.T) {
 // TestService: what leaves the group for a session of its own goes on, and its hold on the output does not keep the
 // driver waiting.
 func TestService(t *testing.T) {
-	if _, err := exec.LookPath("setsid"); err != nil {
-		t.Skip("the system has no setsid")
-	}
+	campaign.Needs(t, "setsid", "apt-get install util-linux")
 	for _, terminal := range []bool{false, true} {
 		before := runtime.NumGoroutine()
 		p, _ := start(t, &Keeper{}, `trap "" HUP; setsid sh -c 'trap "" HUP; echo $$; exec sleep 60' & read line`, terminal)

@@ -157,7 +157,7 @@ func (l *listener) hear(line string) error {
 		case err != nil:
 			return driver.Garbled("", "%w", err)
 		case l.heard[i] != nil:
-			return driver.Garbled("make the pattern more exact, so that one line matches it", "the program wrote two lines that match %q; the second is %q", p.text, short(line))
+			return driver.Garbled("make the pattern more exact, so that one line matches it", "the program wrote two lines that match %q; the second is %q", p.text, driver.Short(line))
 		}
 		l.heard[i] = values
 		return nil
@@ -187,7 +187,7 @@ func (l *listener) refuse(line string) bool {
 		if message == "" {
 			message = strings.TrimSpace(line)
 		}
-		l.refused = driver.Refused("%s", short(message))
+		l.refused = driver.Refused("%s", driver.Short(message))
 		return true
 	}
 	return false
@@ -209,7 +209,7 @@ func (l *listener) enough() bool {
 // rest looks at what came together with a reply that is complete.
 func (l *listener) rest() error {
 	if stray := l.program.Out.Drain(); l.session.answers(l.x, stray) {
-		return driver.Garbled("make the pattern more exact, or name the ready mark, so that one line is the reply", "the program wrote a second reply: %q", short(string(bytes.TrimSpace(stray))))
+		return driver.Garbled("make the pattern more exact, or name the ready mark, so that one line is the reply", "the program wrote a second reply: %q", driver.Short(string(bytes.TrimSpace(stray))))
 	}
 	return l.complete()
 }
@@ -226,7 +226,7 @@ func (l *listener) complete() error {
 		if l.last == "" {
 			return driver.Garbled("", "the program wrote no line that matches %q", p.text)
 		}
-		return driver.Garbled("", "the program wrote no line that matches %q; its last line is %q", p.text, short(l.last))
+		return driver.Garbled("", "the program wrote no line that matches %q; its last line is %q", p.text, driver.Short(l.last))
 	}
 	return nil
 }

@@ -76,7 +76,7 @@ func shown(v any) string {
 	case map[string]any:
 		return "a table"
 	}
-	return short(fmt.Sprintf("%#v", v))
+	return driver.Short(fmt.Sprintf("%#v", v))
 }
 
 func (t *table) wrong(key, want string) {

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"candelua/engine/bench"
+	"candelua/engine/driver"
 	"candelua/engine/spell"
 )
 
@@ -170,11 +171,11 @@ func (p *pattern) match(line string) (map[string]any, bool, error) {
 			continue
 		}
 		if f.looseBefore && cutBefore.MatchString(line[:from]) || f.looseAfter && cutAfter.MatchString(line[to:]) {
-			return nil, true, fmt.Errorf("%s would be %s, which is a part of a longer number: %q", f.name, text, short(line))
+			return nil, true, fmt.Errorf("%s would be %s, which is a part of a longer number: %q", f.name, text, driver.Short(line))
 		}
 		x, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 		if x *= f.scale; err != nil || math.IsInf(x, 0) {
-			return nil, true, fmt.Errorf("%s is %s, which is more than a number can be", f.name, short(text))
+			return nil, true, fmt.Errorf("%s is %s, which is more than a number can be", f.name, driver.Short(text))
 		}
 		values[f.name] = x
 	}
@@ -186,11 +187,3 @@ var (
 	cutBefore = regexp.MustCompile(`(?:[0-9]['’.,]?|[0-9][eE][-+]?|[-−+])$`)
 	cutAfter  = regexp.MustCompile(`^(?:['’.,]?[0-9]|[eE][-+]?[0-9])`)
 )
-
-func short(text string) string {
-	const most = 60
-	if r := []rune(text); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return text
-}

@@ -165,7 +165,7 @@ func (s *session) ask(ctx context.Context, x *exchange, ask any) (*child.Program
 			return nil, err
 		}
 		if stray := s.kept.Out.Drain(); s.answers(x, stray) {
-			return nil, driver.Lost("it wrote %q without being asked", short(string(bytes.TrimSpace(stray))))
+			return nil, driver.Lost("it wrote %q without being asked", driver.Short(string(bytes.TrimSpace(stray))))
 		}
 		if err := s.kept.Write(ctx, []byte(line+s.set.ends)); err != nil {
 			return nil, s.lost(ctx, s.kept, err)
@@ -210,12 +210,7 @@ func (s *session) lost(ctx context.Context, p *child.Program, err error) error {
 	case errors.Is(err, inbox.ErrFlood):
 		return driver.Garbled("", "the program wrote too much: %w", err)
 	}
-	select {
-	case <-p.Ended():
-		return driver.Lost("the program %s", p.Ending())
-	case <-time.After(time.Second):
-		return driver.Lost("the program closed its output")
-	}
+	return driver.Lost("the program %s", p.Silence())
 }
 
 // withHeld adds to a time-out what the program wrote and nobody could use.
@@ -225,7 +220,7 @@ func withHeld(err error, p *child.Program) error {
 	}
 	wrote := "it wrote nothing"
 	if held := strings.TrimSpace(string(p.Out.Drain())); held != "" {
-		wrote = fmt.Sprintf("it wrote %q until then", short(held))
+		wrote = fmt.Sprintf("it wrote %q until then", driver.Short(held))
 	}
 	return bench.Errorf(bench.CodeTimeout, "give it longer by timeout in the bench file, or compare ready and reply with what it writes", "%w; %s", err, wrote)
 }
@@ -236,7 +231,7 @@ func withLastWords(err error, p *child.Program) error {
 	if words == "" || strings.Contains(err.Error(), words) || errors.Is(err, driver.ErrLost) {
 		return err
 	}
-	return bench.Errorf(fault.CodeOf(err), fault.HintOf(err), "%w; the program's last words: %s", err, short(words))
+	return bench.Errorf(fault.CodeOf(err), fault.HintOf(err), "%w; the program's last words: %s", err, driver.Short(words))
 }
 
 // state is a file as it was, so that one shows that was not written anew.

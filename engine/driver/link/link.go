@@ -120,7 +120,7 @@ func (l *Link) Drain() []byte { return l.in.Drain() }
 // cannot be broken off; it ends by the system's own time-out, 5 s unless somebody changed it.
 const closeWithin = 6 * time.Second
 
-// Close closes the connection, and returns when nobody reads or writes it any more.
+// Close closes the connection, and returns when all reading and writing of it has ended.
 func (l *Link) Close() error {
 	defer l.release()
 	err := l.conn.Close()

@@ -224,9 +224,7 @@ func TestNoGoroutineIsLeft(t *testing.T) {
 
 // TestOpenErrors are programs that cannot be drivers.
 func TestOpenErrors(t *testing.T) {
-	if _, err := exec.LookPath("sh"); err != nil {
-		t.Skip("needs a POSIX shell")
-	}
+	campaign.Needs(t, "sh", "install a POSIX shell")
 	answer := func(text string) []string { return []string{"sh", "-c", "read line; echo '" + text + "'; cat"} }
 	for _, c := range []struct {
 		args []string

@@ -119,7 +119,7 @@ func (s *session) open(ctx context.Context) (card driver.Card, err error) {
 	}
 	for _, v := range w.Verbs {
 		if _, known := driver.MessageOf(v); !known {
-			return card, driver.Garbled("", "the driver's program gives the verb %q, which is unknown", short(string(v)))
+			return card, driver.Garbled("", "the driver's program gives the verb %q, which is unknown", driver.Short(string(v)))
 		}
 	}
 	return driver.Card{Name: w.Name, Serial: w.Serial, Firmware: w.Firmware, Verbs: w.Verbs, Spectrum: w.Spectrum, Sync: w.Sync, Lamps: w.Lamps, Floor: w.Floor}, nil
@@ -162,7 +162,7 @@ func (s *session) call(ctx context.Context, method string, ask, answer any) erro
 		case got.ID == nil && got.Method == "log":
 			s.log(got.Params)
 		case got.ID == nil && got.Error != nil:
-			return driver.Garbled("", "the driver's program could not read a request: %s", short(got.Error.Message))
+			return driver.Garbled("", "the driver's program could not read a request: %s", driver.Short(got.Error.Message))
 		case got.ID == nil || *got.ID != id:
 			s.c.trace(fmt.Sprintf("%s: an answer that nobody waits for is dropped", s.c.kind))
 		case got.Error != nil:
@@ -190,22 +190,22 @@ func (s *session) next(ctx context.Context) (*message, error) {
 	}
 	line = bytes.TrimSpace(line)
 	if len(line) == 0 || line[0] != '{' {
-		s.c.trace(fmt.Sprintf("%s: a line that is no message is skipped: %s", s.c.kind, short(string(line))))
+		s.c.trace(fmt.Sprintf("%s: a line that is no message is skipped: %s", s.c.kind, driver.Short(string(line))))
 		return nil, nil
 	}
 	var m message
 	if err := json.Unmarshal(line, &m); err != nil {
-		return nil, driver.Garbled("", "the driver's program wrote a line that is no JSON: %s (%w)", short(string(line)), err)
+		return nil, driver.Garbled("", "the driver's program wrote a line that is no JSON: %s (%w)", driver.Short(string(line)), err)
 	}
 	return &m, nil
 }
 
 func take(result json.RawMessage, answer any) error {
 	if len(result) == 0 || result[0] != '{' {
-		return driver.Garbled(`the result must be an object, as in {"Y":200.5}`, "the driver's program answered %s", short(string(result)))
+		return driver.Garbled(`the result must be an object, as in {"Y":200.5}`, "the driver's program answered %s", driver.Short(string(result)))
 	}
 	if err := json.Unmarshal(result, answer); err != nil {
-		return driver.Garbled("", "the driver's program answered %s: %w", short(string(result)), err)
+		return driver.Garbled("", "the driver's program answered %s: %w", driver.Short(string(result)), err)
 	}
 	return nil
 }
@@ -226,12 +226,7 @@ func (s *session) why(ctx context.Context, err error) error {
 	case errors.Is(err, driver.ErrLost):
 		return err
 	}
-	select {
-	case <-s.p.Ended():
-		return driver.Lost("the driver's program %s", s.p.Ending())
-	case <-time.After(time.Second):
-		return driver.Lost("the driver's program closed its output: %w", err)
-	}
+	return driver.Lost("the driver's program %s", s.p.Silence())
 }
 
 func (s *session) withLastWords(err error) error {
@@ -240,13 +235,5 @@ func (s *session) withLastWords(err error) error {
 	if words == "" || !ok {
 		return err
 	}
-	return bench.Errorf(told.Code(), told.Hint(), "%w; the program's last words: %s", err, short(words))
-}
-
-func short(text string) string {
-	const most = 80
-	if r := []rune(text); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return text
+	return bench.Errorf(told.Code(), told.Hint(), "%w; the program's last words: %s", err, driver.Short(words))
 }
