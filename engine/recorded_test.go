@@ -26,6 +26,9 @@ var recorded = []struct {
 	{"shipped", "near-black", false}, {"shipped", "retention", false}, {"shipped", "tone-response", true}, {"shipped", "warm-up", false}, {"shipped", "window-sweep", true},
 	{"shipped-0.4", "banding", false}, {"shipped-0.4", "chart", true}, {"shipped-0.4", "contrast", true}, {"shipped-0.4", "gamut", true}, {"shipped-0.4", "hdr-tracking", false},
 	{"shipped-0.4", "near-black", true}, {"shipped-0.4", "retention", false}, {"shipped-0.4", "tone-response", true}, {"shipped-0.4", "warm-up", false}, {"shipped-0.4", "window-sweep", true},
+	{"shipped-0.5", "banding", false}, {"shipped-0.5", "chart", false}, {"shipped-0.5", "contrast", true}, {"shipped-0.5", "gamut", false}, {"shipped-0.5", "hdr-tracking", false},
+	{"shipped-0.5", "meter-health", true}, {"shipped-0.5", "meter-match", false}, {"shipped-0.5", "near-black", false}, {"shipped-0.5", "retention", false}, {"shipped-0.5", "spectrum", false},
+	{"shipped-0.5", "tone-response", true}, {"shipped-0.5", "warm-up", false}, {"shipped-0.5", "window-sweep", true},
 }
 
 // recordedDraws is how many draws each of these runs has.

@@ -1,0 +1,148 @@
+-- What is stated of a residual: how large it is at first, and when it has faded. Each
+-- function gives all that may be stated, and which of it the readings support: a
+-- value, a limit or nothing.
+local fading = {}
+
+-- A residual is taken to lie within sure standard uncertainties. For an upper limit
+-- of a time it must be below the level by safe standard uncertainties.
+local sure, safe = 2, 4
+
+local parts, stride = 2000, 8 -- of the duration; how many parts the first search skips
+
+-- on_grid gives the size of a curve and its uncertainty at the ends of the parts; each
+-- is computed once.
+local function on_grid(c, watch)
+  if c.grid then return c.grid end
+  local function kept(of)
+    local all = {}
+    return function(i)
+      all[i] = all[i] or of(i * watch / parts)
+      return all[i]
+    end
+  end
+  c.grid = { size = kept(function(t) return math.abs(c.at(t)) end), u = kept(c.u) }
+  return c.grid
+end
+
+-- last_over gives the last moment at which a number of a curve is above a level. Where
+-- it is still above at the end of the readings, that end is a lower limit. Only a hump
+-- of a few parts would be missed, and no term is so quick.
+local function last_over(of, level, watch)
+  if of(parts) > level then return { seconds = watch, bound = "lower" } end
+  for k = parts - stride, 0, -stride do
+    if of(k) > level then
+      local i = k + stride - 1
+      while of(i) <= level do i = i - 1 end
+      local y, next_y = of(i), of(i + 1)
+      return { seconds = watch / parts * (i + (y - level) / (y - next_y)) }
+    end
+  end
+  return { seconds = 0 }
+end
+
+-- within finds the moment from which on a curve stays within a level, and its range
+-- by all possible curves. The level may be a share of the initial residual. The
+-- uncertainty of that counts then, too, but by half only, since errors of both mostly
+-- go together.
+local function within(model, watch, level_of)
+  local found = last_over(on_grid(model, watch).size, level_of(model).level, watch)
+  local early, late, limit = { seconds = math.huge }, { seconds = 0 }, { seconds = 0 }
+  for _, c in ipairs { model, unpack(model.others) } do
+    local l, grid = level_of(c), on_grid(c, watch)
+    local function beside(factor)
+      return last_over(function(i) return grid.size(i) + factor * math.sqrt(grid.u(i) ^ 2 + l.u ^ 2) end, l.level, watch)
+    end
+    local e, a, b = beside(-sure), beside(sure), beside(safe)
+    if e.seconds < early.seconds then early = e end
+    if a.seconds > late.seconds then late = a end
+    if b.seconds > limit.seconds then limit = b end
+  end
+  return { at = found, early = early, late = late, limit = limit }
+end
+
+local share = 0.42 -- largest uncertainty of a time that is stated, as a share of it
+
+-- stated gives a time where it is known well enough; else an upper limit, where the
+-- residual may have been within from the beginning, or why it cannot be told.
+local function stated(found, what)
+  local at, early, late, limit = found.at, found.early, found.late, found.limit
+  local all = {
+    value = { seconds = at.seconds, early = early.seconds, late = late.seconds, why = "" },
+    ["never above"] = { seconds = at.seconds, why = "" },
+    ["lower limit"] = { seconds = early.seconds, bound = "lower", why = "" },
+    ["upper limit"] = not limit.bound and { seconds = limit.seconds, bound = "upper", why = "" } or nil,
+    nothing = { why = string.format("%s between %.0f and %.0f s%s; noise hides the exact time", what, early.seconds, late.seconds,
+      late.bound and ", or later" or "") },
+  }
+  local off = math.max(late.seconds - at.seconds, at.seconds - early.seconds)
+  if at.bound and early.bound then return all, "lower limit" end
+  if not at.bound and not late.bound and at.seconds > 0 and off <= share * at.seconds then return all, "value" end
+  if early.seconds == 0 and not limit.bound then return all, limit.seconds > 0 and "upper limit" or "never above" end
+  return all, "nothing"
+end
+
+-- time_under gives the time after which the residual stays within a level.
+function fading.time_under(model, level, watch)
+  local found = within(model, watch, function() return { level = level, u = 0 } end)
+  return stated(found, string.format("the residual passes %g %%", level))
+end
+
+local timed = 8 -- standard uncertainties that the initial residual must have for its decay to be timed
+
+-- constant gives the time after which it stays within 1/e of the initial residual.
+function fading.constant(model, watch)
+  local e = math.exp(1)
+  local found = within(model, watch, function(c)
+    return { level = math.abs(c.at(0)) / e, u = c.u(0) / e / 2 }
+  end)
+  found.limit.bound = "lower" -- an upper limit would say nothing of a decay
+  local all, bears = stated(found, "the residual falls to 1/e (37 %) of the initial one")
+  if model.plain and math.abs(model.at(0)) >= timed * model.u(0) then return all, bears end
+  all.nothing.why = "the residual is too small, compared with the noise, to time its decay"
+  return all, "nothing"
+end
+
+-- The largest uncertainty of an initial residual that is stated: in points, or as a
+-- share of it.
+local most_points, share_at_once = 0.3, 0.5
+
+-- at_once gives the initial residual, at the end of the stress.
+function fading.at_once(model)
+  local first = model.at(0)
+  local low, high = first, first
+  for _, c in ipairs { model, unpack(model.others) } do
+    low, high = math.min(low, c.at(0) - sure * c.u(0)), math.max(high, c.at(0) + sure * c.u(0))
+  end
+  local all = {
+    value = { percent = first + model.hidden, low = low, high = high, why = "" },
+    nothing = { why = string.format("the initial residual lies between %.2f and %.2f %%; noise hides its exact size", low, high) },
+  }
+  return all, math.max(high - first, first - low) > math.max(most_points, share_at_once * math.abs(first)) and "nothing" or "value"
+end
+
+-- told says in words between which numbers a value lies.
+local function told(what, low, high, unit)
+  return low and string.format(" %s lies between %.3g and %.3g %s (two standard uncertainties, over all curves that fit the readings).",
+    what, low, high, unit) or ""
+end
+
+-- ranges_said says in words between which numbers the values lie that at_once, time_under and constant gave.
+function fading.ranges_said(first, under, constant)
+  local said = told("The initial residual", first.low, first.high, "%") .. told("The time to threshold", under.early, under.late, "s")
+    .. told("The time constant", constant.early, constant.late, "s")
+  return said ~= "" and said .. " A 95 % interval is for one curve only, so it can be narrower." or ""
+end
+
+-- bounds_said explains the bounds of these times that are stated, and no others.
+function fading.bounds_said(under, constant)
+  local said = ""
+  if under.bound == "lower" or constant.bound == "lower" then
+    said = said .. " A lower bound means that the time is longer than the readings lasted."
+  end
+  if under.bound == "upper" or constant.bound == "upper" then
+    said = said .. " An upper bound means that the residual may have been below the level from the beginning."
+  end
+  return said
+end
+
+return fading
