@@ -173,9 +173,10 @@ type Signal string
 const (
 	SDR Signal = "sdr" // gamma-coded, relative to the unit's white
 	PQ  Signal = "pq"  // SMPTE ST 2084, absolute
+	HLG Signal = "hlg" // Rec. ITU-R BT.2100, relative to the unit's peak
 )
 
-// Patch is what the unit is asked to show: a coloured window on a background.
+// Patch is what the unit is asked to show: a coloured window on a background, or a [Pattern].
 type Patch struct {
 	RGB        [3]float64 `json:"rgb"`        // signal, 0 to 1
 	Window     float64    `json:"window"`     // % of the screen's area; 100 is the full screen
@@ -184,6 +185,8 @@ type Patch struct {
 	Bits       int        `json:"bits,omitempty"` // 0: the source decides
 	At         [2]float64 `json:"at"`             // centre of the window, 0 to 1 from the left and the top
 	Metadata   Metadata   `json:"metadata,omitzero"`
+	Pattern    Pattern    `json:"pattern,omitzero"` // zero: the window
+	Space      Space      `json:"space,omitempty"`  // of RGB, Background and From
 }
 
 // Shown is the answer of a source that showed a patch.
@@ -194,6 +197,14 @@ type Shown struct {
 	// Codes are the code values of the window as they were sent in the bench file's chain:
 	// red, green and blue, or Y', Cb and Cr; nil where the source does not say.
 	Codes []int
+	// Path is how the patch reached the panel; empty where the source does not say.
+	Path Path
+	// RGB is the signal of the patch's own colour as it was truly shown; nil where it is the one that was asked for.
+	RGB *[3]float64
+	// At is the true middle of the window; nil where it is the one that was asked for, to a pixel.
+	At *[2]float64
+	// Painted says that Lit is when the picture was painted: the display may process it for longer.
+	Painted bool
 	// Pending says that a person was asked to show the patch and has not yet
 	// confirmed it; a typed reading, or [Acknowledger], confirms it.
 	Pending bool
