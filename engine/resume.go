@@ -37,6 +37,9 @@ type Resumption struct {
 	// With is an edited script that takes the place of the stored one; nil for
 	// none.
 	With *procedure.Procedure
+	// Mend gives the files that the run goes on with, of those that it is made with now, by the names under which the
+	// head keeps them: a corrected bench file and its drivers. Nil leaves them as they are.
+	Mend func(texts map[string]string) (map[string]string, error)
 	// Stood is for how many seconds a simulated unit stood in the pause.
 	Stood float64
 	// Other is asked whether to go on with instruments that are not the ones of
@@ -88,6 +91,9 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, err
 	}
 	cautions := cautionsOf(loaded, head.Params)
+	if head.Texts, err = r.mend(job, h.Texts()); err != nil {
+		return nil, err
+	}
 	file, openers, err := r.Reopen(head)
 	if err != nil {
 		return nil, err
@@ -111,6 +117,9 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 			return b, err
 		}
 		asked = true
+		if b.Simulated != job.Head.Simulated {
+			return nil, errors.Join(otherKind(job.Head), b.Close())
+		}
 		if r.edited != nil {
 			if err := fits(r.edited, b); err != nil {
 				return nil, errors.Join(fault.Usage(err), b.Close())
@@ -122,6 +131,15 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return b, nil
 	}
 	return r.execute(ctx, job, folder)
+}
+
+// otherKind refuses a bench that is simulated where the run's is not, or the other way around.
+func otherKind(h history.Head) error {
+	was, is := "real", "simulated"
+	if h.Simulated {
+		was, is = is, was
+	}
+	return &fault.UsageError{Err: fmt.Errorf("the bench is %s, and the run was begun on a %s one", is, was), Tip: "start a new run on this bench"}
 }
 
 // check refuses a step that there is not.
@@ -185,6 +203,28 @@ func (r *Resumption) edit(ctx context.Context, job *play.Job, folder *store.Run,
 		},
 	})
 	return edited, nil
+}
+
+// mend readies a corrected bench file and its drivers to take over, and gives the files that the run goes on with.
+func (r *Resumption) mend(job *play.Job, texts map[string]string) (map[string]string, error) {
+	if r.Mend == nil {
+		return texts, nil
+	}
+	now, err := r.Mend(texts)
+	if err != nil {
+		return nil, err
+	}
+	mended, differ := history.MendedOf(texts, now)
+	if !differ {
+		r.warn("the bench file and its drivers are those that the run uses already")
+		return texts, nil
+	}
+	args, err := json.Marshal(mended)
+	if err != nil {
+		return nil, err
+	}
+	job.Joins = append(job.Joins, play.Join{Record: journal.Record{Kind: journal.KindAside, Name: history.Bench, Args: args}})
+	return now, nil
 }
 
 // agrees executes an edited script over the steps that are kept, in memory, before

@@ -141,9 +141,20 @@ func howToGoOn(rep *engine.Report, with string) string {
 		return "copy " + plain.Word(filepath.ToSlash(filepath.Join(rep.Path, store.ProcedureName, rep.Head.File))) +
 			" to a FILE of your own and correct that, then go on with: " + resumeCommand(rep.Path) + " --with FILE"
 	case rep.Status == journal.Paused:
-		return "go on with: " + resumeCommand(rep.Path)
+		return "go on with: " + resumeCommand(rep.Path) + orMended(rep)
 	}
 	return "what was recorded is in " + rep.Path
+}
+
+// orMended says how a bench file or a driver that is wrong is corrected, where an instrument did not answer as it should: a pattern
+// may not fit, or the instrument may be back at another port.
+func orMended(rep *engine.Report) string {
+	path := rep.Head.Texts[textBenchPath]
+	passing := []string{bench.CodeGarbled, bench.CodeTimeout, bench.CodeInstrument, bench.CodeBadReading, bench.CodeGone}
+	if path == "" || !slices.Contains(passing, cmp.Or(rep.Fault, fault.CodeOf(rep.Err))) {
+		return ""
+	}
+	return "; to go on with a corrected bench file or driver, add: --bench " + plain.Word(path)
 }
 
 // scriptsFault says whether a run ended since its script is wrong: it raised an

@@ -33,12 +33,18 @@ If the run was interrupted inside a part that must not be interrupted, this part
 is set aside and starts again.
 --from sets aside a step that you do not trust and all steps after it, also in a
 run that is done; nothing is deleted. --with continues with a corrected script,
-which must ask for the same steps as far as the journal goes.
+which must ask for the same steps as far as the journal goes. --bench continues
+with a corrected bench file and the drivers that it names; the journal keeps both.
+
+The bench that a run keeps may start programs with your rights, and open ports.
+They are shown, and you are asked before any is started: read them if the run is
+somebody else's. You are not asked about a file that you name with --bench.
 
 ` + statusHelp,
 		Example: `  candelua resume runs/window-sweep-1
   candelua resume runs/window-sweep-1 --from 12 --because "the meter had slipped"
-  candelua resume runs/decay-1 --with ./decay.lua`,
+  candelua resume runs/decay-1 --with ./decay.lua
+  candelua resume runs/gamut-1 --bench ./bench.toml`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -51,10 +57,12 @@ which must ask for the same steps as far as the journal goes.
 	flags.IntVar(&f.from, "from", 0, "set aside step `N` and all after it, and take them\nagain; give --because too")
 	flags.StringVar(&f.because, "because", "", "say why steps are set aside: a `REASON` for the journal")
 	flags.StringVar(&f.with, "with", "", "go on with a corrected script: a `FILE`, or a shipped\nprocedure")
+	flags.StringVar(&f.bench, "bench", "", "go on with a corrected bench `FILE` and with the drivers\nthat it names")
 	flags.Float64Var(&f.pause, "pause", 0, "on a simulated bench only: simulate that the run was\npaused for `SECONDS`, with a dark screen")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	flags.BoolVar(&f.accept, "accept-cautions", false, "accept all cautions of the procedure without being\nasked (a simulated bench never asks)")
 	flags.BoolVar(&f.others, "accept-others", false, "accept that the instruments are not those of the run,\nwithout being asked")
+	flags.BoolVar(&f.acceptUsed, "accept-bench", false, "start the programs and open the links that the run's\nbench file names, without being asked")
 	addBudget(flags, &f.budget)
 	f.hands.flags(cmd)
 	return cmd
@@ -62,11 +70,12 @@ which must ask for the same steps as far as the journal goes.
 
 type resumeFlags struct {
 	hands
-	from          int
-	because, with string
-	pause         float64
-	json, others  bool
-	budget        bool
+	from                 int
+	because, with, bench string
+	pause                float64
+	json, others         bool
+	acceptUsed           bool // what the run's bench starts and opens
+	budget               bool
 }
 
 // check refuses flags that do not go together.
@@ -101,6 +110,11 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	r.Other = func(ctx context.Context, differences []string) error {
 		return f.acceptOthers(ctx, cmd.ErrOrStderr(), isTerminalInput(cmd), differences)
 	}
+	if f.bench != "" {
+		r.Mend = func(texts map[string]string) (map[string]string, error) { return a.mended(cmd, f.bench, texts) }
+	}
+	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
+	defer stop()
 	r.Reopen = func(head history.Head) (*bench.File, bench.Openers, error) {
 		o.procedure, o.simulated = head.Procedure, head.Simulated
 		if f.pause > 0 && !head.Simulated {
@@ -111,21 +125,12 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 			err = errNobodyNeeded
 		}
 		if err == nil {
-			a.tellPrograms(file)
+			a.tellChangedBench(head.Texts, file)
+			err = f.acceptBench(ctx, cmd, file)
 		}
 		return file, openers, err
 	}
-	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
-	defer stop()
 	return engine.Resume(ctx, path, r)
-}
-
-// tellPrograms says which programs a run starts, before anything is asked or done: a run's folder may come from
-// somebody else, and its programs with it.
-func (a *app) tellPrograms(file *bench.File) {
-	if programs := programsOf(file); len(programs) > 0 {
-		a.log.Warn(plain.Line("the bench that the run keeps starts these programs: " + strings.Join(programs, "; ")))
-	}
 }
 
 // acceptOthers asks whether to go on with other instruments.

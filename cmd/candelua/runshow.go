@@ -280,6 +280,9 @@ func (p *pages) history(i *survey.Inspection) {
 	list(p, "Edited scripts", i.Edits, func(s history.Edit) string {
 		return fmt.Sprintf("after step %d: %s", s.After, editText(s))
 	})
+	list(p, "Corrected bench files and drivers", i.Benches, func(s history.Mend) string {
+		return fmt.Sprintf("after step %d: %s", s.After, sumsText(s.Changed))
+	})
 	list(p, "Other instruments", i.Swaps, func(s history.Swap) string {
 		return fmt.Sprintf("after step %d: %s", s.After, devicesText(s.Devices))
 	})
@@ -318,14 +321,17 @@ func (d decided) at() string {
 
 // editText names the scripts that changed, and the beginning of their sums.
 func editText(e history.Edit) string {
-	var parts []string
-	for _, s := range e.Scripts {
-		if slices.Contains(e.Changed, s.Name) {
-			parts = append(parts, fmt.Sprintf("%s (SHA-256 %.12s…)", s.Name, s.SHA256))
-		}
-	}
-	if len(parts) == 0 {
+	changed := slices.DeleteFunc(slices.Clone(e.Scripts), func(s history.ScriptSum) bool { return !slices.Contains(e.Changed, s.Name) })
+	if len(changed) == 0 {
 		return "the scripts as they were before"
+	}
+	return sumsText(changed)
+}
+
+func sumsText(sums []history.ScriptSum) string {
+	var parts []string
+	for _, s := range sums {
+		parts = append(parts, fmt.Sprintf("%s (SHA-256 %.12s…)", s.Name, s.SHA256))
 	}
 	return strings.Join(parts, ", ")
 }

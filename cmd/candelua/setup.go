@@ -182,24 +182,11 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		if !procedure.IsPath(benchName) {
 			return nil, wrongPath(cmd, benchName, builtInBenches, ".toml", "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
-		src, err := procedure.ReadText(benchName)
+		all, file, err := fileTexts(cmd, benchName)
 		if err != nil {
-			return nil, &fault.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
-		}
-		file, err := bench.ParseFile(benchName, src)
-		if err != nil {
-			return nil, &fault.UsageError{Err: err}
-		}
-		texts[textBench], texts[textBenchPath] = string(src), benchName
-		if err := correctionTexts(file, texts); err != nil {
 			return nil, err
 		}
-		if err := driverTexts(cmd.Context(), file, texts); err != nil {
-			return nil, err
-		}
-		for _, d := range file.Drivers() {
-			simulated = simulated || d == "sim"
-		}
+		texts, simulated = all, slices.Contains(file.Drivers(), "sim")
 	}
 	if !simulated {
 		if worldName != "" {
@@ -220,6 +207,22 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 	}
 	texts[textWorld] = text.String()
 	return texts, nil
+}
+
+// fileTexts reads a bench file with the corrections and drivers that it names.
+func fileTexts(cmd *cobra.Command, path string) (texts map[string]string, file *bench.File, err error) {
+	src, err := procedure.ReadText(path)
+	if err != nil {
+		return nil, nil, &fault.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
+	}
+	if file, err = bench.ParseFile(path, src); err != nil {
+		return nil, nil, &fault.UsageError{Err: err}
+	}
+	texts = map[string]string{textBench: string(src), textBenchPath: path}
+	if err := correctionTexts(file, texts); err != nil {
+		return nil, nil, err
+	}
+	return texts, file, driverTexts(cmd.Context(), file, texts)
 }
 
 // engineSetup is what every execution has in common.

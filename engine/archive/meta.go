@@ -26,6 +26,7 @@ type Meta struct {
 	Voids   []history.Void   `json:"voids,omitempty"`
 	Pauses  []history.Resume `json:"pauses,omitempty"`
 	Edits   []EditMeta       `json:"edits,omitempty"`
+	Benches []BenchMeta      `json:"benches,omitempty"` // none of an older version
 	Finding result.Finding   `json:"finding,omitempty"`
 	Still   *Still           `json:"still,omitempty"` // none of a simulated bench, or of an older version
 	Files   []store.FileSum  `json:"files,omitempty"` // what was written beside results.json; none of an older version
@@ -79,6 +80,12 @@ type EditMeta struct {
 	Scripts []history.ScriptSum `json:"scripts"`
 }
 
+// BenchMeta is a corrected bench file, or a corrected driver, that took over.
+type BenchMeta struct {
+	Step    int                 `json:"step"` // the one that came next
+	Changed []history.ScriptSum `json:"changed"`
+}
+
 // After adds the exposure that a run.json before this one tells of: a panel was lit in each process that worked at the run,
 // also by steps that were set aside, or interrupted.
 func (m *Meta) After(before *Still, out *play.Outcome) {
@@ -115,6 +122,9 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 	m.stood(nil, out.Lit)
 	for _, e := range h.Edits {
 		m.Edits = append(m.Edits, EditMeta{Step: e.After + 1, File: e.File, Scripts: e.Scripts})
+	}
+	for _, b := range h.Mends {
+		m.Benches = append(m.Benches, BenchMeta{Step: b.After + 1, Changed: b.Changed})
 	}
 	for n := 1; n <= h.Journal.Steps(); n++ {
 		if s, err := h.Journal.Step(n); err == nil {

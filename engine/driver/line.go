@@ -30,6 +30,15 @@ const (
 	longestBackOff = 5 * time.Second
 )
 
+// notOpened is an instrument that does not say who it is.
+func notOpened(within time.Duration) error {
+	return bench.Errorf(bench.CodeTimeout, "switch it on; if it needs longer to start, state a longer timeout in the bench file", "the instrument's first answer did not come within %g s", within.Seconds())
+}
+
+// opening is how long an instrument may take until it has said who it is: longer than usual only where the bench file
+// gives it longer for each answer.
+func (p Policy) opening() time.Duration { return max(openWithin, p.Timeout) }
+
 func (p Policy) within(v Verb) time.Duration {
 	switch {
 	case p.Timeout > 0:
@@ -58,7 +67,8 @@ type line struct {
 
 // open connects for the first time.
 func (l *line) open(ctx context.Context) error {
-	ctx, cancel := context.WithTimeoutCause(ctx, openWithin, TimedOut("the instrument's first answer", openWithin.Seconds()))
+	within := l.policy.opening()
+	ctx, cancel := context.WithTimeoutCause(ctx, within, notOpened(within))
 	defer cancel()
 	s, card, err := l.connect(ctx)
 	if err != nil {
@@ -124,7 +134,7 @@ func (l *line) once(ctx context.Context, v Verb, ask any, answer func() any) err
 	if err := l.ready(ctx); err != nil {
 		return err
 	}
-	ctx, cancel := lasting(ctx, l.policy.within(v), "the answer to "+string(v))
+	ctx, cancel := lasting(ctx, l.policy.within(v), func(d time.Duration) error { return TimedOut("the answer to "+string(v), d.Seconds()) })
 	defer cancel()
 	l.astray = true
 	err := l.session.Do(ctx, v, ask, answer())
@@ -138,11 +148,11 @@ func (l *line) once(ctx context.Context, v Verb, ask any, answer func() any) err
 }
 
 // lasting is a context for something that a stop lets end, within a time and within the deadline of ctx.
-func lasting(ctx context.Context, within time.Duration, what string) (context.Context, context.CancelFunc) {
+func lasting(ctx context.Context, within time.Duration, inVain func(time.Duration) error) (context.Context, context.CancelFunc) {
 	if d, ok := ctx.Deadline(); ok {
 		within = min(within, time.Until(d))
 	}
-	return context.WithTimeoutCause(context.WithoutCancel(ctx), within, TimedOut(what, within.Seconds()))
+	return context.WithTimeoutCause(context.WithoutCancel(ctx), within, inVain(within))
 }
 
 // settled are failures after which nothing more is under way: the instrument has answered.
@@ -172,7 +182,7 @@ func (l *line) after(err error, tries int) error {
 // ready brings the session in step, or opens it anew. Another instrument in the old one's place
 // is none.
 func (l *line) ready(ctx context.Context) error {
-	ctx, cancel := lasting(ctx, openWithin, "the instrument's first answer")
+	ctx, cancel := lasting(ctx, l.policy.opening(), notOpened)
 	defer cancel()
 	if l.session != nil && l.astray {
 		if err := l.session.Resync(ctx); err == nil {

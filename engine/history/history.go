@@ -2,6 +2,7 @@ package history
 
 import (
 	"encoding/json"
+	"maps"
 	"slices"
 	"time"
 
@@ -15,6 +16,7 @@ const (
 	SafeEnd = "safe-end"
 	Devices = "devices" // other instruments, from here on
 	Scripts = "scripts" // an edited script, from here on
+	Bench   = "bench"   // a corrected bench file or driver, from here on
 	Caution = "caution" // cautions that were shown, and accepted, only during the run
 	Typed   = "typed"   // a reading that a person typed before it was asked for
 )
@@ -33,6 +35,7 @@ type History struct {
 	Voids   []Void
 	Edits   []Edit
 	Swaps   []Swap
+	Mends   []Mend
 
 	next     int                      // the step that comes next
 	asked    []string                 // the device of each step in effect
@@ -44,6 +47,7 @@ type History struct {
 	ahead    []string                 // readings that were typed before they were asked for, and not used yet
 	struck   []int                    // see Struck
 	scripts  Effect
+	texts    map[string]string // the files that the run is made with now
 	devices  map[string]bench.Identity
 	standing standing
 	worked   time.Time // zero where nothing says so
@@ -61,6 +65,7 @@ func Read(j *journal.Journal) (*History, error) {
 	}
 	h.scripts = Effect{File: h.Head.File, Scripts: h.Head.Scripts}
 	h.devices = bench.Identities(h.Head.Devices)
+	h.texts = maps.Clone(h.Head.Texts)
 	for n, r := range j.All() {
 		h.take(n, r)
 	}
@@ -182,6 +187,8 @@ func (h *History) aside(r journal.Record) {
 		h.edit(r)
 	case Devices:
 		h.swap(r)
+	case Bench:
+		h.mend(r)
 	case Typed:
 		var kept TypedLine
 		if json.Unmarshal(r.Args, &kept) == nil {
@@ -240,6 +247,21 @@ func (h *History) swap(r journal.Record) {
 		h.devices[d.Name] = d.Identity
 	}
 }
+
+// mend takes in a corrected bench file and its drivers. One that cannot be read is mentioned without details.
+func (h *History) mend(r journal.Record) {
+	var now Mended
+	_ = json.Unmarshal(r.Args, &now)
+	m := Mend{After: h.next - 1, Changed: []ScriptSum{}}
+	for _, name := range slices.Sorted(maps.Keys(now.Texts)) {
+		m.Changed = append(m.Changed, ScriptSum{Name: name, SHA256: Sum([]byte(now.Texts[name]))})
+	}
+	h.Mends, h.texts = append(h.Mends, m), now.Apply(h.texts)
+}
+
+// Texts are the files that the run is made with now: those of its head, and those that took their places since, by the names
+// under which the head keeps them. The map must not be changed.
+func (h *History) Texts() map[string]string { return h.texts }
 
 // swapped are the instruments that a record says are others from there on.
 func swapped(r journal.Record) (now []bench.Named, err error) {

@@ -1,6 +1,9 @@
 package history
 
 import (
+	"maps"
+	"slices"
+
 	"candelua/engine/bench"
 	"candelua/engine/journal"
 )
@@ -42,6 +45,45 @@ type Edit struct {
 type Swap struct {
 	After   int           `json:"after"`
 	Devices []bench.Named `json:"devices"`
+}
+
+// Mend is a corrected bench file, or a corrected driver, that took over.
+type Mend struct {
+	After   int         `json:"after"`   // the last step before it
+	Changed []ScriptSum `json:"changed"` // the files that are new or not as before
+}
+
+// Mended is what a record of that keeps: the files that are new or not as before, and those that are needed no longer.
+type Mended struct {
+	Texts map[string]string `json:"texts"`
+	Gone  []string          `json:"gone,omitempty"`
+}
+
+// MendedOf is what makes now of was, and false where they are the same.
+func MendedOf(was, now map[string]string) (m Mended, differ bool) {
+	m.Texts = map[string]string{}
+	for name, text := range now {
+		if before, there := was[name]; !there || before != text {
+			m.Texts[name] = text
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(was)) {
+		if _, there := now[name]; !there {
+			m.Gone = append(m.Gone, name)
+		}
+	}
+	return m, len(m.Texts)+len(m.Gone) > 0
+}
+
+// Apply gives what was with the changes; what was stays as it is.
+func (m Mended) Apply(was map[string]string) map[string]string {
+	now := map[string]string{}
+	maps.Copy(now, was)
+	maps.Copy(now, m.Texts)
+	for _, name := range m.Gone {
+		delete(now, name)
+	}
+	return now
 }
 
 // Effect are the scripts that are in effect, as the record of an edited one says.

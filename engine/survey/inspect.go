@@ -37,6 +37,7 @@ type Inspection struct {
 	Voids     []history.Void      `json:"voids"`
 	Edits     []history.Edit      `json:"edits"`
 	Swaps     []history.Swap      `json:"swaps"`
+	Benches   []history.Mend      `json:"benches"` // corrected bench files and drivers
 	Decisions []Decision          `json:"decisions"`
 	Repairs   []string            `json:"repairs"` // files with what repairs set aside
 }
@@ -77,7 +78,8 @@ func Inspect(ctx context.Context, path string, steps bool, modules []*script.Mod
 		Seed: h.Seed, Engine: h.Engine, Devices: h.Devices, Caution: h.Caution, Repairs: append([]string{}, run.kept...),
 		Calls:  []Calls{},
 		Pauses: append([]history.Pause{}, run.history.Pauses...), Voids: append([]history.Void{}, run.history.Voids...),
-		Edits: append([]history.Edit{}, run.history.Edits...), Swaps: append([]history.Swap{}, run.history.Swaps...), Decisions: []Decision{}}
+		Edits: append([]history.Edit{}, run.history.Edits...), Swaps: append([]history.Swap{}, run.history.Swaps...),
+		Benches: append([]history.Mend{}, run.history.Mends...), Decisions: []Decision{}}
 	if err := i.countSteps(run, steps, modules); err != nil {
 		return nil, err
 	}

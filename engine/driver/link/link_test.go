@@ -6,6 +6,8 @@ import (
 	"errors"
 	"io"
 	"net"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -170,9 +172,14 @@ func TestOpenErrors(t *testing.T) {
 		t.Fatal(err)
 	}
 	closed.Close()
+	file := filepath.Join(t.TempDir(), "letter") // which a driver would write into
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	for text, want := range map[string]string{
 		"serial:" + t.TempDir() + "/none": "no such file or directory",
 		"serial:/dev/null":                "it is no serial port",
+		"usbtmc:" + file:                  "it is no device file",
 		"usbtmc:" + t.TempDir() + "/none": "no such file or directory",
 		"tcp:" + closed.Addr().String():   "connection refused",
 	} {

@@ -64,6 +64,13 @@ func (a Address) dial(ctx context.Context) (io.ReadWriteCloser, error) {
 		var d net.Dialer
 		return d.DialContext(ctx, "tcp", a.At)
 	case USBTMC:
+		info, err := os.Stat(a.At)
+		if err != nil {
+			return nil, err
+		}
+		if info.Mode()&fs.ModeCharDevice == 0 { // what is sent would be written into it
+			return nil, errNoDevice
+		}
 		f, err := os.OpenFile(a.At, os.O_RDWR, 0)
 		if err != nil {
 			return nil, err
@@ -100,8 +107,9 @@ func why(err error) (hint string, reason error) {
 }
 
 var (
-	errBusy   = errors.New("another program uses it")
-	errNoPort = errors.New("it is no serial port")
+	errBusy     = errors.New("another program uses it")
+	errNoPort   = errors.New("it is no serial port")
+	errNoDevice = errors.New("it is no device file")
 )
 
 func portReason(e *serial.PortError) error {

@@ -9,7 +9,7 @@
 //	[meter.options]
 //	run = "./dunlin.py"        # the program, with arguments
 //	settings = { port = 3 }    # handed to it as they are
-//	start_within = "10s"       # for its first answer; 30 s at the most
+//	start_within = "10s"       # for its first answer; 30 s at the most, or the timeout if that is longer
 //
 // # An exchange
 //

@@ -112,7 +112,7 @@
 //
 // # What is kept
 //
-// The journal keeps the driver's file with the run: a resumed run uses that text. Variables of the file live as long as the link is open;
+// The journal keeps the driver's file with the run: a resumed run uses that text, unless a corrected bench file is named. Variables of the file live as long as the link is open;
 // when it is opened anew, the file runs anew.
 //
 // # Where it ends

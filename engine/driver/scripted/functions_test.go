@@ -391,14 +391,15 @@ func TestWithoutResync(t *testing.T) {
 func TestOpening(t *testing.T) {
 	for _, c := range []struct {
 		name, functions, says string
-		took                  time.Duration
+		took, timeout         time.Duration
 	}{
-		{"silent", `about = function(link) return { name = link:ask("\n") } end`, `stint.lua:2: link:ask: the instrument's first answer did not come within 30 s (sent "\n", received nothing)`, 30 * time.Second},
-		{"never in step", `resync = function(link) repeat until link:ask("E\n") == "E" end, about = function() return { name = "S" } end`, "stint.lua:2: link:ask: the instrument's first answer did not come within 30 s", 30 * time.Second},
-		{"no name", `about = function(link) return { name = " " } end`, "stint.lua:2: about: name is empty; it must be the instrument's name", 0},
-		{"no table", `about = function(link) return "S" end`, `stint.lua:2: about: what it returned is "S"; it must be a table`, 0},
-		{"no name at all", `about = function(link) return { serial = "1" } end`, "stint.lua:2: about: name is missing; it must be a text", 0},
-		{"without end", `open = function(link) while true do end end, about = print`, "stint.lua:2: too many instructions without a step: 10000000", 0},
+		{"silent for longer", `about = function(link) return { name = link:ask("\n") } end`, `stint.lua:2: link:ask: the instrument's first answer did not come within 45 s (sent "\n", received nothing)`, 45 * time.Second, 45 * time.Second},
+		{"silent", `about = function(link) return { name = link:ask("\n") } end`, `stint.lua:2: link:ask: the instrument's first answer did not come within 30 s (sent "\n", received nothing)`, 30 * time.Second, time.Second},
+		{"never in step", `resync = function(link) repeat until link:ask("E\n") == "E" end, about = function() return { name = "S" } end`, "stint.lua:2: link:ask: the instrument's first answer did not come within 30 s", 30 * time.Second, time.Second},
+		{"no name", `about = function(link) return { name = " " } end`, "stint.lua:2: about: name is empty; it must be the instrument's name", 0, time.Second},
+		{"no table", `about = function(link) return "S" end`, `stint.lua:2: about: what it returned is "S"; it must be a table`, 0, time.Second},
+		{"no name at all", `about = function(link) return { serial = "1" } end`, "stint.lua:2: about: name is missing; it must be a text", 0, time.Second},
+		{"without end", `open = function(link) while true do end end, about = print`, "stint.lua:2: too many instructions without a step: 10000000", 0, time.Second},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
@@ -406,7 +407,7 @@ func TestOpening(t *testing.T) {
 				e.start()
 				defer e.stop()
 				began := time.Now()
-				_, err := open(t, bench.KindMeter, "return driver { kind = 'meter', title = 'S', read = print,\n"+c.functions+" }", section("stint", "tcp:bench:1", time.Second, 0), inMemory(e), nil)
+				_, err := open(t, bench.KindMeter, "return driver { kind = 'meter', title = 'S', read = print,\n"+c.functions+" }", section("stint", "tcp:bench:1", c.timeout, 0), inMemory(e), nil)
 				if err == nil || !strings.HasPrefix(err.Error(), c.says) || time.Since(began) != c.took {
 					t.Errorf("after %v the error is %v, want %s after %v", time.Since(began), err, c.says, c.took)
 				}
