@@ -68,6 +68,7 @@ type Report struct {
 	*play.Outcome
 	Path        string // of the run's folder
 	Head        history.Head
+	Tried       []history.Tried     // instruments of a run that were asked again for something
 	Recorded    journal.Standing    // of a replay: how the run itself ended
 	Differences []result.Difference // of a replay
 	Files       []store.FileChange  // of a replay: the files that are not as the run wrote them
@@ -270,6 +271,7 @@ func (s *Setup) execute(ctx context.Context, job *play.Job, folder *store.Run) (
 		return rep, err
 	}
 	rep.Outcome = out
+	rep.Tried, _ = job.History.Tried() // a step that cannot be read is told of by what became of the run
 	if job.Editing() {
 		return rep, err // the edited script got nowhere, so the run stays as it was
 	}

@@ -28,6 +28,8 @@ type object struct {
 	// Draws says how many draws the uncertainties are from, and how many of them
 	// had no result; left out if there were no draws.
 	Draws json.RawMessage `json:"draws,omitempty"`
+	// Tried are the instruments that were asked again for something.
+	Tried []history.Tried `json:"tried,omitempty"`
 	// Agrees and Differences are a replay's. One that was stopped does not say, nor one that had no results to compare
 	// with, for the reason in Uncompared.
 	Agrees      *bool    `json:"agrees,omitempty"`
@@ -131,6 +133,7 @@ func printJSON(w io.Writer, out *outcome) error {
 		o.Run, o.Procedure, o.Simulated, o.Replay = rep.Path, rep.Head.Procedure, rep.Head.Simulated, rep.Kept
 		o.Differences = differencesOf(rep)
 		o.OlderRules = olderOf(rep.Older)
+		o.Tried = rep.Tried
 		if rep.Uncompared != nil {
 			o.Uncompared = rep.Uncompared.Error()
 		}

@@ -16,6 +16,7 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/plain"
 	"candelua/engine/play"
@@ -222,6 +223,9 @@ func printReport(w io.Writer, rep *engine.Report, budget, written bool) error {
 		}
 	}
 	measuredWhat(text, rep)
+	for _, again := range triedTexts(rep.Tried) {
+		text.Say("Needed more than one try: ", plain.Line(again))
+	}
 	text.Say("Run: ", plain.Line(fmt.Sprintf("%s (%s, %s, %s)", rep.Path, rep.Status, count(rep.Steps, "step"), clockText(rep.Seconds))))
 	return plain.On(w).Paste(text)
 }
@@ -271,6 +275,18 @@ func measuredWhat(page *plain.Screen, rep *engine.Report) {
 		text += ", mode " + plain.Line(h.Mode)
 	}
 	page.Say("Measured on the bench ", text+".")
+}
+
+// triedTexts say what needed more than one try: "3 of 120 readings of the meter (Dunlin 12, 3 tries at most)".
+func triedTexts(all []history.Tried) (texts []string) {
+	for _, t := range all {
+		what := "readings of the " + t.Device
+		if t.Step != "" {
+			what = "steps " + t.Step
+		}
+		texts = append(texts, fmt.Sprintf("%d of %d %s (%s, %d tries at most)", t.Again, t.Of, what, cmp.Or(t.Called, t.Device), t.Most))
+	}
+	return texts
 }
 
 // nameOf is what a run of a procedure will be called, given its name or path.

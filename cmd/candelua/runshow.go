@@ -125,6 +125,7 @@ func headFields(i *survey.Inspection) [][2]string {
 		{"started", started},
 		{"caution", i.Caution},
 		{"took", time},
+		{"tried again", strings.Join(triedTexts(i.Tried), "; ")},
 	}
 }
 

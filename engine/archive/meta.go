@@ -23,6 +23,7 @@ type Meta struct {
 	Seconds float64          `json:"seconds"` // script time
 	Steps   int              `json:"steps"`
 	Retakes int              `json:"retakes,omitempty"` // steps that were asked again
+	Tried   []history.Tried  `json:"tried,omitempty"`   // instruments that were asked again within a step; none of an older version
 	Voids   []history.Void   `json:"voids,omitempty"`
 	Pauses  []history.Resume `json:"pauses,omitempty"`
 	Edits   []EditMeta       `json:"edits,omitempty"`
@@ -120,6 +121,7 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 		m.Still = &Still{s.Hours, s.Longest, s.Most}
 	}
 	m.stood(nil, out.Lit)
+	m.Tried, _ = h.Tried() // a step that cannot be read is told of elsewhere
 	for _, e := range h.Edits {
 		m.Edits = append(m.Edits, EditMeta{Step: e.After + 1, File: e.File, Scripts: e.Scripts})
 	}

@@ -113,6 +113,9 @@ func (l *line) do(ctx context.Context, v Verb, ask any, answer func() any, check
 		if err = l.once(ctx, v, ask, answer); err == nil && check != nil {
 			err = check()
 		}
+		if err == nil && v != Read && tries > 1 {
+			bench.Tried(ctx, tries)
+		}
 		var gone *bench.GoneError
 		if err == nil || errors.As(err, &gone) || !passing(err) || tries >= l.policy.Tries {
 			return tries, l.after(err, tries)

@@ -27,7 +27,8 @@
 //
 //   - Asides: other instruments ([Devices]), an edited script ([Scripts]), a corrected bench file and
 //     its drivers ([Bench]; [History.Texts] gives those in effect), what was put back when a
-//     run went on ([Restore]), how it was left safe ([SafeEnd]), and a reading that a person typed
+//     run went on ([Restore]), how it was left safe ([SafeEnd]), how often a
+//     step was tried ([Tries]), and a reading that a person typed
 //     before it was asked for ([Typed]).
 //   - [Resume] is each record of going on. [Pause] is one that is shown to people: a run that went
 //     back to a step by itself never stood still, so it has none.

@@ -18,6 +18,7 @@ const (
 	Scripts = "scripts" // an edited script, from here on
 	Bench   = "bench"   // a corrected bench file or driver, from here on
 	Caution = "caution" // cautions that were shown, and accepted, only during the run
+	Tries   = "tries"   // that a step other than a reading needed more than one try, while it was asked
 	Typed   = "typed"   // a reading that a person typed before it was asked for
 )
 
@@ -45,6 +46,7 @@ type History struct {
 	idle     float64                  // for how long the run stood still since it was last at work
 	inside   int                      // the interlude that is open
 	ahead    []string                 // readings that were typed before they were asked for, and not used yet
+	tries    map[int]int              // how often a step was tried that is no reading, where it was more than once
 	struck   []int                    // see Struck
 	scripts  Effect
 	texts    map[string]string // the files that the run is made with now
@@ -56,7 +58,7 @@ type History struct {
 // Read folds a journal. It fails where the head cannot be decoded, and with a
 // [NewerRulesError].
 func Read(j *journal.Journal) (*History, error) {
-	h := &History{Journal: j, next: 1, outside: map[int][]journal.Record{}, stretch: map[string]*stretch{}}
+	h := &History{Journal: j, next: 1, outside: map[int][]journal.Record{}, tries: map[int]int{}, stretch: map[string]*stretch{}}
 	if err := j.Head(&h.Head); err != nil {
 		return nil, err
 	}
@@ -127,6 +129,7 @@ func (h *History) ask(r journal.Record) {
 		s.asked = true
 	}
 	h.asking = r.Device
+	delete(h.tries, r.Step)
 }
 
 func (h *History) answer(r journal.Record) {
@@ -175,6 +178,7 @@ func (h *History) void(n int, r journal.Record) {
 	}
 	h.outside[h.next] = append(h.outside[h.next], kept...)
 	h.asked = h.asked[:h.next-1]
+	maps.DeleteFunc(h.tries, func(step, _ int) bool { return step >= h.next })
 	for _, s := range h.stretch {
 		s.void(h.Journal.VoidedBy(s.record) == n)
 	}
@@ -189,6 +193,8 @@ func (h *History) aside(r journal.Record) {
 		h.swap(r)
 	case Bench:
 		h.mend(r)
+	case Tries:
+		h.tried(r)
 	case Typed:
 		var kept TypedLine
 		if json.Unmarshal(r.Args, &kept) == nil {

@@ -277,10 +277,15 @@ func (d *door) askOnce(ctx context.Context, a script.Ask) (journal.Record, error
 		return d.append(journal.Record{Kind: journal.KindSample, Step: n, Data: raw})
 	}}
 	var data json.RawMessage
+	tries := 1
+	ctx = bench.CountingTries(ctx, func(n int) { tries = max(tries, n) })
 	err := fault.Guard(a.Name, func() (err error) {
 		data, err = a.Live(ctx, live)
 		return err
 	})
+	if tries > 1 && err == nil {
+		err = d.tried(tries)
+	}
 	// Script time never runs backwards, whatever a device's clock does.
 	answer.T = seconds(max(d.world.bench.Clock.Now()-d.world.offset, d.now))
 	answer.ByHand, answer.Data = live.ByHand, data

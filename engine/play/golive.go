@@ -139,6 +139,15 @@ func (d *door) noted(line string) error {
 	return d.append(journal.Record{Kind: journal.KindAside, Name: history.Typed, Args: args, T: d.Now(), ByHand: true})
 }
 
+// tried keeps that the step which is under way needed more than one try.
+func (d *door) tried(tries int) error {
+	args, err := json.Marshal(history.TriesOf{Tries: tries})
+	if err != nil {
+		return err
+	}
+	return d.append(journal.Record{Kind: journal.KindAside, Name: history.Tries, Args: args, T: d.Now()})
+}
+
 // aside keeps a contact that was no step.
 func (d *door) aside(name string, kind bench.Kind, what bench.Restored, failed error) error {
 	args, err := json.Marshal(what)

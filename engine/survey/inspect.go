@@ -29,7 +29,8 @@ type Inspection struct {
 	Devices   []bench.Named       `json:"devices"`
 	Caution   string              `json:"caution,omitempty"`
 	Seconds   float64             `json:"seconds"`
-	Retakes   int                 `json:"retakes"` // requests that got no answer and were repeated
+	Retakes   int                 `json:"retakes"`         // requests that got no answer and were repeated
+	Tried     []history.Tried     `json:"tried,omitempty"` // instruments that were asked again within a step
 	Calls     []Calls             `json:"calls"`
 	Asked     []Asked             `json:"asked,omitempty"` // every step, if asked for
 	Parts     []history.Part      `json:"parts"`
@@ -81,6 +82,10 @@ func Inspect(ctx context.Context, path string, steps bool, modules []*script.Mod
 		Edits: append([]history.Edit{}, run.history.Edits...), Swaps: append([]history.Swap{}, run.history.Swaps...),
 		Benches: append([]history.Mend{}, run.history.Mends...), Decisions: []Decision{}}
 	if err := i.countSteps(run, steps, modules); err != nil {
+		return nil, err
+	}
+	var err error
+	if i.Tried, err = run.history.Tried(); err != nil {
 		return nil, err
 	}
 	i.Parts = run.history.Parts(i.Seconds)
