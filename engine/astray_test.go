@@ -24,11 +24,11 @@ func TestJournalRemoved(t *testing.T) {
 			s := simSpec(t, procedureOf(parted))
 			s.Out, s.Setup = memoryDir(t), h.setup()
 			path := filepath.Join(s.Out, "probe-1")
-			s.Progress = func(p play.Progress) {
+			s.Tell = play.Steps(func(p play.Progress) {
 				if p.Step == step {
 					must(t, attack(filepath.Join(path, "journal.jsonl")))
 				}
-			}
+			})
 			ran(t, s, journal.Done)
 			if len(h.warnings) != 1 || !strings.Contains(h.warnings[0], "it was written anew, and nothing is lost") {
 				t.Errorf("step %d: warnings are %q", step, h.warnings)

@@ -63,11 +63,11 @@ func TestDiskFills(t *testing.T) {
 			s.Out = memoryDir(t)
 			path := filepath.Join(s.Out, "probe-1")
 			lift := func() {}
-			s.Progress = func(p play.Progress) {
+			s.Tell = play.Steps(func(p play.Progress) {
 				if p.Step == step {
 					lift = limitFiles(t, len(file(t, path, "journal.jsonl"))+room)
 				}
-			}
+			})
 			rep, err := engine.Run(context.Background(), s)
 			lift()
 			if rep == nil {
@@ -109,11 +109,11 @@ func TestResultsCannotBeWritten(t *testing.T) {
 	s.Out = memoryDir(t)
 	path := filepath.Join(s.Out, "probe-1")
 	lift := func() {}
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == 2 {
 			lift = limitFiles(t, len(file(t, path, "journal.jsonl"))+4000)
 		}
-	}
+	})
 	rep, err := engine.Run(context.Background(), s)
 	lift()
 	if rep == nil || rep.Status != journal.Done || err == nil {

@@ -382,14 +382,14 @@ func TestScreenGone(t *testing.T) {
 		d, err := openers["sim"]()
 		return watchedDriver{d, gone}, err
 	}}
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == 4 { // of steps that take a second of real time each
 			gone <- errors.New("its page was closed")
 		}
 		if p.Step > 20 {
 			time.Sleep(time.Millisecond) // whoever watches the screen gets a turn, also on a busy machine
 		}
-	}
+	})
 	rep := ran(t, s, journal.Paused)
 	var g *bench.GoneError
 	if !errors.As(rep.Err, &g) || g.Device != "patches" || fault.CodeOf(rep.Err) != "gone" {

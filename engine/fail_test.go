@@ -218,11 +218,11 @@ func TestSafeEnd(t *testing.T) {
 		ctx := ctx
 		if c.stop {
 			f.read = nil
-			s.Progress = func(p play.Progress) {
+			s.Tell = play.Steps(func(p play.Progress) {
 				if p.Name == "meter.read" {
 					cancel(play.ErrInterrupted)
 				}
-			}
+			})
 		}
 		rep := wants(t, c.status)(engine.Run(ctx, s))
 		if len(f.shown) != 2 || f.last().RGB != [3]float64{} || f.last().Window != 100 {

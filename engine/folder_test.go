@@ -42,11 +42,11 @@ var folderAttacks = map[string]func(path string) error{
 
 // attackedAt has a folder attacked before a step, and says how often the person was told.
 func attackedAt(t *testing.T, set *engine.Setup, path string, step int, attack func(path string) error) {
-	set.Progress = func(p play.Progress) {
+	set.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == step {
 			must(t, attack(path))
 		}
-	}
+	})
 }
 
 // TestFolderRemoved attacks a run's folder before each step, of a run that begins and of one that goes on. The run ends as
@@ -105,7 +105,7 @@ func TestFolderStaysLocked(t *testing.T) {
 	s := simSpec(t, procedureOf(parted))
 	s.Out = memoryDir(t)
 	path := filepath.Join(s.Out, "probe-1")
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		switch p.Step {
 		case 1:
 			must(t, os.Rename(path, path+"-away"))
@@ -117,7 +117,7 @@ func TestFolderStaysLocked(t *testing.T) {
 			must(t, err)
 			must(t, away.Close())
 		}
-	}
+	})
 	ran(t, s, journal.Done)
 	again := get(store.Open(path))(t)
 	must(t, again.Close())
@@ -129,11 +129,11 @@ func TestFolderCannotBeMadeAnew(t *testing.T) {
 	s := simSpec(t, procedureOf(parted))
 	s.Out = memoryDir(t)
 	path := filepath.Join(s.Out, "probe-1")
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == 4 {
 			must(t, errors.Join(os.Rename(path, path+"-away"), os.WriteFile(path, nil, 0o644)))
 		}
-	}
+	})
 	rep, err := engine.Run(context.Background(), s)
 	if err != nil || rep.Status != journal.Paused || !strings.Contains(rep.Err.Error(), "the folder was removed, renamed or replaced, and cannot be made anew: ") {
 		t.Fatalf("got %v, %v", rep, err)

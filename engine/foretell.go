@@ -8,10 +8,12 @@ import (
 	"time"
 
 	"candelua/engine/archive"
+	"candelua/engine/bench"
 	"candelua/engine/caution"
 	"candelua/engine/history"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
+	"candelua/engine/progress"
 )
 
 // What is announced before a run (common practice, no source).
@@ -23,10 +25,13 @@ const (
 // mostRehearsal is how long a rehearsal may take; nobody waits longer to begin a run.
 const mostRehearsal = 5 * time.Second
 
+// Rehearsal opens a simulated bench on which a run is rehearsed.
+type Rehearsal func() (*bench.File, bench.Openers, error)
+
 // foretold are the cautions of a run on a real bench that hang on how long it takes, and on what the unit has shown before.
 func (s *Spec) foretold(ctx context.Context, loaded *procedure.Loaded, head history.Head) []caution.Caution {
 	var all []caution.Caution
-	likely, known := s.rehearsed(ctx, loaded, head)
+	likely, known := s.rehearsed(ctx, s.Rehearsal, loaded, head)
 	if known && (likely.Seconds >= longRun.Seconds() || likely.Still.Longest >= longStill.Seconds()) {
 		all = append(all, caution.Caution{Kind: caution.Long, Text: s.longText(likely)})
 	}
@@ -38,22 +43,41 @@ func (s *Spec) foretold(ctx context.Context, loaded *procedure.Loaded, head hist
 	return all
 }
 
-// rehearsed executes the run on a simulated bench first; false where it does not come to its end there.
-func (s *Spec) rehearsed(ctx context.Context, loaded *procedure.Loaded, head history.Head) (play.Outcome, bool) {
-	if s.Rehearsal == nil {
+// rehearsed executes the run on a simulated bench first; false where it does not come to its end there. Its course is handed to
+// whoever asked for it.
+func (s *Setup) rehearsed(ctx context.Context, on Rehearsal, loaded *procedure.Loaded, head history.Head) (play.Outcome, bool) {
+	if on == nil {
 		return play.Outcome{}, false
 	}
 	ctx, cancel := context.WithTimeout(ctx, mostRehearsal)
 	defer cancel()
-	file, openers, err := s.Rehearsal()
+	file, openers, err := on()
 	if err != nil {
 		return play.Outcome{}, false
 	}
-	out, err := play.Rehearse(ctx, loaded.Program, head, file, openers)
+	var recorder progress.Recorder
+	out, err := play.Rehearse(ctx, loaded.Program, head, file, openers, recorder.Tell)
 	if err != nil {
 		return play.Outcome{}, false
+	}
+	if s.Foreseen != nil {
+		s.Foreseen(recorder.Course())
 	}
 	return *out, true
+}
+
+// foresee rehearses a run while it goes on, where somebody asked for its course. The function that it gives ends that.
+func (s *Setup) foresee(ctx context.Context, on Rehearsal, loaded *procedure.Loaded, head history.Head) (stop func()) {
+	if s.Foreseen == nil || on == nil {
+		return func() {}
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		s.rehearsed(ctx, on, loaded, head)
+	}()
+	return func() { cancel(); <-ended }
 }
 
 func (s *Spec) longText(likely play.Outcome) string {

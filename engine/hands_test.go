@@ -310,11 +310,11 @@ func TestTypedAhead(t *testing.T) {
 	said, h := &bytes.Buffer{}, &heard{}
 	s := simSpec(t, procedureOf(body))
 	s.Setup, s.Bench, s.Openers = h.setup(), bench.OperatorFile, typedOpeners("480.3\n1\n\n", said, false)
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == 2 {
 			has(t, string(file(t, s.Out, "probe-1", "journal.jsonl")), `{"kind":"aside","name":"typed","args":{"line":"480.3"},`)
 		}
-	}
+	})
 	rep := ran(t, s, journal.Done)
 	has(t, said.String(), `Using the reading "480.3", which you typed before.`)
 	if got := valuesOf(t, rep.Path); got != "asked=1 read=480.3" || len(h.warnings) > 0 {

@@ -56,11 +56,11 @@ func resumedUntil(t *testing.T, path string, at int, stood float64) *engine.Repo
 	ctx, cancel := context.WithCancelCause(context.Background())
 	defer cancel(nil)
 	s := plain()
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == at {
 			cancel(play.ErrInterrupted)
 		}
-	}
+	})
 	rep, err := engine.Resume(ctx, path, engine.Resumption{Setup: s, Reopen: reopenSim, Stood: stood})
 	must(t, err)
 	return rep

@@ -237,11 +237,11 @@ func stopped(t *testing.T, s engine.Spec, at int) *engine.Report {
 	t.Helper()
 	ctx, cancel := context.WithCancelCause(context.Background())
 	defer cancel(nil)
-	s.Progress = func(p play.Progress) {
+	s.Tell = play.Steps(func(p play.Progress) {
 		if p.Step == at {
 			cancel(play.ErrInterrupted)
 		}
-	}
+	})
 	return wants(t, journal.Paused)(engine.Run(ctx, s))
 }
 

@@ -42,6 +42,8 @@ type Resumption struct {
 	Mend func(texts map[string]string) (map[string]string, error)
 	// Stood is for how many seconds a simulated unit stood in the pause.
 	Stood float64
+	// Rehearsal is a simulated bench, see [Spec]; it serves only to foresee how the run goes on.
+	Rehearsal Rehearsal
 	// Other is asked whether to go on with instruments that are not the ones of
 	// the run's start. Nil goes on, with a warning.
 	Other func(ctx context.Context, differences []string) error
@@ -102,6 +104,7 @@ func Resume(ctx context.Context, path string, r Resumption) (rep *Report, err er
 		return nil, err
 	}
 	r.told(job, cautions)
+	defer r.foresee(ctx, r.Rehearsal, loaded, head)()
 	info, err := os.Stat(folder.JournalPath())
 	if err != nil {
 		return nil, err

@@ -18,6 +18,7 @@ import (
 	"candelua/engine/plain"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
+	"candelua/engine/progress"
 	"candelua/engine/result"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
@@ -28,14 +29,16 @@ import (
 // Setup is what runs, resumptions and replays have in common: the builtins and
 // the ways in which the engine speaks to whoever started it.
 type Setup struct {
-	Version  string
-	Modules  []*script.Module
-	Print    func(string)        // what the script prints
-	Progress func(play.Progress) // each step, as it is begun
-	Opened   func(string)        // the run's folder, once it is there and before any step
-	Warn     func(string)        // what should be known, and does not stop the run
+	Version string
+	Modules []*script.Module
+	Print   func(string)     // what the script prints
+	Tell    func(play.Event) // what goes on, see [play.Listener]
+	Opened  func(string)     // the run's folder, once it is there and before any step
+	Warn    func(string)     // what should be known, and does not stop the run
 	// Drawing is called with the number of draws for the uncertainties that are made, first with 0, and with how many there will be at most.
 	Drawing func(made, of int)
+	// Foreseen is given how a run is expected to go, before it or soon after it begins; nil where nobody asks.
+	Foreseen func(*progress.Course)
 	// Draws is how many a replay makes; nil for as many as the run had.
 	Draws *int
 	// Accept shows cautions before anything lights up, and fails where they are not accepted. A caution of what could not be
@@ -58,7 +61,7 @@ type Spec struct {
 	Out       string
 	// Rehearsal is a simulated bench, on which a run on a real one is rehearsed first, so that it is known how long it takes and what
 	// it shows; nil does without.
-	Rehearsal func() (*bench.File, bench.Openers, error)
+	Rehearsal Rehearsal
 	Attended  bool // somebody is asked at times whether anybody is there
 	Sync      bool // have each answer on the disk before the script sees it
 }
@@ -88,7 +91,7 @@ func (s *Setup) job(program *script.Program, j *journal.Journal) (*play.Job, err
 
 func (s *Setup) jobOf(program *script.Program, h *history.History) *play.Job {
 	job := play.NewJob(program, h)
-	job.Print, job.Progress, job.Warn = s.Print, s.Progress, s.Warn
+	job.Print, job.Tell, job.Warn = s.Print, s.Tell, s.Warn
 	return job
 }
 
@@ -137,6 +140,9 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	}
 	if err := s.accept(ctx, cautions, b.Simulated); err != nil {
 		return nil, err
+	}
+	if !b.Real { // else it was rehearsed for the cautions
+		defer s.foresee(ctx, s.Rehearsal, loaded, head)()
 	}
 	folder, j, err := s.create(head, loaded)
 	if err != nil {
@@ -276,6 +282,9 @@ func (s *Setup) execute(ctx context.Context, job *play.Job, folder *store.Run) (
 		return rep, err // the edited script got nowhere, so the run stays as it was
 	}
 	kept := s.keep(ctx, job, folder, out)
+	if kept == nil && s.Tell != nil {
+		s.Tell(play.Concluded{Results: out.Results.Snapshot()})
+	}
 	if errors.Is(out.Err, journal.ErrBroken) {
 		kept = nil // where the journal cannot be written, little else can; that is the cause to tell
 	}

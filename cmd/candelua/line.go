@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -13,6 +15,7 @@ import (
 
 	"candelua/engine/plain"
 	"candelua/engine/play"
+	"candelua/engine/progress"
 )
 
 // redrawEvery is how often the status line is written over.
@@ -27,11 +30,11 @@ type statusLine struct {
 	out      *os.File
 	bare     *plain.Screen // out, for the line itself
 	terminal bool
-	byHand   bool           // a person may be typing at any time, so nothing is written over
-	step     *play.Progress // what is being done; nil: nothing to show
-	draws    string         // how far the draws are, once the steps are over
-	since    time.Time      // when that began
-	shown    string         // what the line says; empty: there is none
+	byHand   bool               // a person may be typing at any time, so nothing is written over
+	follower *progress.Follower // of the run, which says what is being done
+	stepping bool               // that is shown
+	draws    string             // how far the draws are, once the steps are over
+	shown    string             // what the line says; empty: there is none
 	ticking  bool
 	stop     chan struct{}
 }
@@ -39,7 +42,7 @@ type statusLine struct {
 var _ io.Writer = (*statusLine)(nil)
 
 func newStatusLine(out *os.File) *statusLine {
-	s := &statusLine{out: out, bare: plain.On(out), terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
+	s := &statusLine{out: out, follower: progress.New(progress.Options{}), bare: plain.On(out), terminal: isTerminal(out) && os.Getenv("TERM") != "dumb", stop: make(chan struct{})}
 	s.screen = plain.On(s)
 	if s.terminal {
 		s.screen.Fit(func() int { return columnsOf(out) })
@@ -51,7 +54,7 @@ func newStatusLine(out *os.File) *statusLine {
 func (s *statusLine) Write(p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.step = nil
+	s.stepping = false
 	s.clear()
 	return s.out.Write(p)
 }
@@ -69,7 +72,7 @@ func (s *statusLine) show(p play.Progress) {
 		}
 		return
 	}
-	s.step, s.since = &p, time.Now()
+	s.stepping = true
 	s.start()
 }
 
@@ -80,7 +83,7 @@ func (s *statusLine) drawing(made, of int) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.step, s.draws = nil, fmt.Sprintf("uncertainties: repetition %d of at most %d (Ctrl-C goes on without uncertainties)", made, of)
+	s.stepping, s.draws = false, fmt.Sprintf("uncertainties: repetition %d of at most %d (Ctrl-C goes on without uncertainties)", made, of)
 	s.start()
 }
 
@@ -118,8 +121,8 @@ func (s *statusLine) redraw() {
 	defer s.mu.Unlock()
 	text := s.draws
 	switch {
-	case s.step != nil:
-		text = stepText(*s.step, time.Since(s.since))
+	case s.stepping:
+		text = stepText(s.follower.View(), columnsOf(s.out)-1)
 	case text == "":
 		return
 	}
@@ -137,14 +140,36 @@ func (s *statusLine) write(text string) {
 	s.bare.Close()
 }
 
-// stepText is "step 12, 0:03:10: clock.wait{seconds=600} (41 s)": the step, the
-// script time at which it began, what is asked, and how long that has taken.
-func stepText(p play.Progress, taken time.Duration) string {
-	text := fmt.Sprintf("step %d, %s: %s", p.Step, clockText(p.Now), plain.Line(p.Show()))
-	if taken >= 2*time.Second {
-		text += fmt.Sprintf(" (%d s)", int(taken.Seconds()))
+// stepText is "step 12 of about 96 (dark), about 14 min left, 612.4 cd/m²: clock.wait{seconds=600} (41 s)": the step and its
+// part, the time left, the last reading, what is asked, and how long that has taken. Where it is not known how the run will go,
+// there is the script time at which the step began, "step 12, 0:03:10". Where the columns are few, what is asked matters more than
+// the part and the last reading.
+func stepText(v progress.View, columns int) string {
+	step, left := fmt.Sprintf("step %d", v.Step), clockText(float64(v.Time))
+	if v.About > 0 {
+		step, left = fmt.Sprintf("step %d of about %d", v.Step, v.About), v.Left
 	}
-	return text
+	if strings.HasPrefix(left, "about") {
+		left += " left"
+	}
+	within := step
+	if v.Part != "" {
+		within += " (" + v.Part + ")"
+	}
+	doing := ": " + v.Doing
+	if v.Taken >= 2 {
+		doing += fmt.Sprintf(" (%d s)", v.Taken)
+	}
+	const enough = 24 // columns, to see what is asked
+	room := columns - min(enough, runewidth.StringWidth(doing))
+	text := ""
+	for _, parts := range [][]string{{within, left, v.Reading}, {step, left, v.Reading}, {step, left}, {step}} {
+		text = strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
+		if runewidth.StringWidth(text) <= room {
+			break
+		}
+	}
+	return text + doing
 }
 
 func (s *statusLine) clear() {
@@ -158,7 +183,7 @@ func (s *statusLine) clear() {
 func (s *statusLine) finish() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.step, s.draws = nil, ""
+	s.stepping, s.draws = false, ""
 	s.clear()
 	if s.ticking {
 		s.ticking = false

@@ -100,7 +100,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	}
 	f.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
 	find := func(name string) (*procedure.Procedure, error) { return procedure.Find(name, scripts.Files) }
-	r := engine.Resumption{Setup: a.engineSetup(cmd, &f.hands), From: f.from, Because: f.because, Stood: f.pause, Find: find}
+	r := engine.Resumption{Setup: a.engineSetup(cmd, &f.hands), Rehearsal: f.rehearsal(1), From: f.from, Because: f.because, Stood: f.pause, Find: find}
 	if f.with != "" {
 		var err error
 		if r.With, err = find(f.with); err != nil {

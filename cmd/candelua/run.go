@@ -124,10 +124,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	rep, err := engine.Run(ctx, engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
 		Unit: unit, Mode: f.mode, Seed: f.seed, Draws: f.draws, Out: f.out, Sync: f.sync || !*simulated,
-		Rehearsal: func() (*bench.File, bench.Openers, error) {
-			return bench.SimFile, bench.Openers{"sim": sim.Opener(sim.Default(), f.seed, 0)}, nil
-		},
-		Attended: f.attended > 0,
+		Rehearsal: f.rehearsal(f.seed), Attended: f.attended > 0,
 	})
 	if rep == nil {
 		err = notAProcedure(p, err)

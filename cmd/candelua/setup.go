@@ -228,6 +228,8 @@ func fileTexts(cmd *cobra.Command, path string) (texts map[string]string, file *
 // engineSetup is what every execution has in common.
 func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 	errOut := cmd.ErrOrStderr()
+	follower := a.line.follower
+	follower.Paced(h.speed)
 	return engine.Setup{
 		Version: version,
 		Modules: builtins.Modules(),
@@ -241,7 +243,8 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 			return h.acceptCautions(ctx, errOut, isTerminalInput(cmd), all)
 		},
 		Opened:   func(folder string) { a.folder.Store(&folder) },
-		Progress: a.progress,
+		Tell:     a.tell,
+		Foreseen: follower.Foreseen,
 		Drawing: func(made, of int) {
 			a.drawing.Store(true)
 			a.line.drawing(made, of)
@@ -249,13 +252,30 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 	}
 }
 
-// progress says what is being done: on a terminal in a line that is written
-// over, and as debug messages.
-func (a *app) progress(p play.Progress) {
+// tell says what goes on: on a terminal in a line that is written over, and as debug messages.
+func (a *app) tell(e play.Event) {
+	a.line.follower.Tell(e)
+	p, begins := e.(play.Progress)
+	if !begins {
+		return
+	}
 	if a.log.IsDebug() {
 		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", plain.Line(p.Show()))
 	}
 	a.line.show(p)
+}
+
+// errNobodyWaits is a run that is over sooner than a rehearsal of it would be.
+var errNobodyWaits = errors.New("the bench is as fast as possible, so nobody asks how long the run takes")
+
+// rehearsal is the bench on which a run is rehearsed, with which random numbers.
+func (h *hands) rehearsal(seed uint64) engine.Rehearsal {
+	return func() (*bench.File, bench.Openers, error) {
+		if !h.real && h.speed == 0 {
+			return nil, nil, errNobodyWaits
+		}
+		return bench.SimFile, bench.Openers{"sim": sim.Opener(sim.Default(), seed, 0)}, nil
+	}
 }
 
 // showCautions shows them in order.

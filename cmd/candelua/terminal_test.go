@@ -19,6 +19,7 @@ import (
 
 	"candelua/engine/plain"
 	"candelua/engine/play"
+	"candelua/engine/progress"
 )
 
 // lockedBuffer is written by a process and read by a test.
@@ -127,7 +128,7 @@ func TestStatusLine(t *testing.T) {
 	t.Parallel()
 	dir := folderWith(t, "slow", slow)
 	c := atTerminal(t, dir, 40, "run", "./slow.lua", "--speed", "3")
-	c.waits(t, string(plain.ClearLine)+"step 2, 0:00:00: meter.read")
+	c.waits(t, " of about 6: ") // once the rehearsal is through
 	screen := c.screen(t)
 	if strings.Contains(screen, "step ") || strings.Contains(screen, "\x1b") {
 		t.Errorf("the status line is left on the screen:\n%q", screen)
@@ -185,7 +186,8 @@ func TestStatusLineStaysAwayFromPrompts(t *testing.T) {
 	done := make(chan struct{})
 	go func() { _, _ = io.Copy(&seen, master); close(done) }()
 	s := newStatusLine(slave)
-	s.show(play.Progress{Step: 1, Show: func() string { return "patches.show{grey=1}\x1b[2J" }})
+	begins := func(p play.Progress) { s.follower.Tell(p); s.show(p) }
+	begins(play.Progress{Step: 1, Show: func() string { return "patches.show{grey=1}\x1b[2J" }})
 	until(t, "the line", func() bool { return strings.Contains(seen.String(), "step 1, 0:00:00: patches.show{grey=1}\uFFFD[2J") })
 	if _, err := s.Write([]byte("Please press Enter.\n")); err != nil {
 		t.Fatal(err)
@@ -194,7 +196,7 @@ func TestStatusLineStaysAwayFromPrompts(t *testing.T) {
 	until(t, "the prompt", func() bool {
 		return strings.HasSuffix(seen.String(), string(plain.ClearLine)+"Please press Enter.\r\n")
 	})
-	s.show(play.Progress{Step: 2, Show: func() string { return "meter.read{}" }})
+	begins(play.Progress{Step: 2, Show: func() string { return "meter.read{}" }})
 	until(t, "the next step", func() bool { return strings.Contains(seen.String(), "step 2") })
 	s.finish()
 	s.finish() // twice is no harm
@@ -231,14 +233,38 @@ func TestNoStatusLine(t *testing.T) {
 }
 
 func TestStepText(t *testing.T) {
-	p := play.Progress{Step: 12, Now: 3671, Show: func() string { return "clock.wait(600)" }}
-	for taken, want := range map[time.Duration]string{
-		0:                       "step 12, 1:01:11: clock.wait(600)",
-		1900 * time.Millisecond: "step 12, 1:01:11: clock.wait(600)",
-		41 * time.Second:        "step 12, 1:01:11: clock.wait(600) (41 s)",
+	v := progress.View{Step: 12, Time: 3671, Doing: "clock.wait(600)"}
+	for taken, want := range map[int]string{0: "step 12, 1:01:11: clock.wait(600)", 1: "step 12, 1:01:11: clock.wait(600)", 41: "step 12, 1:01:11: clock.wait(600) (41 s)"} {
+		if v.Taken = taken; stepText(v, 120) != want {
+			t.Errorf("after %d s it says %q, want %q", taken, stepText(v, 120), want)
+		}
+	}
+	v.Taken, v.Part, v.Reading = 41, "dark", "612.4 cd/m²"
+	if got, want := stepText(v, 120), "step 12 (dark), 1:01:11, 612.4 cd/m²: clock.wait(600) (41 s)"; got != want {
+		t.Errorf("after a reading it says %q, want %q", got, want)
+	}
+	v.About, v.Left = 96, "about 14 min"
+	if got, want := stepText(v, 120), "step 12 of about 96 (dark), about 14 min left, 612.4 cd/m²: clock.wait(600) (41 s)"; got != want {
+		t.Errorf("of a foreseen run it says %q, want %q", got, want)
+	}
+	v.Left = "longer than expected"
+	if got, want := stepText(v, 120), "step 12 of about 96 (dark), longer than expected, 612.4 cd/m²: clock.wait(600) (41 s)"; got != want {
+		t.Errorf("of a late run it says %q, want %q", got, want)
+	}
+	if v.Left = ""; !strings.HasPrefix(stepText(v, 120), "step 12 of about 96 (dark), 612.4") { // a bench as fast as possible
+		t.Errorf("without a time left it says %q", stepText(v, 120))
+	}
+	v.Left, v.Doing, v.Taken = "about 14 min", "meter.measure{relative=0.5, chromaticity=0.0005}", 0
+	for columns, want := range map[int]string{
+		120: "step 12 of about 96 (dark), about 14 min left, 612.4 cd/m²: ",
+		80:  "step 12 of about 96, about 14 min left, 612.4 cd/m²: ",
+		79:  "step 12 of about 96, about 14 min left, 612.4 cd/m²: ",
+		70:  "step 12 of about 96, about 14 min left: ",
+		40:  "step 12 of about 96: ",
+		10:  "step 12 of about 96: ",
 	} {
-		if got := stepText(p, taken); got != want {
-			t.Errorf("after %v it says %q, want %q", taken, got, want)
+		if got := stepText(v, columns); got != want+v.Doing {
+			t.Errorf("at %d columns it says %q, want %q", columns, got, want+v.Doing)
 		}
 	}
 }

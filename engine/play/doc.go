@@ -37,6 +37,13 @@
 // contract saying so ends the run. A caution that was not shown before is shown now; where it is not accepted, the run pauses.
 // Neither is an answer, so no script can catch it, and nothing of the step is in the journal.
 //
+// # Looking on
+//
+// Whoever looks on is told events ([Event]) of an execution on a bench, by the goroutine that executes the script, so that a
+// listener must not wait. The results so far can be looked at through a [Sight], by any goroutine: those who look have their turn
+// while the script waits for the bench, and get a copy. So neither how many look on nor how slowly they do it changes what a run
+// does, or when.
+//
 // # Setting aside and executing again
 //
 // Steps are set aside by a void. Then the script is executed again from its start; nothing is

@@ -37,7 +37,9 @@ type door struct {
 	asides int              // interludes that are open whose steps are no part of what the run leaves
 	held   []journal.Record // opens and closes, until the run goes live
 
-	lenient bool // a recorded step is the one asked for whatever its arguments
+	sight   *Sight   // of the results; nil where nobody can look
+	within  []string // the names of the stretches that are open
+	lenient bool     // a recorded step is the one asked for whatever its arguments
 }
 
 // state is what the door answers from.
@@ -188,10 +190,12 @@ func (d *door) match(s journal.Step, a script.Ask) error {
 // contact asks the world, and keeps the answer before the script sees it. Where
 // a person withdraws an answer and there is none, the step is asked again.
 func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
+	d.sight.rest()
+	defer d.sight.work()
 	if err := d.lookOut(ctx, a); err != nil {
 		return script.Kept{}, err
 	}
-	d.tell(a)
+	d.tell(Progress{Step: d.next, Name: a.Name, Device: a.Device, Show: func() string { return a.Show(a.Args) }, At: a.At, Now: d.Now()})
 	d.world.use(a.Device)
 	for {
 		lid := watchLid(d.world.bench.Clock, d.listener.warn)
@@ -217,6 +221,7 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 			return script.Kept{}, d.wake(slept)
 		}
 		kept, failed := d.answered(answer.Step, a, err)
+		d.tell(Answered{Step: answer.Step, Name: a.Name, Now: d.Now(), Failed: failureText(answer.Failure)})
 		if cause := d.leave(ctx, a, err); cause != nil {
 			return script.Kept{}, d.fail(cause)
 		}
@@ -386,10 +391,18 @@ func (d *door) append(r journal.Record) error {
 	return nil
 }
 
-func (d *door) tell(a script.Ask) {
-	if d.listener.Progress != nil {
-		d.listener.Progress(Progress{Step: d.next, Name: a.Name, Show: func() string { return a.Show(a.Args) }, At: a.At, Now: d.Now()})
+// tell tells what goes on. What is executed without a bench goes on nowhere.
+func (d *door) tell(e Event) {
+	if d.world != nil {
+		d.listener.tell(e)
 	}
+}
+
+func failureText(f *journal.Failure) string {
+	if f == nil {
+		return ""
+	}
+	return f.Message
 }
 
 // Relit is when the patch was shown again as the run went on, in script time.

@@ -115,6 +115,8 @@ func (d *door) join() error {
 // putBack has these devices put back what the kept steps left. Where a person
 // withdraws an answer meanwhile and there is none, it is begun again.
 func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
+	d.sight.rest()
+	defer d.sight.work()
 	for {
 		err := d.restore(ctx, kinds)
 		if err == nil {

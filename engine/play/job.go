@@ -61,13 +61,17 @@ func (j *Job) Execute(ctx context.Context) (*Outcome, error) {
 	defer func() { closeBench(b) }()
 	for {
 		out, err := j.once(ctx, b)
-		if err != nil || !errors.Is(out.Err, errRestart) {
-			return out, err
+		if err == nil && errors.Is(out.Err, errRestart) {
+			j.Stood = 0
+			if b, err = j.again(ctx, b); err == nil {
+				continue
+			}
+			out, err = j.closedDown(ctx, err)
 		}
-		j.Stood = 0
-		if b, err = j.again(ctx, b); err != nil {
-			return j.closedDown(ctx, err)
+		if out != nil {
+			j.tell(Ended{Status: out.Status, Err: out.Err, Steps: out.Steps, Seconds: out.Seconds, Results: out.Results.Snapshot()})
 		}
+		return out, err
 	}
 }
 
@@ -115,7 +119,7 @@ func (j *Job) once(ctx context.Context, b *bench.Bench) (*Outcome, error) {
 	watched, stop := watchGone(ctx, b)
 	defer stop()
 	d := j.door()
-	d.world = &world{bench: b, stands: &j.stands, lit: &j.lit}
+	d.world = &world{bench: b, stands: &j.stands, lit: &j.lit, tell: j.tell}
 	b.NoteTo(d.noted)
 	if j.History.Journal.Records() == 1 {
 		d.state = fresh
@@ -173,7 +177,10 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	host := script.Host{
 		Door: d, Results: out.Results, Unit: j.Head.Unit, Panel: j.Head.Panel, Mode: j.Head.Mode, Day: j.Head.Day(), Simulated: j.Head.Simulated,
 		Devices: d.devices, Corrections: corrections, Seed: j.Head.Seed, Rules: j.Head.ByRules(),
-		Reading: func(r script.ReadingRow) { out.Readings = append(out.Readings, r) },
+		Reading: func(r script.ReadingRow) {
+			out.Readings = append(out.Readings, r)
+			d.tell(Read{r})
+		},
 		Print: func(text string) {
 			if d.state != answering && j.Print != nil {
 				j.Print(text)
@@ -194,6 +201,11 @@ func (j *Job) playDrawn(ctx context.Context, d *door, corrections map[string]*be
 	defer rt.Close()
 	d.script = rt
 	out.Contract = rt.Contract()
+	if d.world != nil {
+		d.sight = newSight(out.Results)
+		defer d.sight.seal()
+		d.tell(Began{Head: j.Head, Title: out.Contract.Title, Sight: d.sight})
+	}
 	if d.params, err = out.Contract.Restore(j.Head.Params); err != nil {
 		return nil, err
 	}

@@ -9,9 +9,10 @@ import (
 
 // Listener has the functions that are called with what goes on. Each function may be nil.
 type Listener struct {
-	Print    func(string)   // what the script prints
-	Progress func(Progress) // each step, as it is begun
-	Warn     func(string)   // what should be known, and does not stop the run
+	Print func(string) // what the script prints
+	Warn  func(string) // what should be known, and does not stop the run
+	// Tell is told what goes on, by the goroutine that executes the script: whoever listens must not wait.
+	Tell func(Event)
 	// Caution shows cautions that were not shown before the run, and fails where they are not accepted. Told are those that
 	// were shown; without Caution nobody is told.
 	Caution func(context.Context, []caution.Caution) error
@@ -24,11 +25,8 @@ func (l *Listener) warn(format string, args ...any) {
 	}
 }
 
-// Progress is what is being done, for those who wait.
-type Progress struct {
-	Step int
-	Name string
-	Show func() string // the step in words
-	At   string
-	Now  float64 // script time, seconds
+func (l *Listener) tell(e Event) {
+	if l.Tell != nil {
+		l.Tell(e)
+	}
 }

@@ -14,8 +14,8 @@ import (
 var errNotDone = errors.New("the rehearsal did not come to its end")
 
 // Rehearse executes a program from its start, on a bench and a journal of its own that leave nothing behind. head is the
-// run's; it is told that the bench is another one.
-func Rehearse(ctx context.Context, program *script.Program, head history.Head, file *bench.File, openers bench.Openers) (*Outcome, error) {
+// run's; it is told that the bench is another one. What goes on is told to tell, where that is not nil.
+func Rehearse(ctx context.Context, program *script.Program, head history.Head, file *bench.File, openers bench.Openers, tell func(Event)) (*Outcome, error) {
 	b, err := OpenBench(ctx, file, openers)
 	if err != nil {
 		return nil, err
@@ -28,7 +28,7 @@ func Rehearse(ctx context.Context, program *script.Program, head history.Head, f
 		return nil, err
 	}
 	job := NewJob(program, h)
-	job.Open = opened.Take
+	job.Open, job.Tell = opened.Take, tell
 	out, err := job.Execute(ctx)
 	if err == nil && out.Status != journal.Done {
 		err = errors.Join(errNotDone, out.Err)

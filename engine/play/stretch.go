@@ -25,6 +25,8 @@ func (d *door) Open(ctx context.Context, s script.Stretch) (int, error) {
 	}
 	d.opened++
 	n := d.opened
+	d.within = append(d.within, s.Name)
+	d.tell(Part{Name: s.Name, Begins: true, Step: d.next, Now: d.Now()})
 	if b, ok := d.history.Journal.Block(n); ok {
 		return n, d.matchBlock(b, s)
 	}
@@ -60,6 +62,10 @@ func stretchText(name string, unbroken bool, next int) string {
 
 // Close ends the innermost stretch.
 func (d *door) Close(block int, failed bool) error {
+	if last := len(d.within) - 1; last >= 0 {
+		d.tell(Part{Name: d.within[last], Step: d.next, Now: d.Now()})
+		d.within = d.within[:last]
+	}
 	if b, ok := d.history.Journal.Block(block); d.world == nil || ok && b.Closed {
 		return nil
 	}

@@ -12,9 +12,10 @@ import (
 // world is the bench as an execution sees it.
 type world struct {
 	bench  *bench.Bench
-	left   bench.State     // what the kept steps left
-	stands *bench.State    // what was asked of the bench in this process, granted
-	offset time.Duration   // bench time less script time
+	left   bench.State   // what the kept steps left
+	stands *bench.State  // what was asked of the bench in this process, granted
+	offset time.Duration // bench time less script time
+	tell   func(Event)
 	used   map[string]bool // devices that were asked for something, whatever came of it
 	relit  *bench.Shown    // the patch that was shown again as the run went on
 
@@ -45,6 +46,7 @@ func (w *world) lamps() []bench.LampRequest {
 
 // asked takes in that a request was granted, or that it failed.
 func (w *world) asked(request any, err error) error {
+	defer w.tellShown(request)
 	if err != nil {
 		w.stands.Drop(request)
 		return err
@@ -54,6 +56,18 @@ func (w *world) asked(request any, err error) error {
 		w.lit.Ask(request, 0, w.bench.Clock.Now())
 	}
 	return nil
+}
+
+// tellShown tells what the unit shows after a request that changes it.
+func (w *world) tellShown(request any) {
+	switch request.(type) {
+	case bench.Patch, []bench.TimedPatch, bench.PowerRequest:
+		e := Showing{Off: w.stands.Off()}
+		if p, known := w.stands.Patch(); known {
+			e.Patch = &p
+		}
+		w.tell(e)
+	}
 }
 
 // relived has a simulated device live through a request again.

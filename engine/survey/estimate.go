@@ -93,7 +93,7 @@ func (e *estimates) rehearse(ctx context.Context, s *sight) (steps int, err erro
 	if err != nil {
 		return 0, err
 	}
-	out, err := play.Rehearse(ctx, loaded.Program, head, file, openers)
+	out, err := play.Rehearse(ctx, loaded.Program, head, file, openers, nil)
 	if err != nil {
 		return 0, err
 	}

@@ -64,11 +64,11 @@ func interrupted(ctx context.Context, job *play.Job, places []Interruption) (*pl
 func until(ctx context.Context, job *play.Job, at float64) (*play.Outcome, error) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	job.Progress = func(p play.Progress) {
+	job.Tell = play.Steps(func(p play.Progress) {
 		if p.Now >= at {
 			cancel(play.ErrInterrupted)
 		}
-	}
-	defer func() { job.Progress = nil }()
+	})
+	defer func() { job.Tell = nil }()
 	return job.Execute(ctx)
 }
