@@ -47,7 +47,10 @@ func measure(c *script.Call, a measureArgs) (Reading, error) {
 		return Reading{}, &fault.ArgError{Arg: "most", Got: declare.Show(float64(a.Most)), Want: fmt.Sprintf("%[1]d or more, because least is %[1]d", a.Least), Tip: "give both least and most"}
 	}
 	ask := readArgs{Repeats: 1, Relative: a.Relative, Least: a.Least, Most: a.Most, After: a.After, Sync: true, Expect: a.Expect, Spectrum: a.Spectrum, At: a.At}
+	scene := sceneOf(c)
+	scene.steady = a.looksSteady(c)
 	r, err := script.Perform[Reading](c, readStep, ask)
+	scene.steady = false
 	if err != nil {
 		return r, err
 	}
@@ -95,8 +98,14 @@ func (r *Reading) hold(c *script.Call, s Settling, seconds float64) error {
 	return err
 }
 
+// looksSteady says whether a person who reads the meter is asked to read once the light no longer changes. That takes the place of
+// watching: the meter's own display shows it, and one reading is typed.
+func (a *measureArgs) looksSteady(c *script.Call) bool {
+	return a.Settle > 0 && (a.Watch == nil || *a.Watch) && c.Host().Devices[c.Device()].ByHand
+}
+
 // watches says whether the light is watched until it is stable. A person who reads the
-// meter cannot watch it.
+// meter does that ([measureArgs.looksSteady]).
 func (a *measureArgs) watches(c *script.Call, r *Reading) bool {
 	switch {
 	case a.Settle == 0 || c.Host().Devices[c.Device()].ByHand:

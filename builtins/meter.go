@@ -15,7 +15,7 @@ import (
 
 func meterModule() *script.Module {
 	return &script.Module{Name: "meter", Help: "Readings of luminance, colour and spectrum.", Funcs: []*script.Func{
-		script.Scope("meter.measure", "measures the patch: waits until its light is stable, reads whole refresh periods until the mean is known well enough, and says what stands against the reading", measure),
+		script.Scope("meter.measure", "measures the patch: waits until its light is stable, reads whole refresh periods until the mean is known well enough, and says what stands against the reading; a person who reads the meter is asked for one reading, once the light no longer changes", measure),
 		readStep,
 		settleStep,
 		script.Step("meter.dark", "makes the meter measure its dark level again; where the operator reads the meter, the operator is asked to do it with the meter covered", darkLive, darkDerive, script.Requesting(darkRequest)),
@@ -88,8 +88,9 @@ func readLive(ctx context.Context, c *script.Call, a readArgs, emit func(sample)
 	}
 	known := c.Host().Devices[c.Device()]
 	q := a.request()
+	q.Steady = sceneOf(c).steady
 	if n := sceneOf(c).count; n.done < n.of {
-		q.Number, q.Of = n.done+1, n.of
+		q.Number, q.Of, q.OrFewer = n.done+1, n.of, n.atMost
 	}
 	if s := sceneOf(c); known.ByHand && q.At == nil && s.aimed[c.Device()] { // a person leaves it where it was
 		home := s.home()

@@ -18,6 +18,7 @@ func runModule() *script.Module {
 		Funcs: []*script.Func{
 			script.Scope("run.part", "calls a function as a named part of the run", part),
 			script.Scope("run.unbroken", "calls a function that cannot be resumed in the middle; after an interruption it starts over", unbroken),
+			script.Scope("run.readings", "says how many readings come from here on, so that a person who reads the meter is told, as in reading 3 of 41; parts inside count too", foretellReadings),
 			decideStep,
 			script.Scope("run.guard", "reads a control patch, to check later with guard:look() that it has not changed", guard),
 			script.Scope("guard:look", "reads the control patch again if a check is due, and returns true if it was read; if it has changed, the readings since the last check that found it unchanged are set aside, and the run pauses", look),
@@ -37,6 +38,17 @@ type blockArgs struct {
 	Readings int `lua:"readings" default:"0" min:"0" max:"100000" help:"how many readings the part takes, so that a person who reads the meter is told, as in reading 3 of 41; 0: not known"`
 }
 
+type readingsArgs struct {
+	Count  int  `lua:"count" pos:"1" min:"1" max:"1000000" help:"how many"`
+	AtMost bool `lua:"at_most" default:"false" help:"true: there may be fewer, because the script decides by what is read"`
+}
+
+// foretellReadings says how many readings come. It is not in the journal: it only tells a person how much is to come.
+func foretellReadings(c *script.Call, a readingsArgs) (script.None, error) {
+	sceneOf(c).count = countOf{of: a.Count, atMost: a.AtMost}
+	return script.None{}, nil
+}
+
 type unbrokenArgs struct {
 	Name          string            `lua:"name" pos:"1" most:"200" help:"name of the part in the journal"`
 	Run           declare.Function  `lua:"run" pos:"2" help:"the function to call: function() … end"`
@@ -45,12 +57,14 @@ type unbrokenArgs struct {
 
 func part(c *script.Call, a blockArgs) (script.Passed, error) {
 	s := sceneOf(c)
-	outer := s.count
-	s.count = countOf{of: a.Readings}
-	defer func() { // what a part within a part reads counts for both
-		outer.done += s.count.done
-		s.count = outer
-	}()
+	if a.Readings > 0 { // else what is around it says how many there are
+		outer := s.count
+		s.count = countOf{of: a.Readings}
+		defer func() { // what a part within a part reads counts for both
+			outer.done += s.count.done
+			s.count = outer
+		}()
+	}
 	return within(c, a.Run, script.Stretch{Name: a.Name})
 }
 

@@ -19,12 +19,16 @@ type scene struct {
 	asked    int                // how often a person was asked something
 	rig      map[string]float64 // levels, angles and places; nil before the first
 	parts    []string
-	count    countOf         // of the readings in the innermost part
+	count    countOf         // of the readings in the innermost part that says how many it has
+	steady   bool            // the next reading is taken once the light no longer changes, if a person takes it
 	told     map[string]bool // doubts that a note has told of, and meters whose correction was looked at
 }
 
-// countOf is how many readings a part has had, of how many; 0 where the script does not say.
-type countOf struct{ done, of int }
+// countOf is how many readings there were, of how many; 0 where the script does not say.
+type countOf struct {
+	done, of int
+	atMost   bool // there may be fewer
+}
 
 func sceneOf(c *script.Call) *scene {
 	s := script.State[scene](c)

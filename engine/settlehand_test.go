@@ -13,7 +13,7 @@ import (
 )
 
 // TestPromptsCount: where a part says how many readings it takes, a person is told which of them is asked for, also after one was withdrawn. Readings of a part
-// within it count, and those beyond what was said have no number.
+// within it count and have their numbers, and those beyond what was said have none.
 func TestPromptsCount(t *testing.T) {
 	const body = `run.part("all", function()
   meter.read()
@@ -31,7 +31,7 @@ end, { readings = 3 })`
 			asked = append(asked, head)
 		}
 	}
-	want := []string{"Reading 1 of 3", "Reading", "Reading 3 of 3", "Reading", "Reading 3 of 3", "Reading"}
+	want := []string{"Reading 1 of 3", "Reading 2 of 3", "Reading 3 of 3", "Reading", "Reading 3 of 3", "Reading"}
 	if d := cmp.Diff(want, asked); d != "" {
 		t.Error(d)
 	}

@@ -37,6 +37,14 @@ local function reread(p, s)
   return again
 end
 
+local function number_odd(p, steps)
+  local n = 0
+  for _, s in ipairs(steps) do
+    if ramp.odd(s, p.merged, p.jump) then n = n + 1 end
+  end
+  return n
+end
+
 local function row_of(tbl, s)
   tbl:add {
     code = s.code, luminance = s.Y, step = s.rise, ["local exponent"] = s.size, ["expected exponent"] = s.expected, finding = s.finding,
@@ -92,9 +100,12 @@ return procedure {
     if p.max_pairs < p.min_pairs then
       error(string.format("max_pairs is %d; it must be min_pairs (%d) or more", p.max_pairs, p.min_pairs))
     end
+    run.readings(p.to - p.from + 1)
     local codes = run.part("ramp", function() return read_ramp(p) end)
     local steps = ramp.steps(codes)
     ramp.expect(steps, p.neighbours)
+    local odd_ones = number_odd(p, steps)
+    if odd_ones > 0 then run.readings(odd_ones * (1 + 2 * p.max_pairs), { at_most = true }) end
 
     run.part("odd steps", function()
       for _, s in ipairs(steps) do

@@ -248,8 +248,9 @@ return procedure {
   on_resume = function(_, pause) rewarm.after(pause) end,
   run = function(p)
     local all, outside = ring.set(p.space, p.colours)
+    run.readings(1 + #all + math.ceil(#all / 32) + 1)
     local dark = run.part("black", function() return measure(p, { 0, 0, 0 }) end)
-    local whites = run.part("colours", function() return read_colours(p, all) end, { readings = #all + math.ceil(#all / 32) + 1 })
+    local whites = run.part("colours", function() return read_colours(p, all) end)
     local why = why_nothing(all, whites, dark)
     if why then
       record_white(whites[1], whites, doubts.first(whites))

@@ -61,6 +61,7 @@ return procedure {
     patches.black()
     clock.wait(p.rest)
     if p.dark_level == "take" then meter.dark() end
+    run.readings(2)
     local black, white = measure(p, 0, 100, readings_of_black), measure(p, 1, p.window)
 
     record.value { name = "White luminance", value = white }

@@ -7,6 +7,7 @@
 //   - Each procedure has at least one trial, and a recorded terminal output in testdata/golden.
 //   - A value is given as the reading itself, or states its readings with from: then what stands against them holds for the value. A table takes readings as they are.
 //   - Light is read by meter.measure, which waits until it is stable and says what stands against the reading. A series never ends on one noisy reading.
+//   - A procedure says how many readings come (run.readings), so that a person who reads the meter is told. TestShippedPromptsCount of package engine counts.
 //   - Names of parameters and values stay. One that is renamed lists its former name (formerly), so that old runs still replay.
 //   - The largest of many noisy rows is never stated as a value by itself: it is too high by the noise.
 //

@@ -276,6 +276,7 @@ return procedure {
   },
   on_resume = function(_, pause) rewarm.after(pause, "pq") end,
   run = function(p)
+    run.readings(p.steps + p.extra_steps + (2 * #mixtures - 1) * #p.levels, { at_most = true })
     local steps, black = run.part("steps", function() return measure_steps(p) end)
     local all = run.part("colours", function() return measure_colours(p) end)
     local start = record_tracking(p, steps, black)

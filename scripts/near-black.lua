@@ -112,6 +112,7 @@ return procedure {
     if p.dark_level == "take" then meter.dark() end
 
     local steps = {}
+    run.readings(math.min(p.last, 2 ^ p.bits - 1) * (1 + 2 * p.max_pairs) + 1, { at_most = true })
     run.part("steps", function()
       for code = 1, math.min(p.last, 2 ^ p.bits - 1) do
         table.insert(steps, compare(p, code))

@@ -161,6 +161,7 @@ return procedure {
       patches.black { signal = p.signal }
       clock.wait(p.duration)
     end
+    run.readings(2 * (2 * p.rounds + math.floor(p.duration / p.period) + 2), { at_most = true })
     -- First the same with the window at the third place. What the control place
     -- shows then is the display's response to the change of picture, no residual.
     local measured, skipped = {}

@@ -41,12 +41,29 @@ local function is_limited(p, step)
 end
 
 -- With a constant APL the panel has settled at its power in the first look.
+-- signal_of gives the signal of a grey, counted from 0, as a whole code.
+local function signal_of(p, i)
+  local codes = 2 ^ p.bits - 1
+  return math.floor(i / (p.steps - 1) * codes + 0.5) / codes
+end
+
+-- number_of_readings gives how many readings there are: with a constant level two more for the first look, with a free one
+-- a second one of each bright grey.
+local function number_of_readings(p)
+  if p.apl == "constant" then return p.steps + 2 end
+  local n = p.steps
+  for i = 0, p.steps - 1 do
+    if signal_of(p, i) >= 0.5 then n = n + 1 end
+  end
+  return n
+end
+
 local function measure_steps(p, exponent)
-  local steps, codes = {}, 2 ^ p.bits - 1
+  local steps = {}
   local watch = nil
   if p.apl == "constant" then watch = false end
   for i = 0, p.steps - 1 do
-    local signal = math.floor(i / (p.steps - 1) * codes + 0.5) / codes
+    local signal = signal_of(p, i)
     local step = measure_step(p, signal, exponent, p.window, watch)
     if p.apl == "free" and signal >= 0.5 then
       step.limited = run.decide("power-limited", is_limited(p, step))
@@ -173,6 +190,7 @@ return procedure {
       patches.black()
       meter.dark()
     end
+    run.readings(number_of_readings(p))
     local exponent, unsettled = run.part("first look", function() return first_look(p) end)
     local steps = run.part("steps", function() return measure_steps(p, exponent) end)
     record.value { name = "White luminance", value = not unsettled and steps[#steps].reading or nil, unit = "cd/m2", why = unsettled }

@@ -133,6 +133,8 @@ return procedure {
     if p.drift_time >= p.duration then
       error(string.format("drift_time is %g s; it must be less than duration (%g s)", p.drift_time, p.duration))
     end
+    local whites = p.white_for > 0 and math.floor(p.white_for / p.period) + 1 or 0
+    run.readings(math.floor(p.duration / p.period) + 1 + whites, { at_most = true })
     local series, skipped = run.unbroken("moderate content", { before_restart = function() cool_down(p) end }, function()
       return sample_moderate(p)
     end)

@@ -37,6 +37,7 @@ return procedure {
   run = function(p)
     local sweep = record.table("Luminance by window", { { "window", "%" }, { "luminance", "cd/m2" } })
     local rows, full = {}, nil
+    run.readings(#p.windows)
 
     for i, window in ipairs(p.windows) do
       if i > 1 then

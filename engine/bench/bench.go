@@ -104,6 +104,9 @@ type ReadRequest struct {
 	Expect   float64 // the luminance to expect in cd/m², 0 where unknown
 	// Number says which reading of a part of the run this is, from 1, and Of how many the part has; 0 where the script does not say. A person is told.
 	Number, Of int
+	OrFewer    bool // there may be fewer than Of
+	// Steady is true where a person is to read once the light no longer changes; a meter is watched instead.
+	Steady bool
 	// Agree is above 0 where a person reads again until two readings in a row agree within so many percent, because the light may still change.
 	Agree float64
 	// At is where on the screen the meter looks for this request, 0 to 1 from the

@@ -129,7 +129,10 @@ func cannotBe(line string, err error) error {
 // prompt asks for a reading, and says when.
 func (m *meter) prompt(q bench.ReadRequest) string {
 	who, when := "Reading", ""
-	if q.Of > 0 {
+	switch {
+	case q.Of > 0 && q.OrFewer:
+		who = fmt.Sprintf("Reading %d of at most %d", q.Number, q.Of)
+	case q.Of > 0:
 		who = fmt.Sprintf("Reading %d of %d", q.Number, q.Of)
 	}
 	switch {
@@ -144,8 +147,13 @@ func (m *meter) prompt(q bench.ReadRequest) string {
 	if q.Agree > 0 {
 		when = ", again until two in a row agree within " + decimals(q.Agree, 2) + " %"
 	}
-	if q.After > 0 {
-		when = ", " + decimals(q.After, 2) + " s after the patch is lit"
+	switch after := decimals(q.After, 2) + " s after the patch is lit"; {
+	case q.Steady && q.After > 0:
+		when = ", once it no longer changes, and no sooner than " + after
+	case q.Steady:
+		when = ", once it no longer changes"
+	case q.After > 0:
+		when = ", " + after
 	}
 	if q.Spectrum {
 		return "Spectrum: " + lowered(who) + when + ". Please type file and the path of the file that the meter's own program saved:"
