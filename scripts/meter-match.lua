@@ -137,9 +137,9 @@ local function note_drift(p, read, percent, uv)
   end
   local of_meter = colour.delta_uv(read.whites.meter[1], read.whites.meter[2])
   if math.max(uv, of_meter) > p.limit / 2 then
-    record.note(string.format("The colour of white moved by %.4f in u'v' (reference) and %.4f (meter) while the colours were read. The "
-      .. "drift of the luminance is corrected between the whites, that of the colour is not: let the unit warm up, and measure again.", uv,
-        of_meter),
+    record.note(string.format("The colour of white moved by %.4f in u'v' (reference) and %.4f (meter) while the colours were read. %s "
+      .. "Let the unit warm up, and measure again.", uv, of_meter, p.swap and "This is corrected as far as it was even between the whites."
+      or "Both meters saw it alike, and it is not corrected."),
         { level = "doubt" })
   end
 end

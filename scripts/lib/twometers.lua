@@ -59,14 +59,72 @@ local function read_in_turn(a, read)
   end, { readings = 2 * (#a.patches + 2) })
 end
 
+local function determinant(a, b, c)
+  return a.X * (b.Y * c.Z - b.Z * c.Y) - b.X * (a.Y * c.Z - a.Z * c.Y) + c.X * (a.Y * b.Z - a.Z * b.Y)
+end
+
+-- amounts gives how much of red, green and blue makes up a stimulus (Cramer's rule).
+local function amounts(s, three)
+  local r, g, b = three[1], three[2], three[3]
+  local all = determinant(r, g, b)
+  return { determinant(s, g, b) / all, determinant(r, s, b) / all, determinant(r, g, s) / all }
+end
+
+-- change gives by which factors red, green and blue changed between two whites, each by its own. Where white is no
+-- mixture of the three, all have the factor of the luminance.
+local function change(first, last, three)
+  local by, before, after = {}, amounts(first, three), amounts(last, three)
+  for i = 1, 3 do
+    by[i] = after[i] / before[i]
+    if not (before[i] > 0 and by[i] > 0.5 and by[i] < 2) then
+      local all = last.Y / first.Y
+      return { all, all, all }
+    end
+  end
+  return by
+end
+
+-- scaled gives the stimulus with its red, green and blue multiplied each by its own factor.
+local function scaled(s, by, three)
+  local some, out = amounts(s, three), { X = 0, Y = 0, Z = 0 }
+  for i = 1, 3 do
+    for axis, x in pairs(out) do out[axis] = x + some[i] * by[i] * three[i][axis] end
+  end
+  return out
+end
+
+-- share_of says how far a time lies between those of two readings, 0 to 1.
+local function share_of(began, first, last)
+  return last.began > first.began and (began - first.began) / (last.began - first.began) or 0
+end
+
 -- steadied gives the stimulus of a reading as it would have been when the meter read white first. Between
--- two whites of a sitting the luminance is taken to change evenly with time. The colour stays as it was read:
--- how far white's own colour moved is said, not corrected.
-local function steadied(r, whites)
+-- two whites of a sitting light is taken to change evenly with time: red, green and blue each by itself or, where three is nil,
+-- the luminance alone.
+local function steadied(r, whites, three)
   local first, last = whites[1], whites[2]
-  local share = last.began > first.began and (r.began - first.began) / (last.began - first.began) or 0
-  local factor = 1 + share * (last.Y / first.Y - 1)
-  return { X = r.X / factor, Y = r.Y / factor, Z = r.Z / factor }
+  local share = share_of(r.began, first, last)
+  if not three then
+    local factor = 1 + share * (last.Y / first.Y - 1)
+    return { X = r.X / factor, Y = r.Y / factor, Z = r.Z / factor }
+  end
+  local by = change(first, last, three)
+  for i = 1, 3 do by[i] = 1 / (1 + share * (by[i] - 1)) end
+  return scaled(r, by, three)
+end
+
+-- met gives the factors that bring the reference's stimuli from its first white to the meter's first white, where the
+-- meters were swapped: the reference's whites before and after say how the colour changed. Its luminance stays, because the
+-- new aim is in it.
+local function met(whites, three)
+  local first, second, last = unpack(whites.reference)
+  local until_swap, since = change(first, second, three), change(second, last, three)
+  local share = share_of(whites.meter[1].began, second, last)
+  local by = {}
+  for i = 1, 3 do by[i] = until_swap[i] * (1 + share * (since[i] - 1)) end
+  local same = first.Y / scaled(first, by, three).Y
+  for i = 1, 3 do by[i] = by[i] * same end
+  return by
 end
 
 -- read reads white and a list of patches with both meters. It takes { reference=, meter= (modules), white=, patches=,
@@ -78,12 +136,18 @@ function twometers.read(a)
   return read
 end
 
--- steady gives the stimuli of both meters without the drift of the unit's luminance.
+-- steady gives the stimuli of both meters without the drift of the unit's luminance and, where the meters were swapped, of its
+-- colour: all as the unit was when the meter read white first. Meters that read in turn see the same colours, so that only a
+-- meter that moves a little comes between them. The first three patches are red, green and blue.
 function twometers.steady(read)
-  local out = {}
+  local out, swapped = {}, #read.whites.reference > 2
   for _, name in ipairs { "reference", "meter" } do
     out[name] = {}
-    for i, r in ipairs(read[name]) do out[name][i] = steadied(r, read.whites[name]) end
+    for i, r in ipairs(read[name]) do out[name][i] = steadied(r, read.whites[name], swapped and read[name]) end
+  end
+  if swapped then
+    local by = met(read.whites, read.reference)
+    for i, s in ipairs(out.reference) do out.reference[i] = scaled(s, by, read.reference) end
   end
   return out
 end

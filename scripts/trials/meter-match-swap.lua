@@ -1,6 +1,7 @@
 -- One mount: the operator swaps the meters, and white is read before and after with each. The panel of one world is cold, and its white
 -- drifts by
--- 4 % while it is read; that of the other is warm. The reference's last white is read after that of the colorimeter.
+-- 4 % while it is read; in another world its colour drifts too, by 0.004 in u'v'; that of the third is warm. The reference's last white is
+-- read after that of the colorimeter.
 local filters = {
   ["meter.kind"] = "filter", ["meter.name"] = "Tern Street filter", ["meter.serial"] = "TF-04",
   ["meter.filter_shift"] = { 2, -1.5, 2.5 }, ["meter.filter_leak"] = { 0.6, 0.3, 0.5 },
@@ -21,11 +22,14 @@ return trial {
   worlds    = {
     ["warm"] = with_filters { ["warmup.on_for"] = 7200 },
     ["cold"] = with_filters { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 900, 8 } }, ["warmup.colour"] = { 0, 0, 0 } },
+    ["cold, and its colour drifts"] = with_filters { ["warmup.on_for"] = 0, ["warmup.terms"] = { { 600, 8 } },
+      ["warmup.colour"] = { -6, 0, 6 } },
   },
   expect    = {
+    ["median-before"]   = { truth = 0.005, within = 0.001 },
     ["median-after"]    = { truth = 0, within = 0.001 },
     ["largest-after"]   = { truth = 0, within = 0.003 },
     ["luminance-after"] = { truth = 0, within = 0.4 },
-    ["white-drift"]     = { truths = { warm = 0, cold = -4.2 }, within = 0.5 },
+    ["white-drift"]     = { truths = { warm = 0, cold = -4.2, ["cold, and its colour drifts"] = -4.5 }, within = 0.5 },
   },
 }
