@@ -64,7 +64,7 @@ type benchReport struct {
 
 func (a *app) checkBench(cmd *cobra.Command, name string, times int, asJSON bool) (err error) {
 	ctx := cmd.Context()
-	texts, err := benchTexts(cmd, name, "")
+	texts, err := a.benchTexts(cmd, name, "")
 	if err != nil {
 		return err
 	}

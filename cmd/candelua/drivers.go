@@ -10,6 +10,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/driver/command"
+	"candelua/engine/driver/link"
 	programs "candelua/engine/driver/process"
 	"candelua/engine/driver/scripted"
 	"candelua/engine/fault"
@@ -43,7 +44,7 @@ func (a *app) realDrivers(texts map[string]string) bench.Openers {
 
 // driverTexts reads the Lua drivers that a bench file names, by paths that start at its folder, into the texts
 // that a run keeps. A driver that cannot be used is refused before anything is touched.
-func driverTexts(ctx context.Context, file *bench.File, texts map[string]string) error {
+func (a *app) driverTexts(ctx context.Context, file *bench.File, texts map[string]string) error {
 	for _, k := range file.Kinds() {
 		s := file.Section(k)
 		if s.Driver != scripted.Name {
@@ -57,8 +58,12 @@ func driverTexts(ctx context.Context, file *bench.File, texts map[string]string)
 		if err != nil {
 			return &fault.UsageError{Err: fmt.Errorf("%s: %s: the driver cannot be read: %w", s.Where(), k, err)}
 		}
-		if _, err := scripted.Load(ctx, name, src); err != nil {
+		p, err := scripted.Load(ctx, name, src)
+		if err != nil {
 			return &fault.UsageError{Err: err}
+		}
+		if at, err := link.Parse(s.Link); err == nil && p.Doubt(at) != "" { // a wrong link is told of when it is opened
+			a.log.Warn(plain.Line(p.Doubt(at)))
 		}
 		texts[textDriver(k)] = string(src)
 	}

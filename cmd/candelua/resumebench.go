@@ -67,7 +67,7 @@ func (a *app) mended(cmd *cobra.Command, name string, was map[string]string) (ma
 	if !procedure.IsPath(name) {
 		return nil, wrongPath(cmd, name, nil, ".toml", "--bench is %q; it must be the path of a bench file, which contains a / or ends in .toml", name)
 	}
-	now, file, err := fileTexts(cmd, name)
+	now, file, err := a.fileTexts(cmd, name)
 	if err != nil {
 		return nil, err
 	}

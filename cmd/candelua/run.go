@@ -94,7 +94,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	if err != nil {
 		return nil, err
 	}
-	texts, err := benchTexts(cmd, f.bench, f.world)
+	texts, err := a.benchTexts(cmd, f.bench, f.world)
 	if err != nil {
 		return nil, err
 	}

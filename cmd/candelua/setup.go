@@ -171,7 +171,7 @@ func checkMode(world sim.Params, mode string) error {
 var builtInBenches = []string{"sim", "operator"}
 
 // benchTexts reads what --bench and --world name.
-func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]string, error) {
+func (a *app) benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]string, error) {
 	texts := map[string]string{}
 	simulated := false
 	switch benchName {
@@ -182,7 +182,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 		if !procedure.IsPath(benchName) {
 			return nil, wrongPath(cmd, benchName, builtInBenches, ".toml", "--bench is %q; it must be sim, operator, or the path of a bench file, which contains a / or ends in .toml", benchName)
 		}
-		all, file, err := fileTexts(cmd, benchName)
+		all, file, err := a.fileTexts(cmd, benchName)
 		if err != nil {
 			return nil, err
 		}
@@ -210,7 +210,7 @@ func benchTexts(cmd *cobra.Command, benchName, worldName string) (map[string]str
 }
 
 // fileTexts reads a bench file with the corrections and drivers that it names.
-func fileTexts(cmd *cobra.Command, path string) (texts map[string]string, file *bench.File, err error) {
+func (a *app) fileTexts(cmd *cobra.Command, path string) (texts map[string]string, file *bench.File, err error) {
 	src, err := procedure.ReadText(path)
 	if err != nil {
 		return nil, nil, &fault.UsageError{Err: fmt.Errorf("the bench file cannot be read: %w", err)}
@@ -222,7 +222,7 @@ func fileTexts(cmd *cobra.Command, path string) (texts map[string]string, file *
 	if err := correctionTexts(file, texts); err != nil {
 		return nil, nil, err
 	}
-	return texts, file, driverTexts(cmd.Context(), file, texts)
+	return texts, file, a.driverTexts(cmd.Context(), file, texts)
 }
 
 // engineSetup is what every execution has in common.

@@ -111,7 +111,9 @@ func (l *line) do(ctx context.Context, v Verb, ask any, answer func() any, check
 			return tries, context.Cause(ctx)
 		}
 		if err = l.once(ctx, v, ask, answer); err == nil && check != nil {
-			err = check()
+			if err = check(); err != nil {
+				err = l.explained(v, err)
+			}
 		}
 		if err == nil && v != Read && tries > 1 {
 			bench.Tried(ctx, tries)
@@ -125,6 +127,14 @@ func (l *line) do(ctx context.Context, v Verb, ask any, answer func() any, check
 			return tries, err
 		}
 	}
+}
+
+// explained adds to an answer that cannot be used what its session knows of it.
+func (l *line) explained(v Verb, err error) error {
+	if e, ok := l.session.(Explainer); ok {
+		return e.Explain(v, err)
+	}
+	return err
 }
 
 // backOff is how long to wait after a try that failed.

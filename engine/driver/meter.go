@@ -92,8 +92,8 @@ func (m *meter) one(ctx context.Context, q bench.ReadRequest) (s bench.Sample, e
 // light (common practice, no source).
 const darkest = 1
 
-// flags are those that an instrument may give.
-var flags = []bench.Flag{bench.BelowFloor, bench.Saturated, bench.Underfilled, bench.Unsynchronised}
+// Flags are those that an instrument may give.
+var Flags = []bench.Flag{bench.BelowFloor, bench.Saturated, bench.Underfilled, bench.Unsynchronised}
 
 // sample makes a sample of what the instrument gave. The integration lies between request and
 // answer or, where the instrument says how long it took, at the end of that.
@@ -125,8 +125,8 @@ func (m *meter) sample(got *One, q bench.ReadRequest, began, ended time.Duration
 		s.Began = max(began, ended-time.Duration(*got.Seconds*float64(time.Second)))
 	}
 	for _, f := range got.Flags {
-		if !slices.Contains(flags, bench.Flag(f)) {
-			return s, Garbled("", "the reading has the flag %q; it must be one of %v", f, flags)
+		if !slices.Contains(Flags, bench.Flag(f)) {
+			return s, Garbled("", "the reading has the flag %q; it must be one of %v", f, Flags)
 		}
 		s.Flags = append(s.Flags, bench.Flag(f))
 	}

@@ -25,6 +25,12 @@ type Session interface {
 	Close() error
 }
 
+// Explainer is a session that can say more of an answer which it gave and which cannot be used: where it comes from, what the
+// instrument sent. The error keeps its code.
+type Explainer interface {
+	Explain(v Verb, err error) error
+}
+
 // Card is what an instrument says of itself when its session is opened.
 type Card struct {
 	Name     string

@@ -98,6 +98,55 @@ reply = "Lv {Y} cd/m2, x {x}, y {y}"
 	}
 }
 
+// TestFlags: what a program says against its reading, in the line of the reply, in one of its own, or on its error stream, is a flag of that
+// reading and of no other.
+func TestFlags(t *testing.T) {
+	const patterns = `flags = { saturated = ["{} OVR", "warning: too bright"], below_floor = "under range{}" }
+reply = "Y={Y} {}"
+`
+	for _, how := range []string{
+		"run = \"./meter once\"\n", "run = \"./meter\"\nkeep = true\nsend = \"r\"\n", "run = \"./meter\"\nkeep = true\nsend = \"r\"\nready = \"ok\"\n",
+	} {
+		b := newBed(t)
+		b.program("meter", `say() {
+n=$(cat n 2>/dev/null || echo 0); n=$((n+1)); echo $n >n
+case $n in
+1) echo "Y=10 OK";;
+2) echo "Y=11 OVR";;
+3) echo "warning: too bright"; echo "under range, by 3"; echo "Y=12 OVR";;
+4) echo "Y=13 OK";;
+5) test "$1" = once && echo "under range" >&2; echo "Y=14 ";;
+esac
+}
+test "$1" = once && { say once; exit; }
+echo ok
+while read l; do say; echo ok; done`)
+		bench := b.mustOpen("[meter]\ndriver = \"command\"\ntimeout = \"5s\"\nretries = 0\n[meter.options]\n" + how + patterns)
+		want := []string{"10 []", "11 [saturated]", "12 [saturated below_floor]", "13 []", "14 []"}
+		if strings.Contains(how, "once") {
+			want[4] = "14 [below_floor]"
+		}
+		for i, want := range want {
+			s, err := one(t.Context(), bench, benchRead)
+			if got := fmt.Sprint(s.Y, " ", s.Flags); err != nil || got != want {
+				t.Errorf("%s: reading %d is %s (%v), want %s", how, i+1, got, err, want)
+			}
+		}
+	}
+}
+
+// TestRefusedReplyIsShown: a reading that cannot be right is told of with what the program wrote.
+func TestRefusedReplyIsShown(t *testing.T) {
+	b := newBed(t)
+	b.program("fieldmeter", `echo "Y=-700"`)
+	_, err := one(t.Context(), b.mustOpen("[meter]\ndriver = \"command\"\nretries = 0\n[meter.options]\nrun = \"./fieldmeter\"\nreply = \"Y={Y}\"\n"), benchRead)
+	if want := `luminance is -700 cd/m²; it must be at least -1 cd/m² (the program wrote "Y=-700")`; err == nil || err.Error() != want || fault.CodeOf(err) != bench.CodeBadReading {
+		t.Errorf("the error is %v, want %s", err, want)
+	}
+}
+
+var benchRead = bench.ReadRequest{}
+
 // kept is a bench file of a program that is kept open.
 func kept(more string) string {
 	return "[meter]\ndriver = \"command\"\ntimeout = \"500ms\"\nretries = 20\n" + `[meter.options]

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -25,6 +26,7 @@ type listener struct {
 	spare   bool // only the ready mark is awaited
 
 	heard      []map[string]any // by pattern of the reply; nil where it has not come
+	flags      []string         // that lines set
 	nm, values []float64        // of a spectrum
 	refused    error            // what the program reported against itself
 	last       string           // line that was no reply
@@ -68,9 +70,11 @@ func (l *listener) end(ctx context.Context) error {
 		return context.Cause(ctx)
 	}
 	for line := range strings.Lines(l.program.Errors()) {
-		if l.refuse(strings.TrimRight(line, "\r\n")) {
+		line = strings.TrimRight(line, "\r\n")
+		if l.refuse(line) {
 			break
 		}
+		l.flag(line)
 	}
 	if l.refused == nil && l.program.Failed() {
 		return driver.Refused("the program %s", l.program.Ending())
@@ -149,6 +153,7 @@ func (l *listener) hear(line string) error {
 	if l.refuse(line) {
 		return nil
 	}
+	isFlag := l.flag(line)
 	for i, p := range l.x.reply {
 		values, is, err := p.match(line)
 		switch {
@@ -160,6 +165,10 @@ func (l *listener) hear(line string) error {
 			return driver.Garbled("make the pattern more exact, so that one line matches it", "the program wrote two lines that match %q; the second is %q", p.text, driver.Short(line))
 		}
 		l.heard[i] = values
+		l.session.said = append(l.session.said, line)
+		return nil
+	}
+	if isFlag {
 		return nil
 	}
 	if l.x.spectrum != nil {
@@ -174,6 +183,19 @@ func (l *listener) hear(line string) error {
 	}
 	l.last = line
 	return nil
+}
+
+// flag takes in that a line says something against the reading, and says whether it does.
+func (l *listener) flag(line string) (is bool) {
+	for _, f := range l.x.flags {
+		if _, matches, _ := f.line.match(line); !matches {
+			continue
+		}
+		if is = true; !slices.Contains(l.flags, f.flag) {
+			l.flags = append(l.flags, f.flag)
+		}
+	}
+	return is
 }
 
 // refuse says whether a line is the program's own error.
@@ -208,7 +230,11 @@ func (l *listener) enough() bool {
 
 // rest looks at what came together with a reply that is complete.
 func (l *listener) rest() error {
-	if stray := l.program.Out.Drain(); l.session.answers(l.x, stray) {
+	stray := l.program.Out.Drain()
+	for line := range strings.Lines(string(stray)) {
+		l.flag(plainLine([]byte(line)))
+	}
+	if l.session.answers(l.x, stray) {
 		return driver.Garbled("make the pattern more exact, or name the ready mark, so that one line is the reply", "the program wrote a second reply: %q", driver.Short(string(bytes.TrimSpace(stray))))
 	}
 	return l.complete()

@@ -32,7 +32,14 @@ type exchange struct {
 	send     *template  // the line to a program that is kept open
 	reply    []*pattern // each must match exactly one line; none: the program need not reply
 	spectrum *pattern   // of each line of a spectrum; nil where there is none
+	flags    []flagged  // lines by which the program says something against its reading
 	file     string     // where the program writes its reply; empty: on its output
+}
+
+// flagged is a line that sets a flag on the reading; it may be a line of the reply too.
+type flagged struct {
+	flag string
+	line *pattern
 }
 
 // reader reads options, and keeps the first error.
@@ -285,6 +292,7 @@ func (e exchanges) read(t *table, m driver.Message, run []string) *exchange {
 	}
 	e.mustHave(t, x, m)
 	if m.Verb == driver.Read {
+		x.flags = t.flags("flags")
 		if text := t.text("spectrum", ""); text != "" {
 			x.spectrum = t.pattern("spectrum", text, []string{"nm", "value"}, nil, e.comma)
 		}
@@ -296,6 +304,21 @@ func (e exchanges) read(t *table, m driver.Message, run []string) *exchange {
 		t.fail(`as in ready = ">"`, t.key, "%s.ready must be the mark by which the program says that it is ready again, since its reply is a spectrum or a file", t.key)
 	}
 	return x
+}
+
+// flags reads the patterns of lines that set flags, by flag.
+func (t *table) flags(key string) (all []flagged) {
+	in := t.sub(key)
+	if in == nil {
+		return nil
+	}
+	for _, f := range driver.Flags {
+		for _, text := range in.texts(string(f), false) {
+			all = append(all, flagged{string(f), in.pattern(string(f), text, nil, nil, false)})
+		}
+	}
+	in.done()
+	return all
 }
 
 // mustHave refuses an exchange whose reply cannot hold what is asked for.

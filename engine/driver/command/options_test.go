@@ -18,7 +18,7 @@ func TestOptionsOfAllTypes(t *testing.T) {
 	placed := regexp.MustCompile(`^b\.toml:(\d+): (\w+\.options[\w.]*|meter\.link)`)
 	for kind, must := range map[bench.Kind]string{bench.KindMeter: `reply = "{Y}"`, bench.KindRig: `lamp = { send = "{lamp}" }`, bench.KindUnit: "", bench.KindPatches: ""} {
 		for _, key := range []string{"run", "keep", "ready", "send", "ends", "terminal", "reply", "failure", "about", "spectrum", "file", "decimal", "name", "folder",
-			"read", "dark", "lamp", "turn", "lux", "place", "set", "power", "show", "nonsense", "about.run", "lamp.run", "read.reply", "lux.reply", `"a.b"`} {
+			"read", "dark", "lamp", "turn", "lux", "place", "set", "power", "show", "nonsense", "about.run", "lamp.run", "read.reply", "lux.reply", `"a.b"`, "flags", "flags.saturated", "flags.nonsense"} {
 			for _, value := range values {
 				if strings.HasPrefix(must, key+" ") || strings.Contains(must, "lamp") && key == "lamp.run" {
 					continue
@@ -43,11 +43,13 @@ func TestOptionsOfAllTypes(t *testing.T) {
 // TestLineOfKey: what is wrong is said with the line where it stands.
 func TestLineOfKey(t *testing.T) {
 	for text, want := range map[string]string{
-		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\n\nreply = 3\n":                                   "b.toml:6: meter.options.reply is ",
-		"[rig]\ndriver = \"command\"\n[rig.options.lamp]\nrun = \"true\"\n\nreplay = \"\"\n":                              "b.toml:6: rig.options.lamp.replay is unknown",
-		"[rig]\ndriver = \"command\"\n[rig.options]\nrun = \"true\"\nlux = { reply = \"x\" }\n":                           "b.toml:5: rig.options.lux.reply must be ",
-		"[meter]\ndriver = \"command\"\nlink = \"tcp:a:1\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\n":           "b.toml:3: meter.link is given",
-		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nabout = { reply = \"{name}\" }": "b.toml:6: meter.options.about.run must name",
+		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\n\nreply = 3\n":                                    "b.toml:6: meter.options.reply is ",
+		"[rig]\ndriver = \"command\"\n[rig.options.lamp]\nrun = \"true\"\n\nreplay = \"\"\n":                               "b.toml:6: rig.options.lamp.replay is unknown",
+		"[rig]\ndriver = \"command\"\n[rig.options]\nrun = \"true\"\nlux = { reply = \"x\" }\n":                            "b.toml:5: rig.options.lux.reply must be ",
+		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nflags = { bright = \"x\" }":      "b.toml:6: meter.options.flags.bright is unknown; the keys of meter.options.flags are below_floor, saturated, underfilled, unsynchronised",
+		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nflags = { saturated = \"{Y}\" }": "b.toml:6: meter.options.flags.saturated has the field {Y}",
+		"[meter]\ndriver = \"command\"\nlink = \"tcp:a:1\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\n":            "b.toml:3: meter.link is given",
+		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nabout = { reply = \"{name}\" }":  "b.toml:6: meter.options.about.run must name",
 	} {
 		f, err := bench.ParseFile("b.toml", []byte(text))
 		if err != nil {

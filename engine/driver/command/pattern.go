@@ -16,7 +16,7 @@ import (
 
 // A pattern is a line as the program writes it, with named fields in braces where its
 // values stand: "Lv {Y} cd/m2, x {x}, y {y}". It must match the whole line but for blanks at its
-// ends. A blank stands for one or more blanks; {} stands for anything; {Y fL} is a number in
+// ends. A blank stands for one or more blanks; {} stands for anything, or for nothing, without the blank beside it then; {Y fL} is a number in
 // another unit.
 type pattern struct {
 	text   string
@@ -47,6 +47,13 @@ const (
 	aNumber = `([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?)`
 	aComma  = `([-+]?(?:[0-9]+,?[0-9]*|,[0-9]+)(?:[eE][-+]?[0-9]+)?)`
 	aText   = `(.*?)`
+)
+
+// orNothing lets a {} between blanks, or between a blank and an end of the line, match nothing: then it needs no blank of its own.
+var orNothing = strings.NewReplacer(
+	blanks+`.*?`+blanks, blanks+`(?:.*?`+blanks+`)?`,
+	blanks+`.*?[ \t\r]*$`, `(?:`+blanks+`.*?)?[ \t\r]*$`,
+	`^[ \t]*.*?`+blanks, `^[ \t]*(?:.*?`+blanks+`)?`,
 )
 
 // compile makes a pattern. numbers and texts are the fields that it may have; the one called
@@ -88,7 +95,7 @@ func compile(key, text string, numbers, texts []string, comma bool) (*pattern, e
 		rest = rest[open+end+1:]
 	}
 	re.WriteString(`[ \t\r]*$`)
-	line, err := regexp.Compile(re.String())
+	line, err := regexp.Compile(orNothing.Replace(re.String()))
 	if err != nil {
 		return nil, fmt.Errorf("%s is %q, which cannot be searched for: %w", key, text, err)
 	}

@@ -24,6 +24,13 @@ func TestPattern(t *testing.T) {
 		{"Lv {Y} cd/m2", "Lv 1,5 cd/m2", false, nil},
 		{"Lv {Y} cd/m2", "Lv 1,5 cd/m2", true, map[string]any{"Y": 1.5}},
 		{"{} Lv {Y} {}", "at noon: Lv 7 and more", false, map[string]any{"Y": 7.0}},
+		{"{} Lv {Y} {}", "Lv 7", false, map[string]any{"Y": 7.0}}, // nothing, and no blank for it
+		{"{} Lv {Y} {}", "at noon: Lv 7", false, map[string]any{"Y": 7.0}},
+		{"{} Lv {Y} {}", "Lv 7and more", false, nil},
+		{"Lv {} {Y}", "Lv 7", false, map[string]any{"Y": 7.0}},
+		{"Lv {} {Y}", "Lv about 7", false, map[string]any{"Y": 7.0}},
+		{"Lv {} {Y}", "Lv7", false, nil},
+		{"Lv {} {Y}", "Lv about7", false, nil},
 		{"{Y};{x};{y}", "12;0.3;0.3", false, map[string]any{"Y": 12.0, "x": 0.3, "y": 0.3}},
 		{"{Y mcd/m2}", "250", false, map[string]any{"Y": 0.25}},
 		{"{Y fL}", "100", false, map[string]any{"Y": 342.6259099635390}}, // 1 fL = 3.4262590996 cd/m²

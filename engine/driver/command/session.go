@@ -82,6 +82,17 @@ type session struct {
 	set    *settings
 	keeper *child.Keeper
 	kept   *child.Program // nil where one is run for each request
+	said   []string       // the lines of the last reply
+}
+
+var (
+	_ driver.Session   = (*session)(nil)
+	_ driver.Explainer = (*session)(nil)
+)
+
+// Explain implements [driver.Explainer]: what the program wrote.
+func (s *session) Explain(_ driver.Verb, err error) error {
+	return bench.Errorf(fault.CodeOf(err), fault.HintOf(err), "%w (the program wrote %q)", err, driver.Short(strings.Join(s.said, "\n")))
 }
 
 func (s *session) open(ctx context.Context) error {
@@ -133,6 +144,7 @@ func (s *session) Close() error {
 
 // exchange asks, and reads the reply.
 func (s *session) exchange(ctx context.Context, x *exchange, ask, answer any) error {
+	s.said = nil
 	before := stateOf(x.file)
 	p, err := s.ask(ctx, x, ask)
 	if err != nil {
@@ -282,6 +294,9 @@ func (l *listener) fill(answer any) error {
 		for name, v := range heard {
 			values[name] = v
 		}
+	}
+	if len(l.flags) > 0 {
+		values["flags"] = l.flags
 	}
 	if l.x.spectrum != nil {
 		spectrum, err := evenly(l.nm, l.values)

@@ -11,6 +11,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/driver"
 	"candelua/engine/driver/child"
+	"candelua/engine/fault"
 )
 
 const (
@@ -82,6 +83,12 @@ type session struct {
 	c    *connector
 	p    *child.Program
 	asks int64
+	said json.RawMessage // its last result
+}
+
+// Explain implements [driver.Explainer]: what the program answered.
+func (s *session) Explain(_ driver.Verb, err error) error {
+	return bench.Errorf(fault.CodeOf(err), fault.HintOf(err), "%w (the driver's program answered %s)", err, driver.Short(string(s.said)))
 }
 
 func (c *connector) connect(ctx context.Context) (driver.Session, driver.Card, error) {
@@ -168,6 +175,7 @@ func (s *session) call(ctx context.Context, method string, ask, answer any) erro
 		case got.Error != nil:
 			return got.Error.err()
 		default:
+			s.said = got.Result
 			return take(got.Result, answer)
 		}
 	}

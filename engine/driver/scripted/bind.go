@@ -88,6 +88,10 @@ func (s *session) globals() {
 	s.m.SetGlobal("driver", s.m.L.NewFunction(s.declare))
 	s.m.SetGlobal("procedure", s.m.L.NewFunction(otherKind("a procedure", "candelua run FILE")))
 	s.m.SetGlobal("trial", s.m.L.NewFunction(otherKind("a trial", "candelua trial FILE")))
+	s.m.SetGlobal("require", s.m.L.NewFunction(absent("require", "a driver is one file; put into it what it needs")))
+	for _, library := range []string{"os", "io"} { // what they would read is not in the journal
+		s.m.SetGlobal(library, s.without(library, "a driver has no clock, no files and no other programs; link:wait(seconds) waits, and each wait has its timeout"))
+	}
 	s.m.SetGlobal(refused.name, s.bind(refused))
 	t := s.m.L.NewTable()
 	for _, f := range bytesFunctions {
@@ -95,6 +99,24 @@ func (s *session) globals() {
 		t.RawSetString(name, s.bind(f))
 	}
 	s.m.SetGlobal("bytes", s.strict(t, "bytes"))
+}
+
+// absent is called for something that a driver does not have.
+func absent(name, tip string) lua.LGFunction {
+	return func(L *lua.LState) int {
+		sandbox.Raise(L, &fault.ArgError{Arg: name, Got: "is not there", Tip: tip})
+		return 0
+	}
+}
+
+// without makes a library of Lua that a driver does not have: reading anything of it is an error that says why.
+func (s *session) without(name, tip string) lua.LValue {
+	t, mt := s.m.L.NewTable(), s.m.L.NewTable()
+	mt.RawSetString("__index", s.m.L.NewFunction(absent(name, tip)))
+	mt.RawSetString("__newindex", s.m.L.NewFunction(absent(name, tip)))
+	mt.RawSetString("__metatable", lua.LString(name))
+	t.Metatable = mt
+	return t
 }
 
 // linkValue is the link as the driver is given it.

@@ -83,7 +83,12 @@ func TestFunctions(t *testing.T) {
 		{"an unknown field", `return { Lv = 7 }`, echo, 0, `stint.lua:3: read: the table has no field "Lv"`, 0},
 		{"a text", `return { Y = "7" }`, echo, 0, `stint.lua:3: read: Y is "7"; it must be a number in cd/m2`, 0},
 		{"an unknown flag", `return { Y = 7, flags = { "sunny" } }`, echo, 0, `stint.lua:3: read: flags[1] is "sunny"; it must be one of "below_floor"`, 0},
-		{"no Y", `return { x = 0.3, y = 0.3 }`, echo, 0, "the reading has no luminance Y", 0},
+		{"no Y", `return { x = 0.3, y = 0.3 }`, echo, 0, "stint.lua:3: read: the reading has no luminance Y", 0},
+		{"only one of x and y", `return { Y = 7, x = tonumber(link:ask("0.3\n")) }`, echo, 0, `stint.lua:3: read: the reading has only one of x and y (sent "0.3\n", received "0.3\n")`, 0},
+		{"an absurd reading", `return { Y = tonumber(link:ask("-700\n")) }`, echo, 0, `stint.lua:3: read: luminance is -700 cd/m²; it must be at least -1 cd/m² (sent "-700\n", received "-700\n")`, 0},
+		{"a module", `return require("stunt")`, echo, 0, "stint.lua:4: require is not there", 0},
+		{"the time", `return { Y = os.time() }`, echo, 0, "stint.lua:4: os is not there", 0},
+		{"a file", `for line in io.lines("x") do return { Y = 1 } end`, echo, 0, "stint.lua:4: io is not there", 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {

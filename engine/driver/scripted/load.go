@@ -12,6 +12,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/declare"
 	"candelua/engine/driver"
+	"candelua/engine/driver/link"
 	"candelua/engine/fault"
 	"candelua/engine/sandbox"
 	"candelua/engine/script"
@@ -125,6 +126,16 @@ func Load(ctx context.Context, file string, src []byte) (*Program, error) {
 	}
 	p.kind, p.title, p.params, p.resyncs = bench.Kind(s.d.Kind), s.d.Title, s.d.params, s.d.Resync != nil
 	return p, nil
+}
+
+// Doubt says what is doubtful of the driver on a link, empty for nothing.
+func (p *Program) Doubt(a link.Address) string {
+	if a.Kind != link.TCP || p.resyncs {
+		return ""
+	}
+	return p.file + " has no function resync: after a failure the link is opened anew, and an answer that comes late is lost with the old connection. " +
+		"That holds for an instrument with a network socket of its own. A box that puts a serial port on a network keeps such an answer, which would be taken for the next one: " +
+		"there, give the driver a question whose answer is known"
 }
 
 // load runs the file and takes its declaration.

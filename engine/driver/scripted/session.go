@@ -38,7 +38,10 @@ type session struct {
 	over    bool // the machine was stopped, and will do no more
 }
 
-var _ driver.Session = (*session)(nil)
+var (
+	_ driver.Session   = (*session)(nil)
+	_ driver.Explainer = (*session)(nil)
+)
 
 // newSession makes the machine. trace may be nil.
 func newSession(ctx context.Context, p *Program, l *link.Link, trace func(string)) *session {
@@ -109,6 +112,12 @@ func (s *session) Do(ctx context.Context, v driver.Verb, ask, answer any) error 
 		}
 		return s.answered(string(v), got, answer)
 	})
+}
+
+// Explain implements [driver.Explainer]: the place of the function that gave the answer, and what went over the link.
+func (s *session) Explain(v driver.Verb, err error) error {
+	placed := &sandbox.Error{File: s.p.file, Line: s.p.lines.Of(string(v)), Message: string(v) + ": " + err.Error(), Err: err}
+	return &failed{bench.Errorf(fault.CodeOf(err), fault.HintOf(err), "%w", placed), s.traffic.last(), s.traffic.String()}
 }
 
 // asked is a request as the driver is given it.
