@@ -21,6 +21,7 @@ import (
 	"candelua/engine/operator"
 	"candelua/engine/plain"
 	"candelua/engine/play"
+	"candelua/engine/player"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
 	"candelua/engine/spell"
@@ -110,8 +111,9 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*b
 // undescribed is the bench without what is known of the unit.
 func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (*bench.File, bench.Openers, error) {
 	openers := bench.Openers{
-		"operator": operator.New(h.console, operator.Options{AssumeYes: h.yes}),
-		"sim":      func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },
+		"operator":  operator.New(h.console, operator.Options{AssumeYes: h.yes}),
+		player.Name: player.Opener(operator.NewHelper(h.console, operator.Options{AssumeYes: h.yes})),
+		"sim":       func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },
 	}
 	if text, ok := texts[textWorld]; ok {
 		world, err := sim.ParseKept(textWorld, []byte(text))
@@ -142,7 +144,7 @@ func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (
 		return nil, nil, err
 	}
 	h.real = slices.ContainsFunc(file.Drivers(), func(driver string) bool { return driver != "sim" })
-	if slices.Contains(file.Drivers(), bench.OperatorDriver) {
+	if slices.ContainsFunc(file.Drivers(), func(driver string) bool { return driver == bench.OperatorDriver || driver == player.Name }) {
 		h.line.forHands()
 	}
 	return file.WithHands(bench.KindUnit, bench.KindOperator), openers, nil

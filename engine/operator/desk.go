@@ -172,14 +172,11 @@ func (d *desk) ended(ctx context.Context, err error) error {
 // done asks to press Enter when something is done. A reading typed instead
 // means done too, and is kept.
 func (d *desk) done(ctx context.Context, ask, enter string) error {
-	return d.answer(ctx, question{
-		ask: ask,
-		help: []helpLine{
-			{"Enter", enter},
-			{"200 0.31 0.33", enter + ", and this is also the meter's next reading"},
-		},
-		take: d.takeDone,
-	})
+	help := []helpLine{{"Enter", enter}}
+	if !d.noReadings {
+		help = append(help, helpLine{"200 0.31 0.33", enter + ", and this is also the meter's next reading"})
+	}
+	return d.answer(ctx, question{ask: ask, help: help, take: d.takeDone})
 }
 
 // takeDone takes Enter, a word that means yes, or a reading.
@@ -189,6 +186,9 @@ func (d *desk) takeDone(line string) error {
 		return nil
 	case "n", "no":
 		return errors.New(`press Enter as soon as it is done, or type "pause" to stop here`)
+	}
+	if d.noReadings {
+		return fmt.Errorf("%q is no answer here: press Enter when it is done, or type \"help\"", short(line))
 	}
 	r, err := parseReading(line)
 	if err == nil {

@@ -97,4 +97,6 @@ type desk struct {
 	note    func(text string) error // puts one of them on record; nil where nobody does
 	rested  bool                    // the person was told how to rest the meter on the screen
 	lit     time.Duration           // when the last patch is lit, as far as is known
+	// noReadings says that what is asked is never a reading, nor takes one.
+	noReadings bool
 }

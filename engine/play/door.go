@@ -195,7 +195,7 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	if err := d.lookOut(ctx, a); err != nil {
 		return script.Kept{}, err
 	}
-	d.tell(Progress{Step: d.next, Name: a.Name, Device: a.Device, Show: func() string { return a.Show(a.Args) }, At: a.At, Now: d.Now()})
+	d.tell(Progress{Step: d.next, Name: a.Name, Device: a.Device, Show: func() string { return a.Show(a.Args) }, Request: a.Request, At: a.At, Now: d.Now()})
 	d.world.use(a.Device)
 	for {
 		lid := watchLid(d.world.bench.Clock, d.listener.warn)

@@ -25,8 +25,10 @@ type Progress struct {
 	Name   string
 	Device string        // the bench's name for it; empty where the step asks none
 	Show   func() string // the step in words
-	At     string
-	Now    float64 // script time, seconds
+	// Request is what the step asks of its device; nil where it asks nothing.
+	Request func() (any, error)
+	At      string
+	Now     float64 // script time, seconds
 }
 
 // Answered says that a live step is answered.

@@ -16,6 +16,34 @@ var errNotDone = errors.New("the rehearsal did not come to its end")
 // Rehearse executes a program from its start, on a bench and a journal of its own that leave nothing behind. head is the
 // run's; it is told that the bench is another one. What goes on is told to tell, where that is not nil.
 func Rehearse(ctx context.Context, program *script.Program, head history.Head, file *bench.File, openers bench.Openers, tell func(Event)) (*Outcome, error) {
+	return rehearse(ctx, program, head, file, openers, 0, tell)
+}
+
+// Request is what a rehearsal asked of a device, and when, script time in seconds.
+type Request struct {
+	Of any
+	At float64
+}
+
+// Requests executes a program as [Rehearse] does, and gives what it asked of its devices, in order. Where cut is above 0, the
+// run is interrupted at the step of that number, stands for an hour, and goes on: what is asked for then is asked too.
+func Requests(ctx context.Context, program *script.Program, head history.Head, file *bench.File, openers bench.Openers, cut int) ([]Request, *Outcome, error) {
+	var all []Request
+	out, err := rehearse(ctx, program, head, file, openers, cut, Steps(func(p Progress) {
+		if p.Request == nil {
+			return
+		}
+		if request, err := p.Request(); err == nil { // else the step itself says what is wrong
+			all = append(all, Request{request, p.Now})
+		}
+	}))
+	return all, out, err
+}
+
+// stoodSeconds is for how long an interrupted rehearsal stands: long enough that a procedure which warms up again does so.
+const stoodSeconds = 3600
+
+func rehearse(ctx context.Context, program *script.Program, head history.Head, file *bench.File, openers bench.Openers, cut int, tell func(Event)) (*Outcome, error) {
 	b, err := OpenBench(ctx, file, openers)
 	if err != nil {
 		return nil, err
@@ -29,9 +57,36 @@ func Rehearse(ctx context.Context, program *script.Program, head history.Head, f
 	}
 	job := NewJob(program, h)
 	job.Open, job.Tell = opened.Take, tell
+	if cut > 0 {
+		if err := job.interrupted(ctx, cut); err != nil {
+			return nil, err
+		}
+		job = NewJob(program, h)
+		job.Open, job.Tell, job.Stood = opened.Take, tell, stoodSeconds
+	}
 	out, err := job.Execute(ctx)
 	if err == nil && out.Status != journal.Done {
 		err = errors.Join(errNotDone, out.Err)
 	}
 	return out, err
+}
+
+// interrupted executes a job until it comes to a step, as where a person presses Ctrl-C there.
+func (j *Job) interrupted(ctx context.Context, at int) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	tell := j.Tell
+	j.Tell = func(e Event) {
+		if p, isStep := e.(Progress); isStep && p.Step >= at {
+			stop(ErrInterrupted)
+		}
+		if tell != nil {
+			tell(e)
+		}
+	}
+	out, err := j.Execute(ctx)
+	if err == nil && out.Status != journal.Paused {
+		err = errors.Join(errNotDone, out.Err)
+	}
+	return err
 }

@@ -9,8 +9,8 @@ import (
 	"candelua/engine/history"
 )
 
-// dark is what a run leaves on the unit.
-var dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
+// Dark is what a run leaves on the unit.
+var Dark = bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}}
 
 // safeEnd leaves unit and rig safe, however the run ended.
 func (d *door) safeEnd(ctx context.Context) error {
@@ -27,10 +27,10 @@ func (d *door) safeEnd(ctx context.Context) error {
 		return nil // a unit that is off shows nothing, and a patch would wake it
 	}
 	failed := fault.Guard("patches", func() error {
-		_, err := d.world.bench.Patches.Show(ctx, dark)
-		return d.world.asked(dark, err)
+		_, err := d.world.bench.Patches.Show(ctx, Dark)
+		return d.world.asked(Dark, err)
 	})
-	return d.aside(history.SafeEnd, bench.KindPatches, bench.Restored{Patch: &dark}, failed)
+	return d.aside(history.SafeEnd, bench.KindPatches, bench.Restored{Patch: &Dark}, failed)
 }
 
 // touched says whether a device may stand as the run put it.
