@@ -9,6 +9,8 @@ import (
 
 	lua "github.com/yuin/gopher-lua"
 	"github.com/yuin/gopher-lua/parse"
+
+	"candelua/engine/syntax"
 )
 
 // Compile reads a source file and makes code that machines can share. It
@@ -27,10 +29,10 @@ func Compile(name string, src []byte, lim Limits) (proto *lua.FunctionProto, err
 			proto, err = nil, &Error{File: name, Message: fmt.Sprintf("the interpreter cannot compile this: %v", r)}
 		}
 	}()
-	open := scan(src, lim)
+	open := scanned(name, src, lim)
 	tree, err := parse.Parse(bytes.NewReader(src), name)
 	if err != nil {
-		return nil, syntaxError(name, err, open)
+		return nil, foreign(name, src, syntaxError(name, err, open))
 	}
 	most := 10 * lim.Nesting
 	(&folder{keep: lim.Before4, most: most}).function(tree)
@@ -53,7 +55,7 @@ func refuse(line int, format string, args ...any) {
 }
 
 // syntaxError puts what the parser said into plain words.
-func syntaxError(name string, err error, open opener) error {
+func syntaxError(name string, err error, open opener) *Error {
 	var p *parse.Error
 	if !errors.As(err, &p) {
 		return &Error{File: name, Message: "this is not Lua: " + err.Error()}
@@ -72,6 +74,29 @@ func syntaxError(name string, err error, open opener) error {
 		e.Message = fmt.Sprintf("%s near '%s'", lowerFirst(p.Message), short(p.Token))
 	}
 	return e
+}
+
+// scanned is scan, with what another language's sign means where one is why the source was refused.
+func scanned(name string, src []byte, lim Limits) opener {
+	defer func() {
+		r := recover()
+		if e, refused := r.(*Error); refused && len(src) <= lim.SourceBytes && !strings.Contains(e.Message, "over") {
+			r = foreign(name, src, e)
+		}
+		if r != nil {
+			panic(r)
+		}
+	}()
+	return scan(src, lim)
+}
+
+// foreign is what is wrong with a source that is no Lua, with what to write where it has a sign of another language.
+func foreign(name string, src []byte, is *Error) *Error {
+	var e *syntax.Error
+	if _, err := syntax.Parse(src); !errors.As(err, &e) || !e.Foreign || is.Line > 0 && e.At.Line > is.Line {
+		return is
+	}
+	return &Error{File: name, Line: e.At.Line, Message: e.Message, Err: e}
 }
 
 func lowerFirst(s string) string {

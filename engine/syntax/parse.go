@@ -1,0 +1,525 @@
+package syntax
+
+import "slices"
+
+// Deepest is how deep blocks, brackets and operators may stand in one another.
+const Deepest = 100_000
+
+// Error says where a file is not Lua 5.1, and why.
+type Error struct {
+	At      Pos
+	Message string
+	Tip     string // what to write; empty where that is not known
+	Foreign bool   // it is of another language or version, which was recognised
+}
+
+func (e *Error) Error() string { return e.Message }
+
+// Hint says what to write instead.
+func (e *Error) Hint() string { return e.Tip }
+
+// Code is the error's code in reports.
+func (e *Error) Code() string { return "syntax" }
+
+// parser reads a file by recursive descent, with one word of look-ahead.
+type parser struct {
+	scanner
+	tok   token
+	prev  token // the word before
+	depth int
+}
+
+// Parse reads a file. Its errors are of type *[Error].
+func Parse(src []byte) (f *File, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			e, ok := r.(*Error)
+			if !ok {
+				panic(r)
+			}
+			f, err = nil, e
+		}
+	}()
+	p := &parser{scanner: scanner{src: string(src), line: 1}}
+	p.advance()
+	body := p.block()
+	if p.tok.kind != end {
+		p.unexpected()
+	}
+	return &File{body, p.comments}, nil
+}
+
+func (p *parser) advance() {
+	p.prev = p.tok
+	p.tok = p.next()
+}
+
+func (p *parser) is(s string) bool {
+	return (p.tok.kind == sign || p.tok.kind == word) && p.tok.text == s
+}
+
+func (p *parser) take(s string) bool {
+	if !p.is(s) {
+		return false
+	}
+	p.advance()
+	return true
+}
+
+func (p *parser) want(s string, open token) {
+	if p.is(s) {
+		p.advance()
+		return
+	}
+	p.foreign()
+	if p.tok.kind == end && open.text != "" {
+		tip := ""
+		if open.text == "if" {
+			tip = "where another condition follows, write elseif and not else if"
+		}
+		fail(open.at, false, tip, "'%s' has no '%s' before the end of the file", open.text, s)
+	}
+	fail(p.tok.at, false, "", "'%s' is expected near '%s'", s, p.near())
+}
+
+func (p *parser) near() string {
+	if p.tok.kind == end {
+		return "the end of the file"
+	}
+	return shorten(p.tok.text)
+}
+
+func (p *parser) unexpected() {
+	p.foreign()
+	fail(p.tok.at, false, "", "this is not Lua near '%s'", p.near())
+}
+
+func (p *parser) name() Name {
+	if p.tok.kind != name {
+		p.foreign()
+		fail(p.tok.at, false, "", "a name is expected near '%s'", p.near())
+	}
+	n := Name{p.tok.at, p.tok.text}
+	p.advance()
+	return n
+}
+
+func (p *parser) enter() {
+	if p.depth++; p.depth > Deepest {
+		fail(p.tok.at, false, "", "blocks, brackets or operators are nested over %d deep", Deepest)
+	}
+}
+
+func (p *parser) leave() { p.depth-- }
+
+var closers = []string{"end", "else", "elseif", "until"}
+
+func (p *parser) block() *Block {
+	p.enter()
+	defer p.leave()
+	b := &Block{}
+	for p.tok.kind != end && !(p.tok.kind == word && slices.Contains(closers, p.tok.text)) {
+		s, last := p.statement()
+		if s != nil {
+			b.Stmts = append(b.Stmts, s)
+		}
+		p.take(";")
+		if last {
+			break
+		}
+	}
+	b.End = p.tok.at
+	return b
+}
+
+// closed is a block with its end.
+func (p *parser) closed(open token) *Block {
+	b := p.block()
+	b.End = p.tok.at
+	p.want("end", open)
+	return b
+}
+
+// statement says, too, whether it must be the last one of its block.
+func (p *parser) statement() (Stmt, bool) {
+	t := p.tok
+	if t.kind != word {
+		if p.is(";") { // an empty statement is not Lua 5.1, but the interpreter takes one after each statement
+			p.unexpected()
+		}
+		if p.is("::") {
+			return p.label(), false
+		}
+		return p.simple(), false
+	}
+	switch t.text {
+	case "local":
+		return p.local(), false
+	case "function":
+		return p.define(), false
+	case "do":
+		p.advance()
+		return &Group{t.at, p.closed(t)}, false
+	case "while":
+		p.advance()
+		cond := p.expr(0)
+		p.braces(cond, "do")
+		p.want("do", t)
+		return &While{t.at, cond, p.closed(t)}, false
+	case "repeat":
+		p.advance()
+		body := p.block()
+		p.want("until", t)
+		return &Repeat{t.at, body, p.expr(0)}, false
+	case "if":
+		return p.condition(), false
+	case "for":
+		return p.loop(), false
+	case "return":
+		return p.returns(), true
+	case "break":
+		p.advance()
+		return &Break{t.at}, true
+	case "goto":
+		p.advance()
+		return &Goto{t.at, p.name().Text}, false
+	}
+	p.unexpected()
+	return nil, false
+}
+
+func (p *parser) label() Stmt {
+	t := p.tok
+	p.advance()
+	n := p.name()
+	p.want("::", token{})
+	return &Label{t.at, n.Text}
+}
+
+func (p *parser) local() Stmt {
+	t := p.tok
+	p.advance()
+	if f := p.tok; p.take("function") {
+		n := p.name()
+		return &LocalFunction{t.at, n, p.function(f)}
+	}
+	s := &Local{At: t.at, Names: p.names()}
+	if p.take("=") {
+		s.Values = p.list()
+	}
+	return s
+}
+
+func (p *parser) names() []Name {
+	all := []Name{p.name()}
+	for p.take(",") {
+		all = append(all, p.name())
+	}
+	return all
+}
+
+func (p *parser) define() Stmt {
+	t := p.tok
+	p.advance()
+	n := p.name()
+	s := &Define{At: t.at, Target: &Ident{n.At, n.Text}}
+	for p.is(".") || p.is(":") {
+		s.Self = p.is(":")
+		p.advance()
+		n := p.name()
+		s.Target = &Index{s.Target, &Text{n.At, n.Text}, true}
+		if s.Self {
+			break
+		}
+	}
+	s.Func = p.function(t)
+	if s.Self {
+		s.Func.Params = append([]Name{{s.At, "self"}}, s.Func.Params...)
+	}
+	return s
+}
+
+// function reads parameters and body; open is the word function.
+func (p *parser) function(open token) *Function {
+	f := &Function{At: open.at}
+	bracket := p.tok
+	p.want("(", token{})
+	for !p.is(")") {
+		if p.take("...") {
+			f.Vararg = true
+			break
+		}
+		f.Params = append(f.Params, p.name())
+		if !p.take(",") {
+			break
+		}
+		if p.is(")") {
+			p.unexpected()
+		}
+	}
+	p.want(")", bracket)
+	f.Body = p.closed(open)
+	return f
+}
+
+func (p *parser) condition() Stmt {
+	t := p.tok
+	s := &If{At: t.at}
+	for {
+		p.advance()
+		cond := p.expr(0)
+		if p.is("=") {
+			fail(p.tok.at, true, "write == to compare", "a condition assigns with '=', which is not Lua")
+		}
+		p.braces(cond, "then")
+		p.want("then", t)
+		s.Clauses = append(s.Clauses, Clause{cond, p.block()})
+		if !p.is("elseif") {
+			break
+		}
+	}
+	if p.take("else") {
+		s.Else = p.block()
+	}
+	p.want("end", t)
+	return s
+}
+
+func (p *parser) loop() Stmt {
+	t := p.tok
+	p.advance()
+	first := p.name()
+	if p.take("=") {
+		s := &Count{At: t.at, Name: first, From: p.expr(0)}
+		p.want(",", token{})
+		s.To = p.expr(0)
+		if p.take(",") {
+			s.Step = p.expr(0)
+		}
+		p.want("do", t)
+		s.Body = p.closed(t)
+		return s
+	}
+	s := &Each{At: t.at, Names: []Name{first}}
+	for p.take(",") {
+		s.Names = append(s.Names, p.name())
+	}
+	p.want("in", token{})
+	s.Values = p.list()
+	p.want("do", t)
+	s.Body = p.closed(t)
+	return s
+}
+
+func (p *parser) returns() Stmt {
+	s := &Return{At: p.tok.at}
+	p.advance()
+	if p.tok.kind != end && !p.is(";") && !(p.tok.kind == word && slices.Contains(closers, p.tok.text)) {
+		s.Values = p.list()
+	}
+	return s
+}
+
+// simple is a call or an assignment.
+func (p *parser) simple() Stmt {
+	first := p.tok
+	p.foreignStatement()
+	e := p.suffixed()
+	if p.is("=") || p.is(",") {
+		s := &Assign{Targets: []Expr{target(e)}}
+		for p.take(",") {
+			s.Targets = append(s.Targets, target(p.suffixed()))
+		}
+		p.want("=", token{})
+		s.Values = p.list()
+		return s
+	}
+	if c, ok := e.(*Call); ok {
+		return &Do{c}
+	}
+	p.foreignAssignment(first, e)
+	p.unexpected()
+	return nil
+}
+
+func target(e Expr) Expr {
+	switch e.(type) {
+	case *Ident, *Index:
+		return e
+	}
+	fail(e.Pos(), false, "", "this cannot be given a value")
+	return nil
+}
+
+func (p *parser) list() []Expr {
+	all := []Expr{p.expr(0)}
+	for p.take(",") {
+		all = append(all, p.expr(0))
+	}
+	return all
+}
+
+// power is how strongly an operator binds to its left and to its right.
+var power = map[string][2]int{"or": {1, 1}, "and": {2, 2}, "<": {3, 3}, ">": {3, 3}, "<=": {3, 3}, ">=": {3, 3}, "~=": {3, 3}, "==": {3, 3},
+	"..": {5, 4}, "+": {6, 6}, "-": {6, 6}, "*": {7, 7}, "/": {7, 7}, "%": {7, 7}, "^": {10, 9}}
+
+const unaryPower = 8
+
+func (p *parser) expr(least int) Expr {
+	p.enter()
+	defer p.leave()
+	var x Expr
+	if t := p.tok; p.is("-") || p.is("not") || p.is("#") {
+		p.advance()
+		x = &Unary{t.at, t.text, p.expr(unaryPower)}
+	} else {
+		x = p.operand()
+	}
+	for p.tok.kind == sign || p.tok.kind == word {
+		t := p.tok
+		power, known := power[t.text]
+		if !known || power[0] <= least {
+			break
+		}
+		p.advance()
+		x = &Binary{t.at, t.text, x, p.expr(power[1])}
+	}
+	return x
+}
+
+func (p *parser) operand() Expr {
+	t := p.tok
+	switch t.kind {
+	case number:
+		p.advance()
+		return &Number{t.at, t.text, t.value}
+	case text:
+		p.advance()
+		return &Text{t.at, t.text}
+	case word:
+		switch t.text {
+		case "nil":
+			p.advance()
+			return &Nil{t.at}
+		case "true":
+			p.advance()
+			return &True{t.at}
+		case "false":
+			p.advance()
+			return &False{t.at}
+		case "function":
+			p.advance()
+			return p.function(t)
+		}
+	case sign:
+		switch t.text {
+		case "...":
+			p.advance()
+			return &Vararg{t.at}
+		case "{":
+			return p.table()
+		}
+	}
+	return p.suffixed()
+}
+
+func (p *parser) table() *Table {
+	open := p.tok
+	p.advance()
+	t := &Table{At: open.at}
+	for !p.is("}") {
+		t.Fields = append(t.Fields, p.field())
+		if !p.take(",") && !p.take(";") {
+			break
+		}
+	}
+	t.End = p.tok.at
+	p.want("}", open)
+	return t
+}
+
+func (p *parser) field() Field {
+	if open := p.tok; p.take("[") {
+		key := p.expr(0)
+		p.want("]", open)
+		p.want("=", token{})
+		return Field{key, false, p.expr(0)}
+	}
+	if p.tok.kind == name {
+		was, at := p.scanner, p.tok
+		comments := len(p.comments)
+		before := p.prev
+		p.advance()
+		if p.take("=") {
+			return Field{&Text{at.at, at.text}, true, p.expr(0)}
+		}
+		p.scanner, p.tok, p.prev = was, at, before
+		p.comments = p.comments[:comments]
+	}
+	return Field{Value: p.expr(0)}
+}
+
+// suffixed is a name or an expression in brackets, with what is called or indexed of it.
+func (p *parser) suffixed() Expr {
+	x := p.primary()
+	for {
+		t := p.tok
+		switch {
+		case p.take("."):
+			n := p.name()
+			x = &Index{x, &Text{n.At, n.Text}, true}
+		case p.take("["):
+			x = &Index{Object: x, Key: p.expr(0)}
+			p.want("]", t)
+		case p.take(":"):
+			n := p.name()
+			open := p.tok
+			args, braces, ok := p.arguments()
+			if !ok {
+				p.foreign()
+				fail(p.tok.at, false, "", "the arguments of a call are expected near '%s'", p.near())
+			}
+			x = &Call{x, &n, args, braces, open.at}
+		default:
+			args, braces, ok := p.arguments()
+			if !ok {
+				return x
+			}
+			x = &Call{x, nil, args, braces, t.at}
+		}
+	}
+}
+
+func (p *parser) primary() Expr {
+	t := p.tok
+	if t.kind == name {
+		p.advance()
+		return &Ident{t.at, t.text}
+	}
+	if p.take("(") {
+		x := p.expr(0)
+		p.want(")", t)
+		return &Paren{t.at, x}
+	}
+	p.unexpected()
+	return nil
+}
+
+func (p *parser) arguments() (args []Expr, braces, ok bool) {
+	t := p.tok
+	switch {
+	case t.kind == text:
+		p.advance()
+		return []Expr{&Text{t.at, t.text}}, true, true
+	case p.is("{"):
+		return []Expr{p.table()}, true, true
+	case p.is("("):
+		p.advance()
+		if !p.is(")") {
+			args = p.list()
+		}
+		p.want(")", t)
+		return args, false, true
+	}
+	return nil, false, false
+}
