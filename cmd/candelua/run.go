@@ -37,7 +37,8 @@ func (a *app) runCommand() *cobra.Command {
 		Long: `Run a procedure: a shipped one by its name, or a Lua file by its path. A path
 contains a / or ends in .lua. Without --bench the procedure runs on the
 simulated bench, and the output says so. The run is recorded in a new folder
-inside runs.
+inside runs. A file of your own is checked first (candelua check), and what is
+found is shown as a warning.
 
 When you are asked something, you can type back to withdraw your last answer,
 pause to stop the run, or help to see what you can type. Where such a word is
@@ -108,6 +109,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 			return nil, fault.Usage(err)
 		}
 	}
+	a.warnBefore(cmd, p)
 	f.console = operator.NewConsole(cmd.InOrStdin(), cmd.ErrOrStderr())
 	file, openers, err := f.benchFrom(texts, f.seed, f.mode)
 	if err != nil {

@@ -17,6 +17,9 @@ import (
 
 // set converts one Lua value and checks its limits.
 func (f *Field) set(in *Intake, dst reflect.Value, arg lua.LValue) error {
+	if in.partial {
+		return f.judge(in, dst, arg)
+	}
 	if err := in.few(f, arg); err != nil {
 		return err
 	}

@@ -105,6 +105,9 @@ func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.
 		return v, nil
 	}
 	var table *lua.LTable
+	if in.partial && len(args) == 1 && args[0] == Unknown {
+		return v, nil
+	}
 	if len(args) == 1 && args[0] != lua.LNil {
 		t, ok := args[0].(*lua.LTable)
 		if !ok {

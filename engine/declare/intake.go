@@ -40,6 +40,7 @@ type Intake struct {
 	Texts   int  // those of them that are texts, without the keys of tables
 	paid    int  // values whose work was charged before they were taken
 	objects bool // objects may stand in tables, see [Loose]
+	partial bool // some values are [Unknown]
 }
 
 // What values take in memory, in bytes: a lower bound.

@@ -64,6 +64,9 @@ func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
 	if in.Values++; in.Values > mostValues {
 		return tooManyValues()
 	}
+	if in.partial && arg == Unknown {
+		return nil
+	}
 	switch dst.Kind() {
 	case reflect.Float64:
 		n, ok := arg.(lua.LNumber)
@@ -185,6 +188,9 @@ func (in *Intake) assignMap(dst reflect.Value, arg lua.LValue) error {
 // assignPlain is assign for what stands inside of a table, where objects have
 // no place.
 func (in *Intake) assignPlain(dst reflect.Value, arg lua.LValue) error {
+	if in.partial && arg == Unknown {
+		return nil
+	}
 	if _, isObject := arg.(*lua.LUserData); isObject && dst.Kind() == reflect.Interface {
 		return unfit(dst, arg)
 	}
@@ -283,6 +289,9 @@ func (in *Intake) plain(v lua.LValue, depth int) (any, error) {
 		return nil, &fault.ArgError{Got: fmt.Sprintf("is nested more than %d deep, or holds itself", deepest)}
 	case in.Values > mostValues:
 		return nil, tooManyValues()
+	}
+	if in.partial && v == Unknown {
+		return nil, nil
 	}
 	switch v := v.(type) {
 	case *lua.LNilType:

@@ -46,6 +46,8 @@ type Func struct {
 	leavesNothing bool
 	check         any // func(*Call, A) error
 	cost          any // func(*Call, A) int64
+	// judge is what the step's own checks say of arguments, and what it would ask of its device.
+	judge func(reflect.Value) (any, error)
 }
 
 // Option completes a declaration.
@@ -189,6 +191,7 @@ func Sampling[A, S, W, R any](name, help string,
 	if f.check != nil && check == nil {
 		panic(fmt.Sprintf("script: %s: Checking has other arguments than the step", name))
 	}
+	f.judge = judging(check, request)
 	f.invoke = func(c *Call, v reflect.Value) (reflect.Value, error) {
 		a := v.Addr().Interface().(*A)
 		spend(c, f, *a)

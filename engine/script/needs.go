@@ -129,12 +129,16 @@ func (c *Call) needed(request func() (any, error)) error {
 			return err
 		}
 	}
-	stated := c.rt.contract.Needed
-	needs, lacking := stated.With(c.device, asked)
+	return lacking(c.rt.contract.Needed, c.device, asked)
+}
+
+// lacking is the error of needs that do not state what a step uses.
+func lacking(stated bench.Needs, device string, asked any) error {
+	needs, lacking := stated.With(device, asked)
 	if !lacking {
 		return nil
 	}
-	what := bench.Needs{c.device: needs[c.device]}.String()
+	what := bench.Needs{device: needs[device]}.String()
 	return &fault.ArgError{Arg: "needs", Got: "of the procedure lack " + strings.TrimSuffix(strings.TrimPrefix(what, "{ "), " }") + ", which this step uses",
 		Tip: "write needs = " + needs.String() + "; then the bench is checked before step 1"}
 }

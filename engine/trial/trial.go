@@ -8,9 +8,11 @@ import (
 	"maps"
 	"path"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
+	"candelua/engine/declare"
 	"candelua/engine/fault"
 	"candelua/engine/procedure"
 	"candelua/engine/sandbox"
@@ -60,6 +62,9 @@ type declaration struct {
 	Pass      float64                    `lua:"pass" default:"1" above:"0" max:"1" help:"share of the seeds that must pass"`
 	Draws     int                        `lua:"draws" default:"0" min:"0" max:"100000" help:"number of draws for the uncertainties of each run, at least 100; 0: no uncertainties"`
 }
+
+// Plan is what trial { … } is declared as.
+func Plan() *declare.Plan { return declare.For(reflect.TypeFor[declaration]()) }
 
 // folder is where shipped trials lie among what is shipped.
 const folder = "trials"

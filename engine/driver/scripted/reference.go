@@ -2,10 +2,24 @@ package scripted
 
 import (
 	"reflect"
+	"strings"
 
 	"candelua/engine/declare"
 	"candelua/engine/script"
 )
+
+// Plan is what driver { … } is declared as.
+func Plan() *declare.Plan { return declare.For(reflect.TypeFor[declaration]()) }
+
+// Names are what a driver file is given beside Lua, with what is in those that are tables.
+func Names() map[string][]string {
+	names := map[string][]string{"driver": nil, refused.name: nil}
+	for _, f := range bytesFunctions {
+		module, name, _ := strings.Cut(f.name, ".")
+		names[module] = append(names[module], name)
+	}
+	return names
+}
 
 // Reference lists what a driver can call, driver { … } itself first, with the arguments of each.
 func Reference() []script.Doc {

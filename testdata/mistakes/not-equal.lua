@@ -1,0 +1,13 @@
+-- Mistake in line 9: another language's sign for unequal.
+return procedure {
+  title   = "White of a small window",
+  purpose = "Measures the luminance of white.",
+  needs   = { meter = {}, patches = {} },
+  run = function()
+    patches.show { grey = 1, window = 10 }
+    local r = meter.measure {}
+    if r.Y != 0 then
+      record.value { name = "White", value = r, unit = "cd/m2" }
+    end
+  end,
+}
