@@ -578,7 +578,9 @@ func (c *checker) binary(e *syntax.Binary) typ {
 			c.mixed(e, x, y, map[string]string{"+": "added", "-": "subtracted"}[e.Op])
 		}
 	}
-	out.values, out.some = computed(e.Op, x, y), x.some || y.some
+	if !x.some && !y.some { // defaults of parameters need not be there together
+		out.values = computed(e.Op, x, y)
+	}
 	return out
 }
 
