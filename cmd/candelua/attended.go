@@ -63,7 +63,9 @@ func (h *hands) attend(ctx context.Context, over func() bool) (watched context.C
 				return
 			case silent >= h.attended/2 && asked.Before(last):
 				asked = time.Now()
-				h.console.Say(fmt.Sprintf("Is anybody there? Press Enter within %v; otherwise the run pauses.", (h.attended - silent).Round(time.Second)))
+				ask := fmt.Sprintf("Is anybody there? Press Enter within %v; otherwise the run pauses.", (h.attended - silent).Round(time.Second))
+				h.console.Say(ask)
+				h.line.follower.Warned(ask + " (At the terminal.)")
 			}
 		}
 	}()

@@ -44,7 +44,8 @@ somebody else's. You are not asked about a file that you name with --bench.
 		Example: `  candelua resume runs/window-sweep-1
   candelua resume runs/window-sweep-1 --from 12 --because "the meter had slipped"
   candelua resume runs/decay-1 --with ./decay.lua
-  candelua resume runs/gamut-1 --bench ./bench.toml`,
+  candelua resume runs/gamut-1 --bench ./bench.toml
+  candelua resume runs/retention-1 --watch :8380`,
 		Args:              arguments(cobra.ExactArgs(1), "one RUN, which is a run's folder"),
 		ValidArgsFunction: completeRuns,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -94,7 +95,7 @@ func (f *resumeFlags) check(cmd *cobra.Command) error {
 	return f.hands.check(cmd)
 }
 
-func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome) (*engine.Report, error) {
+func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome) (rep *engine.Report, failed error) {
 	if err := f.check(cmd); err != nil {
 		return nil, err
 	}
@@ -115,6 +116,11 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	}
 	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
 	defer stop()
+	ctx, over, err := a.watched(ctx, &f.hands)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { over(failed) }()
 	r.Reopen = func(head history.Head) (*bench.File, bench.Openers, error) {
 		o.procedure, o.simulated = head.Procedure, head.Simulated
 		if f.pause > 0 && !head.Simulated {
@@ -142,8 +148,7 @@ func (f *resumeFlags) acceptOthers(ctx context.Context, w io.Writer, asked bool,
 		return nil
 	}
 	if asked {
-		f.console.Say("Type yes to go on with these instruments; the journal will say so.")
-		if f.saysYes(ctx) {
+		if f.saysYes(ctx, "Type yes to go on with these instruments; the journal will say so.") {
 			return nil
 		}
 	}

@@ -34,8 +34,7 @@ func (f *resumeFlags) acceptBench(ctx context.Context, cmd *cobra.Command, file 
 		return nil
 	}
 	if isTerminalInput(cmd) {
-		f.console.Say("Type yes to start and open them. Anything else ends the command.")
-		if f.saysYes(ctx) {
+		if f.saysYes(ctx, "Type yes to start and open them. Anything else ends the command.") {
 			return nil
 		}
 	}
@@ -81,7 +80,7 @@ func (a *app) mended(cmd *cobra.Command, name string, was map[string]string) (ma
 	}
 	for _, k := range history.CorrectedKinds {
 		if key := history.CorrectionText(k); now[key] != was[key] {
-			a.log.Warn(plain.Line(fmt.Sprintf("the correction of the %s is another one in %s; the run keeps the one that it began with", k, name)))
+			a.warn(fmt.Sprintf("the correction of the %s is another one in %s; the run keeps the one that it began with", k, name))
 		}
 	}
 	all := maps.Clone(was)
@@ -123,7 +122,7 @@ func (a *app) tellChangedBench(texts map[string]string, file *bench.File) {
 		}
 	}
 	if len(changed) > 0 {
-		a.log.Warn(plain.Line(fmt.Sprintf("%s has changed since the run began; the run goes on with its own copy; to use the changed one, add: --bench %s",
-			strings.Join(slices.Compact(changed), ", "), plain.Word(path))))
+		a.warn(fmt.Sprintf("%s has changed since the run began; the run goes on with its own copy; to use the changed one, add: --bench %s",
+			strings.Join(slices.Compact(changed), ", "), plain.Word(path)))
 	}
 }

@@ -12,7 +12,6 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/fault"
 	"candelua/engine/operator"
-	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
 	"candelua/engine/uncertainty"
@@ -44,11 +43,18 @@ When you are asked something, you can type back to withdraw your last answer,
 pause to stop the run, or help to see what you can type. Where such a word is
 one of the choices, type /back, /pause or /help. Ctrl-C also pauses the run.
 
+--watch shows the run on a page, for a tablet at the bench: what the unit shows,
+the results so far, the time left, the question that is open, and the last
+warnings. It is black and dim red, since its light falls on the bench. It can
+pause the run; answers are typed at the terminal. Anybody on the network who has
+the address can open it, so show it to nobody else.
+
 ` + strings.TrimSuffix(statusHelp, differsHelp),
 		Example: `  candelua run window-sweep
   candelua run window-sweep --set windows=2,10,50,100 --set signal=pq
   candelua run ./my-procedure.lua --bench bench.toml --unit crake-2.toml --mode Dusk
-  candelua run tone-response --bench operator`,
+  candelua run tone-response --bench operator
+  candelua run retention --bench bench.toml --watch :8380`,
 		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -76,7 +82,7 @@ one of the choices, type /back, /pause or /help. Ctrl-C also pauses the run.
 	return cmd
 }
 
-func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool) (*engine.Report, error) {
+func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool) (rep *engine.Report, failed error) {
 	if err := f.check(cmd); err != nil {
 		return nil, err
 	}
@@ -119,11 +125,16 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 		return nil, errNobodyNeeded
 	}
 	for _, reminder := range file.Reminders(time.Now()) {
-		a.log.Warn(plain.Line(reminder))
+		a.warn(reminder)
 	}
 	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
 	defer stop()
-	rep, err := engine.Run(ctx, engine.Spec{
+	ctx, over, err := a.watched(ctx, &f.hands)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { over(failed) }()
+	rep, err = engine.Run(ctx, engine.Spec{
 		Setup: a.engineSetup(cmd, &f.hands), Procedure: p, Set: f.set, Bench: file, Openers: openers, Texts: texts,
 		Unit: unit, Mode: f.mode, Seed: f.seed, Draws: f.draws, Out: f.out, Sync: f.sync || !*simulated,
 		Rehearsal: f.rehearsal(f.seed), Attended: f.attended > 0,

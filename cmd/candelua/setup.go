@@ -48,6 +48,7 @@ type hands struct {
 	attendedText string
 	console      operator.Console
 	real         bool                                        // something on the bench is no simulation
+	watch        string                                      // where the operator's view is served; empty for nowhere
 	line         *statusLine                                 // left to the person if a person is an instrument
 	drivers      func(texts map[string]string) bench.Openers // of real instruments
 }
@@ -67,6 +68,7 @@ func (a *app) logged(level, text string) {
 func (h *hands) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&h.yes, "yes", false, "assume that confirmations and settings by hand are\ndone; the journal marks them as assumed; cautions\nstill need --accept-cautions")
 	cmd.Flags().StringVar(&h.attendedText, "attended", "", "pause the run where nobody types anything for `TIME`,\nsuch as 10m; you are asked after half of it, and any\nline answers")
+	cmd.Flags().StringVar(&h.watch, "watch", "", "show the run on a page, for a tablet at the bench:\n`ADDRESS` is HOST:PORT, such as 127.0.0.1:8380 for this\nmachine, or :8380 for its whole network; the terminal\nsays what to open")
 	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: simulated `SECONDS` per real\nsecond (default 0: as fast as possible)")
 }
 
@@ -110,9 +112,10 @@ func (h *hands) benchFrom(texts map[string]string, seed uint64, mode string) (*b
 
 // undescribed is the bench without what is known of the unit.
 func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (*bench.File, bench.Openers, error) {
+	asked := operator.Options{AssumeYes: h.yes, Asking: h.line.follower.Asked}
 	openers := bench.Openers{
-		"operator":  operator.New(h.console, operator.Options{AssumeYes: h.yes}),
-		player.Name: player.Opener(operator.NewHelper(h.console, operator.Options{AssumeYes: h.yes})),
+		"operator":  operator.New(h.console, asked),
+		player.Name: player.Opener(operator.NewHelper(h.console, asked)),
 		"sim":       func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },
 	}
 	if text, ok := texts[textWorld]; ok {
@@ -240,15 +243,19 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 				a.log.Info("the script says: " + strings.TrimSuffix(line, "\n"))
 			}
 		},
-		Warn: func(text string) { a.log.Warn(plain.Line(text)) },
+		Warn: a.warn,
 		Accept: func(ctx context.Context, all []caution.Caution, _ bool) error {
 			return h.acceptCautions(ctx, errOut, isTerminalInput(cmd), all)
 		},
-		Opened:   func(folder string) { a.folder.Store(&folder) },
+		Opened: func(folder string) {
+			a.folder.Store(&folder)
+			follower.Opened(folder, resumeCommand(folder))
+		},
 		Tell:     a.tell,
 		Foreseen: follower.Foreseen,
 		Drawing: func(made, of int) {
 			a.drawing.Store(true)
+			follower.Drawing(made, of)
 			a.line.drawing(made, of)
 		},
 	}
@@ -265,6 +272,12 @@ func (a *app) tell(e play.Event) {
 		a.log.Debug("step", "number", p.Step, "line", p.At, "at", clockText(p.Now), "asks", plain.Line(p.Show()))
 	}
 	a.line.show(p)
+}
+
+// warn says what should be known, at the terminal and in the operator's view.
+func (a *app) warn(text string) {
+	a.log.Warn(plain.Line(text))
+	a.line.follower.Warned(text)
 }
 
 // errNobodyWaits is a run that is over sooner than a rehearsal of it would be.
@@ -295,8 +308,11 @@ func showCaution(w io.Writer, what string) {
 	fmt.Fprint(w, strings.TrimPrefix(text.String(), indent))
 }
 
-// saysYes waits for a line, and says whether it is yes. One that was typed as the command began counts too.
-func (h *hands) saysYes(ctx context.Context) bool {
+// saysYes asks, waits for a line, and says whether it is yes. One that was typed as the command began counts too.
+func (h *hands) saysYes(ctx context.Context, ask string) bool {
+	h.console.Say(ask)
+	h.line.follower.Asked(ask)
+	defer h.line.follower.Asked("")
 	line, err := h.console.ReadLine(ctx)
 	return (err == nil || errors.Is(err, operator.ErrEarly)) && strings.EqualFold(line, "yes")
 }
@@ -315,8 +331,7 @@ func (h *hands) acceptCautions(ctx context.Context, w io.Writer, asked bool, all
 		return nil
 	}
 	if asked {
-		h.console.Say("Type yes to accept and begin. Anything else ends the command.")
-		if h.saysYes(ctx) {
+		if h.saysYes(ctx, "Type yes to accept and begin. Anything else ends the command.") {
 			return nil
 		}
 	}

@@ -100,6 +100,10 @@ func (d *desk) answer(ctx context.Context, q question) error {
 		return context.Cause(ctx)
 	}
 	d.console.Say(q.ask)
+	if d.opt.Asking != nil {
+		d.opt.Asking(q.ask)
+		defer d.opt.Asking("")
+	}
 	for {
 		line, err := d.console.ReadLine(ctx)
 		word, marked := command(line)

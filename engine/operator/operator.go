@@ -14,6 +14,8 @@ type Options struct {
 	// only a person can know is still asked: numbers, choices, texts, when a
 	// patch is lit, and readings.
 	AssumeYes bool
+	// Asking, where it is not nil, is told the question that is open, and "" when it is answered or given up.
+	Asking func(question string)
 }
 
 // New returns a function that opens the driver. All drivers that it opens share

@@ -1,11 +1,16 @@
 package progress
 
-import "candelua/engine/play"
+import (
+	"candelua/engine/play"
+	"candelua/engine/result"
+)
 
 // Course is how a run is expected to go.
 type Course struct {
 	Steps []Step
 	Parts []Part
+	// Plots are those that the run will record, often at its end, of tables that it fills before.
+	Plots []*result.Plot
 }
 
 // Step is one step of a course.
@@ -38,6 +43,8 @@ func (r *Recorder) Tell(e play.Event) {
 	case play.Answered:
 		r.course.Steps = append(r.course.Steps, Step{Name: e.Name, Device: r.device, Seconds: max(0, e.Now-r.now)})
 		r.now = e.Now
+	case play.Ended:
+		r.course.Plots = e.Results.Plots()
 	case play.Part:
 		if e.Begins {
 			r.course.Parts = append(r.course.Parts, Part{e.Name, len(r.course.Steps)})

@@ -334,6 +334,16 @@ func (f *Follower) estimate(v *View) {
 	}
 }
 
+// Plots are those that the run is expected to record; none where that is not known.
+func (f *Follower) Plots() []*result.Plot {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.gauge.Course == nil {
+		return nil
+	}
+	return f.gauge.Course.Plots
+}
+
 // ErrNoResults is a run that has not begun.
 var ErrNoResults = errors.New("the run has not begun, so it has no results yet")
 
