@@ -20,6 +20,8 @@ func runModule() *script.Module {
 			script.Scope("run.unbroken", "calls a function that cannot be resumed in the middle; after an interruption it starts over", unbroken),
 			script.Scope("run.readings", "says how many readings come from here on, so that a person who reads the meter is told, as in reading 3 of 41; parts inside count too", foretellReadings),
 			decideStep,
+			script.Scope("run.decide_by", "works as run.decide, with a function that computes the choice and returns it; the function is not called where the run is computed again for its uncertainties, since the choice is on record: put long computations into it that nothing else needs", decideBy, script.Gives("the choice")),
+			script.Scope("run.text_by", "returns the text that a function returns, for a note or a reason; the function is not called where the run is computed again for its uncertainties, where it returns … : put long computations into it that only words need", textBy),
 			script.Scope("run.guard", "reads a control patch, to check later with guard:look() that it has not changed", guard),
 			script.Scope("guard:look", "reads the control patch again if a check is due, and returns true if it was read; if it has changed, the readings since the last check that found it unchanged are set aside, and the run pauses", look),
 			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),
@@ -148,6 +150,39 @@ func decideCheck(a decideArgs) error {
 
 func decideLive(_ context.Context, _ *script.Call, a decideArgs) (decision, error) {
 	return decision{a.Value}, nil
+}
+
+type decideByArgs struct {
+	Name string           `lua:"name" pos:"1" help:"what is decided"`
+	By   declare.Function `lua:"by" pos:"2" help:"function() … end, which computes the choice and returns it: a number, a word, true or false, or a table of them; it takes no steps and records nothing"`
+}
+
+// decideBy asks the same step as run.decide, so that a script can change from the one to the other.
+func decideBy(c *script.Call, a decideByArgs) (any, error) {
+	choice := c.Compute("decide "+a.Name, a.By)
+	if choice.Nothing() && !c.LeavesOut() {
+		return nil, &fault.ArgError{Arg: "by", Got: "a function that returns nothing", Want: "one that returns the choice", Tip: "end it with: return …"}
+	}
+	return script.Hand[any](c, decideStep, a.Name, choice)
+}
+
+type textByArgs struct {
+	By declare.Function `lua:"by" pos:"1" help:"function() … end, which returns the text; it takes no steps and records nothing"`
+}
+
+// leftOut stands for a text that nobody reads.
+const leftOut = "…"
+
+func textBy(c *script.Call, a textByArgs) (string, error) {
+	text := c.Compute("text", a.By)
+	if c.LeavesOut() {
+		return leftOut, nil
+	}
+	said, ok := text.Text()
+	if !ok {
+		return "", &fault.ArgError{Arg: "by", Got: "a function that returns no text", Want: "one that returns a text", Tip: "end it with: return …"}
+	}
+	return said, nil
 }
 
 func decideDerive(_ *script.Call, _ decideArgs, w decision) (any, error) { return w.Value, nil }

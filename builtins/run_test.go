@@ -55,6 +55,32 @@ print(t[1], t[2].a, next(run.decide("empty", {})))`, "true\t12.5\tlow\n1\tb\tnil
 	r.fails(t, "run.decide('a')", "run.decide: value is missing; it must be a number, a word, true or false, or a table of them")
 }
 
+// A choice that a function makes is the same step as one that is handed over.
+func TestDecideBy(t *testing.T) {
+	r := newRig()
+	r.prints(t, `
+local n = 0
+print(run.decide_by("stop", function() n = n + 1 return true end), run.decide_by("at", function() return 12.5, 13 end), n)
+print(run.decide_by("table", function() return { 1, { a = "b" } } end)[2].a, run.text_by(function() return "said" end))
+local before = math.random() -- of a stream that functions do not draw from`, "true\t12.5\t1\nb\tsaid")
+	if s := r.steps[1]; s.Name != "run.decide" || string(s.Args) != `{"name":"at"}` || string(r.answers[1]) != `{"value":12.5}` {
+		t.Errorf("the step is %s with %s, answered %s", s.Name, s.Args, r.answers[1])
+	}
+	const want = "; it must be a finite number, a word, true or false, or a table of them"
+	const here = ": cannot be called here; a function that run.decide_by or run.text_by calls only computes and returns what it found; take steps and record results outside of it"
+	r.fails(t, "run.decide_by('a', function() return meter.read().Y end)", "meter.read"+here)
+	r.fails(t, "run.text_by(function() record.note('x') return 'y' end)", "record.note"+here)
+	r.fails(t, "run.decide_by('a', function() return run.part('p', function() return 1 end) end)", "run.part"+here)
+	r.fails(t, "run.decide_by('a', function() return run.decide('b', 1) end)", "run.decide"+here)
+	r.fails(t, "run.decide_by('a', function() end)", "run.decide_by: by is a function that returns nothing; it must be one that returns the choice")
+	r.fails(t, "run.decide_by('a', function() return 0/0 end)", "run.decide_by: value is nan"+want)
+	r.fails(t, "run.decide_by('a', function() return print end)", "run.decide_by: value is a function; it must be a number, a word, true or false, or a table of them")
+	r.fails(t, "run.decide_by('a', 1)", "run.decide_by: by is 1; it must be a function")
+	r.fails(t, "run.text_by(function() return 1 end)", "run.text_by: by is a function that returns no text; it must be one that returns a text")
+	r.fails(t, "run.text_by(function() error('own') end)", "own")
+	r.prints(t, `pcall(run.decide_by, "x", function() error("no") end) print(meter.read().n)`, "1") // steps may be taken again
+}
+
 func order(t *testing.T, seed uint64, name string, n string) string {
 	t.Helper()
 	r := newRig()

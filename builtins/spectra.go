@@ -55,9 +55,38 @@ func enterSpectrum(c *script.Call, s *draw.Sheet, single int, read, samples []sa
 		}
 	}
 	of := calibrated(known)
-	s.EnterSpectrum(c.Number(), single, draw.Spectrum{From: mean.From, Step: mean.Step, Mean: mean.Values, Singles: len(samples), Accuracy: a,
+	s.EnterSpectrum(c.Number(), single, draw.Spectrum{From: mean.From, Step: mean.Step, Mean: mean.Values, Singles: len(samples), Accuracy: a, Level: levelOf(c, mean),
 		Keys: draw.SpectrumKeys{Wavelength: draw.NewKey("wavelengths").Text(of), Response: draw.NewKey("response").Text(of), Noise: readingKey(c, "spectral noise", single, read)}})
 }
+
+// sampleStatedAt is the luminance in cd/m² at which a share by which samples scatter is taken to be stated, as for
+// the repeatability of luminances (package draw).
+const sampleStatedAt = 100
+
+// levelOf is the sample for which the stated share by which samples scatter holds: the mean one of the spectrum, or of a
+// brighter one of its shape, since in dim light samples scatter by a larger share. By the rules before 6 it held for all.
+func levelOf(c *script.Call, mean *Spectrum) float64 {
+	lit := maxLumen * mean.Step * luminanceOf(mean, mean.Values)
+	if !c.Since(6) || !(lit > 0) {
+		return 0
+	}
+	sum, n := 0., 0
+	for i, v := range mean.Values {
+		if nm := mean.From + float64(i)*mean.Step; nm >= visibleFrom && nm <= visibleTo {
+			sum, n = sum+v, n+1
+		}
+	}
+	if n == 0 || !(sum > 0) {
+		return 0
+	}
+	return sum / float64(n) * max(1, sampleStatedAt/lit)
+}
+
+// What is visible, in nm, and the luminous efficacy in lm/W (CIE 15).
+const (
+	visibleFrom, visibleTo = 400, 700
+	maxLumen               = 683.002
+)
 
 // shakenShape is a mean spectrum as a probe has it, nil where the probe is of something else.
 func shakenShape(c *script.Call, mean *Spectrum, single int) []float64 {

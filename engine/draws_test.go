@@ -12,14 +12,17 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"candelua/builtins"
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/draw"
 	"candelua/engine/fault"
+	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/engine/result"
+	"candelua/engine/script"
 	"candelua/engine/sim"
 	"candelua/engine/store"
 	"candelua/engine/uncertainty"
@@ -206,6 +209,54 @@ func TestDecidedNumber(t *testing.T) {
     record.value { name = "Larger", value = run.decide("larger", math.max(a.Y, b.Y)), unit = "cd/m2" }`), 100), journal.Done).Results.Values()[0]
 	if v.Method != string(draw.Constant) || v.U == nil || *v.U != 0 {
 		t.Errorf("a number that was decided is %+v", v)
+	}
+}
+
+// TestDecidedBy: draws do not call the functions by which a script chooses and speaks, and give the same as if they did. Where
+// such a function changes something outside of itself that the results show, or fails, they call it.
+func TestDecidedBy(t *testing.T) {
+	const long = "local x = 0 for i = 1, 2000 do x = x + math.sqrt(i) end "
+	body := func(one, other string) string {
+		return `patches.show { grey = 1 }
+    local a, b, left = meter.read { repeats = 3 }, meter.read { repeats = 3 }, 1
+    ` + one + `
+    record.value { name = "Y", value = (which == "a" and a.Y or b.Y) * left + math.random(), unit = "cd/m2" }
+    ` + other
+	}
+	const rest = `record.note(run.text_by(function() ` + long + `return "a note" end))
+    record.value { name = "None", why = run.text_by(function() ` + long + `return "no reason" end), unit = "s" }`
+	work := func(one, other string) (*result.Value, int64) {
+		p := procedureOf(body(one, other))
+		rep := ran(t, drawnSpec(t, p, 100), journal.Done)
+		h := get(history.Read(get(journal.Load(filepath.Join(rep.Path, "journal.jsonl")))(t)))(t)
+		many := get(play.NewJob(get(script.Compile(p.File, p.Source, nil, builtins.Modules()))(t), h).Many(false))(t)
+		get(many.Look(context.Background()))(t)
+		if d := rep.Results.Draws(); d.Count != 100 || d.Failed+d.Divergent > 0 {
+			t.Errorf("%s: draws are %+v", one, d)
+		}
+		replayed(t, rep.Path, journal.Done)
+		return rep.Results.Values()[0], get(many.Once(context.Background(), 0))(t).Work
+	}
+	plain, all := work(`local which = run.decide("which", a.Y > b.Y and "a" or "b")`, "")
+	for _, c := range []struct {
+		name, choice, other string
+		leaves              bool // draws leave the functions out
+	}{
+		{"pure", `local which = run.decide_by("which", function() ` + long + `return a.Y > b.Y and "a" or "b" end)`, rest, true},
+		{"random numbers", `local which = run.decide_by("which", function() ` + long + `math.random() return a.Y > b.Y and "a" or "b" end)`, rest, true},
+		{"a change outside", `local which = run.decide_by("which", function() ` + long + `left = 2 return a.Y > b.Y and "a" or "b" end)`, rest, false},
+		{"a failure that is caught", `local ok, which = pcall(run.decide_by, "which", function() ` + long + `error("no") end)
+    which = run.decide("which", a.Y > b.Y and "a" or "b")`, rest, false},
+		{"a text that is stated", `local which = run.decide_by("which", function() ` + long + `return a.Y > b.Y and "a" or "b" end)`,
+			rest + ` record.table("T", { { "x" } }):add { x = run.text_by(function() return "said" end) }`, false},
+	} {
+		v, n := work(c.choice, c.other)
+		if leaves := n < all+2000; leaves != c.leaves {
+			t.Errorf("%s: a draw works %d, and %d with a plain choice", c.name, n, all)
+		}
+		if c.leaves && (*v.Value != *plain.Value || *v.U != *plain.U) {
+			t.Errorf("%s: %v ± %v, with a plain choice %v ± %v", c.name, *v.Value, *v.U, *plain.Value, *plain.U)
+		}
 	}
 }
 

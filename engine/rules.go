@@ -39,6 +39,10 @@ import (
 //   - what rig.lux and operator.ask answer and the shapes of spectra are drawn as stated; where nobody states it, the uncertainty of
 //     a value that depends on them is not known, and neither is that of a time (builtins/numbers.go, builtins/spectra.go)
 //   - a correction that was made for another meter, unit or kind of panel, or too long ago, is a doubt among the notes (builtins/corrected.go)
+//
+// The rules 6 changed:
+//
+//   - samples of a spectrum scatter as counts do: a dim one by a larger share than a bright one (builtins/spectra.go)
 var changes = []struct {
 	rules int
 	of    result.Facet
@@ -46,7 +50,7 @@ var changes = []struct {
 }{
 	{2, result.OfUncertainty, "uncertainties are drawn differently since rules 2"},
 	{3, result.OfWords, "what candelua itself says in notes has other words since rules 3"},
-	{5, result.OfUncertainty, "uncertainties are drawn and evaluated differently since rules 5"},
+	{6, result.OfUncertainty, "uncertainties are drawn and evaluated differently since rules 6"},
 }
 
 // Older is what a replay cannot compare, since the run was made by older rules.

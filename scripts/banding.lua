@@ -109,7 +109,7 @@ return procedure {
 
     run.part("odd steps", function()
       for _, s in ipairs(steps) do
-        if run.decide("odd", ramp.odd(s, p.merged, p.jump)) then s.again = reread(p, s) end
+        if run.decide_by("odd", function() return ramp.odd(s, p.merged, p.jump) end) then s.again = reread(p, s) end
       end
     end)
 

@@ -89,13 +89,18 @@ end
 -- stated gives of each value what the readings support: a number, a limit or
 -- nothing. Its keys are in journals and stay as they are.
 local function stated(p, series, model)
-  local all, bear = {}, {}
-  local function may(name, what, bears) all[name], bear[name] = what, bears end
-  may("residual just after", fading.at_once(model))
-  may("time under threshold", fading.time_under(model, p.threshold, p.duration))
-  may("time constant", fading.constant(model, p.duration))
-  may("residual shift", residue.shift(series, model))
-  for name, what in pairs(run.decide("what is stated", bear)) do all[name] = all[name][what] or all[name].nothing end
+  local all = {
+    ["residual just after"] = fading.at_once(model),
+    ["time under threshold"] = fading.time_under(model, p.threshold, p.duration),
+    ["time constant"] = fading.constant(model, p.duration),
+    ["residual shift"] = residue.shift(series, model),
+  }
+  local chosen = run.decide_by("what is stated", function()
+    local bears = {}
+    for name, of in pairs(all) do bears[name] = of.bears() end
+    return bears
+  end)
+  for name, what in pairs(chosen) do all[name] = all[name].state(what) end
   return all
 end
 
@@ -110,10 +115,11 @@ local function record_values(p, series, model)
     why = under.why,
   }
   record.value { name = "Time constant", value = constant.seconds, unit = "s", bound = constant.bound, why = constant.why }
-  record.note(string.format("The initial residual is the residual at the end of the stress, by the fit. Time to threshold is the "
-    .. "time after which the residual stays below %g %%, in either direction. Time constant is the time after which it stays below 1/e "
-    .. "(37 %%) of the initial residual.%s%s", p.threshold, fading.bounds_said(under, constant),
-    fading.ranges_said(first, under, constant)))
+  record.note(run.text_by(function()
+    return string.format("The initial residual is the residual at the end of the stress, by the fit. Time to threshold is the "
+      .. "time after which the residual stays below %g %%, in either direction. Time constant is the time after which it stays below 1/e "
+      .. "(37 %%) of the initial residual.%s%s", p.threshold, fading.bounds_said(under, constant), fading.ranges_said(first, under, constant))
+  end))
   local shift = all["residual shift"]
   record.value {
     name = "Initial colour shift", formerly = "residual-shift-uv", value = shift.uv, bound = shift.bound, why = shift.why,

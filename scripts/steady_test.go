@@ -48,6 +48,7 @@ func spoil(t *testing.T, name, procedure, file, from, to string, seeds int) *tri
 
 // rawEnds has the ends of a fitted course read off the first and the last reading.
 const rawEnds = `at = function(t)
+  local n = #columns.y
   return t == columns.from[1] and columns.y[1] or t == columns.to[n] and columns.y[n] or d:at(t)
 end,`
 
@@ -58,21 +59,21 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		trial, procedure, file, from, to string
 		seeds                            int // 0: 2
 	}{
-		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                    // heats what it watches
-		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                          // not what was asked
-		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                                // reads the wrong place
-		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                    // power limiting taken for a residual
-		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.longest_still`, `false`, 0},                                       // content that stands still dims
-		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                          // no black taken off
-		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                                // the last, not the first
-		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.neighbours)`, `for _, s in ipairs(steps) do s.expected, s.noise = 4, s.u end`, 0}, // a fixed expectation
+		{"warm-up", "warm-up", "warm-up.lua", `grey = p.level }`, `grey = 1 }`, 0},                                                                       // heats what it watches
+		{"warm-up", "warm-up", "lib/warming.lua", `if drift > within then`, `if drift > 2 * within then`, 0},                                             // not what was asked
+		{"retention", "retention", "retention.lua", `stressed, control, stressed)`, `control, stressed, stressed)`, 0},                                   // reads the wrong place
+		{"retention-pq", "retention", "retention.lua", `residue.take_off(series, answer)`, `0`, 0},                                                       // power limiting taken for a residual
+		{"retention-weak", "retention", "retention.lua", `clock.now() - shaken >= p.longest_still`, `false`, 0},                                          // content that stands still dims
+		{"near-black", "near-black", "near-black.lua", `differences, light - (before + after) / 2`, `differences, light`, 0},                             // no black taken off
+		{"near-black", "near-black", "lib/nearblack.lua", `code = code or s.code`, `code = s.code`, 0},                                                   // the last, not the first
+		{"banding", "banding", "banding.lua", `ramp.expect(steps, p.neighbours)`, `for _, s in ipairs(steps) do s.expected, s.beside = 4, { s } end`, 0}, // a fixed expectation
 		{"banding", "banding", "lib/ramp.lua", `if share > jump then return "jump" end`, ``, 0},
-		{"banding-noisy", "banding", "banding.lua", `ramp.plain(again, s.expected, p.merged, p.jump)`, `true`, 4},                 // not read again until told
-		{"warm-up-slip", "warm-up", "lib/warming.lua", `fit.good = best.rms <= 2 * noise + 0.0005 * level`, `fit.good = true`, 0}, // a slip taken for a drift
-		{"warm-up-steady", "warm-up", "lib/warming.lua", `if seconds <= fit.first then`, `if seconds < 0 then`, 0},                // a time before the first reading
-		{"warm-up-noisy", "warm-up", "lib/warming.lua", `at = function(t) return d:at(t) end,`, rawEnds, 12},                      // the drift from two readings
-		{"retention-long", "retention", "retention.lua", `look(p, reference)`, `look(p, place)`, 0},                               // no control place
-		{"retention-short", "retention", "lib/fading.lua", `off <= share * at.seconds then`, `off >= 0 then`, 4},                  // times whatever their uncertainty
+		{"banding-noisy", "banding", "banding.lua", `ramp.plain(again, s.expected, p.merged, p.jump)`, `true`, 4},         // not read again until told
+		{"warm-up-slip", "warm-up", "lib/warming.lua", `fits = best.rms <= 2 * noise + 0.0005 * level`, `fits = true`, 0}, // a slip taken for a drift
+		{"warm-up-steady", "warm-up", "lib/warming.lua", `if seconds <= fit.first then`, `if seconds < 0 then`, 0},        // a time before the first reading
+		{"warm-up-noisy", "warm-up", "lib/warming.lua", `at = function(t) return d:at(t) end,`, rawEnds, 12},              // the drift from two readings
+		{"retention-long", "retention", "retention.lua", `look(p, reference)`, `look(p, place)`, 0},                       // no control place
+		{"retention-short", "retention", "lib/fading.lua", `off <= share * at.seconds then`, `off >= 0 then`, 4},          // times whatever their uncertainty
 	}, 2) {
 		t.Run(tt.from, func(t *testing.T) {
 			if rep := spoil(t, tt.trial, tt.procedure, tt.file, tt.from, tt.to, max(tt.seeds, 2)); rep.Finding != result.Fail {

@@ -53,7 +53,7 @@ end
 
 -- told says in words how well something is known.
 local function told(u, unit)
-  return u and string.format(" Its standard uncertainty by the fit is %.2g %s.", u, unit) or ""
+  return u and string.format(" Its standard uncertainty by the fit is %.2g %s.", u(), unit) or ""
 end
 
 local function record_warm_up(p, series, skipped)
@@ -61,16 +61,20 @@ local function record_warm_up(p, series, skipped)
   record_series("Warm-up", series, fit)
   local found = warming.settled(fit, p.allowed_drift, p.drift_time)
   record.value { name = "Warm-up time", value = found.seconds, unit = "s", bound = found.bound, why = found.why }
-  record.note(string.format("Warm-up time is the time from the first light until the luminance drifts by no more than %g %% in any "
-    .. "%g s, up to the end of the series. It comes from a fit of the whole series: %d readings, %d skipped, which differ from the "
-    .. "fit by %.3f %% (RMS).%s", p.allowed_drift, p.drift_time, #series, skipped, fit.left, told(found.u, "s")))
+  record.note(run.text_by(function()
+    return string.format("Warm-up time is the time from the first light until the luminance drifts by no more than %g %% in any "
+      .. "%g s, up to the end of the series. It comes from a fit of the whole series: %d readings, %d skipped, which differ from the "
+      .. "fit by %.3f %% (RMS).%s", p.allowed_drift, p.drift_time, #series, skipped, fit.left, told(found.u, "s"))
+  end))
   local drift = warming.drift(fit)
   record.value { name = "Warm-up drift", value = drift.percent, unit = "%", why = drift.why }
-  record.note(string.format("The first reading came %.1f s after the first light. Warm-up drift is how much brighter it was than the end, "
-    .. "by the same fit.%s", series[1].from, told(drift.u, "%")))
+  record.note(run.text_by(function()
+    return string.format("The first reading came %.1f s after the first light. Warm-up drift is how much brighter it was than the end, "
+      .. "by the same fit.%s", series[1].from, told(drift.u, "%"))
+  end))
   if found.bound then
     record.note("The luminance hardly drifted from the first reading on. Either this unit warms up before the first "
-      .. "reading, or it was already warm when the run began.", { level = "doubt" })
+      .. "reading, or it was already warm when the run began.")
   end
 end
 
@@ -78,10 +82,11 @@ local function record_thermal(p, series)
   record_series("Full white", series)
   local found = heating.lost(series, p.white_for)
   record.value { name = "Thermal dimming", value = found.lost, unit = "%", why = found.why }
-  record.note(string.format("Thermal dimming is the share of its luminance that full white lost in the %g s after it was lit, by the "
-    .. "curve that fits the readings best. The first reading came after %g s, when power limiting had settled.%s",
-    p.white_for, p.white_delay,
-    found.lost and string.format(" Other curves that fit about as well give %.2f to %.2f %%.", found.low, found.high) or ""))
+  record.note(run.text_by(function()
+    return string.format("Thermal dimming is the share of its luminance that full white lost in the %g s after it was lit, by the "
+      .. "curve that fits the readings best. The first reading came after %g s, when power limiting had settled.%s",
+      p.white_for, p.white_delay, found.lost and string.format(" Other curves that fit about as well give %.2f to %.2f %%.", found.range()) or "")
+  end))
 end
 
 -- An interrupted warm-up can only begin again with a cold unit.

@@ -12,7 +12,7 @@ import (
 )
 
 // version is set by the linker for a release.
-var version = "0.5.0"
+var version = "0.6.0"
 
 func main() { os.Exit(run(os.Args[1:])) }
 

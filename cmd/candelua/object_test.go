@@ -45,7 +45,7 @@ func TestReplayOfOlderRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	out, err := exec.Command("candelua", "replay", path).CombinedOutput()
-	if want := "The run was made by rules 1, and this candelua computes by rules 5. Not compared: 7 details, because uncertainties are drawn and evaluated differently since rules 5:\n    value white-luminance: u is recorded as "; err != nil ||
+	if want := "The run was made by rules 1, and this candelua computes by rules 6. Not compared: 7 details, because uncertainties are drawn and evaluated differently since rules 6:\n    value white-luminance: u is recorded as "; err != nil ||
 		!strings.Contains(string(out), "The replay agrees: 12 steps, 3 values.\n"+want) {
 		t.Errorf("it prints, with %v,\n%s\nwant\n%s", err, out, want)
 	}

@@ -7,7 +7,7 @@ import "math"
 type SpectrumAccuracy struct {
 	Wavelength float64 // nm, of the scale of wavelengths, alike in all spectra
 	Response   float64 // %, smooth over the wavelengths, alike in all spectra
-	Noise      float64 // % of a sample, of each sample of a single reading by itself
+	Noise      float64 // % of a sample as large as the spectrum's Level, of each sample of a single reading by itself
 	Dark       float64 // W/(sr m² nm), likewise, and also in the dark
 }
 
@@ -19,6 +19,7 @@ type Spectrum struct {
 	From, Step float64   // nm
 	Mean       []float64 // W/(sr m² nm)
 	Singles    int       // in the mean
+	Level      float64   // W/(sr m² nm), of a sample that scatters by the stated share of it; 0: all samples do
 	Accuracy   SpectrumAccuracy
 	Keys       SpectrumKeys
 }
@@ -52,7 +53,9 @@ func Smooth(z *[SmoothTerms]float64, nm float64) float64 {
 //	(S(λ + shift) (1 + response(λ)) + noise)
 //
 // with the shift of the wavelengths and the response common to all spectra of the meter,
-// and with noise of each sample by itself, which a mean of n has 1/√n of. How bright
+// and with noise of each sample by itself, which a mean of n has 1/√n of. That is taken to be the noise of counting,
+// whose variance is in proportion to the sample: a dim sample scatters by a larger share than the stated one, which
+// holds for a sample as large as Level. How bright
 // the light is is no matter of it: whoever takes the change scales it to the reading's luminance.
 func (s *Spectrum) draw(draw int) []float64 {
 	shift, a := 0., &s.Accuracy
@@ -70,7 +73,11 @@ func (s *Spectrum) draw(draw int) []float64 {
 		}
 	}
 	for i, v := range s.Mean {
-		if sd := math.Hypot(a.Noise/100*v, a.Dark); sd > 0 {
+		counted := v
+		if s.Level > 0 {
+			counted = math.Sqrt(max(v, 0) * s.Level)
+		}
+		if sd := math.Hypot(a.Noise/100*counted, a.Dark); sd > 0 {
 			out[i] += sd / math.Sqrt(float64(max(s.Singles, 1))) * s.Keys.Noise.part(i).normal(draw)
 		}
 	}

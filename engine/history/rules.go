@@ -13,7 +13,7 @@ import (
 // other results: how uncertainties are evaluated, what an operator computes, what a
 // contract may leave out, a sentence that candelua itself writes into results. The
 // engine says what each number changed.
-const Rules = 5
+const Rules = 6
 
 // The rules of versions that stated none.
 const (

@@ -24,6 +24,7 @@ type Many struct {
 	shared      *script.Shared
 	stood       []float64
 	before4     bool
+	chosen      bool // see script.Draws.Chosen
 }
 
 // rulesOfSameDraws are those since which a draw gives a script all that the run gave it, but for
@@ -63,10 +64,29 @@ func (j *Job) key() (string, error) {
 
 // Look executes on the readings themselves, and tells what is drawn of them.
 func (m *Many) Look(ctx context.Context) (*draw.Sheet, error) {
-	if _, err := m.execute(ctx, &script.Draws{Number: script.Look}); err != nil {
+	out, err := m.execute(ctx, &script.Draws{Number: script.Look})
+	if err != nil {
 		return nil, err
 	}
+	if out.Err == nil && m.shared.Computed() {
+		if m.chosen, err = m.sameChosen(ctx, out.Results); err != nil {
+			return nil, err
+		}
+	}
 	return script.SharedState[draw.Sheet](m.shared), nil
+}
+
+// sameChosen says whether the script comes to the same results where the functions by which it chooses are left out. It
+// does not where such a function changes anything outside of itself, or fails; then all executions call them.
+func (m *Many) sameChosen(ctx context.Context, want *result.Results) (bool, error) {
+	out, err := m.execute(ctx, &script.Draws{Number: script.Probe, Chosen: true})
+	if err == nil {
+		err = context.Cause(ctx)
+	}
+	if err != nil || out.Err != nil {
+		return false, err
+	}
+	return uncertainty.Alike(want, out.Results), nil
 }
 
 // Once executes on the readings of one draw. A heap that grew too large says nothing
@@ -118,6 +138,7 @@ func (m *Many) execute(ctx context.Context, draws *script.Draws) (*Outcome, erro
 	d := m.job.door()
 	d.tape, d.lenient = m.tape, draws.Shaken != nil
 	draws.Run, draws.Shared, draws.Stood, draws.Before4 = m.run, m.shared, m.stood, m.before4
+	draws.Chosen = draws.Chosen || m.chosen
 	out, err := m.job.playDrawn(ctx, d, m.corrections, draws)
 	if err == nil && out.Err == nil {
 		out.Err = d.leftOver() // a series that would have ended sooner

@@ -74,6 +74,9 @@ func (s *state) quick(cf *frame, inst uint32) bool {
 		return true
 	case lua.OP_GETTABLEKS, lua.OP_GETTABLE:
 		v := s.field(inst)
+		if v == nil {
+			v = s.fieldOf(inst)
+		}
 		if v != nil {
 			reg.array[to] = v
 		}

@@ -32,6 +32,7 @@ type Machine struct {
 	ids        map[lua.LValue]int // numbers that stand for addresses in tostring
 	texts      *lua.LTable        // the metatable of text
 	modules    map[string]lua.LValue
+	readers    map[*lua.LTable]Reader     // by the metatable of the objects, see Reads
 	inside     func() map[string][]string // see Inside
 	held       int64                      // bytes that library functions hold while they call the script
 	kept       int64                      // bytes that the host keeps for the script

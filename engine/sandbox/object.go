@@ -12,6 +12,34 @@ type object struct {
 	lua.LUserData
 	held   int64        // bytes, beside objectBytes
 	values []lua.LValue // of the script
+	read   Reader
+}
+
+// A Reader gives a field of an object by its name, as the function in its metatable would; nil where only that can
+// tell.
+type Reader func(value any, name string) lua.LValue
+
+// Reads lets the loop read the fields of all objects with a metatable by a function of Go, without the call that
+// __index is.
+func (m *Machine) Reads(metatable *lua.LTable, read Reader) {
+	if m.readers == nil {
+		m.readers = map[*lua.LTable]Reader{}
+	}
+	m.readers[metatable] = read
+}
+
+// fieldOf is a field of an object that has a reader; nil where it is none.
+func (s *state) fieldOf(inst uint32) lua.LValue {
+	v, ok := s.operand(fieldB(inst)).(*lua.LUserData)
+	if !ok || v.Env != objects {
+		return nil
+	}
+	o := (*object)(unsafe.Pointer(v))
+	name, ok := s.operand(fieldC(inst)).(lua.LString)
+	if !ok || o.read == nil {
+		return nil
+	}
+	return o.read(v.Value, string(name))
 }
 
 var objects = &lua.LTable{} // the Env of each object; nobody writes to it
@@ -21,7 +49,7 @@ var objects = &lua.LTable{} // the Env of each object; nobody writes to it
 // script among what it holds.
 func (m *Machine) NewObject(value any, metatable *lua.LTable, held int64, values ...lua.LValue) *lua.LUserData {
 	m.Grow(objectBytes + held)
-	o := &object{lua.LUserData{Value: value, Env: objects, Metatable: metatable}, held, values}
+	o := &object{lua.LUserData{Value: value, Env: objects, Metatable: metatable}, held, values, m.readers[metatable]}
 	return &o.LUserData
 }
 

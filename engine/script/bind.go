@@ -160,6 +160,9 @@ func (rt *Runtime) invoke(f *Func, c *Call, args []lua.LValue, module *lua.LTabl
 	if err := rt.refuseResults(f); err != nil {
 		return v, &CallError{Name: f.Name, Err: err}
 	}
+	if rt.computing && f.Class != ClassPure {
+		return v, &CallError{Name: f.Name, Err: ErrComputing}
+	}
 	a, err := rt.decode(f, args, module)
 	if err == nil {
 		v, err = f.invoke(c, a)

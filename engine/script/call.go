@@ -260,6 +260,18 @@ func (c *Call) Pass(f declare.Function, args ...any) Passed {
 // Passed is what a function of the script returned.
 type Passed struct{ values []lua.LValue }
 
+// Nothing says that nothing was returned, not even nil.
+func (p Passed) Nothing() bool { return len(p.values) == 0 }
+
+// Text is the first value that was returned, if it is a text.
+func (p Passed) Text() (string, bool) {
+	if p.Nothing() {
+		return "", false
+	}
+	s, ok := p.values[0].(lua.LString)
+	return string(s), ok
+}
+
 // False says whether the first value is false; nil and nothing are not.
 func (p Passed) False() bool { return len(p.values) > 0 && p.values[0] == lua.LFalse }
 

@@ -28,6 +28,9 @@ type Draws struct {
 	// Before4 draws as by the rules before 4, by which a script could tell a draw from
 	// the run: messages lacked places, and a reading's flags followed its draw.
 	Before4 bool
+	// Chosen leaves out the functions that compute a choice which the journal has (run.decide_by), since the recorded one
+	// stands anyway, and those that make texts (run.text_by).
+	Chosen bool
 	// Moves are what a [Probe] moves, by the number of the step. Nothing is drawn then. See package uncertainty.
 	Moves map[int]draw.Move
 	// Shaken says that the execution is no draw: all that is of one unknown kind is moved a little
@@ -55,9 +58,13 @@ const (
 
 // Shared is state that several executions have in common.
 type Shared struct {
-	mu    sync.Mutex
-	state map[reflect.Type]any
+	mu       sync.Mutex
+	state    map[reflect.Type]any
+	computed atomic.Bool
 }
+
+// Computed says whether any of the executions called a function that a choice is computed by ([Draws.Chosen]).
+func (s *Shared) Computed() bool { return s.computed.Load() }
 
 // SharedState is a builtin's state that all executions have in common; it must
 // itself be safe for use by several at once.

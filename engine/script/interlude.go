@@ -5,6 +5,8 @@ import (
 	"hash/fnv"
 	"reflect"
 
+	lua "github.com/yuin/gopher-lua"
+
 	"candelua/engine/declare"
 )
 
@@ -66,6 +68,54 @@ func (c *Call) Interlude(key string, f declare.Function) error {
 		_, err := c.rt.m.Call(f.Fn, 0)
 		return err
 	})
+}
+
+// ErrComputing is a step, a part or a result in a function that computes only.
+var ErrComputing = errors.New("cannot be called here; a function that run.decide_by or run.text_by calls only computes and returns what it found; take steps and record results outside of it")
+
+// LeavesOut says whether the execution leaves out functions that only compute what a draw can do without.
+func (c *Call) LeavesOut() bool {
+	d := c.rt.host.Draws
+	return d != nil && d.Chosen
+}
+
+// Compute calls a function of the script that only computes, and gives what it returns. It has random numbers of its
+// own, so that executions which leave it out go on with the same ones ([Draws.Chosen]); then it gives nothing. An error
+// in the script passes through on its own.
+func (c *Call) Compute(key string, f declare.Function) Passed {
+	if c.LeavesOut() {
+		return Passed{}
+	}
+	if d := c.rt.host.Draws; d != nil {
+		d.Shared.computed.Store(true)
+	}
+	h := fnv.New64a()
+	h.Write([]byte(key))
+	defer c.rt.m.Stream(c.rt.host.Seed ^ h.Sum64())()
+	before := c.rt.computing
+	c.rt.computing = true
+	defer func() { c.rt.computing = before }()
+	return c.Pass(f)
+}
+
+// Hand lets a scope call another builtin with a text and the first value that a function of the script returned. It
+// is checked as if the script had handed it over.
+func Hand[R any](c *Call, f *Func, text string, p Passed) (r R, err error) {
+	value := lua.LValue(lua.LFalse) // stands for what is left out
+	if len(p.values) > 0 {
+		value = p.values[0]
+	}
+	a, err := c.rt.decode(f, []lua.LValue{lua.LString(text), value}, nil)
+	if err != nil {
+		return r, err
+	}
+	d := *c
+	d.fn, d.device = f, f.device
+	v, err := f.invoke(&d, a)
+	if err == nil {
+		r, _ = v.Interface().(R) // nil has no type
+	}
+	return r, err
 }
 
 // place tells a step that was just answered by its place in a run that was not

@@ -156,6 +156,12 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 		sandbox.Raise(L, unknownField(name, key, names))
 		return 0
 	}))
+	rt.m.Reads(mt, func(x any, name string) lua.LValue {
+		if i, known := fields.index[name]; known {
+			return plainValue(reflect.ValueOf(x).Elem().Field(i))
+		}
+		return methods[name]
+	})
 	mt.RawSetString("__newindex", rt.m.L.NewFunction(func(L *lua.LState) int {
 		sandbox.Raise(L, &fault.ArgError{Arg: "a " + name, Got: "cannot be changed", Tip: "keep what you compute in a variable or a table of your own"})
 		return 0
@@ -167,6 +173,28 @@ func (rt *Runtime) metatable(t reflect.Type) *lua.LTable {
 	}))
 	mt.RawSetString("__metatable", lua.LString(name))
 	return mt
+}
+
+// plainValue gives a script a number, a text or true or false, and what may be none of them; nil for all else.
+func plainValue(v reflect.Value) lua.LValue {
+	switch v.Kind() {
+	case reflect.Float64:
+		return lua.LNumber(v.Float())
+	case reflect.Int:
+		return lua.LNumber(v.Int())
+	case reflect.Bool:
+		return lua.LBool(v.Bool())
+	case reflect.String:
+		return lua.LString(v.String())
+	case reflect.Pointer:
+		if v.IsNil() {
+			return lua.LNil
+		}
+		if v.Elem().Kind() != reflect.Struct {
+			return plainValue(v.Elem())
+		}
+	}
+	return nil
 }
 
 func showObject(name string, ud *lua.LUserData) string {

@@ -83,6 +83,7 @@ type Runtime struct {
 	contract   *Contract
 	loading    bool
 	interlude  bool // being taken up again: steps and notes only
+	computing  bool // in a function that computes only, see [Call.Compute]
 	settling   bool // the engine itself asks for the contract's settings
 	extra      int  // steps so far that an uninterrupted run lacks
 	state      map[reflect.Type]any

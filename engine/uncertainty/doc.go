@@ -46,7 +46,7 @@
 //
 // A run has as many draws as the digits need that are shown of its uncertainties ([AsNeeded]): 200, and then a hundred more at a time, until leaving
 // out any hundred would change them by little (stable.go), 1,000 at most. A draw that works much is made 200 times only, or as often as fits into
-// 600 million units of work. The number follows from the script and the journal alone, is kept in the results, and a replay makes the same.
+// 350 million units of work. The number follows from the script and the journal alone, is kept in the results, and a replay makes the same.
 //
 // Where it was asked for a number, it has that many. Both are within a limit of work ([Budgeted]): 10 million units a draw on average, so that
 // 500 draws take one to two minutes of processor time at most. Work is what the sandbox counts, with a little for each number of the results, so that the draws end

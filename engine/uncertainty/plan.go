@@ -62,7 +62,7 @@ const (
 	block         = 100
 	leastAsNeeded = 200
 	mostAsNeeded  = 1000
-	enoughWork    = 600_000_000 // some 3 s of processor time
+	enoughWork    = 350_000_000 // some 3 s of processor time
 )
 
 // Planned plans n draws within the limits of a run, or [AsNeeded].

@@ -122,6 +122,19 @@ func (h *Hanging) take(base, moved *result.Results, same func(a, b float64) bool
 	h.takeCorrections(base, moved, same)
 }
 
+// Alike says whether two executions came to the same values, tables, drawings and corrections. Notes do not count.
+func Alike(a, b *result.Results) bool {
+	h := newHanging()
+	h.take(a, b, func(x, y float64) bool { return x == y })
+	for _, v := range a.Values() {
+		if now, ok := b.ValueByID(v.ID); !ok || now.Bound != v.Bound {
+			return false
+		}
+	}
+	return len(a.Values()) == len(b.Values()) && len(a.Tables()) == len(b.Tables()) &&
+		len(h.values)+len(h.cells)+len(h.diagrams)+len(h.corrections) == 0
+}
+
 // takeCorrections takes in which corrections are others.
 func (h *Hanging) takeCorrections(base, moved *result.Results, same func(a, b float64) bool) {
 	for _, c := range base.Corrections() {

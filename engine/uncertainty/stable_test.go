@@ -39,7 +39,7 @@ func TestDrawsAsNeeded(t *testing.T) {
 		{"shared", normals(true, 1), 1, leastAsNeeded, leastAsNeeded},
 		{"scatter", normals(false, 1), 1, leastAsNeeded + block, mostAsNeeded},
 		{"scatter that works long", normals(false, 1), enoughWork / 250, 300, 300},
-		{"scatter that works very long", normals(false, 1), enoughWork, 8, 8}, // DefaultDraws of workOfDraw
+		{"scatter that works very long", normals(false, 1), enoughWork, 14, 14}, // DefaultDraws of workOfDraw
 		{"constant", func(int) float64 { return 100 }, 1, leastAsNeeded, leastAsNeeded},
 		{"whole numbers", func(n int) float64 { return math.Round(normals(false, 2)(n)) }, 1, leastAsNeeded, mostAsNeeded},
 		{"not evaluated", func(n int) float64 {

@@ -13,64 +13,85 @@ end
 local kinds = {
   { name = "one term", terms = 1, offset = 0 }, { name = "one term, beside zero", terms = 1 },
   { name = "two terms", terms = 2, offset = 0 }, { name = "two terms, beside zero", terms = 2 },
+  { name = "none", terms = 0, offset = 0 }, { name = "none, beside zero", terms = 0 },
 }
 
--- candidates gives the fits of all kinds.
-local function candidates(columns)
-  local all = {}
-  for _, k in ipairs(kinds) do
+-- fit fits one kind.
+local function fit(k, columns)
+  if k.terms > 0 then
     local d = stats.decay { from = columns.from, to = columns.to, y = columns.y, terms = k.terms, offset = k.offset }
-    table.insert(all, {
+    return {
       name = k.name, decay = d, found = d.converged, fixed = k.offset ~= nil, offset = d.offset, terms = d.terms, rms = d.rms,
       numbers = 2 * k.terms + (k.offset and 0 or 1),
-    })
+    }
   end
   local mean = stats.mean(columns.y)
   local scatter = math.sqrt(stats.sd(columns.y) ^ 2 * (#columns.y - 1) / #columns.y)
-  table.insert(all, {
-    name = "none", found = true, fixed = true, offset = 0, terms = {}, rms = math.sqrt(scatter ^ 2 + mean ^ 2), numbers = 0,
-  })
-  table.insert(all, { name = "none, beside zero", found = true, offset = mean, terms = {}, rms = scatter, numbers = 1 })
-  return all
+  if not k.offset then return { name = k.name, found = true, offset = mean, terms = {}, rms = scatter, numbers = 1 } end
+  return { name = k.name, found = true, fixed = true, offset = 0, terms = {}, rms = math.sqrt(scatter ^ 2 + mean ^ 2), numbers = 0 }
 end
 
 local dear = 20
+local most = 1000 -- %; a larger term is over before the first reading
 
--- choose takes the decay that explains the readings with the fewest parameters: the
--- least n·rms²/noise² + parameters·ln n. An end beside zero costs by how well the
--- zero is known. Each term beyond free must explain far more than it costs, since a
--- quick term can always follow the first few readings. It also gives all decays that
--- were found, and each one by its name.
-function decays.choose(series, free)
+-- fits gives the decays that the readings may follow. Each is fitted when it is first
+-- asked for, since fits take long and a decision asks for all of them only once. Each
+-- term beyond free must explain far more than it costs, since a quick term can always
+-- follow the first few readings.
+function decays.fits(series, free)
   local columns = { from = {}, to = {}, y = {} }
   for i, s in ipairs(series.after) do columns.from[i], columns.to[i], columns.y[i] = s.from, s.to, s.residual end
   if #columns.y < 10 then
     error(string.format("the decay has %d readings; it needs 10 or more; choose a shorter period or a longer duration", #columns.y))
   end
   local noise, n = decays.noise(series.after), #columns.y
-  local best, all, named = nil, {}, {}
-  for _, c in ipairs(candidates(columns)) do
+  local named, fits = {}, {}
+
+  -- of gives the decay of a name.
+  function fits.of(name)
+    if named[name] then return named[name] end
+    local c
+    for _, k in ipairs(kinds) do
+      if k.name == name then c = fit(k, columns) end
+    end
     c.squares = n * (c.rms / noise) ^ 2 + (c.offset / series.u_zero) ^ 2
     c.cost = c.squares + c.numbers * math.log(n) + dear * math.max(0, #c.terms - free)
-    c.noise, c.n, named[c.name] = noise, n, c
-    if c.found then
-      table.insert(all, c)
+    c.noise, c.n, named[name] = noise, n, c
+    return c
+  end
+
+  -- all gives all that were found.
+  function fits.all()
+    local all = {}
+    for _, k in ipairs(kinds) do
+      local c = fits.of(k.name)
+      if c.found then table.insert(all, c) end
+    end
+    return all
+  end
+
+  -- best gives the decay that explains the readings with the fewest parameters: the
+  -- least n·rms²/noise² + parameters·ln n. An end beside zero costs by how well the
+  -- zero is known.
+  function fits.best()
+    local best
+    for _, c in ipairs(fits.all()) do
       if not best or c.cost < best.cost then best = c end
     end
+    return best
   end
-  return best, all, named
-end
 
-local most = 1000 -- %; a larger term is over before the first reading
-
--- follow gives the decay of the name that was decided, even where drawn readings
--- alone would not tell its terms from noise. Where they say nothing of a term, it
--- gives the decay that they choose.
-function decays.follow(name, best, named)
-  for _, term in ipairs(named[name].terms) do
-    if math.abs(term.amplitude) >= most then return best end
+  -- follow gives the decay of the name that was decided, even where drawn readings
+  -- alone would not tell its terms from noise. Where they say nothing of a term, it
+  -- gives the decay that they choose.
+  function fits.follow(name)
+    for _, term in ipairs(fits.of(name).terms) do
+      if math.abs(term.amplitude) >= most then return fits.best() end
+    end
+    return fits.of(name)
   end
-  return named[name]
+
+  return fits
 end
 
 function decays.sum(terms, t)

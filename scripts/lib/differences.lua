@@ -25,23 +25,37 @@ function differences.target(p, rgb, black)
   return colour.rgb_to_xyz { r = light[1], g = light[2], b = light[3], space = p.space }
 end
 
--- scaled gives a stimulus on the scale of white at Y = 1. Where luminance does not
--- count, it gets the luminance of the target.
+-- scale gives the factor that brings a stimulus to the scale of white at Y = 1. Where
+-- luminance does not count, it gets the luminance of the target.
+local function scale(p, xyz, target, white)
+  return p.luminance_counts and 1 / white.Y or target.Y / xyz.Y
+end
+
+-- scaled gives a stimulus on that scale.
 function differences.scaled(p, xyz, target, white)
-  local k = p.luminance_counts and 1 / white.Y or target.Y / xyz.Y
+  local k = scale(p, xyz, target, white)
   return { X = xyz.X * k, Y = xyz.Y * k, Z = xyz.Z * k }
 end
 
 local function white_of(space) return colour.rgb_to_xyz { r = 1, g = 1, b = 1, space = space } end
 
+-- plain copies the numbers of stimuli, since those of a reading take longer to look up
+-- than those of a table.
+local function plain(stimuli)
+  local all = {}
+  for i, xyz in ipairs(stimuli) do all[i] = { X = xyz.X, Y = xyz.Y, Z = xyz.Z } end
+  return all
+end
+
 -- found_labs gives the CIELAB of stimuli, as a list. The reference white is the
 -- measured one, or the white of the space where p.white is target.
 local function found_labs(p, stimuli, targets, white)
   local seen = p.white == "target" and white_of(p.space) or { X = white.X / white.Y, Y = 1, Z = white.Z / white.Y }
-  local numbers = {}
+  local numbers, of_white, at = {}, p.luminance_counts and 1 / white.Y, 0
   for i, xyz in ipairs(stimuli) do
-    local scaled = differences.scaled(p, xyz, targets[i], white)
-    numbers[3 * i - 2], numbers[3 * i - 1], numbers[3 * i] = scaled.X, scaled.Y, scaled.Z
+    local k = of_white or scale(p, xyz, targets[i], white)
+    numbers[at + 1], numbers[at + 2], numbers[at + 3] = xyz.X * k, xyz.Y * k, xyz.Z * k
+    at = at + 3
   end
   return colour.lab(colour.triples(numbers), { white = seen })
 end
@@ -49,7 +63,7 @@ end
 -- labs gives the CIELAB of targets and of stimuli, as two lists. The reference white
 -- of targets is that of the space.
 function differences.labs(p, stimuli, targets, white)
-  return colour.lab(colour.list(targets), { white = white_of(p.space) }), found_labs(p, stimuli, targets, white)
+  return colour.lab(colour.list(targets), { white = white_of(p.space) }), found_labs(p, plain(stimuli), targets, white)
 end
 
 -- known takes back the factor by which an uncertainty from few readings is widened,
@@ -60,12 +74,14 @@ local function known(u, n)
   return u / (1 + 0.5 / v + 0.25 / v ^ 2)
 end
 
--- moved gives a stimulus of a chromaticity uv, moved along one of its coordinates
--- Y, u' and v'.
-local function moved(xyz, uv, by, how_far)
-  local at = { Y = xyz.Y, u = uv.u, v = uv.v }
-  at[by] = at[by] + how_far
-  return colour.xyz(at)
+-- moved gives a stimulus, moved along one of its coordinates Y, u' and v' (CIE 15,
+-- computed here, since a builtin call of each takes longer).
+local function moved(xyz, by, how_far)
+  local sum = xyz.X + 15 * xyz.Y + 3 * xyz.Z
+  local Y, u, v = xyz.Y, 4 * xyz.X / sum, 9 * xyz.Y / sum
+  if by == "Y" then Y = Y + how_far elseif by == "u" then u = u + how_far else v = v + how_far end
+  local by_v = Y / (4 * v)
+  return { X = 9 * u * by_v, Y = Y, Z = (12 - 3 * u - 20 * v) * by_v }
 end
 
 -- mean_of gives the mean of readings, and the squares of how far scatter moves it.
@@ -89,18 +105,17 @@ function differences.scatter(p, readings, targets, whites)
     end
   end
   local white, of_white = mean_of(whites)
-  local labs = found_labs(p, readings, targets, white)
-  local squares, chromaticities, of_mean = {}, {}, colour.uv(white)
-  for i, r in ipairs(readings) do chromaticities[i] = colour.uv(r) end
+  local stimuli, squares = plain(readings), {}
+  local labs = found_labs(p, stimuli, targets, white)
   local function add(list, seen_against)
     local there = found_labs(p, list, targets, seen_against)
-    for i, d in ipairs(colour.delta_e2000 { a = labs, b = there }) do squares[i] = (squares[i] or 0) + d ^ 2 end
+    for i, d in ipairs(colour.delta_e2000 { a = labs, b = there }) do squares[i] = (squares[i] or 0) + d * d end
   end
   for _, by in ipairs(p.luminance_counts and { "Y", "u", "v" } or { "u", "v" }) do
     local there = {}
-    for i, r in ipairs(readings) do there[i] = moved(r, chromaticities[i], by, known(r["u_" .. by], r.n)) end
+    for i, r in ipairs(readings) do there[i] = moved(stimuli[i], by, known(r["u_" .. by], r.n)) end
     add(there, white)
-    add(readings, moved(white, of_mean, by, math.sqrt(of_white[by])))
+    add(stimuli, moved(white, by, math.sqrt(of_white[by])))
   end
   return squares
 end

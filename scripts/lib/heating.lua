@@ -25,11 +25,15 @@ local function part(series, first, last)
   return p
 end
 
--- straight adds the curves of a loss at a constant rate, and of no loss.
-local function straight(add, p, seconds, noise)
+-- level adds the curve of no loss.
+local function level(add, p)
   local mean, rms = stats.mean(p.y), 0
   for _, y in ipairs(p.y) do rms = rms + (y - mean) ^ 2 end
   add { name = "level", squares = rms, numbers = 1, first = mean, last = mean, u = 0 }
+end
+
+-- straight adds the curve of a loss at a constant rate.
+local function straight(add, p, seconds, noise)
   local line = stats.line { x = p.middle, y = p.y }
   add {
     name = "line", squares = line.rms ^ 2 * #p.y, numbers = 2, first = line.intercept, last = line.intercept + line.slope * seconds,
@@ -43,15 +47,16 @@ local function slow(d, from)
   return d.terms[1].tau > 3 * (from[2] - from[1])
 end
 
--- smooth adds the curves of a loss that slows down from the first light on.
-local function smooth(add, p, seconds)
-  for terms, name in ipairs { "one term", "two terms" } do
-    local d = stats.decay { from = p.from, to = p.to, y = p.y, terms = terms }
-    add {
-      name = name, hazy = not (d.converged and slow(d, p.from)), squares = d.rms ^ 2 * #p.y, numbers = 1 + 2 * terms,
-      first = d:at(0), last = d:at(seconds), u = d:u_change(0, seconds),
-    }
-  end
+local terms_of = { ["one term"] = 1, ["two terms"] = 2 }
+
+-- smooth adds a curve of a loss that slows down from the first light on.
+local function smooth(add, p, seconds, name)
+  local terms = terms_of[name]
+  local d = stats.decay { from = p.from, to = p.to, y = p.y, terms = terms }
+  add {
+    name = name, hazy = not (d.converged and slow(d, p.from)), squares = d.rms ^ 2 * #p.y, numbers = 1 + 2 * terms,
+    first = d:at(0), last = d:at(seconds), u = d:u_change(0, seconds),
+  }
 end
 
 local least_of_decay = 8 -- readings
@@ -93,14 +98,15 @@ local function late(add, series, skip, seconds, noise, tail_from)
   end
 end
 
--- courses gives all curves that could explain the readings, each with its cost: its
+-- courses gives the curves that could explain the readings, each with its cost: its
 -- sum of squares in units of the noise, plus four for each parameter. Power limiting
 -- may not have settled at the first reading, which can be left out for the price of
 -- one more parameter. A curve is hazy where the readings do not tell all its
--- parameters.
-local function courses(series, seconds, noise)
+-- parameters. With a name and what is left out, it gives only the curves of these.
+local function courses(series, seconds, noise, name, left_out)
   local all, hazy, tail_from = {}, {}, tails(series)
-  for skip = 0, 1 do
+  local function wants(of) return not name or of == name end
+  for skip = left_out or 0, left_out or 1 do
     local function add(c)
       c.numbers, c.skip = c.numbers + skip, skip
       c.cost = c.squares / noise ^ 2 + 4 * c.numbers
@@ -109,18 +115,20 @@ local function courses(series, seconds, noise)
       if c.first > 0 then table.insert(c.u and not c.hazy and all or hazy, c) end
     end
     local p = part(series, skip + 1, #series)
-    straight(add, p, seconds, noise)
-    smooth(add, p, seconds)
-    late(add, series, skip, seconds, noise, tail_from)
+    if wants "level" then level(add, p) end
+    if wants "line" then straight(add, p, seconds, noise) end
+    if wants "one term" then smooth(add, p, seconds, "one term") end
+    if wants "two terms" then smooth(add, p, seconds, "two terms") end
+    if wants "level, then one term" then late(add, series, skip, seconds, noise, tail_from) end
   end
   return all, hazy
 end
 
--- cheapest gives the curve of the lowest cost, of a name where one is given.
-local function cheapest(all, name, skip)
+-- cheapest gives the curve of the lowest cost.
+local function cheapest(all)
   local best
   for _, c in ipairs(all) do
-    if (not name or c.name == name and c.skip == skip) and (not best or c.cost < best.cost) then best = c end
+    if not best or c.cost < best.cost then best = c end
   end
   return best
 end
@@ -132,13 +140,26 @@ local most, share = 0.5, 0.03 -- largest uncertainty of a loss that is stated: i
 -- unseen_by serves draws where no loss was found: it is the loss of a straight line
 -- through the drawn readings beyond that through the readings as they were taken, so
 -- 0 for these. It is widened, since an error of d beside one of u makes √(u² + d²).
-local function unseen_by(all, chosen)
-  local line = chosen.unseen and cheapest(all, "line", chosen.left_out)
+local function unseen_by(series, seconds, noise, chosen)
+  local line = chosen.unseen and cheapest((courses(series, seconds, noise, "line", chosen.left_out)))
   return line and chosen.unseen.widens * (line.lost - chosen.unseen.percent) or 0
 end
 
+-- choice gives which curve explains the readings, and whether it tells the loss.
+local function choice(series, seconds, noise, level, all, range)
+  local best = cheapest(all)
+  local low, high = range(best)
+  local line = cheapest((courses(series, seconds, noise, "line", best.skip)))
+  return {
+    course = best.name, left_out = best.skip,
+    fits = math.sqrt(best.squares / #series) <= 2 * noise + 0.0005 * math.abs(level),
+    told = math.max(high - best.lost, best.lost - low) <= math.max(most, share * math.abs(best.lost)),
+    unseen = best.name == "level" and { percent = line.lost, widens = math.sqrt(1 + (line.lost / line.u) ^ 2) } or nil,
+  }
+end
+
 -- lost gives the share of the luminance, in percent, that a series lost in so many
--- seconds from the first light on. low and high are how well that is known: what the
+-- seconds from the first light on. range gives how well that is known: what the
 -- curves that fit about as well give, with two standard errors of each. lost is nil
 -- where that range is too wide, and where no curve fits the readings.
 function heating.lost(series, seconds)
@@ -148,30 +169,37 @@ function heating.lost(series, seconds)
   end
   local level = series[#series].y
   local noise = math.max(noise_of(series), 0.0002 * math.abs(level))
-  local all, hazy = courses(series, seconds, noise)
-  local best = cheapest(all)
-  local left = math.sqrt(best.squares / #series)
-  local low, high = best.lost, best.lost
-  for _, c in ipairs(all) do
-    if c.cost < best.cost + alike then low, high = math.min(low, c.lost - 2 * c.u), math.max(high, c.lost + 2 * c.u) end
+  local every
+  local function all() -- takes long
+    every = every or courses(series, seconds, noise)
+    return every
   end
-  local fits = left <= 2 * noise + 0.0005 * math.abs(level)
-  local told = math.max(high - best.lost, best.lost - low) <= math.max(most, share * math.abs(best.lost))
-  local line = cheapest(all, "line", best.skip)
-  local chosen = run.decide("course of the bright picture", {
-    course = best.name, left_out = best.skip, fits = fits, told = told,
-    unseen = best.name == "level" and { percent = line.lost, widens = math.sqrt(1 + (line.lost / line.u) ^ 2) } or nil,
-  })
+  local function range(best)
+    best = best or cheapest(all())
+    local low, high = best.lost, best.lost
+    for _, c in ipairs(all()) do
+      if c.cost < best.cost + alike then low, high = math.min(low, c.lost - 2 * c.u), math.max(high, c.lost + 2 * c.u) end
+    end
+    return low, high
+  end
+  local chosen = run.decide_by("course of the bright picture", function()
+    return choice(series, seconds, noise, level, all(), range)
+  end)
   if not chosen.fits then
-    return { why = string.format("no smooth loss fits the series: it deviates by %.2g %%, and readings scatter by %.2g %%; "
-      .. "look for a step in the series, such as a meter that slipped", 100 * left / level, 100 * noise / level) }
+    return { why = run.text_by(function()
+      return string.format("no smooth loss fits the series: it deviates by %.2g %%, and readings scatter by %.2g %%; "
+        .. "look for a step in the series, such as a meter that slipped",
+        100 * math.sqrt(cheapest(all()).squares / #series) / level, 100 * noise / level)
+    end) }
   end
   if not chosen.told then
-    return { why = string.format("curves that fit the readings give %.2f to %.2f %%; take more repeats or choose a shorter period",
-      low, high) }
+    return { why = run.text_by(function()
+      return string.format("curves that fit the readings give %.2f to %.2f %%; take more repeats or choose a shorter period", range())
+    end) }
   end
-  local c = cheapest(all, chosen.course, chosen.left_out) or cheapest(hazy, chosen.course, chosen.left_out) or best
-  return { lost = c.lost + unseen_by(all, chosen), low = low, high = high, why = "" }
+  local found, hazy = courses(series, seconds, noise, chosen.course, chosen.left_out)
+  local c = cheapest(found) or cheapest(hazy) or cheapest(all())
+  return { lost = c.lost + unseen_by(series, seconds, noise, chosen), range = range, why = "" }
 end
 
 return heating

@@ -32,26 +32,35 @@ function ramp.step(code, low, high)
 end
 
 -- expect gives each step the median size of its neighbours as expected size, and
--- their pooled noise: the scatter of five readings alone says little.
+-- those neighbours.
 function ramp.expect(steps, beside)
   for i, s in ipairs(steps) do
-    local sizes, squares = {}, {}
+    local sizes = {}
+    s.beside = {}
     for k = math.max(1, i - beside), math.min(#steps, i + beside) do
-      if k ~= i and steps[k].size then
-        table.insert(sizes, steps[k].size)
-        table.insert(squares, steps[k].u ^ 2)
+      local other = steps[k]
+      if k ~= i and other.size then
+        sizes[#sizes + 1] = other.size
+        s.beside[#sizes] = other
       end
     end
     s.expected = #sizes > 2 and stats.median(sizes) or nil
-    s.noise = #squares > 2 and math.sqrt(stats.mean(squares)) or nil
   end
+end
+
+-- noise_beside gives the pooled noise of a step's neighbours: the scatter of five
+-- readings alone says little.
+local function noise_beside(s)
+  local squares = {}
+  for i, other in ipairs(s.beside) do squares[i] = other.u ^ 2 end
+  return math.sqrt(stats.mean(squares))
 end
 
 -- odd says whether a step must be read again: its size is suspicious, or could be
 -- with its noise.
 function ramp.odd(s, merged, jump)
   if not s.size or not s.expected or s.expected <= 0 then return true end
-  local share, noise = s.size / s.expected, s.noise / s.expected
+  local share, noise = s.size / s.expected, noise_beside(s) / s.expected
   return share < merged + 0.1 + 3 * noise or share > jump - 0.1 - 3 * noise
 end
 
@@ -81,11 +90,14 @@ end
 -- unclear. The readings as they were taken decide it, since drawn readings contain
 -- their noise twice.
 local function unsure_of(steps, merged, jump)
-  local codes, unsure = {}, {}
-  for _, s in ipairs(steps) do
-    if s.again and not ramp.plain(s.again, s.expected, merged, jump) then table.insert(codes, s.code) end
-  end
-  for _, code in ipairs(run.decide("codes whose steps noise hides", codes)) do unsure[code] = true end
+  local unsure = {}
+  for _, code in ipairs(run.decide_by("codes whose steps noise hides", function()
+    local codes = {}
+    for _, s in ipairs(steps) do
+      if s.again and not ramp.plain(s.again, s.expected, merged, jump) then table.insert(codes, s.code) end
+    end
+    return codes
+  end)) do unsure[code] = true end
   return unsure
 end
 

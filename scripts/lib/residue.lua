@@ -9,9 +9,10 @@ local residue = {}
 
 local function middle(r) return (r.began + r.ended) / 2 end
 
--- courses fits a line and a decay over time to one number of some readings, and says
--- which of them the readings follow: the decay where it fits clearly better, as with a
--- panel that is still warming up. It gives nil where a reading lacks that number.
+-- courses gives the courses over time that one number of some readings may have, a
+-- line and a decay, and says which of them the readings follow: the decay where it fits
+-- clearly better, as with a panel that is still warming up. It gives nil where a reading
+-- lacks that number.
 local function courses(readings, field)
   local x, from, to, y, scatter = {}, {}, {}, {}, 0
   for i, r in ipairs(readings) do
@@ -19,12 +20,19 @@ local function courses(readings, field)
     x[i], from[i], to[i], y[i] = middle(r), r.began, r.ended, r[field]
     scatter = scatter + (r["u_" .. field] or 0) ^ 2 / #readings
   end
-  local line = stats.line { x = x, y = y }
-  local all = { follows = "line", line = { at = function(t) return line.intercept + line.slope * t end, left = line.rms } }
-  if #readings > 5 then
+  local all = {}
+  function all.line()
+    local line = stats.line { x = x, y = y }
+    return { at = function(t) return line.intercept + line.slope * t end, left = line.rms }
+  end
+  function all.decay()
     local d = stats.decay { from = from, to = to, y = y }
-    all.decay = { at = function(t) return d:at(t) end, left = d.rms }
-    if d.converged and #y * (line.rms ^ 2 - d.rms ^ 2) > 12 * math.max(d.rms ^ 2, scatter) then all.follows = "decay" end
+    return { at = function(t) return d:at(t) end, left = d.rms, found = d.converged }
+  end
+  function all.follows()
+    if #readings <= 5 then return "line" end
+    local line, d = all.line(), all.decay()
+    return d.found and #y * (line.left ^ 2 - d.left ^ 2) > 12 * math.max(d.left ^ 2, scatter) and "decay" or "line"
   end
   return all
 end
@@ -76,21 +84,25 @@ end
 -- series gives for each measurement, by its name, by how much the readings after the
 -- stress differ from before.
 function residue.series(measured)
-  local laid, follow = {}, {}
+  local laid = {}
   for name, read in pairs(measured) do
     local visits = joined(read.before.reference, read.after.reference)
-    laid[name], follow[name] = {}, {}
-    for _, field in ipairs { "Y", "u", "v" } do
-      local c = courses(visits, field)
-      laid[name][field], follow[name][field] = c, c and c.follows
-    end
+    laid[name] = {}
+    for _, field in ipairs { "Y", "u", "v" } do laid[name][field] = courses(visits, field) end
   end
-  follow = run.decide("course of the visits to the other place", follow)
+  local follow = run.decide_by("course of the visits to the other place", function()
+    local all = {}
+    for name, fields in pairs(laid) do
+      all[name] = {}
+      for field, c in pairs(fields) do all[name][field] = c.follows() end
+    end
+    return all
+  end)
   local all = {}
   for name, read in pairs(measured) do
     local function of(field)
       local c = laid[name][field]
-      return c and c[follow[name][field] or c.follows]
+      return c and c[follow[name][field] or c.follows()]()
     end
     all[name] = against(read, of "Y", of "u", of "v")
   end
@@ -118,9 +130,12 @@ end
 -- term with a time constant of a fifth of the duration, a minute at most.
 function residue.answer(series, watch)
   local off, long = {}, math.min(watch / 5, 60)
-  local best, _, named = decays.choose(series, 0)
-  local chosen = run.decide("answer of the control place", { decay = best.name, quick = quick_of(best, long) })
-  local c = decays.follow(chosen.decay, best, named)
+  local fits = decays.fits(series, 0)
+  local chosen = run.decide_by("answer of the control place", function()
+    local best = fits.best()
+    return { decay = best.name, quick = quick_of(best, long) }
+  end)
+  local c = fits.follow(chosen.decay)
   for _, i in ipairs(c.name == chosen.decay and chosen.quick or quick_of(c, long)) do
     table.insert(off, { amplitude = c.terms[i].amplitude, tau = c.terms[i].tau })
   end
@@ -146,12 +161,15 @@ end
 -- out readings while the response changes by more than their noise within twice the
 -- uncertainty of the moment of light, and gives how many it left out.
 function residue.take_off(series, answer)
-  local noise, out, kept = decays.noise(series.after), {}, {}
-  for i, s in ipairs(series.after) do
-    s.residual = s.residual - answer.mean(s.from, s.to)
-    if math.abs(answer.slope(s.from)) * 2 * series.lit_within > noise then table.insert(out, i) end
-  end
-  out = run.decide("readings left out, by their place", out)
+  local noise, kept = decays.noise(series.after), {}
+  for _, s in ipairs(series.after) do s.residual = s.residual - answer.mean(s.from, s.to) end
+  local out = run.decide_by("readings left out, by their place", function()
+    local all = {}
+    for i, s in ipairs(series.after) do
+      if math.abs(answer.slope(s.from)) * 2 * series.lit_within > noise then table.insert(all, i) end
+    end
+    return all
+  end)
   local left_out = {}
   for _, i in ipairs(out) do left_out[i] = true end
   for i, s in ipairs(series.after) do
@@ -178,10 +196,9 @@ local function ends_beside(c, series) return math.abs(c.offset) > 3 * series.u_z
 -- course makes a curve of a fit: the residual at a moment, and its uncertainty there
 -- from the fit, from the zero and from the response that was subtracted. An end that
 -- may be zero counts as zero.
-local function course(c, all, series, answer, beside)
+local function course(c, fits, series, answer, beside)
   local stays = beside and c.offset or 0
-  local zero = known_zero(all, #c.terms, series.u_zero)
-  local made, terms = { stays = stays }, decays.numbers(c.terms)
+  local made, terms, zero = { stays = stays }, decays.numbers(c.terms), nil
   function made.at(t) return stays + decays.sum(terms, t) end
   function made.u(t)
     local fit = c.noise / math.sqrt(c.n)
@@ -190,6 +207,7 @@ local function course(c, all, series, answer, beside)
     elseif c.decay then
       fit = c.decay:u_at(t) or math.huge
     end
+    zero = zero or known_zero(fits.all(), #c.terms, series.u_zero)
     return math.sqrt(fit ^ 2 + zero ^ 2 + answer.u(t) ^ 2)
   end
   return made
@@ -220,17 +238,26 @@ end
 -- decay was found, hidden is what drawn readings show more of one than the readings as
 -- they were taken, so 0 for these.
 function residue.fit(series, answer)
-  local best, all, named = decays.choose(series, 1)
-  local stays = ends_beside(best, series)
-  local hidden = hidden_by(series, answer)
-  local chosen = run.decide("decay of the residual",
-    { decay = best.name, stays = stays, hidden = #best.terms == 0 and not stays and hidden or nil })
-  best = decays.follow(chosen.decay, best, named)
-  local model = course(best, all, series, answer, chosen.stays)
-  model.terms, model.plain, model.others = best.terms, false, {}
-  model.hidden = chosen.hidden and chosen.hidden.widens * (hidden.percent - chosen.hidden.percent) or 0
-  for _, c in ipairs(all) do
-    if possible(c, best, series) then table.insert(model.others, course(c, all, series, answer, ends_beside(c, series))) end
+  local fits = decays.fits(series, 1)
+  local chosen = run.decide_by("decay of the residual", function()
+    local best = fits.best()
+    local stays = ends_beside(best, series)
+    return { decay = best.name, stays = stays, hidden = #best.terms == 0 and not stays and hidden_by(series, answer) or nil }
+  end)
+  local best = fits.follow(chosen.decay)
+  local model = course(best, fits, series, answer, chosen.stays)
+  model.terms, model.plain, model.hidden = best.terms, false, 0
+  if chosen.hidden then
+    model.hidden = chosen.hidden.widens * (hidden_by(series, answer).percent - chosen.hidden.percent)
+  end
+  local others
+  function model.others()
+    if others then return others end
+    others = {}
+    for _, c in ipairs(fits.all()) do
+      if possible(c, best, series) then table.insert(others, course(c, fits, series, answer, ends_beside(c, series))) end
+    end
+    return others
   end
   for _, term in ipairs(best.terms) do model.plain = model.plain or decays.plain(term) end
   model.said = string.format("The decay was fitted with %s%s. Readings scatter by %.3f %%. The difference of the two "
@@ -240,27 +267,33 @@ function residue.fit(series, answer)
   return model
 end
 
--- shift gives the distance in u'v' by which the colour is moved at the end of the
--- stress. The differences in u' and v' follow the curve of the luminance's residual,
--- so each is fitted as a line over it. A small distance is stated as an upper limit,
--- since noise makes every distance larger. It gives what may be stated, and which of
--- it the readings support.
+-- shift states the distance in u'v' by which the colour is moved at the end of the
+-- stress, as package fading states what it finds. The differences in u' and v' follow
+-- the curve of the luminance's residual, so each is fitted as a line over it. A small
+-- distance is stated as an upper limit, since noise makes every distance larger.
 function residue.shift(series, model)
   local first = model.at(0)
   local small = "the residual is too small, compared with the noise, to measure its colour"
-  if first == 0 then return { nothing = { why = small } }, "nothing" end
+  local function nothing(why)
+    return { bears = function() return "nothing" end, state = function() return { why = why } end }
+  end
+  if first == 0 then return nothing(small) end
   local shape, u, v = {}, {}, {}
   for i, s in ipairs(series.after) do
-    if not s.u then return { nothing = { why = model.plain and "this meter measures luminance only, no colour" or small } }, "nothing" end
+    if not s.u then return nothing(model.plain and "this meter measures luminance only, no colour" or small) end
     shape[i], u[i], v[i] = model.at((s.from + s.to) / 2) / first, s.u, s.v
   end
   local du, dv = stats.line { x = shape, y = u }, stats.line { x = shape, y = v }
   local uv = math.sqrt(du.slope ^ 2 + dv.slope ^ 2)
   local noise = math.sqrt(du.u_slope ^ 2 + dv.u_slope ^ 2)
-  local all = {
-    value = { uv = uv, why = "" }, ["upper limit"] = { uv = uv + 2 * noise, bound = "upper", why = "" }, nothing = { why = small },
+  return {
+    bears = function() return not model.plain and "nothing" or uv < 3 * noise and "upper limit" or "value" end,
+    state = function(what)
+      if what == "value" then return { uv = uv, why = "" } end
+      if what == "upper limit" then return { uv = uv + 2 * noise, bound = "upper", why = "" } end
+      return { why = small }
+    end,
   }
-  return all, not model.plain and "nothing" or uv < 3 * noise and "upper limit" or "value"
 end
 
 return residue

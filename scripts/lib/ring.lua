@@ -32,7 +32,7 @@ local function cube(f)
 end
 
 -- linear_of makes a function that gives the linear signals of a colour in a space,
--- nil where it lies outside. Thousands are tried, too many for a builtin call each.
+-- nil where it lies outside.
 local function linear_of(space)
   local white, m = ring.white(space), colour.rgb_matrix(space, { inverse = true })
   return function(L, a, b)
@@ -46,32 +46,65 @@ local function linear_of(space)
   end
 end
 
--- one_ring adds the colours of a ring to a list, and gives how many lie inside the
--- space and how many outside.
-local function one_ring(all, inside, L, C, spacing)
-  local n = math.max(3, math.floor(2 * math.pi * C / spacing + 0.5))
-  local shift, found = 0.5 * (C / chroma_step % 2), 0
-  for i = 0, n - 1 do
-    local h = 2 * math.pi * (i + shift) / n
-    local linear = inside(L, C * math.cos(h), C * math.sin(h))
-    if linear then
-      table.insert(all, { L = L, C = C, h = math.deg(h), linear = linear })
-      found = found + 1
+-- inside_of makes a function that says how many colours of a ring lie inside a space.
+-- Thousands are tried, too many for tables and calls of each.
+local function inside_of(space)
+  local white, m = ring.white(space), colour.rgb_matrix(space, { inverse = true })
+  local wX, wZ = white.X, white.Z
+  local rX, rZ, gX, gZ, bX, bZ = m[1][1], m[1][3], m[2][1], m[2][3], m[3][1], m[3][3]
+  local cos, sin, dark = math.cos, math.sin, 6 / 29
+  local slope, foot = 3 * dark ^ 2, 4 / 29
+  return function(L, C, n, shift)
+    local f, found = (L + 16) / 116, 0
+    local Y = white.Y * cube(f)
+    local rY, gY, bY, turn = m[1][2] * Y, m[2][2] * Y, m[3][2] * Y, 2 * math.pi / n
+    local ca, cb = C / 500, C / 200
+    for i = shift, n - 1 + shift do
+      local h = turn * i
+      local fX, fZ = f + ca * cos(h), f - cb * sin(h)
+      local X = wX * (fX > dark and fX * fX * fX or slope * (fX - foot))
+      local Z = wZ * (fZ > dark and fZ * fZ * fZ or slope * (fZ - foot))
+      local r = rX * X + rY + rZ * Z
+      if r >= 0 and r <= 1 then
+        local g = gX * X + gY + gZ * Z
+        if g >= 0 and g <= 1 then
+          local b = bX * X + bY + bZ * Z
+          if b >= 0 and b <= 1 then found = found + 1 end
+        end
+      end
     end
+    return found
   end
-  return found, n - found
 end
 
-local function rings(inside, spacing)
-  local all, outside = {}, 0
+-- each_ring calls for each ring up to the first of a level that lies wholly outside.
+-- visit gives how many of its colours lie inside.
+local function each_ring(spacing, visit)
   for _, L in ipairs(levels) do
     local C = chroma_step
     repeat
-      local found, missed = one_ring(all, inside, L, C, spacing)
-      if found > 0 then outside = outside + missed end
+      local n = math.max(3, math.floor(2 * math.pi * C / spacing + 0.5))
+      local found = visit(L, C, n, 0.5 * (C / chroma_step % 2))
       C = C + chroma_step
     until found == 0
   end
+end
+
+local function rings(linear, spacing)
+  local all, outside = {}, 0
+  each_ring(spacing, function(L, C, n, shift)
+    local found = 0
+    for i = 0, n - 1 do
+      local h = 2 * math.pi * (i + shift) / n
+      local rgb = linear(L, C * math.cos(h), C * math.sin(h))
+      if rgb then
+        table.insert(all, { L = L, C = C, h = math.deg(h), linear = rgb })
+        found = found + 1
+      end
+    end
+    if found > 0 then outside = outside + n - found end
+    return found
+  end)
   return all, outside
 end
 
@@ -90,12 +123,18 @@ end
 function ring.set(space, colours)
   local set = column(math.floor(colours / 8 + 0.5))
   local wanted = colours - #set
-  local spacing, inside = first_spacing, linear_of(space)
-  local all, outside = rings(inside, spacing)
-  while #all < wanted do
-    spacing = 0.95 * spacing
-    all, outside = rings(inside, spacing)
+  local spacing, inside = first_spacing, inside_of(space)
+  local function enough()
+    local found = 0
+    each_ring(spacing, function(L, C, n, shift)
+      local here = inside(L, C, n, shift)
+      found = found + here
+      return here
+    end)
+    return found >= wanted
   end
+  while not enough() do spacing = 0.95 * spacing end
+  local all, outside = rings(linear_of(space), spacing)
   for i = 0, wanted - 1 do
     table.insert(set, all[math.floor(i * #all / wanted) + 1])
   end

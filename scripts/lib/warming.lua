@@ -13,31 +13,48 @@ local function noise_of(series)
   return stats.median(size) / 0.6745 / math.sqrt(6)
 end
 
--- curves gives the curves that could explain the readings: a level, a straight line,
--- a decay of one term or of two. Each has its RMS residual, its number of parameters,
--- how well it knows a change from one moment to another, and whether the readings
--- tell all its parameters.
-local function curves(columns, noise)
-  local n, all = #columns.y, {}
-  local level = stats.mean(columns.y)
-  table.insert(all, {
+-- The curves that could explain the readings: a level, a straight line, a decay of one
+-- term or of two. Each has its RMS residual, its number of parameters, how well it
+-- knows a change from one moment to another, and whether the readings tell all its
+-- parameters.
+local kinds = { "level", "line", "one term", "two terms" }
+local make = {}
+
+function make.level(columns, noise)
+  local n, level = #columns.y, stats.mean(columns.y)
+  return {
     name = "level", found = true, numbers = 1,
     rms = stats.sd(columns.y) * math.sqrt((n - 1) / n), at = function() return level end,
     u_change = function() return noise * math.sqrt(12 / n) end, -- of a slope that stays hidden
-  })
+  }
+end
+
+function make.line(columns)
   local line = stats.line { x = columns.middle, y = columns.y }
-  table.insert(all, {
+  return {
     name = "line", found = true, numbers = 2, rms = line.rms, at = function(t) return line.intercept + line.slope * t end,
     u_change = function(a, b) return line.u_slope * math.abs(b - a) end,
-  })
-  for terms, name in ipairs { "one term", "two terms" } do
+  }
+end
+
+for terms, name in ipairs { "one term", "two terms" } do
+  make[name] = function(columns)
     local d = stats.decay { from = columns.from, to = columns.to, y = columns.y, terms = terms }
-    table.insert(all, {
+    return {
       name = name, found = d.converged, numbers = 1 + 2 * terms, rms = d.rms, at = function(t) return d:at(t) end,
       u_change = function(a, b) return d:u_change(a, b) or math.huge end,
-    })
+    }
   end
-  return all
+end
+
+-- curves_of gives a function that gives each curve by its name. It is fitted when it is
+-- first asked for, since fits take long and a decision asks for all only once.
+local function curves_of(columns, noise)
+  local named = {}
+  return function(name)
+    named[name] = named[name] or make[name](columns, noise)
+    return named[name]
+  end
 end
 
 local dear, possible = 6, 12 -- cost of each parameter; a curve that costs at most so much more is possible, too
@@ -71,12 +88,12 @@ warming.enough = columns_of
 -- last, in percent.
 local function drift_of(curve, fit) return 100 * (curve.at(fit.first) / curve.at(fit.last) - 1) end
 
--- choose gives the curve that explains the series with the fewest parameters, those
--- that do about as well, and each by its name.
-local function choose(columns, noise)
-  local all, named, scatter = {}, {}, math.huge
-  for _, c in ipairs(curves(columns, noise)) do
-    named[c.name] = c
+-- choose gives the curve that explains the series with the fewest parameters, and
+-- those that do about as well.
+local function choose(columns, curve, noise)
+  local all, scatter = {}, math.huge
+  for _, name in ipairs(kinds) do
+    local c = curve(name)
     if c.found then
       table.insert(all, c)
       scatter = math.min(scatter, c.rms)
@@ -91,7 +108,7 @@ local function choose(columns, noise)
   for _, c in ipairs(all) do
     if c ~= best and c.cost < best.cost + possible then table.insert(others, c) end
   end
-  return best, others, named
+  return best, others
 end
 
 -- fit fits the curve to the whole series that explains it with the fewest parameters,
@@ -104,19 +121,23 @@ end
 function warming.fit(series)
   local columns = columns_of(series)
   local noise = noise_of(series)
-  local best, others, named = choose(columns, noise)
-  local fit = { others = others, first = columns.from[1], last = columns.to[#series] }
-  local level = math.abs(best.at(fit.last))
-  fit.good = best.rms <= 2 * noise + 0.0005 * level
-  local line = drift_of(named.line, fit)
-  local u_line = 100 * named.line.u_change(fit.first, fit.last) / level
-  local chosen = run.decide("course of the warm-up", {
-    course = best.name, fits = fit.good,
-    unseen = best.name == "level" and u_line > 0 and { percent = line, widens = math.sqrt(1 + (line / u_line) ^ 2) } or nil,
-  })
-  fit.curve, fit.good = named[chosen.course], chosen.fits
-  fit.unseen = chosen.unseen and chosen.unseen.widens * (line - chosen.unseen.percent) or 0
-  fit.hidden = 100 * hidden(columns, fit.curve, noise) / level
+  local curve = curves_of(columns, noise)
+  local fit = { first = columns.from[1], last = columns.to[#series] }
+  local function level_of(c) return math.abs(c.at(fit.last)) end
+  local chosen = run.decide_by("course of the warm-up", function()
+    local best = choose(columns, curve, noise)
+    local level, line = level_of(best), drift_of(curve "line", fit)
+    local u_line = 100 * curve("line").u_change(fit.first, fit.last) / level
+    return {
+      course = best.name, fits = best.rms <= 2 * noise + 0.0005 * level,
+      unseen = best.name == "level" and u_line > 0 and { percent = line, widens = math.sqrt(1 + (line / u_line) ^ 2) } or nil,
+    }
+  end)
+  fit.curve, fit.good = curve(chosen.course), chosen.fits
+  local level = level_of(fit.curve)
+  fit.unseen = chosen.unseen and chosen.unseen.widens * (drift_of(curve "line", fit) - chosen.unseen.percent) or 0
+  function fit.hidden() return 100 * hidden(columns, fit.curve, noise) / level end
+  function fit.others() return (select(2, choose(columns, curve, noise))) end
   fit.left = 100 * fit.curve.rms / level
   fit.why = string.format("no smooth drift fits the series: it deviates by %.2g %%, and readings scatter by %.2g %%; "
     .. "look for a step in the series, such as a meter that slipped", fit.left, 100 * noise / level)
@@ -187,12 +208,13 @@ local function told_by(fit, seconds, drift, within, over)
       drift, over)
   end
   if seconds <= fit.first then return "upper limit", "" end
-  if fit.hidden > share_of_within * within then
+  local hides = fit.hidden()
+  if hides > share_of_within * within then
     return "nothing", string.format("noise may hide a quick drift of %.2g %% at the beginning, and only %g %% is allowed; "
-      .. "take more repeats, or use a meter that scatters less", fit.hidden, within)
+      .. "take more repeats, or use a meter that scatters less", hides, within)
   end
   local u, apart = u_of(fit.curve, seconds, over), 0
-  for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs((quiet(c, fit.last, within, over) or fit.last) - seconds)) end
+  for _, c in ipairs(fit.others()) do apart = math.max(apart, math.abs((quiet(c, fit.last, within, over) or fit.last) - seconds)) end
   if 2 * u + apart > share_of_time * seconds then
     return "nothing", string.format("the time is known only to %.2g s of %.4g s; take more repeats, or use a meter that scatters less",
       2 * u + apart, seconds)
@@ -205,25 +227,33 @@ end
 function warming.settled(fit, within, over)
   if not fit.good then return { why = fit.why } end
   local seconds, drift = quiet(fit.curve, fit.last, within, over)
-  local as, why = told_by(fit, seconds, drift, within, over)
-  as = run.decide("warm-up time is stated as", as)
+  local as = run.decide_by("warm-up time is stated as", function() return (told_by(fit, seconds, drift, within, over)) end)
   if as == "upper limit" then return { seconds = fit.first, bound = "upper", why = "" } end
-  if as == "nothing" then return { why = why } end
-  return { seconds = seconds or fit.last, u = u_of(fit.curve, seconds or fit.last - over, over), why = "" }
+  if as == "nothing" then
+    return { why = run.text_by(function() return (select(2, told_by(fit, seconds, drift, within, over))) end) }
+  end
+  local function u() return u_of(fit.curve, seconds or fit.last - over, over) end
+  return { seconds = seconds or fit.last, u = u, why = "" }
 end
 
 -- drift gives by how much brighter the first reading was than the last, in percent,
 -- by the fit, and its uncertainty.
 function warming.drift(fit)
   if not fit.good then return { why = fit.why } end
-  local percent, apart = drift_of(fit.curve, fit), 0
-  local u = 100 * fit.curve.u_change(fit.first, fit.last) / math.abs(fit.curve.at(fit.last))
-  for _, c in ipairs(fit.others) do apart = math.max(apart, math.abs(drift_of(c, fit) - percent)) end
-  local known = math.max(2 * u + apart, fit.hidden)
-  if not run.decide("warm-up drift is stated", known <= math.max(most_of_drift, share_of_drift * math.abs(percent))) then
-    return { why = string.format("the drift is known only to %.2g %% of the luminance; take more repeats, or use a meter that "
-      .. "scatters less",
-      known) }
+  local percent = drift_of(fit.curve, fit)
+  local function u() return 100 * fit.curve.u_change(fit.first, fit.last) / math.abs(fit.curve.at(fit.last)) end
+  local function known()
+    local apart = 0
+    for _, c in ipairs(fit.others()) do apart = math.max(apart, math.abs(drift_of(c, fit) - percent)) end
+    return math.max(2 * u() + apart, fit.hidden())
+  end
+  if not run.decide_by("warm-up drift is stated", function()
+    return known() <= math.max(most_of_drift, share_of_drift * math.abs(percent))
+  end) then
+    return { why = run.text_by(function()
+      return string.format("the drift is known only to %.2g %% of the luminance; take more repeats, or use a meter that scatters less",
+        known())
+    end) }
   end
   return { percent = percent + fit.unseen, u = u, why = "" }
 end
