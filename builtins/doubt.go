@@ -51,7 +51,7 @@ func pastWindow(f Flags, p *bench.Patch) (past, dimmer bool) {
 	if !f.Underfilled || p == nil {
 		return f.Underfilled, false
 	}
-	dimmer = true
+	dimmer = p.Pattern.Kind == bench.Window // of a pattern it depends on where the meter looks
 	for i := range p.RGB {
 		dimmer = dimmer && p.Background[i] <= p.RGB[i]
 	}

@@ -49,6 +49,9 @@ type rig struct {
 	seed    uint64
 
 	corrections map[string]*bench.Correction // of the meters' readings, by place
+
+	patchesAbout bench.Identity
+	recorded     []json.RawMessage // answers of steps: nothing is asked of the bench
 }
 
 func newRig() *rig {
@@ -60,7 +63,7 @@ func newRig() *rig {
 }
 
 // allNeeds are needs under which a script may use everything.
-const allNeeds = `needs = { meter = { dark = true, spectrum = true }, reference = { dark = true, spectrum = true }, patches = { sequence = true }, unit = { power = true }, rig = { lamps = true, lux = true, place = true, turn = true }, operator = {} },`
+const allNeeds = `needs = { meter = { dark = true, spectrum = true }, reference = { dark = true, spectrum = true }, patches = { sequence = true, pattern = true }, unit = { power = true }, rig = { lamps = true, lux = true, place = true, turn = true }, operator = {} },`
 
 // play runs the lines of a procedure's run function on the rig.
 func (r *rig) play(t testing.TB, body string) error {
@@ -85,7 +88,7 @@ func (r *rig) load(t testing.TB, src string) error {
 // host is what the rig lends to a script.
 func (r *rig) host() script.Host {
 	return script.Host{Door: r, Bench: r.bench, Results: r.results, Unit: "Crake 2", Mode: "Dusk", Day: "2026-11-20", Seed: r.seed, Rules: r.rules, Corrections: r.corrections,
-		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}},
+		Devices: map[string]bench.Identity{"meter": r.about, "reference": {Name: "second"}, "operator": {ByHand: true}, "patches": r.patchesAbout},
 		Reading: func(row script.ReadingRow) { r.rows = append(r.rows, row) },
 		Print:   func(s string) { r.printed.WriteString(s + "\n") }}
 }
@@ -118,6 +121,10 @@ func (r *rig) failure() error {
 func (r *rig) Step(ctx context.Context, a script.Ask) (script.Kept, error) {
 	r.steps = append(r.steps, a)
 	k := script.Kept{Number: len(r.steps)}
+	if r.recorded != nil {
+		k.Answer = r.recorded[len(r.steps)-1]
+		return k, nil
+	}
 	c := &script.Contact{Sample: func(raw json.RawMessage) error { k.Samples = append(k.Samples, raw); return nil }}
 	var err error
 	k.Answer, err = a.Live(ctx, c)

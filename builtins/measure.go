@@ -125,7 +125,7 @@ func litShare(p *bench.Patch) float64 {
 		return 0
 	}
 	light := func(rgb [3]float64) float64 { return math.Pow(max(rgb[0], rgb[1], rgb[2]), 2.2) }
-	share := p.Window / 100
+	share := p.Area() / 100
 	return share*light(p.RGB) + (1-share)*light(p.Background)
 }
 

@@ -154,11 +154,7 @@ func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64
 	if c.Host().Devices[c.Device()].ByHand {
 		return nil, nil
 	}
-	s := sceneOf(c)
-	since, pending := s.lit, s.pending
-	if lit, again, relit := c.Door().Relit(); relit && lit > since {
-		since, pending = lit, again
-	}
+	since, pending := litSince(c)
 	if source, ok := bench.As[bench.Acknowledger](c.Bench().Patches); ok && pending {
 		lit, err := source.Acknowledge(ctx)
 		if err != nil {
@@ -167,12 +163,26 @@ func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64
 		since = c.Door().Time(lit)
 		said = &since
 	}
+	return said, untilLit(ctx, c, since, after)
+}
+
+// litSince is since when the patch is lit, in script time, and whether a person has yet to say so.
+func litSince(c *script.Call) (since float64, pending bool) {
+	s := sceneOf(c)
+	if lit, again, relit := c.Door().Relit(); relit && lit > s.lit {
+		return lit + s.late, again
+	}
+	return s.lit, s.pending
+}
+
+// untilLit waits until a patch has been lit for so many seconds.
+func untilLit(ctx context.Context, c *script.Call, since, after float64) error {
 	clock := c.Bench().Clock
 	wait := since + after - c.Door().Time(clock.Now())
-	if s.patch == nil || after == 0 || wait <= 0 {
-		return said, nil
+	if sceneOf(c).patch == nil || wait <= 0 {
+		return nil
 	}
-	return said, clock.WaitUntil(ctx, clock.Now()+time.Duration(math.Round(wait*1e9)))
+	return clock.WaitUntil(ctx, clock.Now()+time.Duration(math.Round(wait*1e9)))
 }
 
 func readDerive(c *script.Call, a readArgs, w readAnswer, samples []sample) (Reading, error) {
@@ -228,10 +238,13 @@ func take(c *script.Call, samples, read []sample, at *[2]float64) (Reading, erro
 		for i, x := range samples {
 			tell(script.ReadingRow{Reading: c.Number(), Sample: i + 1, At: c.Where(), Part: s.part(), Meter: c.Device(),
 				Began: x.Began, Ended: x.Ended, X: x.X, Y: x.Y, Z: x.Z, Colour: x.Colour, Flags: x.Flags, Typed: x.Typed,
-				Patch: patch, Lit: s.lit, Settings: s.settings, Rig: s.surround(at), Correction: by})
+				Patch: patch, Lit: s.lit, Path: s.path, HDR: s.hdr, Settings: s.settings, Rig: s.surround(at), Correction: by})
 		}
 	}
 	if err := s.tellMisfit(c); err != nil {
+		return r, err
+	}
+	if err := s.tellPaths(c); err != nil {
 		return r, err
 	}
 	return r, s.tell(c, &r)

@@ -27,6 +27,7 @@ var asks = map[string][]string{
 	"patches.show":     {"patches.show { grey = 1 }"},
 	"patches.black":    {"patches.black()"},
 	"patches.sequence": {"patches.sequence { { grey = 1, hold = 1 } }"},
+	"patches.pattern":  {`patches.pattern { kind = "checkerboard" }`},
 	"rig.set":          {`rig.set { lamp = "front", level = 1 }`},
 	"rig.turn":         {"rig.turn { degrees = 1 }"},
 	"rig.place":        {"rig.place { x = 0, y = 0 }"},

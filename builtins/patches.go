@@ -15,6 +15,7 @@ import (
 func patchesModule() *script.Module {
 	return &script.Module{Name: "patches", Help: "Patches that the unit shows.", Funcs: []*script.Func{
 		showStep,
+		patternStep,
 		script.Step("patches.sequence", "shows patches one after the other with exact times, and returns the time at which each was lit; the last one stays",
 			sequenceLive, sequenceDerive, script.Requesting(sequenceRequest), script.Checking(func(a sequenceArgs) error {
 				_, err := a.list()
@@ -38,9 +39,10 @@ type showArgs struct {
 	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"share of the screen's area that the window covers"`
 	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top"`
 	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; when left out, black"`
-	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084)"`
+	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq|hlg" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084), hlg is relative to the unit's peak (ITU-R BT.2100)"`
 	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bit depth of the signal; 0: the source chooses"`
 	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, each value in cd/m2, such as MaxCLL; only with signal = \"pq\""`
+	Space      string      `lua:"space" default:"plain" one_of:"plain|display-p3" help:"colour space that the signals are meant in: plain is that of the unit, as for any picture; display-p3 is a picture that is tagged as Display P3; only with signal = \"sdr\""`
 }
 
 // metadata is what an HDR signal says of its content.
@@ -57,6 +59,15 @@ type shownAnswer struct {
 	Area    float64 `json:"area"`
 	Pending bool    `json:"pending,omitempty"`
 	Codes   []int   `json:"codes,omitempty"` // as sent, for whoever reads the journal
+	// What the source says of how it showed the patch; left out where it says nothing.
+	Path bench.Path  `json:"path,omitempty"`
+	RGB  *[3]float64 `json:"rgb,omitempty"` // the signal that was truly shown
+	At   *[2]float64 `json:"at,omitempty"`  // the true middle of the window
+	HDR  string      `json:"hdr,omitempty"` // who says that the unit shows HDR, see hdr.go
+	// Painted says that Lit is when the patch was painted. Delay is what was seen of the display's own delay, where
+	// this step was the first to need it.
+	Painted bool           `json:"painted,omitempty"`
+	Delay   *delayMeasured `json:"delay,omitempty"`
 }
 
 // Shown is what scripts are given.
@@ -64,16 +75,31 @@ type Shown struct {
 	Lit        float64 `lua:"lit" unit:"s" help:"when the light changed, as time of clock.now"`
 	LitWithin  float64 `lua:"lit_within" unit:"s" help:"standard uncertainty of lit"`
 	Area       float64 `lua:"area" unit:"%" help:"share of the screen that the window really covers"`
+	Red        float64 `lua:"red" help:"signal of the window as it was truly shown, which differs from the one asked for where the source has no such code"`
+	Green      float64 `lua:"green" help:"signal of green, likewise"`
+	Blue       float64 `lua:"blue" help:"signal of blue, likewise"`
+	Path       string  `lua:"path" help:"how the patch reached the panel, in words; empty if the source does not say"`
 	MeanSignal float64 `lua:"mean_signal" help:"mean of the signal over the screen and the three colours, 0 to 1"`
-	MeanLight  float64 `lua:"mean_light" help:"mean of the light over the screen: for pq in cd/m2, for sdr a share of white, computed with a gamma of 2.2"`
+	MeanLight  float64 `lua:"mean_light" help:"mean of the light over the screen: for pq in cd/m2, for sdr a share of white, computed with a gamma of 2.2, for hlg a share of the peak, computed for a peak of 1000 cd/m2"`
 }
 
 // LuaName is what scripts call it.
 func (Shown) LuaName() string { return "shown patch" }
 
+// taggedAs is the space of a patch by its word in scripts.
+func taggedAs(word string) bench.Space {
+	if word == string(bench.DisplayP3) {
+		return bench.DisplayP3
+	}
+	return bench.Plain
+}
+
 // patch is what a device is asked for.
 func (a showArgs) patch() (bench.Patch, error) {
-	p := bench.Patch{Window: a.Window, At: a.At, Signal: bench.Signal(a.Signal), Bits: a.Bits}
+	p := bench.Patch{Window: a.Window, At: a.At, Signal: bench.Signal(a.Signal), Bits: a.Bits, Space: taggedAs(a.Space)}
+	if p.Space != bench.Plain && p.Signal != bench.SDR {
+		return p, &fault.ArgError{Arg: "space", Got: "is " + declare.Show(a.Space) + " with signal = " + declare.Show(a.Signal) + `; it is allowed only with signal = "sdr"`, Tip: "remove space"}
+	}
 	given := 0
 	var err error
 	if a.Grey != nil {
@@ -179,15 +205,26 @@ func show(ctx context.Context, c *script.Call, p bench.Patch) (shownAnswer, erro
 	if source == nil {
 		return shownAnswer{}, missing("patches")
 	}
+	if err := bench.CanShow(source, p); err != nil {
+		return shownAnswer{}, err
+	}
+	late, err := delayOf(ctx, c, p)
+	if err != nil {
+		return shownAnswer{}, err
+	}
 	s, err := source.Show(ctx, p)
 	if err != nil {
 		return shownAnswer{}, err
 	}
-	return answerOf(c, s), nil
+	w := answerOf(c, s)
+	w.Delay = late
+	w.HDR, err = hdrOf(ctx, c, p, s)
+	return w, err
 }
 
 func answerOf(c *script.Call, s bench.Shown) shownAnswer {
-	return shownAnswer{Lit: c.Door().Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending, Codes: s.Codes}
+	return shownAnswer{Lit: c.Door().Time(s.Lit), Within: s.LitWithin.Seconds(), Area: s.Area, Pending: s.Pending, Codes: s.Codes,
+		Path: s.Path, RGB: s.RGB, At: s.At, Painted: s.Painted}
 }
 
 func missing(device string) error {
@@ -199,32 +236,50 @@ func showDerive(c *script.Call, a showArgs, w shownAnswer) (Shown, error) {
 	if err != nil {
 		return Shown{}, err
 	}
-	lit(c, p, w)
-	return shownOf(p, w), nil
+	return showed(c, p, w)
+}
+
+// asShown is the patch as it truly was shown, where the source said so.
+func asShown(p bench.Patch, w shownAnswer) bench.Patch {
+	if w.RGB != nil {
+		p.RGB = *w.RGB
+	}
+	if w.At != nil {
+		p.At = *w.At
+	}
+	return p
 }
 
 // shownOf adds to what the world answered what follows from the patch.
 func shownOf(p bench.Patch, w shownAnswer) Shown {
-	share := w.Area / 100
-	mean := func(f func(float64) float64) float64 {
-		sum := 0.0
-		for i := range p.RGB {
-			sum += share*f(p.RGB[i]) + (1-share)*f(p.Background[i])
-		}
-		return sum / 3
-	}
+	p = asShown(p, w)
 	decode := func(v float64) float64 { return math.Pow(v, 2.2) }
-	if p.Signal == bench.PQ {
+	switch p.Signal {
+	case bench.PQ:
 		decode = colour.DecodePQ
+	case bench.HLG:
+		decode = func(v float64) float64 { return math.Pow(colour.HLGDecodeScene(v), colour.HLGGamma(nominalHLG)) }
 	}
-	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area,
-		MeanSignal: mean(func(v float64) float64 { return v }), MeanLight: mean(decode)}
+	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area, Red: p.RGB[0], Green: p.RGB[1], Blue: p.RGB[2], Path: string(w.Path),
+		MeanSignal: meanOver(p, w.Area/100, func(v float64) float64 { return v }), MeanLight: meanOver(p, w.Area/100, decode)}
 }
 
-// lit keeps what is on the screen now.
-func lit(c *script.Call, p bench.Patch, w shownAnswer) {
+// nominalHLG is the peak, in cd/m², for which the light of an HLG signal is stated where the unit's is not known.
+//
+// Source: Rec. ITU-R BT.2100-2, table 5 (system gamma of 1.2), from memory.
+const nominalHLG = 1000
+
+// showed takes in that a patch is on the screen now, and gives what the script gets of it.
+func showed(c *script.Call, p bench.Patch, w shownAnswer) (Shown, error) {
 	s := sceneOf(c)
-	s.patch, s.lit, s.pending, s.off = &p, w.Lit, w.Pending, false // a patch wakes the unit
+	if err := s.learn(c, p, w.Delay); err != nil {
+		return Shown{}, err
+	}
+	w, s.late = s.lateBy(c, p, w)
+	shown := asShown(p, w)
+	s.patch, s.lit, s.pending, s.off, s.path, s.hdr = &shown, w.Lit, w.Pending, false, w.Path, w.HDR // a patch wakes the unit
+	s.confirm(w)
+	return shownOf(p, w), s.tellHDR(c, p, w)
 }
 
 func showRequest(a showArgs) (any, error) {
@@ -236,7 +291,7 @@ func showRequest(a showArgs) (any, error) {
 }
 
 type blackArgs struct {
-	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr or pq"`
+	Signal string `lua:"signal" default:"sdr" one_of:"sdr|pq|hlg" help:"signal format: sdr, pq or hlg"`
 }
 
 func (a blackArgs) patch() bench.Patch {
@@ -248,8 +303,8 @@ func blackLive(ctx context.Context, c *script.Call, a blackArgs) (shownAnswer, e
 }
 
 func blackDerive(c *script.Call, a blackArgs, w shownAnswer) (Shown, error) {
-	lit(c, a.patch(), w)
-	return Shown{Lit: w.Lit, LitWithin: w.Within, Area: w.Area}, nil
+	shown, err := showed(c, a.patch(), w)
+	return Shown{Lit: shown.Lit, LitWithin: shown.LitWithin, Area: shown.Area, Path: shown.Path}, err
 }
 
 func blackRequest(a blackArgs) (any, error) {

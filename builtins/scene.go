@@ -10,18 +10,25 @@ import (
 // scene is what is so at the bench now. It follows from the steps' answers
 // alone.
 type scene struct {
-	patch    *bench.Patch
-	lit      float64         // when the patch was lit, script time in seconds
-	pending  bool            // a person has yet to say that it is lit
-	off      bool            // the unit is switched off
-	aimed    map[string]bool // meters that looked at a place of its own for their last reading
-	settings map[string]any
-	asked    int                // how often a person was asked something
-	rig      map[string]float64 // levels, angles and places; nil before the first
-	parts    []string
-	count    countOf         // of the readings in the innermost part that says how many it has
-	steady   bool            // the next reading is taken once the light no longer changes, if a person takes it
-	told     map[string]bool // doubts that a note has told of, and meters whose correction was looked at
+	patch   *bench.Patch
+	lit     float64    // when the patch was lit, script time in seconds
+	pending bool       // a person has yet to say that it is lit
+	off     bool       // the unit is switched off
+	path    bench.Path // how the patch reached the panel; empty where the source does not say
+	hdr     string     // who says that the unit shows HDR; empty for SDR, or where nobody need say so
+	late    float64    // by how much the light is later than the source painted the patch, s
+	read    bench.Path // the path of the last reading of one that says it
+
+	delays    map[bench.Signal]delay // from painted to light, as measured
+	confirmed map[bench.Path]string  // that the unit shows HDR, by a person
+	aimed     map[string]bool        // meters that looked at a place of its own for their last reading
+	settings  map[string]any
+	asked     int                // how often a person was asked something
+	rig       map[string]float64 // levels, angles and places; nil before the first
+	parts     []string
+	count     countOf         // of the readings in the innermost part that says how many it has
+	steady    bool            // the next reading is taken once the light no longer changes, if a person takes it
+	told      map[string]bool // doubts that a note has told of, and meters whose correction was looked at
 }
 
 // countOf is how many readings there were, of how many; 0 where the script does not say.
@@ -49,6 +56,7 @@ func (s *scene) Save() (restore func()) {
 	return func() {
 		s.count = was.count
 		s.patch, s.lit, s.pending, s.off, s.settings, s.asked, s.rig = was.patch, was.lit, was.pending, was.off, was.settings, was.asked, was.rig
+		s.path, s.hdr, s.late = was.path, was.hdr, was.late
 	}
 }
 
@@ -108,7 +116,7 @@ func (s *scene) home() [2]float64 {
 		return [2]float64{x, s.rig["meter y"]}
 	}
 	if s.patch != nil {
-		return s.patch.At
+		return s.patch.Middle()
 	}
 	return [2]float64{0.5, 0.5}
 }

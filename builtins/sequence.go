@@ -24,15 +24,16 @@ type timedArgs struct {
 	Window     float64     `lua:"window" default:"100" min:"0.01" max:"100" unit:"%" help:"share of the screen's area that the window covers"`
 	At         [2]float64  `lua:"at" default:"0.5,0.5" min:"0" max:"1" help:"centre of the window, from the left and from the top"`
 	Background any         `lua:"background" optional:"true" want:"a number, or a list of three, from 0 to 1" help:"signal around the window; when left out, black"`
-	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084)"`
+	Signal     string      `lua:"signal" default:"sdr" one_of:"sdr|pq|hlg" help:"signal format: sdr is relative to the unit's white, pq is absolute (SMPTE ST 2084), hlg is relative to the unit's peak (ITU-R BT.2100)"`
 	Bits       int         `lua:"bits" default:"0" min:"0" max:"16" help:"bit depth of the signal; 0: the source chooses"`
 	Metadata   *metadata   `lua:"metadata" help:"HDR metadata of the signal, each value in cd/m2, such as MaxCLL; only with signal = \"pq\""`
+	Space      string      `lua:"space" default:"plain" one_of:"plain|display-p3" help:"colour space that the signals are meant in: plain is that of the unit, as for any picture; display-p3 is a picture that is tagged as Display P3; only with signal = \"sdr\""`
 	Hold       float64     `lua:"hold" above:"0" max:"86400" unit:"s" help:"time from when the patch is lit until the next one is"`
 }
 
 func (a timedArgs) show() showArgs {
 	return showArgs{Grey: a.Grey, RGB: a.RGB, Code: a.Code, Nits: a.Nits, Window: a.Window, At: a.At,
-		Background: a.Background, Signal: a.Signal, Bits: a.Bits, Metadata: a.Metadata}
+		Background: a.Background, Signal: a.Signal, Bits: a.Bits, Metadata: a.Metadata, Space: a.Space}
 }
 
 // list is what a device is asked for.
@@ -59,7 +60,8 @@ func (a sequenceArgs) list() ([]bench.TimedPatch, error) {
 
 // sequenceAnswer is what the world answered, in script time.
 type sequenceAnswer struct {
-	Shown []shownAnswer `json:"shown"`
+	Shown []shownAnswer  `json:"shown"`
+	Delay *delayMeasured `json:"delay,omitempty"` // where this step was the first to need it
 }
 
 func sequenceLive(ctx context.Context, c *script.Call, a sequenceArgs) (w sequenceAnswer, err error) {
@@ -74,6 +76,14 @@ func sequenceLive(ctx context.Context, c *script.Call, a sequenceArgs) (w sequen
 	if !ok {
 		return w, bench.Errorf(bench.CodeUnsupported, "use a source that keeps exact times, or use patches.show and clock.wait if a second does not matter",
 			"the source of patches cannot keep exact times; if the patches were shown one by one, its varying latency would be added to every hold")
+	}
+	for i, t := range list {
+		if err := bench.CanShow(c.Bench().Patches, t.Patch); err != nil {
+			return w, bench.Errorf(bench.CodeUnsupported, fault.HintOf(err), "patches[%d]: %w", i+1, err)
+		}
+	}
+	if w.Delay, err = delayOf(ctx, c, list[0].Patch); err != nil {
+		return w, err
 	}
 	shown, err := source.Sequence(ctx, list)
 	if err != nil {
@@ -99,12 +109,16 @@ func sequenceDerive(c *script.Call, a sequenceArgs, w sequenceAnswer) ([]Shown, 
 	if len(w.Shown) != len(list) {
 		return nil, errNoShown
 	}
+	if err := sceneOf(c).learn(c, list[0].Patch, w.Delay); err != nil {
+		return nil, err
+	}
 	out := make([]Shown, len(list))
 	for i, t := range list {
-		out[i] = shownOf(t.Patch, w.Shown[i])
+		var err error
+		if out[i], err = showed(c, t.Patch, w.Shown[i]); err != nil {
+			return nil, err
+		}
 	}
-	last := len(list) - 1
-	lit(c, list[last].Patch, w.Shown[last])
 	return out, nil
 }
 

@@ -84,7 +84,7 @@ func TestSequenceCannot(t *testing.T) {
 		"{ { grey = 1, hold = 1 }, { hold = 1 } }": "patches[2]: the patch has 0 colours; it must have exactly one of grey, rgb, code, nits",
 		"{ { grey = 1, hold = 1, windw = 5 } }":    `patches[1] has no field "windw"; did you mean "window"?`,
 		"{ { grey = 2, hold = 1 } }":               "patches[1].grey is 2; it must be 0 to 1",
-		"{ grey = 1, hold = 5 }":                   "patches is a table; it must be a list of tables { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, hold }",
+		"{ grey = 1, hold = 5 }":                   "patches is a table; it must be a list of tables { grey?, rgb?, code?, nits?, window?, at?, background?, signal?, bits?, metadata?, space?, hold }",
 	} {
 		r.fails(t, "patches.sequence "+call, "patches.sequence: "+want)
 	}
@@ -103,7 +103,7 @@ func TestTimedArgsAreShowArgs(t *testing.T) {
 	}
 	// Each is handed on.
 	full := timedArgs{Grey: new(float64), RGB: new([3]float64), Code: 1.0, Nits: new(float64), Window: 1, At: [2]float64{1, 1},
-		Background: 1.0, Signal: "pq", Bits: 8, Metadata: &metadata{}, Hold: 1}
+		Background: 1.0, Signal: "pq", Bits: 8, Metadata: &metadata{}, Space: "display-p3", Hold: 1}
 	for v, i := reflect.ValueOf(full.show()), 0; i < v.NumField(); i++ {
 		if v.Field(i).IsZero() {
 			t.Errorf("%s is lost", show.Field(i).Name)

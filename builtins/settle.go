@@ -57,6 +57,11 @@ func settleLive(ctx context.Context, c *script.Call, a settleArgs, emit func(sam
 	if err := canAim(c, a.At); err != nil {
 		return w, err
 	}
+	if since, pending := litSince(c); !pending {
+		if err := untilLit(ctx, c, since, 0); err != nil {
+			return w, err
+		}
+	}
 	clock := c.Bench().Clock
 	every := a.Every
 	if every == 0 {

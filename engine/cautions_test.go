@@ -251,7 +251,7 @@ func TestCautionsBeforePuttingBack(t *testing.T) {
 // Each builtin that can cause a hazard is known to, whatever it is called: what it asks of a device tells.
 func TestHazardsOfBuiltins(t *testing.T) {
 	hazardous := map[string]bool{}
-	for _, name := range []string{"patches.show", "patches.sequence", "rig.set", "rig.turn", "rig.place", "meter.read", "meter.settle"} {
+	for _, name := range []string{"patches.show", "patches.pattern", "patches.sequence", "rig.set", "rig.turn", "rig.place", "meter.read", "meter.settle"} {
 		hazardous[name] = true
 		if len(caution.OfCall(name)) == 0 {
 			t.Errorf("%s has no caution", name)

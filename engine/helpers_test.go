@@ -84,7 +84,7 @@ func reopenTyped(lines string, out *bytes.Buffer) play.Reopen {
 
 // mayUseAll are needs of a script that may use everything, and does without what is not there.
 const mayUseAll = `needs = { meter = { dark = "optional", spectrum = "optional" }, reference = { optional = true, dark = "optional", spectrum = "optional" }, ` +
-	`patches = { sequence = "optional" }, unit = { optional = true, power = "optional" }, operator = { optional = true }, ` +
+	`patches = { sequence = "optional", pattern = "optional" }, unit = { optional = true, power = "optional" }, operator = { optional = true }, ` +
 	`rig = { optional = true, lamps = "optional", lux = "optional", place = "optional", turn = "optional" } }`
 
 // procedureOf makes a procedure of the body of its run function.

@@ -53,9 +53,12 @@ func (d plainDevice) About() bench.Identity {
 type plainPatches struct{ plainDevice }
 
 func (p plainPatches) Show(_ context.Context, q bench.Patch) (bench.Shown, error) {
-	p.d.stands["patch"], p.d.stands["power"] = fmt.Sprint(q.RGB, q.Window), "true" // it wakes the unit
+	p.d.stands["patch"], p.d.stands["power"] = fmt.Sprint(q.RGB, q.Window, q.Pattern), "true" // it wakes the unit
 	return bench.Shown{Area: q.Window}, nil
 }
+
+// Paints implements [bench.Painter]: it shows everything.
+func (plainPatches) Paints(bench.Patch) error { return nil }
 
 // Sequence takes no time: a plain bench has none to take.
 func (p plainPatches) Sequence(ctx context.Context, all []bench.TimedPatch) (shown []bench.Shown, err error) {
@@ -138,7 +141,7 @@ func reopenPlain(history.Head) (*bench.File, bench.Openers, error) {
 // plainLine draws a line of a script that asks for something.
 func plainLine(r *rapid.T) string {
 	level := rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(r, "level")
-	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 9).Draw(r, "kind") {
+	switch name := rapid.SampledFrom([]string{"a", "b"}).Draw(r, "name"); rapid.IntRange(0, 10).Draw(r, "kind") {
 	case 0:
 		return fmt.Sprintf("patches.show { grey = %g, window = %g }", level, 10+90*level)
 	case 1:
@@ -156,6 +159,8 @@ func plainLine(r *rapid.T) string {
 	case 7:
 		return "unit.on()"
 	case 8:
+		return fmt.Sprintf("patches.pattern { kind = 'checkerboard', columns = %d }", 2+int(level))
+	case 9:
 		return fmt.Sprintf("patches.sequence { { grey = %g, window = 20, hold = 1 }, { grey = %g, window = 30, hold = 1 } }", 1-level, level)
 	}
 	return "n = n + 1 record.value { name = 'V' .. n, value = meter.read().Y }"

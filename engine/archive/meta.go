@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"slices"
 	"strings"
 
+	"candelua/engine/bench"
 	"candelua/engine/caution"
 	"candelua/engine/history"
 	"candelua/engine/journal"
@@ -29,8 +31,10 @@ type Meta struct {
 	Edits   []EditMeta       `json:"edits,omitempty"`
 	Benches []BenchMeta      `json:"benches,omitempty"` // none of an older version
 	Finding result.Finding   `json:"finding,omitempty"`
-	Still   *Still           `json:"still,omitempty"` // none of a simulated bench, or of an older version
-	Files   []store.FileSum  `json:"files,omitempty"` // what was written beside results.json; none of an older version
+	// Paths are the signal paths over which readings were taken, in the order in which they came; none where the sources do not say.
+	Paths []bench.Path    `json:"paths,omitempty"`
+	Still *Still          `json:"still,omitempty"` // none of a simulated bench, or of an older version
+	Files []store.FileSum `json:"files,omitempty"` // what was written beside results.json; none of an older version
 }
 
 // Still says which bright pictures stood still on a real unit: see [caution.Still].
@@ -122,6 +126,11 @@ func MetaOf(h *history.History, out *play.Outcome) Meta {
 	}
 	m.stood(nil, out.Lit)
 	m.Tried, _ = h.Tried() // a step that cannot be read is told of elsewhere
+	for i := range out.Readings {
+		if p := out.Readings[i].Path; p != "" && !slices.Contains(m.Paths, p) {
+			m.Paths = append(m.Paths, p)
+		}
+	}
 	for _, e := range h.Edits {
 		m.Edits = append(m.Edits, EditMeta{Step: e.After + 1, File: e.File, Scripts: e.Scripts})
 	}

@@ -19,7 +19,7 @@ var readingsHead = []string{
 	"step", "sample", "line", "part", "meter", "began (s)", "ended (s)",
 	"X (cd/m2)", "Y (cd/m2)", "Z (cd/m2)", "x", "y", "flags", "typed",
 	"lit (s)", "window (%)", "red", "green", "blue", "background red", "background green", "background blue",
-	"signal", "bits", "settings", "rig", "correction",
+	"signal", "bits", "settings", "rig", "correction", "pattern", "space", "path", "hdr",
 }
 
 // readingCells are the rows of readings.csv: every single reading beside its patch,
@@ -58,7 +58,9 @@ func cellsOf(r script.ReadingRow) []result.Cell {
 	}
 	cells = append(cells, text(strings.Join(flags, " ")), text(r.Typed))
 	cells = append(cells, patchCells(r.Patch, r.Lit)...)
-	return append(cells, text(levels(r.Settings)), text(levels(r.Rig)), correctionCell(r.Correction))
+	cells = append(cells, text(levels(r.Settings)), text(levels(r.Rig)), correctionCell(r.Correction))
+	cells = append(cells, pictureCells(r.Patch)...)
+	return append(cells, text(string(r.Path)), text(r.HDR))
 }
 
 func patchCells(p *bench.Patch, lit float64) []result.Cell {
@@ -68,6 +70,32 @@ func patchCells(p *bench.Patch, lit float64) []result.Cell {
 	num := result.Num
 	return []result.Cell{num(lit), num(p.Window), num(p.RGB[0]), num(p.RGB[1]), num(p.RGB[2]),
 		num(p.Background[0]), num(p.Background[1]), num(p.Background[2]), result.Text(string(p.Signal)), num(float64(p.Bits))}
+}
+
+// pictureCells say what a patch is besides a window of plain codes.
+func pictureCells(p *bench.Patch) []result.Cell {
+	if p == nil {
+		return make([]result.Cell, 2)
+	}
+	return []result.Cell{result.Text(patternWords(p.Pattern)), result.Text(string(p.Space))}
+}
+
+// patternWords writes a pattern with its numbers: "checkerboard 4 x 4", "steps 16 from 0 0 0".
+func patternWords(p bench.Pattern) string {
+	words := string(p.Kind)
+	switch p.Kind {
+	case bench.Window:
+		return ""
+	case bench.Checkerboard:
+		return fmt.Sprintf("%s %d x %d", words, p.Columns, p.Rows)
+	case bench.Steps, bench.Ladder:
+		words += fmt.Sprintf(" %d", p.Count)
+	}
+	words += fmt.Sprintf(" from %v %v %v", p.From[0], p.From[1], p.From[2])
+	if p.Vertical {
+		words += " vertical"
+	}
+	return words
 }
 
 // correctionCell names what X, Y and Z of a row were corrected by.

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"context"
+	"slices"
 	"time"
 )
 
@@ -38,6 +39,10 @@ var Abilities = []Ability{
 	{Interface: "Modal", Kind: KindUnit},
 	{Interface: "Sequencer", Kind: KindPatches, Need: "sequence", Does: "keeps exact times", asked: is[[]TimedPatch], has: can[Sequencer]},
 	{Interface: "Acknowledger", Kind: KindPatches},
+	{Interface: "Delayed", Kind: KindPatches},
+	{Interface: "Painter", Kind: KindPatches, Need: "pattern", Does: "shows patterns",
+		asked: func(q any) bool { p, ok := q.(Patch); return ok && p.Pattern.Kind != Window },
+		has:   func(d Device) bool { return CanShow(d, anyPattern) == nil }},
 	{Interface: "Lit", Kind: KindRig, Equipment: "lamps", Need: "lamps", Does: "sets lamps", asked: is[LampRequest], has: can[Rig],
 		name: func(q any) string { return q.(LampRequest).Lamp }, names: lampsOf},
 	{Interface: "Turner", Kind: KindRig, Equipment: "a turntable", Need: "turn", Does: "turns the unit", asked: is[TurnRequest], has: can[Turner]},
@@ -117,6 +122,72 @@ type Sequencer interface {
 	// answers when each was lit. It returns at the end of the last hold; the
 	// last patch stays on the screen, as after Show.
 	Sequence(context.Context, []TimedPatch) ([]Shown, error)
+}
+
+// Delayed is a source of patches that knows when it painted a patch and not when the display showed it: a display may process
+// its picture for half a second. The delay is measured, unless the bench file states it.
+type Delayed interface {
+	// Delayed is false where this source knows more than its type does.
+	Delayed() bool
+}
+
+// IsDelayed says so of a source.
+func IsDelayed(source Device) bool {
+	d, ok := As[Delayed](source)
+	return ok && d.Delayed()
+}
+
+// Painter is a source of patches that says what it can show before it is asked for it. One that is no Painter shows
+// plain windows, in SDR and PQ.
+type Painter interface {
+	// Paints fails with an [Error] of code "unsupported" for a patch that the source cannot
+	// show. It touches nothing.
+	Paints(Patch) error
+}
+
+// anyPattern is what a source that shows patterns can show at the least.
+var anyPattern = Patch{RGB: [3]float64{1, 1, 1}, Window: 100, Signal: SDR, At: [2]float64{0.5, 0.5}, Pattern: Pattern{Kind: Checkerboard, Columns: 4, Rows: 4}}
+
+// CanShow says why a source cannot show a patch, before anything is asked of it; nil where it can.
+func CanShow(source Device, p Patch) error {
+	if err := p.Pattern.Check(); err != nil {
+		return err
+	}
+	if p.Space != Plain && p.Signal != SDR {
+		return Errorf(CodeUnsupported, "leave space out, or use signal = \"sdr\"", "a patch in the space %q is of signal %q; it must be an SDR picture", p.Space, p.Signal)
+	}
+	if painter, ok := As[Painter](source); ok {
+		return painter.Paints(p)
+	}
+	return Shows(nil).Paints(p)
+}
+
+// Shows are the words for what a source shows besides plain windows in SDR and PQ: kinds of pattern, [HLG] and [DisplayP3]. They are what
+// drivers of instruments say of them.
+type Shows []string
+
+// ShowWords are all of them.
+var ShowWords = []string{string(Checkerboard), string(Ramp), string(Steps), string(Ladder), string(HLG), string(DisplayP3)}
+
+// Paints fails for a patch that needs a word which is not among them.
+func (s Shows) Paints(p Patch) error {
+	for _, need := range []struct{ word, what string }{
+		{string(p.Pattern.Kind), "patterns of the kind " + string(p.Pattern.Kind)},
+		{hlgWord(p.Signal), "HLG signals"},
+		{string(p.Space), "pictures in the space " + string(p.Space)},
+	} {
+		if need.word != "" && !slices.Contains(s, need.word) {
+			return Errorf(CodeUnsupported, "use a source that can, such as driver = \"operator\", or another patch", "the source of patches does not show %s", need.what)
+		}
+	}
+	return nil
+}
+
+func hlgWord(s Signal) string {
+	if s == HLG {
+		return string(HLG)
+	}
+	return ""
 }
 
 // Acknowledger is a source of patches that waits for a person's confirmation.

@@ -37,6 +37,9 @@ type Identity struct {
 	Accuracy Accuracy `json:"accuracy,omitzero"`
 	// Lux is what is known of a rig's light meter, likewise.
 	Lux LuxAccuracy `json:"lux,omitzero"`
+	// Delay is the time from painted to light of a source of patches, in s, as the bench file states it; 0 where
+	// it does not.
+	Delay float64 `json:"delay,omitempty"`
 }
 
 // Called is the name by which a person knows the device: its name and serial number.
@@ -206,8 +209,10 @@ type Shown struct {
 	RGB *[3]float64
 	// At is the true middle of the window; nil where it is the one that was asked for, to a pixel.
 	At *[2]float64
-	// Painted says that Lit is when the picture was painted: the display may process it for longer.
+	// Painted says that Lit is when the picture was painted: the display's own delay comes on top. A [Delayed] source says so.
 	Painted bool
+	// HDR says that the source knows that the unit shows HDR. Where it does not, somebody looks.
+	HDR bool
 	// Pending says that a person was asked to show the patch and has not yet
 	// confirmed it; a typed reading, or [Acknowledger], confirms it.
 	Pending bool

@@ -14,7 +14,7 @@
 //
 // A bench has places ([Kind]): meter, reference, patches, unit, rig, operator. For each there is an interface with the one method that it
 // requires: [Meter], [Patches], [Unit], [Rig], [Operator]. What only some devices can do is an interface of its own (abilities.go, listed in
-// [Abilities]): [Zeroer], [Spectrometer], [Switcher], [Menu], [Modal], [Sequencer], [Acknowledger], [Lit], [Turner], [Placer], [LightSensor], [Safe], [Watched]. A device has them or not; a builtin asks. [Needs] is what a
+// [Abilities]): [Zeroer], [Spectrometer], [Switcher], [Menu], [Modal], [Sequencer], [Painter], [Acknowledger], [Delayed], [Lit], [Turner], [Placer], [LightSensor], [Safe], [Watched]. A device has them or not; a builtin asks. [Needs] is what a
 // procedure needs of them: the words that it needs them by, and what a bench lacks, come from that list too.
 //
 // # Drivers
@@ -49,6 +49,9 @@
 // differs from the next, in cd/m². Where no scale is stated, uncertainties of values are repeatability only, and say so. wavelength, response, sample and sample_dark
 // there are of spectra, and [rig.lux] is of the rig's light meter: where they are missing, the uncertainty of a value that
 // depends on spectra or on illuminances is not known, and the value says so.
+//
+// delay of patches is the time from when the source has painted a patch until the display shows it. Where it is not stated and the source
+// does not know it ([Delayed]), the first patches of a run measure it.
 //
 // timeout and retries of a bench file are known keys and are refused when the bench is opened: nothing applies them yet, and a limit that is
 // not kept is worse than none.

@@ -37,6 +37,7 @@ type Section struct {
 	Floor      float64       // of a meter, cd/m²; 0: not stated
 	WarmUp     time.Duration // of a meter: for how long it must be on before it is right; 0: not stated
 	Chain      *Chain        // of patches: how their signals reach the unit; nil: not stated
+	Delay      time.Duration // of patches: from painted to light; 0: not stated
 	Lux        LuxAccuracy   // of a rig's light meter, from its certificate
 	// Options are the keys of the section's own options table, for the
 	// driver alone to judge. Values are string, bool, float64, []any and
@@ -236,7 +237,7 @@ func readSection(k Kind, t *table) *Section {
 		keys = append(keys, "correction", "floor", "warm_up", "accuracy")
 	}
 	if k == KindPatches {
-		keys = append(keys, "chain")
+		keys = append(keys, "chain", "delay")
 	}
 	if k == KindRig {
 		keys = append(keys, "lux")
@@ -254,6 +255,7 @@ func readSection(k Kind, t *table) *Section {
 		if c := t.table("chain"); c != nil {
 			s.Chain = readChain(c)
 		}
+		t.duration("delay", &s.Delay, time.Millisecond, 10*time.Second)
 	}
 	if l := t.table("lux"); l != nil && k == KindRig {
 		s.Lux.read(l)

@@ -42,6 +42,7 @@ nested = { on = true }
 
 [patches]
 driver = "operator"
+delay = "300ms"
 `
 
 func TestParseFile(t *testing.T) {
@@ -62,7 +63,7 @@ func TestParseFile(t *testing.T) {
 			},
 			Line: 5,
 		},
-		patches: &Section{Driver: "operator", Line: 28},
+		patches: &Section{Driver: "operator", Delay: 300 * time.Millisecond, Line: 28},
 	}
 	if d := cmp.Diff(want, got, cmp.AllowUnexported(File{}), cmpopts.IgnoreUnexported(Section{})); d != "" {
 		t.Errorf("file differs (-want +got):\n%s", d)
@@ -129,7 +130,7 @@ func TestParseFileRefuses(t *testing.T) {
 		{"format of another type", "format = 'x'", `b.toml:1: format is "x"; it must be a whole number from 1 to 2147483647`, ""},
 		{"unknown place", "\n[metre]\ndriver='a'", "b.toml:2: metre is unknown; the keys of a bench file are format, name, meter, reference, patches, unit, rig, operator", `did you mean "meter"?`},
 		{"unknown key", "[meter]\ndriver='a'\ntimout='1s'", "b.toml:3: meter.timout is unknown; the keys of [meter] are driver, link, timeout, retries, options, correction, floor, warm_up, accuracy", `did you mean "timeout"?`},
-		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options, chain", ""},
+		{"key of a meter", "[patches]\ndriver='a'\nfloor=1", "b.toml:3: patches.floor is unknown; the keys of [patches] are driver, link, timeout, retries, options, chain, delay", ""},
 		{"unknown accuracy", "[meter]\ndriver='a'\n[meter.accuracy]\nscal=1", "b.toml:4: meter.accuracy.scal is unknown; the keys of [meter.accuracy] are scale, xy, dark, drift, repeatability, noise, zero, wavelength, response, sample, sample_dark, certificate, date, coverage_factor", `did you mean "scale"?`},
 		{"noise of another type", noisy("0.1"), "b.toml:4: meter.accuracy.noise is 0.1; it must be a list of 1 to 50 rows of a luminance and the standard deviation of a single reading, both in cd/m²", noiseHint},
 		{"noise without rows", noisy("[]"), "b.toml:4: meter.accuracy.noise is a list; it must be a list of 1 to 50 rows of a luminance and the standard deviation of a single reading, both in cd/m²", noiseHint},

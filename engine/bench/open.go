@@ -361,6 +361,7 @@ func (b *Bench) About(name string) (Identity, bool) {
 	}
 	id, s := d.About(), b.file.Section(Kind(name))
 	state(&id.Floor, s.Floor)
+	state(&id.Delay, s.Delay.Seconds())
 	own, file := &id.Accuracy, &s.Accuracy
 	for _, f := range []struct {
 		own  *float64

@@ -97,6 +97,26 @@ func (p Patch) Middle() [2]float64 {
 	return [2]float64{(float64(column) + 0.5) / float64(p.Pattern.Columns), (float64(row) + 0.5) / float64(p.Pattern.Rows)}
 }
 
+// Area is the share of the screen, %, that a patch asks to have its own colour: of the window, of a checkerboard's fields, of
+// the fields of a ladder (about), and of all else that fills the screen.
+func (p Patch) Area() float64 {
+	pattern := p.Pattern
+	switch pattern.Kind {
+	case Window:
+		return p.Window
+	case Checkerboard:
+		fields := pattern.Columns * pattern.Rows
+		own := fields / 2
+		if column, row := pattern.Field(p.At); fields%2 == 1 && (column+row)%2 == 0 {
+			own++
+		}
+		return 100 * float64(own) / float64(fields)
+	case Ladder:
+		return 25 // the middle halves of cells
+	}
+	return 100
+}
+
 // Space is the colour space that plain signals are meant in.
 type Space string
 

@@ -69,17 +69,16 @@ func Flashes(shown []Lit, switched ...Switched) bool {
 	if len(shown) <= left {
 		return false
 	}
-	windows, inside, around := make([]rect, len(shown)), make([]light, len(shown)), make([]light, len(shown))
+	pictures := make([]picture, len(shown))
 	for i, s := range shown {
-		windows[i] = windowOf(s.Patch)
-		inside[i], around[i] = lightOf(s.Patch.RGB, s.Patch.Signal), lightOf(s.Patch.Background, s.Patch.Signal)
+		pictures[i] = pictureOf(s.Patch)
 	}
-	at := points(windows)
+	at := points(pictures)
 	if len(at)*len(shown) > mostWork {
 		return true // so many windows in one second that no source shows them in peace
 	}
 	for _, p := range at {
-		if seen := seenAt(p, windows, inside, around); longest(seen, left, general) > left || longest(seen, left, red) > left {
+		if seen := seenAt(p, pictures); longest(seen, left, general) > left || longest(seen, left, red) > left {
 			return true
 		}
 	}
@@ -195,11 +194,12 @@ func windowOf(p bench.Patch) rect {
 	return r
 }
 
-// points are one of each part of the screen that the edges of the windows make.
-func points(windows []rect) [][2]float64 {
+// points are one of each part of the screen that the edges of the pictures make.
+func points(pictures []picture) [][2]float64 {
 	across, down := []float64{0, 1}, []float64{0, 1}
-	for _, w := range windows {
-		across, down = append(across, w.left, w.right), append(down, w.top, w.bottom)
+	for i := range pictures {
+		x, y := pictures[i].edges()
+		across, down = append(across, x...), append(down, y...)
 	}
 	var all [][2]float64
 	for _, x := range between(across) {
@@ -235,14 +235,10 @@ type light struct {
 }
 
 // seenAt is what a point shows, one after the other; what stays as it is counts once.
-func seenAt(p [2]float64, windows []rect, inside, around []light) []light {
+func seenAt(p [2]float64, pictures []picture) []light {
 	var seen []light
-	for i, w := range windows {
-		l := around[i]
-		if w.holds(p) {
-			l = inside[i]
-		}
-		if len(seen) == 0 || l != seen[len(seen)-1] {
+	for i := range pictures {
+		if l := pictures[i].at(p); len(seen) == 0 || l != seen[len(seen)-1] {
 			seen = append(seen, l)
 		}
 	}
@@ -251,7 +247,7 @@ func seenAt(p [2]float64, windows []rect, inside, around []light) []light {
 
 func lightOf(rgb [3]float64, signal bench.Signal) light {
 	linear, y := relative(rgb, signal)
-	l := light{y: y, hdr: signal == bench.PQ}
+	l := light{y: y, hdr: isHDR(signal)}
 	l.redness = max(0, linear[0]-linear[1]-linear[2])
 	sum := linear[0] + linear[1] + linear[2]
 	l.isRed = sum > 0 && linear[0]/sum >= saturatedRed
@@ -264,17 +260,31 @@ func lightOf(rgb [3]float64, signal bench.Signal) light {
 	return l
 }
 
+func isHDR(s bench.Signal) bool { return s == bench.PQ || s == bench.HLG }
+
+// hlgPeak is the peak, in cd/m², that an HLG signal is judged for: the unit's is not known here, and BT.2100 names this one.
+const hlgPeak = 1000
+
 // relative is the light of a signal: 1 is SDR white, or 200 cd/m² of an HDR signal. The luminance of sRGB is as
 // WCAG 2.2 defines relative luminance.
 func relative(rgb [3]float64, signal bench.Signal) (linear [3]float64, y float64) {
 	shares := [3]float64{0.2126, 0.7152, 0.0722}
-	if signal == bench.PQ {
+	if isHDR(signal) {
 		shares = colour.BT2020.LuminanceShares()
 	}
+	if signal == bench.HLG {
+		if curve, err := colour.NewHLG(hlgPeak, 0); err == nil { // it has one for this peak
+			linear = curve.DecodeRGB(rgb)
+		}
+	}
 	for i, v := range rgb {
-		linear[i] = colour.DecodeSRGB(v)
-		if signal == bench.PQ {
+		switch signal {
+		case bench.PQ:
 			linear[i] = colour.DecodePQ(v) / hdrUnit
+		case bench.HLG:
+			linear[i] /= hdrUnit
+		default:
+			linear[i] = colour.DecodeSRGB(v)
 		}
 		y += shares[i] * linear[i]
 	}

@@ -45,7 +45,7 @@ type hazard struct {
 const seizures = "This procedure makes the screen or a lamp flash more than three times in a second. Flashing light can cause a seizure " +
 	"in people with photosensitive epilepsy. Nobody who may be affected may see it. If you are not sure, ask a doctor first."
 
-var patchCalls = []string{"patches.show", "patches.sequence"}
+var patchCalls = []string{"patches.show", "patches.pattern", "patches.sequence"}
 
 // hazards in the order in which they are told.
 var hazards = []hazard{
@@ -152,7 +152,7 @@ func kindsOf(request any) []Kind {
 func kindsOfPatch(p bench.Patch) []Kind {
 	var all []Kind
 	bright := Brightness(p)
-	if p.Signal == bench.PQ && bright > 1 {
+	if isHDR(p.Signal) && bright > 1 {
 		all = append(all, Bright)
 	}
 	if bright >= stillLight {

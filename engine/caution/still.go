@@ -15,9 +15,13 @@ const (
 // Brightness is the light of the brightest part of a patch: 1 is SDR white, or 200 cd/m² of an HDR signal.
 func Brightness(p bench.Patch) float64 {
 	_, bright := relative(p.RGB, p.Signal)
-	if p.Window < 100 {
+	if p.Window < 100 || p.Pattern.Kind != bench.Window {
 		_, around := relative(p.Background, p.Signal)
 		bright = max(bright, around)
+	}
+	if p.Pattern.Kind != bench.Window {
+		_, from := relative(p.Pattern.From, p.Signal)
+		bright = max(bright, from)
 	}
 	return bright
 }

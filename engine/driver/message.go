@@ -66,17 +66,28 @@ type ShowPatch struct {
 	BackBlue   float64 `lua:"back_blue" json:"back_blue" help:"signal of the background, 0 to 1"`
 	AtX        float64 `lua:"at_x" json:"at_x" help:"centre of the window, 0 to 1 from the left"`
 	AtY        float64 `lua:"at_y" json:"at_y" help:"centre of the window, 0 to 1 from the top"`
-	Signal     string  `lua:"signal" json:"signal" one_of:"sdr|pq" help:"how light is coded"`
+	Signal     string  `lua:"signal" json:"signal" one_of:"sdr|pq|hlg" help:"how light is coded; hlg only of a source that says that it shows it"`
 	Bits       int     `lua:"bits" json:"bits" help:"bit depth of the codes"`
 	Mastering  float64 `lua:"mastering_peak" json:"mastering_peak" unit:"cd/m2" help:"metadata: peak of the mastering display; 0: not stated"`
 	MaxContent float64 `lua:"max_cll" json:"max_cll" unit:"cd/m2" help:"metadata: maximum content light level; 0: not stated"`
 	MaxAverage float64 `lua:"max_fall" json:"max_fall" unit:"cd/m2" help:"metadata: maximum frame-average light level; 0: not stated"`
+	// The rest is asked only of a source that says that it shows it ([Card.Shows]).
+	Space     string  `lua:"space" json:"space,omitempty" one_of:"|display-p3" help:"display-p3: a picture with this profile; empty: plain codes"`
+	Pattern   string  `lua:"pattern" json:"pattern,omitempty" one_of:"|checkerboard|ramp|steps|ladder" help:"a pattern over the full screen in place of the window; empty: a window"`
+	Columns   int     `lua:"columns" json:"columns,omitempty" help:"fields of a checkerboard from left to right; the one at at_x, at_y has red, green, blue"`
+	Rows      int     `lua:"rows" json:"rows,omitempty" help:"fields of a checkerboard from top to bottom"`
+	Count     int     `lua:"count" json:"count,omitempty" help:"bars of steps, or fields of a ladder"`
+	FromRed   float64 `lua:"from_red" json:"from_red,omitempty" help:"signal with which a ramp, steps or a ladder begin, 0 to 1; they end with red, green, blue"`
+	FromGreen float64 `lua:"from_green" json:"from_green,omitempty" help:"the same"`
+	FromBlue  float64 `lua:"from_blue" json:"from_blue,omitempty" help:"the same"`
+	Vertical  bool    `lua:"vertical" json:"vertical,omitempty" help:"true: a ramp or steps begin at the top, not at the left"`
 }
 
 // Showed is what a source answers of a patch. A source need say nothing.
 type Showed struct {
 	Area  *float64 `lua:"area" json:"area,omitempty" unit:"%" help:"share of the screen that the window truly has, if it is not the one that was asked for"`
 	Delay *float64 `lua:"delay" json:"delay,omitempty" unit:"s" help:"how long after the answer the light changes; without it, at once"`
+	HDR   bool     `lua:"hdr" json:"hdr,omitempty" default:"false" help:"true: the source knows that the unit shows HDR now"`
 }
 
 // SetControl asks a unit to set one of its controls.

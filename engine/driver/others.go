@@ -17,7 +17,13 @@ type patches struct {
 	chain *bench.Chain
 }
 
-var _ bench.Patches = (*patches)(nil)
+var (
+	_ bench.Patches = (*patches)(nil)
+	_ bench.Painter = (*patches)(nil)
+)
+
+// Paints implements [bench.Painter]: a source shows what its driver says.
+func (p *patches) Paints(q bench.Patch) error { return bench.Shows(p.card.Shows).Paints(q) }
 
 // About implements [bench.Device].
 func (p *patches) About() bench.Identity { return p.id }
@@ -36,7 +42,7 @@ func (p *patches) Show(ctx context.Context, q bench.Patch) (bench.Shown, error) 
 		return bench.Shown{}, err
 	}
 	ended := p.clock().Now()
-	shown := bench.Shown{Lit: ended, Area: q.Window, Codes: ask.Codes}
+	shown := bench.Shown{Lit: ended, Area: q.Area(), Codes: ask.Codes, Path: bench.PathGenerator, HDR: got.HDR}
 	shown.LitWithin = time.Duration(float64(ended-began) / math.Sqrt(12)) // JCGM 100:2008, 4.3.7
 	if got.Delay != nil {
 		shown.Lit += time.Duration(*got.Delay * float64(time.Second))
@@ -54,9 +60,15 @@ func askOf(q bench.Patch, chain *bench.Chain) *ShowPatch {
 	if chain != nil {
 		bits = chain.Bits
 	}
-	return &ShowPatch{Red: q.RGB[0], Green: q.RGB[1], Blue: q.RGB[2], Window: q.Window, Codes: window[:], BackCodes: back[:],
+	ask := &ShowPatch{Red: q.RGB[0], Green: q.RGB[1], Blue: q.RGB[2], Window: q.Window, Codes: window[:], BackCodes: back[:],
 		BackRed: q.Background[0], BackGreen: q.Background[1], BackBlue: q.Background[2], AtX: q.At[0], AtY: q.At[1],
-		Signal: string(q.Signal), Bits: bits, Mastering: q.Metadata.MasteringPeak, MaxContent: q.Metadata.MaxCLL, MaxAverage: q.Metadata.MaxFALL}
+		Signal: string(q.Signal), Bits: bits, Mastering: q.Metadata.MasteringPeak, MaxContent: q.Metadata.MaxCLL, MaxAverage: q.Metadata.MaxFALL,
+		Space: string(q.Space)}
+	if p := q.Pattern; p.Kind != bench.Window {
+		ask.Pattern, ask.Columns, ask.Rows, ask.Count, ask.Vertical = string(p.Kind), p.Columns, p.Rows, p.Count, p.Vertical
+		ask.FromRed, ask.FromGreen, ask.FromBlue = p.From[0], p.From[1], p.From[2]
+	}
+	return ask
 }
 
 func (s *Showed) check() error {

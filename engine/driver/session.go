@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"candelua/engine/bench"
 )
@@ -40,6 +41,7 @@ type Card struct {
 	Spectrum bool     // a meter's readings may have a spectrum
 	Sync     bool     // a meter can fit its integration to whole refresh periods
 	Lamps    []string // of a rig, by name; nil where it takes any
+	Shows    []string // of patches, what they show besides windows in SDR and PQ: [bench.ShowWords]
 	Floor    float64  // of a meter, cd/m²; 0 where it does not say
 }
 
@@ -48,6 +50,16 @@ func (c Card) Can(v Verb) bool { return slices.Contains(c.Verbs, v) }
 
 // Same says whether two cards can be of one instrument.
 func (c Card) Same(d Card) bool { return c.Name == d.Name && c.Serial == d.Serial }
+
+// CheckShows refuses a word of [Card.Shows] that means nothing.
+func CheckShows(words []string) error {
+	for _, word := range words {
+		if !slices.Contains(bench.ShowWords, word) {
+			return Garbled("the words are "+strings.Join(bench.ShowWords, ", "), "the source says that it shows %q, which is unknown", Short(word))
+		}
+	}
+	return nil
+}
 
 // Connect opens a session, and asks once who is there. It ends when ctx does.
 type Connect func(ctx context.Context) (Session, Card, error)

@@ -1,6 +1,7 @@
 package operator
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -11,14 +12,32 @@ import (
 // describe says in plain words what a patch is: "white 100 %, window 10 % of
 // the screen, centred, on black; SDR".
 func describe(p bench.Patch) string {
-	words := []string{colourWords(p.RGB, p.Bits)}
-	if p.Window >= 100 {
-		words = append(words, "full screen")
-	} else {
-		words = append(words, "window "+decimals(p.Window, 3)+" % of the screen", placeWords(p.At),
-			"on "+colourWords(p.Background, p.Bits))
+	return strings.Join(pictureWords(p), ", ") + "; " + signalWords(p)
+}
+
+func pictureWords(p bench.Patch) []string {
+	own, back := colourWords(p.RGB, p.Bits), colourWords(p.Background, p.Bits)
+	from := "from " + colourWords(p.Pattern.From, p.Bits)
+	along := " at the left to " + own + " at the right"
+	if p.Pattern.Vertical {
+		along = " at the top to " + own + " at the bottom"
 	}
-	return strings.Join(words, ", ") + "; " + signalWords(p)
+	count := strconv.Itoa(p.Pattern.Count)
+	switch p.Pattern.Kind {
+	case bench.Checkerboard:
+		return []string{fmt.Sprintf("a checkerboard of %d columns and %d rows over the full screen", p.Pattern.Columns, p.Pattern.Rows),
+			own + " and " + back + " in turn", "the field with its centre " + fromCorner(p.Middle()) + " is " + own}
+	case bench.Ramp:
+		return []string{"a ramp over the full screen that rises evenly " + from + along}
+	case bench.Steps:
+		return []string{count + " equal bars without gaps over the full screen", from + along, "in equal steps of signal"}
+	case bench.Ladder:
+		return []string{count + " separate fields in rows over the full screen", "on " + back, from + " at the top left to " + own + " at the bottom right", "in equal steps of signal"}
+	}
+	if p.Window >= 100 {
+		return []string{own, "full screen"}
+	}
+	return []string{own, "window " + decimals(p.Window, 3) + " % of the screen", placeWords(p.At), "on " + back}
 }
 
 func placeWords(at [2]float64) string {
@@ -42,8 +61,11 @@ func spotWords(at [2]float64) string {
 
 func signalWords(p bench.Patch) string {
 	words := strings.ToUpper(string(p.Signal))
-	if p.Signal == bench.PQ {
-		words = "HDR (PQ)"
+	switch {
+	case p.Signal == bench.PQ, p.Signal == bench.HLG:
+		words = "HDR (" + words + ")"
+	case p.Space == bench.DisplayP3:
+		words += ", a picture with the profile of Display P3"
 	}
 	if p.Bits > 0 {
 		words += ", " + strconv.Itoa(p.Bits) + " bits"

@@ -26,9 +26,13 @@ type patches struct {
 var (
 	_ bench.Patches      = (*patches)(nil)
 	_ bench.Acknowledger = (*patches)(nil)
+	_ bench.Painter      = (*patches)(nil)
 )
 
 func (p *patches) About() bench.Identity { return p.id }
+
+// Paints implements [bench.Painter]: a person is told in words what to show, whatever it is.
+func (p *patches) Paints(bench.Patch) error { return nil }
 
 // Show says what to show and returns at once, pending. The area is what was
 // asked for: a person does not measure it.
@@ -39,7 +43,7 @@ func (p *patches) Show(ctx context.Context, patch bench.Patch) (bench.Shown, err
 	p.desk.caution(ctx, patch)
 	p.desk.console.Say("Please show " + describe(patch) + ".")
 	p.desk.lit = p.desk.clock.Now()
-	return bench.Shown{Lit: p.desk.lit, LitWithin: handWithin, Area: patch.Window, Pending: true}, nil
+	return bench.Shown{Lit: p.desk.lit, LitWithin: handWithin, Area: patch.Area(), Path: bench.PathByHand, Pending: true}, nil
 }
 
 // Acknowledge returns when the person says that the patch is lit, and that

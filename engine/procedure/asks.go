@@ -11,8 +11,8 @@ import (
 	"candelua/engine/script"
 )
 
-// hdr is the word by which a script asks for an HDR signal.
-const hdr = string(bench.PQ)
+// hdr are the words by which a script asks for an HDR signal.
+var hdr = []string{string(bench.PQ), string(bench.HLG)}
 
 // asksOf finds what the files of a procedure name. A module that is handed on, or the table of all globals, may
 // be asked for anything.
@@ -20,7 +20,7 @@ func asksOf(c *script.Contract, files []File, modules []*script.Module) caution.
 	a := caution.Asks{Own: c.Caution, Flashing: c.Flashing}
 	for _, f := range files {
 		named := sandbox.NamedIn(f.Source)
-		a.HDR = a.HDR || named.Texts[hdr]
+		a.HDR = a.HDR || slices.ContainsFunc(hdr, func(word string) bool { return named.Texts[word] })
 		for _, m := range modules {
 			whole := named.Whole[m.Name] || named.Whole["_G"]
 			for _, fn := range m.Funcs {
@@ -44,9 +44,11 @@ func (l *Loaded) CautionsWith(params script.Params) []caution.Caution {
 	chosen, choice := false, false
 	for i := range l.Contract.Params {
 		p := &l.Contract.Params[i]
-		if slices.Contains(p.OneOf, hdr) {
-			choice = true
-			chosen = chosen || strings.Contains(fmt.Sprint(params[p.Name]), hdr) // one word, or a list
+		for _, word := range hdr {
+			if slices.Contains(p.OneOf, word) {
+				choice = true
+				chosen = chosen || strings.Contains(fmt.Sprint(params[p.Name]), word) // one word, or a list
+			}
 		}
 	}
 	asks.HDR = asks.HDR && (chosen || !choice)

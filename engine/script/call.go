@@ -57,7 +57,9 @@ type ReadingRow struct {
 	Flags    []bench.Flag
 	Typed    string
 	Patch    *bench.Patch
-	Lit      float64 // script time, seconds
+	Lit      float64    // script time, seconds
+	Path     bench.Path // how the patch reached the panel; empty where the source does not say
+	HDR      string     // who says that the unit shows HDR; empty for SDR, or where nobody need say so
 	Settings map[string]any
 	Rig      map[string]float64 // how the rig stands, by what it is and its unit; never written to
 	// Correction is what X, Y and Z were corrected by, nil where they are as read.

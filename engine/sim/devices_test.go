@@ -72,12 +72,14 @@ func TestPatchErrors(t *testing.T) {
 	w := world(t, "default", nil)
 	s := device[bench.Patches](t, w, bench.KindPatches)
 	for want, edit := range map[string]func(*bench.Patch){
-		`patch: signal is "hlg"; it must be "sdr" or "pq"`:                   func(p *bench.Patch) { p.Signal = "hlg" },
-		"patch: a signal is 1.5; it must be 0 to 1":                          func(p *bench.Patch) { p.RGB[1] = 1.5 },
-		"patch: a signal is NaN; it must be 0 to 1":                          func(p *bench.Patch) { p.Background[2] = math.NaN() },
-		"patch: window is 0 %; it must be more than 0 and at most 100 %":     func(p *bench.Patch) { p.Window = 0 },
-		"patch: window is 100.5 %; it must be more than 0 and at most 100 %": func(p *bench.Patch) { p.Window = 100.5 },
-		"patch: bits is 17; it must be 0 to 16":                              func(p *bench.Patch) { p.Bits = 17 },
+		`patch: signal is "log"; it must be "sdr", "pq" or "hlg"`:                                         func(p *bench.Patch) { p.Signal = "log" },
+		`patch: pattern: kind is "spiral"; it must be "checkerboard", "ramp", "steps" or "ladder"`:        func(p *bench.Patch) { p.Pattern.Kind = "spiral" },
+		`patch: space is "display-p3" with signal "pq"; it must be "", or "display-p3" with signal "sdr"`: func(p *bench.Patch) { p.Space, p.Signal = bench.DisplayP3, bench.PQ },
+		"patch: a signal is 1.5; it must be 0 to 1":                                                       func(p *bench.Patch) { p.RGB[1] = 1.5 },
+		"patch: a signal is NaN; it must be 0 to 1":                                                       func(p *bench.Patch) { p.Background[2] = math.NaN() },
+		"patch: window is 0 %; it must be more than 0 and at most 100 %":                                  func(p *bench.Patch) { p.Window = 0 },
+		"patch: window is 100.5 %; it must be more than 0 and at most 100 %":                              func(p *bench.Patch) { p.Window = 100.5 },
+		"patch: bits is 17; it must be 0 to 16":                                                           func(p *bench.Patch) { p.Bits = 17 },
 	} {
 		p := patch(1, 10)
 		edit(&p)

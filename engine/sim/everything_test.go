@@ -48,7 +48,13 @@ func drawPatch(r *rapid.T) bench.Patch {
 	p := patch(rapid.Float64Range(0, 1).Draw(r, "level"), rapid.Float64Range(1, 100).Draw(r, "window"))
 	p.At = [2]float64{rapid.Float64Range(0, 1).Draw(r, "x"), rapid.Float64Range(0, 1).Draw(r, "y")}
 	if rapid.Bool().Draw(r, "hdr") {
-		p.Signal = bench.PQ
+		p.Signal = rapid.SampledFrom([]bench.Signal{bench.PQ, bench.HLG}).Draw(r, "signal")
+	} else if rapid.Bool().Draw(r, "p3") {
+		p.Space = bench.DisplayP3
+	}
+	kinds := []bench.PatternKind{bench.Window, bench.Window, bench.Checkerboard, bench.Ramp, bench.Steps, bench.Ladder}
+	if p.Pattern.Kind = rapid.SampledFrom(kinds).Draw(r, "pattern"); p.Pattern.Kind != bench.Window {
+		p.Pattern.Columns, p.Pattern.Rows, p.Pattern.Count = 3, 2, 5
 	}
 	return p
 }

@@ -12,9 +12,33 @@ import (
 type frame struct {
 	window [subpixels]float64 // drive of the window, cd/m² above black
 	back   [subpixels]float64 // and of what is around it
-	rect   rect               // the window
+	rect   rect               // the window, or what of a pattern has its own colour where a meter looks
+	middle [2]float64         // where a meter looks that is not placed
+	fields []field            // of a pattern: what covers the screen; nil for a window
 	area   float64            // the window's share of the screen, %, in whole pixels
 	load   load
+}
+
+// field is a part of a pattern, and its drive. The first covers the whole screen, and others lie on it.
+type field struct {
+	rect  rect
+	drive [subpixels]float64
+}
+
+// driveAt is the drive that a place of the screen has, and the part of the screen around it that has the same.
+func (f *frame) driveAt(at [2]float64) (rect, [subpixels]float64) {
+	if f.fields == nil {
+		if f.rect.contains(at) {
+			return f.rect, f.window
+		}
+		return f.rect, f.back
+	}
+	for i := len(f.fields) - 1; i > 0; i-- {
+		if f.fields[i].rect.contains(at) {
+			return f.fields[i].rect, f.fields[i].drive
+		}
+	}
+	return f.fields[0].rect, f.fields[0].drive
 }
 
 // load is what the whole frame asks of the panel.
@@ -48,8 +72,14 @@ func (r rect) shared(o rect) float64 {
 
 // checkPatch refuses a patch that cannot be shown.
 func checkPatch(p bench.Patch) error {
-	if p.Signal != bench.SDR && p.Signal != bench.PQ {
-		return fmt.Errorf("patch: signal is %q; it must be %q or %q", p.Signal, bench.SDR, bench.PQ)
+	if p.Signal != bench.SDR && p.Signal != bench.PQ && p.Signal != bench.HLG {
+		return fmt.Errorf("patch: signal is %q; it must be %q, %q or %q", p.Signal, bench.SDR, bench.PQ, bench.HLG)
+	}
+	if err := p.Pattern.Check(); err != nil {
+		return fmt.Errorf("patch: %w", err)
+	}
+	if p.Space != bench.Plain && (p.Space != bench.DisplayP3 || p.Signal != bench.SDR) {
+		return fmt.Errorf("patch: space is %q with signal %q; it must be %q, or %q with signal %q", p.Space, p.Signal, bench.Plain, bench.DisplayP3, bench.SDR)
 	}
 	for _, rgb := range [][3]float64{p.RGB, p.Background} {
 		for _, v := range rgb {
@@ -78,11 +108,16 @@ func checkPatch(p bench.Patch) error {
 // area.
 func (w *World) frameOf(p bench.Patch, controls []control, factor float64) frame {
 	f := frame{rect: w.windowOf(p), area: w.area(p)}
-	if p.Signal == bench.PQ {
+	f.middle = f.rect.middle()
+	if p.Signal != bench.SDR {
 		factor = min(factor, 1)
 	}
 	factor *= lightFactor(controls)
 	gains := gainsOf(controls)
+	if p.Pattern.Kind != bench.Window {
+		w.patternOf(&f, &p, factor, gains)
+		return f
+	}
 	window, back := w.tone.drive(p.RGB, &p), w.tone.drive(p.Background, &p)
 	share := f.area / 100
 	for i := range window {
@@ -115,6 +150,10 @@ func (w *World) windowOf(p bench.Patch) rect {
 // area returns the share of the screen, in %, that a patch's window covers.
 func (w *World) area(p bench.Patch) float64 {
 	s := w.params.Screen
+	if p.Pattern.Kind != bench.Window {
+		pic, _ := w.painted(&p)
+		return pic.Area
+	}
 	side := math.Sqrt(p.Window / 100)
 	width := max(1, math.Round(side*float64(s.Width)))
 	height := max(1, math.Round(side*float64(s.Height)))

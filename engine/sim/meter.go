@@ -124,7 +124,7 @@ func (m *meter) lookingAt(q bench.ReadRequest) [2]float64 {
 	case m.w.mount.place != nil:
 		return *m.w.mount.place
 	}
-	return m.w.frame.rect.middle()
+	return m.w.frame.middle
 }
 
 // single computes the reading that begins now; it does not let its time pass.

@@ -75,14 +75,7 @@ func (m *ModeParams) matrix(p Params, o *observer, path string) (*colour.Matrix,
 			return nil, wrong("primaries", "include one that gives no light: %v", err)
 		}
 	}
-	switch m.Gamut {
-	case "bt709":
-		corners = colour.BT709.Primaries()
-	case "p3":
-		corners = colour.P3D65.Primaries()
-	case "bt2020":
-		corners = colour.BT2020.Primaries()
-	}
+	corners = m.corners(corners)
 	target, err := colour.NewSpace(m.Name, corners[0], corners[1], corners[2], colour.XY{X: white[0], Y: white[1]})
 	if err != nil {
 		return nil, wrong(path, "does not fit the gamut: %v", err)
@@ -104,4 +97,44 @@ func (m *ModeParams) matrix(p Params, o *observer, path string) (*colour.Matrix,
 		}
 	}
 	return &product, nil
+}
+
+// corners are those of the mode's gamut, the panel's own where it is native.
+func (m *ModeParams) corners(panel [3]colour.XY) [3]colour.XY {
+	switch m.Gamut {
+	case "bt709":
+		return colour.BT709.Primaries()
+	case "p3":
+		return colour.P3D65.Primaries()
+	case "bt2020":
+		return colour.BT2020.Primaries()
+	}
+	return panel
+}
+
+// plainOfP3 returns what turns linear signals of Display P3 into those of the gamut that plain codes mean, white into white; nil where
+// that gamut does not hold the white. The unit takes its own white for D65.
+func (p *Params) plainOfP3(d *panel) *colour.Matrix {
+	var corners [3]colour.XY
+	for i := range corners {
+		c, err := d.xyz[i].XY()
+		if err != nil {
+			return nil
+		}
+		corners[i] = c
+	}
+	if i, err := p.mode(); err == nil && i >= 0 {
+		corners = p.Modes[i].corners(corners)
+	}
+	plain, err := colour.NewSpace("plain codes", corners[0], corners[1], corners[2], colour.D65)
+	if err != nil {
+		return nil
+	}
+	to, from := plain.Matrix(), colour.P3D65.Matrix()
+	inverse, err := to.Inverse()
+	if err != nil {
+		return nil
+	}
+	product := inverse.Mul(&from)
+	return &product
 }

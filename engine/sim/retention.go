@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -36,6 +37,11 @@ type exposure struct {
 	rect   rect
 	window [subpixels]float64
 	back   [subpixels]float64
+	fields []field // of a pattern, drives as shares too; nil for a window
+}
+
+func (e *exposure) same(o *exposure) bool {
+	return e.since == o.since && e.rect == o.rect && e.window == o.window && e.back == o.back && slices.Equal(e.fields, o.fields)
 }
 
 // maxRetentionTerms bounds what a reading has to multiply out.
@@ -61,10 +67,16 @@ func (r *retention) expose(t time.Duration, f *frame, left float64) {
 	for i := range e.window {
 		e.window[i], e.back[i] = f.window[i]*left/r.full, f.back[i]*left/r.full
 	}
+	for _, one := range f.fields {
+		for i := range one.drive {
+			one.drive[i] *= left / r.full
+		}
+		e.fields = append(e.fields, one)
+	}
 	if n := len(r.shown); n > 0 {
 		last := r.shown[n-1]
 		last.since = t
-		if last == e {
+		if last.same(&e) {
 			return
 		}
 	}
@@ -73,7 +85,12 @@ func (r *retention) expose(t time.Duration, f *frame, left float64) {
 
 // drive returns the drive at a place.
 func (e *exposure) drive(at [2]float64) *[subpixels]float64 {
-	if e.rect.contains(at) {
+	for i := len(e.fields) - 1; i > 0; i-- {
+		if e.fields[i].rect.contains(at) {
+			return &e.fields[i].drive
+		}
+	}
+	if e.fields == nil && e.rect.contains(at) {
 		return &e.window
 	}
 	return &e.back

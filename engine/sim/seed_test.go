@@ -215,7 +215,7 @@ func TestReliveSafeEnd(t *testing.T) {
 	reliveStep(t, resumed, k, false)
 	live.do(t, step{patch: &black})
 	reliveStep(t, resumed, bench.Kept{Request: black, Began: k.Ended, Ended: k.Ended}, false)
-	if live.w.Now() != resumed.w.Now() || live.w.frame != resumed.w.frame {
+	if live.w.Now() != resumed.w.Now() || !reflect.DeepEqual(live.w.frame, resumed.w.frame) {
 		t.Errorf("stopped at %v, lived through to %v", live.w.Now(), resumed.w.Now())
 	}
 }

@@ -23,7 +23,33 @@ var (
 	_ bench.Sequencer = source{}
 	_ bench.Reliver   = source{}
 	_ bench.Verifier  = source{}
+	_ bench.Painter   = source{}
 )
+
+// Paints implements [bench.Painter]: it shows all that its screen has the pixels for.
+func (s source) Paints(p bench.Patch) error {
+	if err := s.w.fits(p); err != nil {
+		return bench.Errorf(bench.CodeUnsupported, "", "%w", err)
+	}
+	return nil
+}
+
+// fits refuses what no source could show, or this screen.
+func (w *World) fits(p bench.Patch) error {
+	if err := checkPatch(p); err != nil {
+		return err
+	}
+	if err := w.tone.shows(&p); err != nil {
+		return err
+	}
+	if p.Pattern.Kind == bench.Window {
+		return nil
+	}
+	if _, err := w.painted(&p); err != nil {
+		return fmt.Errorf("patch: %w", err)
+	}
+	return nil
+}
 
 // About implements [bench.Device].
 func (s source) About() bench.Identity {
@@ -34,7 +60,7 @@ func (s source) About() bench.Identity {
 // patch that no source could show, and with ctx's cause if ctx has ended before. A
 // patch that has been asked for is always shown.
 func (s source) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {
-	if err := checkPatch(p); err != nil {
+	if err := s.w.fits(p); err != nil {
 		return bench.Shown{}, err
 	}
 	if ctx.Err() != nil {
@@ -64,7 +90,7 @@ func (s source) latency() (lit, stated time.Duration) {
 // show puts a patch on the screen at a time, which it also wakes.
 func (w *World) show(p bench.Patch, lit, stated time.Duration) {
 	w.advance(lit)
-	w.shown = bench.Shown{Lit: stated, LitWithin: seconds(w.params.Source.LatencyWithin), Area: w.area(p)}
+	w.shown = bench.Shown{Lit: stated, LitWithin: seconds(w.params.Source.LatencyWithin), Area: w.area(p), Path: bench.PathSimulated, HDR: p.Signal != bench.SDR}
 	w.patch, w.asleep = p, false
 	w.content++
 	w.patches++
@@ -83,7 +109,7 @@ func (s source) Sequence(ctx context.Context, list []bench.TimedPatch) ([]bench.
 		return nil, fmt.Errorf("sequence: there are no patches; give at least one")
 	}
 	for i, p := range list {
-		if err := checkPatch(p.Patch); err != nil {
+		if err := s.w.fits(p.Patch); err != nil {
 			return nil, fmt.Errorf("sequence: patch %d: %w", i+1, err)
 		}
 		if !(p.Hold >= 0 && p.Hold <= longestHold) {

@@ -17,6 +17,10 @@ type tone struct {
 	sdr func(signal float64) float64
 	// mode turns the drive that signals mean into the panel's; nil: they mean it.
 	mode *colour.Matrix
+	// hlg is the curve of an HLG signal; nil: black is too bright for one.
+	hlg *colour.HLG
+	// p3 turns linear signals of Display P3 into those that plain codes mean; nil: the unit shows no such pictures.
+	p3 *colour.Matrix
 }
 
 func newTone(light LightParams, p ToneParams, mode *colour.Matrix) (*tone, error) {
@@ -28,6 +32,9 @@ func newTone(light LightParams, p ToneParams, mode *colour.Matrix) (*tone, error
 	t.sdr = func(v float64) float64 {
 		v = merge(v, p.Merged)
 		return curve(v) * cutOff(v, p)
+	}
+	if hlg, err := colour.NewHLG(light.HDRPeak, light.Black); err == nil {
+		t.hlg = &hlg
 	}
 	return t, nil
 }
@@ -84,23 +91,36 @@ func cutOff(v float64, p ToneParams) float64 {
 //
 //	SDR   d = (white − black) · curve(V)
 //	PQ    d = max(0, min(L, hdr_peak) − black),   L by ST 2084
+//	HLG   d = max(0, F − black),   F by BT.2100 for a nominal peak of hdr_peak and this black
 //
 // so that a grey, with the black level, has the luminance that the curve says.
+// A picture in Display P3 is first turned into plain codes, as a unit with colour management does.
 // Where the unit's mode means other primaries than the panel's, d goes through
 // its matrix; what the panel cannot show is cut off.
 func (t *tone) drive(rgb [3]float64, p *bench.Patch) (d [3]float64) {
 	bits := p.Bits
 	if bits == 0 {
 		bits = t.p.Bits
-		if p.Signal == bench.PQ {
+		if p.Signal != bench.SDR {
 			bits = t.p.HDRBits
 		}
 	}
 	for i, v := range rgb {
-		v = quantise(v, bits)
-		if p.Signal == bench.PQ {
+		rgb[i] = quantise(v, bits)
+	}
+	switch {
+	case p.Signal == bench.HLG:
+		rgb = t.hlg.DecodeRGB(rgb)
+	case p.Space == bench.DisplayP3:
+		rgb = t.managed(rgb)
+	}
+	for i, v := range rgb {
+		switch p.Signal {
+		case bench.PQ:
 			d[i] = math.Max(0, t.hdr(v, p.Metadata)-t.light.Black)
-		} else {
+		case bench.HLG:
+			d[i] = math.Max(0, v-t.light.Black)
+		default:
 			d[i] = t.most(p.Signal) * t.sdr(v)
 		}
 	}
@@ -113,9 +133,33 @@ func (t *tone) drive(rgb [3]float64, p *bench.Patch) (d [3]float64) {
 	return d
 }
 
+// managed returns the plain codes that a unit with colour management shows for a picture in Display P3: the curve of both is
+// that of sRGB, white stays white, and what the unit does not have is cut off. Model of our own.
+func (t *tone) managed(rgb [3]float64) [3]float64 {
+	for i, v := range rgb {
+		rgb[i] = colour.DecodeSRGB(v)
+	}
+	rgb = t.p3.MulVec(rgb)
+	for i, v := range rgb {
+		rgb[i] = math.Min(colour.EncodeSRGB(math.Max(v, 0)), 1)
+	}
+	return rgb
+}
+
+// shows refuses a signal for which the unit has no curve.
+func (t *tone) shows(p *bench.Patch) error {
+	switch {
+	case p.Signal == bench.HLG && t.hlg == nil:
+		return fmt.Errorf("patch: the unit's black is too bright for an HLG signal")
+	case p.Space == bench.DisplayP3 && t.p3 == nil:
+		return fmt.Errorf("patch: the unit's gamut does not hold the white of Display P3")
+	}
+	return nil
+}
+
 // most returns the greatest drive of a signal.
 func (t *tone) most(s bench.Signal) float64 {
-	if s == bench.PQ {
+	if s != bench.SDR {
 		return t.light.HDRPeak - t.light.Black
 	}
 	return t.light.White - t.light.Black

@@ -43,7 +43,7 @@ func (w *World) truthSeen(p bench.Patch, look look, settings ...bench.Setting) (
 // truthAmounts returns the steady light of the window, or of the background
 // where the look is at that.
 func (w *World) truthAmounts(p bench.Patch, look look, settings []bench.Setting) (a amounts, err error) {
-	if err := checkPatch(p); err != nil {
+	if err := w.fits(p); err != nil {
 		return a, err
 	}
 	lux, sensor, err := w.truthLux(look.lamps)
@@ -56,11 +56,10 @@ func (w *World) truthAmounts(p bench.Patch, look look, settings []bench.Setting)
 	}
 	follows := followsRoom(controls, w.params.Adaptive.Control)
 	f := w.frameOf(p, controls, w.adaptive.settled(follows, sensor))
-	at, drive := f.rect.middle(), f.window
+	at, drive := f.middle, f.window
 	if look.at != nil {
-		if at = *look.at; !f.rect.contains(at) {
-			drive = f.back
-		}
+		at = *look.at
+		_, drive = f.driveAt(at)
 	}
 	for i := range drive {
 		a[i] = drive[i] * w.params.Edge.factor(at, i) * w.params.Angle.factor(look.horizontal, look.vertical, i)

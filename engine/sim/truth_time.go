@@ -70,7 +70,7 @@ func (w *World) retained(s stress, probe bench.Patch, after float64) (a amounts,
 	stress, shown := w.frameOf(s.patch, controls, 1), w.frameOf(probe, controls, 1)
 	r.expose(0, &stress, w.limiter.target(stress.load.drive))
 	r.expose(seconds(s.seconds), &shown, w.limiter.target(shown.load.drive))
-	at, t := stress.rect.middle(), seconds(s.seconds)+seconds(after)
+	at, t := stress.middle, seconds(s.seconds)+seconds(after)
 	for i := range subpixels {
 		a[i] = a[i]*r.appendFactor(nil, t, i, at).mean(0) + r.glow(t, 0, i, at)
 	}
@@ -180,7 +180,7 @@ const driftSteps = 50
 // drift returns how far, in percent of its end, the luminance of what is shown
 // reaches apart from t to t + over.
 func (w *World) drift(t, over float64) float64 {
-	v := w.viewOf(w.frame.rect.middle(), 0, 0, 0)
+	v := w.viewOf(w.frame.middle, 0, 0, 0)
 	low, high, last := math.Inf(1), 0.0, 0.0
 	for i := range driftSteps + 1 {
 		last = w.luminanceAt(seconds(t+over*float64(i)/driftSteps), &v)

@@ -101,7 +101,7 @@ func warmUpDrift(w *World, args any) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	v := cold.viewOf(cold.frame.rect.middle(), 0, 0, 0)
+	v := cold.viewOf(cold.frame.middle, 0, 0, 0)
 	cold.limiter.seconds = 0
 	end := cold.luminanceAt(seconds(a.Seconds), &v)
 	if !(end > 0) {

@@ -8,6 +8,7 @@ type view struct {
 	field      float64            // what is seen around it, % of the screen
 	window     float64            // share of the field that the window fills
 	back       float64            // and the background
+	mean       [subpixels]float64 // of a pattern: the drive over the field; window is what of it is as at the place
 	factors    [subpixels]float64 // of angle and place
 	horizontal float64            // degrees
 	vertical   float64
@@ -48,12 +49,15 @@ func (p *AngleParams) factor(horizontal, vertical float64, primary int) float64 
 // screen is dark.
 func (w *World) viewOf(at [2]float64, field, horizontal, vertical float64) view {
 	v := view{at: at, field: field, horizontal: horizontal, vertical: vertical}
-	if field == 0 {
+	switch {
+	case w.frame.fields != nil:
+		w.viewPattern(&v)
+	case field == 0:
 		if v.window = 0; w.frame.rect.contains(at) {
 			v.window = 1
 		}
 		v.back = 1 - v.window
-	} else {
+	default:
 		half := math.Sqrt(field/100) / 2
 		seen := rect{at[0] - half, at[1] - half, at[0] + half, at[1] + half}
 		all := seen.shared(seen)
@@ -68,4 +72,39 @@ func (w *World) viewOf(at [2]float64, field, horizontal, vertical float64) view 
 		v.factors[i] = w.params.Edge.factor(at, i) * w.params.Angle.factor(horizontal, vertical, i)
 	}
 	return v
+}
+
+// viewPattern is how a meter with a field sees a pattern: the mean of what its field covers.
+func (w *World) viewPattern(v *view) {
+	own, drive := w.frame.driveAt(v.at)
+	if v.field == 0 {
+		v.window, v.mean = 1, drive
+		return
+	}
+	half := math.Sqrt(v.field/100) / 2
+	seen := rect{v.at[0] - half, v.at[1] - half, v.at[0] + half, v.at[1] + half}
+	all := seen.shared(seen)
+	left := seen.shared(rect{0, 0, 1, 1}) / all
+	v.window, v.back = 0, left
+	for i, f := range w.frame.fields {
+		share := seen.shared(f.rect) / all
+		if i == 0 || share == 0 {
+			continue
+		}
+		left -= share
+		for k, d := range f.drive {
+			v.mean[k] += share * d
+		}
+		if f.rect == own {
+			v.window = share
+		}
+	}
+	left = max(0, left)
+	for k, d := range w.frame.fields[0].drive {
+		v.mean[k] += left * d
+	}
+	if own == w.frame.fields[0].rect {
+		v.window = left
+	}
+	v.back -= v.window
 }

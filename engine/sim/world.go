@@ -102,6 +102,7 @@ func New(p Params, seed uint64, speed float64) (*World, error) {
 	if w.tone, err = newTone(p.Light, p.Tone, mode); err != nil {
 		return nil, err
 	}
+	w.tone.p3 = p.plainOfP3(w.panel)
 	if w.controls, err = newControls(p.Controls); err != nil {
 		return nil, err
 	}
@@ -164,6 +165,9 @@ func (w *World) advance(t time.Duration) {
 func (w *World) drive(t time.Duration, over float64, v *view) (d [subpixels]float64) {
 	for i := range d {
 		asked := v.window*w.frame.window[i] + v.back*w.frame.back[i]
+		if w.frame.fields != nil {
+			asked = v.mean[i]
+		}
 		if asked != 0 {
 			product := append(w.product[:0], expTerm{coef: 1})
 			spare := w.spare

@@ -334,6 +334,7 @@ bits = 10
 [patches.options]
 run = ["./tell", "{code_1}", "{code_2}", "{code_3}", "{window:1}", "{back_code_1}"]
 reply = "done"
+shows = ["checkerboard", "hlg"]
 [unit]
 driver = "command"
 [unit.options]
@@ -349,6 +350,13 @@ lux = { run = "./lux", reply = "E = {lux klx} klx" }
 	shown, err := opened.Patches.Show(t.Context(), bench.Patch{RGB: [3]float64{1, 0.5, 0}, Window: 10, Signal: bench.SDR})
 	if err != nil || !slices.Equal(shown.Codes, []int{940, 502, 64}) || shown.Area != 10 {
 		t.Errorf("shown %+v, %v", shown, err)
+	}
+	hlg := bench.Patch{RGB: [3]float64{1, 1, 1}, Window: 10, Signal: bench.HLG}
+	if err := bench.CanShow(opened.Patches, hlg); err != nil {
+		t.Error(err)
+	}
+	if hlg.Pattern.Kind = bench.Ramp; bench.CanShow(opened.Patches, hlg) == nil {
+		t.Error("a program that does not say that it shows ramps is asked for one")
 	}
 	if _, err := opened.Unit.Set(t.Context(), []bench.Setting{{Name: "Automatic brightness; rm", Value: "off"}}); err != nil {
 		t.Error(err)

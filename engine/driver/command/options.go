@@ -23,6 +23,7 @@ type settings struct {
 	name     string
 	about    *exchange // asks who is there; nil where nobody asks
 	failures []*pattern
+	shows    []string // what a source of patches shows besides windows in SDR and PQ
 	verbs    map[driver.Verb]*exchange
 }
 
@@ -183,6 +184,14 @@ func settingsOf(k bench.Kind, s bench.Section) (*settings, error) {
 	}
 	for _, text := range t.texts("failure", false) {
 		set.failures = append(set.failures, t.pattern("failure", text, nil, []string{"message"}, false))
+	}
+	if k == bench.KindPatches {
+		set.shows = t.texts("shows", false)
+		for _, word := range set.shows {
+			if !slices.Contains(bench.ShowWords, word) {
+				t.wrong("shows", "a list of what the program shows besides windows in SDR and PQ: "+strings.Join(bench.ShowWords, ", "))
+			}
+		}
 	}
 	run = program(s, run)
 	if keep {

@@ -18,7 +18,7 @@ func TestOptionsOfAllTypes(t *testing.T) {
 	placed := regexp.MustCompile(`^b\.toml:(\d+): (\w+\.options[\w.]*|meter\.link)`)
 	for kind, must := range map[bench.Kind]string{bench.KindMeter: `reply = "{Y}"`, bench.KindRig: `lamp = { send = "{lamp}" }`, bench.KindUnit: "", bench.KindPatches: ""} {
 		for _, key := range []string{"run", "keep", "ready", "send", "ends", "terminal", "reply", "failure", "about", "spectrum", "file", "decimal", "name", "folder",
-			"read", "dark", "lamp", "turn", "lux", "place", "set", "power", "show", "nonsense", "about.run", "lamp.run", "read.reply", "lux.reply", `"a.b"`, "flags", "flags.saturated", "flags.nonsense"} {
+			"read", "dark", "lamp", "turn", "lux", "place", "set", "power", "show", "shows", "nonsense", "about.run", "lamp.run", "read.reply", "lux.reply", `"a.b"`, "flags", "flags.saturated", "flags.nonsense"} {
 			for _, value := range values {
 				if strings.HasPrefix(must, key+" ") || strings.Contains(must, "lamp") && key == "lamp.run" {
 					continue
@@ -50,6 +50,8 @@ func TestLineOfKey(t *testing.T) {
 		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nflags = { saturated = \"{Y}\" }": "b.toml:6: meter.options.flags.saturated has the field {Y}",
 		"[meter]\ndriver = \"command\"\nlink = \"tcp:a:1\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\n":            "b.toml:3: meter.link is given",
 		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nabout = { reply = \"{name}\" }":  "b.toml:6: meter.options.about.run must name",
+		"[patches]\ndriver = \"command\"\n[patches.options]\nrun = \"true\"\nshows = [\"ramp\", \"spiral\"]\n":             "b.toml:5: patches.options.shows is a list with something else; it must be a list of what the program shows besides windows in SDR and PQ: checkerboard, ",
+		"[meter]\ndriver = \"command\"\n[meter.options]\nrun = \"true\"\nreply = \"{Y}\"\nshows = [\"ramp\"]\n":            "b.toml:6: meter.options.shows is unknown",
 	} {
 		f, err := bench.ParseFile("b.toml", []byte(text))
 		if err != nil {

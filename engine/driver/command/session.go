@@ -40,7 +40,7 @@ type connector struct {
 
 func (c *connector) connect(ctx context.Context) (driver.Session, driver.Card, error) {
 	s := &session{set: c.set, keeper: c.keeper}
-	card := driver.Card{Name: c.set.name}
+	card := driver.Card{Name: c.set.name, Shows: c.set.shows}
 	for v, x := range c.set.verbs {
 		card.Verbs = append(card.Verbs, v)
 		card.Spectrum = card.Spectrum || x.spectrum != nil

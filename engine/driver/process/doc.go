@@ -41,6 +41,8 @@
 //	spectrum   true: readings can have a spectrum
 //	sync       true: it can fit its integration to whole refresh periods
 //	lamps      names of a rig's lamps
+//	shows      what a source of patches shows besides windows in SDR and PQ: a list of
+//	           checkerboard, ramp, steps, ladder, hlg, display-p3
 //	floor      the lowest luminance that a meter tells from darkness, in cd/m²
 //
 // # Errors

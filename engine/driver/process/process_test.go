@@ -236,6 +236,7 @@ func TestOpenErrors(t *testing.T) {
 		{answer(`{"jsonrpc":"2.0","id":1,"result":{"protocol":1}}`), "the driver's program gives no name"},
 		{answer(`{"jsonrpc":"2.0","id":1,"result":{"protocol":1,"name":"a","verbs":["sing"]}}`), `the driver's program gives the verb "sing", which is unknown`},
 		{answer(`{"jsonrpc":"2.0","id":1,"result":{"protocol":1,"name":"a","verbs":["show"]}}`), `"a" cannot be the meter, because it can do none of: read`},
+		{answer(`{"jsonrpc":"2.0","id":1,"result":{"protocol":1,"name":"a","verbs":["read"],"shows":["spiral"]}}`), `the source says that it shows "spiral", which is unknown`},
 		{answer(`{"jsonrpc":"2.0","id":1,"result":7}`), "the driver's program answered 7"},
 		{answer(`{"jsonrpc":"2.0","id":1,"error":{"code":-32000,"message":"in use"}}`), "the instrument reports: in use"},
 		{answer(`{"jsonrpc":"2.0","id":null,"error":{"code":-32700,"message":"what?"}}`), "the driver's program could not read a request: what?"},

@@ -75,6 +75,7 @@ type welcome struct {
 	Spectrum bool          `json:"spectrum"`
 	Sync     bool          `json:"sync"`
 	Lamps    []string      `json:"lamps"`
+	Shows    []string      `json:"shows"`
 	Floor    float64       `json:"floor"`
 }
 
@@ -129,7 +130,8 @@ func (s *session) open(ctx context.Context) (card driver.Card, err error) {
 			return card, driver.Garbled("", "the driver's program gives the verb %q, which is unknown", driver.Short(string(v)))
 		}
 	}
-	return driver.Card{Name: w.Name, Serial: w.Serial, Firmware: w.Firmware, Verbs: w.Verbs, Spectrum: w.Spectrum, Sync: w.Sync, Lamps: w.Lamps, Floor: w.Floor}, nil
+	return driver.Card{Name: w.Name, Serial: w.Serial, Firmware: w.Firmware, Verbs: w.Verbs, Spectrum: w.Spectrum, Sync: w.Sync, Lamps: w.Lamps, Shows: w.Shows, Floor: w.Floor},
+		driver.CheckShows(w.Shows)
 }
 
 // Do implements [driver.Session].

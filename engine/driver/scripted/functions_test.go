@@ -438,3 +438,35 @@ func TestLastWord(t *testing.T) {
 		}
 	})
 }
+
+// TestShows: a driver of patches says in about what it shows besides windows in SDR and PQ, and is given it as it is asked.
+func TestShows(t *testing.T) {
+	const src = `return driver { kind = "patches", title = "Plover",
+		about = function() return { name = "Plover", shows = { "steps", "display-p3" } } end,
+		show = function(link, ask) link:write(ask.pattern .. " " .. ask.count .. " " .. tostring(ask.vertical) .. " " .. ask.from_green .. " " .. ask.space .. "\n") return { hdr = true } end }`
+	var asks []string
+	e := &emulator{protocol: talker(func(q string) string { asks = append(asks, q); return "" })}
+	e.start()
+	defer e.stop()
+	d, _ := driverOf(from(src), inMemory(e), nil)()
+	device, err := d.Open(context.Background(), bench.KindPatches, section("plover", "tcp:bench:1", time.Second, 0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	steps := bench.Patch{Window: 100, Signal: bench.SDR, Space: bench.DisplayP3, Pattern: bench.Pattern{Kind: bench.Steps, Count: 5, From: [3]float64{0, 0.25, 0}}}
+	ramp := steps
+	ramp.Pattern.Kind = bench.Ramp
+	if bench.CanShow(device, steps) != nil || bench.CanShow(device, ramp) == nil {
+		t.Errorf("of steps it says %v, of a ramp %v", bench.CanShow(device, steps), bench.CanShow(device, ramp))
+	}
+	shown, err := device.(bench.Patches).Show(context.Background(), steps)
+	if err != nil || !shown.HDR {
+		t.Errorf("shown %+v, %v", shown, err)
+	}
+	if err := d.Close(); err != nil {
+		t.Error(err)
+	}
+	if want := []string{"steps 5 false 0.25 display-p3"}; !slices.Equal(asks, want) {
+		t.Errorf("it was asked %q, want %q", asks, want)
+	}
+}

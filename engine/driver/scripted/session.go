@@ -197,6 +197,7 @@ type card struct {
 	Sync     bool     `lua:"sync" default:"false" help:"true: it fits its integration to whole refresh periods when this is asked for"`
 	Floor    float64  `lua:"floor" default:"0" min:"0" max:"1000" unit:"cd/m2" help:"luminance below which its readings mean nothing"`
 	Lamps    []string `lua:"lamps" optional:"true" help:"of a rig: the names of its lamps"`
+	Shows    []string `lua:"shows" optional:"true" one_of:"checkerboard|ramp|steps|ladder|hlg|display-p3" help:"of patches: what it shows besides windows in SDR and PQ; it is asked for nothing else"`
 }
 
 // begin opens the instrument: what the driver does first, then a question to be in step, then who is there.
@@ -222,7 +223,7 @@ func (s *session) begin(ctx context.Context, settings script.Params) (driver.Car
 		}
 		return err
 	})
-	out := driver.Card{Name: c.Name, Verbs: s.d.verbs(), Spectrum: c.Spectrum, Sync: c.Sync, Floor: c.Floor, Lamps: c.Lamps}
+	out := driver.Card{Name: c.Name, Verbs: s.d.verbs(), Spectrum: c.Spectrum, Sync: c.Sync, Floor: c.Floor, Lamps: c.Lamps, Shows: c.Shows}
 	if c.Serial != nil {
 		out.Serial = *c.Serial
 	}
