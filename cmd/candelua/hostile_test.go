@@ -301,7 +301,7 @@ func (a *attack) alter(run, name string, share float64) {
 // every command is run on them. None of it reaches a terminal, a drawing or a table
 // as it is, and no line of it looks like candelua's own.
 func TestNothingHostileIsShown(t *testing.T) {
-	for n := range campaign.Of(t, 2, 20) {
+	for _, n := range campaign.Numbers(t, 20, 1) {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
 			t.Parallel()
 			a := &attack{t: t, r: rand.New(rand.NewPCG(uint64(n), 1)), dir: t.TempDir()}

@@ -94,7 +94,7 @@ func TestKilledProcesses(t *testing.T) {
 	}
 	moments := 0
 	t.Run("moments", func(t *testing.T) {
-		for _, n := range campaign.Some(t, numbers, 15) {
+		for _, n := range campaign.Some(t, numbers, 7) {
 			chance := rand.New(rand.NewPCG(7, uint64(n)))
 			kills := make([]moment, 1+n%3)
 			for i := range kills {

@@ -35,12 +35,12 @@ func asksOf(c *script.Contract, files []File, modules []*script.Module) caution.
 }
 
 // Cautions are those of all that the procedure can ask, whatever its parameters.
-func (l *Loaded) Cautions() []caution.Caution { return caution.Of(l.asks) }
+func (l *Loaded) Cautions() []caution.Caution { return caution.Of(l.asks()) }
 
 // CautionsWith are those with these parameters: where one of them chooses the signal, and none chooses HDR, the procedure is
 // taken to stay with SDR. The engine finds out if it does not.
 func (l *Loaded) CautionsWith(params script.Params) []caution.Caution {
-	asks := l.asks
+	asks := l.asks()
 	chosen, choice := false, false
 	for i := range l.Contract.Params {
 		p := &l.Contract.Params[i]

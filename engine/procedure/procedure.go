@@ -164,8 +164,8 @@ type Loaded struct {
 	Procedure *Procedure
 	Program   *script.Program
 	Contract  *script.Contract
-	Files     []File // the main script first
-	asks      caution.Asks
+	Files     []File              // the main script first
+	asks      func() caution.Asks // read from the sources when it is first wanted: replays never want it
 }
 
 // File is one file of a procedure.
@@ -187,7 +187,9 @@ func Load(ctx context.Context, p *Procedure, modules []*script.Module) (*Loaded,
 	}
 	defer rt.Close()
 	l.seal()
-	return &Loaded{p, program, rt.Contract(), l.files, asksOf(rt.Contract(), l.files, modules)}, nil
+	contract, files := rt.Contract(), l.files
+	asks := sync.OnceValue(func() caution.Asks { return asksOf(contract, files, modules) })
+	return &Loaded{p, program, contract, files, asks}, nil
 }
 
 // loading keeps every file that a procedure loads, for its run's folder.
