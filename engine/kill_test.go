@@ -123,8 +123,8 @@ func cuts(data []byte) (all []cut) {
 	return all
 }
 
-// mostCuts is about how many cuts of one run are resumed on one day.
-const mostCuts = 200
+// mostCuts is how many cuts of one run the full form resumes on one day.
+const mostCuts = 80
 
 // TestKillAtEveryRecord cuts the journal after each record and inside of it, as a
 // crash would, and resumes.
@@ -137,10 +137,7 @@ func TestKillAtEveryRecord(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			w := wholeRun(t, s)
-			some := campaign.Some(t, cuts(w.journal), 9)
-			if n := 1 + len(some)/mostCuts; n > 1 { // even the full form takes a part of them each day
-				some = campaign.Every(t, n, some)
-			}
+			some := campaign.Part(t, cuts(w.journal), 5, mostCuts)
 			for _, c := range some {
 				if !t.Run(c.String(), func(t *testing.T) { w.survives(t, c, lets[name]) }) {
 					break
@@ -181,7 +178,7 @@ func TestKillAgainAndAgain(t *testing.T) {
 			for i := range rounds {
 				rounds[i] = i + 1
 			}
-			for _, round := range campaign.Some(t, rounds, 1) {
+			for _, round := range campaign.Part(t, rounds, 1, 4) {
 				if !t.Run(fmt.Sprintf("round %d", round), func(t *testing.T) { w.survivesAgain(t, round) }) {
 					break
 				}

@@ -135,7 +135,7 @@ func TestHostile(t *testing.T) {
 		seeds = seeds[:1]
 		seeds[0] = n
 	}
-	for _, seed := range campaign.Some(t, seeds, 12) {
+	for _, seed := range campaign.Part(t, seeds, 8, len(hostileActs)/2) {
 		src := hostile(seed)
 		defer debug.SetGCPercent(debug.SetGCPercent(20))
 		a, _ := endure(t, src, 2_000_000)

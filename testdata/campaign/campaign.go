@@ -41,7 +41,18 @@ func Of(t testing.TB, brief, full int) int {
 // many are left out.
 func Some[T any](t testing.TB, all []T, n int) []T {
 	t.Helper()
-	if Full() || n >= len(all) || names(commanded(), t.Name()) {
+	return Part(t, all, n, len(all))
+}
+
+// Part is [Some] for a campaign that is long even for its full form: with CI it gives
+// at most full of the members, and others tomorrow.
+func Part[T any](t testing.TB, all []T, brief, full int) []T {
+	t.Helper()
+	n := brief
+	if Full() {
+		n = full
+	}
+	if n >= len(all) || names(commanded(), t.Name()) {
 		return all
 	}
 	var some []T
@@ -49,7 +60,11 @@ func Some[T any](t testing.TB, all []T, n int) []T {
 	for i := today() % stride; i < len(all); i += stride {
 		some = append(some, all[i])
 	}
-	t.Logf("brief: %d of %d members; CI=1 runs all, and the others are run on other days", len(some), len(all))
+	if Full() {
+		t.Logf("%d of %d members; the others are run on other days", len(some), len(all))
+	} else {
+		t.Logf("brief: %d of %d members; CI=1 runs more, and the others are run on other days", len(some), len(all))
+	}
 	return some
 }
 
@@ -61,21 +76,6 @@ func Numbers(t testing.TB, of, n int) []int {
 		all[i] = i
 	}
 	return Some(t, all, n)
-}
-
-// Every gives each nth member of a campaign that is long even for its full form: others
-// each day, so that all were among them after n days. Where the command line names
-// members of the test t it gives all.
-func Every[T any](t testing.TB, n int, all []T) (some []T) {
-	t.Helper()
-	if names(commanded(), t.Name()) {
-		return all
-	}
-	for i := today() % n; i < len(all); i += n {
-		some = append(some, all[i])
-	}
-	t.Logf("%d of %d members; the others are run on other days", len(some), len(all))
-	return some
 }
 
 // today counts days, so that it is another number each day.

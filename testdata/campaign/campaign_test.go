@@ -110,23 +110,35 @@ func TestNames(t *testing.T) {
 	}
 }
 
-// Every takes each member on one of n days, with CI or without.
-func TestEvery(t *testing.T) {
+// Part takes each member on one of as many days as its stride is long, with CI or without.
+func TestPart(t *testing.T) {
 	defer func(was func() int) { today = was }(today)
-	for of := range 20 {
-		all := make([]int, of)
-		for i := range all {
-			all[i] = i
-		}
-		for n := 1; n < 6; n++ {
-			var seen []int
-			for day := range n {
-				today = func() int { return 20_000 + day }
-				seen = append(seen, Every(&listener{}, n, all)...)
+	for _, ci := range []string{"", "true"} {
+		t.Setenv("CI", ci)
+		for of := 1; of < 20; of++ {
+			all := make([]int, of)
+			for i := range all {
+				all[i] = i
 			}
-			slices.Sort(seen)
-			if !slices.Equal(seen, all) {
-				t.Errorf("of %d each %d. gives %v over as many days", of, n, seen)
+			for n := 1; n < 6; n++ {
+				brief, full := n, n+2
+				if ci != "" {
+					brief, full = n+2, n
+				}
+				var seen []int
+				for day := range (of + n - 1) / n {
+					today = func() int { return 20_000 + day }
+					l := &listener{}
+					some := Part(l, all, brief, full)
+					if len(some) > n || (len(l.logged) > 0) != (len(some) < of) {
+						t.Fatalf("%d of %d with CI=%s: %v, logged %q", n, of, ci, some, l.logged)
+					}
+					seen = append(seen, some...)
+				}
+				slices.Sort(seen)
+				if !slices.Equal(seen, all) {
+					t.Errorf("of %d at most %d with CI=%s gives %v over all days", of, n, ci, seen)
+				}
 			}
 		}
 	}
