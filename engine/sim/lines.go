@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -21,12 +22,18 @@ type lineMap struct {
 	base   string // the world that the file changes, "" for the default
 	parser unstable.Parser
 	tables map[string]int // how many tables a list has so far
+	ends   []int          // where each line ends: the parser would count them from the top for each place
 }
 
 // readLines goes through a world file, notes its lines, and refuses unknown
 // keys and values of a wrong type.
 func readLines(name string, src []byte) (*lineMap, error) {
 	l := &lineMap{name: name, of: map[string]int{}, tables: map[string]int{}}
+	for i, c := range src {
+		if c == '\n' {
+			l.ends = append(l.ends, i)
+		}
+	}
 	l.parser.Reset(src)
 	at := target{kind: reflect.TypeFor[Params]()}
 	top := at
@@ -65,7 +72,10 @@ func (l *lineMap) syntax(err error) error {
 	return bench.Errorf(bench.CodeBadFile, "", "%s:%d: %v", l.name, line, err)
 }
 
-func (l *lineMap) line(n *unstable.Node) int { return l.parser.Shape(n.Raw).Start.Line }
+func (l *lineMap) line(n *unstable.Node) int {
+	before, _ := slices.BinarySearch(l.ends, int(n.Raw.Offset))
+	return 1 + before
+}
 
 // enter follows a table's header.
 func (l *lineMap) enter(at target, key unstable.Iterator, list bool) (target, error) {
