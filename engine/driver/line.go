@@ -39,6 +39,17 @@ func notOpened(within time.Duration) error {
 // gives it longer for each answer.
 func (p Policy) opening() time.Duration { return max(openWithin, p.Timeout) }
 
+// leastResync is what an instrument has at the least to be brought back in step (common practice, no source).
+const leastResync = 2 * time.Second
+
+// resyncing is how long it may take to be brought back in step: as long as an answer, because it may have to end a reading first.
+func (p Policy) resyncing() time.Duration {
+	if p.Timeout > 0 {
+		return max(p.Timeout, leastResync)
+	}
+	return openWithin
+}
+
 func (p Policy) within(v Verb) time.Duration {
 	switch {
 	case p.Timeout > 0:
@@ -195,19 +206,12 @@ func (l *line) after(err error, tries int) error {
 // ready brings the session in step, or opens it anew. Another instrument in the old one's place
 // is none.
 func (l *line) ready(ctx context.Context) error {
-	ctx, cancel := lasting(ctx, l.policy.opening(), notOpened)
-	defer cancel()
-	if l.session != nil && l.astray {
-		if err := l.session.Resync(ctx); err == nil {
-			l.astray = false
-		} else {
-			l.trace(fmt.Sprintf("%s: opened anew: %v", l.place, err))
-			l.drop()
-		}
-	}
+	l.resync(ctx)
 	if l.session != nil {
 		return nil
 	}
+	ctx, cancel := lasting(ctx, l.policy.opening(), notOpened)
+	defer cancel()
 	s, card, err := l.connect(ctx)
 	if err != nil {
 		return Lost("it cannot be opened again: %w", err)
@@ -218,6 +222,22 @@ func (l *line) ready(ctx context.Context) error {
 	}
 	l.session, l.astray = s, false
 	return nil
+}
+
+// resync brings the session in step, or drops it. An instrument that is silent has its time for that, and all of the time to
+// open after it.
+func (l *line) resync(ctx context.Context) {
+	if l.session == nil || !l.astray {
+		return
+	}
+	ctx, cancel := lasting(ctx, l.policy.resyncing(), func(d time.Duration) error { return TimedOut("the answer that brings it back in step", d.Seconds()) })
+	defer cancel()
+	if err := l.session.Resync(ctx); err != nil {
+		l.trace(fmt.Sprintf("%s: opened anew: %v", l.place, err))
+		l.drop()
+		return
+	}
+	l.astray = false
 }
 
 func called(c Card) string { return bench.Identity{Name: c.Name, Serial: c.Serial}.Called() }

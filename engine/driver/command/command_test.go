@@ -135,6 +135,37 @@ while read l; do say; echo ok; done`)
 	}
 }
 
+// TestExchangedBetweenRuns: after a failure, a program that is run for each request is asked who is there, and another instrument is not taken for the
+// one before.
+func TestExchangedBetweenRuns(t *testing.T) {
+	for _, serial := range []string{"12", "13"} {
+		b := newBed(t)
+		b.program("meter", `n=$(cat n 2>/dev/null || echo 0)
+case $1 in
+who) echo x >>asked; test "$n" -ge 2 && echo "Dunlin `+serial+`" || echo "Dunlin 12"; exit;;
+esac
+n=$((n+1)); echo $n >n
+test $n = 2 && { echo "no light" >&2; exit 3; }
+echo "Y=$n"`)
+		m := b.mustOpen("[meter]\ndriver = \"command\"\nretries = 2\n[meter.options]\nrun = \"./meter read\"\nreply = \"Y={Y}\"\nabout = { run = \"./meter who\", reply = \"{name} {serial}\" }\n")
+		if s, err := one(t.Context(), m, benchRead); err != nil || s.Y != 1 {
+			t.Fatalf("it reads %v, %v", s.Y, err)
+		}
+		s, err := one(t.Context(), m, benchRead)
+		var gone *bench.GoneError
+		switch {
+		case serial == "12" && (err != nil || s.Y != 3 || s.Tries != 2):
+			t.Errorf("it reads %+v, %v", s, err)
+		case serial == "13" && (!errors.As(err, &gone) || !strings.Contains(err.Error(), "Dunlin 13 answers in the place of Dunlin 12")):
+			t.Errorf("another one in its place reads %+v, %v", s, err)
+		}
+		asked, _ := os.ReadFile(filepath.Join(b.folder, "asked"))
+		if n := strings.Count(string(asked), "x"); n != 2 {
+			t.Errorf("it was asked %d times who it is, want 2", n)
+		}
+	}
+}
+
 // TestRefusedReplyIsShown: a reading that cannot be right is told of with what the program wrote.
 func TestRefusedReplyIsShown(t *testing.T) {
 	b := newBed(t)

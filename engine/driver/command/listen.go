@@ -47,7 +47,7 @@ func (l *listener) listen(ctx context.Context) error {
 		line, ready, err := l.line(ctx)
 		switch {
 		case err != nil && (kept || ctx.Err() != nil || !errors.Is(err, io.EOF)):
-			return l.session.lost(ctx, l.program, err)
+			return l.session.lost(ctx, l.program, l.last, err)
 		case err != nil:
 			return l.end(ctx)
 		case ready:

@@ -2,6 +2,7 @@ package command
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -49,20 +50,41 @@ func (c *connector) connect(ctx context.Context) (driver.Session, driver.Card, e
 		return nil, card, err
 	}
 	err := s.open(ctx)
-	if err == nil && c.set.about != nil {
-		var id identity
-		if err = s.exchange(ctx, c.set.about, &driver.Nothing{}, &id); err == nil {
-			card.Serial, card.Firmware = id.Serial, id.Firmware
-			if id.Name != "" {
-				card.Name = id.Name
-			}
-		}
+	if err == nil {
+		s.id, err = s.about(ctx)
 	}
 	if err != nil {
 		s.Close()
 		return nil, card, err
 	}
+	card.Name, card.Serial, card.Firmware = cmp.Or(s.id.Name, card.Name), s.id.Serial, s.id.Firmware
 	return s, card, nil
+}
+
+// about asks who is there, where the bench file says how.
+func (s *session) about(ctx context.Context) (id identity, err error) {
+	if s.set.about != nil {
+		err = s.exchange(ctx, s.set.about, &driver.Nothing{}, &id)
+	}
+	return id, err
+}
+
+// same makes sure that the instrument is still the one that was there at first, where a program is run for each request: no
+// connection shows that it was exchanged.
+func (s *session) same(ctx context.Context) error {
+	if !s.failed || s.kept != nil {
+		return nil
+	}
+	now, err := s.about(ctx)
+	if err != nil {
+		return err
+	}
+	if now.Name != s.id.Name || now.Serial != s.id.Serial {
+		called := func(id identity) string { return strings.TrimSpace(cmp.Or(id.Name, s.set.name) + " " + id.Serial) }
+		return &bench.GoneError{Device: string(s.set.kind), Err: fmt.Errorf("%s answers in the place of %s", called(now), called(s.id))}
+	}
+	s.failed = false
+	return nil
 }
 
 // find makes sure that the programs are there which are run for a request, before any is.
@@ -83,6 +105,8 @@ type session struct {
 	keeper *child.Keeper
 	kept   *child.Program // nil where one is run for each request
 	said   []string       // the lines of the last reply
+	id     identity       // as it was when the session began
+	failed bool           // the last request
 }
 
 var (
@@ -123,7 +147,12 @@ func (s *session) Do(ctx context.Context, v driver.Verb, ask, answer any) error 
 		plain.spectrum = nil
 		x = &plain
 	}
-	return s.exchange(ctx, x, ask, answer)
+	err := s.same(ctx)
+	if err == nil {
+		err = s.exchange(ctx, x, ask, answer)
+	}
+	s.failed = err != nil
+	return err
 }
 
 // Resync implements [driver.Session]. A program that is kept open may still be about to answer; it is started anew.
@@ -180,7 +209,7 @@ func (s *session) ask(ctx context.Context, x *exchange, ask any) (*child.Program
 			return nil, driver.Lost("it wrote %q without being asked", driver.Short(string(bytes.TrimSpace(stray))))
 		}
 		if err := s.kept.Write(ctx, []byte(line+s.set.ends)); err != nil {
-			return nil, s.lost(ctx, s.kept, err)
+			return nil, s.lost(ctx, s.kept, "", err)
 		}
 		return s.kept, nil
 	}
@@ -212,8 +241,8 @@ func (s *session) answers(x *exchange, text []byte) bool {
 	return false
 }
 
-// lost says why nothing more will come; where ctx is done, that is why.
-func (s *session) lost(ctx context.Context, p *child.Program, err error) error {
+// lost says why nothing more will come; where ctx is done, that is why. last is a line that it wrote and that was no reply.
+func (s *session) lost(ctx context.Context, p *child.Program, last string, err error) error {
 	switch {
 	case ctx.Err() != nil:
 		return withHeld(context.Cause(ctx), p)
@@ -222,7 +251,13 @@ func (s *session) lost(ctx context.Context, p *child.Program, err error) error {
 	case errors.Is(err, inbox.ErrFlood):
 		return driver.Garbled("", "the program wrote too much: %w", err)
 	}
-	return driver.Lost("the program %s", p.Silence())
+	how := p.Silence()
+	if held := strings.TrimSpace(string(p.Out.Drain())); held != "" { // on a terminal its errors are there too
+		how += fmt.Sprintf("; it wrote %q last", driver.Short(held))
+	} else if last != "" && !strings.Contains(how, last) {
+		how += fmt.Sprintf("; it wrote %q last", driver.Short(last))
+	}
+	return driver.Lost("the program %s", how)
 }
 
 // withHeld adds to a time-out what the program wrote and nobody could use.

@@ -150,6 +150,7 @@ func (c *connector) connect(ctx context.Context) (driver.Session, driver.Card, e
 		return nil, driver.Card{}, err
 	}
 	s := newSession(ctx, c.p, l, c.trace)
+	s.anew = !c.at.Outlives()
 	var who driver.Card
 	if err = s.load(); err == nil {
 		who, err = s.begin(ctx, c.settings)

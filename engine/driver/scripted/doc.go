@@ -42,7 +42,8 @@
 //	}
 //
 // testdata/examples/drivers has whole drivers: lines (dunlin.lua), SCPI with its queue of errors (heron.lua), frames of bytes
-// with a checksum (knot.lua), a pattern generator (plover.lua).
+// with a checksum (knot.lua), frames with escaped bytes and a CRC (turnstone.lua), echoes, a prompt and decimal commas (whimbrel.lua), pattern
+// generators (plover.lua, and redshank.lua, which is busy at times).
 //
 // # Its functions
 //
@@ -93,17 +94,18 @@
 // What came before a request, or after the last thing that was read, is dropped before the next write. Two writes with nothing read
 // between them belong together, and nothing is dropped between them.
 //
-// An answer that comes later than that would be taken for the next one. So after each failure resync is called. It asks a question whose answer
+// An answer that comes later than that would be taken for the next one. So after each failure a TCP link is opened anew: the old connection takes
+// its answers with it. A serial port does not. There resync is called, which asks a question whose answer
 // is known, best one with a new number in it, and reads until that answer comes: what came before it belonged to earlier questions. Waiting for
-// silence is not enough. If resync fails, or there is none, the link is closed and opened anew. Over TCP this is enough, since
-// the old connection takes its answers with it. A serial port does not, so there a driver must have resync; it is also called when the
-// link was opened. A box that puts a serial port on a network keeps late answers too: give a driver resync where it may be used with one. If the instrument never answers anything, write resync = function(link) end.
+// silence is not enough, and neither is an answer that an instrument gives while it still measures: its reading comes later, so it must be
+// told to stop first, or be asked until it is idle. If resync fails, the link is closed and opened anew. resync is also called whenever the
+// link was opened. A box that puts a serial port on a network keeps late answers too: give a driver resync where it may be used with one ([Program.Doubt]). If the instrument never answers anything, write resync = function(link) end.
 //
 // # Failures
 //
 //	refused(…)                      code instrument; tried again
 //	error(…), a mistake in Lua,
-//	an answer that does not fit     code garbled; tried again, after resync
+//	an answer that does not fit     code garbled; tried again, in step
 //	a wait that was in vain         code timeout; the same
 //	the connection is lost          opened anew; if that fails, the run is paused
 //

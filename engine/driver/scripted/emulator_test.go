@@ -138,6 +138,11 @@ func (e *emulator) work(q asked) {
 	case "late":
 		time.Sleep(e.timeout * 3 / 2)
 		e.say(q, right)
+	case "behind": // it goes on with other questions meanwhile
+		e.done.Go(func() {
+			time.Sleep(e.timeout * 3 / 2)
+			e.say(q, right)
+		})
 	case "garbage":
 		e.say(q, []byte("\x00\xff\x1b[2J%%%\x02\x02\x02~~~~~~~~~~~~~~~~\r\n"))
 	case "nan", "1e400", "inf":
@@ -272,4 +277,138 @@ func (knot) other(q []byte) []byte {
 		return frame('P', q[3:len(q)-1])
 	}
 	return frame('?', nil)
+}
+
+// whimbrel repeats what it is sent, writes numbers with a decimal comma, and ends with a mark in place of an end of line.
+type whimbrel struct{}
+
+func (whimbrel) next(came []byte) ([]byte, []byte) { return nextLine(came, "\r") }
+func (whimbrel) reads(q []byte) bool               { return string(q) == "MES" }
+func (whimbrel) reading(n int, y string) []byte {
+	var x float64
+	if _, err := fmt.Sscan(y, &x); err == nil && !math.IsInf(x, 0) && !math.IsNaN(x) {
+		y = strings.Replace(fmt.Sprintf("%+.4E", x), ".", ",", 1)
+	}
+	notice := map[bool]string{true: "# LAMP 34C\r\n"}[n%2 == 0]
+	return []byte("MES\r\n" + notice + "Y=" + y + ";x=+3,1270E-01;y=+3,2900E-01\r\n> ")
+}
+func (whimbrel) other(q []byte) []byte {
+	answer := "?1 SYNTAX"
+	if string(q) == "ID" {
+		answer = "WHIMBREL SN 0042"
+	} else if tag, is := strings.CutPrefix(string(q), "TAG "); is {
+		answer = "TAG=" + tag
+	}
+	return []byte("# FAN OK\r\n" + string(q) + "\r\n" + answer + "\r\n> ")
+}
+
+// turnstone speaks in frames with escaped bytes and a checksum. An answer has the number of its question.
+type turnstone struct{ number byte }
+
+// escaped makes a frame. The checksum is that of ISO/IEC 3309 (CRC-16/X-25; from memory), computed bit by bit.
+func escaped(body []byte) []byte {
+	crc := uint16(0xFFFF)
+	for _, c := range body {
+		crc ^= uint16(c)
+		for range 8 {
+			if crc&1 != 0 {
+				crc = crc>>1 ^ 0x8408
+			} else {
+				crc >>= 1
+			}
+		}
+	}
+	out := []byte{0x7E}
+	for _, c := range binary.LittleEndian.AppendUint16(bytes.Clone(body), ^crc) {
+		if c == 0x7E || c == 0x7D {
+			out = append(out, 0x7D)
+			c ^= 0x20
+		}
+		out = append(out, c)
+	}
+	return append(out, 0x7E)
+}
+
+func (*turnstone) next(came []byte) ([]byte, []byte) {
+	for {
+		raw, rest := nextLine(came, "\x7E")
+		if raw == nil {
+			return nil, came
+		}
+		came = rest
+		plain := []byte{}
+		for i := 0; i < len(raw); i++ {
+			if raw[i] == 0x7D && i+1 < len(raw) {
+				i++
+				plain = append(plain, raw[i]^0x20)
+			} else {
+				plain = append(plain, raw[i])
+			}
+		}
+		if len(plain) >= 4 && bytes.Equal(escaped(plain[:len(plain)-2]), append(append([]byte{0x7E}, raw...), 0x7E)) {
+			return plain[:len(plain)-2], came
+		}
+	}
+}
+
+func (s *turnstone) reads(q []byte) bool {
+	s.number = q[0] // questions are worked through one after the other
+	return q[1] == 3
+}
+
+func (s *turnstone) reading(_ int, y string) []byte {
+	x := math.NaN()
+	switch y {
+	case "nan":
+	case "1e400", "inf":
+		x = math.Inf(1)
+	default:
+		fmt.Sscan(y, &x)
+	}
+	body := []byte{s.number, 0x83, 0}
+	for _, v := range []float64{x, 0.3127, 0.329} {
+		body = binary.LittleEndian.AppendUint32(body, math.Float32bits(float32(v)))
+	}
+	return escaped(body)
+}
+
+func (s *turnstone) other(q []byte) []byte {
+	data := q[2:]
+	if q[1] == 1 {
+		data = []byte("TURNSTONE 0042")
+	}
+	return escaped(append([]byte{q[0], q[1] | 0x80, 0}, data...))
+}
+
+// redshank takes a patch at once and is busy with it for a while. Taking one is what goes wrong as stated.
+type redshank struct {
+	mu    sync.Mutex
+	shown string
+	busy  int
+}
+
+func (*redshank) next(came []byte) ([]byte, []byte) { return nextLine(came, "\r\n") }
+func (r *redshank) reads(q []byte) bool {
+	window, is := strings.CutPrefix(string(q), "WIN ")
+	if is {
+		r.mu.Lock()
+		r.shown, r.busy = window, 3
+		r.mu.Unlock()
+	}
+	return is
+}
+func (*redshank) reading(int, string) []byte { return []byte("202 ACCEPTED\r\n") }
+func (r *redshank) other(q []byte) []byte {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	switch {
+	case string(q) == "WHO":
+		return []byte("200 REDSHANK 0042\r\n")
+	case string(q) == "STAT" && r.busy > 0:
+		r.busy--
+		return []byte("503 BUSY\r\n")
+	case string(q) == "STAT":
+		return []byte("200 SHOWN\r\n")
+	}
+	return append([]byte("200 "), append(bytes.Clone(q), "\r\n"...)...)
 }

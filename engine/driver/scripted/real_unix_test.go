@@ -81,6 +81,9 @@ func TestRealLinks(t *testing.T) {
 		{"knot", overTCP, []string{"half", "late", "garbage", "closed"}},
 		{"dunlin", overTerminal, []string{"silence", "half", "two", "late", "garbage", "1e400", "drip"}},
 		{"knot", overTerminal, []string{"silence", "half", "late", "garbage", "nan", "drip"}},
+		{"whimbrel", overTerminal, []string{"silence", "half", "two", "late", "garbage", "1e400", "drip"}},
+		{"turnstone", overTerminal, []string{"silence", "half", "two", "late", "garbage", "nan", "drip"}},
+		{"turnstone", overTCP, []string{"half", "late", "garbage", "long", "closed"}},
 	} {
 		for _, fault := range c.faults {
 			all = append(all, member{c.instrument, c.over, fault})

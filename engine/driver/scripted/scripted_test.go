@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -67,9 +68,11 @@ func read(m bench.Meter) (s bench.Sample, err error) {
 
 // instruments are what the example drivers are for.
 var instruments = map[string]func() protocol{
-	"dunlin": func() protocol { return dunlin{} },
-	"heron":  func() protocol { return &heron{} },
-	"knot":   func() protocol { return knot{} },
+	"dunlin":    func() protocol { return dunlin{} },
+	"heron":     func() protocol { return &heron{} },
+	"knot":      func() protocol { return knot{} },
+	"whimbrel":  func() protocol { return whimbrel{} },
+	"turnstone": func() protocol { return &turnstone{} },
 }
 
 // faults are what may go wrong with a reading, and what a single such reading costs: a try, or nothing.
@@ -111,6 +114,71 @@ func TestFaults(t *testing.T) {
 	}
 }
 
+// TestBehind: an instrument that answers a question at once while it still measures gives a late reading after it is in step. Over TCP that reading
+// goes with the old connection.
+func TestBehind(t *testing.T) {
+	for instrument, protocol := range instruments {
+		synctest.Test(t, func(t *testing.T) {
+			e := &emulator{protocol: protocol(), faults: []string{"", "behind", "behind", "", "behind"}, timeout: time.Second}
+			e.start()
+			defer e.stop()
+			device, err := open(t, bench.KindMeter, example(t, instrument), section(instrument, "tcp:bench:1", time.Second, 4), inMemory(e), nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for n := range 4 {
+				if s, err := read(device.(bench.Meter)); err != nil || s.Y != float64(e.readings()) {
+					t.Errorf("%s: reading %d is %g (%v), and it was asked for %d", instrument, n+1, s.Y, err, e.readings())
+				}
+			}
+		})
+	}
+}
+
+// TestPatchFaults: a source of patches goes wrong once, in each way, and then twice. What it shows in the end is what was asked for last.
+func TestPatchFaults(t *testing.T) {
+	for name, tries := range faults {
+		if slices.Contains([]string{"nan", "1e400", "inf"}, name) {
+			continue // it answers no number
+		}
+		t.Run(name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				source := &redshank{}
+				e := &emulator{protocol: source, faults: []string{"", name, "", name, name}, timeout: time.Second}
+				e.start()
+				defer e.stop()
+				greeting := func(link.Address, context.Context) (*link.Link, error) {
+					ours, its := net.Pipe()
+					e.attach(its)
+					go its.Write([]byte("220 REDSHANK READY\r\n"))
+					return link.New(ours), nil
+				}
+				device, err := open(t, bench.KindPatches, example(t, "redshank"), section("redshank", "tcp:bench:1", time.Second, 4), greeting, nil)
+				if err != nil {
+					t.Fatal(err)
+				}
+				for n := range 4 {
+					took := 1
+					ctx := bench.CountingTries(t.Context(), func(n int) { took = n })
+					q := bench.Patch{RGB: [3]float64{float64(n) / 5, 0, 1}, Window: 10 + float64(n)}
+					shown, err := device.(bench.Patches).Show(ctx, q)
+					if err != nil || shown.Codes[0] != 51*n {
+						t.Fatalf("patch %d: %v, codes %v", n+1, err, shown.Codes)
+					}
+					source.mu.Lock()
+					if want := fmt.Sprintf("%d 0 255 %.2f", 51*n, q.Window); source.shown != want || source.busy > 0 {
+						t.Errorf("patch %d: it shows %q (busy: %d), want %q", n+1, source.shown, source.busy, want)
+					}
+					source.mu.Unlock()
+					if n == 1 && took != max(tries, 1) {
+						t.Errorf("it took %d tries, want %d", took, max(tries, 1))
+					}
+				}
+			})
+		})
+	}
+}
+
 // TestMain lets one machine live, so that the goroutine that measures the heap for all machines begins in
 // no test with a clock of its own.
 func TestMain(m *testing.M) {
@@ -135,6 +203,12 @@ func TestBroken(t *testing.T) {
 		{"heron", "nan", "garbled", `heron.lua:51: read: Y is nan; it must be a finite number in cd/m2`},
 		{"knot", "garbage", "garbled", `knot.lua:18: a frame begins with 02, and this one with 00 FF 1B`},
 		{"knot", "nan", "garbled", `knot.lua:43: read: Y is nan; it must be a finite number`},
+		{"whimbrel", "half", "timeout", `whimbrel.lua:26: link:ask: the answer to read did not come within 1 s (sent "MES\r", received "MES\r\nY=+3,0000`},
+		{"whimbrel", "nan", "garbled", `whimbrel.lua:39: read: Y is nan; it must be a finite number in cd/m2 (sent "MES\r", received "MES\r\nY=nan;`},
+		{"whimbrel", "long", "garbled", "whimbrel.lua:26: link:ask: "},
+		{"turnstone", "garbage", "garbled", "turnstone.lua:31: the checksum is wrong: 00 FF 1B"},
+		{"turnstone", "1e400", "garbled", "turnstone.lua:58: read: Y is inf; it must be a finite number in cd/m2"},
+		{"turnstone", "silence", "timeout", "turnstone.lua:29: link:line: the answer to read did not come within 1 s (sent "},
 		{"knot", "half", "timeout", `knot.lua:19: link:bytes: the answer to read did not come within 1 s (sent "\x02R\x00T", received "\x02R\a\x03\x00")` + again},
 	} {
 		t.Run(c.instrument+" "+c.fault, func(t *testing.T) {

@@ -36,6 +36,7 @@ type session struct {
 	heard   bool            // what comes before the next write is dropped: something was read, or nothing was sent yet
 	traffic traffic
 	over    bool // the machine was stopped, and will do no more
+	anew    bool // the link takes late answers with it when it is closed
 }
 
 var (
@@ -160,9 +161,10 @@ func needed(answer reflect.Type) bool {
 	return slices.Contains([]reflect.Type{reflect.TypeFor[driver.One](), reflect.TypeFor[driver.Illuminance](), reflect.TypeFor[card]()}, answer)
 }
 
-// Resync implements [driver.Session].
+// Resync implements [driver.Session]. A link that takes late answers with it is opened anew: an instrument that answers a question while it
+// still measures would be asked in vain, because its reading comes after that answer.
 func (s *session) Resync(ctx context.Context) error {
-	if s.d.Resync == nil || s.over {
+	if s.d.Resync == nil || s.over || s.anew {
 		return driver.ErrNoResync
 	}
 	return s.exchange("resync", func() error {
