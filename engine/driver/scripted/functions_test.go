@@ -443,9 +443,9 @@ func TestLastWord(t *testing.T) {
 func TestShows(t *testing.T) {
 	const src = `return driver { kind = "patches", title = "Plover",
 		about = function() return { name = "Plover", shows = { "steps", "display-p3" } } end,
-		show = function(link, ask) link:write(ask.pattern .. " " .. ask.count .. " " .. tostring(ask.vertical) .. " " .. ask.from_green .. " " .. ask.space .. "\n") return { hdr = true } end }`
+		show = function(link, ask) link:ask(ask.pattern .. " " .. ask.count .. " " .. tostring(ask.vertical) .. " " .. ask.from_green .. " " .. ask.space .. "\n") return { hdr = true } end }`
 	var asks []string
-	e := &emulator{protocol: talker(func(q string) string { asks = append(asks, q); return "" })}
+	e := &emulator{protocol: talker(func(q string) string { asks = append(asks, q); return "=\n" })}
 	e.start()
 	defer e.stop()
 	d, _ := driverOf(from(src), inMemory(e), nil)()
