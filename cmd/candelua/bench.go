@@ -73,6 +73,7 @@ func (a *app) checkBench(cmd *cobra.Command, name string, times int, asJSON bool
 	if err != nil {
 		return err
 	}
+	defer h.closePage()
 	b, err := play.OpenBench(ctx, file, openers)
 	if err != nil {
 		return err

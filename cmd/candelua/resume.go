@@ -116,6 +116,7 @@ func (a *app) resume(cmd *cobra.Command, path string, f *resumeFlags, o *outcome
 	}
 	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
 	defer stop()
+	defer f.closePage()
 	ctx, over, err := a.watched(ctx, &f.hands)
 	if err != nil {
 		return nil, err

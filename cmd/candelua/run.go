@@ -129,6 +129,7 @@ func (a *app) run(cmd *cobra.Command, name string, f *runFlags, simulated *bool)
 	}
 	ctx, stop := f.attend(cmd.Context(), a.drawing.Load)
 	defer stop()
+	defer f.closePage()
 	ctx, over, err := a.watched(ctx, &f.hands)
 	if err != nil {
 		return nil, err

@@ -23,6 +23,7 @@ import (
 	"candelua/engine/play"
 	"candelua/engine/player"
 	"candelua/engine/procedure"
+	"candelua/engine/screen"
 	"candelua/engine/sim"
 	"candelua/engine/spell"
 )
@@ -50,11 +51,14 @@ type hands struct {
 	real         bool                                        // something on the bench is no simulation
 	watch        string                                      // where the operator's view is served; empty for nowhere
 	line         *statusLine                                 // left to the person if a person is an instrument
+	take         bool                                        // the page that comes takes the place of another
+	page         *screen.Source                              // of the unit's own screen, once a bench asks for it
+	out          *plain.Screen                               // stderr, for what the page's driver says
 	drivers      func(texts map[string]string) bench.Openers // of real instruments
 }
 
 // hands are those of a command.
-func (a *app) hands() hands { return hands{line: a.line, drivers: a.realDrivers} }
+func (a *app) hands() hands { return hands{line: a.line, out: a.line.screen, drivers: a.realDrivers} }
 
 // logged takes what a driver's program logs.
 func (a *app) logged(level, text string) {
@@ -70,6 +74,12 @@ func (h *hands) flags(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&h.attendedText, "attended", "", "pause the run where nobody types anything for `TIME`,\nsuch as 10m; you are asked after half of it, and any\nline answers")
 	cmd.Flags().StringVar(&h.watch, "watch", "", "show the run on a page, for a tablet at the bench:\n`ADDRESS` is HOST:PORT, such as 127.0.0.1:8380 for this\nmachine, or :8380 for its whole network; the terminal\nsays what to open")
 	cmd.Flags().Float64Var(&h.speed, "speed", 0, "pace a simulated bench: simulated `SECONDS` per real\nsecond (default 0: as fast as possible)")
+	h.takeFlag(cmd)
+}
+
+// takeFlag is of the commands that open a bench.
+func (h *hands) takeFlag(cmd *cobra.Command) {
+	cmd.Flags().BoolVar(&h.take, "take", false, "with the driver screen: use the page that was opened\nlast, in place of one that is in use")
 }
 
 func (h *hands) check(cmd *cobra.Command) error {
@@ -116,6 +126,7 @@ func (h *hands) undescribed(texts map[string]string, seed uint64, mode string) (
 	openers := bench.Openers{
 		"operator":  operator.New(h.console, asked),
 		player.Name: player.Opener(operator.NewHelper(h.console, asked)),
+		screen.Name: h.openPage,
 		"sim":       func() (bench.Driver, error) { return nil, errors.New("the run was recorded without a simulated world") },
 	}
 	if text, ok := texts[textWorld]; ok {

@@ -88,6 +88,7 @@ func TestStories(t *testing.T) {
 			"replays": replays,
 			"status":  checkStatus,
 			"serve":   serveInstrument,
+			"unit":    openUnit,
 		},
 	})
 }

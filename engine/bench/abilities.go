@@ -50,6 +50,7 @@ var Abilities = []Ability{
 	{Interface: "LightSensor", Kind: KindRig, Equipment: "a light sensor", Need: "lux", Does: "reads illuminance", asked: is[LuxRequest], has: can[LightSensor]},
 	{Interface: "Safe", Kind: KindRig},
 	{Interface: "Watched"},
+	{Interface: "Returning", Kind: KindPatches},
 }
 
 func is[Q any](request any) bool { _, ok := request.(Q); return ok }
@@ -107,6 +108,17 @@ type PowerRequest struct{ On bool }
 type Watched interface {
 	// Gone sends the reason, at most once, as long as the device is open.
 	Gone() <-chan error
+}
+
+// Returning is a source of patches that may lose for a while what it shows, and notices: a page on the unit's own
+// screen that a person hides. What was being done then has no answer; the run waits, and goes on when it is back.
+type Returning interface {
+	// Lapse is closed as soon as what was shown does not stand any more, and stays closed until Return.
+	Lapse() <-chan struct{}
+	// Stood asks the device whether what was shown stood until now. The error says what happened to it.
+	Stood(context.Context) error
+	// Return waits until the device can show patches again, as at the start. Nothing is shown then.
+	Return(context.Context) error
 }
 
 // TimedPatch is a patch and for how long it is shown.

@@ -40,6 +40,23 @@ type Identity struct {
 	// Delay is the time from painted to light of a source of patches, in s, as the bench file states it; 0 where
 	// it does not.
 	Delay float64 `json:"delay,omitempty"`
+	// Screen is what the unit's own browser says of its screen, where that is the source of patches; nil elsewhere.
+	Screen *ScreenFacts `json:"screen,omitempty"`
+}
+
+// ScreenFacts are what a browser says of the screen that it is on, as a run begins.
+type ScreenFacts struct {
+	Width      int     `json:"width"`           // pixels
+	Height     int     `json:"height"`          // pixels
+	Ratio      float64 `json:"ratio"`           // pixels in one of the browser's own units
+	Gamut      string  `json:"gamut,omitempty"` // the widest that it states: srgb, p3 or rec2020
+	HighRange  bool    `json:"high_range,omitempty"`
+	Bits       int     `json:"bits,omitempty"` // of a colour
+	Browser    string  `json:"browser,omitempty"`
+	FullScreen bool    `json:"full_screen"`
+	Secure     bool    `json:"secure"`            // a secure context
+	Awake      string  `json:"awake,omitempty"`   // what keeps the screen on: wake lock, video, or told (the person was)
+	Painted    string  `json:"painted,omitempty"` // how it is known that a picture is painted: timing or frames
 }
 
 // Called is the name by which a person knows the device: its name and serial number.

@@ -121,6 +121,10 @@
 // slept if the time of day ran ahead of the bench's clock, where that stands still meanwhile; if it does not, the time slept
 // counts as script time.
 //
+// A source of patches that loses what it shows for a while, and says so ([bench.Returning]), interrupts a step likewise
+// (lapse.go): the answer is dropped, a pause is written, and the run waits until the source is back. Its instruments stay
+// open. A step of a meter counts only if the source says after it that all stood until then.
+//
 // # Ends
 //
 // However an execution ends, the rig is made safe and a dark patch is shown, if the run touched them

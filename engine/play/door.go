@@ -199,7 +199,10 @@ func (d *door) contact(ctx context.Context, a script.Ask) (script.Kept, error) {
 	d.world.use(a.Device)
 	for {
 		lid := watchLid(d.world.bench.Clock, d.listener.warn)
-		answer, err := d.askOnce(ctx, a)
+		answer, lapse, err := d.askWatching(ctx, a)
+		if lapse != nil {
+			return script.Kept{}, d.waitBack(ctx, a.At, lapse)
+		}
 		if cause := d.notAnAnswer(ctx, a.At, err); cause != nil {
 			return script.Kept{}, cause
 		}

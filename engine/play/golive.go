@@ -119,6 +119,11 @@ func (d *door) putBack(ctx context.Context, kinds ...bench.Kind) error {
 	defer d.sight.work()
 	for {
 		err := d.restore(ctx, kinds)
+		if lapse := d.lapsed(); lapse != nil && err != nil && ctx.Err() == nil {
+			if err = lapse.Return(ctx); err == nil {
+				continue
+			}
+		}
 		if err == nil {
 			d.world.offset = d.world.bench.Clock.Now() - d.now
 			return nil
