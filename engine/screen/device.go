@@ -85,7 +85,18 @@ var (
 	_ bench.Sequencer = (*device)(nil)
 	_ bench.Returning = (*device)(nil)
 	_ bench.Verifier  = (*device)(nil)
+	_ bench.Painter   = (*device)(nil)
+	_ bench.Delayed   = (*device)(nil)
 )
+
+// Delayed implements [bench.Delayed]: the page knows when it painted, and not when the display showed it.
+func (d *device) Delayed() bool { return true }
+
+// Paints implements [bench.Painter].
+func (d *device) Paints(p bench.Patch) error {
+	_, err := d.lay(p)
+	return err
+}
 
 // About implements [bench.Device]. The name has the size, so that a run is not resumed on another screen by mistake.
 func (d *device) About() bench.Identity {

@@ -25,6 +25,7 @@ const benchFile = `name = "Tern Street"
 driver = "eye"
 [patches]
 driver = "screen"
+delay = "1ms"
 `
 
 const stairs = `return procedure {
