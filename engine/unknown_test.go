@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -142,6 +143,26 @@ func TestNotKnownByHand(t *testing.T) {
 			}
 		}
 		replayed(t, rep.Path, journal.Done)
+	}
+}
+
+// TestKnownPart: where a part of an uncertainty is not known, the part that is known is stated as the least, as large as if
+// the rest were exact. Where nothing of it is known, there is none.
+func TestKnownPart(t *testing.T) {
+	got := nothingStated(t, unstatedBody([]string{"r.Y", "r.Y + lux", "2 * r.Y - 3 * lux + 1", "lux", "lux * d"})).Values()
+	u := *got[0].U
+	for i, want := range []float64{0, 1, 2} {
+		switch v := got[i]; {
+		case i == 0 && v.UAtLeast != nil:
+			t.Errorf("what is known is at least %v", *v.UAtLeast)
+		case i > 0 && (v.Method != result.NotKnown || v.U != nil || v.UAtLeast == nil || math.Abs(*v.UAtLeast/(want*u)-1) > 1e-6):
+			t.Errorf("%+v, want at least %v", v, want*u)
+		}
+	}
+	for _, v := range got[3:] {
+		if v.Method != result.NotKnown || v.UAtLeast != nil {
+			t.Errorf("%+v, want nothing of it known", v)
+		}
 	}
 }
 

@@ -43,6 +43,9 @@
 //	local told = run.decide("the decay is told", fit.u < 0.1 * fit.tau)
 //	record.value { name = "Time constant", value = told and fit.tau or nil, unit = "s", why = told and "" or "noise hides it" }
 //
+// Where such a choice takes long to compute, as one among several fits does, give it as a function: run.decide_by. It is not called in draws. The same goes for texts
+// that take long: run.text_by. Fit each curve when it is first asked for, as lib/warming.lua does; then a draw fits the chosen one alone.
+//
 // Put such steps after all readings, so that no reading gets another place, and another key. If a choice fixes a number, all draws give this
 // number, and its uncertainty would be 0: an example is a drift of 0, because a level fits the series. Then add in each draw the difference between what the rejected model gives for this draw and
 // what it gives for the readings of the run, as lib/warming.lua does.

@@ -56,6 +56,15 @@ func TestNotKnownIsSaidAlike(t *testing.T) {
 	if text := ValueText(v); text != "796.5 lx, uncertainty not known" {
 		t.Errorf("the value's text is %q", text)
 	}
+	part := 1.24
+	v.UAtLeast = &part // of errors that somebody states
+	var out bytes.Buffer
+	if err := Terminal(&out, r, Options{Width: 100}); err != nil || !strings.Contains(out.String(), "796.5 ") || !strings.Contains(out.String(), "± 1.2 or more ") || strings.Contains(out.String(), notKnownU) {
+		t.Errorf("the terminal says, with %v,\n%s", err, out.String())
+	}
+	if text := ValueText(v); text != "796.5 ± 1.2 or more lx, uncertainty not wholly known" {
+		t.Errorf("the value's text is %q", text)
+	}
 	var csv, svg bytes.Buffer
 	if err := TableCSV(&csv, tab, Kind{}); err != nil {
 		t.Fatal(err)

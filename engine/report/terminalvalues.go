@@ -145,6 +145,9 @@ func coarse(v *result.Value, number, u string) (string, string) {
 // notKnownU stands in place of an uncertainty that nobody can know.
 const notKnownU = "± not known"
 
+// orMore follows the part of an uncertainty that is known, where there is more of it that is not.
+const orMore = " or more"
+
 // quantity writes a value, and its uncertainty after "± ". A bound has none: it
 // limits the quantity by itself, and no draw makes its number.
 func quantity(v *result.Value) (number, u string) {
@@ -163,6 +166,10 @@ func quantity(v *result.Value) (number, u string) {
 		u = "± " + u
 	case v.Method == result.NotKnown:
 		number, u = Display(*v.Value), notKnownU
+		if v.UAtLeast != nil && *v.UAtLeast > 0 && v.Bound == "" {
+			number, u = withUncertainty(*v.Value, *v.UAtLeast)
+			u = "± " + u + orMore
+		}
 	default:
 		number = Display(*v.Value)
 	}

@@ -14,7 +14,7 @@ func ValueText(v *result.Value) string {
 	text := plain.Line(v.Text)
 	if text == "" {
 		number, u := quantity(v)
-		if v.Method == result.NotKnown {
+		if v.Method == result.NotKnown && u == notKnownU {
 			u = ""
 		}
 		text = strings.Join(strings.Fields(number+" "+u+" "+plain.Line(v.Unit)), " ")
@@ -25,7 +25,10 @@ func ValueText(v *result.Value) string {
 	if v.Open != "" {
 		text += ", perhaps from readings that do not show what the patch gives"
 	}
-	if v.Method == result.NotKnown {
+	switch {
+	case v.Method == result.NotKnown && v.UAtLeast != nil:
+		text += ", uncertainty not wholly known"
+	case v.Method == result.NotKnown:
 		text += ", uncertainty not known"
 	}
 	if v.Outside() {

@@ -185,6 +185,7 @@ func compareBudgets(d *differences, a, b *Value) {
 		return
 	}
 	d.text("method", a.Method, b.Method)
+	d.cell("least u", cellOr(a.UAtLeast), cellOr(b.UAtLeast))
 	d.text("rounded value", a.Rounded, b.Rounded)
 	d.cell("bias", cellOr(a.Bias), cellOr(b.Bias))
 	for i := range max(len(a.Budget), len(b.Budget)) {

@@ -72,8 +72,8 @@ func (t *Table) SetSpread(row, column int, s Spread) error {
 	if !finite(s.U) || s.U < 0 || !finite(s.Low) || !finite(s.High) || s.Low > s.High {
 		return fmt.Errorf("table %q: row %d: uncertainty is %v; it must be a finite number", t.Name, row+1, s)
 	}
-	if t.spreads == nil {
-		t.spreads = make([][]*Spread, len(t.rows))
+	if missing := len(t.rows) - len(t.spreads); missing > 0 { // rows were added since
+		t.spreads = append(t.spreads, make([][]*Spread, missing)...)
 	}
 	if t.spreads[row] == nil {
 		t.spreads[row] = make([]*Spread, len(t.columns))

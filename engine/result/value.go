@@ -18,6 +18,9 @@ type Value struct {
 	Unit  string   `json:"unit,omitempty"`
 	// U is the standard uncertainty, in Unit; nil where it is not known.
 	U *float64 `json:"u,omitempty"`
+	// UAtLeast is what the standard uncertainty is at least where it is not known ([NotKnown]): what the errors make of
+	// it of which somebody states how large they are. It is nil where these do not move the value.
+	UAtLeast *float64 `json:"u_at_least,omitempty"`
 	// Interval covers the value with 95 % probability, in Unit.
 	Interval *[2]float64 `json:"interval,omitempty"`
 	// Method is how the interval was read off the draws, and Rounded value and
@@ -101,6 +104,9 @@ func (v *Value) check() error {
 	if v.U != nil && (!finite(*v.U) || *v.U < 0) {
 		return fmt.Errorf("has the uncertainty %v; it must be a finite number not below 0", *v.U)
 	}
+	if v.UAtLeast != nil && (!finite(*v.UAtLeast) || *v.UAtLeast < 0 || v.Value == nil || v.Method != NotKnown) {
+		return fmt.Errorf("has an uncertainty of at least %v; only a number whose uncertainty is not known has that, and it is a finite number not below 0", *v.UAtLeast)
+	}
 	if v.Bias != nil && !finite(*v.Bias) {
 		return fmt.Errorf("has the bias %v; it must be a finite number", *v.Bias)
 	}
@@ -143,7 +149,7 @@ func (v *Value) checkFinding() error {
 
 // clone copies the value and all that it points to, with its texts tidied.
 func (v Value) clone() *Value {
-	v.Value, v.U, v.Interval, v.Bias = copied(v.Value), copied(v.U), copied(v.Interval), copied(v.Bias)
+	v.Value, v.U, v.UAtLeast, v.Interval, v.Bias = copied(v.Value), copied(v.U), copied(v.UAtLeast), copied(v.Interval), copied(v.Bias)
 	if v.Tolerance != nil {
 		v.Tolerance = &Tolerance{Min: copied(v.Tolerance.Min), Max: copied(v.Tolerance.Max)}
 	}

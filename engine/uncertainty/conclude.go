@@ -74,9 +74,14 @@ func (d *Drawn) unknown(v *result.Value, still bool) bool {
 	if why == "" {
 		return false
 	}
-	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, result.NotKnown, "", nil, nil
+	v.U, v.UAtLeast, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, nil, result.NotKnown, "", nil, nil
 	if v.Why == "" {
 		v.Why = why
+	}
+	if all := d.values[v.ID]; !still && len(all) > 0 {
+		if u, _, err := d.evaluate(v.Unit, *v.Value, all); err == nil && u.U > rounding*math.Abs(*v.Value) {
+			v.UAtLeast = &u.U
+		}
 	}
 	return true
 }
@@ -87,7 +92,7 @@ func compareCells(a, b cell) int {
 
 // conclude gives a value its uncertainty, or says why it has none.
 func (d *Drawn) conclude(v *result.Value, all []float64, by *draw.Explainer) {
-	v.U, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, "", "", nil, nil
+	v.U, v.UAtLeast, v.Interval, v.Method, v.Rounded, v.Bias, v.Budget = nil, nil, nil, "", "", nil, nil
 	if d.unknown(v, unmoved(*v.Value, all)) {
 		return
 	}

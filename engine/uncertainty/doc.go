@@ -21,7 +21,8 @@
 // each sample ([draw.Spectrum]); then it is scaled to the reading's Y, so that what a script computes from the spectrum follows the reading.
 //
 // What rig.lux read and a person typed is drawn in the same way, as far as somebody states how well it is known ([draw.Number]). What
-// run.decide keeps stays: a choice is the procedure's own, and no error.
+// run.decide keeps stays: a choice is the procedure's own, and no error. Functions that only compute such a choice, or a text
+// (run.decide_by, run.text_by), are left out, unless one execution without them shows that results hang on what else they do.
 //
 // # What is not known
 //
@@ -29,7 +30,8 @@
 // the time that a light took to settle ([draw.Unknown]). No draw moves them, and a value that follows from them must not pass for constant.
 // So the script is executed a few times more, each time with all that is of one such kind moved a little by itself ([Executions.Shake]): a number that is another one then
 // depends on it. Its uncertainty is not known, whatever else it depends on, and the value says why (result.NotKnown). Some kinds rest: they matter
-// only to a number that no draw moves, such as the times at which steps were answered. A value that moves in no draw and in no such execution is constant.
+// only to a number that no draw moves, such as the times at which steps were answered. What the draws make of such a value is what its
+// uncertainty is at least: the part that somebody states (result.Value.UAtLeast), shown as "± 1.2 or more". A value that moves in no draw and in no such execution is constant.
 //
 // A dependence is missed where a number is changed by less than 30 % in steps, or goes through a choice that run.decide keeps.
 //
