@@ -14,6 +14,9 @@ import (
 //go:embed pages/bench.txt
 var benchPage string
 
+//go:embed pages/unit.txt
+var unitPage string
+
 //go:embed pages/driver.txt
 var driverPage string
 
@@ -23,6 +26,7 @@ var apiPages = []struct {
 	print      func(io.Writer)
 }{
 	{"bench", "the file that says which instruments are on the bench", printBenchPage},
+	{"unit", "the file that says what the display under test is", func(w io.Writer) { fmt.Fprint(w, unitPage) }},
 	{"driver", "the Lua file that makes an instrument speak", printDriverPage},
 }
 

@@ -139,6 +139,7 @@ func (f *patchesFlags) layout(cmd *cobra.Command) (l player.Layout, unit *bench.
 		l.Form = player.Lossless
 	}
 	l.Width, l.Height = unit.Pixels()
+	l.Avoid = unit.Zones()
 	if f.size != "" {
 		if l.Width, l.Height, err = readSize(cmd, f.size); err != nil {
 			return l, nil, err

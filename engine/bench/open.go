@@ -98,6 +98,11 @@ func (b *Bench) open(ctx context.Context, openers Openers) error {
 	if err := b.refuseUnapplied(made); err != nil {
 		return err
 	}
+	for _, d := range b.drivers {
+		if a, ok := d.(Acquainted); ok && b.file.described != nil {
+			a.UseUnit(b.file.described)
+		}
+	}
 	if err := b.openDevices(ctx, made, isClocked); err != nil {
 		return err
 	}

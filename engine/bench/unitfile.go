@@ -23,13 +23,6 @@ type UnitFile struct {
 	lines map[string]int // of each control
 }
 
-// screen is the unit's panel. Zero means that nothing is stated.
-type screen struct {
-	diagonal float64 // inches
-	width    int     // pixels
-	height   int     // pixels
-}
-
 // Control is something that can be set on the unit: one of several values, or a
 // number from Min to Max in steps.
 type Control struct {
@@ -68,10 +61,7 @@ func ParseUnit(name string, src []byte) (*UnitFile, error) {
 	root.text("panel", &u.panel)
 	root.words("modes", &u.modes)
 	if t := root.table("screen"); t != nil {
-		t.only("[screen]", []string{"diagonal", "width", "height"})
-		t.number("diagonal", &u.screen.diagonal, limits{0.5, 1000, "inches"})
-		t.whole("width", &u.screen.width, limits{1, 100_000, ""})
-		t.whole("height", &u.screen.height, limits{1, 100_000, ""})
+		u.screen.read(t)
 	}
 	if t := root.table("controls"); t != nil {
 		u.readControls(t)

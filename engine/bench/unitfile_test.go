@@ -45,6 +45,25 @@ func TestParseUnit(t *testing.T) {
 	}
 }
 
+// A part of the screen in pixels is a share of it, which holds whatever a page takes for a pixel.
+func TestZones(t *testing.T) {
+	u, err := ParseUnit("a.toml", []byte("name='a'\n[screen]\nwidth=1000\nheight=2000\ncorner=100\n[screen.avoid]\nnotch={x=400,y=0,width=200,height=80}\n'light sensor'={x=480,y=120,width=40,height=30}"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []Zone{
+		{What: "rounded corner", Right: 0.1, Bottom: 0.05, Rounded: true}, {What: "rounded corner", Top: 0.95, Right: 0.1, Bottom: 1, Rounded: true},
+		{What: "rounded corner", Left: 0.9, Right: 1, Bottom: 0.05, Rounded: true}, {What: "rounded corner", Left: 0.9, Top: 0.95, Right: 1, Bottom: 1, Rounded: true},
+		{What: "light sensor", Left: 0.48, Top: 0.06, Right: 0.52, Bottom: 0.075}, {What: "notch", Left: 0.4, Right: 0.6, Bottom: 0.04},
+	}
+	if d := cmp.Diff(want, u.Zones(), cmpopts.EquateApprox(0, 1e-12)); d != "" {
+		t.Error(d)
+	}
+	if DefaultUnit().Zones() != nil {
+		t.Error("a unit of which nothing is known has parts to avoid")
+	}
+}
+
 func TestParseUnitRefuses(t *testing.T) {
 	const list = `a list of different texts, such as ["on", "off"]`
 	const values = `write values = ["on", "off"], or min and max`
@@ -59,7 +78,13 @@ func TestParseUnitRefuses(t *testing.T) {
 		{"mode as number", "name='a'\nmodes=['b', 1]", "b.toml:2: modes is a list; it must be " + list, ""},
 		{"flat screen", "name='a'\nscreen={diagonal=0}", "b.toml:2: screen.diagonal is 0; it must be a number from 0.5 to 1000 inches", ""},
 		{"half a pixel", "name='a'\nscreen={width=0.5}", "b.toml:2: screen.width is 0.5; it must be a whole number from 1 to 100000", ""},
-		{"unknown of screen", "name='a'\n[screen]\nwidht=3", "b.toml:3: screen.widht is unknown; the keys of [screen] are diagonal, width, height", `did you mean "width"?`},
+		{"unknown of screen", "name='a'\n[screen]\nwidht=3", "b.toml:3: screen.widht is unknown; the keys of [screen] are diagonal, width, height, corner, avoid", `did you mean "width"?`},
+		{"corner of no screen", "name='a'\n[screen]\ncorner=30", "b.toml:3: screen.corner is given in pixels, and the screen has no width or no height", "state the size of the screen too, as in width = 1080 and height = 2400"},
+		{"corner too large", "name='a'\n[screen]\nwidth=100\nheight=200\ncorner=51", "b.toml:5: screen.corner is 51; it must be a number from 0 to 50 pixels", ""},
+		{"zone as text", "name='a'\n[screen]\nwidth=100\nheight=200\navoid={notch=1}", "b.toml:5: screen.avoid.notch is 1; it must be a single table with the head [screen.avoid.notch]", ""},
+		{"zone without edge", "name='a'\n[screen]\nwidth=100\nheight=200\navoid={notch={x=1,width=3,height=3}}", "b.toml:5: screen.avoid.notch.y is missing", "state its left and its upper edge, and its size, in pixels: { x = 440, y = 0, width = 200, height = 80 }"},
+		{"unknown of zone", "name='a'\n[screen]\nwidth=100\nheight=200\navoid={notch={x=1,y=0,widht=3,height=3}}", "b.toml:5: screen.avoid.notch.widht is unknown; the keys of a part of the screen to avoid are x, y, width, height", `did you mean "width"?`},
+		{"zone off the screen", "name='a'\n[screen]\nwidth=100\nheight=200\navoid={notch={x=90,y=0,width=11,height=3}}", "b.toml:5: screen.avoid.notch.x reaches from 90, 0 to 101, 3; it must be a part of the screen of 100 by 200 pixels, and not empty", ""},
 		{"control as text", "name='a'\n[controls]\nRed='x'", `b.toml:3: controls.Red is "x"; it must be a single table with the head [controls.Red]`, ""},
 		{"control without limits", "name='a'\n[controls]\nRed={max=3}", "b.toml:3: controls.Red.min is missing", values},
 		{"control of nothing", "name='a'\n[controls]\nRed={}", "b.toml:3: controls.Red.min is missing", values},
