@@ -3,6 +3,7 @@ package progress
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -35,8 +36,9 @@ type Follower struct {
 	step    *play.Progress
 	read    *play.Read    // the last one
 	shows   *play.Showing // what the unit shows
-	began   time.Time     // of the step
-	asked   time.Time     // since when a question is open; zero for none
+	means   means
+	began   time.Time // of the step
+	asked   time.Time // since when a question is open; zero for none
 	waited  time.Duration
 	parts   []string
 	sight   *play.Sight
@@ -80,7 +82,7 @@ type View struct {
 	Why       string `json:"why"`  // why it is paused or failed
 	Next      string `json:"next"` // what to do then
 
-	Step    int    `json:"step"` // number of the step that is being done, or was last; 0 before the first
+	Step    int    `json:"step"` // number of the step that is being done, or was last; 0 before the first; at the end, of the last that was answered
 	Doing   string `json:"doing"`
 	Time    int    `json:"time"`  // script time at which it began, seconds
 	Taken   int    `json:"taken"` // seconds since then
@@ -140,6 +142,7 @@ func (f *Follower) Tell(e play.Event) {
 		f.part(e)
 	case play.Read:
 		f.read = &e
+		f.means.take(&e.ReadingRow)
 	case play.Showing:
 		f.shows = &e
 	case play.Ended:
@@ -163,6 +166,7 @@ func (f *Follower) begin(e play.Began) {
 	if f.view.Unit = ""; h.Unit != bench.DefaultUnit().Name {
 		f.view.Unit = plain.Line(h.Unit)
 	}
+	f.means = nil
 	f.sight, f.parts, f.view.Part, f.step, f.view.Step = e.Sight, nil, "", nil, 0
 	devices := bench.Identities(h.Devices)
 	f.gauge.ByHand = func(device string) bool { return devices[device].ByHand }
@@ -184,7 +188,7 @@ func (f *Follower) end(e play.Ended) {
 	f.step, f.asked, f.view.Question, f.results = nil, time.Time{}, "", e.Results
 	f.view.Grown++
 	f.view.Status = map[journal.Standing]Status{journal.Done: Computing, journal.Paused: Paused, journal.Failed: Failed}[e.Status]
-	f.view.Why = why(e.Err)
+	f.view.Why, f.view.Step = why(e.Err), e.Steps
 }
 
 // why says in words what ended a run.
@@ -305,6 +309,8 @@ func (f *Follower) View() View {
 		f.estimate(&v)
 	}
 	switch v.Status {
+	case Paused, Failed:
+		v.Share = f.gauge.shown
 	case Computing:
 		v.Share = 99
 	case Done:
@@ -342,6 +348,13 @@ func (f *Follower) Plots() []*result.Plot {
 		return nil
 	}
 	return f.gauge.Course.Plots
+}
+
+// Readings are the means of the readings so far, one of each step in order; of very many only some.
+func (f *Follower) Readings() []Mean {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return slices.Clone(f.means)
 }
 
 // ErrNoResults is a run that has not begun.

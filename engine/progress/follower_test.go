@@ -112,11 +112,18 @@ func TestFollowerEnds(t *testing.T) {
 	} {
 		var now time.Time
 		f := at(&now)
+		f.Foreseen(&Course{Steps: []Step{{Seconds: 1}, {Seconds: 1}, {Seconds: 1}, {Seconds: 1}}})
 		f.Tell(began())
+		f.Tell(step(3, "operator.ask", "operator", 0))
+		share := f.View().Share
+		if share != 50 {
+			t.Errorf("at the third of four steps %d %% are done", share)
+		}
 		f.Asked("Is it?")
+		c.end.Steps = 2
 		f.Tell(c.end)
 		f.Over(c.over)
-		if v := f.View(); v.Status != c.status || v.Why != c.why || v.Question != "" || v.Share == 100 {
+		if v := f.View(); v.Status != c.status || v.Why != c.why || v.Question != "" || v.Step != 2 || v.Share == 100 || c.over == nil && v.Share != share {
 			t.Errorf("%+v and %v give %+v", c.end, c.over, v)
 		}
 	}

@@ -182,7 +182,7 @@ func (s *Server) lookAtResults(ctx context.Context) bool {
 	if err != nil {
 		return false
 	}
-	sheet, pictures := sheetOf(results, s.opt.Follower.Plots(), s.opt.Follower.View().Simulated)
+	sheet, pictures := sheetOf(results, s.opt.Follower.Plots(), s.opt.Follower.Readings(), s.opt.Follower.View().Simulated)
 	s.publish(func(l *latest) {
 		l.pictures = pictures
 		l.set(2, &l.sheet, encoded("sheet", sheet))

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"candelua/engine/plain"
+	"candelua/engine/progress"
 	"candelua/engine/report"
 	"candelua/engine/result"
 )
@@ -50,8 +51,9 @@ type picture struct {
 	Version string `json:"version"` // another one where it looks otherwise
 }
 
-// sheetOf makes a sheet of results, and its drawings by look and id. Planned are plots that the run is expected to record.
-func sheetOf(r *result.Results, planned []*result.Plot, simulated bool) (*sheet, map[string][]byte) {
+// sheetOf makes a sheet of results, and its drawings by look and id. Planned are plots that the run is expected to record. A
+// script may record all at its end: until it has recorded a table or a drawing, its readings are shown as one.
+func sheetOf(r *result.Results, planned []*result.Plot, readings []progress.Mean, simulated bool) (*sheet, map[string][]byte) {
 	s := &sheet{Values: []value{}, Tables: []table{}, Pictures: []picture{}}
 	values := lastOf(r.Values(), mostValues)
 	s.Earlier = len(r.Values()) - len(values)
@@ -62,7 +64,13 @@ func sheetOf(r *result.Results, planned []*result.Plot, simulated bool) (*sheet,
 		s.Tables = append(s.Tables, tableOf(t))
 	}
 	drawings := map[string][]byte{}
-	for _, d := range lastOf(drawingsOf(r, planned), mostPictures) {
+	all := drawingsOf(r, planned)
+	if len(all) == 0 && len(r.Tables()) == 0 && len(readings) > 0 {
+		read, d := readingsOf(readings)
+		s.Tables = append(s.Tables, tableOf(read))
+		all = append(all, d)
+	}
+	for _, d := range lastOf(all, mostPictures) {
 		if simulated {
 			d.write = report.Simulated(d.write)
 		}

@@ -14,6 +14,7 @@ import (
 
 	"candelua/engine/bench"
 	"candelua/engine/plain"
+	"candelua/engine/progress"
 	"candelua/engine/result"
 )
 
@@ -62,7 +63,7 @@ func anyResults(t *rapid.T) *result.Results {
 func TestSheetOfAnyResults(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyResults(t)
-		s, drawings := sheetOf(r, nil, rapid.Bool().Draw(t, "simulated"))
+		s, drawings := sheetOf(r, nil, nil, rapid.Bool().Draw(t, "simulated"))
 		text, err := json.Marshal(s)
 		if err != nil || len(text) > 64<<10 {
 			t.Fatalf("%d bytes, %v", len(text), err)
@@ -161,6 +162,31 @@ func TestTablesAreDrawnBeforeTheirPlots(t *testing.T) {
 	if got := titles(r, planned); got != "Now" {
 		t.Errorf("once it is plotted %q is drawn", got)
 	}
+}
+
+// Until a script has recorded a table, its readings are shown: all in the drawing, and the last as a table.
+func TestReadingsAreShownFirst(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		means := make([]progress.Mean, rapid.IntRange(1, 40).Draw(t, "readings"))
+		for i := range means {
+			means[i] = progress.Mean{Step: i + 1, Seconds: rapid.Float64Range(0, 1e5).Draw(t, "seconds"), Y: rapid.Float64Range(-1, 1e4).Draw(t, "luminance"), Count: 1}
+		}
+		r := result.New()
+		s, drawings := sheetOf(r, nil, means, false)
+		if len(s.Pictures) != 1 || len(s.Tables) != 1 || s.Tables[0].Earlier+len(s.Tables[0].Rows) != len(means) {
+			t.Fatalf("shown are %+v", s)
+		}
+		if texts := textsOf(t, drawings["dark/"+s.Pictures[0].ID]); !strings.Contains(texts, readingsName) {
+			t.Fatalf("the drawing says %s", texts)
+		}
+		table, err := r.Table("Own", "", []result.Column{{Name: "a"}})
+		if err == nil {
+			err = table.Add(map[string]any{"a": 1.0})
+		}
+		if s, _ = sheetOf(r, nil, means, false); err != nil || len(s.Tables) != 1 || s.Tables[0].Name != "Own" || len(s.Pictures) != 0 {
+			t.Fatalf("beside a table of the script's are shown %+v, %v", s, err)
+		}
+	})
 }
 
 // Any patch that can be asked for has a small picture inside its frame, or none.
