@@ -124,7 +124,7 @@ func Run(ctx context.Context, s Spec) (rep *Report, err error) {
 	}
 	opened := play.Lend(b, func(ctx context.Context) (*bench.Bench, error) { return play.OpenBench(ctx, s.Bench, s.Openers) })
 	defer opened.Close()
-	if err := ready(contract, b, mode); err != nil {
+	if err := Ready(contract, b, mode); err != nil {
 		return nil, fault.Usage(err)
 	}
 	head := history.Head{Engine: s.Version, Rules: history.Rules, Procedure: s.Procedure.Name, File: s.Procedure.File, Source: s.Procedure.FoundAs(), Scripts: loaded.Sums(), Params: params,
@@ -187,8 +187,8 @@ func wrongParam(c *script.Contract, from *procedure.Procedure, err error) error 
 	return &fault.UsageError{Err: err, Tip: tip}
 }
 
-// ready checks what a procedure needs against what there is.
-func ready(c *script.Contract, b *bench.Bench, mode string) error {
+// Ready checks what a procedure needs against what there is, before anything is asked.
+func Ready(c *script.Contract, b *bench.Bench, mode string) error {
 	if err := fits(c, b); err != nil {
 		return err
 	}

@@ -138,7 +138,7 @@ func printChecked(w io.Writer, all checked, asJSON bool) error {
 		}
 	}
 	if len(all.Findings) == 0 {
-		fmt.Fprintf(&b, "Nothing was found in %s.\n", filesOf(len(all.Files)))
+		fmt.Fprintf(&b, "Nothing was found in %s.\n", countOf(len(all.Files), "file"))
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -162,11 +162,4 @@ func (a *app) warnBefore(cmd *cobra.Command, p *procedure.Procedure) {
 			a.log.Warn(plain.Line(text))
 		}
 	}
-}
-
-func filesOf(n int) string {
-	if n == 1 {
-		return "1 file"
-	}
-	return fmt.Sprintf("%d files", n)
 }

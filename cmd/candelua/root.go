@@ -57,7 +57,7 @@ can be computed again from the record.
 	root.PersistentFlags().StringVar(&a.logLevel, "log-level", "info", "set how much is logged on stderr: `LEVEL` is trace,\ndebug, info, warn, error or off")
 	root.SetFlagErrorFunc(flagMistake)
 	root.AddCommand(a.runCommand(), a.resumeCommand(), a.replayCommand(), a.runsCommand(), a.repairCommand(), a.proceduresCommand(), a.describeCommand(),
-		a.apiCommand(), a.benchCommand(), a.patchesCommand(), a.newCommand(), a.worldCommand(), a.trialCommand(), a.checkCommand(), completionCommand(), a.noticesCommand(), a.versionCommand())
+		a.apiCommand(), a.benchCommand(), a.patchesCommand(), a.newCommand(), a.worldCommand(), a.trialCommand(), a.checkCommand(), a.rehearseCommand(), completionCommand(), a.noticesCommand(), a.versionCommand())
 	root.SetHelpCommand(helpCommand())
 	complete(root.PersistentFlags(), root, "log-level", logLevels...)
 	takeOnce(root)

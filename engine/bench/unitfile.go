@@ -140,6 +140,12 @@ func (u *UnitFile) Panel() string { return u.panel }
 // Named says whether a file describes the unit: its runs can be told from those of others.
 func (u *UnitFile) Named() bool { return u.path != "" }
 
+// Controls are the controls that the file states, sorted by name; a copy.
+func (u *UnitFile) Controls() []Control { return slices.Clone(u.controls) }
+
+// Modes are the modes that the file states; a copy.
+func (u *UnitFile) Modes() []string { return slices.Clone(u.modes) }
+
 // Mode returns the mode that a run is in when name is asked for: name itself,
 // or the only mode where name is empty. A unit of which no mode is stated takes
 // any. A mode that the unit has not, or an empty name where there are several,

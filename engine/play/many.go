@@ -131,6 +131,19 @@ func (m *Many) Probe(ctx context.Context, moves map[int]draw.Move) (*result.Resu
 	return out.Results, nil
 }
 
+// Moved executes as [Many.Probe] does, and gives why the script then did not come to the recorded end: other steps, or an error. Nil
+// where it did.
+func (m *Many) Moved(ctx context.Context, moves map[int]draw.Move) (why, err error) {
+	out, err := m.execute(ctx, &script.Draws{Number: script.Probe, Moves: moves})
+	if err == nil {
+		err = context.Cause(ctx)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return out.Err, nil
+}
+
 // execute executes for one draw, or for what a draw's number says it is. Where what is unknown is shaken, a step may have
 // other arguments than the recorded one: what is looked for is what depends on what, and a wait that follows from a
 // moved time says nothing of that.

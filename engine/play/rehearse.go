@@ -3,6 +3,7 @@ package play
 import (
 	"context"
 	"errors"
+	"time"
 
 	"candelua/engine/bench"
 	"candelua/engine/history"
@@ -89,4 +90,57 @@ func (j *Job) interrupted(ctx context.Context, at int) error {
 		err = errors.Join(errNotDone, out.Err)
 	}
 	return err
+}
+
+// Stage is a bench that stands for another one in a rehearsal.
+type Stage struct {
+	File    *bench.File
+	Openers bench.Openers
+	// ByHand are the places at which a person will be asked: the script is told so.
+	ByHand map[string]bool
+	// Wait is how long something takes there beyond what it takes on the stage: a step before it is asked, a single reading once it
+	// is there. Nil: nothing takes longer.
+	Wait func(Event) time.Duration
+	// Ready checks the stage before the script is executed; nil does not.
+	Ready func(*bench.Bench) error
+}
+
+// RehearseOn executes a program on a stage, to its end or to where it fails, which the outcome then says. The job can be executed
+// again on other readings.
+func RehearseOn(ctx context.Context, program *script.Program, head history.Head, s Stage, tell func(Event)) (*Outcome, *Job, error) {
+	b, err := OpenBench(ctx, s.File, s.Openers)
+	if err != nil {
+		return nil, nil, err
+	}
+	opened := Lend(b, func(ctx context.Context) (*bench.Bench, error) { return OpenBench(ctx, s.File, s.Openers) })
+	defer opened.Close()
+	if s.Ready != nil {
+		if err := s.Ready(b); err != nil {
+			return nil, nil, err
+		}
+	}
+	head.Bench, head.Simulated, head.Devices = b.Name, b.Simulated, b.Devices()
+	for i := range head.Devices {
+		d := &head.Devices[i]
+		d.Identity.ByHand = d.Identity.ByHand || s.ByHand[d.Name]
+	}
+	h, err := history.Begin(head)
+	if err != nil {
+		return nil, nil, err
+	}
+	job := NewJob(program, h)
+	job.Open = opened.Take
+	job.Tell = func(e Event) {
+		if tell != nil {
+			tell(e)
+		}
+		if s.Wait == nil {
+			return
+		}
+		if d := s.Wait(e); d > 0 {
+			_ = b.Clock.WaitUntil(ctx, b.Clock.Now()+d) // a simulated clock; what ends it ends the execution
+		}
+	}
+	out, err := job.Execute(ctx)
+	return out, job, err
 }
