@@ -118,7 +118,8 @@ local function record_values(p, series, model)
   record.note(run.text_by(function()
     return string.format("The initial residual is the residual at the end of the stress, by the fit. Time to threshold is the "
       .. "time after which the residual stays below %g %%, in either direction. Time constant is the time after which it stays below 1/e "
-      .. "(37 %%) of the initial residual.%s%s", p.threshold, fading.bounds_said(under, constant), fading.ranges_said(first, under, constant))
+      .. "(37 %%) of the initial residual.%s%s",
+      p.threshold, fading.bounds_said(under, constant), fading.ranges_said(first, under, constant))
   end))
   local shift = all["residual shift"]
   record.value {

@@ -85,7 +85,8 @@ local function record_thermal(p, series)
   record.note(run.text_by(function()
     return string.format("Thermal dimming is the share of its luminance that full white lost in the %g s after it was lit, by the "
       .. "curve that fits the readings best. The first reading came after %g s, when power limiting had settled.%s",
-      p.white_for, p.white_delay, found.lost and string.format(" Other curves that fit about as well give %.2f to %.2f %%.", found.range()) or "")
+      p.white_for, p.white_delay,
+      found.lost and string.format(" Other curves that fit about as well give %.2f to %.2f %%.", found.range()) or "")
   end))
 end
 

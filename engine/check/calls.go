@@ -429,6 +429,8 @@ func (c *checker) judge(b *script.Func, device string, e *syntax.Call, args []ty
 	}
 	plan := b.Plan()
 	var request any
+	var failed error
+	fits := false
 	for k := range min(most, mostValues) {
 		values := make([]any, 0, len(args))
 		for _, a := range args {
@@ -441,11 +443,19 @@ func (c *checker) judge(b *script.Func, device string, e *syntax.Call, args []ty
 			}
 		}
 		asked, err := b.Judge(values)
-		if err != nil {
-			c.wrongArgument(b, e, err, at)
-			return
+		if err != nil && failed == nil {
+			failed = err
 		}
-		request = asked
+		if err != nil && !c.at.choice {
+			break
+		}
+		if err == nil {
+			fits, request = true, asked
+		}
+	}
+	if failed != nil && !(fits && c.at.choice) { // a condition may keep away the values that do not fit
+		c.wrongArgument(b, e, failed, at)
+		return
 	}
 	c.shares(plan, e, args, method)
 	if b.Class == script.ClassStep || c.steps(b) {

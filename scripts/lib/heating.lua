@@ -25,8 +25,8 @@ local function part(series, first, last)
   return p
 end
 
--- level adds the curve of no loss.
-local function level(add, p)
+-- unchanged adds the curve of no loss.
+local function unchanged(add, p)
   local mean, rms = stats.mean(p.y), 0
   for _, y in ipairs(p.y) do rms = rms + (y - mean) ^ 2 end
   add { name = "level", squares = rms, numbers = 1, first = mean, last = mean, u = 0 }
@@ -115,7 +115,7 @@ local function courses(series, seconds, noise, name, left_out)
       if c.first > 0 then table.insert(c.u and not c.hazy and all or hazy, c) end
     end
     local p = part(series, skip + 1, #series)
-    if wants "level" then level(add, p) end
+    if wants "level" then unchanged(add, p) end
     if wants "line" then straight(add, p, seconds, noise) end
     if wants "one term" then smooth(add, p, seconds, "one term") end
     if wants "two terms" then smooth(add, p, seconds, "two terms") end
