@@ -40,7 +40,7 @@ func notOpened(within time.Duration) error {
 func (p Policy) opening() time.Duration { return max(openWithin, p.Timeout) }
 
 // leastResync is what an instrument has at the least to be brought back in step (common practice, no source).
-const leastResync = 2 * time.Second
+const leastResync = 5 * time.Second
 
 // resyncing is how long it may take to be brought back in step: as long as an answer, because it may have to end a reading first.
 func (p Policy) resyncing() time.Duration {

@@ -113,6 +113,13 @@ func (l *Link) take(ctx context.Context, find func([]byte) (int, error)) ([]byte
 	})
 }
 
+// Await waits until something more comes, at most for a time, and takes nothing. A link that is read only on demand is not waited for.
+func (l *Link) Await(ctx context.Context, d time.Duration) {
+	if _, is := l.conn.(demanding); !is {
+		l.in.Quiet(ctx, d)
+	}
+}
+
 // Drain throws away what came and was not taken, and gives it.
 func (l *Link) Drain() []byte { return l.in.Drain() }
 

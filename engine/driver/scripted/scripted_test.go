@@ -115,23 +115,25 @@ func TestFaults(t *testing.T) {
 }
 
 // TestBehind: an instrument that answers a question at once while it still measures gives a late reading after it is in step. Over TCP that reading
-// goes with the old connection.
+// goes with the old connection; over a serial port it is waited for.
 func TestBehind(t *testing.T) {
 	for instrument, protocol := range instruments {
-		synctest.Test(t, func(t *testing.T) {
-			e := &emulator{protocol: protocol(), faults: []string{"", "behind", "behind", "", "behind"}, timeout: time.Second}
-			e.start()
-			defer e.stop()
-			device, err := open(t, bench.KindMeter, example(t, instrument), section(instrument, "tcp:bench:1", time.Second, 4), inMemory(e), nil)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for n := range 4 {
-				if s, err := read(device.(bench.Meter)); err != nil || s.Y != float64(e.readings()) {
-					t.Errorf("%s: reading %d is %g (%v), and it was asked for %d", instrument, n+1, s.Y, err, e.readings())
+		for _, at := range []string{"tcp:bench:1", "serial:/dev/bench"} {
+			synctest.Test(t, func(t *testing.T) {
+				e := &emulator{protocol: protocol(), faults: []string{"", "behind", "behind", "", "behind"}, timeout: time.Second, outlives: at[0] == 's'}
+				e.start()
+				defer e.stop()
+				device, err := open(t, bench.KindMeter, example(t, instrument), section(instrument, at, time.Second, 4), inMemory(e), nil)
+				if err != nil {
+					t.Fatal(err)
 				}
-			}
-		})
+				for n := range 4 {
+					if s, err := read(device.(bench.Meter)); err != nil || s.Y != float64(e.readings()) {
+						t.Errorf("%s over %s: reading %d is %g (%v), and it was asked for %d", instrument, at, n+1, s.Y, err, e.readings())
+					}
+				}
+			})
+		}
 	}
 }
 

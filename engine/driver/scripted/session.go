@@ -35,8 +35,9 @@ type session struct {
 	ctx     context.Context // of the request that is under way
 	heard   bool            // what comes before the next write is dropped: something was read, or nothing was sent yet
 	traffic traffic
-	over    bool // the machine was stopped, and will do no more
-	anew    bool // the link takes late answers with it when it is closed
+	over    bool          // the machine was stopped, and will do no more
+	anew    bool          // the link takes late answers with it when it is closed
+	late    time.Duration // for how long an answer was waited for that did not come in time
 }
 
 var (
@@ -82,7 +83,11 @@ func (s *session) coded(err error) error {
 // exchange is one request: what f does, with its traffic kept where it fails.
 func (s *session) exchange(name string, f func() error) error {
 	s.traffic.begin()
+	began := time.Now()
 	err := f()
+	if s.late = 0; fault.CodeOf(err) == bench.CodeTimeout {
+		s.late = time.Since(began)
+	}
 	if err != nil {
 		s.drop()
 		err = &failed{err, s.traffic.last(), s.traffic.String()}
@@ -161,11 +166,18 @@ func needed(answer reflect.Type) bool {
 	return slices.Contains([]reflect.Type{reflect.TypeFor[driver.One](), reflect.TypeFor[driver.Illuminance](), reflect.TypeFor[card]()}, answer)
 }
 
+// lateAnswer is for how long an answer that did not come in time is waited for at the most before the instrument is brought back in step, three times as long as
+// before (common practice, no source). One that answers in order needs no such time; one that goes on measuring meanwhile gives its reading after any other answer.
+const lateAnswer = 3 * time.Second
+
 // Resync implements [driver.Session]. A link that takes late answers with it is opened anew: an instrument that answers a question while it
 // still measures would be asked in vain, because its reading comes after that answer.
 func (s *session) Resync(ctx context.Context) error {
 	if s.d.Resync == nil || s.over || s.anew {
 		return driver.ErrNoResync
+	}
+	if s.late > 0 {
+		s.link.Await(ctx, min(3*s.late, lateAnswer))
 	}
 	return s.exchange("resync", func() error {
 		_, err := s.call(ctx, s.d.Resync.Fn, s.own)
