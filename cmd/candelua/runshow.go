@@ -119,6 +119,7 @@ func headFields(i *survey.Inspection) [][2]string {
 		{"parameters", paramsText(i.Params)},
 		{"unit", unit},
 		{"bench", i.Bench + simulated},
+		{"signal path", pathsText(i.Paths)},
 		{"instruments", devicesText(i.Devices)},
 		{"seed", fmt.Sprint(i.Seed)},
 		{"candelua", i.Engine},

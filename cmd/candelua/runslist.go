@@ -77,6 +77,9 @@ func printRuns(w io.Writer, all []*survey.Summary, width int) {
 			}
 		}
 	}
+	if text := unlikePaths(all); text != "" {
+		paragraphWithin(w, width, "", "", text)
+	}
 }
 
 // runsColumn is a column of a list of runs.

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"candelua/engine/archive"
+	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
 	"candelua/engine/result"
@@ -32,6 +33,7 @@ type Summary struct {
 	Started   time.Time        `json:"started,omitzero"` // of a simulated bench, a fixed day
 	Finding   result.Finding   `json:"finding,omitempty"`
 	Values    []*result.Value  `json:"values"`
+	Paths     []bench.Path     `json:"paths,omitempty"` // over which signal paths it was read; none where that is not known
 	// Err is why the run, or what it concluded, cannot be read.
 	Err error `json:"-"`
 }
@@ -144,6 +146,7 @@ func (s *sight) readResults(folder *store.Run, m archive.Meta) {
 		}
 		return
 	}
+	s.Paths = m.Paths
 	res, err := folder.ReadResults()
 	switch {
 	case errors.Is(err, os.ErrNotExist) && s.Status == journal.Paused:
