@@ -185,7 +185,39 @@ func textBy(c *script.Call, a textByArgs) (string, error) {
 	return said, nil
 }
 
-func decideDerive(_ *script.Call, _ decideArgs, w decision) (any, error) { return w.Value, nil }
+func decideDerive(c *script.Call, a decideArgs, w decision) (any, error) {
+	if d := c.Host().Draws; d != nil && d.Asking {
+		return askedNumbers(w.Value, a.Value), nil
+	}
+	return w.Value, nil
+}
+
+// askedNumbers is a choice that was kept, with the numbers that are asked for now: where both have one.
+func askedNumbers(kept, asked any) any {
+	switch k := kept.(type) {
+	case float64:
+		if x, ok := asked.(float64); ok {
+			return x
+		}
+	case []any:
+		if list, ok := asked.([]any); ok && len(list) == len(k) {
+			out := make([]any, len(k))
+			for i := range k {
+				out[i] = askedNumbers(k[i], list[i])
+			}
+			return out
+		}
+	case map[string]any:
+		if table, ok := asked.(map[string]any); ok {
+			out := make(map[string]any, len(k))
+			for name, x := range k {
+				out[name] = askedNumbers(x, table[name])
+			}
+			return out
+		}
+	}
+	return kept
+}
 
 type shuffleArgs struct {
 	Name string          `lua:"name" pos:"1" help:"name of the random order; another name gives another order"`

@@ -25,6 +25,7 @@ var ways = []string{
 	`rows[1].Y`, `rows[1].Y + rows[2].Y, from = rows`, `t:column("Y")[1]`, `t:at("Y", { n = 1 })`, `stats.mean(t:column("Y")), from = t`, `stats.mean(t:column("Y"))`,
 	`100 * r.Y / s.Y`, `s.Y - r.Y`, `math.max(r.Y, s.Y, r.Y + s.Y)`, `math.log(1 + r.Y)`, `helper(r)`, `helper { Y = r.Y }`, `(function() return r.Y end)()`,
 	`tonumber(string.format("%.3g", 1000 * r.Y))`, `tonumber(tostring(r.Y))`, `string.format("%.3g nit", r.Y)`, `string.format("%.3g nit", r.Y), from = r`,
+	`run.decide("one", r.Y)`, `run.decide("two", { a = { s.Y, r.Y }, b = "word" }).a[2]`, `run.decide_by("three", function() return 2 * r.Y end)`, `tonumber(string.format("%.2g", r.Y))`,
 	`select(2, pcall(function() return r.Y * 2 end))`, `r.Y, tolerance = { min = 0 }`, `r.Y, unit = "cd/m2"`,
 }
 
@@ -32,7 +33,7 @@ var ways = []string{
 var darkHardlyMatters = []string{`stats.mean(t:column("Y"))`, `s.Y - r.Y`, `math.max(r.Y, s.Y, r.Y + s.Y)`}
 
 // soundWays are values that hang on nothing that stands against a reading.
-var soundWays = []string{`s`, `s.Y`, `2 * s.Y, from = s`, `t:column("Y")[2]`, `7`, `"a word"`, `math.max(s.Y, 400)`}
+var soundWays = []string{`s`, `s.Y`, `2 * s.Y, from = s`, `t:column("Y")[2]`, `7`, `"a word"`, `math.max(s.Y, 400)`, `run.decide("sound", s.Y)`}
 
 const familyHead = `local function helper(x) local y = x.Y return y / 3 end
 local function measure(patch) patches.show(patch) return READ end

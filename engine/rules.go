@@ -42,6 +42,8 @@ import (
 //
 // The rules 6 changed:
 //
+//   - what hangs on a doubtful reading through a number that run.decide keeps, or that was rounded to two digits, is found
+//   - what is known of an uncertainty that is not wholly known is stated
 //   - samples of a spectrum scatter as counts do: a dim one by a larger share than a bright one (builtins/spectra.go)
 var changes = []struct {
 	rules int

@@ -121,7 +121,22 @@ func (m *Many) once(ctx context.Context, draws *script.Draws) (once uncertainty.
 // Probe executes on readings of which some are moved, by the numbers of their steps. It gives no
 // results where the script then asks for other steps or ends in an error.
 func (m *Many) Probe(ctx context.Context, moves map[int]draw.Move) (*result.Results, error) {
-	out, err := m.execute(ctx, &script.Draws{Number: script.Probe, Moves: moves})
+	return m.probe(ctx, &script.Draws{Number: script.Probe, Moves: moves})
+}
+
+// rulesOfAsking are those since which a probe asks for numbers that run.decide keeps.
+const rulesOfAsking = 6
+
+// ProbeAsked is Probe, with the numbers that the script keeps now in place of those that the run kept.
+func (m *Many) ProbeAsked(ctx context.Context, moves map[int]draw.Move) (*result.Results, error) {
+	if m.job.Head.ByRules() < rulesOfAsking {
+		return nil, nil
+	}
+	return m.probe(ctx, &script.Draws{Number: script.Probe, Moves: moves, Asking: true})
+}
+
+func (m *Many) probe(ctx context.Context, draws *script.Draws) (*result.Results, error) {
+	out, err := m.execute(ctx, draws)
 	if err == nil {
 		err = context.Cause(ctx)
 	}
@@ -151,7 +166,7 @@ func (m *Many) execute(ctx context.Context, draws *script.Draws) (*Outcome, erro
 	d := m.job.door()
 	d.tape, d.lenient = m.tape, draws.Shaken != nil
 	draws.Run, draws.Shared, draws.Stood, draws.Before4 = m.run, m.shared, m.stood, m.before4
-	draws.Chosen = draws.Chosen || m.chosen
+	draws.Chosen = draws.Chosen || m.chosen && !draws.Asking
 	out, err := m.job.playDrawn(ctx, d, m.corrections, draws)
 	if err == nil && out.Err == nil {
 		out.Err = d.leftOver() // a series that would have ended sooner

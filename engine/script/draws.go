@@ -31,6 +31,9 @@ type Draws struct {
 	// Chosen leaves out the functions that compute a choice which the journal has (run.decide_by), since the recorded one
 	// stands anyway, and those that make texts (run.text_by).
 	Chosen bool
+	// Asking has run.decide give the numbers that it is asked to keep, in place of those that the run kept: for a [Probe],
+	// which finds what hangs on what.
+	Asking bool
 	// Moves are what a [Probe] moves, by the number of the step. Nothing is drawn then. See package uncertainty.
 	Moves map[int]draw.Move
 	// Shaken says that the execution is no draw: all that is of one unknown kind is moved a little

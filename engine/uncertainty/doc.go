@@ -95,8 +95,10 @@
 // gives each result that hangs on them its remark. It needs no draws, and is made of every run that has such a reading. Where the script takes other steps by the least
 // change, or is not done, the numbers that do not state their origin are left open, and say so.
 //
-// Not found: a number that was rounded to less than 2 % where a larger change makes the script choose otherwise too; a number that run.decide
-// keeps; a maximum of which the doubtful reading is not the largest.
+// A number that run.decide keeps is probed, too: the script is executed again with those that it would keep now.
+//
+// Not found: a number that was rounded to less than some 10 %, or where such a change makes the script choose otherwise; what hangs on a word, or on true and false,
+// that run.decide keeps; a maximum of which the doubtful reading is not the largest.
 //
 // # Keys
 //

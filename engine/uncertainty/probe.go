@@ -15,6 +15,12 @@ type Probing interface {
 	Probe(ctx context.Context, moves map[int]draw.Move) (*result.Results, error)
 }
 
+// Asking also probes with the numbers that the script would keep now by run.decide, in place of those that the run
+// kept, so that what goes through such a number is found. Nil results say nothing.
+type Asking interface {
+	ProbeAsked(ctx context.Context, moves map[int]draw.Move) (*result.Results, error)
+}
+
 // Hanging is what changes when the numbers of some steps are moved: what is computed from them.
 type Hanging struct {
 	values, diagrams map[string]bool // by id
@@ -41,21 +47,32 @@ func (h *Hanging) Value(id string) bool { return h.values[id] }
 // more to both sides, which gets through a number that was rounded, as for a text.
 var probeShares = []float64{1e-6, 0.02, -0.02}
 
+// wideShares are for numbers that were rounded to a digit or two. Where a script chooses otherwise then, nothing is lost by it.
+var wideShares = []float64{0.15, -0.15}
+
 // Hang executes a script with the numbers of some steps moved, and tells which of its results are other ones
 // then. Nothing is drawn. Each step is moved by a share of its own, so that no ratio of two of them stays. A result
-// that does not change does not hang on the steps, but for two cases: it was rounded to less than 2 %, or it
-// goes through a choice that run.decide keeps.
+// that does not change does not hang on the steps, but for two cases: it was rounded to less than some 10 %, or it
+// goes through a choice of words, or of true and false, that run.decide keeps.
 func Hang(ctx context.Context, of Probing, base *result.Results, steps []int) (*Hanging, error) {
-	var probes []map[int]draw.Move
-	for _, share := range probeShares {
+	h, err := hang(ctx, of, base, movesBy(probeShares, steps), 0)
+	if err != nil {
+		return nil, err
+	}
+	return h, h.ask(ctx, of, base, movesBy(wideShares, steps), 0)
+}
+
+// movesBy moves steps by each of some shares.
+func movesBy(shares []float64, steps []int) (all []map[int]draw.Move) {
+	for _, share := range shares {
 		moves := map[int]draw.Move{}
 		for i, step := range steps {
 			_, own := math.Modf(float64(i+1) * math.Phi)
 			moves[step] = draw.Move{Share: share * (0.5 + own)}
 		}
-		probes = append(probes, moves)
+		all = append(all, moves)
 	}
-	return hang(ctx, of, base, probes, 0)
+	return all
 }
 
 // A result hangs on dark readings if it changes by more than this share of itself between hardly any light, which is
@@ -79,7 +96,7 @@ func HangBelow(ctx context.Context, of Probing, base *result.Results, limits map
 // hang probes, and takes for hanging what changes by more than a share of itself.
 func hang(ctx context.Context, of Probing, base *result.Results, probes []map[int]draw.Move, share float64) (*Hanging, error) {
 	h := newHanging()
-	same := func(a, b float64) bool { return math.Abs(a-b) <= share*math.Abs(a) }
+	same := within(share)
 	for _, moves := range probes {
 		moved, err := of.Probe(ctx, moves)
 		if err != nil {
@@ -92,7 +109,30 @@ func hang(ctx context.Context, of Probing, base *result.Results, probes []map[in
 		h.probes++
 		h.take(base, moved, same)
 	}
-	return h, nil
+	return h, h.ask(ctx, of, base, probes, share)
+}
+
+// within says whether two numbers differ by no more than a share of the first.
+func within(share float64) func(a, b float64) bool {
+	return func(a, b float64) bool { return math.Abs(a-b) <= share*math.Abs(a) }
+}
+
+// ask also probes with the numbers that run.decide is asked to keep.
+func (h *Hanging) ask(ctx context.Context, of Probing, base *result.Results, probes []map[int]draw.Move, share float64) error {
+	asking, ok := of.(Asking)
+	if !ok || h.probes == 0 {
+		return nil
+	}
+	for _, moves := range probes {
+		asked, err := asking.ProbeAsked(ctx, moves)
+		if err != nil {
+			return err
+		}
+		if asked != nil {
+			h.take(base, asked, within(share))
+		}
+	}
+	return nil
 }
 
 // take takes in what is another in moved results.
