@@ -157,7 +157,7 @@ func (r *rig) Close(_ int, failed bool) error {
 
 func (r *rig) Steps() int { return len(r.steps) }
 
-func (r *rig) SetAside(from int, reason, _ string) error {
+func (r *rig) SetAside(from int, reason, _, _ string) error {
 	return fmt.Errorf("from %d: %s", from, reason)
 }
 

@@ -109,7 +109,8 @@ func (g *Guard) judge(c *script.Call, r Reading) error {
 		return err
 	}
 	if !held {
-		return c.Door().SetAside(g.good+1, g.says(a), c.Where())
+		return c.Door().SetAside(g.good+1, g.says(a), fmt.Sprintf("check the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+
+			"if the first reading of the control patch was wrong, resume with --from and --because from that reading on", g.good+1), c.Where())
 	}
 	g.good, g.last = c.Door().Steps(), c.Now()
 	return nil

@@ -156,6 +156,9 @@ func awaitLit(ctx context.Context, c *script.Call, after float64) (said *float64
 	}
 	since, pending := litSince(c)
 	if source, ok := bench.As[bench.Acknowledger](c.Bench().Patches); ok && pending {
+		if err := follow(ctx, c, nil); err != nil {
+			return nil, err
+		}
 		lit, err := source.Acknowledge(ctx)
 		if err != nil {
 			return nil, err

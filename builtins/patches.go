@@ -212,6 +212,9 @@ func show(ctx context.Context, c *script.Call, p bench.Patch) (shownAnswer, erro
 	if err != nil {
 		return shownAnswer{}, err
 	}
+	if err := follow(ctx, c, &p); err != nil {
+		return shownAnswer{}, err
+	}
 	s, err := source.Show(ctx, p)
 	if err != nil {
 		return shownAnswer{}, err

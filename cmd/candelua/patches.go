@@ -26,8 +26,8 @@ type patchesFlags struct {
 	to, unit, size, bench, world string
 	set                          []string
 	seed                         uint64
-	video, lossless, json        bool
-	length                       int
+	video, lossless, timed, json bool
+	length, hold, field          int
 }
 
 func (a *app) patchesCommand() *cobra.Command {
@@ -51,11 +51,16 @@ The run then says which file to show. The files are PNG stills: of 8 bits for SD
 and of 16 bits for HDR (PQ and HLG), which many units show as SDR. Check on the
 unit that HDR is shown as HDR, or write videos with --video. This needs ffmpeg.
 
+With --timed there is one video of the whole procedure too. It begins with dark and
+bright fields, by which the meter finds out when it was started. Write timed = true
+below folder. Then start the run, and the video when you are asked to.
+
 A procedure that chooses patches by its readings may ask for a patch that is not
 in the folder. The run then says so.`,
 		Example: `  candelua patches chart --to chart-patches --size 3840x2160
   candelua patches hdr-tracking --to hdr --unit ./crake-2.toml --set mastering_peak=1000
-  candelua patches hdr-tracking --to hdr --size 3840x2160 --video`,
+  candelua patches hdr-tracking --to hdr --size 3840x2160 --video
+  candelua patches chart --to chart-patches --unit ./crake-2.toml --timed`,
 		Args:              arguments(cobra.ExactArgs(1), "one PROCEDURE"),
 		ValidArgsFunction: completeProcedures,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -73,6 +78,9 @@ in the folder. The run then says so.`,
 	flags.BoolVar(&f.video, "video", false, "write videos that televisions play: HEVC, 10 bits, 4:2:0,\nlimited range; needs ffmpeg")
 	flags.BoolVar(&f.lossless, "lossless", false, "write videos of exact red, green and blue: HEVC, 4:4:4,\nfull range, which computers play; needs ffmpeg")
 	flags.IntVar(&f.length, "length", player.DefaultLength, "length of each video in `SECONDS`: longer than a reading\ntakes, because a player may show a menu at its end")
+	flags.BoolVar(&f.timed, "timed", false, "write one video of the whole procedure too, which the\nmeter follows, so that nobody need press anything")
+	flags.IntVar(&f.hold, "hold", 0, "with --timed: how long each patch stays, in `SECONDS`;\nwithout it, half as long again as in the rehearsal,\nand a few seconds more")
+	flags.IntVar(&f.field, "field", 2, "with --timed: shortest field of the start pattern, in\n`SECONDS`, 2 to 120: longer than one and a half readings\nof the meter")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	complete(flags, cmd, "world", sim.Names()...)
 	return cmd
@@ -98,7 +106,7 @@ func (a *app) patches(cmd *cobra.Command, name string, f *patchesFlags) error {
 	}
 	asked := make([]player.Asked, len(shows.Patches))
 	for i, s := range shows.Patches {
-		asked[i] = player.Asked{Patch: s.Patch, Stays: s.Stays, Resumed: s.Resumed}
+		asked[i] = player.Asked{Patch: s.Patch, Stays: s.Stays, Resumed: s.Resumed, Timed: s.Timed}
 	}
 	plan, err := player.NewPlan(layout, asked, operator.Describe)
 	if err != nil {
@@ -108,7 +116,11 @@ func (a *app) patches(cmd *cobra.Command, name string, f *patchesFlags) error {
 	if unit.Named() {
 		about.Unit = unit.Name
 	}
-	in, err := player.Write(cmd.Context(), f.to, player.Making{Plan: plan, Version: version, Progress: a.patchesProgress(), About: about, Length: f.length})
+	making := player.Making{Plan: plan, Version: version, Progress: a.patchesProgress(), About: about, Length: f.length}
+	if f.timed {
+		making.Timed = &player.TimedOptions{Hold: f.hold, Field: f.field}
+	}
+	in, err := player.Write(cmd.Context(), f.to, making)
 	a.clearTrialProgress()
 	if err != nil {
 		return err
@@ -125,14 +137,20 @@ func (f *patchesFlags) layout(cmd *cobra.Command) (l player.Layout, unit *bench.
 		return l, nil, wrongFlag(cmd, "--video and --lossless are given; give one of them")
 	case f.length < 1 || f.length > 86400:
 		return l, nil, wrongFlag(cmd, "--length is %d; it must be 1 to 86400 seconds", f.length)
-	case cmd.Flags().Changed("length") && !f.video && !f.lossless:
+	case f.hold < 0 || f.hold > 3600 || cmd.Flags().Changed("hold") && f.hold < 3:
+		return l, nil, wrongFlag(cmd, "--hold is %d; it must be 3 to 3600 seconds", f.hold)
+	case f.field < 2 || f.field > 120:
+		return l, nil, wrongFlag(cmd, "--field is %d; it must be 2 to 120 seconds", f.field)
+	case !f.timed && (cmd.Flags().Changed("hold") || cmd.Flags().Changed("field")):
+		return l, nil, &flagError{errors.New("--hold and --field are for a video of the whole procedure"), "give --timed too, or leave them out"}
+	case cmd.Flags().Changed("length") && !f.video && !f.lossless && !f.timed:
 		return l, nil, &flagError{errors.New("--length is given, and stills have none"), "give --video too, or leave out --length"}
 	}
 	if unit, err = unitFrom(cmd, f.unit, map[string]string{}); err != nil {
 		return l, nil, err
 	}
 	l.Form = player.Stills
-	if f.video {
+	if f.video || f.timed {
 		l.Form = player.Video
 	}
 	if f.lossless {
@@ -145,6 +163,10 @@ func (f *patchesFlags) layout(cmd *cobra.Command) (l player.Layout, unit *bench.
 			return l, nil, err
 		}
 	}
+	if width, height := unit.Pixels(); len(unit.Zones()) > 0 && l.Width*height != l.Height*width {
+		return l, nil, &flagError{fmt.Errorf("--size is %s, and the unit file has parts to avoid on a screen of %d x %d pixels", f.size, width, height), "leave out --size, or give a size of the same shape"}
+	}
+	l.Avoid = unit.Zones()
 	if l.Width == 0 || l.Height == 0 {
 		return l, nil, &flagError{errors.New("the size of the screen is not known"), "give it in pixels, as in --size 3840x2160, or name a unit file that has screen = { width = 3840, height = 2160 }"}
 	}

@@ -39,6 +39,7 @@ var Abilities = []Ability{
 	{Interface: "Modal", Kind: KindUnit},
 	{Interface: "Sequencer", Kind: KindPatches, Need: "sequence", Does: "keeps exact times", asked: is[[]TimedPatch], has: can[Sequencer]},
 	{Interface: "Acknowledger", Kind: KindPatches},
+	{Interface: "Cued", Kind: KindPatches},
 	{Interface: "Delayed", Kind: KindPatches},
 	{Interface: "Painter", Kind: KindPatches, Need: "pattern", Does: "shows patterns",
 		asked: func(q any) bool { p, ok := q.(Patch); return ok && p.Pattern.Kind != Window },
@@ -206,6 +207,16 @@ func hlgWord(s Signal) string {
 type Acknowledger interface {
 	// Acknowledge returns when the last patch is lit, and since when.
 	Acknowledge(context.Context) (lit time.Duration, err error)
+}
+
+// Cued is a source whose patches come and go by a schedule of their own, such as a video that plays. It tells by the light
+// where the schedule is.
+type Cued interface {
+	// Follow returns once a patch is on the screen, before Show asks for it; nil is the patch that Show was asked for last and
+	// left pending. read takes one reading of the light. sure says that the light showed where the schedule is. The error is an
+	// [ErrSlipped] where the patch is over already, or the light is not that of the schedule: what was read since Follow was sure
+	// cannot be trusted.
+	Follow(ctx context.Context, p *Patch, read func(context.Context) (Sample, error)) (sure bool, err error)
 }
 
 // RigRequest is a request of a [Rig] that leaves something as it was put.

@@ -14,7 +14,7 @@
 //
 // A bench has places ([Kind]): meter, reference, patches, unit, rig, operator. For each there is an interface with the one method that it
 // requires: [Meter], [Patches], [Unit], [Rig], [Operator]. What only some devices can do is an interface of its own (abilities.go, listed in
-// [Abilities]): [Zeroer], [Spectrometer], [Switcher], [Menu], [Modal], [Sequencer], [Painter], [Acknowledger], [Delayed], [Lit], [Turner], [Placer], [LightSensor], [Safe], [Watched], [Returning]. A device has them or not; a builtin asks. [Needs] is what a
+// [Abilities]): [Zeroer], [Spectrometer], [Switcher], [Menu], [Modal], [Sequencer], [Painter], [Acknowledger], [Cued], [Delayed], [Lit], [Turner], [Placer], [LightSensor], [Safe], [Watched], [Returning]. A device has them or not; a builtin asks. [Needs] is what a
 // procedure needs of them: the words that it needs them by, and what a bench lacks, come from that list too.
 //
 // # Drivers

@@ -23,6 +23,7 @@ const (
 	CodeGarbled       = "garbled"        // what a device answered cannot be understood
 	CodeInstrument    = "instrument"     // the instrument itself reported an error
 	CodeGone          = "gone"           // a device is no longer there; the run is paused
+	CodeSlipped       = "slipped"        // a source that plays by itself is not where the run takes it to be
 )
 
 // The errors to ask for with [errors.Is]. An [Error] of the same code answers
@@ -32,6 +33,7 @@ var (
 	ErrPaused      error = &Error{code: CodePaused, message: "paused"}
 	ErrStruck      error = &Error{code: CodeStruck, message: "the last answer is withdrawn"}
 	ErrUnsupported error = &Error{code: CodeUnsupported, message: "the device cannot do this"}
+	ErrSlipped     error = &Error{code: CodeSlipped, message: "the source is not where it should be"}
 	ErrBadReading  error = &Error{code: CodeBadReading, message: "the reading cannot be right"}
 )
 

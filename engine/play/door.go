@@ -369,9 +369,8 @@ func (d *door) Steps() int { return d.next - 1 }
 
 // SetAside pauses a run whose last steps cannot be trusted. The result is the same
 // where the run was cut off before they were set aside, and on a replay of that.
-func (d *door) SetAside(from int, reason, at string) error {
-	cause := placed(at, bench.Errorf(bench.CodePaused, fmt.Sprintf("check the meter, the unit and its screen, then resume; the steps from %d on are repeated; "+
-		"if the first reading of the control patch was wrong, resume with --from and --because from that reading on", from), "%s", reason))
+func (d *door) SetAside(from int, reason, hint, at string) error {
+	cause := placed(at, bench.Errorf(bench.CodePaused, hint, "%s", reason))
 	if d.world == nil {
 		return d.fail(cause)
 	}

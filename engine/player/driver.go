@@ -23,7 +23,8 @@ type Person interface {
 	Done(ctx context.Context, ask, enter string) error
 }
 
-// Opener returns a function that opens the driver. Its option in a bench file is folder, a path that is relative to the bench file.
+// Opener returns a function that opens the driver. Its options in a bench file are folder, a path that is relative
+// to the bench file, and timed = true, with which the folder's video of the whole procedure is played.
 func Opener(p Person) func() (bench.Driver, error) {
 	return func() (bench.Driver, error) { return &driver{person: p, clock: bench.NewRealClock()}, nil }
 }
@@ -31,11 +32,13 @@ func Opener(p Person) func() (bench.Driver, error) {
 type driver struct {
 	person Person
 	clock  bench.Clock
+	video  *timed // where one is played
 }
 
 var (
-	_ bench.Driver = (*driver)(nil)
-	_ bench.Timed  = (*driver)(nil)
+	_ bench.Driver   = (*driver)(nil)
+	_ bench.Timed    = (*driver)(nil)
+	_ bench.Repeater = (*driver)(nil)
 )
 
 // UseClock takes the bench's clock.
@@ -49,7 +52,7 @@ func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.D
 	if s.Link != "" {
 		return nil, bench.Errorf(bench.CodeUnsupported, "leave out link", "files have no link")
 	}
-	folder, err := readOptions(s)
+	folder, plays, err := readOptions(s)
 	if err != nil {
 		return nil, err
 	}
@@ -58,27 +61,45 @@ func (d *driver) Open(_ context.Context, k bench.Kind, s bench.Section) (bench.D
 		return nil, err
 	}
 	id := bench.Identity{Name: "files in " + filepath.Base(folder), Driver: Name, Serial: in.sum, ByHand: true}
-	return &files{driver: d, index: in, id: id}, nil
+	one := files{driver: d, index: in, id: id}
+	if !plays {
+		return &one, nil
+	}
+	if in.Timed == nil {
+		return nil, bench.Errorf(bench.CodeBadFile, "make the folder again with --timed, or leave out timed", "%s: the folder %s has no video of the whole procedure", s.At("patches.options.timed"), folder)
+	}
+	one.id.Name, one.id.ByHand = "video in "+filepath.Base(folder), false
+	d.video = &timed{files: one, plays: in.Timed, last: -1}
+	return d.video, nil
 }
 
-func readOptions(s bench.Section) (folder string, err error) {
+func readOptions(s bench.Section) (folder string, timed bool, err error) {
 	const hint = "as in:  [patches.options]  folder = \"chart-patches\""
 	for key, v := range s.Options {
 		ok := true
 		switch key {
 		case "folder":
 			folder, ok = v.(string)
+		case "timed":
+			timed, ok = v.(bool)
 		default:
-			return "", bench.Errorf(bench.CodeBadFile, hint, "%s: patches.options.%s is no option of files; there is folder", s.At("patches.options."+key), key)
+			return "", false, bench.Errorf(bench.CodeBadFile, hint, "%s: patches.options.%s is no option of files; there are folder and timed", s.At("patches.options."+key), key)
 		}
 		if !ok {
-			return "", bench.Errorf(bench.CodeBadFile, hint, "%s: patches.options.%s is %v; it must be a path", s.At("patches.options."+key), key, v)
+			return "", false, bench.Errorf(bench.CodeBadFile, hint, "%s: patches.options.%s is %v; folder must be a path, and timed true or false", s.At("patches.options."+key), key, v)
 		}
 	}
 	if folder == "" {
-		return "", bench.Errorf(bench.CodeBadFile, hint, "%s: patches.options.folder is missing; it must be the folder that candelua patches made", s.At("patches.options"))
+		return "", false, bench.Errorf(bench.CodeBadFile, hint, "%s: patches.options.folder is missing; it must be the folder that candelua patches made", s.At("patches.options"))
 	}
-	return folder, nil
+	return folder, timed, nil
+}
+
+// Again implements [bench.Repeater]: a video that plays is not taken for granted.
+func (d *driver) Again() {
+	if d.video != nil {
+		d.video.again()
+	}
 }
 
 // Close implements [bench.Driver].
@@ -95,10 +116,20 @@ type files struct {
 
 var (
 	_ bench.Patches      = (*files)(nil)
+	_ bench.Painter      = (*files)(nil)
 	_ bench.Acknowledger = (*files)(nil)
 )
 
 func (f *files) About() bench.Identity { return f.id }
+
+// Paints implements [bench.Painter]: files show whatever there can be a file of.
+func (f *files) Paints(p bench.Patch) error {
+	_, err := f.index.Layout.meaning(p)
+	if err == nil {
+		_, err = f.index.Layout.picture(p)
+	}
+	return err
+}
 
 // Show says which file to show, and returns at once, pending. The picture that was asked for last is not asked for again.
 func (f *files) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {

@@ -30,13 +30,14 @@ const (
 
 // Index is what a folder says of itself.
 type Index struct {
-	Kind     string  `json:"kind"`
-	Format   int     `json:"format"`
-	Candelua string  `json:"candelua"` // version that made it
-	About    About   `json:"about"`
-	Layout   Layout  `json:"layout"`
-	Patches  []Entry `json:"patches"`
-	sum      string  // of the index, for the identity
+	Kind     string    `json:"kind"`
+	Format   int       `json:"format"`
+	Candelua string    `json:"candelua"` // version that made it
+	About    About     `json:"about"`
+	Layout   Layout    `json:"layout"`
+	Patches  []Entry   `json:"patches"`
+	Timed    *Schedule `json:"timed,omitempty"` // the video of the whole procedure
+	sum      string    // of the index, for the identity
 	path     string
 }
 
@@ -67,7 +68,7 @@ func Open(dir string) (*Index, error) {
 	case in.Format != indexFormat:
 		return nil, bench.Errorf(bench.CodeBadFile, "make the folder again with this version", "%s has format %d; this version reads format %d", filepath.Join(dir, indexFile), in.Format, indexFormat)
 	}
-	if err := in.Layout.check(); err != nil {
+	if err := errors.Join(in.Layout.check(), in.Timed.check(len(in.Patches))); err != nil {
 		return nil, bench.Errorf(bench.CodeBadFile, hint, "%s: %w", filepath.Join(dir, indexFile), err)
 	}
 	for _, f := range in.files() {
@@ -93,6 +94,9 @@ type file struct {
 func (in *Index) files() (all []file) {
 	for _, e := range in.Patches {
 		all = append(all, file{e.File, e.Bytes})
+	}
+	if in.Timed != nil {
+		all = append(all, file{in.Timed.File, in.Timed.Bytes})
 	}
 	return all
 }

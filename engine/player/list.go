@@ -13,6 +13,7 @@ type Asked struct {
 	Stays float64 // until the next one, s; 0 where that is not known
 	// Resumed says that it is asked for only where a run goes on after a pause.
 	Resumed bool
+	Timed   bool // it belongs to a sequence, whose times are exact
 }
 
 // Entry is a file and the picture that it holds.
@@ -41,6 +42,8 @@ type Entry struct {
 type Plan struct {
 	Layout  Layout
 	Entries []Entry
+	order   []int // which entry each patch is that was asked for, in one run
+	asked   []Asked
 }
 
 // NewPlan lists the files of patches, each picture once. describe says in words what a patch is. It fails with
@@ -69,6 +72,7 @@ func NewPlan(l Layout, asked []Asked, describe func(bench.Patch) string) (*Plan,
 		if e := &p.Entries[at]; !a.Resumed {
 			e.Times++
 			e.Stays = max(e.Stays, a.Stays)
+			p.order, p.asked = append(p.order, at), append(p.asked, a)
 		}
 	}
 	digits := len(fmt.Sprint(max(len(p.Entries), 100)))

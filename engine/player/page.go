@@ -31,8 +31,12 @@ func writePage(w io.Writer, in *Index) error {
 			params = append(params, name+" = "+strings.Trim(strings.ReplaceAll(fmt.Sprint(v), " ", ","), "[]"))
 		}
 	}
+	seconds := 0.0
+	if in.Timed != nil {
+		seconds = float64(in.Timed.Seconds)
+	}
 	return page.Execute(w, map[string]any{"Index": in, "Params": plain.Line(strings.Join(params, "; ")), "Form": formWords[in.Layout.Form],
-		"Video": in.Layout.Form == Video, "Bytes": in.Bytes(), "Asked": in.Asked()})
+		"Video": in.Layout.Form == Video, "Bytes": in.Bytes(), "Asked": in.Asked(), "Seconds": seconds})
 }
 
 // formWords say what the files are.

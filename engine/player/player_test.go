@@ -404,6 +404,14 @@ func TestPersonIsToldOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	source := device.(bench.Patches)
+	for _, p := range []bench.Patch{{Signal: bench.HLG, Window: 10}, {Signal: bench.SDR, Space: bench.DisplayP3, Window: 10}, {Signal: bench.PQ, Pattern: bench.Pattern{Kind: bench.Ramp}}} {
+		if err := bench.CanShow(source, p); err != nil {
+			t.Error(err)
+		}
+	}
+	if err := bench.CanShow(source, bench.Patch{Signal: bench.SDR, Window: 10, Pattern: bench.Pattern{Kind: bench.Checkerboard, Columns: 64, Rows: 2}}); !errors.Is(err, bench.ErrUnsupported) {
+		t.Errorf("64 columns on 16 pixels: %v", err)
+	}
 	if id := source.About(); !id.ByHand || id.Driver != "files" || id.Serial == "" || id.Name != "files in p" {
 		t.Errorf("it says %+v", id)
 	}
@@ -467,10 +475,12 @@ func TestWrongOptions(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "p")
 	made(t, dir, Making{Plan: planned(t, Layout{Form: Stills, Width: 16, Height: 9}, askedFor(white(10)))})
 	for want, options := range map[string]map[string]any{
-		"patches.options.folder is missing":              {"folder": ""},
-		"patches.options.colour is no option of files":   {"colour": 1.0},
-		"patches.options.folder is 3; it must be a path": {"folder": 3.0},
-		"nowhere is no folder of patches":                {"folder": filepath.Join(dir, "nowhere")},
+		"patches.options.folder is missing":            {"folder": ""},
+		"patches.options.colour is no option of files": {"colour": 1.0},
+		"patches.options.folder is 3; folder must be":  {"folder": 3.0},
+		"patches.options.timed is yes; folder must":    {"timed": "yes"},
+		"has no video of the whole procedure":          {"timed": true},
+		"nowhere is no folder of patches":              {"folder": filepath.Join(dir, "nowhere")},
 	} {
 		if _, err := openDriver(t, &spoken{}, dir, options); err == nil || !strings.Contains(err.Error(), want) || fault.CodeOf(err) != bench.CodeBadFile {
 			t.Errorf("%v, want %q", err, want)
@@ -482,5 +492,38 @@ func TestWrongOptions(t *testing.T) {
 	}
 	if _, err := d.Open(t.Context(), bench.KindPatches, bench.Section{Link: "tcp:x"}); fault.CodeOf(err) != bench.CodeUnsupported {
 		t.Error(err)
+	}
+}
+
+// What no video can play, or no index says, is refused.
+func TestRefusedSchedules(t *testing.T) {
+	pq := white(10)
+	pq.Signal = bench.PQ
+	l := Layout{Form: Video, Width: 64, Height: 36}
+	for want, c := range map[string]struct {
+		asked []Asked
+		o     TimedOptions
+	}{
+		"shows no patch":                           {[]Asked{{Patch: white(10), Resumed: true}}, TimedOptions{Field: 2}},
+		"shows sequences of exact times":           {[]Asked{{Patch: white(10), Timed: true}}, TimedOptions{Field: 2}},
+		"patches of different signals":             {[]Asked{{Patch: white(10)}, {Patch: pq}}, TimedOptions{Field: 2}},
+		"would play for 13:53:07 h; it may for 12": {[]Asked{{Patch: white(10)}, {Patch: white(20), Stays: 33266}}, TimedOptions{Field: 2}},
+	} {
+		dir := filepath.Join(t.TempDir(), "p")
+		_, err := Write(t.Context(), dir, Making{Plan: planned(t, l, c.asked), Timed: &c.o})
+		if err == nil || !strings.Contains(err.Error(), want) || !errors.Is(err, bench.ErrUnsupported) {
+			t.Errorf("%v, want %q", err, want)
+		}
+		if _, err := os.Stat(dir); err == nil {
+			t.Errorf("%s: there is a folder", want)
+		}
+	}
+	for i, s := range []Schedule{
+		{File: timedFile, Unit: 1}, {File: "../x", Unit: 1, Holds: []Hold{{1, 0, 5}}}, {File: timedFile, Holds: []Hold{{1, 0, 5}}},
+		{File: timedFile, Unit: 1, Holds: []Hold{{3, 0, 5}}}, {File: timedFile, Unit: 1, Holds: []Hold{{1, 0, 5}, {1, 4, 9}}}, {File: timedFile, Unit: 1, Holds: []Hold{{1, 5, 5}}},
+	} {
+		if s.check(2) == nil {
+			t.Errorf("schedule %d is taken: %+v", i, s)
+		}
 	}
 }

@@ -229,3 +229,41 @@ func TestWithoutFFmpeg(t *testing.T) {
 		t.Errorf("left %q", left)
 	}
 }
+
+// The video of a whole procedure, decoded, has in each second the codes of the field or the patch that the schedule names.
+func TestTimedVideoPlaysTheSchedule(t *testing.T) {
+	videosOnly(t)
+	l := Layout{Form: Video, Width: 48, Height: 32}
+	plan := planned(t, l, []Asked{{Patch: white(10), Stays: 1}, {Patch: white(50), Stays: 4}, {Patch: white(10), Stays: 2}, {Patch: white(90), Resumed: true}})
+	dir := filepath.Join(t.TempDir(), "p")
+	in := made(t, dir, Making{Plan: plan, Length: 1, Timed: &TimedOptions{Field: 2}})
+	raw := decoded(t, filepath.Join(dir, timedFile), "yuv420p10le")
+	frame := l.rasterOf(plan.Entries[0].Patch, plan.Entries[0].picture).bytes
+	// By hand: fields of 6, 3, 2, 4 and 3 s; then 6 s, the least; 1.5·4 + 4 = 10 s; and 1.5·2 + 4 = 7 s and a minute.
+	var want [][]byte
+	for _, part := range []struct {
+		p       bench.Patch
+		seconds int
+	}{{field(white(10), false), 6}, {field(white(10), true), 3}, {field(white(10), false), 2}, {field(white(10), true), 4}, {field(white(10), false), 3},
+		{white(10), 6}, {white(50), 10}, {white(10), 67}} {
+		pic, err := l.picture(part.p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range part.seconds {
+			want = append(want, l.rasterOf(part.p, pic).bytes)
+		}
+	}
+	if len(raw) != len(want)*24*len(frame) || in.Timed.Seconds != len(want) || in.Timed.Holds[1] != (Hold{Number: 2, From: 24, To: 34}) {
+		t.Fatalf("%d seconds, want %d: %+v", len(raw)/len(frame)/24, len(want), in.Timed)
+	}
+	for f := range len(want) * 24 {
+		if !bytes.Equal(raw[f*len(frame):(f+1)*len(frame)], want[f/24]) {
+			t.Fatalf("frame %d, of second %d, is another", f, f/24)
+		}
+	}
+	var page strings.Builder
+	if err := writePage(&page, in); err != nil || !strings.Contains(page.String(), "procedure.mp4 plays all patches one after the other, 1:41 min in all") {
+		t.Errorf("%v: the page does not tell of the video", err)
+	}
+}

@@ -22,6 +22,7 @@ type Making struct {
 	Version  string                          // of candelua
 	Progress func(done, of int, what string) // may be nil
 	Length   int                             // of the video of a patch, s; 0: [DefaultLength]
+	Timed    *TimedOptions                   // also one video of the whole procedure; nil for none
 	clips    map[string]clip                 // that are coded already, by their pictures
 }
 
@@ -29,6 +30,11 @@ type Making struct {
 // is not empty is refused with a [fault.UsageError].
 func Write(ctx context.Context, dir string, m Making) (in *Index, err error) {
 	dir = filepath.Clean(dir)
+	if m.Timed != nil { // what cannot be played is known before anything is written
+		if _, err := m.Plan.schedule(*m.Timed); err != nil {
+			return nil, err
+		}
+	}
 	if err := replaceable(dir); err != nil {
 		return nil, err
 	}
@@ -51,6 +57,11 @@ func Write(ctx context.Context, dir string, m Making) (in *Index, err error) {
 	m.clips = map[string]clip{}
 	if err := m.patches(ctx, part, in); err != nil {
 		return nil, err
+	}
+	if m.Timed != nil {
+		if err := m.timed(ctx, part, in); err != nil {
+			return nil, err
+		}
 	}
 	if err := os.RemoveAll(filepath.Join(part, clipsFolder)); err != nil {
 		return nil, err

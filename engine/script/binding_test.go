@@ -37,7 +37,7 @@ func (d *fakeDoor) Step(ctx context.Context, a Ask) (Kept, error) {
 func (d *fakeDoor) Open(context.Context, Stretch) (int, error) { return 1, nil }
 func (d *fakeDoor) Close(int, bool) error                      { return nil }
 func (d *fakeDoor) Steps() int                                 { return len(d.asked) }
-func (d *fakeDoor) SetAside(int, string, string) error         { return nil }
+func (d *fakeDoor) SetAside(int, string, string, string) error { return nil }
 func (d *fakeDoor) Now() float64                               { return float64(len(d.asked)) }
 func (d *fakeDoor) Relit() (float64, bool, bool)               { return 0, false, false }
 func (d *fakeDoor) Time(t time.Duration) float64               { return t.Seconds() }

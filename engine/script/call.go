@@ -76,8 +76,8 @@ type Door interface {
 	// Steps is how many steps were answered so far.
 	Steps() int
 	// SetAside sets aside the steps from a number on, which cannot be trusted,
-	// and pauses the run. It gives the stop.
-	SetAside(from int, reason, at string) error
+	// and pauses the run. hint says what to do then. It gives the stop.
+	SetAside(from int, reason, hint, at string) error
 	// Now is script time in seconds: it moves only at answers.
 	Now() float64
 	// Relit is when the last patch was shown again because a run went on, in
