@@ -3,11 +3,14 @@ package main
 import (
 	"context"
 	"errors"
+	"net"
+	"net/url"
 	"sync"
 
 	"candelua/engine/fault"
 	"candelua/engine/plain"
 	"candelua/engine/play"
+	"candelua/engine/screen"
 	"candelua/engine/watch"
 )
 
@@ -38,9 +41,22 @@ func (a *app) watched(ctx context.Context, h *hands) (watched context.Context, o
 		return ctx, nil, err
 	}
 	a.line.screen.Say("candelua: ", "watch the run at "+plain.Line(view.URL()))
+	if code, err := screen.CodeOf(view.URL()); err == nil && forOthers(view.URL()) { // without it, the address is typed
+		h.drawCode(code)
+	}
 	return ctx, func(failed error) {
 		a.line.follower.Over(failed)
 		_ = view.Close() // the command ends, and what is still open with it
 		cancel(nil)
 	}, nil
+}
+
+// forOthers says whether an address is for other machines than this one, and so for a camera.
+func forOthers(address string) bool {
+	u, err := url.Parse(address)
+	if err != nil {
+		return false
+	}
+	ip := net.ParseIP(u.Hostname())
+	return u.Hostname() != "localhost" && (ip == nil || !ip.IsLoopback())
 }

@@ -117,3 +117,13 @@ func TestWatchFlag(t *testing.T) {
 		t.Error("a run was begun")
 	}
 }
+
+// An address is drawn as a code where another machine can open it.
+func TestForOthers(t *testing.T) {
+	for address, want := range map[string]bool{"http://127.0.0.1:8380/0123/": false, "http://127.8.0.1/": false, "http://[::1]:8380/": false, "http://localhost:8380/": false,
+		"http://192.168.1.7:8380/0123/": true, "http://[fe80::1]:8380/": true, "https://bench.example/": true, ":": false} {
+		if got := forOthers(address); got != want {
+			t.Errorf("%s: %v", address, got)
+		}
+	}
+}

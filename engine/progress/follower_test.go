@@ -211,3 +211,18 @@ func TestReadingText(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkFollower is what it costs a run to be followed, for each step with one reading, while nobody looks.
+func BenchmarkFollower(b *testing.B) {
+	f := New(Options{})
+	f.Foreseen(&Course{Steps: make([]Step, 1000)})
+	f.Tell(began())
+	reading := play.Read{ReadingRow: script.ReadingRow{X: 95.047, Y: 100, Z: 108.883, Colour: true}}
+	b.ReportAllocs()
+	for n := 1; b.Loop(); n++ {
+		f.Tell(step(n, "meter.read", "meter", float64(n)))
+		reading.Reading = n
+		f.Tell(reading)
+		f.Tell(play.Answered{Step: n, Name: "meter.read", Now: float64(n)})
+	}
+}

@@ -89,3 +89,23 @@ func TestSnapshot(t *testing.T) {
 		}
 	})
 }
+
+// BenchmarkSnapshot is what it costs to look at large results: a table of 10,000 rows and 200 values.
+func BenchmarkSnapshot(b *testing.B) {
+	r := New()
+	table, err := r.Table("Rows", "", []Column{{Name: "a"}, {Name: "b"}})
+	for n := 0; err == nil && n < 10_000; n++ {
+		err = table.Add(map[string]any{"a": float64(n), "b": 1.0})
+	}
+	number := 1.0
+	for n := 0; err == nil && n < 200; n++ {
+		_, err = r.Value(Value{Name: fmt.Sprintf("value %d", n), Value: &number, Unit: "cd/m2"})
+	}
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		r.Snapshot()
+	}
+}
