@@ -135,6 +135,59 @@ while read l; do say; echo ok; done`)
 	}
 }
 
+// TestFirstAndLast: lines are written once after the program has started, also when it is started anew, each when it is ready, and one
+// before it is ended. What it says against a first line is an error of opening it.
+func TestFirstAndLast(t *testing.T) {
+	const toml = `[meter]
+driver = "command"
+timeout = "5s"
+retries = 2
+[meter.options]
+run = "./meter"
+keep = true
+ready = ">"
+first = ["unit cd", "mode spot"]
+last = "quit"
+send = "m"
+reply = "Y={Y}"
+failure = "error: {message}"
+`
+	b := newBed(t)
+	b.program("meter", `printf '> '
+while read line; do
+echo "$line" >>told
+case $line in
+m) n=$((n+1)); test -e fail && { rm fail; exit 3; }; echo "Y=$n";;
+"mode spot") test -e broken && echo "error: no spot";;
+quit) exit;;
+esac
+printf '> '
+done`)
+	opened, err := b.open(toml)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(b.folder, "fail"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if s, err := one(t.Context(), opened, benchRead); err != nil || s.Y != 1 || s.Tries != 2 {
+		t.Errorf("it reads %+v, %v", s, err)
+	}
+	if err := opened.Close(); err != nil {
+		t.Error(err)
+	}
+	told, err := os.ReadFile(filepath.Join(b.folder, "told"))
+	if want := "unit cd\nmode spot\nm\nunit cd\nmode spot\nm\nquit\n"; err != nil || string(told) != want {
+		t.Errorf("it was told %q (%v), want %q", told, err, want)
+	}
+	if err := os.WriteFile(filepath.Join(b.folder, "broken"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.open(toml); err == nil || !strings.Contains(err.Error(), "the instrument reports: no spot") {
+		t.Errorf("the error is %v", err)
+	}
+}
+
 // TestExchangedBetweenRuns: after a failure, a program that is run for each request is asked who is there, and another instrument is not taken for the
 // one before.
 func TestExchangedBetweenRuns(t *testing.T) {

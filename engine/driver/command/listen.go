@@ -144,7 +144,11 @@ func plainLine(raw []byte) string {
 
 // hear takes in one line.
 func (l *listener) hear(line string) error {
-	if l.spare || strings.TrimSpace(line) == "" {
+	if strings.TrimSpace(line) == "" {
+		return nil
+	}
+	if l.spare { // a program that cannot begin says so
+		l.refuse(line)
 		return nil
 	}
 	if l.heard == nil {

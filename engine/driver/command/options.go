@@ -19,6 +19,8 @@ type settings struct {
 	dir      string   // where it works
 	ready    string   // the mark by which it says that it is ready for the next line
 	ends     string   // of a line to it
+	first    []string // lines to a program that is kept open, once it has started
+	last     string   // a line to it before it is ended; empty for none
 	terminal bool
 	name     string
 	about    *exchange // asks who is there; nil where nobody asks
@@ -178,6 +180,7 @@ func settingsOf(k bench.Kind, s bench.Section) (*settings, error) {
 	keep := t.flag("keep")
 	set.dir = s.Beside(t.text("folder", "."))
 	set.ready, set.ends, set.terminal = t.text("ready", ""), t.text("ends", "\n"), t.flag("terminal")
+	set.first, set.last = t.texts("first", false), t.text("last", "")
 	comma := t.text("decimal", ".")
 	if comma != "." && comma != "," {
 		t.wrong("decimal", `"." or ","`)
@@ -220,7 +223,7 @@ func settingsOf(k bench.Kind, s bench.Section) (*settings, error) {
 		t.fail(`as in run = "program --option"`, t.key, "%s.run must name the program", t.key)
 	}
 	if !keep {
-		for _, key := range []string{"ready", "ends", "terminal"} {
+		for _, key := range []string{"ready", "ends", "terminal", "first", "last"} {
 			if _, given := s.Options[key]; given {
 				t.fail("add keep = true", t.named(key), "%s is given, and the program is not kept open", t.named(key))
 			}

@@ -18,7 +18,7 @@ func TestOptionsOfAllTypes(t *testing.T) {
 	placed := regexp.MustCompile(`^b\.toml:(\d+): (\w+\.options[\w.]*|meter\.link)`)
 	for kind, must := range map[bench.Kind]string{bench.KindMeter: `reply = "{Y}"`, bench.KindRig: `lamp = { send = "{lamp}" }`, bench.KindUnit: "", bench.KindPatches: ""} {
 		for _, key := range []string{"run", "keep", "ready", "send", "ends", "terminal", "reply", "failure", "about", "spectrum", "file", "decimal", "name", "folder",
-			"read", "dark", "lamp", "turn", "lux", "place", "set", "power", "show", "shows", "nonsense", "about.run", "lamp.run", "read.reply", "lux.reply", `"a.b"`, "flags", "flags.saturated", "flags.nonsense"} {
+			"read", "dark", "lamp", "turn", "lux", "place", "set", "power", "show", "shows", "nonsense", "about.run", "lamp.run", "read.reply", "lux.reply", `"a.b"`, "first", "last", "flags", "flags.saturated", "flags.nonsense"} {
 			for _, value := range values {
 				if strings.HasPrefix(must, key+" ") || strings.Contains(must, "lamp") && key == "lamp.run" {
 					continue

@@ -128,10 +128,26 @@ func (s *session) open(ctx context.Context) error {
 		return err
 	}
 	s.kept = p
+	if err := s.isReady(ctx); err != nil {
+		return err
+	}
+	for _, line := range s.set.first {
+		if err := p.Write(ctx, []byte(line+s.set.ends)); err != nil {
+			return s.lost(ctx, p, "", err)
+		}
+		if err := s.isReady(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// isReady waits for the ready mark of the program, if it has one. What it reports against itself until then is an error.
+func (s *session) isReady(ctx context.Context) error {
 	if s.set.ready == "" {
 		return nil
 	}
-	l := &listener{session: s, program: p, spare: true}
+	l := &listener{session: s, program: s.kept, spare: true}
 	return l.listen(ctx)
 }
 
@@ -163,10 +179,18 @@ func (s *session) Resync(context.Context) error {
 	return driver.ErrNoResync
 }
 
+// lastWithin is how long a program may take to read its last line.
+const lastWithin = 500 * time.Millisecond
+
 // Close implements [driver.Session].
 func (s *session) Close() error {
 	if s.kept == nil {
 		return nil
+	}
+	if s.set.last != "" {
+		ctx, cancel := context.WithTimeout(context.Background(), lastWithin)
+		_ = s.kept.Write(ctx, []byte(s.set.last+s.set.ends)) // it may have ended; then it need not be told
+		cancel()
 	}
 	return s.kept.Close()
 }
