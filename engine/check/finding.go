@@ -94,6 +94,19 @@ const (
 	silencedNothing = "silenced-nothing"
 )
 
+// Kinds of findings that only an execution makes, by package rehearse.
+const (
+	FailsWhenRun      = "fails-when-run"
+	FlashingNotStated = "flashing-not-stated"
+	ReadBeforePatch   = readBeforePatch
+	CautionLeftOut    = "caution-left-out"
+	SteeredWhenRun    = "steered-when-run"
+	ScatterOverU      = "scatter-over-u"
+)
+
+// whenRun are those that are not made without an execution.
+var whenRun = []string{FailsWhenRun, FlashingNotStated, CautionLeftOut, SteeredWhenRun, ScatterOverU}
+
 // About says of each kind of finding what it is about.
 var About = map[string]string{
 	notLua: "the file is not Lua 5.1", otherDialect: "a sign or word of another language or version",
@@ -118,6 +131,9 @@ var About = map[string]string{
 	unitsMixed: "quantities of different units that are added or compared", shareForPercent: "a share of 1 where percent is wanted",
 	textAndNumber: "a number that is compared with a text, or computed with one", objectAsNumber: "a reading or a table where a number is wanted",
 	steeredByReading: "steps that depend on a reading without run.decide", readBeforePatch: "a reading before any patch",
+	FailsWhenRun: "--run: an execution on the simulated bench that fails", FlashingNotStated: "--run: flashes of which the contract does not say why",
+	CautionLeftOut: "--run: a long or very bright picture without a caution in the contract",
+	SteeredWhenRun: "--run: steps that are others if the readings are others, without run.decide", ScatterOverU: "--run --seeds: a value that scatters more than it states",
 	silencedWithout: "a comment that silences without a reason", silencedNothing: "a comment that silences nothing",
 }
 

@@ -42,7 +42,7 @@ func (c *checker) silenced(found []Finding, silences []*silence) (left []Finding
 	for _, f := range found {
 		quiet := false
 		for _, s := range silences {
-			if s.name == f.Name && s.reason != "" && s.lines[0] <= f.Line && f.Line <= s.lines[1] {
+			if s.silences(f) {
 				s.used, quiet = true, true
 			}
 		}
@@ -62,9 +62,28 @@ func (c *checker) silenced(found []Finding, silences []*silence) (left []Finding
 			c.add(Warning, silencedNothing, s.at, tip, "there is no finding called %q", short(s.name))
 		case s.reason == "":
 			c.add(Warning, silencedWithout, s.at, form, "%s is silenced without a reason, so it is not silenced", s.name)
-		case !s.used:
+		case !s.used && !slices.Contains(whenRun, s.name):
 			c.add(Hint, silencedNothing, s.at, "remove the comment", "there is no finding %s here to silence", s.name)
 		}
 	}
 	return slices.Clone(c.found)
+}
+
+// Silenced leaves out what the comments of a source silence.
+func Silenced(found []Finding, src []byte) (left []Finding) {
+	tree, err := syntax.Parse(src)
+	if err != nil {
+		return found
+	}
+	silences := silencesOf(tree.Comments)
+	for _, f := range found {
+		if !slices.ContainsFunc(silences, func(s *silence) bool { return s.silences(f) }) {
+			left = append(left, f)
+		}
+	}
+	return left
+}
+
+func (s *silence) silences(f Finding) bool {
+	return s.name == f.Name && s.reason != "" && s.lines[0] <= f.Line && f.Line <= s.lines[1]
 }
