@@ -189,8 +189,9 @@ func (f *fakePage) code(x, y int) int {
 
 // eye is a meter that looks at the middle of something.
 type eye struct {
-	code   func() int
-	before func(n int) // before each reading, from 1
+	code   func() int               // of a grey; -1 for no patch
+	read   func() (x, y, z float64) // in its place
+	before func(n int)              // before each reading, from 1
 	n      int
 	clock  bench.Clock
 }
@@ -199,12 +200,34 @@ func (e *eye) About() bench.Identity { return bench.Identity{Name: "eye", Driver
 
 func (e *eye) UseClock(c bench.Clock) { e.clock = c }
 func (e *eye) Close() error           { return nil }
-func (e *eye) Open(context.Context, bench.Kind, bench.Section) (bench.Device, error) {
+func (e *eye) Open(_ context.Context, kind bench.Kind, _ bench.Section) (bench.Device, error) {
+	if kind == bench.KindUnit {
+		return knobs{}, nil
+	}
 	return e, nil
+}
+
+// knobs are a unit whose settings are made at once.
+type knobs struct{}
+
+func (knobs) About() bench.Identity { return bench.Identity{Name: "knobs", Driver: "eye"} }
+func (knobs) Set(context.Context, []bench.Setting) (bench.SetAnswer, error) {
+	return bench.SetAnswer{}, nil
 }
 
 // lightOf is the luminance of a code on the display of these tests, cd/m².
 func lightOf(code int) float64 { return 0.1 + 200*math.Pow(float64(code)/255, 2.2) }
+
+// xyzOf is the light of a colour on that display: the primaries of sRGB, with a little light in the dark.
+//
+// Source: [IEC 61966-2-1], the matrix to XYZ, to 4 places.
+func xyzOf(code [3]int) (x, y, z float64) {
+	var l [3]float64
+	for i, c := range code {
+		l[i] = 200*math.Pow(float64(c)/255, 2.2) + 0.1
+	}
+	return 0.4124*l[0] + 0.3576*l[1] + 0.1805*l[2], 0.2126*l[0] + 0.7152*l[1] + 0.0722*l[2], 0.0193*l[0] + 0.1192*l[1] + 0.9505*l[2]
+}
 
 // unseen is what the meter reads where no patch is: a value that no patch has.
 const unseen = 7777
@@ -216,7 +239,11 @@ func (e *eye) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sam
 			e.before(e.n)
 		}
 		s := bench.Sample{Began: e.clock.Now()}
-		if code := e.code(); code >= 0 {
+		if e.read != nil {
+			time.Sleep(20 * time.Millisecond) // as quick as a meter may be
+			s.X, s.Y, s.Z = e.read()
+			s.Colour = true
+		} else if code := e.code(); code >= 0 {
 			s.Y = lightOf(code)
 		} else {
 			s.Y = unseen

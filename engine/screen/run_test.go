@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"maps"
@@ -26,6 +27,8 @@ driver = "eye"
 [patches]
 driver = "screen"
 delay = "1ms"
+[unit]
+driver = "eye"
 `
 
 const stairs = `return procedure {
@@ -47,6 +50,7 @@ type rig struct {
 	warned []string
 	mu     sync.Mutex
 	ctx    context.Context
+	bench  string // the bench file, if not the usual
 }
 
 func (r *rig) warnings() string {
@@ -70,7 +74,7 @@ func (r *rig) run(t testing.TB, script string, set ...string) (results string, f
 	if err != nil {
 		t.Fatal(err)
 	}
-	file, err := bench.ParseFile("bench.toml", []byte(benchFile))
+	file, err := bench.ParseFile("bench.toml", []byte(cmp.Or(r.bench, benchFile)))
 	if err != nil {
 		t.Fatal(err)
 	}
