@@ -79,7 +79,7 @@ func (d *door) waitBack(ctx context.Context, at string, source bench.Returning) 
 			reason = gone.Err.Error()
 		}
 	}
-	d.listener.warn("the run is paused: %s; it continues by itself when that is put right", strings.TrimSuffix(reason, "."))
+	d.listener.warn("the run is paused: %s; the run continues by itself when that is put right", strings.TrimSuffix(reason, "."))
 	if err := d.append(journal.Record{Kind: journal.KindPause, T: d.Now(), Reason: reason}); err != nil {
 		return err
 	}

@@ -169,11 +169,11 @@ func loaded(t testing.TB, change ...string) []byte {
 
 // readEarly shows random patches on a page whose main thread is busy, and counts those that were not on the screen
 // when they were lit.
-func readEarly(t *testing.T, page []byte, patches int) (wrong int, lit []time.Duration) {
+func readEarly(t *testing.T, page []byte, patches int, open func(d *display, url string)) (wrong int, lit []time.Duration) {
 	screen := openDisplay(t, 641, 359)
 	s := New(Options{})
 	s.document = page
-	d := openUnit(t, s, func(url string) { openChromium(t, screen, url) })
+	d := openUnit(t, s, func(url string) { open(screen, url) })
 	random := rand.New(rand.NewPCG(1, 2))
 	for range patches {
 		code := [3]float64{float64(random.IntN(256)) / 255, float64(random.IntN(256)) / 255, float64(random.IntN(256)) / 255}
@@ -199,7 +199,7 @@ func readEarly(t *testing.T, page []byte, patches int) (wrong int, lit []time.Du
 // 0.4 s at a time.
 func TestNoneIsReadBeforeItIsPainted(t *testing.T) {
 	n := campaign.Of(t, 40, 1000)
-	wrong, lit := readEarly(t, loaded(t), n)
+	wrong, lit := readEarly(t, loaded(t), n, func(d *display, url string) { openChromium(t, d, url) })
 	if wrong > 0 {
 		t.Errorf("%d of %d patches were not on the screen when they were lit", wrong, n)
 	}
@@ -208,7 +208,7 @@ func TestNoneIsReadBeforeItIsPainted(t *testing.T) {
 
 // A page that answers early makes the test above fail.
 func TestEarlyPageIsFound(t *testing.T) {
-	wrong, _ := readEarly(t, loaded(t, "const done = await show(m, m.rects);", early), 60)
+	wrong, _ := readEarly(t, loaded(t, "const done = await show(m, m.rects);", early), 60, func(d *display, url string) { openChromium(t, d, url) })
 	if wrong == 0 {
 		t.Error("a page that answers early was not found")
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"candelua/engine/bench"
@@ -51,7 +52,7 @@ func (d *driver) Open(ctx context.Context, kind bench.Kind, section bench.Sectio
 			return nil, err
 		}
 	}
-	t, err := s.ready(ctx, func(why string) { s.o.Say("Waiting: " + why + ".") })
+	t, err := s.ready(ctx, func(why string) { s.o.Say("Waiting: " + strings.TrimSuffix(why, ".") + ".") })
 	if err != nil {
 		return nil, err
 	}
@@ -315,7 +316,7 @@ func (d *device) Stood(ctx context.Context) error {
 // Return implements [bench.Returning].
 func (d *device) Return(ctx context.Context) error {
 	d.stands = nil
-	_, err := d.source.ready(ctx, func(why string) { d.source.o.Say("The run waits: " + why + ".") })
+	_, err := d.source.ready(ctx, func(why string) { d.source.o.Say("Waiting: " + strings.TrimSuffix(why, ".") + ".") })
 	return err
 }
 
