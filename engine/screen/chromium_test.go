@@ -34,17 +34,6 @@ func openUnit(t testing.TB, s *Source, open func(url string)) *device {
 	return opened.(*device)
 }
 
-func serve(t testing.TB, s *Source) {
-	t.Helper()
-	o, err := readOptions(bench.Section{})
-	if err == nil {
-		err = s.serve(o)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
 // asPainted is the picture that a patch must be on the page's screen.
 func (d *device) asPainted(t testing.TB, p bench.Patch) paint.Picture {
 	t.Helper()

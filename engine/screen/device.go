@@ -22,6 +22,7 @@ type driver struct {
 	source *Source
 	clock  bench.Clock
 	device *device
+	unit   *bench.UnitFile // nil where nobody describes the unit
 }
 
 // UseClock implements [bench.Timed].
@@ -56,9 +57,16 @@ func (d *driver) Open(ctx context.Context, kind bench.Kind, section bench.Sectio
 	if err != nil {
 		return nil, err
 	}
-	s.o.Say(t.facts())
+	s.mu.Lock()
+	facts, first := t.facts(), *s.use.first
+	s.mu.Unlock()
+	s.o.Say(facts)
+	if text := scaled(d.unit, &first); text != "" {
+		s.o.Say(text)
+	}
 	d.device = &device{driver: d}
-	return d.device, nil
+	d.device.avoid, err = zones(d.unit, &first)
+	return d.device, err
 }
 
 // Close tells the page that the run is over, or stands still. The page stays, for the next bench.
@@ -77,6 +85,7 @@ func (d *driver) Close() error {
 // device is the unit's screen.
 type device struct {
 	*driver
+	avoid  []bench.Zone // parts of the screen that windows keep clear of
 	stands *bench.Patch // what the page shows, nil for none
 	number int          // of its picture
 }
@@ -88,6 +97,9 @@ var (
 	_ bench.Verifier  = (*device)(nil)
 	_ bench.Painter   = (*device)(nil)
 	_ bench.Delayed   = (*device)(nil)
+
+	_ bench.Timed      = (*driver)(nil)
+	_ bench.Acquainted = (*driver)(nil)
 )
 
 // Delayed implements [bench.Delayed]: the page knows when it painted, and not when the display showed it.
@@ -118,7 +130,7 @@ func (d *device) screen() paint.Screen {
 	d.source.mu.Lock()
 	defer d.source.mu.Unlock()
 	box := d.source.use.first.Box
-	return paint.Screen{Size: paint.Size{Width: box[0], Height: box[1]}, Bits: 8}
+	return paint.Screen{Size: paint.Size{Width: box[0], Height: box[1]}, Bits: 8, Avoid: d.avoid}
 }
 
 // lay lays a patch out, and refuses what the page cannot show as it is asked for.

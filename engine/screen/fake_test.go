@@ -268,3 +268,14 @@ func quick(o Options) *Source {
 	s.every, s.silence, s.lost, s.settle, s.within = 20*time.Millisecond, 150*time.Millisecond, 400*time.Millisecond, 5*time.Millisecond, 2*time.Second
 	return s
 }
+
+func serve(t testing.TB, s *Source) {
+	t.Helper()
+	o, err := readOptions(bench.Section{})
+	if err == nil {
+		err = s.serve(o)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+}

@@ -15,6 +15,7 @@ type state struct {
 	CSS      [2]float64 `json:"css"`    // of the page, in its own units
 	Outer    [2]float64 `json:"outer"`  // of the browser's window, likewise
 	Screen   [2]float64 `json:"screen"` // likewise
+	Angle    int        `json:"angle"`  // by which the picture is turned clockwise on the unit, degrees; -1: not known
 	Ratio    float64    `json:"ratio"`  // pixels of the screen in one such unit
 	Scale    float64    `json:"scale"`  // of a pinch
 	Visible  bool       `json:"visible"`

@@ -278,6 +278,9 @@ func (s *Source) misfit(t *talk) string {
 	if t.state.Box != u.first.Box {
 		return fmt.Sprintf("The page has %d x %d pixels now. It must have %d x %d, as at the start of the run.", t.state.Box[0], t.state.Box[1], u.first.Box[0], u.first.Box[1])
 	}
+	if t.state.Angle != u.first.Angle {
+		return "The screen is turned. Turn it back, as at the start of the run."
+	}
 	if d := t.state.Ratio/u.first.Ratio - 1; d > 1e-3 || d < -1e-3 {
 		return fmt.Sprintf("The pixel ratio of the page is %.4g now. It must be %.4g, as at the start of the run: set the zoom back.", t.state.Ratio, u.first.Ratio)
 	}
