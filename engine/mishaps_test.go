@@ -84,7 +84,7 @@ func TestMishapsAreMended(t *testing.T) {
 		spec := simSpec(t, procedureOf(body))
 		spec.Openers = mishap()
 		right := ran(t, spec, journal.Done)
-		for _, f := range campaign.Some(t, mishaps(), 12) {
+		for _, f := range campaign.Part(t, mishaps(), 8, len(mishaps())/2) {
 			t.Run(fmt.Sprintf("script %d/%s after %g s at %d, %d, %g", k+1, f.Kind, f.Seconds, f.AtReading, f.AtPatch, f.AtSecond), func(t *testing.T) {
 				spec := simSpec(t, procedureOf(body))
 				spec.Openers = mishap(f)
@@ -124,7 +124,7 @@ func TestMishapsSurviveACrash(t *testing.T) {
       end
     end` + body
 	awake := slices.DeleteFunc(mishaps(), func(f sim.FaultParams) bool { return f.Kind == "sleep" })
-	for _, f := range campaign.Some(t, awake, 5) {
+	for _, f := range campaign.Part(t, awake, 3, len(awake)/3) {
 		t.Run(fmt.Sprintf("%s after %g s at %d, %d, %g", f.Kind, f.Seconds, f.AtReading, f.AtPatch, f.AtSecond), func(t *testing.T) {
 			spec := simSpec(t, procedureOf(body))
 			spec.Openers = mishap(f)

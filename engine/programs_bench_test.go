@@ -19,6 +19,7 @@ import (
 	"candelua/engine/driver/child"
 	"candelua/engine/driver/command"
 	"candelua/engine/operator"
+	"candelua/engine/uncertainty"
 )
 
 // asMeter is the argument with which this test program is a meter. What follows is where it writes its own time.
@@ -29,6 +30,7 @@ func TestMain(m *testing.M) {
 		beMeter(os.Args[2])
 		return
 	}
+	uncertainty.CollectSeldom() // the tests are thousands of short executions
 	os.Exit(m.Run())
 }
 

@@ -13,7 +13,7 @@ import (
 // interval, and none that noise could move has one of no width.
 func TestDrawsFollowWhatIsStated(t *testing.T) {
 	const oneTerm = `world = { ["retention.terms"] = { { 20, 35, 3, 0.002 } } }`
-	for _, tt := range campaign.Some(t, []struct {
+	for _, tt := range campaign.Part(t, []struct {
 		name  string
 		seeds int
 		text  string
@@ -34,7 +34,7 @@ func TestDrawsFollowWhatIsStated(t *testing.T) {
 			["thermal-dimming"] = { truth = 0, within = 1e6 } }`, false},
 		{"contrast, black just over the floor", 2, `procedure = "contrast", world = "awkward", expect = {
 			["black-luminance"] = { truth = 0, within = 1e6 }, ["sequential-contrast"] = { truth = 1e9, within = 1e12 } }`, false},
-	}, 1) {
+	}, 1, 3) {
 		t.Run(tt.name, func(t *testing.T) {
 			seeds := campaign.Of(t, 1, tt.seeds)
 			for _, c := range trialText(t, fmt.Sprintf(`return trial { draws = 100, seeds = %d, %s }`, seeds, tt.text)).Worlds[0].Checks {

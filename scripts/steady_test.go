@@ -55,7 +55,7 @@ end,`
 // What warm-up, retention, near-black and banding guard against makes their
 // trials fail when it is taken out, one thing at a time.
 func TestSpoiltSeriesFail(t *testing.T) {
-	for _, tt := range campaign.Some(t, []struct {
+	for _, tt := range campaign.Part(t, []struct {
 		trial, procedure, file, from, to string
 		seeds                            int // 0: 2
 	}{
@@ -74,7 +74,7 @@ func TestSpoiltSeriesFail(t *testing.T) {
 		{"warm-up-noisy", "warm-up", "lib/warming.lua", `at = function(t) return d:at(t) end,`, rawEnds, 12},              // the drift from two readings
 		{"retention-long", "retention", "retention.lua", `look(p, reference)`, `look(p, place)`, 0},                       // no control place
 		{"retention-short", "retention", "lib/fading.lua", `off <= share * at.seconds then`, `off >= 0 then`, 4},          // times whatever their uncertainty
-	}, 2) {
+	}, 1, 8) {
 		t.Run(tt.from, func(t *testing.T) {
 			if rep := spoil(t, tt.trial, tt.procedure, tt.file, tt.from, tt.to, max(tt.seeds, 2)); rep.Finding != result.Fail {
 				t.Errorf("the trial %s passes a %s with %q in place of %q", tt.trial, tt.procedure, tt.to, tt.from)

@@ -249,11 +249,11 @@ func extrapolates(statement, pattern string) bool {
 
 // TestFamily logs how often intervals hold the truth in the family, and how wide they are over
 // what is needed: the median, and the width that one in ten exceeds. The table of the package comment is
-// that of the full campaign. What is asked is 93 % less three standard errors, but 90 % of
+// that of the full campaign, which has half of the statements a day. What is asked is 93 % less three standard errors, but 90 % of
 // readings that flicker, and, where nothing must be extrapolated, a median width of at most 1.4.
 func TestFamily(t *testing.T) {
 	n := campaign.Of(t, 25, 1000)
-	for _, statement := range statements {
+	for _, statement := range campaign.Part(t, statements, len(statements), (len(statements)+1)/2) {
 		total := score{}
 		for _, pattern := range patterns {
 			scores := familyScores(statement, pattern, n)

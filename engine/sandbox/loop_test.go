@@ -46,12 +46,8 @@ func TestLoop(t *testing.T) {
 		"closures":  "local all = {} for i = 1, 5 do local n = i all[i] = function() n = n + 1 return n end end for _ = 1, 3 do for i = 1, 5 do print(all[i]()) end end print(pcall(error, 'x'), all[1]())",
 		"deep":      "local function f(n) if n == 0 then return 0 end return 1 + f(n - 1) end print(f(100), pcall(f, 1e6))",
 	}
-	seeds := make([]uint64, 3000)
-	for i := range seeds {
-		seeds[i] = uint64(i)
-	}
-	for _, seed := range campaign.Part(t, seeds, 50, 750) {
-		programs[fmt.Sprint("random ", seed)], _ = variants(program(seed))
+	for _, seed := range campaign.Part(t, campaign.To(3000), 50, 750) {
+		programs[fmt.Sprint("random ", seed)], _ = variants(program(uint64(seed)))
 	}
 	files, err := filepath.Glob("testdata/*.lua")
 	if err != nil || len(files) == 0 {

@@ -71,11 +71,16 @@ func Part[T any](t testing.TB, all []T, brief, full int) []T {
 // Numbers gives at most n of the numbers from 0 to of-1, chosen as by [Some].
 func Numbers(t testing.TB, of, n int) []int {
 	t.Helper()
+	return Some(t, To(of), n)
+}
+
+// To gives the numbers from 0 to of-1, the members of a campaign that have no names.
+func To(of int) []int {
 	all := make([]int, of)
 	for i := range all {
 		all[i] = i
 	}
-	return Some(t, all, n)
+	return all
 }
 
 // today counts days, so that it is another number each day.
