@@ -246,6 +246,10 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 	errOut := cmd.ErrOrStderr()
 	follower := a.line.follower
 	follower.Paced(h.speed)
+	foreseen := follower.Foreseen
+	if !a.line.terminal && h.watch == "" { // nobody looks
+		foreseen = nil
+	}
 	return engine.Setup{
 		Version: version,
 		Modules: builtins.Modules(),
@@ -263,7 +267,7 @@ func (a *app) engineSetup(cmd *cobra.Command, h *hands) engine.Setup {
 			follower.Opened(folder, resumeCommand(folder))
 		},
 		Tell:     a.tell,
-		Foreseen: follower.Foreseen,
+		Foreseen: foreseen,
 		Drawing: func(made, of int) {
 			a.drawing.Store(true)
 			follower.Drawing(made, of)

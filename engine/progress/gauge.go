@@ -10,13 +10,14 @@ type Gauge struct {
 	Course *Course
 	ByHand func(device string) bool // whether a person is asked in the place of a device; nil for no
 
-	shift  int            // place in the course less number of the step, which counts from 1
-	step   int            // the one that is being done, or was last
-	busy   bool           // it is being done
-	began  float64        // when it began
-	opened map[string]int // how often a part of a name began
-	late   map[string][]float64
-	shown  int // the share that was given last
+	shift  int                  // place in the course less number of the step, which counts from 1
+	step   int                  // the one that is being done, or was last
+	busy   bool                 // it is being done
+	began  float64              // when it began
+	opened map[string]int       // how often a part of a name began
+	late   map[string][]float64 // by how much the last steps of a name took longer
+	least  map[string]float64   // what the shortest of them took
+	shown  int                  // the share that was given last
 }
 
 // latest is how many steps of a name tell what others of it will take.
@@ -57,10 +58,20 @@ func (g *Gauge) End(name string, now, waited float64) {
 		return // it is not known what it should have taken
 	}
 	if g.late == nil {
-		g.late = map[string][]float64{}
+		g.late, g.least = map[string][]float64{}, map[string]float64{}
 	}
-	all := append(g.late[name], max(0, now-g.began-waited)-g.Course.Steps[i].Seconds)
+	took := max(0, now-g.began-waited)
+	all := append(g.late[name], took-g.Course.Steps[i].Seconds)
 	g.late[name] = all[max(0, len(all)-latest):]
+	if least, known := g.least[name]; !known || took < least {
+		g.least[name] = took
+	}
+}
+
+// takes is how long a step is expected to take, where steps of its name are so much later than in the course. Where they are earlier, it is
+// not taken to be shorter than the shortest of them was.
+func (g *Gauge) takes(s Step, late float64) float64 {
+	return max(s.Seconds+late, min(s.Seconds, g.least[s.Name]), 0)
 }
 
 // place is where in the course the step is that is being done, or was last.
@@ -102,7 +113,7 @@ func (g *Gauge) Rest(taken float64) (Rest, bool) {
 	var done, left float64
 	for i, s := range g.Course.Steps {
 		hand := g.hand(i)
-		seconds := max(0, s.Seconds+late[s.Name])
+		seconds := g.takes(s, late[s.Name])
 		if hand {
 			seconds = 0
 		}
