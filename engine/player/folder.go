@@ -120,18 +120,20 @@ func (in *Index) Asked() (n int) {
 // Page is the path of the index page.
 func (in *Index) Page() string { return filepath.Join(in.path, pageFile) }
 
-// find is the file of a patch; false where the folder has none.
+// find is the file of a patch, with the codes of this very patch; false where the folder has none.
 func (in *Index) find(p bench.Patch) (Entry, bool) {
 	pic, err := in.Layout.picture(p)
 	if err != nil {
 		return Entry{}, false
 	}
-	key := keyOf(p, pic)
+	key := in.Layout.keyOf(p, pic)
 	i := slices.IndexFunc(in.Patches, func(e Entry) bool { return e.Key == key })
 	if i < 0 {
 		return Entry{}, false
 	}
-	return in.Patches[i], true
+	e := in.Layout.entry(p, pic, key, in.Patches[i].Shows)
+	e.Number, e.File = in.Patches[i].Number, in.Patches[i].File
+	return e, true
 }
 
 // replaceable refuses to replace a folder that holds anything that this package did not write there.

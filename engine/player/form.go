@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"candelua/engine/bench"
 	"candelua/engine/paint"
@@ -76,11 +77,49 @@ func (l Layout) picture(p bench.Patch) (paint.Picture, error) {
 	return pic, nil
 }
 
-// keyOf tells pictures apart: by their pixels, and by what the samples stand for.
-func keyOf(p bench.Patch, pic paint.Picture) string {
+// keyOf tells pictures apart: by the samples of their files, and by what these stand for.
+func (l Layout) keyOf(p bench.Patch, pic paint.Picture) string {
+	bits := fileBits(l.Form, pic.Bits)
+	rects := slices.Clone(pic.Rects)
+	for i, r := range rects {
+		rects[i].Code = l.samples(p, pic, r.Code)
+	}
 	sum := sha256.New()
-	_ = json.NewEncoder(sum).Encode([]any{p.Signal, p.Space, p.Metadata, pic.Size, pic.Bits, pic.Rects}) // numbers and words alone
+	_ = json.NewEncoder(sum).Encode([]any{p.Signal, p.Space, p.Metadata, pic.Size, bits, rects}) // numbers and words alone
 	return hex.EncodeToString(sum.Sum(nil)[:16])
+}
+
+// samples are the samples of a file for a code of red, green and blue: those of a 4:2:0 video are Y', Cb and Cr.
+func (l Layout) samples(p bench.Patch, pic paint.Picture, code [3]int) [3]int {
+	if l.Form == Video {
+		top := float64(int(1)<<pic.Bits - 1)
+		return matrixOf(p.Signal).codes([3]float64{float64(code[0]) / top, float64(code[1]) / top, float64(code[2]) / top})
+	}
+	bits := fileBits(l.Form, pic.Bits)
+	for i, c := range code {
+		code[i] = scaled(c, pic.Bits, bits)
+	}
+	return code
+}
+
+// fileBits are those of the samples of a file, for codes of some bits.
+func fileBits(f Form, bits int) int {
+	switch {
+	case f == Video:
+		return videoBits
+	case bits <= 8:
+		return 8
+	case f == Stills:
+		return 16
+	case bits <= 10:
+		return 10
+	}
+	return 12
+}
+
+// scaled is a code of some bits in more: round(code · (2^to - 1) / (2^from - 1)).
+func scaled(code, from, to int) int {
+	return (2*code*(1<<to-1) + (1<<from - 1)) / (2 * (1<<from - 1))
 }
 
 // meaning refuses what a form cannot say.

@@ -16,42 +16,24 @@ type raster struct {
 // rasterOf paints the planes of a picture. Of a 4:2:0 video they are Y', and Cb and Cr of half the width and height; of a
 // lossless one green, blue and red.
 func (l Layout) rasterOf(p bench.Patch, pic paint.Picture) raster {
-	if l.Form == Video {
-		m := matrixOf(p.Signal)
-		top := float64(int(1)<<pic.Bits - 1)
-		codes := func(rgb [3]int) [3]int {
-			return m.codes([3]float64{float64(rgb[0]) / top, float64(rgb[1]) / top, float64(rgb[2]) / top})
-		}
-		b := plane(nil, pic, 1, 2, func(rgb [3]int) int { return codes(rgb)[0] })
-		b = plane(b, pic, 2, 2, func(rgb [3]int) int { return codes(rgb)[1] })
-		return raster{"yuv420p10le", plane(b, pic, 2, 2, func(rgb [3]int) int { return codes(rgb)[2] })}
+	sample := func(i int) func([3]int) int {
+		return func(code [3]int) int { return l.samples(p, pic, code)[i] }
 	}
-	bits := losslessBits(pic.Bits)
+	if l.Form == Video {
+		b := plane(nil, pic, 1, 2, sample(0))
+		b = plane(b, pic, 2, 2, sample(1))
+		return raster{"yuv420p10le", plane(b, pic, 2, 2, sample(2))}
+	}
+	bits := fileBits(l.Form, pic.Bits)
 	form, size := map[int]string{8: "gbrp", 10: "gbrp10le", 12: "gbrp12le"}[bits], 2
 	if bits == 8 {
 		size = 1
 	}
 	var b []byte
 	for _, channel := range []int{1, 2, 0} {
-		b = plane(b, pic, 1, size, func(rgb [3]int) int { return scaled(rgb[channel], pic.Bits, bits) })
+		b = plane(b, pic, 1, size, sample(channel))
 	}
 	return raster{form, b}
-}
-
-// losslessBits are those of the samples of a lossless video: the least that there are for codes of some bits.
-func losslessBits(bits int) int {
-	switch {
-	case bits <= 8:
-		return 8
-	case bits <= 10:
-		return 10
-	}
-	return 12
-}
-
-// scaled is a code of some bits in more: round(code · (2^to - 1) / (2^from - 1)).
-func scaled(code, from, to int) int {
-	return (2*code*(1<<to-1) + (1<<from - 1)) / (2 * (1<<from - 1))
 }
 
 // plane appends the samples of one plane, of which each stands for by x by pixels.

@@ -62,7 +62,7 @@ func NewPlan(l Layout, asked []Asked, describe func(bench.Patch) string) (*Plan,
 		if err != nil {
 			return nil, bench.Errorf(bench.CodeUnsupported, hintOf(err), "patch %d, %s: %w", i+1, describe(a.Patch), err)
 		}
-		key := keyOf(a.Patch, pic)
+		key := l.keyOf(a.Patch, pic)
 		at, there := known[key]
 		if !there {
 			at = len(p.Entries)

@@ -92,14 +92,16 @@ func TestEveryPatchHasItsFile(t *testing.T) {
 		patches = append(patches, patches[2], patches[0], patches[2])
 		dir := filepath.Join(t.TempDir(), "p")
 		in := made(t, dir, Making{Plan: planned(t, l, askedFor(patches...))})
-		last, times := 0, 0
+		last := 0
 		for i, p := range patches {
 			e, there := in.find(p)
-			if !there || e.Number > last+1 || i < 8 && e.Patch != p && e.Number > last {
+			if !there || e.Number > last+1 {
 				t.Fatalf("patch %d, %+v: there %v, file %d after %d", i, p, there, e.Number, last)
 			}
+			if e.Number > last && in.Patches[e.Number-1].Patch != p {
+				t.Errorf("file %d is listed for %+v, and was first asked for by %+v", e.Number, in.Patches[e.Number-1].Patch, p)
+			}
 			last = max(last, e.Number)
-			times += e.Times
 			if filepath.Base(e.File) != e.File || !strings.HasPrefix(e.File, fmt.Sprintf("%03d-", e.Number)) {
 				t.Errorf("file %d is called %q", e.Number, e.File)
 			}
@@ -167,10 +169,32 @@ func TestPicturesAreToldApart(t *testing.T) {
 		{change(func(p *bench.Patch) { p.Signal = bench.HLG }), false},
 		{change(func(p *bench.Patch) { p.Metadata.MaxCLL = 1000 }), false},
 		{change(func(p *bench.Patch) { p.Pattern = bench.Pattern{Kind: bench.Steps, Count: 3} }), false},
+		{change(func(p *bench.Patch) { p.RGB, p.Bits = [3]float64{}, 10 }), false},
 	} {
 		if n := len(planned(t, l, askedFor(base, c.p)).Entries); (n == 1) != c.same {
 			t.Errorf("change %d: %d files", i, n)
 		}
+	}
+}
+
+// Black of 8 bits and of 10 are one video, since its samples are the same; as stills they are two files of different depth. The codes that
+// a run records are those of the patch that it asked for.
+func TestOneFileForTheSameSamples(t *testing.T) {
+	black := bench.Patch{Window: 100, Signal: bench.SDR, At: [2]float64{0.5, 0.5}, Bits: 8}
+	deep := black
+	deep.Bits = 10
+	for form, want := range map[Form]int{Stills: 2, Video: 1, Lossless: 2} {
+		plan := planned(t, Layout{Form: form, Width: 16, Height: 16}, askedFor(black, deep))
+		if len(plan.Entries) != want {
+			t.Errorf("%s: %d files, want %d", form, len(plan.Entries), want)
+		}
+	}
+	in := &Index{Layout: Layout{Form: Video, Width: 16, Height: 16}}
+	p, q := white(10), white(10)
+	p.Bits, q.Bits = 8, 12
+	in.Patches = planned(t, in.Layout, askedFor(p)).Entries
+	if e, there := in.find(q); !there || e.Code != [3]int{4095, 4095, 4095} || e.Bits != 12 || e.File != in.Patches[0].File {
+		t.Errorf("%v, %+v", there, e)
 	}
 }
 

@@ -116,26 +116,26 @@ func (m Making) timed(ctx context.Context, part string, in *Index) (err error) {
 		return err
 	}
 	m.tell(len(in.Patches), len(in.Patches), s.File)
-	var parts []play
+	var parts []piece
 	for i, units := range cueFields {
 		p := field(m.Plan.asked[0].Patch, i%2 == 1)
 		pic, err := in.Layout.picture(p)
 		if err != nil {
 			return err
 		}
-		e := in.Layout.entry(p, pic, keyOf(p, pic), "")
+		e := in.Layout.entry(p, pic, in.Layout.keyOf(p, pic), "")
 		c, err := m.clipOf(ctx, part, in.Layout, &e)
 		if err != nil {
 			return fmt.Errorf("the start pattern: %w", err)
 		}
-		parts = append(parts, play{c, units * s.Unit})
+		parts = append(parts, piece{c, units * s.Unit})
 	}
 	for _, h := range s.Holds {
 		c, err := m.clipOf(ctx, part, in.Layout, &in.Patches[h.Number-1])
 		if err != nil {
 			return err
 		}
-		parts = append(parts, play{c, h.To - h.From})
+		parts = append(parts, piece{c, h.To - h.From})
 	}
 	path := filepath.Join(part, s.File)
 	if err := joined(ctx, path, parts); err != nil {

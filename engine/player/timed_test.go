@@ -18,6 +18,7 @@ import (
 	"candelua/engine/bench"
 	"candelua/engine/history"
 	"candelua/engine/journal"
+	"candelua/engine/play"
 	"candelua/engine/procedure"
 	"candelua/testdata/campaign"
 )
@@ -28,6 +29,7 @@ import (
 // timedScript shows patches one after the other, and reads each.
 const timedScript = `return procedure {
   title = "Greys", purpose = "Reads greys.", needs = { meter = {}, patches = {} },
+  on_resume = function(_, pause) if pause.seconds > 60 then patches.show { grey = 1 } clock.wait(30) end end,
   run = function()
     local t = record.table("Light", { { "patch" }, { "luminance", "cd/m2" } })
     for i, grey in ipairs { GREYS } do
@@ -51,6 +53,9 @@ type playing struct {
 	stalls   time.Duration // at this second of the video …
 	stallsBy time.Duration // … it stands still for so long, or leaps ahead, where that is negative
 	slow     time.Duration // of a reading
+	stop     func()        // at the reading of this number
+	stopAt   int
+	taken    int
 	said     []string
 	random   *rand.Rand
 }
@@ -62,7 +67,10 @@ func (p *playing) Show(_ context.Context, _ bench.Patch, what string) {
 	}
 }
 
-func (p *playing) Done(context.Context, string, string) error { return errors.New("nobody is there") }
+func (p *playing) Done(_ context.Context, ask, _ string) error {
+	p.said = append(p.said, ask)
+	return nil
+}
 
 // second is where the video is.
 func (p *playing) second(at time.Duration) float64 {
@@ -107,6 +115,9 @@ func (reads) About() bench.Identity { return bench.Identity{Name: "Wren", Driver
 
 func (m reads) Read(ctx context.Context, q bench.ReadRequest, take func(bench.Sample) error) error {
 	for range q.Most {
+		if m.taken++; m.taken == m.stopAt {
+			m.stop()
+		}
 		from := m.now
 		m.now += m.slow
 		sum := 0.0
@@ -202,8 +213,50 @@ func played(t *testing.T, p playing, wait string, o TimedOptions, then func(t *t
 	in := timedFolder(t, folder, 4, o)
 	p.schedule, p.patches, p.now, p.random = in.Timed, in.Patches, time.Second, rand.New(rand.NewPCG(9, 10))
 	s := playedSpec(t, &p, folder, wait, out)
-	rep, err := engine.Run(t.Context(), s)
+	ctx, stop := context.WithCancelCause(t.Context())
+	defer stop(nil)
+	p.stop = func() { stop(play.ErrInterrupted) }
+	rep, err := engine.Run(ctx, s)
 	then(t, &p, rep, err, s)
+}
+
+// resumed goes on with a run.
+func resumed(t *testing.T, rep *engine.Report, s engine.Spec) *engine.Report {
+	t.Helper()
+	rep, err := engine.Resume(t.Context(), rep.Path, engine.Resumption{Setup: s.Setup,
+		Reopen: func(history.Head) (*bench.File, bench.Openers, error) { return s.Bench, s.Openers, nil }})
+	if err != nil || rep.Err != nil || rep.Status != journal.Done {
+		t.Fatal(err, rep.Err)
+	}
+	return rep
+}
+
+// A run that is interrupted at any of its readings goes on with the video from its beginning. After a long pause it warms up first, with a
+// file that a person shows.
+func TestInterruptedRunsGoOn(t *testing.T) {
+	for _, long := range []bool{false, true} {
+		for _, at := range campaign.Some(t, []int{2, 40, 75, 90, 100, 110, 123, 131, 150, 170, 200}, 3) {
+			played(t, playing{rate: 1, slow: 300 * time.Millisecond, stopAt: at}, "1", TimedOptions{Field: 2}, func(t *testing.T, p *playing, rep *engine.Report, err error, s engine.Spec) {
+				if err != nil || rep.Status != journal.Paused || !errors.Is(rep.Err, play.ErrInterrupted) {
+					t.Fatal(err, rep.Status, rep.Err)
+				}
+				p.said, p.started = nil, 0
+				kept := rep.Steps
+				if long {
+					p.now += time.Hour
+				}
+				rep = resumed(t, rep, s)
+				ownLight(t, rep, len(greys))
+				want := "start the video procedure.mp4"
+				if long && kept > 0 {
+					want = "Please show file 12 of 12, 012-sdr-full-1023-1023-1023.mp4"
+				}
+				if len(p.said) == 0 || !strings.Contains(p.said[0], want) || !strings.Contains(p.said[len(p.said)-1], "start the video") {
+					t.Errorf("stopped at reading %d, after step %d: the person heard %q", at, kept, p.said)
+				}
+			})
+		}
+	}
 }
 
 // ownLight holds each reading against the light of its own patch.
@@ -274,11 +327,7 @@ func TestSlipsAreNoticed(t *testing.T) {
 				}
 				kept := len(rep.Readings)
 				p.stallsBy = 0
-				rep, err = engine.Resume(t.Context(), rep.Path, engine.Resumption{Setup: s.Setup,
-					Reopen: func(history.Head) (*bench.File, bench.Openers, error) { return s.Bench, s.Openers, nil }})
-				if err != nil || rep.Err != nil || rep.Status != journal.Done {
-					t.Fatal(err, rep.Err)
-				}
+				rep = resumed(t, rep, s)
 				ownLight(t, rep, len(greys))
 				if len(p.said) < 2 || kept == len(rep.Readings) {
 					t.Errorf("the person heard %q", p.said)

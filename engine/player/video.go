@@ -34,7 +34,7 @@ func (m Making) video(ctx context.Context, path string, l Layout, e *Entry) erro
 	if err != nil {
 		return err
 	}
-	return joined(ctx, path, []play{{c, m.length()}})
+	return joined(ctx, path, []piece{{c, m.length()}})
 }
 
 func (m Making) length() int {
@@ -70,7 +70,7 @@ func (m Making) clipOf(ctx context.Context, part string, l Layout, e *Entry) (cl
 		return c, err
 	}
 	one := filepath.Join(dir, e.Key+".mp4")
-	if err := mux(ctx, one, []play{{c, 1}}); err != nil {
+	if err := mux(ctx, one, []piece{{c, 1}}); err != nil {
 		return c, err
 	}
 	var err error
@@ -163,14 +163,14 @@ func decodes(ctx context.Context, path string, r raster) error {
 	}, "-nostdin", "-framerate", fmt.Sprint(framesPerSecond), "-f", "hevc", "-i", fileArg(path), "-f", "rawvideo", "-pix_fmt", r.form, "pipe:1")
 }
 
-// play is a clip and how many seconds of it follow each other.
-type play struct {
+// piece is a clip and how many seconds of it follow each other.
+type piece struct {
 	clip    clip
 	seconds int
 }
 
 // joined writes clips one after the other as a file that players read, and checks that it holds them and nothing else.
-func joined(ctx context.Context, path string, parts []play) error {
+func joined(ctx context.Context, path string, parts []piece) error {
 	if err := mux(ctx, path, parts); err != nil {
 		return err
 	}
@@ -199,7 +199,7 @@ func joined(ctx context.Context, path string, parts []play) error {
 const timescale = 1000 * framesPerSecond
 
 // mux puts coded seconds into a container.
-func mux(ctx context.Context, path string, parts []play) error {
+func mux(ctx context.Context, path string, parts []piece) error {
 	in, out := io.Pipe()
 	go func() { out.CloseWithError(feed(out, parts)) }()
 	defer in.Close()
@@ -208,7 +208,7 @@ func mux(ctx context.Context, path string, parts []play) error {
 		"-fflags", "+bitexact", "-flags:v", "+bitexact", "-map_metadata", "-1", "-tag:v", "hvc1", "-video_track_timescale", fmt.Sprint(timescale), "-movflags", "+faststart", "-f", "mp4", fileArg(path))
 }
 
-func feed(w io.Writer, parts []play) error {
+func feed(w io.Writer, parts []piece) error {
 	for _, p := range parts {
 		coded, err := os.ReadFile(p.clip.path)
 		if err != nil {

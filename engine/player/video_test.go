@@ -200,10 +200,10 @@ func TestChecksFindWrongVideos(t *testing.T) {
 	path := filepath.Join(dir, "x.mp4")
 	swapped := a
 	swapped.path = b.path
-	if err := joined(t.Context(), path, []play{{swapped, 2}}); err == nil || !strings.Contains(err.Error(), "is not the one that was checked") {
+	if err := joined(t.Context(), path, []piece{{swapped, 2}}); err == nil || !strings.Contains(err.Error(), "is not the one that was checked") {
 		t.Error(err)
 	}
-	if err := joined(t.Context(), path, []play{{a, 1}, {b, 2}, {a, 1}}); err != nil {
+	if err := joined(t.Context(), path, []piece{{a, 1}, {b, 2}, {a, 1}}); err != nil {
 		t.Error(err)
 	}
 }
