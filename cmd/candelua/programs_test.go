@@ -5,11 +5,16 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"candelua/engine/bench"
 )
 
 // clinging is a program that is kept open, clings to life, has started another one that does, and answers after the
@@ -91,5 +96,42 @@ func TestInterruptedPrograms(t *testing.T) {
 			}
 			noneLeft(t, dir)
 		})
+	}
+}
+
+// TestUsedByBench: whatever a bench file of somebody else can start, open or write is among what resume asks about.
+func TestUsedByBench(t *testing.T) {
+	file, err := bench.ParseFile("b.toml", []byte(`[meter]
+driver = "command"
+[meter.options]
+run = ["./meter", "--once"]
+reply = "{Y}"
+about = { run = "./who", reply = "{name}" }
+[reference]
+driver = "lua"
+link = "serial:/dev/ttyS9"
+[reference.options]
+file = "x.lua"
+[patches]
+driver = "screen"
+[patches.options]
+listen = ":7040"
+code = "../../qr.svg"
+[unit]
+driver = "process"
+[unit.options]
+run = "./unit"
+[rig]
+driver = "command"
+[rig.options]
+lamp = { run = "./lamp {lamp}" }
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	used := slices.Concat(programsOf(file), linksOf(file), servedBy(file))
+	want := []string{"./who", "./meter --once", "./unit", "./lamp {lamp}", "serial:/dev/ttyS9", `the patch page, code = "../../qr.svg"`, `the patch page, listen = ":7040"`}
+	if d := cmp.Diff(want, used); d != "" {
+		t.Errorf("(-want +used)\n%s", d)
 	}
 }

@@ -16,17 +16,18 @@ import (
 	"candelua/engine/history"
 	"candelua/engine/plain"
 	"candelua/engine/procedure"
+	"candelua/engine/screen"
 )
 
 // acceptBench asks whether to go on with what the bench of a run starts and opens, before anything is: the run's folder may come
 // from somebody else. Whoever names a bench file has looked at it.
 func (f *resumeFlags) acceptBench(ctx context.Context, cmd *cobra.Command, file *bench.File) error {
-	used := slices.Concat(programsOf(file), linksOf(file))
+	used := slices.Concat(programsOf(file), linksOf(file), servedBy(file))
 	if len(used) == 0 || f.bench != "" {
 		return nil
 	}
 	say := func(text string) { plain.On(cmd.ErrOrStderr()).Say("candelua: ", text) }
-	say("the bench that the run keeps starts these programs, with your rights, and opens these links:")
+	say("the bench that the run keeps starts these programs and opens these links, with your rights:")
 	for _, name := range used {
 		say("  " + plain.Line(name))
 	}
@@ -47,6 +48,22 @@ func linksOf(file *bench.File) (all []string) {
 	for _, k := range file.Kinds() {
 		if link := file.Section(k).Link; link != "" && !slices.Contains(all, link) {
 			all = append(all, link)
+		}
+	}
+	return all
+}
+
+// servedBy says where a bench file has the patch page served, and which files it has written and read for that.
+func servedBy(file *bench.File) (all []string) {
+	for _, k := range file.Kinds() {
+		s := file.Section(k)
+		if s.Driver != screen.Name {
+			continue
+		}
+		for _, key := range slices.Sorted(maps.Keys(s.Options)) {
+			if text, is := s.Options[key].(string); is {
+				all = append(all, fmt.Sprintf("the patch page, %s = %q", key, text))
+			}
 		}
 	}
 	return all
