@@ -43,6 +43,7 @@ var smallRuns = []struct {
 	{"spectrum", []string{"precision=2"}},
 	{"meter-health", []string{"readings=5", "longest_settling=61"}},
 	{"retention", []string{"duration=20", "rounds=2", "repeats=3", "stress=5", "rest=5", "period=1"}},
+	{"ambient", []string{"levels=0,100", "lamp_warm_up=10", "lamp_settling=1", "adapting=5", "longest_settling=0"}},
 }
 
 // TestSmallRunsAreAll has every shipped procedure among them.

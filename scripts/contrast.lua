@@ -72,6 +72,6 @@ return procedure {
     }
     if p.lux > 0 then record_ambient(p, white, black, bound, why) end
     record.note(string.format("For the sequential contrast black filled the whole screen, then white filled %g %% of it. "
-      .. "Contrast within one picture is not measured, because candelua cannot show a checkerboard.", p.window))
+      .. "Contrast within one picture is not measured.", p.window))
   end,
 }
