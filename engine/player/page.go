@@ -87,7 +87,7 @@ func sketch(e Entry) template.HTML {
 	const width, height = 96, 72
 	scale := math.Min(width/float64(p.Size.Width), height/float64(p.Size.Height))
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg width="%.0f" height="%.0f" viewBox="0 0 %d %d" preserveAspectRatio="none" aria-hidden="true" focusable="false">`,
+	fmt.Fprintf(&b, `<svg width="%.0f" height="%.0f" viewBox="0 0 %d %d" preserveAspectRatio="none" shape-rendering="crispEdges" aria-hidden="true" focusable="false">`,
 		math.Max(1, float64(p.Size.Width)*scale), math.Max(1, float64(p.Size.Height)*scale), p.Size.Width, p.Size.Height)
 	for _, r := range thinned(p.Rects) {
 		fmt.Fprintf(&b, `<rect x="%d" y="%d" width="%d" height="%d" fill="%s"/>`, r.X, r.Y, r.W, r.H, colourOf(r.Code, p.Bits))
