@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -146,6 +147,9 @@ type browser struct {
 	tab  string // the session of the tab
 }
 
+// graphics has Chromium paint as with graphics hardware, which is simulated.
+var graphics = []string{"--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"}
+
 // openChromium opens a page in full screen.
 func openChromium(t testing.TB, d *display, url string, flags ...string) *browser {
 	return openSized(t, d, [2]int{d.w, d.h}, url, flags...)
@@ -156,9 +160,12 @@ func openSized(t testing.TB, d *display, size [2]int, url string, flags ...strin
 	t.Helper()
 	campaign.Needs(t, "chromium", "apt-get install chromium")
 	profile := t.TempDir()
-	args := append([]string{"--no-sandbox", "--kiosk", "--user-data-dir=" + profile, "--no-first-run", "--no-default-browser-check", "--disable-gpu",
+	args := append([]string{"--no-sandbox", "--kiosk", "--user-data-dir=" + profile, "--no-first-run", "--no-default-browser-check",
 		"--remote-debugging-port=0", fmt.Sprintf("--window-size=%d,%d", size[0], size[1]), "--window-position=0,0", "--disable-features=Translate",
 		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--password-store=basic", "--mute-audio"}, flags...)
+	if !slices.Contains(flags, graphics[0]) {
+		args = append(args, "--disable-gpu")
+	}
 	cmd := exec.Command("chromium", append(args, url)...)
 	cmd.Env = append(os.Environ(), "DISPLAY="+d.name, "HOME="+profile)
 	start(t, cmd)

@@ -37,7 +37,7 @@ func openUnit(t testing.TB, s *Source, open func(url string)) *device {
 // asPainted is the picture that a patch must be on the page's screen.
 func (d *device) asPainted(t testing.TB, p bench.Patch) paint.Picture {
 	t.Helper()
-	pic, err := d.lay(p)
+	pic, _, err := d.lay(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -232,6 +232,49 @@ func TestBrowserIsJudgedRightly(t *testing.T) {
 					}
 				case <-ctx.Done():
 					t.Fatalf("it was not said that %s", c.says)
+				}
+			}
+		})
+	}
+}
+
+// On a screen that the browser takes for one of P3, still images of P3 arrive with their own codes, to one of rounding;
+// on others they are refused, since they would not.
+func TestP3Stills(t *testing.T) {
+	for _, c := range []struct {
+		what, profile, why string
+		flags              []string
+	}{
+		{"p3", "display-p3-d65", "", graphics},
+		{"p3 without graphics hardware", "display-p3-d65", "graphics hardware", nil},
+		{"srgb", "srgb", "less than P3", graphics},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			screen := openDisplay(t, 801, 451)
+			d := openUnit(t, New(Options{}), func(url string) { openChromium(t, screen, url, append(c.flags, "--force-color-profile="+c.profile)...) })
+			for _, rgb := range [][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, {1, 1, 1}} {
+				p := bench.Patch{RGB: rgb, Window: 100, At: [2]float64{0.5, 0.5}, Signal: bench.SDR, Space: bench.DisplayP3, Pattern: bench.Pattern{Kind: bench.Steps, Count: 256}}
+				shown, err := d.Show(t.Context(), p)
+				if c.why != "" {
+					if err == nil || !strings.Contains(err.Error(), c.why) {
+						t.Errorf("%v: %v", rgb, err)
+					}
+					continue
+				}
+				if err != nil || shown.Path != bench.PathPageP3 {
+					t.Fatalf("%v: %+v, %v", rgb, shown, err)
+				}
+				f := screen.read(t)
+				for _, r := range d.asPainted(t, p).Rects {
+					if r.X >= f.w-1 {
+						continue
+					}
+					got := f.at(r.X, 200)
+					for k, v := range r.Code {
+						if off := got[k] - v; off > 1 || off < -1 || off != 0 && (v == 0 || v == 255) {
+							t.Errorf("%v became %v", r.Code, got)
+						}
+					}
 				}
 			}
 		})

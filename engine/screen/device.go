@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -107,7 +108,7 @@ func (d *device) Delayed() bool { return true }
 
 // Paints implements [bench.Painter].
 func (d *device) Paints(p bench.Patch) error {
-	_, err := d.lay(p)
+	_, _, err := d.lay(p)
 	return err
 }
 
@@ -125,31 +126,26 @@ func (d *device) About() bench.Identity {
 	return bench.Identity{Name: fmt.Sprintf("the unit's screen of %d x %d pixels", first.Box[0], first.Box[1]), Driver: Name, Screen: &facts}
 }
 
-// screen is what patches are laid out on.
-func (d *device) screen() paint.Screen {
+// lay lays a patch out, and says over which path it goes; it refuses what the page cannot show as it is meant.
+func (d *device) lay(p bench.Patch) (paint.Picture, bench.Path, error) {
 	d.source.mu.Lock()
-	defer d.source.mu.Unlock()
-	box := d.source.use.first.Box
-	return paint.Screen{Size: paint.Size{Width: box[0], Height: box[1]}, Bits: 8, Avoid: d.avoid}
-}
-
-// lay lays a patch out, and refuses what the page cannot show as it is asked for.
-func (d *device) lay(p bench.Patch) (paint.Picture, error) {
-	if p.Signal != bench.SDR {
-		return paint.Picture{}, bench.Errorf(bench.CodeUnsupported, "use files on a media player, or a generator, for HDR signals",
-			"the page shows sdr signals only: a browser converts %s pictures to the brightness that it takes the screen to have", p.Signal)
+	box, about := d.source.use.first.Box, d.source.use.about
+	d.source.mu.Unlock()
+	path, err := about.path(p)
+	if err != nil {
+		return paint.Picture{}, "", err
 	}
-	if p.Space != bench.Plain {
-		return paint.Picture{}, bench.Errorf(bench.CodeUnsupported, "use files on a media player for pictures with a colour profile",
-			"the page shows plain codes only: a browser converts colours of %s to what it takes the screen to have, and it cannot be verified that it leaves them alone", p.Space)
+	on := paint.Screen{Size: paint.Size{Width: box[0], Height: box[1]}, Bits: 8, Avoid: d.avoid}
+	if path == bench.PathPageHDR {
+		on.Bits = cmp.Or(p.Bits, hdrBits)
 	}
-	return paint.Of(p, d.screen())
+	pic, err := paint.Of(p, on)
+	return pic, path, err
 }
 
 // Show implements [bench.Patches].
 func (d *device) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {
-	pic, err := d.lay(p)
-	if err != nil {
+	if err := d.Paints(p); err != nil {
 		return bench.Shown{}, err
 	}
 	s := d.source
@@ -158,7 +154,11 @@ func (d *device) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {
 		return bench.Shown{}, err
 	}
 	d.stands = nil
-	s.say(ctx, t, said{Kind: "show", Number: n, Rects: rectsOf(pic)})
+	pic, m, err := d.picture(p, n)
+	if err != nil {
+		return bench.Shown{}, err
+	}
+	s.say(ctx, t, m)
 	done, err := s.painted(ctx, t, n, s.within)
 	if err != nil {
 		return bench.Shown{}, err
@@ -176,7 +176,10 @@ func (d *device) Show(ctx context.Context, p bench.Patch) (bench.Shown, error) {
 // shown is the answer for a picture that was painted at a time of the bench.
 func (d *device) shown(p bench.Patch, pic paint.Picture, done painted, at time.Duration) bench.Shown {
 	settle := d.source.settle
-	out := bench.Shown{Lit: at + settle, Area: pic.Area, Path: bench.PathPage, Painted: true}
+	out := bench.Shown{Lit: at + settle, Area: pic.Area, Painted: true}
+	d.source.mu.Lock()
+	out.Path, _ = d.source.use.about.path(p) // it was shown, so there is one
+	d.source.mu.Unlock()
 	// The light changes at some time from painting to the end of settling: its distance from that end is a rectangle's.
 	out.LitWithin = time.Duration(math.Hypot(float64(settle)/math.Sqrt(3), float64(done.u)))
 	window := pic.Rects[len(pic.Rects)-1]
@@ -206,6 +209,7 @@ func (d *device) ask(pictures int) (*talk, int, error) {
 	n := s.number + 1
 	s.number += pictures
 	clear(s.held.painted)
+	clear(s.stills)
 	return s.held, n, nil
 }
 
@@ -239,13 +243,10 @@ func (s *Source) painted(ctx context.Context, t *talk, n int, within time.Durati
 
 // Sequence implements [bench.Sequencer]. The page times it, so that each patch stands for its hold to within a frame.
 func (d *device) Sequence(ctx context.Context, list []bench.TimedPatch) ([]bench.Shown, error) {
-	pics, all := make([]paint.Picture, len(list)), make([]picture, len(list))
 	for i, q := range list {
-		pic, err := d.lay(q.Patch)
-		if err != nil {
+		if err := d.Paints(q.Patch); err != nil {
 			return nil, fmt.Errorf("patch %d: %w", i+1, err)
 		}
-		pics[i], all[i] = pic, picture{rectsOf(pic), q.Hold * 1000}
 	}
 	s := d.source
 	t, n, err := d.ask(len(list))
@@ -253,6 +254,14 @@ func (d *device) Sequence(ctx context.Context, list []bench.TimedPatch) ([]bench
 		return nil, err
 	}
 	d.stands = nil
+	pics, all := make([]paint.Picture, len(list)), make([]picture, len(list))
+	for i, q := range list {
+		pic, m, err := d.picture(q.Patch, n+i)
+		if err != nil {
+			return nil, fmt.Errorf("patch %d: %w", i+1, err)
+		}
+		pics[i], all[i] = pic, picture{m.Rects, m.Still, q.Hold * 1000}
+	}
 	s.say(ctx, t, said{Kind: "sequence", Number: n, Pictures: all})
 	var out []bench.Shown
 	var first painted

@@ -31,7 +31,14 @@
 // window system puts over it without a word, or of a message that it draws on top. [Source] cannot know them either:
 // the checks of a procedure (run.guard) are for them.
 //
+// # Other paths
+//
+// Plain codes are painted on a canvas. Patches of P3, PQ and HLG are still images (package still) that cover the screen.
+// P3 is refused unless the browser takes the screen for one of P3 and decodes such an image to its own codes, to one of rounding; HDR unless
+// it states a high dynamic range. It cannot be verified what the system does to them after that: a profile that is near
+// P3 and is not, or HDR that is scaled with the brightness of SDR. So the path is on record with each patch.
+//
 // # Where it ends
 //
-// Patches are SDR and of 8 bits. What else is asked for is refused ([bench.CodeUnsupported]) with the reason.
+// SDR patches have 8 bits. What else is asked for is refused ([bench.CodeUnsupported]) with the reason.
 package screen

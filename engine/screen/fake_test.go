@@ -18,6 +18,7 @@ import (
 // fakePage speaks as the page does, and paints into memory: most of what can happen to a page is tested without a browser.
 type fakePage struct {
 	url, key string
+	about    about
 	began    time.Time // where its clock has 0
 
 	mu     sync.Mutex
@@ -32,7 +33,7 @@ type fakePage struct {
 }
 
 func newFake(url string) *fakePage {
-	return &fakePage{url: url, key: "a page", began: time.Now().Add(-3 * time.Hour), is: state{Box: [2]int{400, 300}, CSS: [2]float64{400, 300}, Outer: [2]float64{400, 300},
+	return &fakePage{url: url, key: "a page", about: about{Browser: "a page of a test", Gamut: "p3", Bits: 8}, began: time.Now().Add(-3 * time.Hour), is: state{Box: [2]int{400, 300}, CSS: [2]float64{400, 300}, Outer: [2]float64{400, 300},
 		Screen: [2]float64{400, 300}, Ratio: 1, Scale: 1, Visible: true, Full: true, Focus: true, Begun: true, Awake: "wake lock"}}
 }
 
@@ -53,7 +54,7 @@ func (f *fakePage) open(t testing.TB) *fakePage {
 	f.conn, f.done = c, make(chan struct{})
 	done := f.done
 	f.mu.Unlock()
-	f.say(heard{Kind: "hello", Page: f.key, About: &about{Browser: "a page of a test", Gamut: "p3", Bits: 8}})
+	f.say(heard{Kind: "hello", Page: f.key, About: &f.about})
 	go f.listen(c, done)
 	return f
 }

@@ -39,6 +39,9 @@ type about struct {
 	Bits    int    `json:"bits"`   // of a colour, as it states them
 	Secure  bool   `json:"secure"` // it takes the page for a secure context
 	Timing  bool   `json:"timing"` // it tells when a frame was shown
+	// P3 says what becomes of a still image of P3: kept, converted, narrow or wide (it takes the screen for
+	// one of less or of more than P3), software (it paints without graphics hardware), unknown.
+	P3 string `json:"p3"`
 }
 
 // heard is a message of a page: one of hello, state, echo, painted.
@@ -90,7 +93,8 @@ type said struct {
 
 // picture is one of a sequence.
 type picture struct {
-	Rects [][7]int `json:"rects"`
+	Rects [][7]int `json:"rects,omitempty"`
+	Still string   `json:"still,omitempty"`
 	Hold  float64  `json:"hold"` // ms
 }
 

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"net/http"
 	"os"
 	"sync"
 	"time"
@@ -46,11 +47,12 @@ type Source struct {
 	mu      sync.Mutex
 	server  *page.Server
 	where   where
-	files   []string      // that have the address, to be removed
-	held    *talk         // the unit's page, nil for none
-	changed chan struct{} // closed, and another made, when anything is another
-	use     *use          // what the open device asks of a page; nil while none is open
-	number  int           // of the last picture
+	files   []string          // that have the address, to be removed
+	held    *talk             // the unit's page, nil for none
+	changed chan struct{}     // closed, and another made, when anything is another
+	use     *use              // what the open device asks of a page; nil while none is open
+	number  int               // of the last picture
+	stills  map[string][]byte // images of the last request, by path
 	takes   bool
 }
 
@@ -68,7 +70,7 @@ func New(o Options) *Source {
 	if o.Say == nil {
 		o.Say = func(string) {}
 	}
-	return &Source{o: o, document: document, every: every, silence: silence, lost: lost, settle: settle, within: within, changed: make(chan struct{})}
+	return &Source{o: o, document: document, every: every, silence: silence, lost: lost, settle: settle, within: within, changed: make(chan struct{}), stills: map[string][]byte{}}
 }
 
 // Close stops serving.
@@ -103,6 +105,7 @@ func (s *Source) serve(o options) error {
 	}
 	s.server, s.where = server, o.where
 	server.Page(s.document)
+	server.Handle("still/", http.HandlerFunc(s.serveStill))
 	server.Socket("socket", s.talk)
 	return nil
 }
