@@ -160,10 +160,11 @@ func stepText(v progress.View, columns int) string {
 	if v.Taken >= 2 {
 		doing += fmt.Sprintf(" (%d s)", v.Taken)
 	}
-	const enough = 24 // columns, to see what is asked
+	const enough = 24                               // columns, to see what is asked
+	luminance, _, _ := strings.Cut(v.Reading, ", ") // the colour has no room here
 	room := columns - min(enough, runewidth.StringWidth(doing))
 	text := ""
-	for _, parts := range [][]string{{within, left, v.Reading}, {step, left, v.Reading}, {step, left}, {step}} {
+	for _, parts := range [][]string{{within, left, luminance}, {step, left, luminance}, {step, left}, {step}} {
 		text = strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
 		if runewidth.StringWidth(text) <= room {
 			break

@@ -239,7 +239,7 @@ func TestStepText(t *testing.T) {
 			t.Errorf("after %d s it says %q, want %q", taken, stepText(v, 120), want)
 		}
 	}
-	v.Taken, v.Part, v.Reading = 41, "dark", "612.4 cd/m²"
+	v.Taken, v.Part, v.Reading = 41, "dark", "612.4 cd/m², x 0.3127, y 0.3290"
 	if got, want := stepText(v, 120), "step 12 (dark), 1:01:11, 612.4 cd/m²: clock.wait(600) (41 s)"; got != want {
 		t.Errorf("after a reading it says %q, want %q", got, want)
 	}

@@ -31,7 +31,7 @@ const (
 	lifeEvery  = 2 * time.Second // a sign of life
 	sheetEvery = time.Second
 	share      = 20              // a sheet takes at most one part in so many of the time
-	lookWithin = 5 * time.Second // a script that computes for longer is looked at again later
+	lookWithin = 2 * time.Second // a script that computes for longer is looked at again later
 	goodbye    = time.Second     // for pages to take the last view
 )
 
@@ -108,7 +108,7 @@ func (s *Server) publish(change func(*latest)) {
 	s.news = make(chan struct{})
 }
 
-// every calls look at intervals while a page is connected, and at once when the first connects.
+// every calls look at intervals while a page is connected, and soon after the first connects.
 func (s *Server) every(ctx context.Context, interval time.Duration, look func() (next time.Duration)) {
 	t := time.NewTimer(0)
 	defer t.Stop()
@@ -118,10 +118,10 @@ func (s *Server) every(ctx context.Context, interval time.Duration, look func() 
 			return
 		case <-t.C:
 		}
-		if next := interval; !s.watched() {
-			t.Reset(next)
-		} else {
+		if s.watched() {
 			t.Reset(max(interval, look()))
+		} else {
+			t.Reset(viewEvery)
 		}
 	}
 }
@@ -166,28 +166,30 @@ func (s *Server) watchResults(ctx context.Context) {
 		if now == grown {
 			return 0
 		}
-		began := time.Now()
-		if s.lookAtResults(ctx) {
+		took, seen := s.lookAtResults(ctx)
+		if seen {
 			grown = now
 		}
-		return share * time.Since(began)
+		return share * took
 	})
 }
 
-// lookAtResults publishes the results so far; false where they could not be looked at.
-func (s *Server) lookAtResults(ctx context.Context) bool {
+// lookAtResults publishes the results so far, where they can be looked at, and says how long it was at work: not how long it
+// waited for the script.
+func (s *Server) lookAtResults(ctx context.Context) (took time.Duration, seen bool) {
 	ctx, cancel := context.WithTimeout(ctx, lookWithin)
 	defer cancel()
 	results, err := s.opt.Follower.Look(ctx)
 	if err != nil {
-		return false
+		return 0, false
 	}
+	began := time.Now()
 	sheet, pictures := sheetOf(results, s.opt.Follower.Plots(), s.opt.Follower.Readings(), s.opt.Follower.View().Simulated)
 	s.publish(func(l *latest) {
 		l.pictures = pictures
 		l.set(2, &l.sheet, encoded("sheet", sheet))
 	})
-	return true
+	return time.Since(began), true
 }
 
 // encoded is a message of one member.
