@@ -35,6 +35,9 @@ func TestPattern(t *testing.T) {
 		{"{Y mcd/m2}", "250", false, map[string]any{"Y": 0.25}},
 		{"{Y fL}", "100", false, map[string]any{"Y": 342.6259099635390}}, // 1 fL = 3.4262590996 cd/m²
 		{"took {seconds ms} ms", "took 250 ms", false, map[string]any{"seconds": 0.25}},
+		{"{seconds};{};{Y};{x};{y}", "17;12:30:01;123,45;0,3127;3,29E-01", true, map[string]any{"seconds": 17.0, "Y": 123.45, "x": 0.3127, "y": 0.329}},
+		{"{seconds};{};{Y};{x};{y}", "Nr;Zeit;Lv [cd/m²];x;y", true, nil},
+		{"<tr><th>Lv</th><td>{Y} cd/m&sup2;</td></tr>", "<tr><th>Lv</th><td>123,4 cd/m&sup2;</td></tr>", true, map[string]any{"Y": 123.4}},
 		{"Serial: {serial}", "Serial: AB 12 ", false, map[string]any{"serial": "AB 12"}},
 		{"a.b*(c) {Y}", "a.b*(c) 1", false, map[string]any{"Y": 1.0}},
 		{"a.b {Y}", "axb 1", false, nil},

@@ -251,6 +251,11 @@ func TestOpenErrors(t *testing.T) {
 	if fault.CodeOf(err) != bench.CodeTimeout || !strings.Contains(err.Error(), "the answer to open did not come within 0.3 s") {
 		t.Errorf("one that never starts gives %v", err)
 	}
+	f, _ = bench.ParseFile("b.toml", []byte("[meter]\ndriver='process'\n[meter.options]\nstart_within='300ms'\nrun=['sh','-c','echo no licence; cat >/dev/null']\n"))
+	_, err = bench.Open(t.Context(), f, bench.Openers{"process": Opener(new(child.Keeper), nil, nil)})
+	if err == nil || !strings.Contains(err.Error(), `did not come within 0.3 s; it wrote "no licence", which is no message`) {
+		t.Errorf("one that speaks to people gives %v", err)
+	}
 }
 
 func TestOptionErrors(t *testing.T) {

@@ -81,10 +81,11 @@ type welcome struct {
 
 // session is a program that runs.
 type session struct {
-	c    *connector
-	p    *child.Program
-	asks int64
-	said json.RawMessage // its last result
+	c     *connector
+	p     *child.Program
+	asks  int64
+	said  json.RawMessage // its last result
+	noise string          // the last line since the request that was no message
 }
 
 // Explain implements [driver.Explainer]: what the program answered.
@@ -152,6 +153,7 @@ func (s *session) Close() error { return s.p.Close() }
 // call asks the program for one thing.
 func (s *session) call(ctx context.Context, method string, ask, answer any) error {
 	s.asks++
+	s.noise = ""
 	id := s.asks
 	line, err := json.Marshal(message{Version: "2.0", ID: &id, Method: method, Params: ask})
 	if err != nil {
@@ -201,6 +203,9 @@ func (s *session) next(ctx context.Context) (*message, error) {
 	line = bytes.TrimSpace(line)
 	if len(line) == 0 || line[0] != '{' {
 		s.c.trace(fmt.Sprintf("%s: a line that is no message is skipped: %s", s.c.kind, driver.Short(string(line))))
+		if len(line) > 0 {
+			s.noise = string(line)
+		}
 		return nil, nil
 	}
 	var m message
@@ -232,11 +237,19 @@ func (s *session) log(params any) {
 func (s *session) why(ctx context.Context, err error) error {
 	switch {
 	case ctx.Err() != nil:
-		return s.withLastWords(context.Cause(ctx))
+		return s.withLastWords(s.withNoise(context.Cause(ctx)))
 	case errors.Is(err, driver.ErrLost):
 		return err
 	}
 	return driver.Lost("the driver's program %s", s.p.Silence())
+}
+
+// withNoise adds to a time-out what the program wrote and nobody could use.
+func (s *session) withNoise(err error) error {
+	if s.noise == "" || fault.CodeOf(err) != bench.CodeTimeout {
+		return err
+	}
+	return bench.Errorf(bench.CodeTimeout, fault.HintOf(err), "%w; it wrote %q, which is no message", err, driver.Short(s.noise))
 }
 
 func (s *session) withLastWords(err error) error {
