@@ -25,6 +25,7 @@ var apiPages = []struct {
 	name, help string
 	print      func(io.Writer)
 }{
+	{"procedure", "what a procedure states: its fields, parameters, needs and settings", printProcedurePage},
 	{"bench", "the file that says which instruments are on the bench", printBenchPage},
 	{"unit", "the file that says what the display under test is", func(w io.Writer) { fmt.Fprint(w, unitPage) }},
 	{"driver", "the Lua file that makes an instrument speak", printDriverPage},

@@ -33,6 +33,16 @@ func NeedWords(place string) []string {
 	return words
 }
 
+// Does says in words what a need demands of a place, as in "reads spectra"; empty where there is no such word.
+func Does(place, word string) string {
+	for _, a := range abilitiesOf(place) {
+		if a.Need == word {
+			return a.Does
+		}
+	}
+	return ""
+}
+
 // TakesNames says whether the ability of a place has names, such as those of lamps.
 func TakesNames(place, word string) bool {
 	return slices.ContainsFunc(abilitiesOf(place), func(a *Ability) bool { return a.Need == word && a.name != nil })

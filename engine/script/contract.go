@@ -35,14 +35,14 @@ type Contract struct {
 func (Contract) LuaName() string { return "procedure" }
 
 type contractArgs struct {
-	Title    string            `lua:"title"`
-	Purpose  string            `lua:"purpose"`
+	Title    string            `lua:"title" help:"name for people, at the head of results"`
+	Purpose  string            `lua:"purpose" help:"what it measures, in one or two sentences"`
 	Needs    map[string]any    `lua:"needs" optional:"true" help:"the devices that it uses and what they must be able to do, as in needs = { meter = {}, patches = {}, rig = { place = true } }; \"optional\" in place of true: it does without"`
 	Settings map[string]any    `lua:"settings" optional:"true" help:"what the unit must be set to, by role, as in settings = { [\"automatic brightness\"] = \"off\", brightness = \"maximum\" } (the roles are automatic brightness, brightness, picture mode, enhancements), or by the name in the unit's menu; for a control that was renamed, { value = \"off\", formerly = { \"Ambient\" } }"`
 	Caution  *string           `lua:"caution" help:"warning that is shown, and must be confirmed, before anything lights up"`
 	Flashing *string           `lua:"flashing" help:"why the screen, or a lamp, flashes more than three times in a second; without it, such flashes are refused; it is shown with the caution for seizures, and must be confirmed"`
-	Params   any               `lua:"params" optional:"true"`
-	Run      declare.Function  `lua:"run" help:"function(p) … end"`
+	Params   any               `lua:"params" optional:"true" want:"a table of parameters" help:"what a person can choose with --set, by name, as in params = { window = { default = 10, unit = \"%\" } }"`
+	Run      declare.Function  `lua:"run" help:"function(p) … end, which measures; p has the parameters by name"`
 	OnResume *declare.Function `lua:"on_resume" help:"function(p, pause) … end, called before a paused run goes on, for example to warm up again; it may take steps and record notes only"`
 }
 

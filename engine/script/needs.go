@@ -15,6 +15,9 @@ import (
 // devices that a procedure can need.
 var deviceNames = []string{"meter", "reference", "patches", "unit", "rig", "operator"}
 
+// Devices are the names of all devices that a procedure can need.
+func Devices() []string { return slices.Clone(deviceNames) }
+
 // optional is what a need says in place of true where the procedure does without.
 const optional = "optional"
 

@@ -34,11 +34,11 @@ type Params map[string]any
 
 type paramArgs struct {
 	Default any      `lua:"default" help:"value that is used if no other is set; it also decides the type"`
-	Unit    string   `lua:"unit" default:""`
-	Help    string   `lua:"help" default:""`
-	Min     *float64 `lua:"min"`
-	Max     *float64 `lua:"max"`
-	OneOf   []string `lua:"one_of" optional:"true"`
+	Unit    string   `lua:"unit" default:"" help:"unit of the number, for people"`
+	Help    string   `lua:"help" default:"" help:"what it is for, in a line that begins with a verb"`
+	Min     *float64 `lua:"min" help:"smallest number that is taken"`
+	Max     *float64 `lua:"max" help:"largest number that is taken"`
+	OneOf   []string `lua:"one_of" optional:"true" help:"the texts that are taken, and no others"`
 	Whole   bool     `lua:"whole" default:"false" help:"whole numbers only"`
 	Former  []string `lua:"formerly" optional:"true" help:"earlier names of the parameter, which --set, resume --with and trials still accept, as in formerly = { \"wait\" }"`
 }
