@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -29,8 +30,11 @@ import (
 func checker() *check.Checker {
 	return &check.Checker{Modules: builtins.Modules(), Shipped: scripts.Files, Kinds: map[string]check.Kind{
 		"trial": {Plan: trial.Plan(), Names: map[string][]string{"trial": nil}, Load: func(ctx context.Context, file string, src []byte) error {
-			_, err := trial.Parse(ctx, file, src, "")
-			return err
+			t, err := trial.Parse(ctx, file, src, filepath.Dir(file))
+			if err != nil {
+				return err
+			}
+			return (&trial.Runner{Worlds: simulatedWorlds}).Names(t)
 		}},
 		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Load: func(ctx context.Context, file string, src []byte) error {
 			_, err := scripted.Load(ctx, file, src)

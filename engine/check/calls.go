@@ -130,7 +130,9 @@ func (c *checker) field(of typ, name string, key typ, e *syntax.Index) typ {
 	for i := range of.object.NumField() {
 		f := of.object.Field(i)
 		if n, is := f.Tag.Lookup("lua"); is && n == name {
-			return c.given(f.Type, f.Tag.Get("unit"), of.read)
+			out := c.given(f.Type, f.Tag.Get("unit"), of.read)
+			out.bare = out.kind == isNumber && out.unit == "" && strings.Contains(f.Tag.Get("help"), "chromaticity")
+			return out
 		}
 	}
 	for _, f := range c.methods[of.object] {

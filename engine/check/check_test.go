@@ -1,6 +1,7 @@
 package check_test
 
 import (
+	"context"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -14,17 +15,19 @@ import (
 	"candelua/engine/check"
 	"candelua/engine/driver/scripted"
 	"candelua/engine/procedure"
+	"candelua/engine/sim"
 	"candelua/engine/trial"
 	"candelua/scripts"
-
-	"context"
 )
 
 func checker() *check.Checker {
 	return &check.Checker{Modules: builtins.Modules(), Shipped: scripts.Files, Kinds: map[string]check.Kind{
 		"trial": {Plan: trial.Plan(), Names: map[string][]string{"trial": nil}, Load: func(ctx context.Context, file string, src []byte) error {
-			_, err := trial.Parse(ctx, file, src, "")
-			return err
+			t, err := trial.Parse(ctx, file, src, filepath.Dir(file))
+			if err != nil {
+				return err
+			}
+			return (&trial.Runner{Worlds: func(ref trial.WorldRef) (trial.World, error) { return sim.NewSubject(ref.World, ref.Faults, ref.Dir) }}).Names(t)
 		}},
 		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Load: func(ctx context.Context, file string, src []byte) error {
 			_, err := scripted.Load(ctx, file, src)

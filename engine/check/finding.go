@@ -64,6 +64,10 @@ const (
 	hidesAnother   = "hides-another"
 	hidesModule    = "hides-a-module"
 	noValueYet     = "no-value-yet"
+	neverEnds      = "never-ends"
+	neverRuns      = "never-runs"
+	neverEqual     = "never-equal"
+	returnsNothing = "returns-nothing"
 
 	wrongArgument   = "wrong-argument"
 	noSuchArgument  = "no-such-argument"
@@ -119,7 +123,9 @@ var About = map[string]string{
 	madeGlobal: "a variable that is made without local", neverRead: "a variable or function that nothing uses",
 	paramNeverRead: "a parameter that the procedure never uses", hidesAnother: "a variable that hides another one",
 	hidesModule: "a variable that hides a module", noValueYet: "a variable that never gets a value",
-	wrongArgument: "an argument of a wrong type, or outside its range", noSuchArgument: "an argument that the function does not have",
+	neverEnds: "a loop without an end", neverRuns: "a loop that is never entered", neverEqual: "a comparison that is never true",
+	returnsNothing: "a result that a function does not return",
+	wrongArgument:  "an argument of a wrong type, or outside its range", noSuchArgument: "an argument that the function does not have",
 	argumentLeftOut: "an argument that is missing", tooManyArgs: "more arguments than the function takes",
 	dotForColon: "a method that is called with a dot", colonForDot: "a function that is called with a colon",
 	notAFunction: "a call of what is no function", resultDropped: "a computed result that nothing uses",

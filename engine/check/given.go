@@ -1,6 +1,7 @@
 package check
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -14,6 +15,9 @@ func (c *checker) callGiven(name string, e *syntax.Call, args []typ) typ {
 			return args[i]
 		}
 		return typ{kind: isNil}
+	}
+	if name == "string.format" {
+		c.format(e, args)
 	}
 	read := false
 	for _, a := range args {
@@ -178,4 +182,30 @@ func (c *checker) findDeclaration(f *syntax.File) {
 			}
 		}
 	})
+}
+
+// verb is one place in a format, with its sign; %% is none.
+var verb = regexp.MustCompile(`%[-+ #0]*[0-9]*(\.[0-9]+)?([A-Za-z%])`)
+
+// format counts the places of a format that is written out.
+func (c *checker) format(e *syntax.Call, args []typ) {
+	if len(args) == 0 || len(e.Args) == 0 || isMulti(e.Args[len(e.Args)-1]) {
+		return
+	}
+	text, known := oneText(&args[0])
+	if !known {
+		return
+	}
+	n := 0
+	for _, m := range verb.FindAllStringSubmatch(text, -1) {
+		if m[2] != "%" {
+			n++
+		}
+	}
+	switch given := len(args) - 1; {
+	case given < n:
+		c.add(Error, argumentLeftOut, e.Func.Pos(), "give one value for each %, and write %% for a percent sign", "the format has %d places, and %d values are given", n, given)
+	case given > n:
+		c.add(Warning, tooManyArgs, e.Func.Pos(), "give one value for each %, and write %% for a percent sign", "the format has %d places, and %d values are given", n, given)
+	}
 }

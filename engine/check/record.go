@@ -87,6 +87,9 @@ func (c *checker) value(e *syntax.Call, args []typ) {
 		is = "cd/m2" // which a reading is recorded in where no unit is stated
 	}
 	if is == "" {
+		if said, known := oneText(unit); known && v.bare && slices.Contains([]string{"cd/m2", "lx", "K", "nm", "s"}, said) {
+			c.add(Warning, unitDiffers, fieldPos(e, "value"), "record the field that is in "+said+", such as Y for the luminance", "a number without a unit is recorded in %q", said)
+		}
 		return
 	}
 	switch {
@@ -98,6 +101,15 @@ func (c *checker) value(e *syntax.Call, args []typ) {
 			c.add(Warning, unitDiffers, fieldPos(e, "unit"), fmt.Sprintf("write unit = %q, or convert the value", is), "a value in %s is recorded in %q", is, said)
 		}
 	}
+}
+
+// oneText is a text that is known.
+func oneText(t *typ) (string, bool) {
+	if t == nil || t.kind != isText || len(t.values) != 1 || t.some {
+		return "", false
+	}
+	s, is := t.values[0].(string)
+	return s, is
 }
 
 // ids are those of the values that a procedure records, as far as they are known.

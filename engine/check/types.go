@@ -32,6 +32,7 @@ type typ struct {
 	values []any  // all that it may be, where they are known: float64, string or bool
 	some   bool   // values are only some of those that it may be, as the default of a parameter is
 	prefix string // with which a text begins whose rest is not known
+	bare   bool   // a chromaticity, which has no unit
 	read   bool   // a reading, or a number or truth that depends on one
 	maybe  bool   // it may also be nil
 
@@ -109,6 +110,7 @@ func join(a, b typ) typ {
 	if a.unit != b.unit {
 		out.unit = ""
 	}
+	out.bare = a.bare && b.bare
 	if a.prefix != b.prefix {
 		out.prefix = ""
 	}
@@ -227,6 +229,9 @@ func literal(t typ, which int) any {
 		if n := len(t.values); n > 0 {
 			return t.values[min(which, n-1)]
 		}
+		if t.kind == isNumber || t.kind == isText {
+			return script.Kind(map[kind]string{isNumber: "number", isText: "text"}[t.kind])
+		}
 	case isFunction:
 		return script.Code{}
 	case isObject:
@@ -238,8 +243,11 @@ func literal(t typ, which int) any {
 }
 
 func (t *table) literal(which, depth int) any {
-	if t == nil || t.grown || t.open || t.params || depth > 8 {
+	if t == nil || t.params || depth > 8 {
 		return script.Unknown{}
+	}
+	if t.grown || t.open {
+		return script.Kind("table")
 	}
 	w := &script.Written{Names: t.names}
 	for _, x := range t.list {

@@ -2,9 +2,11 @@ package check
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 
+	"candelua/engine/script"
 	"candelua/engine/syntax"
 )
 
@@ -43,6 +45,7 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 			}
 		}
 		values := c.list(s.Values, len(s.Names))
+		c.givesNothing(s.Values)
 		for i := range s.Names {
 			if len(s.Values) > 0 || c.vars[nameKey{s, i}].writes == 0 {
 				c.give(c.vars[nameKey{s, i}], values[i])
@@ -56,6 +59,7 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 		c.body(s.Func)
 	case *syntax.Assign:
 		values := c.list(s.Values, len(s.Targets))
+		c.givesNothing(s.Values)
 		for i, t := range s.Targets {
 			c.assign(t, values[i])
 		}
@@ -73,6 +77,9 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 		c.block(s.Body, p)
 	case *syntax.While:
 		cond := c.eval(s.Cond)
+		if cond.kind == isBool && len(cond.values) == 1 && cond.values[0] == true && !leaves(s.Body, true) && !raises(s.Body) {
+			c.add(Warning, neverEnds, s.At, "leave it with break or return", "the loop never ends")
+		}
 		c.steered(cond, s.Cond, "how often the loop goes round", s.Body)
 		c.block(s.Body, p.looped(s.Body))
 	case *syntax.Repeat:
@@ -90,6 +97,11 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 		}
 		if len(from.values) == 1 && len(to.values) == 1 && s.Step == nil {
 			v.values = counted(from.values[0], to.values[0])
+			if a, isA := from.values[0].(float64); isA && !from.some && !to.some {
+				if b, isB := to.values[0].(float64); isB && a > b {
+					c.add(Warning, neverRuns, s.From.Pos(), "write a step of -1 to count down", "the loop counts up from %s to %s, so it does nothing", shown(a), shown(b))
+				}
+			}
 		}
 		c.steered(join(from, to), s.To, "how often the loop goes round", s.Body)
 		c.give(c.vars[nameKey{s, 0}], v)
@@ -177,6 +189,19 @@ func leaves(b *syntax.Block, mine bool) bool {
 	})
 }
 
+// raises says whether a block may end with an error of its own.
+func raises(b *syntax.Block) bool {
+	found := false
+	visit(b, func(n any) {
+		if call, is := n.(*syntax.Call); is {
+			if id, is := call.Func.(*syntax.Ident); is && id.Text == "error" {
+				found = true
+			}
+		}
+	})
+	return found
+}
+
 func (c *checker) condition(s *syntax.If, p place) {
 	rest, loop := c.rest, p.in
 	read := false
@@ -212,9 +237,31 @@ func (c *checker) condition(s *syntax.If, p place) {
 	_ = loop
 }
 
+// givesNothing finds variables that are given what a function does not return.
+func (c *checker) givesNothing(values []syntax.Expr) {
+	if !c.final || c.quiet {
+		return
+	}
+	for _, v := range values {
+		call, is := v.(*syntax.Call)
+		if !is {
+			continue
+		}
+		f, _ := c.callee0(call)
+		nothing := f.fn != nil && f.fn.owner == c && len(f.fn.results) == 0 && !endsWithReturn(f.fn.node.Body) ||
+			f.builtin != nil && f.builtin.Given() == reflect.TypeFor[script.None]()
+		if nothing {
+			c.add(Warning, returnsNothing, call.Func.Pos(), "end the function with return, or call it without giving its result to a variable", "the function returns nothing")
+		}
+	}
+}
+
 // each is a loop over a list or a table.
 func (c *checker) each(s *syntax.Each, p place) {
 	values := c.list(s.Values, 3)
+	if over := values[0]; len(s.Values) == 1 && !over.maybe && (over.kind == isTable && over.table != nil || over.kind == isNumber || over.kind == isText) {
+		c.add(Error, notAFunction, s.Values[0].Pos(), "write ipairs(…) around it, or pairs(…) where its values have names", "a loop cannot go over %s alone", c.nameOf(over))
+	}
 	v := []typ{anything, anything}
 	if call, is := s.Values[0].(*syntax.Call); is && len(call.Args) > 0 && call.Method == nil {
 		name := c.eval0(call.Func).given
@@ -242,7 +289,6 @@ func (c *checker) each(s *syntax.Each, p place) {
 			v[1].read = true
 		}
 	}
-	_ = values
 	for i := range s.Names {
 		t := anything
 		if i < len(v) {
@@ -534,6 +580,9 @@ func (c *checker) unary(e *syntax.Unary) typ {
 		if x.kind == isTable && x.table != nil {
 			c.listed(x.table, x, e.At, "# counts", "count with pairs, or make it a list")
 		}
+		if (x.kind == isNumber || x.kind == isBool || x.kind == isObject) && !x.maybe {
+			c.add(Error, wrongArgument, e.At, "", "%s has no length", c.nameOf(x))
+		}
 		return typ{kind: isNumber}
 	}
 	c.operand(x, e.X, "-")
@@ -727,7 +776,34 @@ func (c *checker) compared(e *syntax.Binary, x, y typ, order bool) {
 			return
 		}
 	}
+	if !order {
+		c.neverEqual(e, x, y)
+	}
 	c.mixed(e, x, y, "compared")
+}
+
+// neverEqual finds what is never the same: values of two kinds, and a text that the other side never is.
+func (c *checker) neverEqual(e *syntax.Binary, x, y typ) {
+	plain := func(t typ) bool { return t.kind == isBool || t.kind == isNumber || t.kind == isText }
+	if x.maybe || y.maybe || !plain(x) || !plain(y) {
+		return
+	}
+	if x.kind != y.kind {
+		c.add(Warning, neverEqual, e.At, "compare values of the same kind", "%s and %s are never the same", c.nameOf(x), c.nameOf(y))
+		return
+	}
+	for _, side := range [][2]typ{{x, y}, {y, x}} {
+		known, one := side[0], side[1]
+		if one.kind != isText || len(one.values) != 1 || one.some || known.some || len(known.values) < 2 || slices.Contains(known.values, one.values[0]) {
+			continue
+		}
+		var words []string
+		for _, v := range known.values {
+			words = append(words, shown(v))
+		}
+		c.add(Warning, neverEqual, e.At, near(shown(one.values[0]), words, "it can be"), "it is never %q", shown(one.values[0]))
+		return
+	}
 }
 
 // joined is a text of two.

@@ -89,7 +89,7 @@ func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.
 		}
 		f := &p.Fields[n]
 		// A last argument of options may stand where optional ones were left out.
-		if _, isTable := arg.(*lua.LTable); isTable && p.named && f.scalar() && f.AbsentAllowed() && i == len(args)-1 {
+		if _, isTable := arg.(*lua.LTable); (isTable || in.partial && arg == UnknownTable) && p.named && f.scalar() && f.AbsentAllowed() && i == len(args)-1 {
 			args = append(append([]lua.LValue{}, args[:i]...), lua.LNil, arg)
 			arg = lua.LNil
 		}
@@ -105,7 +105,7 @@ func (p *Plan) take(in *Intake, args []lua.LValue, noun, whole string) (reflect.
 		return v, nil
 	}
 	var table *lua.LTable
-	if in.partial && len(args) == 1 && args[0] == Unknown {
+	if in.partial && len(args) == 1 && (args[0] == Unknown || args[0] == UnknownTable) {
 		return v, nil
 	}
 	if len(args) == 1 && args[0] != lua.LNil {

@@ -64,7 +64,7 @@ func (in *Intake) assign(dst reflect.Value, arg lua.LValue) error {
 	if in.Values++; in.Values > mostValues {
 		return tooManyValues()
 	}
-	if in.partial && arg == Unknown {
+	if in.partial && isUnknown(arg) {
 		return nil
 	}
 	switch dst.Kind() {
@@ -188,7 +188,7 @@ func (in *Intake) assignMap(dst reflect.Value, arg lua.LValue) error {
 // assignPlain is assign for what stands inside of a table, where objects have
 // no place.
 func (in *Intake) assignPlain(dst reflect.Value, arg lua.LValue) error {
-	if in.partial && arg == Unknown {
+	if in.partial && isUnknown(arg) {
 		return nil
 	}
 	if _, isObject := arg.(*lua.LUserData); isObject && dst.Kind() == reflect.Interface {
@@ -290,7 +290,7 @@ func (in *Intake) plain(v lua.LValue, depth int) (any, error) {
 	case in.Values > mostValues:
 		return nil, tooManyValues()
 	}
-	if in.partial && v == Unknown {
+	if in.partial && isUnknown(v) {
 		return nil, nil
 	}
 	switch v := v.(type) {

@@ -15,6 +15,8 @@ import (
 type (
 	// Unknown is a value that only an execution gives.
 	Unknown struct{}
+	// Kind is a value of which only the kind is known: "number", "text" or "table".
+	Kind string
 	// Code is a function.
 	Code struct{}
 	// Object is something that a builtin gave, by its type.
@@ -38,6 +40,8 @@ func judged(x any) lua.LValue {
 		return lua.LNumber(x)
 	case string:
 		return lua.LString(x)
+	case Kind:
+		return map[Kind]lua.LValue{"number": declare.UnknownNumber, "text": declare.UnknownText, "table": declare.UnknownTable}[x]
 	case Code:
 		return &lua.LFunction{}
 	case Object:

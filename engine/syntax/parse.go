@@ -1,6 +1,10 @@
 package syntax
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // Deepest is how deep blocks, brackets and operators may stand in one another.
 const Deepest = 100_000
@@ -27,20 +31,23 @@ type parser struct {
 	tok   token
 	prev  token // the word before
 	depth int
+	// suspect is the first block whose end stands further left than the block itself, and the line of that end.
+	suspect     token
+	suspectLine int
 }
 
 // Parse reads a file. Its errors are of type *[Error].
 func Parse(src []byte) (f *File, err error) {
+	p := &parser{scanner: scanner{src: string(src), line: 1}}
 	defer func() {
 		if r := recover(); r != nil {
 			e, ok := r.(*Error)
 			if !ok {
 				panic(r)
 			}
-			f, err = nil, e
+			f, err = nil, p.unclosed(e)
 		}
 	}()
-	p := &parser{scanner: scanner{src: string(src), line: 1}}
 	p.advance()
 	body := p.block()
 	if p.tok.kind != end {
@@ -66,8 +73,38 @@ func (p *parser) take(s string) bool {
 	return true
 }
 
+// unclosed blames a block that has no end of its own for the error that follows from it.
+func (p *parser) unclosed(e *Error) *Error {
+	if p.suspect.text == "" || e.Foreign {
+		return e
+	}
+	return &Error{At: p.suspect.at, Message: fmt.Sprintf("'%s' has no 'end' of its own", p.suspect.text),
+		Tip: fmt.Sprintf("the end in line %d closes it now, and stands further left: put an end before it", p.suspectLine)}
+}
+
+// indent is how far the first word of a line is from its left, in bytes, for the line of an offset; first says whether the offset is that word.
+func (p *parser) indent(off int) (n int, first bool) {
+	start := strings.LastIndexByte(p.src[:off], '\n') + 1
+	n = len(p.src[start:]) - len(strings.TrimLeft(p.src[start:], " \t"))
+	return n, start+n == off
+}
+
+// closes notes where a block ends, for errors that follow from a missing end.
+func (p *parser) closes(open token) {
+	if p.suspect.text != "" || open.text == "" || p.tok.at.Line == open.at.Line {
+		return
+	}
+	of, _ := p.indent(open.off)
+	if at, first := p.indent(p.tok.off); first && at < of {
+		p.suspect, p.suspectLine = open, p.tok.at.Line
+	}
+}
+
 func (p *parser) want(s string, open token) {
 	if p.is(s) {
+		if s == "end" {
+			p.closes(open)
+		}
 		p.advance()
 		return
 	}
@@ -79,7 +116,11 @@ func (p *parser) want(s string, open token) {
 		}
 		fail(open.at, false, tip, "'%s' has no '%s' before the end of the file", open.text, s)
 	}
-	fail(p.tok.at, false, "", "'%s' is expected near '%s'", s, p.near())
+	tip := ""
+	if s == "}" && (p.tok.kind == name || p.tok.kind == text || p.tok.kind == number || p.is("[") || p.is("{")) {
+		tip = "put a comma after the field before"
+	}
+	fail(p.tok.at, false, tip, "'%s' is expected near '%s'", s, p.near())
 }
 
 func (p *parser) near() string {

@@ -145,6 +145,27 @@ func (r *Runner) makeWorlds(ctx context.Context, p *prepared) error {
 	return cmp.Or(failed...)
 }
 
+// Names fails where a world of a trial cannot be made, or has no parameter that a truth names. It runs nothing, and computes no
+// truth that takes long.
+func (r *Runner) Names(t *Trial) error {
+	for _, named := range t.Worlds {
+		w, err := r.Worlds(WorldRef{World: named.Ref, Faults: t.Faults, Dir: t.Dir})
+		if err != nil {
+			return t.wrong(fmt.Errorf("world %q: %w", named.Name, err), r.whatIsWrong(t, named)...)
+		}
+		for _, e := range t.Expect {
+			path, isPath := e.truthIn(named.Name).(string)
+			if !isPath {
+				continue
+			}
+			if _, err := w.Truth(path); err != nil {
+				return t.wrong(fmt.Errorf("world %q: expect[%q]: %w", named.Name, e.ID, err), "expect", e.ID, e.stated())
+			}
+		}
+	}
+	return nil
+}
+
 // procedure finds the procedure that the trial or the caller names. A path in
 // a trial file begins at the file.
 func (r *Runner) procedure(t *Trial) (*procedure.Procedure, error) {
