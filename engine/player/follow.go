@@ -150,6 +150,7 @@ func (t *timed) await(ctx context.Context, next int, read func(context.Context) 
 	rises, visible := t.change(next)
 	if !visible || now > due-lookAhead/2 {
 		t.lit = max(due, now)
+		t.litBy = duration(t.until(due).Seconds() / math.Sqrt(3)) // anywhere within, JCGM 100:2008, 4.3.7
 		return false, t.driver.clock.WaitUntil(ctx, due+t.until(due))
 	}
 	if err := t.driver.clock.WaitUntil(ctx, due-lookAhead-t.until(due)); err != nil {

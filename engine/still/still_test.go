@@ -160,6 +160,52 @@ func TestDecodesWithFFmpeg(t *testing.T) {
 	}
 }
 
+// pythonReader reads a PNG of 16 bits with zlib and struct alone: it prints code points and, undoing the filters, samples.
+const pythonReader = `
+import struct, sys, zlib
+f = sys.stdin.buffer.read()
+assert f[:8] == b"\x89PNG\r\n\x1a\n"
+at, data = 8, b""
+while at < len(f):
+    n, kind = struct.unpack(">I4s", f[at:at + 8])
+    body = f[at + 8:at + 8 + n]
+    assert zlib.crc32(kind + body) == struct.unpack(">I", f[at + 8 + n:at + 12 + n])[0]
+    if kind == b"IHDR": w, h, depth = struct.unpack(">IIB", body[:9])
+    if kind == b"cICP": print(*body)
+    if kind == b"IDAT": data += body
+    at += 12 + n
+raw, row, out = zlib.decompress(data), bytes(6 * w), []
+for y in range(h):
+    line = raw[y * (6 * w + 1):(y + 1) * (6 * w + 1)]
+    now = bytearray(line[1:])
+    for i in range(len(now)):
+        if line[0] == 1: now[i] = (now[i] + (now[i - 6] if i >= 6 else 0)) & 255
+        elif line[0] == 2: now[i] = (now[i] + row[i]) & 255
+        else: assert line[0] == 0
+    row = now
+    out += struct.unpack(">%dH" % (3 * w), row)
+print(*out)
+`
+
+// Python's zlib and a reader of a few lines find the same samples and code points: round(code*65535/1023), and those of H.273.
+func TestReadByPython(t *testing.T) {
+	campaign.Needs(t, "python3", "install python3")
+	p := paint.Picture{Size: paint.Size{Width: 5, Height: 4}, Bits: 10, Rects: []paint.Rect{{W: 5, H: 4, Code: [3]int{64, 940, 512}}, {X: 1, Y: 1, W: 3, H: 2, Code: [3]int{1023, 1, 700}}}}
+	for what, points := range map[still.Meaning]string{still.PQ: "9 16 0 1", still.HLG: "9 18 0 1", still.DisplayP3: "12 13 0 1"} {
+		cmd := exec.Command("python3", "-c", pythonReader)
+		cmd.Stdin = bytes.NewReader(encoded(t, p, what, bench.Metadata{MaxCLL: 1000}))
+		out, err := cmd.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		around, inside := "4100 60218 32800 ", "65535 64 44843 " // 64·65535/1023 = 4099.94, 940 → 60217.89, 512 → 32799.53, 700 → 44843.11
+		want := points + "\n" + strings.Repeat(around, 6) + strings.Repeat(inside, 3) + strings.Repeat(around, 2) + strings.Repeat(inside, 3) + strings.Repeat(around, 6)
+		if got := strings.TrimSpace(string(out)); got != strings.TrimSpace(want) {
+			t.Errorf("%s: read %s, want %s", what, got, want)
+		}
+	}
+}
+
 // chunks are the chunks of a file in order, by a reader of its own.
 func chunks(t testing.TB, file []byte) (names []string, data map[string][]byte) {
 	t.Helper()
