@@ -21,7 +21,7 @@ func runModule() *script.Module {
 			script.Scope("run.readings", "says how many readings come from here on, so that a person who reads the meter is told, as in reading 3 of 41; parts inside count too", foretellReadings),
 			decideStep,
 			script.Scope("run.decide_by", "works as run.decide, with a function that computes the choice and returns it; the function is not called where the run is computed again for its uncertainties, since the choice is on record: put long computations into it that nothing else needs", decideBy, script.Gives("the choice")),
-			script.Scope("run.text_by", "returns the text that a function returns, for a note or a reason; the function is not called where the run is computed again for its uncertainties, where it returns … : put long computations into it that only words need", textBy),
+			script.Scope("run.text_by", "returns the text that a function returns, for a note or a reason; where the run is computed again for its uncertainties, the function is not called, and the text is that of the run; put long computations into it that only words need", textBy),
 			script.Scope("run.guard", "reads a control patch, to check later with guard:look() that it has not changed", guard),
 			script.Scope("guard:look", "reads the control patch again if a check is due, and returns true if it was read; if it has changed, the readings since the last check that found it unchanged are set aside, and the run pauses", look),
 			script.Pure("run.shuffle", "returns a list in a random order, which depends only on the run's seed and the name", shuffle),
@@ -170,15 +170,38 @@ type textByArgs struct {
 	By declare.Function `lua:"by" pos:"1" help:"function() … end, which returns the text; it takes no steps and records nothing"`
 }
 
-// leftOut stands for a text that nobody reads.
-const leftOut = "…"
+// saidTexts are what run.text_by returned in the execution before the draws, in order; nil where its function
+// returned no text or failed.
+type saidTexts struct{ said []*string }
 
+// textBy gives, where functions are left out, what the same call gave before the draws: a script must not tell a draw from
+// the run.
 func textBy(c *script.Call, a textByArgs) (string, error) {
-	text := c.Compute("text", a.By)
-	if c.LeavesOut() {
-		return leftOut, nil
+	s, d := sceneOf(c), c.Host().Draws
+	call := s.texts
+	s.texts++
+	if d == nil {
+		return textOf(c.Compute("text", a.By))
 	}
-	said, ok := text.Text()
+	all := script.SharedState[saidTexts](d.Shared)
+	if c.LeavesOut() {
+		if call < len(all.said) && all.said[call] != nil {
+			return *all.said[call], nil
+		}
+		return textOf(c.ComputeAlways("text", a.By))
+	}
+	if d.Number == script.Look {
+		all.said = append(all.said, nil) // where the function fails, it stays nil
+	}
+	said, err := textOf(c.Compute("text", a.By))
+	if d.Number == script.Look && err == nil {
+		all.said[call] = &said
+	}
+	return said, err
+}
+
+func textOf(returned script.Passed) (string, error) {
+	said, ok := returned.Text()
 	if !ok {
 		return "", &fault.ArgError{Arg: "by", Got: "a function that returns no text", Want: "one that returns a text", Tip: "end it with: return …"}
 	}

@@ -28,6 +28,7 @@ type scene struct {
 	parts     []string
 	count     countOf         // of the readings in the innermost part that says how many it has
 	steady    bool            // the next reading is taken once the light no longer changes, if a person takes it
+	texts     int             // how often run.text_by was called
 	told      map[string]bool // doubts that a note has told of, and meters whose correction was looked at
 }
 

@@ -29,7 +29,7 @@ type Draws struct {
 	// the run: messages lacked places, and a reading's flags followed its draw.
 	Before4 bool
 	// Chosen leaves out the functions that compute a choice which the journal has (run.decide_by), since the recorded one
-	// stands anyway, and those that make texts (run.text_by).
+	// stands anyway, and those that make texts (run.text_by), which are those of the execution before.
 	Chosen bool
 	// Asking has run.decide give the numbers that it is asked to keep, in place of those that the run kept: for a [Probe],
 	// which finds what hangs on what.

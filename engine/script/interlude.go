@@ -86,6 +86,11 @@ func (c *Call) Compute(key string, f declare.Function) Passed {
 	if c.LeavesOut() {
 		return Passed{}
 	}
+	return c.ComputeAlways(key, f)
+}
+
+// ComputeAlways is Compute, also where such functions are left out.
+func (c *Call) ComputeAlways(key string, f declare.Function) Passed {
 	if d := c.rt.host.Draws; d != nil {
 		d.Shared.computed.Store(true)
 	}
