@@ -77,7 +77,7 @@ func TestFirefox(t *testing.T) {
 }
 
 func TestNoneIsReadEarlyInFirefox(t *testing.T) {
-	n := campaign.Of(t, 40, 200)
+	n := campaign.Of(t, 20, 100)
 	wrong, lit := readEarly(t, loaded(t), n, func(d *display, url string) { openFirefox(t, d, url, 1) })
 	if wrong > 0 {
 		t.Errorf("%d of %d patches were not on the screen when they were lit", wrong, n)
