@@ -18,12 +18,16 @@ local spaces = {
 
 local diagrams = { { name = "u'v'", key = "uv" }, { name = "xy", key = "xy" } }
 
+local only_srgb = "a browser takes plain codes for sRGB, so its page does not show all colours of a unit with more; set space=display-p3, "
+  .. "which is shown where the browser keeps such images as they are, or use files on a player or a generator"
+
 -- Black is shown for the same time before each colour, so that what the colour
 -- before leaves behind in the panel is alike for all.
 local function measure(p, rgb, watch)
-  patches.black()
+  local black = patches.black()
+  if p.space == "plain" and black.path == "page, SDR" then error(only_srgb, 0) end
   clock.wait(p.rest)
-  patches.show { rgb = rgb, window = p.window, bits = p.bits }
+  patches.show { rgb = rgb, window = p.window, bits = p.bits, space = p.space }
   return meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
 end
 
@@ -145,6 +149,8 @@ return procedure {
   params   = {
     window    = { default = 4, unit = "%", min = 0.1, max = 100, help = "sets the share of the screen that the patch fills" },
     bits      = { default = 8, min = 6, max = 12, whole = true, help = "sets the bit depth of the signal" },
+    space     = { default = "plain", one_of = { "plain", "display-p3" },
+      help = "chooses what the signals are: plain codes, or pictures that are tagged as Display P3" },
     delay     = { default = 2, unit = "s", min = 0, max = 3600, formerly = { "onset" },
       help = "sets the time from the patch to the reading, in which the panel responds" },
     rest      = { default = 10, unit = "s", min = 0, max = 3600, help = "sets how long the panel rests on black before each colour" },

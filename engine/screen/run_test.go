@@ -312,3 +312,17 @@ func TestStoppedWhileWaiting(t *testing.T) {
 		t.Errorf("%d steps are kept", rep.Outcome.Steps)
 	}
 }
+
+// A page whose browser takes codes for sRGB is no source for a unit's gamut, and gamut says so, at its first patch.
+func TestGamutIsRefused(t *testing.T) {
+	r, _ := withFake(t, Options{})
+	_, _, rep := r.run(t, "gamut")
+	if rep.Err == nil || !strings.Contains(rep.Err.Error(), "a browser takes plain codes for sRGB") || rep.Outcome.Steps > 2 {
+		t.Errorf("after %d steps: %v", rep.Outcome.Steps, rep.Err)
+	}
+	r, _ = withFake(t, Options{})
+	_, _, rep = r.run(t, "gamut", "space=display-p3", "rest=0")
+	if rep.Err == nil || !strings.Contains(rep.Err.Error(), "the page cannot show this patch as it is meant") {
+		t.Errorf("P3 stills that cannot be verified: %v", rep.Err)
+	}
+}

@@ -32,13 +32,15 @@ func TestProceduresOnABrowser(t *testing.T) {
 	for _, c := range []struct {
 		procedure string
 		set       []string
+		flags     []string
 	}{
-		{"window-sweep", []string{"windows=10,25,100", "rest=0", "delay=0.1", "longest_settling=0"}},
-		{"tone-response", []string{"steps=6", "delay=0.1", "longest_settling=0"}},
-		{"chart", []string{"colours=20", "delay=0.1", "longest_settling=0"}},
+		{"window-sweep", []string{"windows=10,25,100", "rest=0", "delay=0.1", "longest_settling=0"}, nil},
+		{"tone-response", []string{"steps=6", "delay=0.1", "longest_settling=0"}, nil},
+		{"chart", []string{"colours=20", "delay=0.1", "longest_settling=0"}, nil},
+		{"gamut", []string{"rest=0", "delay=0.1", "longest_settling=0", "space=display-p3"}, append(graphics, "--force-color-profile=display-p3-d65")},
 	} {
 		t.Run(c.procedure, func(t *testing.T) {
-			r, _, _ := withChromium(t)
+			r, _, _ := withChromium(t, c.flags...)
 			_, folder, rep := r.run(t, c.procedure, c.set...)
 			if rep.Err != nil {
 				t.Fatal(rep.Err)
