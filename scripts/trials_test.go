@@ -242,6 +242,13 @@ func TestSpoiltProceduresFail(t *testing.T) {
 		{"spectrum", "lib/spectra", `math.max(-1, math.min(1, t)) * spectrum.step`, `0`},
 		{"meter-health", "meter-health", `100 * (now.Y / p.earlier_luminance - 1)`, `0 * now.Y`},
 		{"near-black-flags", "near-black", `if doubt then found`, `if false then found`},
+		{"ambient", "lib/room", `return reading.Y - room.reflected(at, dark) end`, `return reading.Y end`},
+		{"ambient", "lib/room", `100 * math.pi * stats`, `100 * stats`},
+		{"ambient", "lib/room", `local X, Z = grey.X - (at.black.X - own.X), grey.Z - (at.black.Z - own.Z)`, `local X, Z = grey.X, grey.Z`},
+		{"ambient", "lib/room", `(at.white, at, dark)`, `(at.white, at, at)`},
+		{"ambient", "ambient", `["automatic brightness"] = "off", brightness`, `brightness`},
+		{"ambient", "ambient", `{ up[#up - i], at }`, `{ at, up[#up - i] }`},
+		{"ambient-interrupted", "ambient", `run.unbroken("automatic brightness on"`, `run.part("automatic brightness on"`},
 	}, 8) {
 		t.Run(tt.trial+" "+tt.from, func(t *testing.T) {
 			src, err := scripts.Files.ReadFile(tt.procedure + ".lua")
