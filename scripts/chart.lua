@@ -3,9 +3,11 @@ local differences = require "differences"
 local doubts = require "doubts"
 local rewarm = require "rewarm"
 
+-- measure also gives the signals that were truly shown: a source may not have those that were asked for.
 local function measure(p, rgb, watch)
-  patches.show { rgb = rgb, window = p.window, bits = p.bits }
-  return meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
+  local shown = patches.show { rgb = rgb, window = p.window, bits = p.bits }
+  local r = meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
+  return r, { shown.red, shown.green, shown.blue }
 end
 
 -- The signals of a colour are rounded to codes first, and its target is computed
@@ -21,11 +23,10 @@ end
 -- The colours are shown in random order, so that a drift does not look like an
 -- error of some hues. White is read before, after and between.
 local function read_colours(p, set)
-  local function measure_white() return measure(p, { 1, 1, 1 }, true) end
+  local function measure_white() return (measure(p, { 1, 1, 1 }, true)) end
   local whites, between = { measure_white() }, 32
   for i, c in ipairs(run.shuffle("colours", set)) do
-    c.rgb = signals_of(p, c.linear)
-    c.reading = measure(p, c.rgb, false)
+    c.reading, c.rgb = measure(p, signals_of(p, c.linear), false)
     c.doubt = c.reading.doubt
     if i % between == 0 or i == #set then table.insert(whites, measure_white()) end
   end

@@ -10,15 +10,17 @@ local function metadata_of(p)
   return { mastering_peak = p.mastering_peak, max_cll = p.max_cll, max_fall = p.max_fall }
 end
 
+-- measure also gives the signals that were truly shown: a source may not have those that were asked for.
 local function measure(p, rgb, watch)
-  patches.show { rgb = rgb, window = p.window, signal = "pq", bits = p.bits, metadata = metadata_of(p) }
+  local shown = patches.show { rgb = rgb, window = p.window, signal = "pq", bits = p.bits, metadata = metadata_of(p) }
   local r = meter.measure { after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch }
-  return { reading = r, Y = r.Y, doubt = r.doubt }
+  return { reading = r, Y = r.Y, doubt = r.doubt, rgb = { shown.red, shown.green, shown.blue } }
 end
 
 local function measure_grey(p, signal, watch)
   signal = pq.coded(signal, p.bits)
   local step = measure(p, { signal, signal, signal }, watch)
+  signal = step.rgb[2]
   step.signal, step.target = signal, colour.pq_to_luminance(signal)
   step.ratio = step.Y / step.target
   return step
@@ -158,8 +160,8 @@ local function measure_colours(p)
       for _, strength in ipairs(m < #mixtures and strengths or { 1 }) do
         local linear = {}
         for i, share in ipairs(mixture) do linear[i] = strength * share + 1 - strength end
-        local rgb, target, most = pq.p3(linear, level, p.bits)
-        local c = measure(p, rgb)
+        local c = measure(p, pq.p3(linear, level, p.bits))
+        local target, most = pq.target(c.rgb, level)
         c.name, c.strength, c.level, c.target, c.most = names[m], strength, level, target, most
         table.insert(all, c)
       end

@@ -9,12 +9,12 @@ local readings_of_black = 15
 -- that limits its power limits every step alike.
 local function measure_step(p, signal, exponent, window, watch)
   local background = p.apl == "constant" and tone.background(signal, window, exponent) or 0
-  patches.show { grey = signal, window = window, background = background, bits = p.bits }
+  local shown = patches.show { grey = signal, window = window, background = background, bits = p.bits }
   local r = meter.measure {
     after = p.delay, relative = p.precision, settle = p.longest_settling, watch = watch,
     least = signal == 0 and readings_of_black or nil,
   }
-  return { signal = signal, reading = r, Y = r.Y, u = r.u_Y, doubt = r.doubt }
+  return { signal = shown.green, reading = r, Y = r.Y, u = r.u_Y, doubt = r.doubt }
 end
 
 -- Until the gamma is known the surround is only about right. One dark grey against

@@ -7,18 +7,23 @@ function pq.coded(signal, bits)
   return math.floor(signal * codes + 0.5) / codes
 end
 
--- p3 gives the signals of a colour of P3, rounded to codes, the XYZ that these should give, and the luminance of the
--- brightest of their primaries. linear is the colour's linear light; white is to have the luminance level.
+-- p3 gives the signals of a colour of P3, rounded to codes. linear is the colour's linear light; white is to have the luminance level.
 function pq.p3(linear, level, bits)
   local xyz = colour.rgb_to_xyz { r = linear[1], g = linear[2], b = linear[3], space = "p3-d65", white = level }
   local wide = colour.xyz_to_rgb(xyz, { space = "bt2020", white = level })
-  local rgb, light = {}, {}
+  local rgb = {}
   for i, share in ipairs { wide.r, wide.g, wide.b } do
     rgb[i] = pq.coded(colour.luminance_to_pq(level * math.max(0, share)), bits)
-    light[i] = rgb[i] > 0 and colour.pq_to_luminance(rgb[i]) or 0
   end
+  return rgb
+end
+
+-- target gives the XYZ that signals stand for, and the luminance of the brightest of their primaries.
+function pq.target(rgb, level)
+  local light = {}
+  for i, signal in ipairs(rgb) do light[i] = signal > 0 and colour.pq_to_luminance(signal) or 0 end
   local target = colour.rgb_to_xyz { r = light[1] / level, g = light[2] / level, b = light[3] / level, space = "bt2020", white = level }
-  return rgb, target, math.max(light[1], light[2], light[3])
+  return target, math.max(light[1], light[2], light[3])
 end
 
 return pq
