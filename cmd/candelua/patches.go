@@ -83,6 +83,9 @@ in the folder. The run then says so.`,
 	flags.IntVar(&f.field, "field", 2, "with --timed: shortest field of the start pattern, in\n`SECONDS`, 2 to 120: longer than one and a half readings\nof the meter")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object, also on failure")
 	complete(flags, cmd, "world", sim.Names()...)
+	if err := cmd.MarkFlagDirname("to"); err != nil {
+		panic(err)
+	}
 	return cmd
 }
 

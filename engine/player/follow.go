@@ -34,6 +34,7 @@ var (
 // How a video is followed (model of our own).
 const (
 	waitForStart = 15 * time.Minute        // for the person to start it
+	tellOf       = 20 * time.Second        // a wait that the person is told of, where the run leaves out patches of the video
 	drift        = 0.002                   // how much quicker or slower than the schedule a player is taken to be at most
 	slack        = 700 * time.Millisecond  // by how much a change may come off its time besides
 	lookAhead    = 1500 * time.Millisecond // how long before its time a change is looked for
@@ -74,6 +75,9 @@ func (t *timed) Follow(ctx context.Context, p *bench.Patch, read func(context.Co
 	}
 	if err := t.inTime(next); err != nil {
 		return false, err
+	}
+	if wait := t.at(t.plays.Holds[next].From) - t.driver.clock.Now(); !started && next > t.last+1 && wait > tellOf {
+		t.driver.person.Show(ctx, *p, fmt.Sprintf("The next patch comes in %s.", minutes(wait.Seconds())))
 	}
 	if sure, err = t.await(ctx, next, read); err != nil {
 		return false, err

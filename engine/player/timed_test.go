@@ -369,3 +369,25 @@ func TestKeptReadingsAreOfTheirPatches(t *testing.T) {
 		})
 	}
 }
+
+// A run that leaves out patches waits for its own, and says how long.
+func TestLeftOutPatchesAreWaitedFor(t *testing.T) {
+	folder := t.TempDir()
+	in := timedFolder(t, folder, 4, TimedOptions{Field: 2})
+	p := playing{rate: 1, slow: 300 * time.Millisecond, schedule: in.Timed, patches: in.Patches, now: time.Second, random: rand.New(rand.NewPCG(9, 10))}
+	s := playedSpec(t, &p, folder, "1", t.TempDir())
+	s.Procedure.Source = []byte(strings.Replace(string(s.Procedure.Source), "0.52, 0, 0.02,", "", 1))
+	rep, err := engine.Run(t.Context(), s)
+	if err != nil || rep.Err != nil {
+		t.Fatal(err, rep.Err)
+	}
+	shown := []float64{1, 0.5, 0.5, 0.9, 0.1, 0.95, 0.3, 0.31, 0.8, 0, 1}
+	for i, r := range rep.Readings {
+		if want := lightOfGrey(math.Round(shown[i/3]*1023) / 1023); math.Abs(r.Y-want) > 0.012*want+0.01 {
+			t.Errorf("reading %d is %.4f cd/m², want %.4f", i+1, r.Y, want)
+		}
+	}
+	if len(p.said) != 2 || !strings.Contains(p.said[1], "The next patch comes in 0:3") {
+		t.Errorf("the person heard %q", p.said)
+	}
+}
