@@ -14,7 +14,7 @@ import (
 
 // printing are the arguments with which a command prints; those that are not named take none.
 var printing = map[string][]string{
-	"describe": {"gamut"}, "completion": {"bash"}, "resume": {"runs/slow-1", "--from", "1", "--because", "b"}, "replay": {"runs/slow-1"}, "run": {"./slow.lua"},
+	"describe": {"gamut"}, "completion": {"bash"}, "resume": {"runs/slow-1", "--from", "1", "--because", "b"}, "replay": {"runs/slow-1"}, "run": {"./slow.lua"}, "check": {"gamut"}, "rehearse": {"gamut"},
 	"bench check": {"sim", "--readings", "2"}, "new": {"tern-street", "--kind", "bench"}, "patches": {"./slow.lua", "--to", "shown", "--size", "32x18"}, "repair": {"runs/damaged"}, "trial": {"window-sweep", "--seeds", "1"},
 }
 
