@@ -45,7 +45,7 @@ func pixels(p paint.Picture) [][3]int {
 	return out
 }
 
-// wanted is the sample of a code as the issue of the format says: round(code * top of file / top of signal).
+// wanted is the sample of a code, by floating-point arithmetic: round(code * top of file / top of signal).
 func wanted(code, bits int) int {
 	to := 65535.0
 	if bits <= 8 {
