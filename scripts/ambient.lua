@@ -145,8 +145,9 @@ return procedure {
       help = "sets the largest standard error of the mean, in percent of the luminance; the meter takes 50 readings at most to reach it" },
   },
   on_resume = function(p, pause)
+    if pause.seconds == 0 then return end
     rewarm.after(pause)
-    rig.set { lamp = p.lamp, level = 100 }
+    rig.set { lamp = p.lamp, level = 100 } -- a pause turns lamps off
     clock.wait(p.lamp_warm_up)
   end,
   run = function(p)
