@@ -284,6 +284,13 @@ func (b *browser) run(t testing.TB, script string) any {
 	var r struct {
 		Result struct{ Value any }
 	}
-	b.ask(t, "tab:Runtime.evaluate", map[string]any{"expression": script, "returnByValue": true, "awaitPromise": true, "userGesture": true}, &r)
+	q := map[string]any{"expression": script, "returnByValue": true, "awaitPromise": true, "userGesture": true}
+	err := b.try("tab:Runtime.evaluate", q, &r)
+	for deadline := time.Now().Add(10 * time.Second); err != nil && time.Now().Before(deadline); time.Sleep(50 * time.Millisecond) {
+		err = b.try("tab:Runtime.evaluate", q, &r) // the page may be loading still
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
 	return r.Result.Value
 }

@@ -54,6 +54,7 @@ func inUnits(pixels int, ratio float64) string {
 func TestFirefox(t *testing.T) {
 	for _, ratio := range []float64{1, 1.5, 2} {
 		t.Run(fmt.Sprint(ratio), func(t *testing.T) {
+			t.Parallel()
 			screen := openDisplay(t, 1404, 918)
 			d := openUnit(t, New(Options{Say: func(text string) { t.Log(text) }}), func(url string) { openFirefox(t, screen, url, ratio) })
 			middle := [2]float64{0.5, 0.5}
@@ -77,7 +78,8 @@ func TestFirefox(t *testing.T) {
 }
 
 func TestNoneIsReadEarlyInFirefox(t *testing.T) {
-	n := campaign.Of(t, 20, 100)
+	t.Parallel()
+	n := campaign.Of(t, 20, 40)
 	wrong, lit := readEarly(t, loaded(t), n, func(d *display, url string) { openFirefox(t, d, url, 1) })
 	if wrong > 0 {
 		t.Errorf("%d of %d patches were not on the screen when they were lit", wrong, n)

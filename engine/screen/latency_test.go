@@ -12,6 +12,7 @@ import (
 // A display that processes its picture for 600 ms is read rightly, though the script reads as soon as a patch is lit:
 // the delay is measured. Where the bench file states a shorter one, the readings are those of the patch before.
 func TestHiddenLatencyIsFound(t *testing.T) {
+	t.Parallel()
 	if !campaign.Full() {
 		t.Skip("measuring the delay takes 13 s: with CI=true")
 	}

@@ -17,6 +17,7 @@ import (
 // The page's words fit phones and tablets, light or dark, and can be read. With the variable LOOKS pictures of them are
 // left in that folder, for people to look at.
 func TestWordsFit(t *testing.T) {
+	t.Parallel()
 	screen := openDisplay(t, 801, 601)
 	s := New(Options{})
 	t.Cleanup(func() { s.Close() })
@@ -70,6 +71,7 @@ const contrast = `(() => {
 
 // A page that hears nothing for ten seconds is black, and says so; the patch stands until then.
 func TestPageIsSafeAlone(t *testing.T) {
+	t.Parallel()
 	screen := openDisplay(t, 641, 401)
 	s := New(Options{})
 	var b *browser

@@ -15,7 +15,7 @@ func TestTimeToPaint(t *testing.T) {
 	s := New(Options{})
 	d := openUnit(t, s, func(url string) { openChromium(t, screen, url) })
 	var took []time.Duration
-	for n := range 100 {
+	for n := range 40 {
 		v := float64(n%2) / 2
 		began := d.clock.Now()
 		shown, err := d.Show(t.Context(), bench.Patch{RGB: [3]float64{v, v, v}, Window: 10, At: [2]float64{0.5, 0.5}, Signal: bench.SDR})

@@ -40,6 +40,7 @@ func TestProceduresOnABrowser(t *testing.T) {
 		{"gamut", []string{"rest=0", "delay=0.1", "longest_settling=0", "space=display-p3"}, append(graphics, "--force-color-profile=display-p3-d65")},
 	} {
 		t.Run(c.procedure, func(t *testing.T) {
+			t.Parallel()
 			r, _, _ := withChromium(t, c.flags...)
 			_, folder, rep := r.run(t, c.procedure, c.set...)
 			if rep.Err != nil {
@@ -105,6 +106,7 @@ func TestFaultsOnABrowser(t *testing.T) {
 		},
 	} {
 		t.Run(what, func(t *testing.T) {
+			t.Parallel()
 			r, _, b := withChromium(t)
 			r.eye.before = func(n int) {
 				if n == 6 {
