@@ -33,5 +33,5 @@ func (h *hands) drawCode(c *screen.Code) {
 	if !h.line.terminal || c.Columns() > columnsOf(f) {
 		return
 	}
-	h.out.Own(plain.Own(c.Terminal())) // of a fixed set of sequences
+	h.out.Own(c.Terminal())
 }

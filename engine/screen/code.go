@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/boombuler/barcode/qr"
 
 	"candelua/engine/bench"
+	"candelua/engine/plain"
 )
 
 // Code is a QR code: an address that a camera reads.
@@ -44,30 +44,9 @@ func (c *Code) Dark(x, y int) bool {
 // Columns is how many columns of a terminal it takes.
 func (c *Code) Columns() int { return c.size + 2*quiet }
 
-// Terminal draws the code for a terminal: two modules in each character, in black and white that are stated, so that it
-// is the same on dark and on light ones. It is made of a fixed set of sequences and of nothing from outside.
-func (c *Code) Terminal() string {
-	const black, white, reset = 16, 231, "\x1b[0m" // of the 256 colours: corners of the colour cube, which themes leave alone
-	var b strings.Builder
-	colour := func(dark bool) int {
-		if dark {
-			return black
-		}
-		return white
-	}
-	for y := -quiet; y < c.size+quiet; y += 2 {
-		was := ""
-		for x := -quiet; x < c.size+quiet; x++ {
-			top, below := c.Dark(x, y), c.Dark(x, y+1)
-			if is := fmt.Sprintf("\x1b[38;5;%d;48;5;%dm", colour(top), colour(below)); is != was {
-				b.WriteString(is)
-				was = is
-			}
-			b.WriteString("▀") // its upper half is drawn, the lower is the background
-		}
-		b.WriteString(reset + "\n")
-	}
-	return b.String()
+// Terminal draws the code for a terminal, the same on dark and on light ones.
+func (c *Code) Terminal() plain.Own {
+	return plain.Dots(-quiet, c.size+quiet, c.Dark)
 }
 
 // SVG draws the code as a picture.

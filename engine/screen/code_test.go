@@ -50,7 +50,7 @@ func TestTerminalCodeCanBeRead(t *testing.T) {
 	}
 	var rows [][]bool // dark
 	sequence := regexp.MustCompile("\x1b\\[(?:38;5;(16|231);48;5;(16|231)|0)m")
-	for line := range strings.Lines(c.Terminal()) {
+	for line := range strings.Lines(string(c.Terminal())) {
 		var top, below []bool
 		fore, back := "", ""
 		for rest := strings.TrimSuffix(line, "\n"); rest != ""; {
