@@ -36,7 +36,7 @@ func checker() *check.Checker {
 			}
 			return (&trial.Runner{Worlds: simulatedWorlds}).Names(t)
 		}},
-		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Load: func(ctx context.Context, file string, src []byte) error {
+		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Link: scripted.LinkNames(), Load: func(ctx context.Context, file string, src []byte) error {
 			_, err := scripted.Load(ctx, file, src)
 			return err
 		}},

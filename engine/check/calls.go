@@ -86,7 +86,11 @@ func (c *checker) index(e *syntax.Index) typ {
 		c.nothing(e.Object, "a field")
 	case isNumber, isBool:
 		if !of.maybe {
-			c.add(Error, noSuchField, e.Key.Pos(), "", "%s has no fields", c.nameOf(of))
+			tip := ""
+			if name != "" {
+				tip = "leave ." + name + " out"
+			}
+			c.add(Error, noSuchField, e.Key.Pos(), tip, "%s has no fields", c.nameOf(of))
 		}
 	}
 	return anything
@@ -207,6 +211,7 @@ func (c *checker) entry(of typ, name string, key typ, e *syntax.Index) typ {
 // call is what a call gives. Its further results are left in more; nil where nothing is known of them.
 func (c *checker) call(e *syntax.Call, alone bool) typ {
 	c.more = nil
+	c.ofLink(e)
 	f, self := c.callee(e)
 	if alone && f.builtin != nil && f.builtin.Class == script.ClassPure && f.builtin.Given() != reflect.TypeFor[script.None]() {
 		c.add(Warning, resultDropped, e.Func.Pos(), "give it to a variable, or record it", "what %s computes is not used", f.builtin.Name)
@@ -235,6 +240,9 @@ func (c *checker) call(e *syntax.Call, alone bool) typ {
 		return c.callGiven(f.given, e, args)
 	case f.fn != nil:
 		return c.callOwn(f.fn, e, args, open)
+	}
+	if e.Method != nil && f.kind == all {
+		c.foreignClass("string."+e.Method.Text, e, args)
 	}
 	for _, a := range args {
 		c.handedOn(a)
@@ -362,6 +370,13 @@ func (c *checker) callBuiltin(f typ, e *syntax.Call, args []typ, open, method bo
 	switch {
 	case b.Name == "run.decide":
 		out = typ{kind: all}
+	case b.Name == "operator.choose" && len(args) > 1 && args[1].table != nil && !args[1].table.grown && !args[1].table.open:
+		for _, word := range args[1].table.list {
+			out.values = append(out.values, word.values...)
+		}
+		if slices.ContainsFunc(args[1].table.list, func(t typ) bool { return t.kind != isText || len(t.values) != 1 || t.some }) {
+			out.values = nil
+		}
 	case b.Given() == reflect.TypeFor[script.Passed]():
 		for _, a := range args {
 			if a.fn != nil && len(a.fn.results) > 0 {
@@ -557,7 +572,13 @@ func inValue(e syntax.Expr, path []string, wrong *fault.ArgError, known func(str
 func (c *checker) shares(plan *declare.Plan, e *syntax.Call, args []typ, method bool) {
 	for i := range plan.Fields {
 		f := &plan.Fields[i]
-		if f.Unit != "%" || f.DefText != "100" {
+		least := 1.0
+		if f.Name == "relative" && slices.ContainsFunc(plan.Fields, func(f declare.Field) bool { return f.Name == "most" }) { // of a reading; what is asked for in vain costs the most readings
+			least = 0.011
+		} else if f.DefText != "100" {
+			least = 0
+		}
+		if f.Unit != "%" || least == 0 {
 			continue
 		}
 		for j, a := range e.Args {
@@ -573,7 +594,7 @@ func (c *checker) shares(plan *declare.Plan, e *syntax.Call, args []typ, method 
 				}
 				v := c.eval0(x.Value)
 				for _, n := range v.values {
-					if n, is := n.(float64); is && n > 0 && n < 1 {
+					if n, is := n.(float64); is && n > 0 && n < least {
 						c.add(Warning, shareForPercent, x.Value.Pos(), fmt.Sprintf("write %s = %s, if a share of the whole was meant", f.Name, declare.Number(100*n)),
 							"%s is %s %%, which is very little", f.Name, declare.Number(n))
 						break

@@ -25,8 +25,10 @@ type Kind struct {
 	Plan *declare.Plan
 	// Load reads it as those who use it do, and touches nothing.
 	Load func(ctx context.Context, file string, src []byte) error
-	// Names are what its files are given beside Lua: link functions of drivers and the like.
+	// Names are what its files are given beside Lua: functions that make bytes for drivers and the like.
 	Names map[string][]string
+	// Link are the functions of the object that its functions are given under the name link; none where they are given none.
+	Link []string
 }
 
 // Checker checks files, one after the other: what it has read of a library or of a procedure that trials test is kept.
@@ -401,6 +403,8 @@ func (c *checker) whole(tree *syntax.File) {
 	case "trial":
 		c.wholeTrial()
 	}
+	c.neither(tree)
+	c.escapes(tree)
 	if c.declaration != nil && !returns(tree.Body) {
 		c.add(Error, nothingReturned, c.declaration.Func.Pos(), "write return before "+c.declares+", as the last statement of the file", "the file does not return the %s", c.declares)
 	}

@@ -35,9 +35,9 @@ func (c *checker) judgeDeclaration(word string, e *syntax.Call, t *syntax.Table)
 		if err == nil || unknown && strings.Contains(err.Error(), " is missing") { // which is the one that is misspelt
 			break
 		}
-		unknown = unknown || strings.Contains(err.Error(), "has no field")
-		key := c.wrongField(word, e, plan, t, err, "")
-		if !remove(written, key) {
+		foreign := strings.Contains(err.Error(), "has no field")
+		unknown = unknown || foreign
+		if key := c.wrongField(word, e, plan, t, err, ""); !setAside(written, key, foreign) {
 			break
 		}
 	}
@@ -46,11 +46,16 @@ func (c *checker) judgeDeclaration(word string, e *syntax.Call, t *syntax.Table)
 	}
 }
 
-// remove takes a field out, so that the next one can be found.
-func remove(w *script.Written, key string) bool {
+// setAside takes a field out of the judgement, so that the next one can be found. One that is known counts as given.
+func setAside(w *script.Written, key string, foreign bool) bool {
 	i := slices.Index(w.Names, key)
 	if i < 0 {
 		return false
+	}
+	if !foreign {
+		w.Named = slices.Clone(w.Named)
+		w.Named[i] = script.Unknown{}
+		return true
 	}
 	w.Names, w.Named = slices.Delete(slices.Clone(w.Names), i, i+1), slices.Delete(slices.Clone(w.Named), i, i+1)
 	return true
@@ -118,6 +123,7 @@ func (c *checker) wholeTrial() {
 	if of == nil {
 		return
 	}
+	c.loose(of)
 	name := of.fields["procedure"]
 	if name == nil || len(name.values) != 1 {
 		return

@@ -67,6 +67,9 @@ const (
 	neverEnds      = "never-ends"
 	neverRuns      = "never-runs"
 	neverEqual     = "never-equal"
+	endMissed      = "end-missed"
+	goesOnce       = "goes-once"
+	placeZero      = "place-zero"
 	returnsNothing = "returns-nothing"
 
 	wrongArgument   = "wrong-argument"
@@ -93,6 +96,9 @@ const (
 	objectAsNumber   = "object-as-number"
 	steeredByReading = "steered-by-reading"
 	readBeforePatch  = "read-before-patch"
+
+	chromaticityRatio = "chromaticity-ratio"
+	cannotFail        = "cannot-fail"
 
 	silencedWithout = "silenced-without-reason"
 	silencedNothing = "silenced-nothing"
@@ -124,6 +130,8 @@ var About = map[string]string{
 	paramNeverRead: "a parameter that the procedure never uses", hidesAnother: "a variable that hides another one",
 	hidesModule: "a variable that hides a module", noValueYet: "a variable that never gets a value",
 	neverEnds: "a loop without an end", neverRuns: "a loop that is never entered", neverEqual: "a comparison that is never true",
+	endMissed: "a loop in fractions that ends a step too early", goesOnce: "a schedule with one tick only", placeZero: "a list that is read at place 0",
+	chromaticityRatio: "a ratio of chromaticities where luminance is meant", cannotFail: "an expectation of a trial that any value meets",
 	returnsNothing: "a result that a function does not return",
 	wrongArgument:  "an argument of a wrong type, or outside its range", noSuchArgument: "an argument that the function does not have",
 	argumentLeftOut: "an argument that is missing", tooManyArgs: "more arguments than the function takes",

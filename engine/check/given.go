@@ -19,6 +19,7 @@ func (c *checker) callGiven(name string, e *syntax.Call, args []typ) typ {
 	if name == "string.format" {
 		c.format(e, args)
 	}
+	c.foreignClass(name, e, args)
 	read := false
 	for _, a := range args {
 		read = read || deepRead(a, 0) && a.kind != isObject
@@ -47,6 +48,9 @@ func (c *checker) callGiven(name string, e *syntax.Call, args []typ) typ {
 		}
 		return typ{kind: isNil}
 	case "table.sort", "table.remove":
+		if name == "table.sort" {
+			c.sorted(e, args)
+		}
 		if t := arg(0).table; t != nil {
 			t.grown = true
 			out := t.item
@@ -84,7 +88,13 @@ func (c *checker) callGiven(name string, e *syntax.Call, args []typ) typ {
 	}
 	if strings.HasPrefix(name, "math.") {
 		for i, a := range args {
-			if i < len(e.Args) {
+			if i < len(e.Args) && a.kind == isTable && !a.maybe {
+				tip := "give it a number of the table"
+				if name == "math.max" || name == "math.min" {
+					tip = "write " + name + "(unpack(LIST))"
+				}
+				c.add(Error, objectAsNumber, e.Args[i].Pos(), tip, "%s takes numbers, and is given a table", name)
+			} else if i < len(e.Args) {
 				c.operand(a, e.Args[min(i, len(e.Args)-1)], name)
 			}
 		}

@@ -31,6 +31,10 @@ func (c *checker) recorded(b *script.Func, e *syntax.Call, args []typ, out *typ)
 		}
 	case "table:add":
 		c.row(e, args)
+	case "clock.every":
+		if t := namedArgs(args); t != nil {
+			c.schedule(e, t)
+		}
 	case "table:at", "table:column":
 		if len(args) > 1 {
 			c.column(args[0].columns, args[1], e.Args[0].Pos())
@@ -79,7 +83,11 @@ func (c *checker) value(e *syntax.Call, args []typ) {
 	if unit != nil {
 		c.unit(*unit, fieldPos(e, "unit"))
 	}
+	c.valueTaken(e, t)
 	if v == nil {
+		return
+	}
+	if said, known := oneText(unit); known && c.asShare(*v, said, fieldPos(e, "value")) {
 		return
 	}
 	is := v.unit
@@ -293,6 +301,7 @@ func (c *checker) row(e *syntax.Call, args []typ) {
 			c.add(Error, noSuchColumn, at, near(name, cols.names, "its columns are"), "the table has no column %s", short(name))
 			continue
 		}
+		c.asShare(*t.fields[name], cols.units[i], fieldPos(e, name))
 		if v := *t.fields[name]; v.kind == isNumber && v.unit != "" && cols.units[i] != "" && c.plainUnit(v.unit) != c.plainUnit(cols.units[i]) {
 			c.add(Warning, unitDiffers, fieldPos(e, name), "convert it, or give the column another unit", "a number in %s is put into a column in %s", v.unit, cols.units[i])
 		}

@@ -33,6 +33,7 @@ type typ struct {
 	some   bool   // values are only some of those that it may be, as the default of a parameter is
 	prefix string // with which a text begins whose rest is not known
 	bare   bool   // a chromaticity, which has no unit
+	ratio  bool   // of two quantities of one unit
 	read   bool   // a reading, or a number or truth that depends on one
 	maybe  bool   // it may also be nil
 
@@ -110,7 +111,7 @@ func join(a, b typ) typ {
 	if a.unit != b.unit {
 		out.unit = ""
 	}
-	out.bare = a.bare && b.bare
+	out.bare, out.ratio = a.bare && b.bare, a.ratio && b.ratio
 	if a.prefix != b.prefix {
 		out.prefix = ""
 	}

@@ -92,9 +92,11 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 	case *syntax.Count:
 		from, to := c.eval(s.From), c.eval(s.To)
 		v := typ{kind: isNumber, unit: sameUnit(from, to)}
+		step := number(1.0)
 		if s.Step != nil {
-			c.eval(s.Step)
+			step = c.eval(s.Step)
 		}
+		c.counts(s, from, to, step)
 		if len(from.values) == 1 && len(to.values) == 1 && s.Step == nil {
 			v.values = counted(from.values[0], to.values[0])
 			if a, isA := from.values[0].(float64); isA && !from.some && !to.some {
@@ -284,6 +286,9 @@ func (c *checker) each(s *syntax.Each, p place) {
 					t.passed = true
 				}
 			}
+		}
+		if over.kind == isObject && !over.maybe && (name == "ipairs" || name == "pairs") {
+			c.add(Error, wrongArgument, call.Args[0].Pos(), near("", c.fieldsOf(over), "read its fields by name:"), "%s is no list, so %s cannot go over it", c.nameOf(over), name)
 		}
 		if over.read && name == "ipairs" && over.kind == isTable {
 			v[1].read = true
@@ -620,7 +625,8 @@ func (c *checker) binary(e *syntax.Binary) typ {
 		return typ{}
 	}
 	okX, okY := c.operand(x, e.X, e.Op), c.operand(y, e.Y, e.Op)
-	out := typ{kind: isNumber, read: read}
+	c.ofChromaticities(e, x, y)
+	out := typ{kind: isNumber, read: read, ratio: ratioOf(e.Op, x, y)}
 	if e.Op == "+" || e.Op == "-" {
 		out.unit = sameUnit(x, y)
 		if okX && okY {
@@ -789,7 +795,11 @@ func (c *checker) neverEqual(e *syntax.Binary, x, y typ) {
 		return
 	}
 	if x.kind != y.kind {
-		c.add(Warning, neverEqual, e.At, "compare values of the same kind", "%s and %s are never the same", c.nameOf(x), c.nameOf(y))
+		tip := "compare values of the same kind"
+		if u, is := e.X.(*syntax.Unary); is && u.Op == "not" {
+			tip = "write ~= in place of not: here not is taken before the comparison"
+		}
+		c.add(Warning, neverEqual, e.At, tip, "%s and %s are never the same", c.nameOf(x), c.nameOf(y))
 		return
 	}
 	for _, side := range [][2]typ{{x, y}, {y, x}} {

@@ -40,11 +40,15 @@ const (
 
 // Findings executes a procedure on the simulated bench, and finds what only that shows. file is what findings call it.
 func Findings(ctx context.Context, file string, loaded *procedure.Loaded, params script.Params, t Target, how Looking) ([]check.Finding, error) {
+	f := &finder{file: file, loaded: loaded}
 	r, err := Run(ctx, loaded, params, t, 0)
+	if err != nil && ctx.Err() == nil {
+		f.add(check.Error, check.FailsWhenRun, "", fault.HintOf(err), "on the simulated bench it does not begin: %s", err)
+		return check.Silenced(f.found, loaded.Procedure.Source), nil
+	}
 	if err != nil {
 		return nil, err
 	}
-	f := &finder{file: file, loaded: loaded}
 	f.failed(r)
 	f.readBeforePatch(r)
 	f.cautions(r)

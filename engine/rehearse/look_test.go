@@ -85,3 +85,12 @@ func TestShippedAreFound(t *testing.T) {
 		}
 	}
 }
+
+// A procedure that the simulated bench does not take is a finding, and no end of the check of other files.
+func TestNotBegun(t *testing.T) {
+	src := strings.Replace(script("    patches.show { grey = 1 }"+recording("1")), "run =", "settings = { ['Auto brightness'] = 'off' },\n  run =", 1)
+	all := findings(t, load(t, src), rehearse.Looking{})
+	if len(all) != 1 || all[0].Name != check.FailsWhenRun || !strings.Contains(all[0].Text, `has no control "Auto brightness"`) {
+		t.Errorf("%v", all)
+	}
+}

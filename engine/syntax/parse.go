@@ -53,7 +53,7 @@ func Parse(src []byte) (f *File, err error) {
 	if p.tok.kind != end {
 		p.unexpected()
 	}
-	return &File{body, p.comments}, nil
+	return &File{body, p.comments, p.escaped}, nil
 }
 
 func (p *parser) advance() {

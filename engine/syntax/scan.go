@@ -46,6 +46,7 @@ type scanner struct {
 	start    int // of the line
 	last     int // the line of the last word
 	comments []Comment
+	escaped  []Escape
 }
 
 // fail ends the reading.
@@ -218,6 +219,8 @@ func (s *scanner) escape(b *strings.Builder) {
 	}
 	if e, ok := escapes[c]; ok {
 		c = e
+	} else if c|0x20 >= 'a' && c|0x20 <= 'z' {
+		s.escaped = append(s.escaped, Escape{s.posOf(s.at - 1), string(c)})
 	}
 	b.WriteByte(c)
 	s.at++

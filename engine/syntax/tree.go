@@ -15,6 +15,7 @@ func (p Pos) Before(q Pos) bool {
 type File struct {
 	Body     *Block
 	Comments []Comment
+	Escapes  []Escape // in texts, of letters that no escape stands for: Lua reads the letter
 }
 
 // Comment is one comment, without its dashes and brackets.
@@ -241,3 +242,9 @@ func (s *Return) Pos() Pos        { return s.At }
 func (s *Break) Pos() Pos         { return s.At }
 func (s *Goto) Pos() Pos          { return s.At }
 func (s *Label) Pos() Pos         { return s.At }
+
+// Escape is a backslash in a text, before a letter.
+type Escape struct {
+	At     Pos
+	Letter string
+}

@@ -21,6 +21,16 @@ func Names() map[string][]string {
 	return names
 }
 
+// LinkNames are the functions of the link.
+func LinkNames() []string {
+	var names []string
+	for _, f := range linkFunctions {
+		_, name, _ := strings.Cut(f.name, ":")
+		names = append(names, name)
+	}
+	return names
+}
+
 // Reference lists what a driver can call, driver { … } itself first, with the arguments of each.
 func Reference() []script.Doc {
 	docs := []script.Doc{{
