@@ -15,7 +15,9 @@ import (
 	"candelua/engine/driver/scripted"
 	"candelua/engine/fault"
 	"candelua/engine/plain"
+	"candelua/engine/player"
 	"candelua/engine/procedure"
+	"candelua/engine/screen"
 )
 
 // textDriver is the name under which a run's head keeps the Lua driver of a place on the bench.
@@ -40,6 +42,11 @@ func (a *app) realDrivers(texts map[string]string) bench.Openers {
 		"process":     programs.Opener(&a.programs, a.logged, trace),
 		scripted.Name: scripted.Opener(source, traffic),
 	}
+}
+
+// driverNames are the names of all drivers that a bench file can name, sorted.
+func (a *app) driverNames() []string {
+	return slices.Sorted(slices.Values(append(slices.Collect(maps.Keys(a.realDrivers(nil))), bench.OperatorDriver, player.Name, screen.Name, "sim")))
 }
 
 // driverTexts reads the Lua drivers that a bench file names, by paths that start at its folder, into the texts

@@ -149,6 +149,9 @@ func (a *app) target(cmd *cobra.Command, f *rehearseFlags) (t rehearse.Target, e
 		if _, t.Bench, err = a.fileTexts(cmd, f.bench); err != nil {
 			return t, err
 		}
+		if err := t.Bench.Known(a.driverNames()); err != nil {
+			return t, fault.Usage(err)
+		}
 	}
 	if f.from != "" {
 		t.Pace, err = paceOf(f.from)

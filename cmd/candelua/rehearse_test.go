@@ -13,6 +13,7 @@ import (
 func TestRehearseCommand(t *testing.T) {
 	dir := folderWith(t, "fails", strings.Replace(unusedVariable, "local spare = 1", "clock.wait(3600) error('at last')", 1))
 	write(t, filepath.Join(dir, "fine.lua"), strings.Replace(unusedVariable, "local spare = 1", "patches.show { grey = 1 } clock.wait(3600)", 1))
+	write(t, filepath.Join(dir, "slip.toml"), "[meter]\ndriver = \"operater\"\n[patches]\ndriver = \"screen\"\n")
 	for _, c := range []struct {
 		args   string
 		status int
@@ -24,6 +25,7 @@ func TestRehearseCommand(t *testing.T) {
 		{"rehearse ./fails.lua", 1, "Fails      after 1:00:00, at step 2: fails.lua:4: at last"},
 		{"rehearse ./fails.lua --budget -1", 2, "--budget is -1; it must be 0 hours or more"},
 		{"rehearse ./fails.lua --bench nowhere", 2, "--bench is"},
+		{"rehearse ./fine.lua --bench ./slip.toml", 2, `slip.toml:2: meter.driver is "operater"; it must be one of command, files, lua, operator, process, screen, sim`},
 		{"rehearse ./fails.lua --from nowhere", 2, "there is no run folder"},
 		{"rehearse", 2, "one PROCEDURE"},
 	} {

@@ -186,6 +186,16 @@ func (b *Bench) makeDrivers(openers Openers) (map[string]Driver, error) {
 	return made, nil
 }
 
+// Known is an error if the file names a driver that is not among the known ones, as opening the bench says it. Nothing is opened.
+func (f *File) Known(known []string) error {
+	for _, k := range f.Kinds() {
+		if s := f.Section(k); !slices.Contains(known, s.Driver) {
+			return unknownDriver(k, s, known)
+		}
+	}
+	return nil
+}
+
 func unknownDriver(k Kind, s *Section, known []string) error {
 	return Errorf(CodeUnknownDriver, didYouMean(s.Driver, known),
 		"%s: %s.driver is %q; it must be one of %s", where(s.file, s.driverLine), k, s.Driver, list(known))

@@ -136,6 +136,7 @@ type watch struct {
 	readings int
 	patches  int
 	man      Hands
+	late     float64 // of the readings since the last step ended, in seconds
 	parts    []Part
 	open     []int // of the parts
 	since    float64
@@ -240,8 +241,9 @@ func (w *watch) warm(now float64) {
 
 func (w *watch) ends(a play.Answered) {
 	if w.hands[w.step.Device] {
-		w.man.Seconds += max(0, a.Now-w.step.Now)
+		w.man.Seconds += max(0, a.Now-w.step.Now-w.late)
 	}
+	w.late = 0
 	w.warm(a.Now)
 }
 
@@ -250,8 +252,10 @@ func (w *watch) wait(e play.Event) time.Duration {
 	switch e := e.(type) {
 	case play.Read:
 		if w.hands[e.Meter] {
-			w.man.Seconds += handTimes["reading"].Seconds() // it is told after the step, which does not take it
-			return handTimes["reading"]
+			one := handTimes["reading"]
+			w.man.Seconds += one.Seconds() // it is told after its step, so that the next one seems to take it
+			w.late += one.Seconds()
+			return one
 		}
 	case play.Progress:
 		if w.hands[e.Device] {
@@ -280,13 +284,14 @@ func handTime(step, device string) time.Duration {
 }
 
 func (w *watch) report(out *play.Outcome, c *script.Contract) *Report {
-	w.credit(out.Seconds)
-	r := &Report{Done: out.Status == journal.Done, Seconds: out.Seconds, Steps: out.Steps, Readings: w.readings, Patches: w.patches, Hands: w.man,
+	whole := out.Seconds + w.late // a reading by hand after the last answer
+	w.credit(whole)
+	r := &Report{Done: out.Status == journal.Done, Seconds: whole, Steps: out.Steps, Readings: w.readings, Patches: w.patches, Hands: w.man,
 		Light: Light{Longest: out.Lit.Longest, Still: out.Lit.Hours, Heat: w.heat, Most: out.Lit.Most}, Flashing: c.Flashing}
 	if out.Results != nil {
 		r.Values = len(out.Results.Values())
 	}
-	rest := out.Seconds
+	rest := whole
 	for _, p := range w.parts {
 		rest -= p.Seconds
 		r.Parts = append(r.Parts, p)
@@ -295,8 +300,8 @@ func (w *watch) report(out *play.Outcome, c *script.Contract) *Report {
 		r.Parts = append(r.Parts, Part{Name: "outside of parts", Seconds: rest})
 	}
 	for i := range r.Parts {
-		if out.Seconds > 0 {
-			r.Parts[i].Share = r.Parts[i].Seconds / out.Seconds
+		if whole > 0 {
+			r.Parts[i].Share = r.Parts[i].Seconds / whole
 		}
 	}
 	if !r.Done {

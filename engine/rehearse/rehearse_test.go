@@ -86,6 +86,17 @@ func TestHands(t *testing.T) {
 	}
 }
 
+// What a person does is never longer than the run, and each second of it counts once: here the operator does everything.
+func TestHandsWithinTheRun(t *testing.T) {
+	on := target()
+	on.Bench = bench.OperatorFile
+	r := run(t, load(t, script("    for _ = 1, 5 do\n      patches.show { grey = 1, window = 10 }\n      meter.read { repeats = 3 }\n      patches.black()\n      meter.read { repeats = 2 }\n    end")), on)
+	want := 10*8.0 + 25*12 // the times of a person that the package states
+	if r.Hands.Seconds > r.Seconds || r.Hands.Seconds < want {
+		t.Errorf("%.1f s of %.1f s are yours, of which the prompts alone are %.1f", r.Hands.Seconds, r.Seconds, want)
+	}
+}
+
 const unitText = `name = "Crake 2"
 modes = ["Day", "Dusk"]
 [controls."Adaptive dimming"]
