@@ -282,6 +282,8 @@ end }`, allNeeds, n, prelude, a.args, a.fn, times)
 // declaration does not tell.
 var spoken = map[string][]string{
 	"patches.sequence":         {`{ same({ grey = 0.5, hold = 1 }) }`},
+	"run.decide_by":            {`{ "d", function() return 1 end }`},
+	"run.text_by":              {`{ function() return "said" end }`},
 	"record.correction":        {`{ { name = "c", correction = correction(), meter = "meter", reference = "reference" } }`},
 	"record.table":             {`{ "t", { { "a" }, { "b" } } }`},
 	"record.plot":              {`{ { table = filled(), x = "a", y = { "b", "c" } } }`},
@@ -302,7 +304,7 @@ var spoken = map[string][]string{
 }
 
 // notHere are builtins that this bench of fakes refuses.
-var notHere = []string{"meter.dark", "unit.off", "unit.on"}
+var notHere = []string{"meter.dark", "patches.pattern", "unit.off", "unit.on"}
 
 // attempts writes calls of a builtin, those that are accepted first.
 func attempts(t testing.TB, f *script.Func) (accepted, refused []attempt) {
