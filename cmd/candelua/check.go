@@ -17,11 +17,13 @@ import (
 	"candelua/engine"
 	"candelua/engine/bench"
 	"candelua/engine/check"
+	"candelua/engine/driver"
 	"candelua/engine/driver/scripted"
 	"candelua/engine/fault"
 	"candelua/engine/plain"
 	"candelua/engine/procedure"
 	"candelua/engine/rehearse"
+	"candelua/engine/sim"
 	"candelua/engine/trial"
 	"candelua/scripts"
 )
@@ -29,18 +31,28 @@ import (
 // checker is what checks scripts, with all that they can name.
 func checker() *check.Checker {
 	return &check.Checker{Modules: builtins.Modules(), Shipped: scripts.Files, Kinds: map[string]check.Kind{
-		"trial": {Plan: trial.Plan(), Names: map[string][]string{"trial": nil}, Load: func(ctx context.Context, file string, src []byte) error {
+		"trial": {Plan: trial.Plan(), Truths: sim.TruthNames(), Names: map[string][]string{"trial": nil}, Load: func(ctx context.Context, file string, src []byte) error {
 			t, err := trial.Parse(ctx, file, src, filepath.Dir(file))
 			if err != nil {
 				return err
 			}
 			return (&trial.Runner{Worlds: simulatedWorlds}).Names(t)
 		}},
-		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Link: scripted.LinkNames(), Load: func(ctx context.Context, file string, src []byte) error {
+		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Link: scripted.LinkNames(), Exchanges: exchanges(), Load: func(ctx context.Context, file string, src []byte) error {
 			_, err := scripted.Load(ctx, file, src)
 			return err
 		}},
 	}}
+}
+
+// exchanges are what the functions of a driver are asked and may answer.
+func exchanges() map[string]check.Exchange {
+	all := map[string]check.Exchange{}
+	for _, m := range driver.Messages {
+		asked, answered, must := scripted.Fields(m)
+		all[string(m.Verb)] = check.Exchange{Asked: asked, Answered: answered, Wanted: must}
+	}
+	return all
 }
 
 // errFound is a file in which something was found.

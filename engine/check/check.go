@@ -29,6 +29,10 @@ type Kind struct {
 	Names map[string][]string
 	// Link are the functions of the object that its functions are given under the name link; none where they are given none.
 	Link []string
+	// Truths are the functions of a world that a trial can state as a truth.
+	Truths []string
+	// Exchanges are the functions that are asked something, by the fields of the declaration.
+	Exchanges map[string]Exchange
 }
 
 // Checker checks files, one after the other: what it has read of a library or of a procedure that trials test is kept.
@@ -402,6 +406,8 @@ func (c *checker) whole(tree *syntax.File) {
 		c.wholeProcedure()
 	case "trial":
 		c.wholeTrial()
+	case "driver":
+		c.wholeDriver()
 	}
 	c.neither(tree)
 	c.escapes(tree)

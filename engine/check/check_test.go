@@ -13,6 +13,7 @@ import (
 
 	"candelua/builtins"
 	"candelua/engine/check"
+	"candelua/engine/driver"
 	"candelua/engine/driver/scripted"
 	"candelua/engine/procedure"
 	"candelua/engine/sim"
@@ -22,18 +23,28 @@ import (
 
 func checker() *check.Checker {
 	return &check.Checker{Modules: builtins.Modules(), Shipped: scripts.Files, Kinds: map[string]check.Kind{
-		"trial": {Plan: trial.Plan(), Names: map[string][]string{"trial": nil}, Load: func(ctx context.Context, file string, src []byte) error {
+		"trial": {Plan: trial.Plan(), Truths: sim.TruthNames(), Names: map[string][]string{"trial": nil}, Load: func(ctx context.Context, file string, src []byte) error {
 			t, err := trial.Parse(ctx, file, src, filepath.Dir(file))
 			if err != nil {
 				return err
 			}
 			return (&trial.Runner{Worlds: func(ref trial.WorldRef) (trial.World, error) { return sim.NewSubject(ref.World, ref.Faults, ref.Dir) }}).Names(t)
 		}},
-		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Link: scripted.LinkNames(), Load: func(ctx context.Context, file string, src []byte) error {
+		"driver": {Plan: scripted.Plan(), Names: scripted.Names(), Link: scripted.LinkNames(), Exchanges: exchanges(), Load: func(ctx context.Context, file string, src []byte) error {
 			_, err := scripted.Load(ctx, file, src)
 			return err
 		}},
 	}}
+}
+
+// exchanges are what the functions of a driver are asked and may answer.
+func exchanges() map[string]check.Exchange {
+	all := map[string]check.Exchange{}
+	for _, m := range driver.Messages {
+		asked, answered, must := scripted.Fields(m)
+		all[string(m.Verb)] = check.Exchange{Asked: asked, Answered: answered, Wanted: must}
+	}
+	return all
 }
 
 // found checks a file as the command does.

@@ -124,6 +124,7 @@ func (c *checker) wholeTrial() {
 		return
 	}
 	c.loose(of)
+	c.truths(of)
 	name := of.fields["procedure"]
 	if name == nil || len(name.values) != 1 {
 		return

@@ -244,6 +244,26 @@ func (c *checker) loose(of *table) {
 	}
 }
 
+// truths finds functions of a truth that no world has.
+func (c *checker) truths(of *table) {
+	known := c.k.Kinds[c.declares].Truths
+	expect := of.fields["expect"]
+	if expect == nil || expect.table == nil || len(known) == 0 {
+		return
+	}
+	for _, id := range expect.table.names {
+		x := expect.table.fields[id]
+		if x.table == nil || x.table.fields["truth"] == nil {
+			continue
+		}
+		t := x.table.fields["truth"].table
+		if t == nil || t.node == nil || t.open || len(t.names) != 1 || slices.Contains(known, t.names[0]) {
+			continue
+		}
+		c.add(Error, noSuchFunction, keyPos(t.node, t.names[0]), near(t.names[0], known, "it has"), "the simulated world has no truth %s", short(t.names[0]))
+	}
+}
+
 // neither finds a file that declares nothing and, as a library, gives nothing.
 func (c *checker) neither(tree *syntax.File) {
 	if c.declares != "" || returns(tree.Body) || len(c.globals) > 0 {

@@ -114,13 +114,13 @@ func (s *Subject) Truth(ref any) (float64, error) {
 		return s.world.params.number(ref)
 	case map[string]any:
 		if len(ref) != 1 {
-			return 0, fmt.Errorf("the truth is a table with %d members; it must have one, { name = arguments }, where name is %s", len(ref), quoted(truthNames()))
+			return 0, fmt.Errorf("the truth is a table with %d members; it must have one, { name = arguments }, where name is %s", len(ref), quoted(TruthNames()))
 		}
 		for name, args := range ref {
 			return s.truthOf(name, args)
 		}
 	}
-	return 0, fmt.Errorf("the truth is %s; it must be a number, the path of a parameter, or { name = arguments }, where name is %s", plainKind(ref), quoted(truthNames()))
+	return 0, fmt.Errorf("the truth is %s; it must be a number, the path of a parameter, or { name = arguments }, where name is %s", plainKind(ref), quoted(TruthNames()))
 }
 
 // isPath tells a file from a shipped world, as [Load] does.

@@ -288,8 +288,8 @@ func TestTruthRefuses(t *testing.T) {
 // Every truth is described, and its defaults are within its own limits.
 func TestTruthsAreDescribed(t *testing.T) {
 	docs := Truths()
-	if len(docs) != len(truthNames()) {
-		t.Fatalf("%d descriptions of %d truths", len(docs), len(truthNames()))
+	if len(docs) != len(TruthNames()) {
+		t.Fatalf("%d descriptions of %d truths", len(docs), len(TruthNames()))
 	}
 	for _, d := range docs {
 		if d.Help == "" || len(d.Args) == 0 {

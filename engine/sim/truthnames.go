@@ -191,8 +191,8 @@ func exponent(w *World, args any) (float64, error) {
 	return (n*sxy - sx*sy) / (n*sxx - sx*sx), nil
 }
 
-// truthNames returns the names of the truths that [Subject.Truth] knows.
-func truthNames() []string {
+// TruthNames returns the names of the truths that [Subject.Truth] knows.
+func TruthNames() []string {
 	names := make([]string, len(truths))
 	for i, t := range truths {
 		names[i] = t.Name
@@ -232,5 +232,5 @@ func (s *Subject) truthOf(name string, args any) (float64, error) {
 		}
 		return x, nil
 	}
-	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, truthNames())), "the simulated world has no truth %q; it must be %s", name, quoted(truthNames()))
+	return 0, bench.Errorf(bench.CodeBadFile, didYouMean(spell.Nearest(name, TruthNames())), "the simulated world has no truth %q; it must be %s", name, quoted(TruthNames()))
 }

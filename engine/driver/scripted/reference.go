@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"candelua/engine/declare"
+	"candelua/engine/driver"
 	"candelua/engine/script"
 )
 
@@ -19,6 +20,17 @@ func Names() map[string][]string {
 		names[module] = append(names[module], name)
 	}
 	return names
+}
+
+// Fields are the names of what the function of a verb is asked, and of what it may answer; must says that it has to answer.
+func Fields(m driver.Message) (asked, answered []string, must bool) {
+	for _, f := range declare.For(m.Ask).Fields {
+		asked = append(asked, f.Name)
+	}
+	for _, f := range declare.For(m.Answer).Fields {
+		answered = append(answered, f.Name)
+	}
+	return asked, answered, m.Verb == driver.Read || m.Verb == driver.Lux
 }
 
 // LinkNames are the functions of the link.
