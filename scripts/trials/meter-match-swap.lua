@@ -1,7 +1,6 @@
--- One mount: the operator swaps the meters, and white is read before and after with each. The panel of one world is cold, and its white
--- drifts by
--- 4 % while it is read; in another world its colour drifts too, by 0.004 in u'v'; that of the third is warm. The reference's last white is
--- read after that of the colorimeter.
+-- One mount: the operator swaps the meters, and white is read before and after with each. The panel of one world is
+-- cold, and its white drifts by 4 % while it is read; in another world its colour drifts too, by 0.004 in u'v'; that of the third
+-- is warm. The reference's last white is read after that of the colorimeter.
 local filters = {
   ["meter.kind"] = "filter", ["meter.name"] = "Tern Street filter", ["meter.serial"] = "TF-04",
   ["meter.filter_shift"] = { 2, -1.5, 2.5 }, ["meter.filter_leak"] = { 0.6, 0.3, 0.5 },
