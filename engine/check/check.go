@@ -411,6 +411,7 @@ func (c *checker) whole(tree *syntax.File) {
 	}
 	c.neither(tree)
 	c.escapes(tree)
+	c.holes(tree)
 	if c.declaration != nil && !returns(tree.Body) {
 		c.add(Error, nothingReturned, c.declaration.Func.Pos(), "write return before "+c.declares+", as the last statement of the file", "the file does not return the %s", c.declares)
 	}

@@ -70,6 +70,7 @@ const (
 	endMissed      = "end-missed"
 	goesOnce       = "goes-once"
 	placeZero      = "place-zero"
+	listWithHoles  = "list-with-holes"
 	returnsNothing = "returns-nothing"
 
 	wrongArgument   = "wrong-argument"
@@ -131,6 +132,7 @@ var About = map[string]string{
 	hidesModule: "a variable that hides a module", noValueYet: "a variable that never gets a value",
 	neverEnds: "a loop without an end", neverRuns: "a loop that is never entered", neverEqual: "a comparison that is never true",
 	endMissed: "a loop in fractions that ends a step too early", goesOnce: "a schedule with one tick only", placeZero: "a list that is read at place 0",
+	listWithHoles:     "a list with empty places whose length is asked for",
 	chromaticityRatio: "a ratio of chromaticities where luminance is meant", cannotFail: "an expectation of a trial that any value meets",
 	returnsNothing: "a result that a function does not return",
 	wrongArgument:  "an argument of a wrong type, or outside its range", noSuchArgument: "an argument that the function does not have",

@@ -32,6 +32,24 @@ func TestRightNearSlips(t *testing.T) {
     record.value { name = "Ratio", value = ratio, from = { a, b } }
     record.value { name = "Share", value = ratio * 100, unit = "%", from = { a, b } }
     record.value { name = "Loss", value = 100 * (1 - ratio), unit = "%", from = { a, b } }`,
+		"places that are filled in each case": `
+    local ys, count = {}, 0
+    for i, grey in ipairs { 0, 0.5, 1 } do
+      patches.show { grey = grey, window = 10 }
+      local r = meter.measure {}
+      if grey > 0 then ys[i] = r.Y else ys[i] = 0 end
+      if r.doubt then count = count + 1 end
+    end
+    record.value { name = "Highest", value = ys[#ys], unit = "cd/m2" }
+    record.note("doubts: " .. count)`,
+		"a table by place whose length nobody asks for": `
+    local doubts = {}
+    for i, grey in ipairs { 0.5, 1 } do
+      patches.show { grey = grey, window = 10 }
+      local r = meter.measure {}
+      if r.doubt then doubts[i] = r.doubt end
+      record.value { name = "Grey " .. grey, value = r, why = doubts[i] and nil }
+    end`,
 		"numbers sorted": `
     patches.show { grey = 1, window = 10 }
     local ys = {}
