@@ -2,6 +2,8 @@ package play
 
 import (
 	"context"
+	"errors"
+	"fmt"
 
 	"candelua/engine/bench"
 	"candelua/engine/fault"
@@ -14,6 +16,9 @@ func OpenBench(ctx context.Context, f *bench.File, openers bench.Openers) (b *be
 		b, err = bench.Open(ctx, f, openers)
 		return err
 	})
+	if err != nil && errors.Is(err, ErrInterrupted) { // such as while a page is waited for: nothing is wrong with the bench
+		return nil, fmt.Errorf("%w while the bench was being opened", ErrInterrupted)
+	}
 	return b, fault.Usage(err)
 }
 
