@@ -148,6 +148,8 @@ func TestParseFileRefuses(t *testing.T) {
 		{"timeout without unit", "[meter]\ndriver='a'\ntimeout='10'", `b.toml:3: meter.timeout is "10"; it must be a time from 1 ms to 1 h`, timeHint},
 		{"timeout as a number", "[meter]\ndriver='a'\ntimeout=10", `b.toml:3: meter.timeout is 10; it must be a time from 1 ms to 1 h`, timeHint},
 		{"timeout of nothing", "[meter]\ndriver='a'\ntimeout='0s'", `b.toml:3: meter.timeout is "0s"; it must be a time from 1 ms to 1 h`, timeHint},
+		{"delay without unit", "[patches]\ndriver='a'\ndelay='300'", `b.toml:3: patches.delay is "300"; it must be a time from 1 ms to 10 s`, `write the unit, as in delay = "300ms"`},
+		{"warm-up without unit", "[meter]\ndriver='a'\nwarm_up=20", `b.toml:3: meter.warm_up is 20; it must be a time from 1 s to 24 h`, `write the unit, as in warm_up = "20m"`},
 		{"retries broken", "[meter]\ndriver='a'\nretries=1.5", "b.toml:3: meter.retries is 1.5; it must be a whole number from 0 to 100", ""},
 		{"retries negative", "[meter]\ndriver='a'\nretries=-1", "b.toml:3: meter.retries is -1; it must be a whole number from 0 to 100", ""},
 		{"floor negative", "[meter]\ndriver='a'\nfloor=-0.1", "b.toml:3: meter.floor is -0.1; it must be a number from 0 to 1000 cd/m²", ""},

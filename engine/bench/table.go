@@ -154,6 +154,9 @@ func (t *table) whole(key string, to *int, within limits) {
 	*to = int(n)
 }
 
+// exampleTimes are what hints show, of each key that is a time.
+var exampleTimes = map[string]string{"timeout": "10s", "delay": "300ms", "warm_up": "20m"}
+
 // duration reads a text such as "10s".
 func (t *table) duration(key string, to *time.Duration, least, most time.Duration) {
 	v, ok := t.values[key]
@@ -163,7 +166,7 @@ func (t *table) duration(key string, to *time.Duration, least, most time.Duratio
 	s, ok := v.(string)
 	d, err := time.ParseDuration(s)
 	if !ok || err != nil || d < least || d > most {
-		t.wrong(key, `write the unit, as in timeout = "10s"`,
+		t.wrong(key, fmt.Sprintf("write the unit, as in %s = %q", key, exampleTimes[key]),
 			fmt.Sprintf("a time from %s to %s", inUnits(least), inUnits(most)))
 		return
 	}
