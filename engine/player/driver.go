@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/engine/plain"
 )
 
 // Name is the driver's name in a bench file.
@@ -179,7 +180,7 @@ func (e Entry) shown() bench.Shown {
 func (in *Index) missing(p bench.Patch) error {
 	what := "the patch with the signal " + codeText(p)
 	return bench.Errorf(bench.CodeUnsupported,
-		fmt.Sprintf("make the folder again with the run's own parameters, unit file and seed: candelua patches %s --to %s; a procedure that chooses patches by its readings needs another source", in.About.Procedure, in.path),
+		fmt.Sprintf("make the folder again with the run's own parameters, unit file and seed: candelua patches %s --to %s; a procedure that chooses patches by its readings needs another source", plain.Word(in.About.Procedure), plain.Word(in.path)),
 		"the folder %s, made for %s, has no file of %s", in.path, in.About.Procedure, what)
 }
 

@@ -7,6 +7,7 @@ import (
 	"io"
 	"maps"
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,8 +28,8 @@ var page = template.Must(template.New("page").Funcs(template.FuncMap{
 func writePage(w io.Writer, in *Index) error {
 	var params []string
 	for _, name := range slices.Sorted(maps.Keys(in.About.Params)) {
-		if v := in.About.Params[name]; v != "" {
-			params = append(params, name+" = "+strings.Trim(strings.ReplaceAll(fmt.Sprint(v), " ", ","), "[]"))
+		if text := paramWords(in.About.Params[name]); text != "" {
+			params = append(params, name+" = "+text)
 		}
 	}
 	seconds := 0.0
@@ -44,6 +45,19 @@ var formWords = map[Form]string{
 	Stills:   "PNG stills whose samples are the codes",
 	Video:    "HEVC videos of 10 bits, 4:2:0, limited range",
 	Lossless: "HEVC videos of red, green and blue, 4:4:4, full range, without loss",
+}
+
+// paramWords writes a parameter as --set takes it: a list with commas, a text as it is.
+func paramWords(v any) string {
+	list := reflect.ValueOf(v)
+	if list.Kind() != reflect.Slice {
+		return fmt.Sprint(v)
+	}
+	var all []string
+	for i := range list.Len() {
+		all = append(all, fmt.Sprint(list.Index(i)))
+	}
+	return strings.Join(all, ",")
 }
 
 func shortNumber(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }

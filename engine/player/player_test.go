@@ -391,6 +391,28 @@ func TestPagesAreSafe(t *testing.T) {
 	}
 }
 
+// The command of a hint can be pasted, whatever the folder is called.
+func TestHintCanBePasted(t *testing.T) {
+	in := &Index{About: About{Procedure: "chart"}, path: "my chart's patches"}
+	if hint := hintOf(in.missing(white(10))); !strings.Contains(hint, `candelua patches chart --to 'my chart'\''s patches';`) {
+		t.Error(hint)
+	}
+}
+
+// Parameters are on the page as --set takes them.
+func TestPageHasParameters(t *testing.T) {
+	for want, v := range map[string]any{"2,5.5,100": []float64{2, 5.5, 100}, "1,2": []any{1.0, 2.0}, "a b [c]": "a b [c]", "true": true, "0.1": 0.1, "": ""} {
+		in := &Index{About: About{Params: map[string]any{"it": v}}, Layout: Layout{Form: Stills, Width: 4, Height: 4}}
+		var page strings.Builder
+		if err := writePage(&page, in); err != nil {
+			t.Fatal(err)
+		}
+		if want == "" && strings.Contains(page.String(), "Parameters") || want != "" && !strings.Contains(page.String(), "<dd>it = "+want+"</dd>") {
+			t.Errorf("%v is not on the page as %q", v, want)
+		}
+	}
+}
+
 // spoken is a person who notes what is said, and answers.
 type spoken struct {
 	said   []string
