@@ -338,6 +338,9 @@ func (d *device) Stood(ctx context.Context) error {
 func (d *device) Return(ctx context.Context) error {
 	d.stands = nil
 	_, err := d.source.ready(ctx, func(why string) { d.source.o.Say("Waiting: " + strings.TrimSuffix(why, ".") + ".") })
+	if err == nil {
+		d.source.o.Say("The page is back.")
+	}
 	return err
 }
 

@@ -4,6 +4,7 @@ package screen
 
 import (
 	"encoding/base64"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"time"
 
 	"candelua/engine/bench"
+	"candelua/testdata/campaign"
 )
 
 // The page's words fit phones and tablets, light or dark, and can be read. With the variable LOOKS pictures of them are
@@ -24,6 +26,7 @@ func TestWordsFit(t *testing.T) {
 	serve(t, s)
 	b := openChromium(t, screen, s.server.URL())
 	time.Sleep(time.Second)
+	checked := axe(t)
 	b.run(t, "ended = 'refused'; socket.close()") // alone from here on
 	for device, size := range map[string][3]int{"phone": {360, 740, 3}, "phone-lying": {740, 360, 3}, "tablet": {820, 1180, 2}} {
 		b.ask(t, "tab:Emulation.setDeviceMetricsOverride", map[string]any{"width": size[0], "height": size[1], "deviceScaleFactor": size[2], "mobile": true}, nil)
@@ -42,6 +45,11 @@ func TestWordsFit(t *testing.T) {
 				if dim := b.run(t, contrast); dim != "" {
 					t.Errorf("%s on a %s: %v", state, device, dim)
 				}
+				if device == "phone" {
+					for _, found := range checked(b) {
+						t.Errorf("%s on a %s: %s", state, device, found)
+					}
+				}
 				if to := os.Getenv("LOOKS"); to != "" {
 					var shot struct{ Data string }
 					b.ask(t, "tab:Page.captureScreenshot", nil, &shot)
@@ -50,6 +58,35 @@ func TestWordsFit(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// axe gives the checker of accessibility, which names what it finds in the page. Its file is named by the environment.
+func axe(t *testing.T) func(*browser) []string {
+	t.Helper()
+	path := os.Getenv("CANDELUA_AXE")
+	if path == "" {
+		const install = "npm install axe-core, and set CANDELUA_AXE to the path of its axe.min.js"
+		if campaign.Full() {
+			t.Fatal("the checker of accessibility is missing: " + install)
+		}
+		t.Log("accessibility is not checked; " + install)
+		return func(*browser) []string { return nil }
+	}
+	checker, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return func(b *browser) (found []string) {
+		if b.run(t, "typeof axe") == "undefined" {
+			b.run(t, string(checker)+"; 0")
+		}
+		text := b.run(t, `axe.run({ runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }).then(r =>
+			JSON.stringify(r.violations.map(v => v.id + ": " + v.nodes.map(n => n.target + " " + n.failureSummary).join("; "))))`)
+		if err := json.Unmarshal([]byte(fmt.Sprint(text)), &found); err != nil {
+			t.Fatal(err)
+		}
+		return found
 	}
 }
 

@@ -293,6 +293,40 @@ func TestWaitEnds(t *testing.T) {
 	}
 }
 
+// The person at the terminal is told what to do about a page, and when it is done.
+func TestPersonIsTold(t *testing.T) {
+	var mu sync.Mutex
+	var all []string
+	said := func() string {
+		mu.Lock()
+		defer mu.Unlock()
+		return strings.Join(all, "\n")
+	}
+	r, f := withFake(t, Options{Say: func(text string) {
+		mu.Lock()
+		defer mu.Unlock()
+		all = append(all, text)
+	}})
+	r.eye.before = func(n int) {
+		if n != 5 {
+			return
+		}
+		f.happen("full screen", func(s *state) { s.Full, s.Begun, s.Box = false, false, [2]int{400, 260} })
+		go func() {
+			for until := time.Now().Add(5 * time.Second); !strings.Contains(said(), "touch Begin") && time.Now().Before(until); {
+				time.Sleep(5 * time.Millisecond)
+			}
+			f.happen("full screen", func(s *state) { s.Full, s.Begun, s.Box = true, true, [2]int{400, 300} })
+		}()
+	}
+	if _, _, rep := r.run(t, stairs); rep.Err != nil {
+		t.Fatal(rep.Err)
+	}
+	if got := said(); strings.Count(got, "Waiting: touch Begin on the page.\nThe page is back.") != 1 || strings.Contains(got, "Put the page in full screen") {
+		t.Errorf("the person was told\n%s", got)
+	}
+}
+
 // A run that is stopped while it waits for the page can be resumed.
 func TestStoppedWhileWaiting(t *testing.T) {
 	r, f := withFake(t, Options{})

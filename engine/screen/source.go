@@ -359,10 +359,10 @@ func (s *Source) ready(ctx context.Context, tell func(why string)) (*talk, error
 		switch t = s.held; {
 		case t == nil:
 			why = "no page is open on the display under test"
+		case !t.state.Begun && t.state.Visible: // which puts it in full screen
+			why = "touch Begin on the page"
 		case s.misfit(t) != "":
 			why = lower(s.misfit(t))
-		case !t.state.Begun:
-			why = "touch Begin on the page"
 		case t.clock.base.IsZero():
 			why = "-"
 		case time.Since(t.heard) > s.silence:
