@@ -70,6 +70,7 @@ const (
 	endMissed      = "end-missed"
 	goesOnce       = "goes-once"
 	placeZero      = "place-zero"
+	timeForTick    = "time-for-tick"
 	listWithHoles  = "list-with-holes"
 	returnsNothing = "returns-nothing"
 
@@ -131,7 +132,7 @@ var About = map[string]string{
 	paramNeverRead: "a parameter that the procedure never uses", hidesAnother: "a variable that hides another one",
 	hidesModule: "a variable that hides a module", noValueYet: "a variable that never gets a value",
 	neverEnds: "a loop without an end", neverRuns: "a loop that is never entered", neverEqual: "a comparison that is never true",
-	endMissed: "a loop in fractions that ends a step too early", goesOnce: "a schedule with one tick only", placeZero: "a list that is read at place 0",
+	endMissed: "a loop in fractions that ends a step too early", goesOnce: "a schedule with one tick only", placeZero: "a list that is read at place 0", timeForTick: "the number of a tick that is named as a time",
 	listWithHoles:     "a list with empty places whose length is asked for",
 	chromaticityRatio: "a ratio of chromaticities where luminance is meant", cannotFail: "an expectation of a trial that any value meets",
 	returnsNothing: "a result that a function does not return",

@@ -110,6 +110,17 @@ func (c *checker) unknownName(u unknownName) {
 			inside = append(inside, m.Name+"."+name)
 		}
 	}
+	for _, s := range c.symbols {
+		switch {
+		case s.name != name:
+		case s.what == "argument":
+			tip = fmt.Sprintf("%s is known only in the function of line %d: hand it over as an argument", name, s.at.Line)
+		case u.e.At.Before(s.at):
+			tip = fmt.Sprintf("it is made in line %d: move that before its use", s.at.Line)
+		default:
+			tip = fmt.Sprintf("the %s of line %d is known only in its own block: declare it before the block", name, s.at.Line)
+		}
+	}
 	slices.Sort(known)
 	switch near := spell.Nearest(name, slices.Compact(known)); {
 	case near != "":

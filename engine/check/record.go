@@ -34,6 +34,7 @@ func (c *checker) recorded(b *script.Func, e *syntax.Call, args []typ, out *typ)
 	case "clock.every":
 		if t := namedArgs(args); t != nil {
 			c.schedule(e, t)
+			c.tickFirst(t)
 		}
 	case "table:at", "table:column":
 		if len(args) > 1 {

@@ -89,6 +89,17 @@ func (c *checker) schedule(e *syntax.Call, t *table) {
 	}
 }
 
+// tickFirst finds a tick that is taken for the time.
+func (c *checker) tickFirst(t *table) {
+	run := t.fields["run"]
+	if run == nil || run.fn == nil || len(run.fn.node.Params) != 1 || run.fn.owner != c {
+		return
+	}
+	if p := run.fn.node.Params[0]; slices.Contains([]string{"seconds", "second", "s", "sec", "secs", "time", "elapsed"}, p.Text) {
+		c.add(Warning, timeForTick, p.At, "write function(_, "+p.Text+")", "the first argument is the number of the tick, and the second is the time in seconds")
+	}
+}
+
 // sorted finds a list of what cannot be compared with <.
 func (c *checker) sorted(e *syntax.Call, args []typ) {
 	if len(args) != 1 || args[0].table == nil || args[0].maybe || args[0].table.open {
@@ -107,6 +118,8 @@ func (c *checker) valueTaken(e *syntax.Call, t *table) {
 			tip := ""
 			if v.kind == isObject && slices.Contains(c.fieldsOf(*v), "Y") {
 				tip = "write .Y for its luminance, with its unit"
+			} else if v.kind == isObject {
+				tip = near("", c.fieldsOf(*v), "record one of its fields:")
 			}
 			c.add(Error, wrongArgument, fieldPos(e, "value"), tip, "record.value: value is %s; it must be a number, a text or a reading", c.nameOf(*v))
 		}

@@ -110,3 +110,24 @@ func TestEndsMissedAsLuaMissesThem(t *testing.T) {
 		}
 	}
 }
+
+// What to write is said by where the name, the brace or the condition stands.
+func TestSuggestionsOfPlace(t *testing.T) {
+	const head = "return procedure {\n  title = \"White\",\n  purpose = \"Luminance.\",\n  needs = { meter = {}, patches = {} },\n  run = function()\n"
+	for body, want := range map[string]string{
+		"    local r = take()\n    local function take() patches.show { grey = 1 } return meter.measure {} end\n    record.value { name = \"W\", value = r }":                "it is made in line 7: move that before its use",
+		"    do local r = 1 end\n    record.value { name = \"W\", value = r }":                                                                                               "the r of line 6 is known only in its own block: declare it before the block",
+		"    local function show(level) patches.show { grey = level } end\n    show(1)\n    record.value { name = \"W\", value = level }":                                    "level is known only in the function of line 6: hand it over as an argument",
+		"    patches.show { grey = 1\n    record.note(\"x\")":                                                                                                                "close the { of line 6, or put a comma after the field before",
+		"    local r = meter.measure {}\n    if r.bound then\n      record.note(\"a\")\n    else if r.doubt then\n      record.note(\"b\")\n    end\n    record.note(\"c\")": "write elseif in line 9: else if begins a condition that needs an end of its own",
+		"    patches.show { grey = 1 }\n    record.value { name = \"T\", value = colour.cct(meter.measure {}), unit = \"K\" }":                                               "record one of its fields: cct, duv",
+	} {
+		var all []string
+		for _, f := range text(t, head+body+"\n  end,\n}\n") {
+			all = append(all, f.Suggest)
+		}
+		if !strings.Contains(strings.Join(all, "\n"), want) {
+			t.Errorf("%s\nsuggests %q, want %q", body, all, want)
+		}
+	}
+}

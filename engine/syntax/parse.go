@@ -34,6 +34,7 @@ type parser struct {
 	// suspect is the first block whose end stands further left than the block itself, and the line of that end.
 	suspect     token
 	suspectLine int
+	elseIf      int // the line of the last else if
 }
 
 // Parse reads a file. Its errors are of type *[Error].
@@ -78,6 +79,9 @@ func (p *parser) unclosed(e *Error) *Error {
 	if p.suspect.text == "" || e.Foreign {
 		return e
 	}
+	if line := p.elseIf; p.suspect.text == "if" && line > p.suspect.at.Line && line < p.suspectLine {
+		return &Error{At: p.suspect.at, Message: "'if' has no 'end' of its own", Tip: fmt.Sprintf("write elseif in line %d: else if begins a condition that needs an end of its own", line)}
+	}
 	return &Error{At: p.suspect.at, Message: fmt.Sprintf("'%s' has no 'end' of its own", p.suspect.text),
 		Tip: fmt.Sprintf("the end in line %d closes it now, and stands further left: put an end before it", p.suspectLine)}
 }
@@ -119,6 +123,9 @@ func (p *parser) want(s string, open token) {
 	tip := ""
 	if s == "}" && (p.tok.kind == name || p.tok.kind == text || p.tok.kind == number || p.is("[") || p.is("{")) {
 		tip = "put a comma after the field before"
+		if open.at.Line < p.tok.at.Line {
+			tip = fmt.Sprintf("close the { of line %d, or put a comma after the field before", open.at.Line)
+		}
 	}
 	fail(p.tok.at, false, tip, "'%s' is expected near '%s'", s, p.near())
 }
@@ -320,6 +327,9 @@ func (p *parser) condition() Stmt {
 		}
 	}
 	if p.take("else") {
+		if p.is("if") && p.tok.at.Line == p.prev.at.Line {
+			p.elseIf = p.tok.at.Line
+		}
 		s.Else = p.block()
 	}
 	p.want("end", t)
@@ -513,6 +523,9 @@ func (p *parser) suffixed() Expr {
 			x = &Index{Object: x, Key: p.expr(0)}
 			p.want("]", t)
 		case p.take(":"):
+			if p.tok.kind == number || p.tok.kind == text || p.is("{") || p.is("true") || p.is("false") || p.is("nil") {
+				fail(t.at, true, "write = between the name of a field and its value", "':' before a value is not Lua")
+			}
 			n := p.name()
 			open := p.tok
 			args, braces, ok := p.arguments()
