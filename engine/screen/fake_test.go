@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"net/http"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -164,6 +165,27 @@ func (f *fakePage) close() {
 	f.mu.Unlock()
 	c.CloseNow()
 	<-done
+}
+
+// answers sets when the page answers: before it paints, and how long after it was asked it paints.
+func (f *fakePage) answers(early bool, slow time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.early, f.slow = early, slow
+}
+
+// hasHeard says whether the engine said that.
+func (f *fakePage) hasHeard(is func(said) bool) bool {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return slices.ContainsFunc(f.heard, is)
+}
+
+// gone is closed when the page's connection of now is.
+func (f *fakePage) gone() chan struct{} {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.done
 }
 
 func (f *fakePage) freeze(yes bool) {

@@ -161,7 +161,7 @@ func TestNoWrongReadingWhateverHappens(t *testing.T) {
 			f.mu.Lock()
 			f.rects = nil
 			f.mu.Unlock()
-			later(700*time.Millisecond, func() { f.freeze(false); <-f.done; f.open(t) })
+			later(700*time.Millisecond, func() { f.freeze(false); <-f.gone(); f.open(t) })
 		}, "does not answer"},
 		"closed":   {func(t *testing.T, f *fakePage) { f.close(); later(away, func() { f.open(t) }) }, "closed, or its connection was cut"},
 		"reloaded": {func(t *testing.T, f *fakePage) { f.close(); f.open(t) }, ""},
@@ -223,7 +223,7 @@ func TestTakenOver(t *testing.T) {
 			if n == 5 {
 				other.open(t)
 				if !takes {
-					<-other.done
+					<-other.gone()
 				}
 			}
 		}
@@ -231,8 +231,8 @@ func TestTakenOver(t *testing.T) {
 		if rep.Err != nil || strings.Contains(got, "7777") {
 			t.Errorf("take %v: %v\n%s", takes, rep.Err, got)
 		}
-		refused := slices.ContainsFunc(other.heard, func(m said) bool { return m.Kind == "refused" && strings.Contains(m.Text, "--take") })
-		replaced := slices.ContainsFunc(f.heard, func(m said) bool { return m.Kind == "replaced" })
+		refused := other.hasHeard(func(m said) bool { return m.Kind == "refused" && strings.Contains(m.Text, "--take") })
+		replaced := f.hasHeard(func(m said) bool { return m.Kind == "replaced" })
 		if refused == takes || replaced != takes || takes != strings.Contains(r.warnings(), "another page took its place") {
 			t.Errorf("take %v: the other page was refused: %v, the first replaced: %v, warned %q", takes, refused, replaced, r.warnings())
 		}
@@ -243,10 +243,10 @@ func TestTakenOver(t *testing.T) {
 // browsers looks for, and a test of that campaign's meter.
 func TestEarlyAnswerIsReadWrong(t *testing.T) {
 	r, f := withFake(t, Options{})
-	f.early, f.slow = true, 100*time.Millisecond
+	f.answers(true, 100*time.Millisecond)
 	got, _, _ := r.run(t, stairs)
 	r, f = withFake(t, Options{})
-	f.slow = 100 * time.Millisecond
+	f.answers(false, 100*time.Millisecond)
 	want, _, rep := r.run(t, stairs)
 	if got == want {
 		t.Error("a page that answers early gave the results of one that does not")
