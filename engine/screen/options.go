@@ -34,6 +34,10 @@ const thisMachine = "127.0.0.1:0"
 
 // readOptions reads the options of a section.
 func readOptions(s bench.Section) (o options, err error) {
+	if s.Chain != nil {
+		return o, bench.Errorf(bench.CodeBadFile, "remove [patches.chain]: no cable and no player lie between the page and the panel",
+			"%s: patches.chain is stated, and the page of driver \"screen\" shows its own codes, full range RGB", s.At("patches.chain"))
+	}
 	o.listen = thisMachine
 	known := []string{"listen", "hosts", "certificate", "key", "take", "code", "address"}
 	for _, key := range slices.Sorted(maps.Keys(s.Options)) {
