@@ -147,7 +147,7 @@ func (f *patchesFlags) layout(cmd *cobra.Command) (l player.Layout, unit *bench.
 	case !f.timed && (cmd.Flags().Changed("hold") || cmd.Flags().Changed("field")):
 		return l, nil, &flagError{errors.New("--hold and --field are for a video of the whole procedure"), "give --timed too, or leave them out"}
 	case cmd.Flags().Changed("length") && !f.video && !f.lossless && !f.timed:
-		return l, nil, &flagError{errors.New("--length is given, and stills have none"), "give --video too, or leave out --length"}
+		return l, nil, &flagError{errors.New("--length is given, and stills have none"), "give --video, --lossless or --timed too, or leave out --length"}
 	}
 	if unit, err = unitFrom(cmd, f.unit, map[string]string{}); err != nil {
 		return l, nil, err
