@@ -219,7 +219,7 @@ func TestBrowserIsJudgedRightly(t *testing.T) {
 		flags      []string
 	}{
 		{"forced dark mode", "darkens pages", []string{"--force-dark-mode", "--enable-features=WebContentsForceDark"}},
-		{"a window that is not the screen", "Put the page in full screen", []string{"--window-size=600,400"}},
+		{"a window that is not the screen", "touch Begin", []string{"--window-size=600,400"}},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			t.Parallel()
