@@ -91,5 +91,5 @@ func TestTimeLeftOnOtherUnits(t *testing.T) {
 		}
 		t.Log(line)
 	}
-	t.Logf("half way, %d of %d are told within a tenth of the run", close, len(some))
+	t.Logf("half way through, the time left of %d of %d is right to a tenth of the run", close, len(some))
 }

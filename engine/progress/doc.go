@@ -18,8 +18,8 @@
 //   - The share that is done never goes back in one execution, and is at most 99 % before the end. A run that goes beyond its course has no time left
 //     that is known.
 //
-// It is told as "about": of the shipped procedures on shipped units other than the rehearsed one, 39 of 45 are told within a tenth of the
-// whole time once half of it is over. The worst are off by four tenths, as they take other steps on another unit.
+// The time left is shown with the word "about". Of 45 runs (shipped procedures, on shipped units other than the rehearsed one), 39 showed it
+// right to a tenth of the whole time when half of that was over. The worst was wrong by four tenths: it takes other steps on another unit.
 //
 // Seconds are script time. On a simulated bench that is paced, real time is script time by the pace; on one that is as fast as possible there is none.
 package progress

@@ -233,7 +233,7 @@ func (s *Source) leave(t *talk, why string) {
 	s.change()
 }
 
-// down says that what was shown does not stand any more. The lock is held.
+// down records that the patch is no longer shown. The caller holds the lock.
 func (s *Source) down(why string) {
 	if u := s.use; u != nil && u.up {
 		u.up, u.why = false, why
