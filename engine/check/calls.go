@@ -258,14 +258,14 @@ func (c *checker) call(e *syntax.Call, alone bool) typ {
 
 // one says whether a call gives one value.
 func (c *checker) one(e *syntax.Call) bool {
-	f, _ := c.callee0(e)
+	f, _ := c.calleeAgain(e)
 	if f.fn != nil {
 		return len(f.fn.results) == 1 && !f.fn.ends
 	}
 	return f.builtin != nil && f.builtin.Given() != reflect.TypeFor[script.Passed]() && f.builtin.Given() != reflect.TypeFor[script.None]()
 }
 
-func (c *checker) callee0(e *syntax.Call) (typ, *typ) {
+func (c *checker) calleeAgain(e *syntax.Call) (typ, *typ) {
 	quiet := c.quiet
 	c.quiet = true
 	defer func() { c.quiet = quiet }()

@@ -167,7 +167,7 @@ func (c *checker) shares(plan *declare.Plan, e *syntax.Call, args []typ, method 
 				if !is || key.Value != f.Name {
 					continue
 				}
-				v := c.eval0(x.Value)
+				v := c.evalAgain(x.Value)
 				for _, n := range v.values {
 					if n, is := n.(float64); is && n > 0 && n < least {
 						c.add(Warning, shareForPercent, x.Value.Pos(), fmt.Sprintf("write %s = %s, if a share of the whole was meant", f.Name, declare.Number(100*n)),

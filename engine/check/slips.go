@@ -171,7 +171,7 @@ func (c *checker) ofChromaticities(e *syntax.Binary, x, y typ) {
 	}
 	a, isA := e.X.(*syntax.Index)
 	b, isB := e.Y.(*syntax.Index)
-	if !isA || !isB || !isReading(c.eval0(a.Object)) || !isReading(c.eval0(b.Object)) {
+	if !isA || !isB || !isReading(c.evalAgain(a.Object)) || !isReading(c.evalAgain(b.Object)) {
 		return
 	}
 	of, isOf := a.Object.(*syntax.Ident)

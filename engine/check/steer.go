@@ -98,7 +98,7 @@ func (c *checker) takesSteps(b *syntax.Block, asked map[*function]bool) bool {
 		if !is || found {
 			return
 		}
-		f, _ := c.callee0(call)
+		f, _ := c.calleeAgain(call)
 		switch {
 		case f.builtin != nil:
 			found = c.steps(f.builtin) && f.builtin.Name != "run.decide"
@@ -168,7 +168,7 @@ func (c *checker) touchOf(s syntax.Stmt, asked map[*function]bool) (touch, synta
 		if !is || found != nothingYet {
 			return
 		}
-		f, _ := c.callee0(call)
+		f, _ := c.calleeAgain(call)
 		switch {
 		case f.builtin != nil:
 			found, where = c.touched(f, call)

@@ -120,7 +120,7 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 		}
 		for i, v := range values {
 			if i == len(values)-1 && len(s.Values) > 0 && isMulti(s.Values[len(s.Values)-1]) {
-				v = join(v, c.eval0(s.Values[len(s.Values)-1]))
+				v = join(v, c.evalAgain(s.Values[len(s.Values)-1]))
 			}
 			for len(p.fn.results) <= i {
 				p.fn.results = append(p.fn.results, typ{})
@@ -137,8 +137,8 @@ func (c *checker) stmt(s syntax.Stmt, p place) {
 	}
 }
 
-// eval0 is eval of what was evaluated already.
-func (c *checker) eval0(e syntax.Expr) typ {
+// evalAgain is eval of what was evaluated already, without findings.
+func (c *checker) evalAgain(e syntax.Expr) typ {
 	quiet := c.quiet
 	c.quiet = true
 	defer func() { c.quiet = quiet }()
@@ -248,7 +248,7 @@ func (c *checker) givesNothing(values []syntax.Expr) {
 		if !is {
 			continue
 		}
-		f, _ := c.callee0(call)
+		f, _ := c.calleeAgain(call)
 		nothing := f.fn != nil && f.fn.owner == c && len(f.fn.results) == 0 && !endsWithReturn(f.fn.node.Body) ||
 			f.builtin != nil && f.builtin.Given() == reflect.TypeFor[script.None]()
 		if nothing {
@@ -265,8 +265,8 @@ func (c *checker) each(s *syntax.Each, p place) {
 	}
 	v := []typ{anything, anything}
 	if call, is := s.Values[0].(*syntax.Call); is && len(call.Args) > 0 && call.Method == nil {
-		name := c.eval0(call.Func).given
-		over := c.eval0(call.Args[0])
+		name := c.evalAgain(call.Func).given
+		over := c.evalAgain(call.Args[0])
 		if t := over.table; over.kind == isTable && t != nil {
 			switch name {
 			case "ipairs":
